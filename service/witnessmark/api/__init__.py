@@ -1,0 +1,1 @@
+"""The web edge: units, JSON, problems."""

@@ -1,0 +1,1 @@
+"""Pure calculations on SI floats and arrays; no units, no web."""

@@ -1,0 +1,1 @@
+"""From findings to failure modes to causes, with reasons."""

@@ -1,0 +1,58 @@
+"""What can be wrong with an input.
+
+The core raises these; the web turns each into a problem that names the field.
+
+* InputError
+  * OutOfRangeError   a number outside the accepted range (SI, with its dimension)
+  * UnknownNameError  a name that is not in a catalogue (with the near ones)
+  * ConflictError     values that cannot all be right together
+"""
+
+from __future__ import annotations
+
+
+class InputError(ValueError):
+    """An input that cannot be used.
+
+    field: name of the argument, dotted for nested ones (`readings.0.pressure`); empty for the whole input.
+    fault: what is wrong with it, without repeating the value.
+    accepted: what would have been accepted.
+    """
+
+    def __init__(self, field: str, fault: str, accepted: str) -> None:
+        super().__init__(f"{field}: {fault}; accepted: {accepted}" if field else f"{fault}; accepted: {accepted}")
+        self.field = field
+        self.fault = fault
+        self.accepted = accepted
+
+
+class OutOfRangeError(InputError):
+    """A number outside its range. `low` and `high` are SI; `dimension` tells the edge how to show them.
+
+    dimension is one of the keys of the unit table (`pressure`, `temperature`, …) or `number`.
+    """
+
+    def __init__(self, field: str, value: float, low: float, high: float, dimension: str = "number") -> None:
+        side = "below" if value < low else "above"
+        super().__init__(field, f"{side} the accepted range", f"{low:.6g} to {high:.6g} ({dimension}, SI)")
+        self.value = value
+        self.low = low
+        self.high = high
+        self.dimension = dimension
+
+
+class UnknownNameError(InputError):
+    """A name that no catalogue holds; `near` are the closest ones that exist."""
+
+    def __init__(self, field: str, kind: str, near: tuple[str, ...]) -> None:
+        super().__init__(field, f"no such {kind}", "near: " + ", ".join(near) if near else f"a {kind} of the catalogue")
+        self.kind = kind
+        self.near = near
+
+
+class ConflictError(InputError):
+    """Values that cannot all be right together; `fields` names them."""
+
+    def __init__(self, fields: tuple[str, ...], fault: str, accepted: str) -> None:
+        super().__init__(fields[0], fault, accepted)
+        self.fields = fields

@@ -1,0 +1,1 @@
+"""Tests before power is given, the gate, and the watch after it."""
