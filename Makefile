@@ -1,0 +1,51 @@
+# Witnessmark. `make demo` shows the main job end to end, `make test` proves it. Both set up what they need.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+WORKERS ?= 2
+
+.PHONY: demo serve test check lint types unit contract golden curves knowledge lock bench clean
+demo: $(VENV)/.run
+	$(BIN)/witnessmark demo
+
+serve: $(VENV)/.run
+	$(BIN)/witnessmark serve
+
+test: lint types unit contract
+
+$(VENV)/.run: requirements/demo.txt pyproject.toml clients/python/pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/demo.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . -e clients/python
+	touch $@
+
+$(VENV)/.test: requirements/test.txt $(VENV)/.run
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/test.txt
+	touch $@
+
+lint: $(VENV)/.test
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/lint-imports
+
+types: $(VENV)/.test
+	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client tests
+
+unit: $(VENV)/.test
+	$(BIN)/coverage erase
+	$(BIN)/python -m pytest -n $(WORKERS) tests
+	$(BIN)/coverage combine --quiet
+	$(BIN)/coverage report
+
+contract: $(VENV)/.test
+	$(BIN)/python -m tests.contract
+
+golden: $(VENV)/.test
+	$(BIN)/python -m tests.contract golden
+
+lock: $(VENV)/.test
+	for set in run demo test; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
+	  requirements/$$set.in -o requirements/$$set.txt; done
+
+clean:
+	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -1,0 +1,53 @@
+"""Documentation that works without internet: Swagger UI from an installed package, pages for the kinds of problem."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+from fastapi import APIRouter
+from starlette.responses import HTMLResponse, Response
+
+from witnessmark.api.problems import KINDS, ProblemError
+
+router = APIRouter(include_in_schema=False)
+_STATIC = files("fastapi_offline").joinpath("static")
+_ASSETS = {"swagger-ui-bundle.js": "text/javascript", "swagger-ui.css": "text/css", "favicon.png": "image/png"}
+_PAGE = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>{head}</head><body>{body}</body></html>
+"""
+_START = "SwaggerUIBundle({url: '/openapi.json', dom_id: '#ui', deepLinking: true, validatorUrl: null});"
+_POLICY = {"content-security-policy": "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"}
+
+
+@router.get("/docs")
+async def docs() -> Response:
+    """The interactive reference."""
+    head = '<link rel="stylesheet" href="/docs/swagger-ui.css"><link rel="icon" href="/docs/favicon.png">'
+    body = '<div id="ui"></div><script src="/docs/swagger-ui-bundle.js"></script><script src="/docs/start.js"></script>'
+    return HTMLResponse(_PAGE.format(title="Witnessmark reference", head=head, body=body), headers=_POLICY)
+
+
+@router.get("/docs/start.js")
+async def start() -> Response:
+    """The one line that starts the reference; a file of its own, so that the content policy can be strict."""
+    return Response(_START, media_type="text/javascript")
+
+
+@router.get("/docs/{name}")
+async def asset(name: str) -> Response:
+    """A file of the reference."""
+    if name not in _ASSETS:
+        raise ProblemError("not-found")
+    headers = {"cache-control": "public, max-age=86400"}
+    return Response(_STATIC.joinpath(name).read_bytes(), media_type=_ASSETS[name], headers=headers)
+
+
+@router.get("/problems/{slug}")
+async def problem_page(slug: str) -> Response:
+    """What a kind of problem means."""
+    if slug not in KINDS:
+        raise ProblemError("not-found")
+    kind = KINDS[slug]
+    body = f"<h1>{kind.slug}</h1><p>Status {kind.status}. {kind.text}</p>"
+    return HTMLResponse(_PAGE.format(title=kind.slug, head="", body=body))

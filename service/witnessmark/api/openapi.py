@@ -1,0 +1,87 @@
+"""The OpenAPI 3.1 document: what FastAPI writes, made complete (problems, examples, links, 405)."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+
+from witnessmark.api.problems import MEDIA_TYPE, Problem, documented
+
+DESCRIPTION = """Why did this compressor die, and will the next one live?
+
+Refrigeration physics, failure diagnosis and circuit cleanup for service technicians. Every quantity carries its unit;
+gauge and absolute pressure are kept apart; every answer lists what it assumed, what to be careful about and where its
+figures come from.
+Advice for licensed technicians: local codes, the maker's data and licensed practice come first.
+
+Nothing is stored. Calculations are idempotent, so a POST may be sent again.
+"""
+
+
+@cache
+def examples_folder() -> Path:
+    """The folder of example requests: beside this package when installed, at the top of the repository otherwise."""
+    installed = Path(str(files("witnessmark.api"))) / "examples"
+    return installed if installed.is_dir() else Path(__file__).parents[3] / "openapi" / "examples"
+
+
+@cache
+def examples() -> dict[str, dict[str, Any]]:
+    """Example requests by operation: file `<operation>.json` holds {name: {summary, value}}."""
+    return {file.stem: json.loads(file.read_text("utf-8")) for file in sorted(examples_folder().glob("*.json"))}
+
+
+def install(app: FastAPI) -> None:
+    """Make `app.openapi` answer the complete document."""
+    write = app.openapi
+
+    def openapi() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            complete(write())
+        assert app.openapi_schema is not None  # noqa: S101 - FastAPI keeps what it wrote
+        return app.openapi_schema
+
+    app.openapi = openapi  # type: ignore[method-assign]
+
+
+def complete(document: dict[str, Any]) -> None:
+    """Fill in, in place, what FastAPI leaves out."""
+    schemas = document["components"]["schemas"]
+    problem = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
+    schemas.update(problem.pop("$defs"))
+    schemas["Problem"] = problem
+    for unused in ("HTTPValidationError", "ValidationError"):
+        schemas.pop(unused, None)
+    for operations in document["paths"].values():
+        for operation in operations.values():
+            _complete_operation(operation)
+    _link_catalogue(document["paths"])
+
+
+def _complete_operation(operation: dict[str, Any]) -> None:
+    responses = operation["responses"]
+    responses["405"] = documented("method-not-allowed")[405] | {
+        "headers": {"Allow": {"required": True, "schema": {"type": "string"}, "description": "Methods that it takes."}}
+    }
+    for status, response in responses.items():
+        if status == "422":
+            response["content"] = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    content = operation.get("requestBody", {}).get("content", {}).get("application/json")
+    if content is not None and operation["operationId"] in examples():
+        content["examples"] = examples()[operation["operationId"]]
+
+
+def _link_catalogue(paths: dict[str, Any]) -> None:
+    """The list of refrigerants leads to one of them: a link that software (and the tests) can follow."""
+    if "/v1/refrigerants" in paths:
+        paths["/v1/refrigerants"]["get"]["responses"]["200"]["links"] = {
+            "one": {
+                "operationId": "get_refrigerant",
+                "parameters": {"designation": "$response.body#/result/refrigerants/0/designation"},
+            }
+        }

@@ -1,0 +1,177 @@
+"""RFC 9457 problem details: the one shape of every answer that is not a success. Nothing of the input is echoed."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any
+
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel, Field
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+
+from witnessmark.api.units import dimensions
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+
+MEDIA_TYPE = "application/problem+json"
+MOST_ERRORS = 50
+POINTER_LENGTH = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of problem: `slug` is the last part of its type, `text` stands on its page."""
+
+    slug: str
+    status: int
+    text: str
+
+
+KINDS = {
+    kind.slug: kind
+    for kind in (
+        Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
+        Kind("not-found", 404, "There is nothing at this address."),
+        Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),
+        Kind(
+            "method-not-allowed", 405, "This address does not take that method; the Allow header lists those it does."
+        ),
+        Kind(
+            "not-acceptable",
+            406,
+            "None of the media types in Accept can be produced; the problem lists those that can.",
+        ),
+        Kind("content-too-large", 413, "The body is larger than the service takes."),
+        Kind("unsupported-media-type", 415, "The body must be application/json, not compressed."),
+        Kind("invalid-input", 422, "A field is missing, unknown, of the wrong type or outside the schema's limits."),
+        Kind("out-of-range", 422, "A value has the right form but lies outside the range in which the answer is true."),
+        Kind("conflict", 422, "Values have the right form but cannot all be right together."),
+        Kind("unusable-input", 422, "Values have the right form but the calculation cannot use them."),
+        Kind("request-timeout", 408, "The body did not arrive in time."),
+        Kind("internal-error", 500, "A fault of the service; it was logged. The input may be sent again."),
+        Kind("unavailable", 503, "The service is starting or stopping; try again after the time in Retry-After."),
+    )
+}
+
+
+class FieldProblem(BaseModel):
+    """What is wrong with one field."""
+
+    pointer: str = Field(description="Where: a JSON Pointer in fragment form (RFC 6901, section 6), `#` for the body.")
+    detail: str = Field(description="What is wrong, and what would be accepted. The value itself is not repeated.")
+
+
+class Problem(BaseModel):
+    """A problem as RFC 9457 describes it."""
+
+    type: str = Field(description="A relative reference to a page of this service that explains the kind.")
+    title: str
+    status: int = Field(ge=400, le=599)
+    detail: str | None = None
+    errors: list[FieldProblem] | None = None
+
+
+class ProblemError(HTTPException):
+    """Raised by the web layer itself. An HTTPException, so that a fault found in the body keeps its shape."""
+
+    def __init__(self, slug: str, detail: str | None = None, headers: dict[str, str] | None = None) -> None:
+        super().__init__(KINDS[slug].status, headers=headers)
+        self.slug = slug
+        self.text = detail
+
+
+def respond(
+    slug: str,
+    detail: str | None = None,
+    errors: list[FieldProblem] | None = None,
+    headers: dict[str, str] | None = None,
+) -> Response:
+    """The response for a problem."""
+    kind = KINDS[slug]
+    title = (
+        HTTPStatus(kind.status).phrase if kind.status != HTTPStatus.UNPROCESSABLE_ENTITY else "Unprocessable Content"
+    )
+    body = Problem(type=f"/problems/{slug}", title=title, status=kind.status, detail=detail, errors=errors)
+    content = body.model_dump_json(exclude_none=True)
+    return Response(content, kind.status, {"cache-control": "no-store", **(headers or {})}, MEDIA_TYPE)
+
+
+def pointer(parts: Iterable[str | int]) -> str:
+    """A JSON Pointer in fragment form, escaped as RFC 6901 asks and cut to a sane length."""
+    escaped = ("/" + str(part).replace("~", "~0").replace("/", "~1") for part in parts)
+    return ("#" + "".join(escaped))[:POINTER_LENGTH]
+
+
+def from_validation(error: RequestValidationError) -> Response:
+    """422 for a body, query or path that does not fit the schema."""
+    found = [FieldProblem(pointer=pointer(_steps(e["loc"])), detail=_detail(e)) for e in error.errors()[:MOST_ERRORS]]
+    return respond("invalid-input", f"{len(error.errors())} field(s) cannot be used", found)
+
+
+def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    return location[1:] if location[0] == "body" else location
+
+
+def _detail(error: Any) -> str:
+    return str(error["msg"])[:500]
+
+
+def from_input_error(error: InputError, body: Any, air_pressure: float) -> Response:
+    """422 for a value that the calculation cannot use; ranges are shown in the unit in which the value came."""
+    accepted = error.accepted
+    if isinstance(error, OutOfRangeError):
+        accepted = accepted_range(error, at(body, error.field), air_pressure)
+    fields = error.fields if isinstance(error, ConflictError) else (error.field,)
+    found = [FieldProblem(pointer=field_pointer(f), detail=f"{error.fault}; accepted: {accepted}") for f in fields]
+    return respond(_slug(error), "the calculation cannot use this input", found)
+
+
+def _slug(error: InputError) -> str:
+    if isinstance(error, OutOfRangeError):
+        return "out-of-range"
+    return "conflict" if isinstance(error, ConflictError) else "unusable-input"
+
+
+def field_pointer(field: str) -> str:
+    """The pointer for a dotted field name."""
+    return pointer(field.split(".")) if field else "#"
+
+
+def at(body: Any, field: str) -> Any:
+    """What stands in the body at a dotted field name, or None."""
+    for step in field.split("."):
+        if isinstance(body, list) and step.isdecimal() and int(step) < len(body):
+            body = body[int(step)]
+        else:
+            body = body.get(step) if isinstance(body, dict) else None
+    return body
+
+
+def accepted_range(error: OutOfRangeError, given: Any, air_pressure: float) -> str:
+    """The accepted range in the caller's own unit; in SI where the field came without one."""
+    dimension = dimensions().get(error.dimension)
+    if dimension is None:
+        return f"{error.low:.6g} to {error.high:.6g}"
+    name = given.get("unit") if isinstance(given, dict) else None
+    unit = dimension.units.get(name or "") or dimension.units[dimension.show["SI"]]
+    low, high = sorted(unit.from_si(end, air_pressure) for end in (error.low, error.high))
+    return f"{low:.6g} to {high:.6g} {unit.name}"
+
+
+def documented(*slugs: str) -> dict[int | str, dict[str, Any]]:
+    """The `responses` of an operation for these kinds of problem."""
+    schema = {"$ref": "#/components/schemas/Problem"}
+    found: dict[int | str, dict[str, Any]] = {}
+    for kind in (KINDS[s] for s in slugs):
+        found[kind.status] = {"description": kind.text, "content": {MEDIA_TYPE: {"schema": schema}}}
+    return found
+
+
+def near(name: str, names: Iterable[str]) -> list[str]:
+    """Up to five names that look like this one."""
+    folded = {n.casefold().replace("-", ""): n for n in names}
+    close = difflib.get_close_matches(name.casefold().replace("-", "")[:60], folded, n=5, cutoff=0.5)
+    return [folded[c] for c in close]

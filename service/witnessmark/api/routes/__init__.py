@@ -1,0 +1,5 @@
+"""One file a subject; each offers `router`."""
+
+from witnessmark.api.routes import saturation
+
+ROUTERS = (saturation.router,)

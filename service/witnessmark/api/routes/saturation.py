@@ -1,0 +1,110 @@
+"""POST /v1/saturation, /v1/superheat, /v1/subcooling."""
+
+from __future__ import annotations
+
+import math
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.saturation import (
+    MarginAnswer,
+    MarginRequest,
+    MarginResult,
+    SaturationAnswer,
+    SaturationPoint,
+    SaturationRequest,
+    SaturationResult,
+    SuperheatRequest,
+)
+from witnessmark.calculations import superheat as margins
+from witnessmark.calculations.uncertainty import Measured, propagate
+from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants import saturation as curves
+
+router = version_one("properties")
+# Wider than any curve: the curve's own range gives the clear answer; these only keep nonsense from reaching it.
+PRESSURES = (0.0, 1e9)
+TEMPERATURES = (0.0, 5000.0)
+
+
+@calculation(router, "/saturation", "Bubble and dew pressure or temperature")
+async def saturation(body: SaturationRequest) -> SaturationAnswer:
+    """Saturated pressure at a temperature, or saturated temperature at a pressure, at both ends of evaporation.
+
+    Use the dew point for superheat and the bubble point for subcooling; on blends they differ by the glide.
+    """
+    desk = Desk.of(body)
+    desk.cite("coolprop")
+    name = body.refrigerant
+    bubble, dew = _points_at_temperature(desk, body) if body.temperature else _points_at_pressure(desk, body)
+    pressure = 0.5 * (bubble[1].value + dew[1].value)
+    glide = float(curves.dew_temperature(name, pressure)) - float(curves.bubble_temperature(name, pressure))
+    result = SaturationResult(
+        refrigerant=name,
+        bubble=_point(desk, *bubble),
+        dew=_point(desk, *dew),
+        glide=desk.show(TemperatureDifference, glide),
+        accuracy=desk.show(TemperatureDifference, catalogue.get(name).accuracy_K),
+    )
+    return SaturationAnswer(result=result, **desk.notes())
+
+
+def _points_at_temperature(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
+    assert body.temperature is not None  # noqa: S101 - asked by the caller
+    reading = desk.read(body.temperature, "temperature", *TEMPERATURES)
+    functions = (curves.bubble_pressure, curves.dew_pressure)
+    return [(reading, propagate(lambda t, f=f: float(f(body.refrigerant, t)), reading)) for f in functions]
+
+
+def _points_at_pressure(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
+    assert body.pressure is not None  # noqa: S101 - asked by the caller
+    reading = desk.read(body.pressure, "pressure", *PRESSURES)
+    functions = (curves.bubble_temperature, curves.dew_temperature)
+    return [(propagate(lambda p, f=f: float(f(body.refrigerant, p)), reading), reading) for f in functions]
+
+
+def _point(desk: Desk, temperature: Measured, pressure: Measured) -> SaturationPoint:
+    return SaturationPoint(
+        temperature=desk.show(Temperature, temperature),
+        pressure=desk.show(Pressure, pressure),
+        gauge_pressure=desk.show_gauge(pressure),
+    )
+
+
+@calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")
+async def superheat(body: SuperheatRequest) -> MarginAnswer:
+    """Line temperature minus dew temperature, with uncertainty and a verdict against limits."""
+    desk, pressure, temperature = _readings(body)
+    return _margin_answer(desk, body, margins.superheat(body.refrigerant, pressure, temperature, body.place))
+
+
+@calculation(router, "/subcooling", "Subcooling of the liquid line")
+async def subcooling(body: MarginRequest) -> MarginAnswer:
+    """Bubble temperature minus line temperature, with uncertainty and a verdict against limits."""
+    desk, pressure, temperature = _readings(body)
+    return _margin_answer(desk, body, margins.subcooling(body.refrigerant, pressure, temperature))
+
+
+def _readings(body: MarginRequest) -> tuple[Desk, Measured, Measured]:
+    desk = Desk.of(body)
+    pressure = desk.read(body.pressure, "pressure", *PRESSURES, instrument="pressure-gauge-digital")
+    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, instrument="pipe-thermometer")
+    return desk, pressure, temperature
+
+
+def _margin_answer(desk: Desk, body: MarginRequest, found: margins.Margin) -> MarginAnswer:
+    desk.cite("coolprop", found.band.source)
+    desk.warn("licensed")
+    upper = None if math.isinf(found.band.high) else found.band.high
+    result = MarginResult(
+        refrigerant=body.refrigerant,
+        saturation_temperature=desk.show(Temperature, found.saturation_temperature),
+        margin=desk.show(TemperatureDifference, found.margin),
+        phase=found.phase,
+        lower_limit=desk.show(TemperatureDifference, found.band.low),
+        upper_limit=desk.show_optional(TemperatureDifference, upper),
+        verdict=found.standing,
+        limits_from=found.band.source,
+    )
+    return MarginAnswer(result=result, **desk.notes())

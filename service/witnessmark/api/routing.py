@@ -1,0 +1,42 @@
+"""How every route of version 1 is made: strict JSON in, problems documented, operation named like its path."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from fastapi import APIRouter
+
+from witnessmark.api.problems import documented
+from witnessmark.api.strict_json import StrictRoute
+
+F = TypeVar("F", bound=Callable[..., Any])
+_BODY = documented("malformed-json", "request-timeout", "content-too-large", "unsupported-media-type", "invalid-input")
+_QUERY = documented("invalid-input")
+
+
+def version_one(tag: str) -> APIRouter:
+    """A router under /v1 for operations with this tag."""
+    return APIRouter(prefix="/v1", tags=[tag], route_class=StrictRoute)
+
+
+def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
+    """Decorator: POST `path`, operation id from the function's name, problems documented."""
+
+    def register(function: F) -> F:
+        responses = {**_BODY, **more.pop("responses", {})}
+        route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
+        return route(function)
+
+    return register
+
+
+def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
+    """Decorator: GET `path`, operation id from the function's name, problems documented."""
+
+    def register(function: F) -> F:
+        responses = {**_QUERY, **more.pop("responses", {})}
+        route = router.get(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
+        return route(function)
+
+    return register

@@ -1,0 +1,1 @@
+"""Requests and answers of the wire, one file a subject."""

@@ -1,0 +1,97 @@
+"""JSON as RFC 8259 and I-JSON (RFC 7493) mean it: UTF-8, no duplicate names, no NaN, no lone surrogates, finite."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Coroutine
+from typing import Any, NoReturn
+
+from fastapi.routing import APIRoute
+from starlette.requests import Request
+from starlette.responses import Response
+
+from witnessmark.api.problems import ProblemError
+
+BODY_KEY = "witnessmark.body"
+
+
+def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("an object names the same member twice")
+    return found
+
+
+def _no_constant(_token: str) -> NoReturn:
+    raise ValueError("NaN and Infinity are not JSON")
+
+
+def _finite(token: str) -> float:
+    value = float(token)
+    if not math.isfinite(value):
+        raise ValueError("a number is too large for double precision")
+    return value
+
+
+_decoder = json.JSONDecoder(object_pairs_hook=_no_duplicates, parse_constant=_no_constant, parse_float=_finite)
+
+
+def decode(body: bytes) -> Any:
+    """The value that the bytes stand for. Raises ValueError or RecursionError for anything but strict JSON."""
+    text = body.decode("utf-8")
+    value = _decoder.decode(text)
+    if "\\u" in text:
+        json.dumps(value, ensure_ascii=False).encode("utf-8")  # fails on a lone surrogate
+    return value
+
+
+def fault(error: ValueError) -> str:
+    """What is wrong, without a word of the body."""
+    if isinstance(error, json.JSONDecodeError):
+        return f"{error.msg} at line {error.lineno}, column {error.colno}"
+    if isinstance(error, UnicodeDecodeError):
+        return f"not UTF-8 at byte {error.start}"
+    if isinstance(error, UnicodeEncodeError):
+        return "a string holds half of a surrogate pair"
+    return "a number has too many digits" if "digits" in str(error) else str(error)
+
+
+class StrictRequest(Request):
+    """A request whose JSON is read strictly; the value is kept in the scope so that a problem can name its units."""
+
+    async def json(self) -> Any:
+        """The decoded body; a 400 problem if it is not strict JSON."""
+        body = await self.body()
+        try:
+            value = decode(body)
+        except RecursionError:
+            raise ProblemError("malformed-json", "nested too deeply") from None
+        except ValueError as error:
+            raise ProblemError("malformed-json", fault(error)) from None
+        self.scope[BODY_KEY] = value
+        return value
+
+
+class StrictRoute(APIRoute):
+    """A route that takes a body only as uncompressed application/json."""
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        """The handler behind the content-type check."""
+        inner = super().get_route_handler()
+        takes_body = self.body_field is not None
+
+        async def handler(request: Request) -> Response:
+            if takes_body:
+                _check_headers(request)
+            return await inner(StrictRequest(request.scope, request.receive))
+
+        return handler
+
+
+def _check_headers(request: Request) -> None:
+    media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if media != "application/json":
+        raise ProblemError("unsupported-media-type", "send application/json", {"Accept": "application/json"})
+    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
+        raise ProblemError("unsupported-media-type", "send the body uncompressed", {"Accept-Encoding": "identity"})

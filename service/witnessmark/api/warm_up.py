@@ -1,0 +1,20 @@
+"""What is loaded and checked before the first request, so that no request pays for it and no fault waits in a file."""
+
+from __future__ import annotations
+
+from witnessmark.api.knowledge_version import knowledge_version
+from witnessmark.api.openapi import examples
+from witnessmark.api.units import dimensions
+from witnessmark.reference import cautions, sources
+from witnessmark.refrigerants import catalogue, states
+
+
+def warm_up() -> None:
+    """Load every register and table; a fault in a data file stops the start."""
+    dimensions()
+    sources()
+    cautions()
+    examples()
+    knowledge_version()
+    catalogue.designations()
+    states.warm()

@@ -1,0 +1,132 @@
+"""What any address does with bad requests, seen through the whole stack."""
+
+import json
+
+import anyio
+import pytest
+from starlette.testclient import TestClient
+from starlette.types import Message, Receive, Scope, Send
+
+from witnessmark.api.transport import Transport
+
+GOOD = {"refrigerant": "R-410A", "temperature": {"value": 5, "unit": "degC"}}
+JSON = {"content-type": "application/json"}
+PROBLEM = "application/problem+json"
+
+
+def posted(client: TestClient, content: bytes, headers: dict[str, str] | None = None) -> tuple[int, dict[str, object]]:
+    response = client.post("/v1/saturation", content=content, headers=JSON if headers is None else headers)
+    assert response.headers["content-type"] == PROBLEM
+    assert response.headers["x-content-type-options"] == "nosniff"
+    problem: dict[str, object] = response.json()
+    assert problem["status"] == response.status_code
+    return response.status_code, problem
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"", b"{", b"NaN", b'{"a":1,"a":2}', b"[" * 100_000, b'{"refrigerant":"\\ud800"}', b"\xff\xfe", b"1e999",
+        b'{"refrigerant":"R-410A","temperature":{"value":NaN,"unit":"degC"}}',
+    ],
+)  # fmt: skip
+def test_what_is_not_strict_json_is_400(client: TestClient, content: bytes) -> None:
+    status, problem = posted(client, content)
+    assert (status, problem["type"]) == (400, "/problems/malformed-json")
+
+
+@pytest.mark.parametrize("headers", [{}, {"content-type": "text/plain"}, {"content-type": "application/jsonx"}])
+def test_other_media_types_are_415(client: TestClient, headers: dict[str, str]) -> None:
+    assert posted(client, json.dumps(GOOD).encode(), headers)[0] == 415
+
+
+def test_compressed_bodies_are_415(client: TestClient) -> None:
+    assert posted(client, json.dumps(GOOD).encode(), JSON | {"content-encoding": "gzip"})[0] == 415
+
+
+def test_fifty_megabytes_are_413(client: TestClient) -> None:
+    assert posted(client, b" " * 50_000_000)[0] == 413
+
+
+def test_no_such_address_is_404(client: TestClient) -> None:
+    response = client.get("/v1/nothing")
+    assert (response.status_code, response.headers["content-type"]) == (404, PROBLEM)
+    assert client.get("/v1/saturation/").status_code == 404
+
+
+@pytest.mark.parametrize("method", ["GET", "PUT", "DELETE", "PATCH", "TRACE", "QUERY", "OPTIONS"])
+def test_other_methods_are_405_with_allow(client: TestClient, method: str) -> None:
+    response = client.request(method, "/v1/saturation")
+    assert (response.status_code, response.headers["allow"]) == (405, "POST")
+    assert response.headers["content-type"] == PROBLEM
+
+
+def test_head_is_get_without_the_body(client: TestClient) -> None:
+    response = client.head("/livez")
+    assert (response.status_code, response.content) == (200, b"")
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({}, "#/refrigerant"),
+        ({**GOOD, "tempreature": 1}, "#/tempreature"),
+        ({**GOOD, "refrigerant": 410}, "#/refrigerant"),
+        ({**GOOD, "temperature": 5}, "#/temperature"),
+        ({**GOOD, "temperature": {"value": "5", "unit": "degC"}}, "#/temperature/value"),
+        ({**GOOD, "temperature": {"value": 5, "unit": "psig"}}, "#/temperature/unit"),
+        ({**GOOD, "pressure": {"value": 5, "unit": "psig"}}, "#"),
+        ([], "#"),
+    ],
+)
+def test_a_body_that_does_not_fit_the_schema_is_422(client: TestClient, body: object, pointer: str) -> None:
+    status, problem = posted(client, json.dumps(body).encode())
+    assert (status, problem["type"]) == (422, "/problems/invalid-input")
+    errors = problem["errors"]
+    assert isinstance(errors, list)
+    assert pointer in [e["pointer"] for e in errors]
+
+
+def test_unknown_refrigerant_is_told_the_near_ones(client: TestClient) -> None:
+    _, problem = posted(client, json.dumps({**GOOD, "refrigerant": "R410a"}).encode())
+    assert "R-410A" in str(problem["errors"])
+    assert "R410a" not in json.dumps(problem)
+
+
+@pytest.mark.parametrize(
+    ("temperature", "unit"), [(500, "degC"), (-200, "degC"), (900, "degF"), (0, "K"), (-1, "K"), (1e14, "K")]
+)
+def test_outside_the_curve_is_out_of_range_in_the_caller_s_unit(
+    client: TestClient, temperature: float, unit: str
+) -> None:
+    body = {**GOOD, "temperature": {"value": temperature, "unit": unit}}
+    status, problem = posted(client, json.dumps(body).encode())
+    assert (status, problem["type"]) == (422, "/problems/out-of-range")
+    assert str(problem["errors"]).count(f" {unit}'") == 1
+
+
+def test_gauge_below_vacuum_is_out_of_range(client: TestClient) -> None:
+    body = {"refrigerant": "R-410A", "pressure": {"value": -20, "unit": "psig"}}
+    status, problem = posted(client, json.dumps(body).encode())
+    assert (status, problem["type"]) == (422, "/problems/out-of-range")
+    assert "psig" in str(problem["errors"])
+
+
+@pytest.mark.anyio
+async def test_a_body_that_never_ends_is_408() -> None:
+    async def app(_scope: Scope, receive: Receive, _send: Send) -> None:
+        while (await receive()).get("more_body"):
+            pass
+
+    sent: list[Message] = []
+
+    async def dripping() -> Message:
+        await anyio.sleep(0.05)
+        return {"type": "http.request", "body": b" ", "more_body": True}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    scope = {"type": "http", "method": "POST", "path": "/", "headers": []}
+    await Transport(app, body_seconds=0.2)(scope, dripping, send)
+    assert sent[0]["status"] == 408

@@ -1,0 +1,62 @@
+"""The unit table against pint, a general-purpose unit library (test-only)."""
+
+import pint
+import pytest
+
+from witnessmark.api.quantities import Quantity
+from witnessmark.api.units import Dimension, Unit, dimensions, unit
+
+REGISTRY = pint.UnitRegistry()
+# Names of our units in pint; a gauge unit is its plain pressure unit. Conventional mmHg and inHg differ from the Torr.
+NAMES = {
+    "psig": "psi", "psia": "psi", "inHg_vac": "-inHg", "barg": "bar", "bara": "bar", "kPag": "kPa", "kPaa": "kPa",
+    "MPag": "MPa", "MPaa": "MPa", "inH2O": "inH2O", "micron": "millimeter_Hg / 1000", "Torr": "torr",
+    "Ohm": "ohm", "mOhm": "milliohm", "kOhm": "kiloohm", "MOhm": "megaohm", "GOhm": "gigaohm",
+    "fl_oz": "US_fluid_ounce", "ton": "12000 * Btu_it / hour", "rpm": "Hz / 60", "min": "minute", "d": "day",
+    "um": "micrometer", "mL": "milliliter", "Btu/h": "Btu_it / hour", "Btu/lb": "Btu_it / pound",
+    "Btu/(lb.degF)": "Btu_it / pound / delta_degF", "Btu/ft3": "Btu_it / foot ** 3",     "J/(kg.K)": "J / kg / K", "kJ/(kg.K)": "kJ / kg / K", "%": "percent", "kg/kg": "", "mgKOH/g": "",
+}  # fmt: skip
+PAIRS = [(d, u) for d in dimensions().values() for u in d.units.values()]
+
+
+def in_pint(dimension: Dimension, name: str) -> str:
+    if name in NAMES:
+        return NAMES[name]
+    if dimension.name == "temperature_difference":
+        return "delta_" + name if name.startswith("deg") else name
+    return name.replace("3", " ** 3").replace("2", " ** 2") if "H2O" not in name else name
+
+
+@pytest.mark.parametrize(("dimension", "ours"), PAIRS, ids=lambda x: x.name)
+def test_factor_agrees_with_pint(dimension: Dimension, ours: Unit) -> None:
+    if dimension.name in {"acid_number", "temperature"}:
+        return  # acid number is defined by its own unit; temperatures have offsets and are checked below
+    theirs = in_pint(dimension, ours.name)
+    sign = -1 if theirs.startswith("-") else 1
+    si = in_pint(dimension, dimension.si.replace("Ohm", "ohm"))
+    factor = sign * (1 * REGISTRY.parse_expression(theirs.lstrip("-") or "1")).to(si or "").magnitude
+    assert ours.factor == pytest.approx(factor, rel=1e-8)
+
+
+@pytest.mark.parametrize("name", ["degC", "degF", "K"])
+@pytest.mark.parametrize("value", [-40.0, 0.0, 32.0, 212.0])
+def test_temperature_agrees_with_pint(name: str, value: float) -> None:
+    theirs = REGISTRY.Quantity(value, name).to("K").magnitude
+    assert unit("temperature", name).to_si(value) == pytest.approx(theirs, abs=1e-9)
+    assert unit("temperature", name).from_si(theirs) == pytest.approx(value, abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", Quantity.__subclasses__(), ids=lambda k: k.__name__)
+def test_units_of_each_quantity_are_the_table_s(kind: type[Quantity]) -> None:
+    unit_schema = kind.model_json_schema()["properties"]["unit"]
+    listed = unit_schema.get("enum") or [unit_schema["const"]]
+    assert sorted(listed) == sorted(kind.table().units)
+
+
+def test_every_dimension_has_a_quantity() -> None:
+    assert {kind.dimension for kind in Quantity.__subclasses__()} == set(dimensions())
+
+
+def test_answers_in_a_unit_that_does_not_exist_are_refused_when_the_table_is_loaded() -> None:
+    with pytest.raises(ValueError, match="unknown units"):
+        Dimension("x", "m", {"SI": "m", "IP": "yd"}, {"m": Unit("m", 1.0, "m")})
