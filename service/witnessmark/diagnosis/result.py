@@ -1,0 +1,233 @@
+"""The answer of `diagnose`: frozen, plain floats and words, nothing of numpy and nothing of the web.
+
+Probabilities lie in 0..1 and are independent marginals: modes may occur together, so they do not add up to one.
+Evidence weights are in decibans, 10 log10 of an odds ratio: 10 is ten to one for, -10 ten to one against.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+VerdictState = Literal[
+    "diagnosed",
+    "leading-candidates",
+    "not-enough-evidence",
+    "does-not-fit",
+    "contradictory-evidence",
+    "no-compressor-fault-likely",
+]
+Layer = Literal["mode", "cause"]
+Role = Literal["initiating", "terminal", "either", "none"]
+Effect = Literal["for", "against", "already explained", "neutral"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The state, the sentence to show first, and why.
+
+    leading: ids of the modes it speaks of (empty where there is none to name).
+    reasons: sentences, in order of weight. ask_first: what to find out before anything else, may be empty.
+    """
+
+    state: VerdictState
+    text: str
+    leading: tuple[str, ...]
+    reasons: tuple[str, ...]
+    ask_first: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """A failure mode or a system cause with its probability.
+
+    background: its probability before the findings, with the contexts. shift: decibans from background to now.
+    words: the probability in the fixed scale of words. role: of modes, whether it begins or ends a failure.
+    """
+
+    id: str
+    layer: Layer
+    name: str
+    probability: float
+    background: float
+    shift: float
+    words: str
+    role: Role
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """One piece of evidence as it entered the reasoning.
+
+    state: what was reported, or `reading`, or `not mentioned`. weights: decibans of each state of the finding against
+    its normal one. text: the chain in words, reading -> derived number -> finding.
+    """
+
+    finding: str
+    state: str
+    weights: dict[str, float]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What one finding does to one hypothesis, decibans.
+
+    alone: if it were the only finding. unique: what it adds to all the others. They do not add up over findings.
+    """
+
+    finding: str
+    alone: float
+    unique: float
+    effect: Effect
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Why a hypothesis stands where it stands. path: (from, to) ids of the causal chain with the best support."""
+
+    hypothesis: str
+    layer: Layer
+    weights: tuple[Weight, ...]
+    overturned_by: tuple[str, ...]
+    path: tuple[tuple[str, str], ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Separation:
+    """The two leading modes and the findings that tell them apart, decibans in favour of the leader."""
+
+    leader: str
+    runner_up: str
+    apart: tuple[tuple[str, float], ...]
+    ask: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """A finding that sits badly: probability of it given all the others, and whether any mode explains it."""
+
+    finding: str
+    given_rest: float
+    unexplained: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """Two findings that cannot both be right, and what to measure again."""
+
+    findings: tuple[str, str]
+    text: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A proposed next step. bits: expected information; value: bits per minute-and-cost; cautions: caution ids.
+
+    outcomes: (what is seen, what then leads, its probability) in words and number.
+    """
+
+    finding: str
+    how: str
+    minutes: float
+    cost: float
+    tools: tuple[str, ...]
+    needs: tuple[str, ...]
+    cautions: tuple[str, ...]
+    energised: bool
+    opens_circuit: bool
+    bits: float
+    value: float
+    outcomes: tuple[tuple[str, str, float], ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class NextChecks:
+    """Checks, best first; `stop` when none would change the decision. withheld: (finding, why) held back for safety."""
+
+    checks: tuple[Check, ...]
+    stop: bool
+    reason: str
+    withheld: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyNotice:
+    """A rule that fired. forbids: `energise`, `open-circuit`, …; because: the findings or modes that fired it."""
+
+    rule: str
+    text: str
+    cautions: tuple[str, ...]
+    forbids: tuple[str, ...]
+    because: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Dispatch:
+    """What to send and what to do until then. priority: 1 (at once) to 4 (planned)."""
+
+    priority: int
+    crew: str
+    tools: tuple[str, ...]
+    parts_class: str
+    do_now: tuple[str, ...]
+    keep_as_evidence: tuple[str, ...]
+    for_hypotheses: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Range of one probability over perturbed knowledge (5th and 95th percentile) and how often it stays first."""
+
+    hypothesis: str
+    low: float
+    high: float
+    first_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """The ranking under perturbed knowledge: log-odds of every figure shifted by a normal of `sd`, `draws` times, seeded."""
+
+    sd: float
+    draws: int
+    stability: float
+    spreads: tuple[Spread, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Everything `diagnose` found. Optional parts are None when they were not wished for.
+
+    modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
+    """
+
+    verdict: Verdict
+    safety: tuple[SafetyNotice, ...]
+    modes: tuple[Hypothesis, ...]
+    causes: tuple[Hypothesis, ...]
+    no_fault: float
+    initiating: tuple[str, ...]
+    terminal: tuple[str, ...]
+    used: tuple[Used, ...]
+    explanations: tuple[Explanation, ...]
+    separation: Separation | None
+    misfits: tuple[Misfit, ...]
+    contradictions: tuple[Contradiction, ...]
+    next_checks: NextChecks | None
+    dispatch: Dispatch
+    sensitivity: Sensitivity | None
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+    knowledge: str
