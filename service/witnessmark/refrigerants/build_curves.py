@@ -1,0 +1,213 @@
+"""Build the saturation curves: `python -m witnessmark.refrigerants.build_curves [DESIGNATION ...] [--check] [--into DIR]`.
+
+Without a designation all of the catalogue is built. `--check` writes nothing: it rebuilds and compares with what is
+shipped. Off-line tool; needs the property library. Progress goes to stderr.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from witnessmark.refrigerants import catalogue, library
+from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, to_json
+from witnessmark.refrigerants.series import Array, Series, fit, points
+from witnessmark.refrigerants.tracing import Point, Tracer, single_line
+
+COLDEST = 213.15  # K, -60 degC: below the evaporating temperatures of the trade
+FROM_CRITICAL = {"pure": 0.5, "pseudo-pure": 1.0, "mixture": 1.0}  # K below critical where the curves end
+BREAKS = (40.0, 8.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
+NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
+CHECKS = 25  # points a piece at which the finished series are held against the model
+LOG_TOLERANCE = 1e-9  # of ln p: 3e-8 K
+DENSITY_TOLERANCE = 1e-8  # of ln density
+INVERSE_TOLERANCE = 3e-13  # of 1/T: 3e-8 K
+CACHE_FOLDER = Path(__file__).with_name("curves")
+
+Trace = Callable[[Array], list[Point]]
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """The equation of state of one refrigerant and its landmarks (SI)."""
+
+    trace: Mapping[str, Trace]
+    molar_mass: float
+    critical_temperature: float
+    critical_pressure: float
+    single_phase_temperature: float
+    single_phase_pressure: float
+    coldest: float
+    hottest: float
+    from_critical: float
+
+
+def model_of(designation: str, components: Mapping[str, float], basis: str) -> Model:
+    """The model of one refrigerant as the catalogue describes it."""
+    name = library.model_name(designation, components, basis)
+    fractions = library.mole_fractions(components) if basis == "mixture" else None
+    state = library.new_state(name, fractions, None)
+    marks = _blend_marks(state) if basis == "mixture" else (state.T_critical(), state.p_critical()) * 2
+    parts = [library.new_state(library.library_name(part), None, None) for part in components]
+    if basis == "mixture":
+        trace = {side: Tracer(components, quality).trace for side, quality in (("bubble", 0), ("dew", 1))}
+    else:
+        trace = {side: partial(single_line, name, quality) for side, quality in (("bubble", 0), ("dew", 1))}
+    return Model(
+        trace,
+        state.molar_mass(),
+        *marks,
+        coldest=max(COLDEST, *(part.Tmin() for part in parts)),
+        hottest=min(part.Tmax() for part in parts) if basis == "mixture" else state.Tmax(),
+        from_critical=FROM_CRITICAL[basis],
+    )
+
+
+def _blend_marks(state: Any) -> tuple[float, float, float, float]:
+    """Critical temperature and pressure, cricondentherm and cricondenbar of a blend."""
+    critical = max((point for point in state.all_critical_points() if point.stable), key=lambda point: point.T)
+    state.build_phase_envelope("none")
+    envelope = state.get_phase_envelope_data()
+    return critical.T, critical.p, max(critical.T, *envelope.T), max(critical.p, *envelope.p)
+
+
+def build(designation: str) -> Curves:
+    """Curves of one catalogued refrigerant, with their errors measured."""
+    row = catalogue.recipe(designation)
+    model = model_of(designation, row.components, row.basis)
+    t_max = round(model.critical_temperature - model.from_critical, 3)
+    breaks = [model.critical_temperature - gap for gap in BREAKS]
+    edges = [round(model.coldest, 3), *(round(t, 3) for t in breaks if t > model.coldest + 10.0), t_max]
+    lines, worst = {}, {}
+    for side in ("bubble", "dew"):
+        lines[side], errors = _line(model.trace[side], edges)
+        worst |= {f"{side}_{name}": value for name, value in errors.items()}
+    return Curves(
+        library=library.library_version(),
+        molar_mass=model.molar_mass,
+        critical_temperature=round(model.critical_temperature, 4),
+        critical_pressure=round(model.critical_pressure, 0),
+        single_phase_temperature=round(model.single_phase_temperature, 4),
+        single_phase_pressure=round(model.single_phase_pressure, 0),
+        model_t_max=model.hottest,
+        t_min=edges[0],
+        t_max=t_max,
+        worst=worst,
+        **lines,
+    )
+
+
+def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]:
+    """Fit one side of the dome, and measure the fit at points between the nodes."""
+    spans = [(1.0 / high, 1.0 / low) for low, high in pairwise(edges)][::-1]
+    nodes = [points(span, NODES) for span in spans]
+    checks = np.concatenate([points(span, CHECKS) for span in spans])
+    found = _trace_all(trace, [*nodes, checks])
+    ends = tuple(low for low, _ in spans) + (spans[-1][1],)
+    columns = [np.array([found[float(x)] for x in column]) for column in nodes]
+    pressure = Series(
+        ends, tuple(fit(x, y[:, 0], s, LOG_TOLERANCE) for x, y, s in zip(nodes, columns, spans, strict=True))
+    )
+    density = Series(
+        ends, tuple(fit(x, y[:, 1], s, DENSITY_TOLERANCE) for x, y, s in zip(nodes, columns, spans, strict=True))
+    )
+    line = Line(pressure, _inverse(pressure), density)
+    return line, _errors(line, checks, np.array([found[float(x)] for x in checks]))
+
+
+def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float]]:
+    """ln p and ln density by 1/T, traced once from cold to hot."""
+    wanted = np.unique(np.concatenate(list(columns)))[::-1]
+    found = trace(1.0 / wanted)
+    if len(found) < wanted.size:
+        raise RuntimeError(f"the line could be followed to {found[-1].temperature if found else 0.0:.2f} K only")
+    return {float(x): (math.log(p.pressure), math.log(p.density)) for x, p in zip(wanted, found, strict=True)}
+
+
+def _inverse(pressure: Series) -> Series:
+    """1/T over ln p, from the finished forward series."""
+    edges = [pressure.at(edge) for edge in pressure.edges[::-1]]
+    pieces = []
+    for low, high in pairwise(edges):
+        wanted = points((low, high), NODES)
+        solved = np.array([_solve(pressure, float(y)) for y in wanted])
+        pieces.append(fit(wanted, solved, (low, high), INVERSE_TOLERANCE))
+    return Series(tuple(edges), tuple(pieces))
+
+
+def _solve(pressure: Series, wanted: float) -> float:
+    """1/T at which the forward series gives the wanted ln p, by bisection: monotone, so it cannot miss."""
+    low, high = pressure.edges[0], pressure.edges[-1]
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if pressure.at(middle) > wanted else (low, middle)
+    return (low + high) / 2
+
+
+def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, float]:
+    """Largest errors: of pressure (relative), of temperature either way (K), of density (relative)."""
+    there = line.pressure.over(inverse_temperatures) - model[:, 0]
+    slope = line.pressure.derivative().over(inverse_temperatures)
+    back = 1.0 / line.temperature.over(model[:, 0]) - 1.0 / inverse_temperatures
+    sizes = {
+        "pressure": there,
+        "temperature_from_pressure": back,
+        "temperature_from_temperature": there / slope / inverse_temperatures**2,
+        "density": line.density.over(inverse_temperatures) - model[:, 1],
+    }
+    return {name: float(f"{np.max(np.abs(values)):.2e}") for name, values in sizes.items()}
+
+
+def compare(built: Curves, shipped: Curves) -> float:
+    """Largest difference of pressure (relative) between two sets of curves over the shipped range."""
+    largest = 0.0
+    for side in ("bubble", "dew"):
+        old, new = getattr(shipped, side), getattr(built, side)
+        x = np.linspace(old.pressure.edges[0], old.pressure.edges[-1], 200)
+        for name in ("pressure", "density"):
+            gap = getattr(old, name).over(x) - getattr(new, name).over(x)
+            largest = max(largest, float(np.max(np.abs(gap))))
+    return largest
+
+
+def progress(done: int, total: int, label: str) -> None:
+    """One line on stderr that draws over itself."""
+    bar = "#" * round(30 * done / total)
+    end = "\n" if done == total else ""
+    sys.stderr.write(f"\r[{bar:<30}] {done}/{total} {label:<14}{end}")
+    sys.stderr.flush()
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Build or check; exit status 1 if a check finds a difference above 1e-6."""
+    parser = argparse.ArgumentParser(prog="python -m witnessmark.refrigerants.build_curves", description=__doc__)
+    parser.add_argument("designation", nargs="*", help="ASHRAE 34 designations; all of the catalogue by default")
+    parser.add_argument("--check", action="store_true", help="compare with the shipped curves and write nothing")
+    parser.add_argument("--into", type=Path, default=CACHE_FOLDER, help="folder to write to")
+    options = parser.parse_args(arguments)
+    wanted = options.designation or catalogue.designations()
+    status = 0
+    for index, designation in enumerate(wanted):
+        progress(index, len(wanted), designation)
+        built = build(catalogue.known(designation))
+        file = options.into / file_name(designation)
+        if not options.check:
+            file.write_text(to_json(built), "utf-8")
+        elif (gap := compare(built, from_json(file.read_text("utf-8")))) > 1e-6:
+            sys.stdout.write(f"{designation}: shipped and rebuilt curves differ by {gap:.1e}\n")
+            status = 1
+    progress(len(wanted), len(wanted), "done")
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(main())

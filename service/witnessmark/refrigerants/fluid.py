@@ -1,0 +1,154 @@
+"""One refrigerant's equation of state in one thread: which phase is where, density at (p, T), values at (density, T).
+
+The curves bound every solve: the vapour side lies between nearly nothing and the dew density, the liquid side between
+the bubble density and the densest liquid, and pressure rises with density on both. So Newton's method with bisection
+behind it always ends.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from witnessmark.refrigerants import catalogue, curves, library, saturation
+
+HOTTEST = 523.15  # K, 250 degC: above any discharge gas of the trade
+MARGIN = 2e-3  # relative: how far beyond the saturated density the solve may look, for states on the line itself
+ICE_POINT = 273.15
+DENSER = 1.3  # no liquid in range is denser than this times the coldest saturated liquid
+
+
+class Values(NamedTuple):
+    """What the equation of state gives at one density [kg/m3] and temperature [K] (SI, the library's own zeros)."""
+
+    pressure: float
+    temperature: float
+    density: float
+    enthalpy: float
+    entropy: float
+    heat_capacity: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """An interval that holds the root, and where to start."""
+
+    low: float
+    high: float
+    start: float
+
+
+def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
+    """Root of a rising function that gives (value, slope): Newton's method, a bisection wherever it would leave the bracket.
+
+    Ends after at most 100 evaluations, at a relative step of 1e-9 (whose error is the square of that).
+    """
+    low, high = bracket.low, bracket.high
+    x = min(max(bracket.start, low), high)
+    for _ in range(100):
+        value, slope = function(x)
+        low, high = (low, x) if value > 0 else (x, high)
+        following = x - value / slope if slope > 0 else high
+        if not low < following < high:
+            following = (low + high) / 2
+        if abs(following - x) <= 1e-9 * x:
+            return following
+        x = following
+    return x
+
+
+class Fluid:
+    """The equation of state of one refrigerant. Not to be shared between threads: take it from `fluid`."""
+
+    def __init__(self, designation: str) -> None:
+        self.refrigerant = catalogue.get(designation)
+        self.marks = curves.load(designation)
+        self.bubble, self.dew = (saturation.curve(designation, side) for side in ("bubble", "dew"))
+        recipe = catalogue.recipe(designation)
+        fractions = library.mole_fractions(recipe.components) if recipe.basis == "mixture" else None
+        self._state = library.new_state(
+            library.model_name(designation, recipe.components, recipe.basis), fractions, "gas"
+        )
+        module = library.coolprop()
+        self._inputs, self._slope = module.DmassT_INPUTS, (module.iP, module.iDmass, module.iT)
+        self._gas_constant = self._state.gas_constant() / self._state.molar_mass()
+        self._densest = DENSER * self.bubble.density(self.marks.t_min)
+        zero = self.saturated("liquid", ICE_POINT)
+        self.zero_enthalpy, self.zero_entropy = zero.enthalpy, zero.entropy
+
+    def at(self, density: float, temperature: float) -> Values:
+        """Values of the homogeneous fluid."""
+        state = self._state
+        state.update(self._inputs, density, temperature)
+        return Values(state.p(), temperature, density, state.hmass(), state.smass(), state.cpmass())
+
+    def sound_speed(self) -> float:
+        """Speed of sound of the last state."""
+        return float(self._state.speed_sound())
+
+    def saturated(self, phase: library.Phase, temperature: float) -> Values:
+        """Liquid at its bubble point or gas at its dew point."""
+        line = self.bubble if phase == "liquid" else self.dew
+        return self.at(line.density(temperature), temperature)
+
+    def gas_floor(self, pressure: float) -> float:
+        """Lowest temperature [K] at which this pressure leaves only gas (or, above critical, no liquid)."""
+        if pressure < self.dew.p_min:
+            return self.marks.t_min
+        if pressure <= self.dew.p_max:
+            return self.dew.temperature(pressure)
+        if pressure <= self.marks.single_phase_pressure:
+            return self.marks.single_phase_temperature
+        return self.marks.critical_temperature
+
+    def liquid_ceiling(self, pressure: float) -> float:
+        """Highest temperature [K] at which this pressure leaves only liquid; below t_min if there is none."""
+        if pressure < self.bubble.p_min:
+            return -math.inf
+        if pressure <= self.bubble.p_max:
+            return self.bubble.temperature(pressure)
+        return self.marks.t_max if pressure <= self.marks.single_phase_pressure else HOTTEST
+
+    def gas(self, pressure: float, temperature: float, near: float = 0.0) -> Values:
+        """Gas at (p, T) at or above `gas_floor`; `near`: a density to start from."""
+        ideal = pressure / (self._gas_constant * temperature)
+        dense = self._densest
+        if pressure <= self.dew.p_max and temperature < self.marks.single_phase_temperature:
+            dense = self.dew.density(min(temperature, self.marks.t_max)) * (1 + MARGIN)
+        return self._solved(pressure, temperature, Bracket(0.2 * ideal, dense, near or min(1.05 * ideal, dense)))
+
+    def liquid(self, pressure: float, temperature: float, near: float = 0.0) -> Values:
+        """Liquid at (p, T) at or below `liquid_ceiling`; `near`: a density to start from."""
+        if temperature > self.marks.t_max:
+            return self.gas(pressure, temperature, near)
+        light = self.bubble.density(temperature)
+        return self._solved(pressure, temperature, Bracket(light * (1 - MARGIN), self._densest, near or light))
+
+    def _solved(self, pressure: float, temperature: float, bracket: Bracket) -> Values:
+        """Values at the density that gives this pressure."""
+        state, inputs, slope = self._state, self._inputs, self._slope
+
+        def gap(density: float) -> tuple[float, float]:
+            state.update(inputs, density, temperature)
+            return state.p() - pressure, state.first_partial_deriv(*slope)
+
+        return self.at(solve(gap, bracket), temperature)
+
+
+class _Local(threading.local):
+    def __init__(self) -> None:
+        self.fluids: dict[str, Fluid] = {}
+
+
+_LOCAL = _Local()
+
+
+def fluid(designation: str) -> Fluid:
+    """This thread's equation of state of a catalogued refrigerant (UnknownNameError)."""
+    found = _LOCAL.fluids.get(designation)
+    if found is None:
+        found = _LOCAL.fluids[designation] = Fluid(catalogue.known(designation))
+    return found

@@ -1,0 +1,238 @@
+"""Single-phase and two-phase states: enthalpy, entropy, density, speed of sound (SI, per kg).
+
+The curves say which phase is there before the property library is asked; the library only evaluates its equation of
+state at (density, temperature), which cannot fail. Density at (p, T), and T at (p, h) or (p, s), come from bounded
+one-dimensional solves. Each thread keeps its own states of the library.
+
+Zero of enthalpy and entropy, per refrigerant: h = 200 kJ/kg, s = 1 kJ/(kg K) in saturated liquid at 0 degC (the
+convention of the International Institute of Refrigeration). Differences are meaningful, values of two refrigerants
+are not comparable.
+
+Two-phase states of a blend: temperature, enthalpy, entropy and specific volume run linearly in quality (mass of vapour
+per mass) between bubble and dew point at the same pressure. Exact for a single substance; for R-407C the temperature
+is off by up to 0.4 K and the enthalpy by up to 1.5 kJ/kg in between (tests/refrigerants/test_states.py measures it).
+
+Ranges: temperature from the coldest end of the curves to 523.15 K (above `model_t_max` of the catalogue the equation
+is extrapolated, and the state says so), pressure 1 Pa to 20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError
+with the fields `refrigerant`, `pressure`, `temperature`, `quality`, `enthalpy`, `entropy`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import library
+from witnessmark.refrigerants.fluid import HOTTEST, Bracket, Fluid, Values, fluid, solve
+
+PhaseName = Literal["gas", "liquid", "two-phase", "supercritical"]
+
+P_MIN, P_MAX = 1.0, 20e6
+LARGEST = 1e8  # J/kg or J/(kg K): no state comes near, so beyond it the number is a slip
+EDGE = 1e-3  # K: a temperature this close to the saturation line counts as on it
+ZERO_ENTHALPY, ZERO_ENTROPY = 200e3, 1e3
+DIMENSIONS = {
+    "pressure": "pressure",
+    "temperature": "temperature",
+    "quality": "number",
+    "enthalpy": "specific_energy",
+    "entropy": "specific_entropy",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state of a refrigerant.
+
+    pressure Pa, temperature K, enthalpy J/kg, entropy J/(kg K), density kg/m3, sound_speed m/s (None in two phases),
+    quality kg of vapour per kg (None in a single phase), extrapolated: hotter than the data behind the equation.
+    """
+
+    pressure: float
+    temperature: float
+    enthalpy: float
+    entropy: float
+    density: float
+    sound_speed: float | None
+    quality: float | None
+    phase: PhaseName
+    extrapolated: bool = False
+
+
+def warm(designations: Iterable[str] = ()) -> None:
+    """Load the property library, and make this thread's states of these refrigerants."""
+    library.coolprop()
+    for designation in designations:
+        fluid(designation)
+
+
+def gas(designation: str, pressure: float, temperature: float) -> State:
+    """Gas at (p, T), at or above the dew temperature; above the critical temperature and pressure: supercritical."""
+    found = _fluid(designation, pressure)
+    _within("temperature", temperature, found.gas_floor(pressure) - EDGE, HOTTEST)
+    return _single(found, found.gas(pressure, temperature), pressure, "gas")
+
+
+def liquid(designation: str, pressure: float, temperature: float) -> State:
+    """Liquid at (p, T), at or below the bubble temperature; above the critical pressure at any temperature in range."""
+    found = _fluid(designation, pressure)
+    _within("pressure", pressure, found.bubble.p_min, P_MAX)
+    _within("temperature", temperature, found.marks.t_min, found.liquid_ceiling(pressure) + EDGE)
+    return _single(found, found.liquid(pressure, temperature), pressure, "liquid")
+
+
+def at_temperature(designation: str, pressure: float, temperature: float) -> State:
+    """Whatever single phase stands at (p, T); InputError (field `temperature`) between bubble and dew point."""
+    found = _fluid(designation, pressure)
+    _within("temperature", temperature, found.marks.t_min, HOTTEST)
+    if temperature >= found.gas_floor(pressure):
+        return _single(found, found.gas(pressure, temperature), pressure, "gas")
+    if temperature <= found.liquid_ceiling(pressure):
+        return _single(found, found.liquid(pressure, temperature), pressure, "liquid")
+    raise InputError(
+        "temperature",
+        "lies between bubble and dew point or too near the critical point: pressure and temperature do not fix the state",
+        "a temperature of gas or liquid at this pressure",
+    )
+
+
+def saturated_vapour(designation: str, pressure: float) -> State:
+    """Gas at its dew point; quality 1."""
+    found = _fluid(designation, pressure)
+    return _single(found, found.saturated("gas", found.dew.temperature(pressure)), pressure, "gas", 1.0)
+
+
+def saturated_liquid(designation: str, pressure: float) -> State:
+    """Liquid at its bubble point; quality 0."""
+    found = _fluid(designation, pressure)
+    return _single(found, found.saturated("liquid", found.bubble.temperature(pressure)), pressure, "liquid", 0.0)
+
+
+def two_phase(designation: str, pressure: float, quality: float) -> State:
+    """Liquid and vapour together; quality kg/kg from 0 (bubble point) to 1 (dew point). Linear between the two."""
+    _within("quality", quality, 0.0, 1.0)
+    wet, dry = saturated_liquid(designation, pressure), saturated_vapour(designation, pressure)
+
+    def mixed(low: float, high: float) -> float:
+        return low + quality * (high - low)
+
+    return State(
+        pressure=pressure,
+        temperature=mixed(wet.temperature, dry.temperature),
+        enthalpy=mixed(wet.enthalpy, dry.enthalpy),
+        entropy=mixed(wet.entropy, dry.entropy),
+        density=1.0 / mixed(1.0 / wet.density, 1.0 / dry.density),
+        sound_speed=None,
+        quality=quality,
+        phase="two-phase",
+    )
+
+
+def at_enthalpy(designation: str, pressure: float, enthalpy: float) -> State:
+    """The state at (p, h [J/kg]), whatever its phase."""
+    found = _fluid(designation, pressure)
+    return _inverse(found, pressure, _Target("enthalpy", enthalpy, found.zero_enthalpy - ZERO_ENTHALPY))
+
+
+def at_entropy(designation: str, pressure: float, entropy: float) -> State:
+    """The state at (p, s [J/(kg K)]), whatever its phase."""
+    found = _fluid(designation, pressure)
+    return _inverse(found, pressure, _Target("entropy", entropy, found.zero_entropy - ZERO_ENTROPY))
+
+
+def _fluid(designation: str, pressure: float) -> Fluid:
+    found = fluid(designation)
+    _within("pressure", pressure, P_MIN, P_MAX)
+    return found
+
+
+def _within(field: str, value: float, low: float, high: float) -> None:
+    if not math.isfinite(value):
+        raise InputError(field, "not a finite number", "a finite number")
+    if not low <= value <= high:
+        raise OutOfRangeError(field, value, low, high, DIMENSIONS[field])
+
+
+def _single(found: Fluid, values: Values, pressure: float, phase: PhaseName, quality: float | None = None) -> State:
+    """The public form of a single-phase state, with our zeros of enthalpy and entropy."""
+    marks, speed = found.marks, found.sound_speed()
+    if not math.isfinite(values.enthalpy + values.entropy + values.density + speed):
+        raise InputError("pressure", "the equation of state has no finite answer here", "a state farther from critical")
+    if pressure > marks.single_phase_pressure and values.temperature >= marks.critical_temperature:
+        phase = "supercritical"
+    return State(
+        pressure=pressure,
+        temperature=values.temperature,
+        enthalpy=values.enthalpy - found.zero_enthalpy + ZERO_ENTHALPY,
+        entropy=values.entropy - found.zero_entropy + ZERO_ENTROPY,
+        density=values.density,
+        sound_speed=speed,
+        quality=quality,
+        phase=phase,
+        extrapolated=values.temperature > marks.model_t_max,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Target:
+    """What an inverse looks for, in our zero; `zero` leads to the library's."""
+
+    name: Literal["enthalpy", "entropy"]
+    wanted: float
+    zero: float
+
+    def gap(self, values: Values) -> tuple[float, float]:
+        """How far the values lie above the target, and the slope over temperature at constant pressure."""
+        gap = getattr(values, self.name) - self.zero - self.wanted
+        return gap, values.heat_capacity if self.name == "enthalpy" else values.heat_capacity / values.temperature
+
+
+def _inverse(found: Fluid, pressure: float, target: _Target) -> State:
+    """The state at this pressure that meets the target: gas, liquid, or between the two."""
+    _within(target.name, target.wanted, -LARGEST, LARGEST)
+    if pressure > found.marks.single_phase_pressure:
+        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.marks.t_min, HOTTEST))
+    floor, ceiling = found.gas_floor(pressure), found.liquid_ceiling(pressure)
+    dry = found.gas(pressure, floor)
+    if target.gap(dry)[0] <= 0:
+        return _on(found, pressure, target, _Branch("gas", found.gas, floor, HOTTEST))
+    if ceiling < found.marks.t_min:
+        lowest = target.wanted + target.gap(dry)[0]
+        raise OutOfRangeError(target.name, target.wanted, lowest, LARGEST, DIMENSIONS[target.name])
+    wet = found.liquid(pressure, ceiling)
+    if target.gap(wet)[0] >= 0:
+        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.marks.t_min, ceiling))
+    span = target.gap(dry)[0] - target.gap(wet)[0]
+    return two_phase(found.refrigerant.designation, pressure, -target.gap(wet)[0] / span)
+
+
+@dataclass(frozen=True, slots=True)
+class _Branch:
+    """One side of the dome: the solver for its densities, and its temperatures at one pressure."""
+
+    phase: Literal["gas", "liquid"]
+    values: Callable[[float, float, float], Values]
+    low: float
+    high: float
+
+
+def _on(found: Fluid, pressure: float, target: _Target, branch: _Branch) -> State:
+    """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its ends."""
+    coldest, hottest = (branch.values(pressure, end, 0.0) for end in (branch.low, branch.high))
+    ends = [target.wanted + target.gap(values)[0] for values in (coldest, hottest)]
+    _within(target.name, target.wanted, *ends)
+    density = coldest.density
+
+    def gap(temperature: float) -> tuple[float, float]:
+        nonlocal density
+        values = branch.values(pressure, temperature, density)
+        density = values.density
+        return target.gap(values)
+
+    gap_cold, slope = target.gap(coldest)
+    start = min(branch.low - gap_cold / slope, branch.high)
+    temperature = solve(gap, Bracket(branch.low, branch.high, start))
+    return _single(found, branch.values(pressure, temperature, density), pressure, branch.phase)

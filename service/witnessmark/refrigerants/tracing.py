@@ -1,0 +1,171 @@
+"""Bubble and dew lines of a blend, traced on the Helmholtz model itself. Off-line tool: no request comes here.
+
+The library's own saturation solvers fail for blends at ordinary condensing temperatures, and sometimes answer wrongly. The tracer
+uses the library only to evaluate the model at given (density, temperature, composition). It starts cold, where
+Raoult's law is a good guess, and walks up in temperature, each point guessed from the two before it. A point counts
+only when the fugacities of every component and the pressures agree in both phases; Newton's method cannot fail
+silently.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.refrigerants.library import coolprop, library_name, mole_fractions, new_state
+from witnessmark.refrigerants.series import Array
+
+TOLERANCE = 1e-10  # relative, of fugacities and pressures
+SMALLEST_STEP = 1e-3  # K
+DIFFERENCE = 1e-6  # step of ln x and ln density for the derivatives of Newton's method
+LARGEST_MOVE = 0.5  # in ln x or ln density, per iteration
+APART = 0.03  # ln(liquid density / vapour density) below which the two phases are taken as one: the trivial root
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A saturated state: temperature [K], pressure [Pa], mass density [kg/m3] of the phase that has the blend's own
+    composition, mass density and mole fractions of the other phase, largest relative residual.
+    """
+
+    temperature: float
+    pressure: float
+    density: float
+    other_density: float
+    other_fractions: tuple[float, ...]
+    residual: float
+
+
+class Tracer:
+    """Follows the bubble line (quality 0) or the dew line (quality 1) of a blend given by mass fractions."""
+
+    def __init__(self, components: Mapping[str, float], quality: int) -> None:
+        self.names = tuple(components)
+        self.quality = quality
+        self.fractions = np.array(mole_fractions(components))
+        model = "&".join(library_name(name) for name in components)
+        self._states = [new_state(model, mole_fractions(components), phase) for phase in ("liquid", "gas")]
+        self._masses = np.array([coolprop().PropsSI("M", library_name(name)) for name in components])
+
+    def trace(self, temperatures: Sequence[float] | Array) -> list[Point]:
+        """Points at ascending temperatures [K]; ends early where the line can be followed no further."""
+        found: list[Point] = []
+        path: list[tuple[float, Array]] = []
+        for temperature in map(float, temperatures):
+            if not self._reach(path, temperature):
+                break
+            found.append(self._point(path[-1][1], temperature))
+        return found
+
+    def _reach(self, path: list[tuple[float, Array]], target: float) -> bool:
+        """Extend the path to the target temperature, halving the step wherever Newton's method does not converge."""
+        if not path:
+            start = self._newton(self._cold_guess(target), target)
+            if start is None:
+                return False
+            path.append((target, start))
+        step = target - path[-1][0]
+        while path[-1][0] < target:
+            if step < SMALLEST_STEP:
+                return False
+            temperature = min(target, path[-1][0] + step)
+            solved = self._newton(_extrapolate(path, temperature), temperature)
+            if solved is None:
+                step /= 2
+            else:
+                path.append((temperature, solved))
+        return True
+
+    def _cold_guess(self, temperature: float) -> Array:
+        """Raoult's law over the components' own saturation states."""
+        rows = [self._pure(name, temperature) for name in self.names]
+        pressures, densities = np.array(rows).T
+        shares = self.fractions * pressures if self.quality == 0 else self.fractions / pressures
+        total = shares.sum()
+        pressure = total if self.quality == 0 else 1.0 / total
+        other = shares / total
+        liquid = self.fractions if self.quality == 0 else other
+        gas_constant = self._states[0].gas_constant()
+        return np.log([*other, 1.0 / np.sum(liquid / densities), pressure / (gas_constant * temperature)])
+
+    @staticmethod
+    def _pure(name: str, temperature: float) -> tuple[float, float]:
+        """Vapour pressure [Pa] and saturated liquid density [mol/m3] of one component."""
+        state = new_state(library_name(name), None, None)
+        state.update(coolprop().QT_INPUTS, 0.0, temperature)
+        return state.p(), state.rhomolar()
+
+    def _newton(self, guess: Array, temperature: float) -> Array | None:
+        """Solve for ln(other fractions), ln(liquid density), ln(vapour density); None unless proven."""
+        unknowns = guess
+        for _ in range(25):
+            residual = self._residual(unknowns, temperature)
+            size = np.max(np.abs(residual))
+            if size < TOLERANCE:
+                return unknowns if unknowns[-2] - unknowns[-1] > APART else None
+            if not np.isfinite(size):
+                return None
+            move = np.linalg.lstsq(self._slopes(unknowns, temperature), -residual, rcond=None)[0]
+            unknowns = unknowns + move * min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
+        return None
+
+    def _slopes(self, unknowns: Array, temperature: float) -> Array:
+        columns = []
+        for step in np.eye(unknowns.size) * DIFFERENCE:
+            ahead, behind = self._residual(unknowns + step, temperature), self._residual(unknowns - step, temperature)
+            columns.append((ahead - behind) / (2 * DIFFERENCE))
+        return np.column_stack(columns)
+
+    def _residual(self, unknowns: Array, temperature: float) -> Array:
+        """Differences of ln fugacity, of pressure (relative), and of the sum of fractions from one."""
+        other = np.exp(unknowns[:-2])
+        shares = other / other.sum()
+        liquid, vapour = (self.fractions, shares) if self.quality == 0 else (shares, self.fractions)
+        first, liquid_pressure = self._evaluate(self._states[0], liquid, unknowns[-2], temperature)
+        second, pressure = self._evaluate(self._states[1], vapour, unknowns[-1], temperature)
+        return np.array([*(first - second), (liquid_pressure - pressure) / pressure, other.sum() - 1.0])
+
+    @staticmethod
+    def _evaluate(state: Any, fractions: Array, log_density: float, temperature: float) -> tuple[Array, float]:
+        """ln fugacity of each component, and pressure, of one phase."""
+        state.set_mole_fractions(fractions.tolist())
+        state.update(coolprop().DmolarT_INPUTS, float(np.exp(log_density)), temperature)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return np.log([state.fugacity(index) for index in range(fractions.size)]), state.p()
+
+    def _point(self, unknowns: Array, temperature: float) -> Point:
+        residual = self._residual(unknowns, temperature)
+        other = np.exp(unknowns[:-2]) / np.exp(unknowns[:-2]).sum()
+        liquid, vapour = (self.fractions, other) if self.quality == 0 else (other, self.fractions)
+        densities = np.exp(unknowns[-2:]) * np.array([liquid @ self._masses, vapour @ self._masses])
+        return Point(
+            temperature,
+            float(self._states[1].p()),
+            float(densities[self.quality]),
+            float(densities[1 - self.quality]),
+            tuple(other.tolist()),
+            float(np.max(np.abs(residual))),
+        )
+
+
+def _extrapolate(path: Sequence[tuple[float, Array]], temperature: float) -> Array:
+    """The next guess on a straight line through the last two points, in 1/T."""
+    if len(path) == 1:
+        return path[0][1]
+    (before, earlier), (now, latest) = path[-2:]
+    share = (1 / temperature - 1 / now) / (1 / now - 1 / before)
+    return np.asarray(latest + (latest - earlier) * share)
+
+
+def single_line(model: str, quality: int, temperatures: Sequence[float] | NDArray[np.float64]) -> list[Point]:
+    """Saturated states of a pure or pseudo-pure fluid, by the library's own equations for them."""
+    state, found = new_state(model, None, None), []
+    for temperature in map(float, temperatures):
+        state.update(coolprop().QT_INPUTS, quality, temperature)
+        density = float(state.rhomass())
+        found.append(Point(temperature, float(state.p()), density, density, (), 0.0))
+    return found
