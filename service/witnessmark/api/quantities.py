@@ -11,7 +11,9 @@ from witnessmark.api.units import Dimension, System, Unit, dimensions
 from witnessmark.calculations.uncertainty import Measured
 
 LARGEST = 1e15
-Real = Annotated[float, Strict()]
+# A number that is no quantity is dimensionless unless its field says otherwise (json_schema_extra={"x-unit": "dB"}).
+Real = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
+_BESIDE = {"x-unit": "as in `unit`"}
 
 
 class Wire(BaseModel):
@@ -25,10 +27,14 @@ class Quantity(Wire):
 
     dimension: ClassVar[str]
 
-    value: Annotated[Real, Field(ge=-LARGEST, le=LARGEST, description="The number, in the unit beside it.")]
+    value: Annotated[
+        Real,
+        Field(ge=-LARGEST, le=LARGEST, description="The number, in the unit beside it.", json_schema_extra=_BESIDE),
+    ]
     unit: str
     uncertainty: Annotated[
-        Real | None, Field(ge=0, le=LARGEST, description="One standard uncertainty, in the same unit.")
+        Annotated[Real, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
+        Field(description="One standard uncertainty, in the same unit."),
     ] = None
 
     @classmethod

@@ -1,5 +1,8 @@
 """One file a subject; each offers `router`."""
 
-from witnessmark.api.routes import saturation
+from witnessmark.api.routes import refrigerants, saturation
 
-ROUTERS = (saturation.router,)
+ROUTERS = (
+    refrigerants.router,
+    saturation.router,
+)

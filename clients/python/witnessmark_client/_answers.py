@@ -1,0 +1,34 @@
+"""What comes back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The result and what stands beside it; `content` holds the bytes of an answer that is not JSON (a picture)."""
+
+    result: Json
+    assumptions: tuple[str, ...] = ()
+    cautions: tuple[Json, ...] = ()
+    sources: tuple[Json, ...] = ()
+    model_version: Json | None = None
+    content: bytes = b""
+    media_type: str = "application/json"
+
+
+def from_body(body: Json) -> Answer:
+    """The answer for a JSON body; health checks have no `result`, so the whole body is theirs."""
+    if "result" not in body:
+        return Answer(body)
+    return Answer(
+        body["result"],
+        tuple(body["assumptions"]),
+        tuple(body["cautions"]),
+        tuple(body["sources"]),
+        body["model_version"],
+    )

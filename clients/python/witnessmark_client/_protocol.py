@@ -1,0 +1,87 @@
+"""From a call to a request, from a response to an answer or an exception; the same for both clients."""
+
+from __future__ import annotations
+
+import json
+import random
+from dataclasses import dataclass, field
+from typing import Any
+
+import httpx2
+
+from witnessmark_client._answers import Answer, from_body
+from witnessmark_client._exceptions import UnexpectedAnswerError, from_problem
+
+PROBLEM = "application/problem+json"
+JSON = "application/json"
+UNAVAILABLE = 503
+FIRST_ERROR = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One operation to perform."""
+
+    method: str
+    path: str
+    body: dict[str, Any] | None = None
+    query: dict[str, str] = field(default_factory=dict)
+    accept: str = JSON
+
+    def arguments(self) -> dict[str, Any]:
+        """The arguments of the HTTP client's `request`."""
+        found: dict[str, Any] = {"method": self.method, "url": self.path, "headers": {"accept": self.accept}}
+        if self.query:
+            found["params"] = self.query
+        if self.body is not None:
+            found["content"] = json.dumps(self.body, allow_nan=False).encode()
+            found["headers"]["content-type"] = JSON
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Retries:
+    """How often to try again on 503 or when no connection comes about. Every operation may be sent twice."""
+
+    attempts: int = 3
+    first_wait: float = 0.2
+    longest_wait: float = 10.0
+
+    def wait(self, attempt: int, response: httpx2.Response | None) -> float:
+        """Seconds before the next attempt: what the service asks for, else doubling with jitter."""
+        asked = response.headers.get("retry-after", "") if response is not None else ""
+        if asked.isdecimal():
+            return min(float(asked), self.longest_wait)
+        spread = random.uniform(0.5, 1.0)  # noqa: S311 - jitter
+        return min(self.first_wait * 2.0**attempt * spread, self.longest_wait)
+
+
+def given(**fields: Any) -> dict[str, Any]:
+    """The fields that were given; None stands for not given."""
+    return {name: value for name, value in fields.items() if value is not None}
+
+
+def understand(response: httpx2.Response) -> Answer:
+    """The answer, or the exception for a problem."""
+    media = response.headers.get("content-type", "").partition(";")[0].strip()
+    if response.status_code >= FIRST_ERROR:
+        raise _problem(response, media)
+    if media != JSON:
+        return Answer({}, content=response.content, media_type=media)
+    return from_body(_json(response))
+
+
+def _problem(response: httpx2.Response, media: str) -> Exception:
+    if media != PROBLEM:
+        return UnexpectedAnswerError(f"status {response.status_code} with {media or 'no media type'}")
+    return from_problem(_json(response))
+
+
+def _json(response: httpx2.Response) -> dict[str, Any]:
+    try:
+        body = response.json()
+    except ValueError:
+        raise UnexpectedAnswerError("the body is not JSON") from None
+    if not isinstance(body, dict):
+        raise UnexpectedAnswerError("the body is not an object")
+    return body

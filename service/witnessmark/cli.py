@@ -1,0 +1,70 @@
+"""The command line: `witnessmark serve | demo | check-knowledge`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from witnessmark import __version__
+
+EPILOG = """examples:
+  witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
+  witnessmark demo                         run one case end to end and print what was found
+  witnessmark check-knowledge              lint the knowledge files
+  witnessmark check-knowledge --against D  and show which verdicts differ from the knowledge in folder D
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the command line."""
+    top = argparse.ArgumentParser(
+        prog="witnessmark",
+        description="Why a compressor died, how to clean its circuit, and whether the next one may start.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"witnessmark {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    serve = commands.add_parser("serve", help="run the service")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
+    serve.add_argument("--port", type=int, default=8000, help="port to listen on (default %(default)s)")
+    serve.add_argument("--workers", type=int, default=1, help="processes (default %(default)s; one a core is usual)")
+    demo = commands.add_parser("demo", help="run one case end to end against a server of its own")
+    demo.add_argument("--url", help="use a running service instead")
+    demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
+    check = commands.add_parser("check-knowledge", help="lint the knowledge files")
+    check.add_argument("--against", type=Path, metavar="FOLDER", help="compare verdicts with another version")
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; returns the exit code."""
+    options = parser().parse_args(arguments)
+    return int(_COMMANDS[options.command](options))
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from witnessmark.serving import serve  # noqa: PLC0415 - the other commands need no server
+
+    serve(options.host, options.port, options.workers)
+    return 0
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from witnessmark.demo.run import run  # noqa: PLC0415 - the only command that needs the client
+
+    return run(options.url, as_json=options.json)
+
+
+def _check_knowledge(options: argparse.Namespace) -> int:
+    from witnessmark.diagnosis.review import run  # noqa: PLC0415 - the other commands need no knowledge
+
+    return run(options.against, sys.stdout)
+
+
+_COMMANDS = {"serve": _serve, "demo": _demo, "check-knowledge": _check_knowledge}
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,53 @@
+"""How the service is run: uvicorn with bounded draining, JSON log lines, no access log of its own."""
+
+from __future__ import annotations
+
+import logging
+
+import structlog
+import uvicorn
+from starlette.types import ASGIApp
+
+DRAIN_SECONDS = 10
+
+
+def configure_logging() -> None:
+    """One JSON line an event on standard output."""
+    structlog.configure(
+        processors=[
+            structlog.contextvars.merge_contextvars,
+            structlog.processors.add_log_level,
+            structlog.processors.TimeStamper(fmt="iso", utc=True),
+            structlog.processors.format_exc_info,
+            structlog.processors.JSONRenderer(),
+        ],
+        wrapper_class=structlog.make_filtering_bound_logger(logging.INFO),
+        cache_logger_on_first_use=True,
+    )
+
+
+def settings(host: str, port: int, workers: int) -> dict[str, object]:
+    """The server's settings."""
+    return {
+        "host": host,
+        "port": port,
+        "workers": workers,
+        "access_log": False,
+        "log_level": "warning",
+        "timeout_graceful_shutdown": DRAIN_SECONDS,
+        "timeout_keep_alive": 5,
+        "server_header": False,
+    }
+
+
+def application() -> ASGIApp:
+    """The application as a worker process runs it."""
+    configure_logging()
+    from witnessmark.api.app import asgi  # noqa: PLC0415 - logging first, so that loading faults are logged too
+
+    return asgi
+
+
+def serve(host: str, port: int, workers: int) -> None:
+    """Run until told to stop."""
+    uvicorn.run("witnessmark.serving:application", factory=True, **settings(host, port, workers))  # type: ignore[arg-type]

@@ -1,0 +1,197 @@
+import json
+from collections.abc import Callable
+from typing import Any
+
+import anyio
+import httpx2
+import pytest
+
+import witnessmark_client
+from witnessmark_client import (
+    AsyncClient,
+    Client,
+    InvalidInputError,
+    NotFoundError,
+    ProblemError,
+    RequestRefusedError,
+    Retries,
+    ServiceFaultError,
+    TimeoutExceededError,
+    TransportError,
+    UnavailableError,
+    UnexpectedAnswerError,
+    barg,
+    degC,
+    kPaa,
+    psig,
+    quantity,
+)
+
+Handler = Callable[[httpx2.Request], httpx2.Response]
+QUICK = Retries(attempts=3, first_wait=0.001, longest_wait=0.002)
+ANSWER = {
+    "result": {"margin": {"value": 5, "unit": "K"}},
+    "assumptions": ["sea level"],
+    "cautions": [],
+    "sources": [],
+    "model_version": {"service": "0"},
+}
+
+
+def problem(status: int, **more: Any) -> httpx2.Response:
+    body = {"type": "/problems/x", "title": "X", "status": status, **more}
+    return httpx2.Response(status, json=body, headers={"content-type": "application/problem+json"})
+
+
+def sync(handler: Handler) -> Any:
+    with Client("http://service", retries=QUICK, transport=httpx2.MockTransport(handler)) as client:
+        return client.superheat(refrigerant="R-410A", pressure=psig(118), temperature=degC(11, 0.5))
+
+
+def asynchronous(handler: Handler) -> Any:
+    async def go() -> Any:
+        async with AsyncClient("http://service", retries=QUICK, transport=httpx2.MockTransport(handler)) as client:
+            return await client.superheat(refrigerant="R-410A", pressure=psig(118), temperature=degC(11, 0.5))
+
+    return anyio.run(go)
+
+
+both = pytest.mark.parametrize("call", [sync, asynchronous])
+
+
+@both
+def test_request_and_answer(call: Callable[[Handler], Any]) -> None:
+    seen: list[httpx2.Request] = []
+
+    def handler(request: httpx2.Request) -> httpx2.Response:
+        seen.append(request)
+        return httpx2.Response(200, json=ANSWER)
+
+    answer = call(handler)
+    assert answer.result["margin"]["value"] == 5
+    assert answer.assumptions == ("sea level",)
+    (request,) = seen
+    assert (request.method, request.url.path) == ("POST", "/v1/superheat")
+    assert json.loads(request.content) == {
+        "refrigerant": "R-410A",
+        "pressure": {"value": 118, "unit": "psig"},
+        "temperature": {"value": 11, "unit": "degC", "uncertainty": 0.5},
+    }
+
+
+@both
+def test_503_is_tried_again(call: Callable[[Handler], Any]) -> None:
+    answers = [problem(503), problem(503), httpx2.Response(200, json=ANSWER)]
+    assert call(lambda _request: answers.pop(0)).result
+    assert answers == []
+
+
+@both
+def test_503_at_the_end_is_an_error(call: Callable[[Handler], Any]) -> None:
+    with pytest.raises(UnavailableError):
+        call(lambda _request: problem(503))
+
+
+@both
+def test_no_connection_is_tried_again(call: Callable[[Handler], Any]) -> None:
+    tries: list[int] = []
+
+    def handler(request: httpx2.Request) -> httpx2.Response:
+        tries.append(1)
+        if len(tries) < 2:
+            raise httpx2.ConnectError("refused", request=request)
+        return httpx2.Response(200, json=ANSWER)
+
+    assert call(handler).result
+    assert len(tries) == 2
+
+
+def failing(error: type[httpx2.TransportError]) -> Handler:
+    def handler(request: httpx2.Request) -> httpx2.Response:
+        raise error("no", request=request)
+
+    return handler
+
+
+@both
+@pytest.mark.parametrize(
+    ("raised", "expected"),
+    [
+        (httpx2.ConnectError, TransportError),
+        (httpx2.ReadTimeout, TimeoutExceededError),
+        (httpx2.RemoteProtocolError, TransportError),
+    ],
+)
+def test_no_answer(
+    call: Callable[[Handler], Any], raised: type[httpx2.TransportError], expected: type[Exception]
+) -> None:
+    with pytest.raises(expected):
+        call(failing(raised))
+
+
+@both
+@pytest.mark.parametrize(
+    ("status", "kind"),
+    [(400, RequestRefusedError), (404, NotFoundError), (413, RequestRefusedError), (422, InvalidInputError),
+     (500, ServiceFaultError)],
+)  # fmt: skip
+def test_problems_become_exceptions(call: Callable[[Handler], Any], status: int, kind: type[ProblemError]) -> None:
+    errors = [{"pointer": "#/pressure", "detail": "below the accepted range"}]
+    with pytest.raises(kind) as caught:
+        call(lambda _request: problem(status, errors=errors))
+    assert caught.value.pointers == ["#/pressure"]
+    assert "#/pressure: below" in str(caught.value)
+    assert caught.value.status == status
+
+
+@both
+@pytest.mark.parametrize(
+    "response",
+    [
+        lambda: httpx2.Response(502, text="bad gateway"),
+        lambda: httpx2.Response(200, text="{", headers={"content-type": "application/json"}),
+        lambda: httpx2.Response(200, json=[]),
+    ],
+)
+def test_what_is_not_the_service_s(call: Callable[[Handler], Any], response: Callable[[], httpx2.Response]) -> None:
+    with pytest.raises(UnexpectedAnswerError):
+        call(lambda _request: response())
+
+
+@both
+def test_a_picture_is_bytes(call: Callable[[Handler], Any]) -> None:
+    picture = httpx2.Response(200, content=b"<svg/>", headers={"content-type": "image/svg+xml"})
+    answer = call(lambda _request: picture)
+    assert (answer.content, answer.media_type) == (b"<svg/>", "image/svg+xml")
+
+
+def test_retry_after_is_kept_to() -> None:
+    asked = httpx2.Response(503, headers={"retry-after": "3"})
+    assert Retries().wait(0, asked) == 3
+    assert Retries(longest_wait=2).wait(0, asked) == 2
+    assert 0.4 <= Retries(first_wait=0.2).wait(2, None) <= 0.8
+
+
+@both
+def test_no_attempt_allowed(call: Callable[[Handler], Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(globals(), "QUICK", Retries(attempts=0))
+    with pytest.raises(TransportError):
+        call(lambda _request: problem(503))
+
+
+def test_health_has_no_envelope() -> None:
+    transport = httpx2.MockTransport(lambda _request: httpx2.Response(200, json={"status": "alive"}))
+    with Client("http://service", transport=transport) as client:
+        assert client.livez().result == {"status": "alive"}
+
+
+def test_exports_are_exactly_what_is_public() -> None:
+    public = {name for name in vars(witnessmark_client) if not name.startswith("_")}
+    assert public == set(witnessmark_client.__all__)
+    assert witnessmark_client.__all__ == sorted(witnessmark_client.__all__)
+
+
+def test_short_ways_to_write_quantities() -> None:
+    assert barg(1) == quantity(1, "barg")
+    assert kPaa(850, 8) == {"value": 850, "unit": "kPaa", "uncertainty": 8}
+    assert witnessmark_client.degF(50)["unit"] == "degF"

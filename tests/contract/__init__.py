@@ -1,0 +1,1 @@
+"""The contract of the interface: golden document, rules, fuzzing."""
