@@ -6,7 +6,7 @@ import pytest
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.units import Dimension, Unit, dimensions, unit
 
-REGISTRY = pint.UnitRegistry()
+REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 # Names of our units in pint; a gauge unit is its plain pressure unit. Conventional mmHg and inHg differ from the Torr.
 NAMES = {
     "psig": "psi", "psia": "psi", "inHg_vac": "-inHg", "barg": "bar", "bara": "bar", "kPag": "kPa", "kPaa": "kPa",
@@ -14,7 +14,8 @@ NAMES = {
     "Ohm": "ohm", "mOhm": "milliohm", "kOhm": "kiloohm", "MOhm": "megaohm", "GOhm": "gigaohm",
     "fl_oz": "US_fluid_ounce", "ton": "12000 * Btu_it / hour", "rpm": "Hz / 60", "min": "minute", "d": "day",
     "um": "micrometer", "mL": "milliliter", "Btu/h": "Btu_it / hour", "Btu/lb": "Btu_it / pound",
-    "Btu/(lb.degF)": "Btu_it / pound / delta_degF", "Btu/ft3": "Btu_it / foot ** 3",     "J/(kg.K)": "J / kg / K", "kJ/(kg.K)": "kJ / kg / K", "%": "percent", "kg/kg": "", "mgKOH/g": "",
+    "Btu/(lb.degF)": "Btu_it / pound / delta_degF", "Btu/ft3": "Btu_it / foot ** 3",
+    "J/(kg.K)": "J / kg / K", "kJ/(kg.K)": "kJ / kg / K", "%": "percent", "kg/kg": "", "mgKOH/g": "",
 }  # fmt: skip
 PAIRS = [(d, u) for d in dimensions().values() for u in d.units.values()]
 

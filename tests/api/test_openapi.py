@@ -1,0 +1,82 @@
+"""The golden document, and what must hold of it."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openapi_spec_validator import OpenAPIV31SpecValidator
+from starlette.testclient import TestClient
+from tests.contract.changes import breaking
+
+from witnessmark.api.app import app
+from witnessmark.api.openapi import examples, examples_folder
+
+GOLDEN = Path(__file__).parents[2] / "openapi" / "openapi.json"
+
+
+@pytest.fixture(scope="module")
+def document() -> dict[str, Any]:
+    return app.openapi()
+
+
+@pytest.fixture(scope="module")
+def golden() -> dict[str, Any]:
+    loaded: dict[str, Any] = json.loads(GOLDEN.read_text("utf-8"))
+    return loaded
+
+
+def operations(document: dict[str, Any]) -> dict[str, tuple[str, str, dict[str, Any]]]:
+    return {
+        operation["operationId"]: (method, path, operation)
+        for path, methods in document["paths"].items()
+        for method, operation in methods.items()
+    }
+
+
+def test_nothing_breaks_a_caller_of_the_golden_document(document: dict[str, Any], golden: dict[str, Any]) -> None:
+    assert breaking(golden, document) == []
+
+
+def test_the_golden_document_is_today_s(document: dict[str, Any], golden: dict[str, Any]) -> None:
+    assert golden == json.loads(json.dumps(document)), "run `make golden` if the change is meant"
+
+
+def test_it_is_openapi_3_1(document: dict[str, Any]) -> None:
+    assert document["openapi"].startswith("3.1.")
+    OpenAPIV31SpecValidator(json.loads(json.dumps(document))).validate()
+
+
+def test_every_operation_is_described(document: dict[str, Any]) -> None:
+    for method, _, operation in operations(document).values():
+        assert operation["summary"]
+        assert operation["description"]
+        assert "405" in operation["responses"]
+        if method == "post":
+            assert {"400", "413", "415", "422"} <= operation["responses"].keys()
+
+
+def test_every_calculation_has_an_example_and_every_example_a_calculation(document: dict[str, Any]) -> None:
+    calculations = {name for name, (method, _, _) in operations(document).items() if method == "post"}
+    assert set(examples()) == calculations
+
+
+def test_examples_stand_where_the_repository_keeps_them() -> None:
+    assert examples_folder().is_dir()
+
+
+@pytest.mark.parametrize(
+    ("operation", "name"), [(operation, name) for operation, named in examples().items() for name in named]
+)
+def test_every_example_is_answered(client: TestClient, operation: str, name: str) -> None:
+    _, path, described = operations(app.openapi())[operation]
+    example = examples()[operation][name]
+    assert example["summary"]
+    response = client.post(path, json=example["value"])
+    assert response.status_code == 200, response.text
+    answer = response.json()
+    assert described["responses"]["200"]["description"]
+    assert answer["model_version"]["service"]
+    assert answer["sources"], "an answer names where its figures come from"
+    again = client.post(path, json=example["value"])
+    assert again.content == response.content, "the same request gives the same bytes"
