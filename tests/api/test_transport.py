@@ -87,6 +87,11 @@ def test_a_body_that_does_not_fit_the_schema_is_422(client: TestClient, body: ob
     assert pointer in [e["pointer"] for e in errors]
 
 
+def test_an_empty_body_is_422_at_its_root(client: TestClient) -> None:
+    status, problem = posted(client, b"")
+    assert (status, problem["type"]) == (422, "/problems/invalid-input")
+
+
 def test_unknown_refrigerant_is_told_the_near_ones(client: TestClient) -> None:
     _, problem = posted(client, json.dumps({**GOOD, "refrigerant": "R410a"}).encode())
     assert "R-410A" in str(problem["errors"])
