@@ -1,1 +1,1 @@
-"""Cleaning a circuit after a failure: how bad, what to fit, when to look, when to stop."""
+"""Cleaning a contaminated circuit: the plan, the log of filter readings, the balance of fragments."""

@@ -1,0 +1,163 @@
+"""Condition of refrigeration oil: acid number, water, colour and solids held against limits by oil type.
+
+Limits are data (`oil_quality.toml`), each with its source. Where sources disagree the strictest of a level decides and
+the disagreement is reported; a limit of the compressor's maker overrides them all, and that is reported too. Acid
+number in mg KOH/g (ASTM D974 / D664), water as mass fraction in kg/kg, colour on the ASTM D1500 scale (0.5 to 8.0),
+contamination in mg/100 mL.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Literal, get_args
+
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+from witnessmark.reference import source
+
+Oil = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"]
+Quantity = Literal["acid_number", "water", "colour", "contamination"]
+Level = Literal["watch", "act"]
+Standing = Literal["in limit", "watch", "over", "cannot tell", "no limit known"]
+Verdict = Literal["in limit", "sample again", "change oil and driers", "cannot tell"]
+
+COVERAGE = 2.0
+"""Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
+RANGES: dict[Quantity, tuple[float, float]] = {
+    "acid_number": (0.0, 100.0),
+    "water": (0.0, 0.1),
+    "colour": (0.0, 8.0),
+    "contamination": (0.0, 10_000.0),
+}
+"""Accepted readings: wider than any oil that still flows."""
+_SCALE: dict[Quantity, float] = {"acid_number": 1.0, "water": 1e-6, "colour": 1.0, "contamination": 1.0}
+
+
+@dataclass(frozen=True, slots=True)
+class OilLimit:
+    """One limit of one source. `exclusive`: the value itself is already over."""
+
+    quantity: Quantity
+    level: Level
+    value: float
+    source: str
+    exclusive: bool = False
+    note: str = ""
+
+    @property
+    def strictness(self) -> tuple[float, bool]:
+        """Sorts the stricter limit first."""
+        return (self.value, not self.exclusive)
+
+
+@dataclass(frozen=True, slots=True)
+class OilItem:
+    """Verdict on one quantity: the limits that decide at each level, all that were found, and whether they disagree."""
+
+    quantity: Quantity
+    reading: Measured
+    standing: Standing
+    watch: OilLimit | None
+    act: OilLimit | None
+    found: tuple[OilLimit, ...]
+    conflict: bool
+    maker_overrides: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OilQuality:
+    """Verdict on the oil: the worst of its items."""
+
+    oil: Oil
+    items: tuple[OilItem, ...]
+    verdict: Verdict
+
+
+@cache
+def _rows() -> tuple[tuple[frozenset[str], OilLimit], ...]:
+    rows = tomllib.loads(files(__package__).joinpath("oil_quality.toml").read_text("utf-8"))["limit"]
+    return tuple(_row(dict(row)) for row in rows)
+
+
+def _row(row: dict[str, object]) -> tuple[frozenset[str], OilLimit]:
+    oils = frozenset(row.pop("oils"))  # type: ignore[call-overload]
+    limit = OilLimit(**row)  # type: ignore[arg-type]
+    source(limit.source)
+    if not oils <= set(get_args(Oil)) or limit.quantity not in RANGES or limit.level not in get_args(Level):
+        raise ValueError(f"oil limit from {limit.source}: unknown oil, quantity or level")
+    return oils, OilLimit(**{**row, "value": limit.value * _SCALE[limit.quantity]})  # type: ignore[arg-type]
+
+
+def limits(oil: str, quantity: Quantity) -> tuple[OilLimit, ...]:
+    """All limits written for this oil and quantity, SI, the strictest first; UnknownNameError (field "oil")."""
+    if oil not in get_args(Oil):
+        raise UnknownNameError("oil", "oil type", get_args(Oil))
+    found = (limit for oils, limit in _rows() if oil in oils and limit.quantity == quantity)
+    return tuple(sorted(found, key=lambda limit: limit.strictness))
+
+
+def deciding(oil: str, quantity: Quantity, level: Level) -> OilLimit | None:
+    """The strictest limit of that level; None where no source gives one."""
+    return next((limit for limit in limits(oil, quantity) if limit.level == level), None)
+
+
+def judge(oil: Oil, readings: Mapping[Quantity, Measured], maker: Mapping[Quantity, float] | None = None) -> OilQuality:
+    """Hold readings against limits. `maker`: act limits of the compressor's maker, which override all others.
+
+    Errors: UnknownNameError (oil), OutOfRangeError (the quantity's name), InputError when nothing was read.
+    """
+    if not readings:
+        raise InputError("", "nothing was measured", "acid number, water, colour or contamination")
+    items = tuple(_item(oil, quantity, reading, (maker or {}).get(quantity)) for quantity, reading in readings.items())
+    return OilQuality(oil, items, _verdict(items))
+
+
+def _item(oil: Oil, quantity: Quantity, reading: Measured, maker: float | None) -> OilItem:
+    low, high = RANGES[quantity]
+    if not low <= reading.value <= high:
+        raise OutOfRangeError(quantity, reading.value, low, high, _DIMENSION.get(quantity, "number"))
+    found = limits(oil, quantity)
+    watch, act = deciding(oil, quantity, "watch"), deciding(oil, quantity, "act")
+    if maker is not None:
+        act = OilLimit(quantity, "act", maker, "maker-limit")
+        watch = watch if watch and watch.value < maker else None
+    standing = _standing(reading, watch, act)
+    return OilItem(quantity, reading, standing, watch, act, found, _disagree(found), maker is not None)
+
+
+_DIMENSION: dict[Quantity, str] = {"acid_number": "acid_number", "water": "mass_fraction"}
+
+
+def _disagree(found: tuple[OilLimit, ...]) -> bool:
+    return any(len({row.strictness for row in found if row.level == level}) > 1 for level in get_args(Level))
+
+
+def _standing(reading: Measured, watch: OilLimit | None, act: OilLimit | None) -> Standing:
+    if act is None:
+        return "no limit known"
+    over = _over(reading, act)
+    if over is not False:
+        return "over" if over else "cannot tell"
+    return "watch" if watch is not None and _over(reading, watch) is not False else "in limit"
+
+
+def _over(reading: Measured, limit: OilLimit) -> bool | None:
+    """Whether the reading is over the limit with about 95 % confidence; None where the band straddles it."""
+    reach = COVERAGE * reading.uncertainty
+    low, high = reading.value - reach, reading.value + reach
+    if low > limit.value or (limit.exclusive and low >= limit.value):
+        return True
+    return None if high > limit.value or (limit.exclusive and high >= limit.value) else False
+
+
+def _verdict(items: tuple[OilItem, ...]) -> Verdict:
+    standings = {item.standing for item in items}
+    if "over" in standings:
+        return "change oil and driers"
+    if standings & {"cannot tell", "no limit known"}:
+        return "cannot tell"
+    return "sample again" if "watch" in standings else "in limit"
