@@ -1,0 +1,101 @@
+"""The pumping verdict: what each kind of evidence may decide, and when it stays silent."""
+
+import pytest
+
+from witnessmark.calculations.compressor_types import compressor_type
+from witnessmark.calculations.pumping import Evidence, Flow, Heat, Judgement, judge
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.wording import text
+
+SCROLL = compressor_type("scroll")
+HIGH, LOW, MILD = Measured(3.0, 0.05), Measured(1.05, 0.02), Measured(1.35, 0.03)
+
+
+def verdict(evidence: Evidence) -> tuple[str, str]:
+    found: Judgement = judge(evidence, SCROLL)
+    for reason in found.reasons:
+        assert text(reason.id)
+    return found.verdict, found.reasons[0].id
+
+
+def test_running_without_lift_is_not_pumping() -> None:
+    assert verdict(Evidence(LOW, running=True)) == ("not pumping", "no-lift")
+
+
+def test_equal_pressures_are_not_pumping_even_with_gauge_error() -> None:
+    assert verdict(Evidence(Measured(1.0, 0.03), running=True)) == ("not pumping", "no-lift")
+
+
+def test_a_ratio_that_may_be_lift_is_not_called_dead() -> None:
+    assert verdict(Evidence(Measured(1.15, 0.05), running=True))[0] == "cannot tell"
+
+
+def test_stopped_machine_tells_nothing() -> None:
+    assert verdict(Evidence(LOW, running=False)) == ("cannot tell", "stopped")
+
+
+def test_no_lift_without_knowing_that_it_runs() -> None:
+    assert verdict(Evidence(LOW)) == ("cannot tell", "not-known-to-run")
+
+
+def test_discharge_below_suction_asks_for_the_gauges() -> None:
+    assert verdict(Evidence(Measured(0.8, 0.02), running=True)) == ("cannot tell", "discharge-below-suction")
+
+
+def test_full_flow_without_lift_points_outside_the_compressor() -> None:
+    flow = Flow(volumetric_efficiency=Measured(0.9, 0.03))
+    assert verdict(Evidence(LOW, flow, running=True)) == ("cannot tell", "flow-without-lift")
+
+
+def test_pressures_alone_never_prove_pumping() -> None:
+    found = judge(Evidence(HIGH, running=True), SCROLL)
+    assert found.verdict == "cannot tell"
+    assert [r.id for r in found.reasons] == ["lift", "pressures-only"]
+
+
+@pytest.mark.parametrize(
+    ("flow", "expected"),
+    [
+        (Flow(Measured(0.90, 0.03)), "pumping"),
+        (Flow(Measured(0.40, 0.03)), "weak"),
+        (Flow(map_share=Measured(0.97, 0.04)), "pumping"),
+        (Flow(map_share=Measured(0.60, 0.04)), "weak"),
+        (Flow(Measured(0.90, 0.03), Measured(0.60, 0.04)), "cannot tell"),
+        (Flow(Measured(0.70, 0.10)), "cannot tell"),
+        (Flow(Measured(1.60, 0.10)), "cannot tell"),
+    ],
+)
+def test_flow_decides(flow: Flow, expected: str) -> None:
+    assert verdict(Evidence(HIGH, flow, running=True))[0] == expected
+
+
+@pytest.mark.parametrize(
+    ("heat", "expected"),
+    [
+        (Heat(Measured(0.65, 0.03), Measured(10.0, 2.0)), "pumping"),
+        (Heat(Measured(0.30, 0.02), Measured(40.0, 2.0), Measured(30.0, 5.0)), "weak"),
+        (Heat(Measured(0.42, 0.05), Measured(20.0, 2.0)), "cannot tell"),
+        (Heat(Measured(1.10, 0.02), Measured(-8.0, 2.0)), "cannot tell"),
+        (Heat(above_ideal=Measured(1.0, 2.0)), "cannot tell"),
+    ],
+)
+def test_heat_decides_where_no_flow_is_known(heat: Heat, expected: str) -> None:
+    assert verdict(Evidence(HIGH, heat=heat, running=True))[0] == expected
+
+
+def test_flow_outranks_heat() -> None:
+    evidence = Evidence(HIGH, Flow(Measured(0.9, 0.03)), Heat(Measured(0.3, 0.02), Measured(40.0, 2.0)), running=True)
+    assert verdict(evidence)[0] == "pumping"
+
+
+def test_small_lift_needs_a_flow() -> None:
+    """A healthy machine in mild weather: the temperature difference alone is too little to stand on."""
+    heat = Heat(Measured(0.65, 0.05), Measured(5.0, 1.0))
+    assert verdict(Evidence(MILD, heat=heat, running=True))[0] == "cannot tell"
+    assert verdict(Evidence(MILD, Flow(Measured(0.9, 0.03)), heat, running=True))[0] == "pumping"
+
+
+def test_hotter_than_expected_is_said() -> None:
+    heat = Heat(Measured(0.45, 0.02), Measured(25.0, 2.0), Measured(15.0, 5.0))
+    found = judge(Evidence(HIGH, heat=heat, running=True), SCROLL)
+    assert "hotter-than-expected" in [r.id for r in found.reasons]
