@@ -1,0 +1,118 @@
+"""The riser at part load, least load, sizes that fit, advice."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from witnessmark.calculations.oil_return import OilReturn, Riser, SuctionGas, least_mass_flux, oil_return
+from witnessmark.calculations.tubes import tube
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import InputError
+from witnessmark.refrigerants import saturation, states
+
+PRESSURE = float(saturation.dew_pressure("R-410A", 278.15))
+GAS = SuctionGas("R-410A", Measured(PRESSURE, 8e3), Measured(286.15, 1.0), Measured(308.15, 1.0))
+BORE = tube("1-1/8").bore
+
+
+def riser(flow: float, size: str = "1-1/8", height: float = 9.0) -> Riser:
+    return Riser(tube(size).bore, height, Measured(flow, 0.02 * flow))
+
+
+def least(size: str = "1-1/8") -> float:
+    return oil_return(GAS, riser(0.1, size)).least_flow.value
+
+
+def test_least_flow_by_hand() -> None:
+    density = states.gas("R-410A", PRESSURE, 286.15).density
+    flux = 0.7225 * math.sqrt(density * 9.80665 * BORE.value * (1000 - density))
+    found = oil_return(GAS, riser(0.1))
+    assert found.gas_density.value == pytest.approx(density)
+    assert found.least_flow.value == pytest.approx(flux * math.pi / 4 * BORE.value**2)
+    assert found.least_velocity.value == pytest.approx(flux / density)
+    assert found.least_load.value == pytest.approx(found.least_flow.value / 0.1)
+    assert found.least_capacity is not None
+    effect = found.least_capacity.value / found.least_flow.value
+    assert 150e3 < effect < 200e3
+    # the constant's 0.04 in 0.85 counts twice, and rules
+    assert found.least_flow.uncertainty / found.least_flow.value == pytest.approx(2 * 0.04 / 0.85, rel=0.1)
+
+
+def test_capacity_needs_a_liquid_temperature() -> None:
+    assert oil_return(SuctionGas("R-410A", GAS.pressure, GAS.temperature), riser(0.1)).least_capacity is None
+
+
+def at(share_of_least: float, *loads: float, size: str = "1-1/8") -> OilReturn:
+    return oil_return(GAS, riser(share_of_least * least(size), size), loads or (1.0,))
+
+
+def test_carried_at_every_load() -> None:
+    found = at(5.0, 0.4, 1.0)
+    assert [p.load for p in found.loads] == [1.0, 0.4]
+    assert {p.verdict for p in found.loads} == {"carried"}
+    assert found.loads[1].margin.value == pytest.approx(2.0)
+    assert found.advice == ("returns",)
+    assert found.loads[0].velocity.value == pytest.approx(5 * found.least_velocity.value)
+
+
+def test_lost_at_part_load_and_a_smaller_size_helps() -> None:
+    found = at(1.6, 0.3, 1.0)
+    assert [p.verdict for p in found.loads] == ["carried", "not carried"]
+    assert found.advice == ("part-load", "smaller")
+    assert all(choice.least_load <= 0.3 for choice in found.fitting)
+    assert max(choice.tube.bore.value for choice in found.fitting) < BORE.value
+
+
+def test_lost_even_at_full_load() -> None:
+    assert at(0.5, 1.0).advice == ("never", "smaller")
+
+
+def test_no_single_size_does_both() -> None:
+    found = at(1.6, 0.01, 1.0)
+    assert found.fitting == ()
+    assert found.advice == ("part-load", "divide")
+
+
+def test_within_the_uncertainty() -> None:
+    found = at(1.05, 1.0)
+    assert (found.loads[0].verdict, found.advice) == ("cannot tell", ("unsure",))
+
+
+def test_traps_by_each_rule_and_own_oil_density() -> None:
+    assert [number for _, number in at(2.0).traps] == [3, 2]
+    light = Riser(BORE, 0.0, Measured(0.1), Measured(850.0, 10.0))
+    found = oil_return(GAS, light)
+    assert found.least_flow.value < least()
+    assert [number for _, number in found.traps] == [0, 0]
+
+
+def test_oil_must_be_denser_than_the_gas() -> None:
+    with pytest.raises(InputError, match="oil_density"):
+        least_mass_flux(900.0, 0.02, 850.0)
+
+
+FAULTS = [
+    (GAS, Riser(Measured(2.0), 1.0, Measured(0.1)), (1.0,), "bore"),
+    (GAS, Riser(BORE, -1.0, Measured(0.1)), (1.0,), "height"),
+    (GAS, Riser(BORE, 1.0, Measured(0.0)), (1.0,), "mass_flow"),
+    (GAS, Riser(BORE, 1.0, Measured(0.1), Measured(1.0)), (1.0,), "oil_density"),
+    (GAS, Riser(BORE, 1.0, Measured(0.1)), (), "loads"),
+    (GAS, Riser(BORE, 1.0, Measured(0.1)), (1.0, 0.0), "loads.1"),
+    (SuctionGas("R-410A", GAS.pressure, Measured(260.0)), Riser(BORE, 1.0, Measured(0.1)), (1.0,), "temperature"),
+    (
+        SuctionGas("R-410A", GAS.pressure, GAS.temperature, Measured(900.0)),
+        Riser(BORE, 1.0, Measured(0.1)),
+        (1.0,),
+        "liquid_temperature",
+    ),
+    (SuctionGas("R-0", GAS.pressure, GAS.temperature), Riser(BORE, 1.0, Measured(0.1)), (1.0,), "refrigerant"),
+]
+
+
+@pytest.mark.parametrize(("gas", "pipe", "loads", "field"), FAULTS)
+def test_faults_name_the_field(gas: SuctionGas, pipe: Riser, loads: tuple[float, ...], field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        oil_return(gas, pipe, loads)
+    assert caught.value.field == field
