@@ -1,0 +1,171 @@
+"""Looks knowledge over before it ships: what is wrong with it, what a reviewer should doubt, what a change does.
+
+`review` lints a folder. `load` already refuses what cannot be used (orphans, unknown ids, impossible figures, missing
+sources, rows never reviewed); those refusals come out as `errors`. What can be used but looks wrong to a practitioner comes
+out as `doubts`. `compare` says what became of the verdicts on a set of cases between two folders.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from itertools import combinations
+from math import log10
+
+from witnessmark.diagnosis.knowledge import _EVERY, Applies, Finding, Knowledge, KnowledgeError, Link, load
+from witnessmark.reference import source
+
+Signs = Mapping[tuple[str, str], float]
+"""(finding, state) -> P(state | only this origin active)."""
+OPENING_CAUTIONS = frozenset({"refrigerant-release", "burnout-oil-acid", "cut-open-shell", "trapped-pressure"})
+LIVE_CAUTIONS = frozenset({"live-measurement", "capacitors-hold-charge", "terminal-venting"})
+TELLING = 0.5
+"""A mode or cause that brings no finding at least this often can hardly be recognised."""
+SEPARATION = 5.0
+"""Decibans that the best finding should give between two modes: about three to one."""
+SERIOUS = 0.5
+"""Two findings that exclude each other should not both be this likely under one mode."""
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """What the lint found. counts: how many figures stand on which trust. width: none of it is a verdict on the field."""
+
+    errors: tuple[str, ...]
+    doubts: tuple[str, ...]
+    counts: Mapping[str, int]
+
+    @property
+    def text(self) -> str:
+        """The review as lines for a terminal."""
+        lines = [f"error: {line}" for line in self.errors] + [f"doubt: {line}" for line in self.doubts]
+        figures = ", ".join(f"{number} on {trust}" for trust, number in sorted(self.counts.items()))
+        return "\n".join([*lines, f"figures: {figures or 'none read'}"])
+
+
+def review(folder: Traversable) -> Review:
+    """Lint a knowledge folder."""
+    try:
+        held = load(folder)
+    except KnowledgeError as error:
+        return Review(tuple(error.faults), (), {})
+    return Review(tuple(_errors(held)), tuple(_doubts(held)), trust_counts(held))
+
+
+def trust_counts(held: Knowledge) -> dict[str, int]:
+    """Number of rows that carry a figure, by the trust of their source."""
+    rows = (*all_links(held), *held.contexts, *held.findings.values(), *held.modes.values(), *held.causes.values())
+    return dict(Counter(source(row.source).trust for row in rows))
+
+
+def all_links(held: Knowledge) -> tuple[Link, ...]:
+    """Every arrow of the knowledge."""
+    return (*held.cause_mode, *held.mode_mode, *held.cause_finding, *held.mode_finding)
+
+
+def _errors(held: Knowledge) -> Iterator[str]:
+    for finding in held.findings.values():
+        yield from _silence(finding)
+        yield from _hazards(finding)
+    yield from _nowhere(held)
+
+
+def _silence(finding: Finding) -> Iterator[str]:
+    """Nobody mentions the ordinary more readily than the abnormal; if they did, silence would speak for the fault."""
+    for channel, mention in finding.mention.items():
+        if mention.present < mention.absent:
+            yield f"{finding.id}: mentioned more often when absent than when present ({channel})"
+
+
+def _hazards(finding: Finding) -> Iterator[str]:
+    check = finding.check
+    if check is None:
+        return
+    if check.energised and not LIVE_CAUTIONS & set(check.hazards):
+        yield f"{finding.id}: an energised check without its caution"
+    if check.opens_circuit and not OPENING_CAUTIONS & set(check.hazards):
+        yield f"{finding.id}: a check that opens the circuit without its caution"
+
+
+def _meet(a: Applies, b: Applies) -> bool:
+    """Whether some machine is meant by both."""
+    return all(
+        (getattr(a, part) or set(every)) & (getattr(b, part) or set(every)) for part, every in _EVERY.items()
+    )
+
+
+def _applies(held: Knowledge, key: str) -> Applies:
+    return (held.modes.get(key) or held.causes.get(key) or held.findings[key]).applies
+
+
+def _nowhere(held: Knowledge) -> Iterator[str]:
+    for link in all_links(held):
+        if not _meet(_applies(held, link.origin), _applies(held, link.target)):
+            yield f"{link.origin} -> {link.target}: no machine can have both"
+
+
+def _doubts(held: Knowledge) -> Iterator[str]:
+    for layer, links in ((held.modes, held.mode_finding), (held.causes, held.cause_finding)):
+        signs = {key: signs_of(key, links) for key in layer}
+        yield from _faint(signs)
+        yield from _alike(held, signs)
+    yield from _excluding(held)
+    yield from _unserved(held)
+
+
+def signs_of(key: str, links: tuple[Link, ...]) -> dict[tuple[str, str], float]:
+    """What one mode or cause brings about."""
+    return {(link.target, link.state): link.probability for link in links if link.origin == key}
+
+
+def _faint(signs: Mapping[str, Signs]) -> Iterator[str]:
+    for key, mine in signs.items():
+        if max(mine.values(), default=0) < TELLING:
+            yield f"{key}: no finding shows it at least every second time"
+
+
+def _alike(held: Knowledge, signs: Mapping[str, Signs]) -> Iterator[str]:
+    for one, other in combinations(signs, 2):
+        if _meet(_applies(held, one), _applies(held, other)):
+            best = separation(held, signs[one], signs[other])
+            if best < SEPARATION:
+                yield f"{one} and {other}: the best finding separates them by {best:.1f} dB only"
+
+
+def separation(held: Knowledge, one: Signs, other: Signs) -> float:
+    """Decibans of the single finding that tells two origins apart best, each being the only one active."""
+    return max((_ratio(held, key, one, other) for key in {**one, **other}), default=0.0)
+
+
+def _ratio(held: Knowledge, key: tuple[str, str], one: Signs, other: Signs) -> float:
+    level = background(held.findings[key[0]], key[1])
+    a, b = one.get(key, level), other.get(key, level)
+    return max(abs(10 * log10(a / b)), abs(10 * log10((1 - a) / (1 - b))))
+
+
+def background(finding: Finding, state: str) -> float:
+    """P(state) with nothing in the model active."""
+    return {"low": finding.background_low, "high": finding.background_high}.get(state, finding.background)
+
+
+def _excluding(held: Knowledge) -> Iterator[str]:
+    """Findings that exclude each other, yet are both expected under one mode: one of the three rows is wrong."""
+    for key in held.modes:
+        mine = signs_of(key, held.mode_finding)
+        for pair in held.conflicts:
+            likely = [mine.get((pair.a, pair.a_state), 0.0), mine.get((pair.b, pair.b_state), 0.0)]
+            if min(likely) >= SERIOUS:
+                yield f"{key}: expects {pair.a} {pair.a_state} with {pair.b} {pair.b_state}, which exclude each other"
+
+
+def _unserved(held: Knowledge) -> Iterator[str]:
+    for key in held.modes:
+        if key not in held.advice:
+            yield f"{key}: nobody is told what to send"
+        if not any(link.target == key for link in (*held.cause_mode, *held.mode_mode)):
+            yield f"{key}: nothing leads to it"
+    for finding in held.findings.values():
+        if finding.check is None:
+            yield f"{finding.id}: nobody is told how to check it"
