@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from witnessmark.cleanup.tables import table
 
@@ -17,7 +18,7 @@ MG_PER_G = 1e-3
 class Load:
     """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known)."""
 
-    contaminant: str
+    contaminant: Literal["water", "acid"]
     mass: float
     target: float
     cores: int | None

@@ -50,9 +50,12 @@ class Need:
 class Fit:
     """How a rated filter fits: drop interval of one, the rated flow that would do alone, and how many in parallel do.
 
+    position: place of the rating in the caller's list.
+
     count is None where more than MOST_IN_PARALLEL would be needed.
     """
 
+    position: int
     need: Need
     rating: Rating
     drop_low: float
@@ -88,17 +91,17 @@ def need(line: Line, mass_flow: float, density: float, limit: float) -> Need:
     return Need(line, mass_flow, density, mass_flow / density, share * limit)
 
 
-def fit(wanted: Need, rating: Rating) -> Fit:
-    """Hold a rating against a need. OutOfRangeError (filters) where rating figures are not positive."""
+def fit(wanted: Need, rating: Rating, position: int = 0) -> Fit:
+    """Hold a rating against a need. OutOfRangeError (filters.0 …) where rating figures are not positive."""
     for value in (rating.mass_flow, rating.drop, rating.density):
         if not 0 < value < math.inf:
-            raise OutOfRangeError("filters", value, 0.0, math.inf)
+            raise OutOfRangeError(f"filters.{position}", value, 0.0, math.inf)
     ratio = wanted.mass_flow / rating.mass_flow
     drops = sorted(rating.drop * ratio**n * rating.density / wanted.density for n in _exponents())
     stretch = rating.drop * rating.density / (wanted.start_drop * wanted.density)
     needed = max(wanted.mass_flow * stretch ** (1 / n) for n in _exponents())
     count = math.ceil(needed / rating.mass_flow - 1e-9)
-    return Fit(wanted, rating, drops[0], drops[-1], needed, count if count <= MOST_IN_PARALLEL else None)
+    return Fit(position, wanted, rating, drops[0], drops[-1], needed, count if count <= MOST_IN_PARALLEL else None)
 
 
 def _exponents() -> tuple[float, float]:

@@ -91,7 +91,8 @@ def _amounts(case: CleanupCase, grade: Grade, limit: DropLimit, notes: Notes) ->
     flow = quantities.flow(case.circuit, notes)
     turn = quantities.turnover_of(case.circuit, case.oil, flow, notes)
     needs = quantities.needs(case.circuit, limit, flow, notes)
-    fits = tuple(filters.fit(need, rating) for rating in case.ratings for need in needs if need.line == rating.line)
+    rated = list(enumerate(case.ratings))
+    fits = tuple(filters.fit(n, rating, place) for place, rating in rated for n in needs if n.line == rating.line)
     return Amounts(turn, needs, fits, quantities.loads(case, notes), quantities.dilution(case, grade, notes))
 
 

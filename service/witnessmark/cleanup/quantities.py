@@ -102,9 +102,7 @@ def spoiled_oil(oil: OilCharge) -> float | None:
     _within("oil.total", oil.total)
     drained = oil.drained or 0.0
     if not 0 <= drained <= oil.total:
-        raise ConflictError(
-            ("oil.drained", "oil.total"), "more oil drained than the circuit holds", "at most the total"
-        )
+        raise ConflictError(("oil.drained", "oil.charge"), "more oil drained than it holds", "at most the charge")
     return oil.total - drained
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from witnessmark.calculations import oil_quality
+from witnessmark.calculations.fields import naming
 from witnessmark.calculations.oil_quality import Oil, OilItem, Quantity
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup.tables import table
@@ -82,12 +83,16 @@ def severity(signs: Signs) -> Severity:
 
 def _check(signs: Signs) -> None:
     if signs.burnt_while_turning and signs.burn == "none":
-        raise ConflictError(("burnt_while_turning", "burn"), "no burn, yet burnt while turning", "signs that agree")
+        raise ConflictError(
+            ("teardown.burnt_while_turning", "teardown.burn"), "no burn, yet burnt while turning", "signs that agree"
+        )
     act = oil_quality.deciding(signs.oil, "acid_number", "act")
     far = act is not None and signs.acid_number is not None and signs.acid_number.value > 10 * act.value
     if far and signs.acid_test == "negative":
         raise ConflictError(
-            ("acid_test", "acid_number"), "a negative kit against ten times the limit", "test again, leave one out"
+            ("oil.acid_test", "oil.acid_number"),
+            "a negative kit against ten times the limit",
+            "test again, leave one out",
         )
 
 
@@ -96,12 +101,14 @@ def _oil(signs: Signs) -> tuple[OilItem, ...]:
         "acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water,
     }  # fmt: skip
     readings = {quantity: reading for quantity, reading in given.items() if reading is not None}
-    return oil_quality.judge(signs.oil, readings, signs.maker_limits).items if readings else ()
+    with naming(oil="oil.type", acid_number="oil.acid_number", colour="oil.colour", water="oil.water"):
+        return oil_quality.judge(signs.oil, readings, signs.maker_limits).items if readings else ()
 
 
 _OIL_ITEMS = {
     ("acid_number", "over"): "acid-over",
     ("acid_number", "cannot tell"): "acid-unsure",
+    ("acid_number", "watch"): "acid-raised",
     ("colour", "over"): "colour-over",
     ("colour", "cannot tell"): "colour-over",
     ("colour", "watch"): "colour-raised",

@@ -29,12 +29,12 @@ class Turnover:
 
 
 def turnover(charge: float, mass_flow: float, origin: str, oil_charge: float | None = None) -> Turnover:
-    """Turnover times; `origin` says where the flow comes from. OutOfRangeError (charge, mass_flow, oil_charge)."""
+    """Turnover times; `origin` says where the flow comes from. OutOfRangeError (charge, mass_flow, oil.charge)."""
     _within("charge", charge, CHARGES, "mass")
     _within("mass_flow", mass_flow, FLOWS, "mass_flow")
     oil_time = None
     if oil_charge is not None:
-        _within("oil_charge", oil_charge, CHARGES, "mass")
+        _within("oil.charge", oil_charge, CHARGES, "mass")
         oil_time = oil_charge / (float(table("intervals")["oil_circulation"]["share"]) * mass_flow)
     return Turnover(charge / mass_flow, oil_time, mass_flow, origin)
 

@@ -1,0 +1,86 @@
+"""POST /v1/oil-quality."""
+
+from __future__ import annotations
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Quantity as WireQuantity
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.oil_quality import (
+    MakerOilLimits,
+    OilItemResult,
+    OilLimitResult,
+    OilQualityAnswer,
+    OilQualityRequest,
+    OilQualityResult,
+)
+from witnessmark.calculations import oil_quality as core
+from witnessmark.calculations.uncertainty import Measured
+
+router = version_one("cleanup")
+UNITS: dict[core.Quantity, str] = {
+    "acid_number": "mgKOH/g",
+    "water": "mg/kg",
+    "colour": "ASTM D1500",
+    "contamination": "mg/100mL",
+}
+_SHOWN: dict[core.Quantity, float] = {"acid_number": 1.0, "water": 1e6, "colour": 1.0, "contamination": 1.0}
+
+
+@calculation(router, "/oil-quality", "Acid number, water, colour and solids of an oil sample against limits")
+async def oil_quality(body: OilQualityRequest) -> OilQualityAnswer:
+    """Hold a sample against limits by oil type; where sources disagree the strictest decides and all are shown."""
+    desk = Desk.of(body)
+    found = core.judge(body.oil, readings_of(desk, body), maker_limits(body.maker_limits))
+    desk.warn("licensed", "burnout-oil-acid")
+    items = [item_result(desk, item) for item in found.items]
+    return OilQualityAnswer(result=OilQualityResult(oil=found.oil, verdict=found.verdict, items=items), **desk.notes())
+
+
+def readings_of(desk: Desk, body: OilQualityRequest) -> dict[core.Quantity, Measured]:
+    """The readings that were given, SI."""
+    found: dict[core.Quantity, Measured] = {}
+    for quantity in core.RANGES:
+        value = getattr(body, quantity)
+        if isinstance(value, WireQuantity):
+            found[quantity] = desk.read(value, quantity, *core.RANGES[quantity])
+        elif value is not None:
+            found[quantity] = Measured(value)
+    return found
+
+
+def maker_limits(given: MakerOilLimits) -> dict[core.Quantity, float]:
+    """The maker's limits that were given, SI."""
+    pairs = {quantity: getattr(given, quantity, None) for quantity in core.RANGES}
+    return {q: v.to_si().value if isinstance(v, WireQuantity) else v for q, v in pairs.items() if v is not None}
+
+
+def item_result(desk: Desk, item: core.OilItem) -> OilItemResult:
+    """One item, its sources cited."""
+    scale = _SHOWN[item.quantity]
+    deciding = [limit for limit in (item.watch, item.act) if limit is not None]
+    desk.cite(*(limit.source for limit in (*deciding, *item.found)))
+    return OilItemResult(
+        quantity=item.quantity,
+        unit=UNITS[item.quantity],
+        reading=_shown(item.reading.value, scale),
+        standing=item.standing,
+        watch=_limit(item.watch, scale),
+        act=_limit(item.act, scale),
+        limits=[made for limit in item.found if (made := _limit(limit, scale)) is not None],
+        sources_disagree=item.conflict,
+        maker_overrides=item.maker_overrides,
+    )
+
+
+def _limit(limit: core.OilLimit | None, scale: float) -> OilLimitResult | None:
+    if limit is None:
+        return None
+    shown = _shown(limit.value, scale)
+    return OilLimitResult(
+        level=limit.level, limit=shown, itself_over=limit.exclusive, note=limit.note, source=limit.source
+    )
+
+
+def _shown(value: float, scale: float) -> float:
+    """In the unit of the quantity, free of binary dust."""
+    return float(f"{value * scale:.10g}")
