@@ -1,4 +1,4 @@
-"""Build the saturation curves: `python -m witnessmark.refrigerants.build_curves [DESIGNATION ...] [--check] [--into DIR]`.
+"""Build the saturation curves: `python -m witnessmark.refrigerants.build_curves [DESIGNATION ...] [--check]`.
 
 Without a designation all of the catalogue is built. `--check` writes nothing: it rebuilds and compares with what is
 shipped. Off-line tool; needs the property library. Progress goes to stderr.
@@ -24,14 +24,17 @@ from witnessmark.refrigerants.series import Array, Series, fit, points
 from witnessmark.refrigerants.tracing import Point, Tracer, single_line
 
 COLDEST = 213.15  # K, -60 degC: below the evaporating temperatures of the trade
-FROM_CRITICAL = {"pure": 0.5, "pseudo-pure": 1.0, "mixture": 1.0}  # K below critical where the curves end
-BREAKS = (40.0, 8.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
+FROM_CRITICAL = {"pure": 0.2, "pseudo-pure": 0.5, "mixture": 0.5}  # K below critical where the curves end
+BREAKS = (40.0, 8.0, 2.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
 NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
 CHECKS = 25  # points a piece at which the finished series are held against the model
-LOG_TOLERANCE = 1e-9  # of ln p: 3e-8 K
-DENSITY_TOLERANCE = 1e-8  # of ln density
-INVERSE_TOLERANCE = 3e-13  # of 1/T: 3e-8 K
-CACHE_FOLDER = Path(__file__).with_name("curves")
+LOG_TOLERANCE = 1e-8  # of ln p: 3e-7 K
+DENSITY_TOLERANCE = 1e-7  # of ln density
+SAME = 1e-6  # largest difference of ln p or ln density between two builds on different machines
+INVERSE_TOLERANCE = 3e-12  # of 1/T: 3e-7 K
+FOLDER = Path(__file__).with_name("curves")
+
+SIDES = ("bubble", "dew")  # vapour quality 0 and 1
 
 Trace = Callable[[Array], list[Point]]
 
@@ -51,25 +54,30 @@ class Model:
     from_critical: float
 
 
-def model_of(designation: str, components: Mapping[str, float], basis: str) -> Model:
+def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
     """The model of one refrigerant as the catalogue describes it."""
-    name = library.model_name(designation, components, basis)
-    fractions = library.mole_fractions(components) if basis == "mixture" else None
-    state = library.new_state(name, fractions, None)
-    marks = _blend_marks(state) if basis == "mixture" else (state.T_critical(), state.p_critical()) * 2
-    parts = [library.new_state(library.library_name(part), None, None) for part in components]
-    if basis == "mixture":
-        trace = {side: Tracer(components, quality).trace for side, quality in (("bubble", 0), ("dew", 1))}
-    else:
-        trace = {side: partial(single_line, name, quality) for side, quality in (("bubble", 0), ("dew", 1))}
+    blend = recipe.basis == "mixture"
+    name = library.model_name(designation, recipe.components, recipe.basis)
+    state = library.new_state(name, library.mole_fractions(recipe.components) if blend else None, None)
+    marks = _blend_marks(state) if blend else (state.T_critical(), state.p_critical()) * 2
+    parts = [library.new_state(library.library_name(part), None, None) for part in recipe.components]
     return Model(
-        trace,
-        state.molar_mass(),
-        *marks,
+        trace={side: _trace_of(name, recipe, quality) for quality, side in enumerate(SIDES)},
+        molar_mass=state.molar_mass(),
+        critical_temperature=marks[0],
+        critical_pressure=marks[1],
+        single_phase_temperature=marks[2],
+        single_phase_pressure=marks[3],
         coldest=max(COLDEST, *(part.Tmin() for part in parts)),
-        hottest=min(part.Tmax() for part in parts) if basis == "mixture" else state.Tmax(),
-        from_critical=FROM_CRITICAL[basis],
+        hottest=min(part.Tmax() for part in parts) if blend else state.Tmax(),
+        from_critical=recipe.from_critical or FROM_CRITICAL[recipe.basis],
     )
+
+
+def _trace_of(name: str, recipe: catalogue.Recipe, quality: int) -> Trace:
+    if recipe.basis == "mixture":
+        return Tracer(recipe.components, quality).trace
+    return partial(single_line, name, quality)
 
 
 def _blend_marks(state: Any) -> tuple[float, float, float, float]:
@@ -82,13 +90,13 @@ def _blend_marks(state: Any) -> tuple[float, float, float, float]:
 
 def build(designation: str) -> Curves:
     """Curves of one catalogued refrigerant, with their errors measured."""
-    row = catalogue.recipe(designation)
-    model = model_of(designation, row.components, row.basis)
+    model = model_of(designation, catalogue.recipe(designation))
     t_max = round(model.critical_temperature - model.from_critical, 3)
     breaks = [model.critical_temperature - gap for gap in BREAKS]
-    edges = [round(model.coldest, 3), *(round(t, 3) for t in breaks if t > model.coldest + 10.0), t_max]
-    lines, worst = {}, {}
-    for side in ("bubble", "dew"):
+    edges = [round(model.coldest, 3), *(round(t, 3) for t in breaks if model.coldest + 10.0 < t < t_max), t_max]
+    lines: dict[str, Line] = {}
+    worst: dict[str, float] = {}
+    for side in SIDES:
         lines[side], errors = _line(model.trace[side], edges)
         worst |= {f"{side}_{name}": value for name, value in errors.items()}
     return Curves(
@@ -101,8 +109,9 @@ def build(designation: str) -> Curves:
         model_t_max=model.hottest,
         t_min=edges[0],
         t_max=t_max,
+        bubble=lines["bubble"],
+        dew=lines["dew"],
         worst=worst,
-        **lines,
     )
 
 
@@ -112,20 +121,23 @@ def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]
     nodes = [points(span, NODES) for span in spans]
     checks = np.concatenate([points(span, CHECKS) for span in spans])
     found = _trace_all(trace, [*nodes, checks])
-    ends = tuple(low for low, _ in spans) + (spans[-1][1],)
-    columns = [np.array([found[float(x)] for x in column]) for column in nodes]
-    pressure = Series(
-        ends, tuple(fit(x, y[:, 0], s, LOG_TOLERANCE) for x, y, s in zip(nodes, columns, spans, strict=True))
-    )
-    density = Series(
-        ends, tuple(fit(x, y[:, 1], s, DENSITY_TOLERANCE) for x, y, s in zip(nodes, columns, spans, strict=True))
+    pressure, density = (
+        _fit_pieces(spans, nodes, [np.array([found[float(x)][column] for x in piece]) for piece in nodes], tolerance)
+        for column, tolerance in ((0, LOG_TOLERANCE), (1, DENSITY_TOLERANCE))
     )
     line = Line(pressure, _inverse(pressure), density)
     return line, _errors(line, checks, np.array([found[float(x)] for x in checks]))
 
 
+def _fit_pieces(
+    spans: Sequence[tuple[float, float]], nodes: Sequence[Array], values: Sequence[Array], tolerance: float
+) -> Series:
+    pieces = (fit(x, y, span, tolerance) for x, y, span in zip(nodes, values, spans, strict=True))
+    return Series((*(low for low, _ in spans), spans[-1][1]), tuple(pieces))
+
+
 def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float]]:
-    """ln p and ln density by 1/T, traced once from cold to hot."""
+    """Pairs (ln p, ln density) by 1/T, traced once from cold to hot."""
     wanted = np.unique(np.concatenate(list(columns)))[::-1]
     found = trace(1.0 / wanted)
     if len(found) < wanted.size:
@@ -170,7 +182,7 @@ def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, 
 def compare(built: Curves, shipped: Curves) -> float:
     """Largest difference of pressure (relative) between two sets of curves over the shipped range."""
     largest = 0.0
-    for side in ("bubble", "dew"):
+    for side in SIDES:
         old, new = getattr(shipped, side), getattr(built, side)
         x = np.linspace(old.pressure.edges[0], old.pressure.edges[-1], 200)
         for name in ("pressure", "density"):
@@ -188,11 +200,11 @@ def progress(done: int, total: int, label: str) -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Build or check; exit status 1 if a check finds a difference above 1e-6."""
+    """Build or check; exit status 1 if a check finds a difference above SAME."""
     parser = argparse.ArgumentParser(prog="python -m witnessmark.refrigerants.build_curves", description=__doc__)
     parser.add_argument("designation", nargs="*", help="ASHRAE 34 designations; all of the catalogue by default")
     parser.add_argument("--check", action="store_true", help="compare with the shipped curves and write nothing")
-    parser.add_argument("--into", type=Path, default=CACHE_FOLDER, help="folder to write to")
+    parser.add_argument("--into", type=Path, default=FOLDER, help="folder to write to")
     options = parser.parse_args(arguments)
     wanted = options.designation or catalogue.designations()
     status = 0
@@ -202,7 +214,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         file = options.into / file_name(designation)
         if not options.check:
             file.write_text(to_json(built), "utf-8")
-        elif (gap := compare(built, from_json(file.read_text("utf-8")))) > 1e-6:
+        elif (gap := compare(built, from_json(file.read_text("utf-8")))) > SAME:
             sys.stdout.write(f"{designation}: shipped and rebuilt curves differ by {gap:.1e}\n")
             status = 1
     progress(len(wanted), len(wanted), "done")

@@ -47,10 +47,14 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Mass fractions by designation, and the kind of equation of state."""
+    """Mass fractions by designation, the kind of equation of state, and where its curves must end early.
+
+    from_critical: K below critical; None where the usual distance does.
+    """
 
     components: Mapping[str, float]
     basis: Basis
+    from_critical: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +112,7 @@ def designations() -> tuple[str, ...]:
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
     row = _data()["refrigerant"][known(designation)]
-    return Recipe(row["components"], row["basis"])
+    return Recipe(row["components"], row["basis"], row.get("from_critical"))
 
 
 def get(designation: str) -> Refrigerant:

@@ -14,7 +14,7 @@ from witnessmark.refrigerants.series import Series
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One side of the dome. Series: ln(pressure/Pa) over 1/T, 1/T over ln(pressure/Pa), ln(density/(kg/m3)) over 1/T."""
+    """One side of the dome: ln(pressure/Pa) over 1/T, 1/T over ln(pressure/Pa), ln(density/(kg/m3)) over 1/T."""
 
     pressure: Series
     temperature: Series

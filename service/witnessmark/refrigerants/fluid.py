@@ -18,6 +18,7 @@ from witnessmark.refrigerants import catalogue, curves, library, saturation
 HOTTEST = 523.15  # K, 250 degC: above any discharge gas of the trade
 MARGIN = 2e-3  # relative: how far beyond the saturated density the solve may look, for states on the line itself
 ICE_POINT = 273.15
+STEP = 1e-8
 DENSER = 1.3  # no liquid in range is denser than this times the coldest saturated liquid
 
 
@@ -42,21 +43,19 @@ class Bracket:
 
 
 def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
-    """Root of a rising function that gives (value, slope): Newton's method, a bisection wherever it would leave the bracket.
+    """Root of a rising function that gives (value, slope): Newton's method, bisection where it would leave the bracket.
 
-    Ends after at most 100 evaluations, at a relative step of 1e-9 (whose error is the square of that).
+    Ends at a relative step of STEP, whose error is the square of that, or after 100 evaluations at latest.
     """
     low, high = bracket.low, bracket.high
     x = min(max(bracket.start, low), high)
     for _ in range(100):
         value, slope = function(x)
         low, high = (low, x) if value > 0 else (x, high)
-        following = x - value / slope if slope > 0 else high
-        if not low < following < high:
-            following = (low + high) / 2
-        if abs(following - x) <= 1e-9 * x:
-            return following
-        x = following
+        step = value / slope if slope > 0 else math.inf
+        if abs(step) <= STEP * x:
+            return x - step
+        x = x - step if low < x - step < high else (low + high) / 2
     return x
 
 
@@ -93,6 +92,18 @@ class Fluid:
         """Liquid at its bubble point or gas at its dew point."""
         line = self.bubble if phase == "liquid" else self.dew
         return self.at(line.density(temperature), temperature)
+
+    def driest(self, pressure: float) -> Values:
+        """Gas at its coldest under this pressure."""
+        floor = self.gas_floor(pressure)
+        return self.saturated("gas", floor) if self.dew.p_min <= pressure <= self.dew.p_max else self.gas(pressure, floor)
+
+    def wettest(self, pressure: float) -> Values | None:
+        """Liquid at its hottest under this pressure; None where the pressure is too low for any liquid in range."""
+        if pressure < self.bubble.p_min:
+            return None
+        ceiling = self.liquid_ceiling(pressure)
+        return self.saturated("liquid", ceiling) if pressure <= self.bubble.p_max else self.liquid(pressure, ceiling)
 
     def gas_floor(self, pressure: float) -> float:
         """Lowest temperature [K] at which this pressure leaves only gas (or, above critical, no liquid)."""

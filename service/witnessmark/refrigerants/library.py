@@ -102,7 +102,7 @@ def model_name(designation: str, components: Mapping[str, float], basis: str) ->
 
 
 def new_state(model: str, fractions: tuple[float, ...] | None, phase: Phase | None) -> Any:
-    """A fresh state of the library with composition (mole fractions) set and phase imposed; never share it between threads."""
+    """A fresh state of the library, composition (mole fractions) set, phase imposed. Never share it between threads."""
     module = coolprop()
     state = module.AbstractState(BACKEND, model)
     if fractions is not None:

@@ -1,4 +1,4 @@
-"""Nitrogen as a test gas: compressibility, density, and the pressure a closed volume of it takes at another temperature.
+"""Nitrogen as a test gas: compressibility, density, and the pressure of a closed volume at another temperature.
 
 Single phase only: every temperature accepted here is more than 70 K above nitrogen's critical temperature (126.2 K).
 Source: Span, Lemmon, Jacobsen, Wagner, Yokozeki, A Reference Equation of State for the Thermodynamic Properties of

@@ -23,7 +23,7 @@ Value = TypeVar("Value", float, Array)
 SLACK = 1e-8  # relative: what comes out of one direction must go into the other at the ends of the range
 
 
-class _Curve:
+class Curve:
     """One line of one refrigerant, ready for use."""
 
     __slots__ = ("densities", "p_max", "p_min", "pressures", "slopes", "t_max", "t_min", "temperatures")
@@ -91,9 +91,9 @@ def _check(field: str, value: float | Array, low: float, high: float) -> None:
 
 
 @cache
-def curve(designation: str, side: Side) -> _Curve:
+def curve(designation: str, side: Side) -> Curve:
     """The line of one refrigerant; UnknownNameError if it is not catalogued."""
-    return _Curve(designation, side)
+    return Curve(designation, side)
 
 
 def temperature_range(designation: str) -> tuple[float, float]:

@@ -94,7 +94,7 @@ def at_temperature(designation: str, pressure: float, temperature: float) -> Sta
         return _single(found, found.liquid(pressure, temperature), pressure, "liquid")
     raise InputError(
         "temperature",
-        "lies between bubble and dew point or too near the critical point: pressure and temperature do not fix the state",
+        "lies between bubble and dew point, or too near the critical point, where it does not fix the state",
         "a temperature of gas or liquid at this pressure",
     )
 
@@ -193,46 +193,44 @@ class _Target:
 def _inverse(found: Fluid, pressure: float, target: _Target) -> State:
     """The state at this pressure that meets the target: gas, liquid, or between the two."""
     _within(target.name, target.wanted, -LARGEST, LARGEST)
+    coldest = found.marks.t_min
     if pressure > found.marks.single_phase_pressure:
-        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.marks.t_min, HOTTEST))
-    floor, ceiling = found.gas_floor(pressure), found.liquid_ceiling(pressure)
-    dry = found.gas(pressure, floor)
+        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.liquid(pressure, coldest), HOTTEST))
+    dry = found.driest(pressure)
     if target.gap(dry)[0] <= 0:
-        return _on(found, pressure, target, _Branch("gas", found.gas, floor, HOTTEST))
-    if ceiling < found.marks.t_min:
+        return _on(found, pressure, target, _Branch("gas", found.gas, dry, HOTTEST))
+    wet = found.wettest(pressure)
+    if wet is None:
         lowest = target.wanted + target.gap(dry)[0]
         raise OutOfRangeError(target.name, target.wanted, lowest, LARGEST, DIMENSIONS[target.name])
-    wet = found.liquid(pressure, ceiling)
     if target.gap(wet)[0] >= 0:
-        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.marks.t_min, ceiling))
+        return _on(found, pressure, target, _Branch("liquid", found.liquid, wet, coldest))
     span = target.gap(dry)[0] - target.gap(wet)[0]
     return two_phase(found.refrigerant.designation, pressure, -target.gap(wet)[0] / span)
 
 
 @dataclass(frozen=True, slots=True)
 class _Branch:
-    """One side of the dome: the solver for its densities, and its temperatures at one pressure."""
+    """One side of the dome at one pressure: how to get values there, its near end, temperature of its far end."""
 
     phase: Literal["gas", "liquid"]
     values: Callable[[float, float, float], Values]
-    low: float
-    high: float
+    near: Values
+    far: float
 
 
 def _on(found: Fluid, pressure: float, target: _Target, branch: _Branch) -> State:
-    """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its ends."""
-    coldest, hottest = (branch.values(pressure, end, 0.0) for end in (branch.low, branch.high))
-    ends = [target.wanted + target.gap(values)[0] for values in (coldest, hottest)]
-    _within(target.name, target.wanted, *ends)
-    density = coldest.density
+    """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its far end."""
+    last = branch.near
+    gap_near, slope = target.gap(last)
+    gap_far = target.gap(branch.values(pressure, branch.far, last.density))[0]
+    _within(target.name, target.wanted, *sorted(target.wanted + gap for gap in (gap_near, gap_far)))
 
     def gap(temperature: float) -> tuple[float, float]:
-        nonlocal density
-        values = branch.values(pressure, temperature, density)
-        density = values.density
-        return target.gap(values)
+        nonlocal last
+        last = branch.values(pressure, temperature, last.density)
+        return target.gap(last)
 
-    gap_cold, slope = target.gap(coldest)
-    start = min(branch.low - gap_cold / slope, branch.high)
-    temperature = solve(gap, Bracket(branch.low, branch.high, start))
-    return _single(found, branch.values(pressure, temperature, density), pressure, branch.phase)
+    low, high = sorted((last.temperature, branch.far))
+    temperature = solve(gap, Bracket(low, high, last.temperature - gap_near / slope))
+    return _single(found, branch.values(pressure, temperature, last.density), pressure, branch.phase)

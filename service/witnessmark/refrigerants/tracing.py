@@ -1,10 +1,9 @@
 """Bubble and dew lines of a blend, traced on the Helmholtz model itself. Off-line tool: no request comes here.
 
-The library's own saturation solvers fail for blends at ordinary condensing temperatures, and sometimes answer wrongly. The tracer
-uses the library only to evaluate the model at given (density, temperature, composition). It starts cold, where
-Raoult's law is a good guess, and walks up in temperature, each point guessed from the two before it. A point counts
-only when the fugacities of every component and the pressures agree in both phases; Newton's method cannot fail
-silently.
+The library's own saturation solvers fail for blends at ordinary condensing temperatures, and sometimes answer wrongly.
+The tracer uses the library only to evaluate the model at given (density, temperature, composition). It starts cold,
+where Raoult's law is a good guess, and walks up in temperature, each point guessed from the two before it. A point
+counts only when the fugacities of every component and the pressures agree in both phases, so it cannot fail silently.
 """
 
 from __future__ import annotations
@@ -22,14 +21,18 @@ from witnessmark.refrigerants.series import Array
 TOLERANCE = 1e-10  # relative, of fugacities and pressures
 SMALLEST_STEP = 1e-3  # K
 DIFFERENCE = 1e-6  # step of ln x and ln density for the derivatives of Newton's method
+STARTS = (0.0, 20.0, 40.0, 60.0)  # K above the coldest point wanted: where to try Raoult's law as a first guess
 LARGEST_MOVE = 0.5  # in ln x or ln density, per iteration
+ATMOSPHERE = 1e5  # Pa: below it a difference of liquid pressure moves the liquid's fugacity by less than rounding
 APART = 0.03  # ln(liquid density / vapour density) below which the two phases are taken as one: the trivial root
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A saturated state: temperature [K], pressure [Pa], mass density [kg/m3] of the phase that has the blend's own
-    composition, mass density and mole fractions of the other phase, largest relative residual.
+    """A saturated state: temperature [K], pressure [Pa], mass densities [kg/m3], largest relative residual.
+
+    density belongs to the phase that has the blend's own composition, other_density and other_fractions (molar) to the
+    phase in equilibrium with it.
     """
 
     temperature: float
@@ -62,22 +65,28 @@ class Tracer:
         return found
 
     def _reach(self, path: list[tuple[float, Array]], target: float) -> bool:
-        """Extend the path to the target temperature, halving the step wherever Newton's method does not converge."""
+        """Extend the path to the target temperature; False where the line can be followed no further."""
         if not path:
-            start = self._newton(self._cold_guess(target), target)
-            if start is None:
-                return False
-            path.append((target, start))
+            for warmer in STARTS:
+                start = self._newton(self._cold_guess(target + warmer), target + warmer)
+                if start is not None:
+                    path.append((target + warmer, start))
+                    break
+        return bool(path) and self._walk(path, target)
+
+    def _walk(self, path: list[tuple[float, Array]], target: float) -> bool:
+        """Step up or down to the target, halving the step wherever Newton's method does not converge."""
         step = target - path[-1][0]
-        while path[-1][0] < target:
-            if step < SMALLEST_STEP:
-                return False
-            temperature = min(target, path[-1][0] + step)
+        while path[-1][0] != target:
+            left = target - path[-1][0]
+            temperature = target if abs(step) >= abs(left) else path[-1][0] + step
             solved = self._newton(_extrapolate(path, temperature), temperature)
-            if solved is None:
-                step /= 2
-            else:
+            if solved is not None:
                 path.append((temperature, solved))
+            elif abs(step) < SMALLEST_STEP:
+                return False
+            else:
+                step /= 2
         return True
 
     def _cold_guess(self, temperature: float) -> Array:
@@ -127,11 +136,13 @@ class Tracer:
         liquid, vapour = (self.fractions, shares) if self.quality == 0 else (shares, self.fractions)
         first, liquid_pressure = self._evaluate(self._states[0], liquid, unknowns[-2], temperature)
         second, pressure = self._evaluate(self._states[1], vapour, unknowns[-1], temperature)
-        return np.array([*(first - second), (liquid_pressure - pressure) / pressure, other.sum() - 1.0])
+        return np.array(
+            [*(first - second), (liquid_pressure - pressure) / max(pressure, ATMOSPHERE), other.sum() - 1.0]
+        )
 
     @staticmethod
     def _evaluate(state: Any, fractions: Array, log_density: float, temperature: float) -> tuple[Array, float]:
-        """ln fugacity of each component, and pressure, of one phase."""
+        """Logarithms of the fugacity of each component, and the pressure, of one phase."""
         state.set_mole_fractions(fractions.tolist())
         state.update(coolprop().DmolarT_INPUTS, float(np.exp(log_density)), temperature)
         with np.errstate(invalid="ignore", divide="ignore"):
@@ -154,9 +165,9 @@ class Tracer:
 
 def _extrapolate(path: Sequence[tuple[float, Array]], temperature: float) -> Array:
     """The next guess on a straight line through the last two points, in 1/T."""
-    if len(path) == 1:
-        return path[0][1]
-    (before, earlier), (now, latest) = path[-2:]
+    (before, earlier), (now, latest) = path[-2] if len(path) > 1 else path[-1], path[-1]
+    if abs(now - before) < SMALLEST_STEP / 1e3:
+        return latest
     share = (1 / temperature - 1 / now) / (1 / now - 1 / before)
     return np.asarray(latest + (latest - earlier) * share)
 
