@@ -1,0 +1,236 @@
+"""From readings at full flow to a verdict: working limit, trend, conditions of being clean, and the next look."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Literal
+
+from witnessmark.calculations import oil_quality
+from witnessmark.calculations.fields import naming
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.cleanup.drop_correction import COVERAGE, FullFlowDrop, exponents, factor
+from witnessmark.cleanup.drop_limits import DropLimit
+from witnessmark.cleanup.log_faults import LogFault
+from witnessmark.cleanup.log_readings import FilterLogCase, Prepared
+from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.trend import Crossing, Line, crossing, fit_line
+from witnessmark.errors import InputError
+
+Verdict = Literal["change", "keep", "clean", "cannot judge"]
+Place = Literal["below", "about at", "over"]
+DAY = 86_400.0
+HOUR = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingLimit:
+    """The drop at which to change, Pa: the absolute limit, or the drop of the new core plus the allowed rise."""
+
+    drop: float
+    source: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class CleanConditions:
+    """Each condition of a clean circuit: holds, does not hold, or not known."""
+
+    two_samples_without_acid: bool | None
+    colour_in_limit: bool | None
+    drop_flat_and_below: bool | None
+
+    @property
+    def all_hold(self) -> bool:
+        """Whether the circuit counts as clean."""
+        return bool(self.two_samples_without_acid and self.colour_in_limit and self.drop_flat_and_below)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What the verdict rests on: readings since the last new core, limit, lines by exponent, faults, samples."""
+
+    episode: Sequence[Prepared]
+    limit: WorkingLimit
+    lines: tuple[Line, ...]
+    faults: tuple[LogFault, ...]
+    clean: CleanConditions
+    last_sample_bad: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The verdict, its reasons, and the time to the next look, counted from the last reading."""
+
+    verdict: Verdict
+    reasons: tuple[str, ...]
+    wait: timedelta
+
+
+def working_limit(limit: DropLimit, episode: Sequence[Prepared]) -> WorkingLimit:
+    """The smaller of the absolute limit and new-core drop plus allowed rise; a maker's limit stands alone."""
+    absolute = WorkingLimit(limit.drop, limit.source, "the limit for this refrigerant, temperature and installation")
+    first = episode[0]
+    if limit.maker_overrides or not first.reading.new_core or first.full is None:
+        return absolute
+    grown = max(first.full.middle.value, 0.0) + limit.rise.drop
+    why = "the drop of the new core plus the allowed rise"
+    return WorkingLimit(grown, limit.rise.source, why) if grown < limit.drop else absolute
+
+
+def place(full: FullFlowDrop, limit: float) -> Place:
+    """Where a full-flow drop stands against a limit."""
+    if full.low > limit:
+        return "over"
+    return "below" if full.high < limit else "about at"
+
+
+def lines(episode: Sequence[Prepared]) -> tuple[Line, ...]:
+    """The trend of the episode for the low, middle and high exponent; empty where no line can be drawn."""
+    judged = [p for p in episode if p.full is not None]
+    times = [p.elapsed for p in judged]
+    made = (fit_line(times, [_scaled(p, exponent) for p in judged]) for exponent in exponents())
+    return tuple(line for line in made if line is not None)
+
+
+def rise_per_day(found: tuple[Line, ...]) -> Measured:
+    """Slope of the middle line, Pa per day, with its uncertainty and half the spread between the exponents."""
+    middle = found[1]
+    spread = (max(line.slope for line in found) - min(line.slope for line in found)) / 2
+    return Measured(middle.slope * DAY, (middle.slope_uncertainty**2 + spread**2) ** 0.5 * DAY)
+
+
+def reaching(evidence: Evidence) -> Crossing:
+    """When the working limit is reached, seconds since the first reading of the log."""
+    if not evidence.lines:
+        return Crossing(None, None, None)
+    return crossing(evidence.lines, evidence.lines[1], evidence.limit.drop)
+
+
+def conditions(
+    case: FilterLogCase, prepared: Sequence[Prepared], episode: Sequence[Prepared], limit: float
+) -> CleanConditions:
+    """The three conditions of a clean circuit (common practice)."""
+    samples = acid_free(case, prepared)
+    return CleanConditions(
+        two_samples_without_acid=all(samples[-2:]) if len(samples) > 1 else None,
+        colour_in_limit=colour_free(case, prepared),
+        drop_flat_and_below=_flat(episode, limit),
+    )
+
+
+def acid_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> list[bool]:
+    """Every acid sample in order of time: whether it was without acid."""
+    found = (_sample(case, one) for one in prepared)
+    return [free for free in found if free is not None]
+
+
+def _sample(case: FilterLogCase, one: Prepared) -> bool | None:
+    reading = one.reading
+    if reading.acid_number is None:
+        return None if reading.acid_test is None else reading.acid_test == "negative"
+    at = f"readings.{one.position}.acid_number"
+    with naming(acid_number=at):
+        item = oil_quality.judge(_oil(case, at), {"acid_number": reading.acid_number}, case.maker_limits).items[0]
+    return item.standing in {"in limit", "watch"} and reading.acid_test != "positive"
+
+
+def colour_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> bool | None:
+    """Whether the last oil colour was within its limit; None where none was seen or no limit is known."""
+    seen = [p for p in prepared if p.reading.colour is not None]
+    if not seen:
+        return None
+    last = seen[-1]
+    at = f"readings.{last.position}.colour"
+    with naming(colour=at):
+        reading = Measured(last.reading.colour or 0.0)
+        item = oil_quality.judge(_oil(case, at), {"colour": reading}, case.maker_limits).items[0]
+    return None if item.standing == "no limit known" else item.standing in {"in limit", "watch"}
+
+
+def _oil(case: FilterLogCase, because: str) -> oil_quality.Oil:
+    if case.oil is None:
+        raise InputError("oil", f"missing, yet {because} is given", "the oil type")
+    return case.oil
+
+
+def _flat(episode: Sequence[Prepared], limit: float) -> bool | None:
+    row = table("log")["flat"]
+    judged = [p for p in episode if p.full is not None]
+    if len(judged) < row["readings"] or judged[-1].elapsed - judged[0].elapsed < row["hours"] * HOUR:
+        return None
+    rise = rise_per_day(lines(episode))
+    last = judged[-1].full
+    below = last is not None and place(last, limit) == "below"
+    return below and abs(rise.value) + COVERAGE * rise.uncertainty <= row["share_per_day"] * limit
+
+
+def _scaled(one: Prepared, exponent: float) -> Measured:
+    scale = factor(one.state, exponent)
+    return Measured(one.drop.value * scale, one.drop.uncertainty * scale)
+
+
+def decide(evidence: Evidence) -> Decision:
+    """The verdict: a fault of the core or bad oil first, then the last reading, then whether all is clean."""
+    row = table("log")["next"]
+    soon = timedelta(hours=row["shortest_h"])
+    if reasons := tuple(_against(evidence)):
+        return Decision("change", reasons, soon)
+    last = evidence.episode[-1]
+    if last.full is None:
+        return Decision("cannot judge", (_unjudged(last),), soon)
+    if evidence.clean.all_hold:
+        reason = "Two samples without acid, colour in limit, drop flat and below its limit."
+        return Decision("clean", (reason,), timedelta(hours=_two_weeks()))
+    return Decision("keep", tuple(_keeping(evidence, last.full)), _wait(evidence, last.elapsed))
+
+
+def _against(evidence: Evidence) -> list[str]:
+    """Reasons to change now."""
+    places = {p.position for p in evidence.episode}
+    found = [f.text for f in evidence.faults if f.id == "torn-core" and places & set(f.readings)]
+    if evidence.last_sample_bad:
+        found.append("The last oil sample is over its limit: change oil and cores.")
+    full = evidence.episode[-1].full
+    if full is not None:
+        where = place(full, evidence.limit.drop)
+        if where == "over":
+            found.append("The drop at full flow is over its limit for every exponent of the band.")
+        elif where == "about at" and full.middle.value >= evidence.limit.drop:
+            found.append("The drop at full flow is most likely over its limit; a reading at full flow would settle it.")
+    return found
+
+
+def _unjudged(last: Prepared) -> str:
+    if last.standing == "not judged: negative drop":
+        return "The last drop is negative: swap hoses or taps, check the arrow on the shell, and read again."
+    least = table("log")["flow"]["least_share"]
+    return f"The last reading was taken under {100 * least:.0f} % of full flow: raise the flow and read again."
+
+
+def _keeping(evidence: Evidence, full: FullFlowDrop) -> list[str]:
+    where = place(full, evidence.limit.drop)
+    if where == "below":
+        found = ["The drop at full flow is below its limit for every exponent of the band."]
+    else:
+        found = ["The limit lies within the interval of the drop: read again at full flow, and soon."]
+    named = {
+        "two samples without acid": evidence.clean.two_samples_without_acid,
+        "oil colour in its limit": evidence.clean.colour_in_limit,
+        "drop flat and below its limit": evidence.clean.drop_flat_and_below,
+    }
+    words = {None: "not known yet", False: "not yet"}
+    return [*found, *(f"Clean: {name}: {words[holds]}." for name, holds in named.items() if not holds)]
+
+
+def _wait(evidence: Evidence, last: float) -> timedelta:
+    """Half of the time to the earliest crossing, between one hour and a day."""
+    row = table("log")["next"]
+    earliest = reaching(evidence).earliest
+    left = row["longest_h"] if earliest is None else (earliest - last) / HOUR * row["share_of_time_left"]
+    return timedelta(minutes=round(60 * min(max(left, row["shortest_h"]), row["longest_h"])))
+
+
+def _two_weeks() -> float:
+    return float(next(row["hours"] for row in table("intervals")["check"] if row["id"] == "two-weeks"))
