@@ -187,10 +187,18 @@ def test_expected_temperature_beyond_the_equations_is_left_out() -> None:
 
 
 @pytest.mark.parametrize("name", ["mass_flow", "power", "displacement", "speed", "suction_pressure"])
-def test_readings_must_be_positive(name: str) -> None:
+@pytest.mark.parametrize("reading", [Measured(0.0), Measured(0.1, 0.2)])
+def test_readings_must_be_positive_and_more_than_their_uncertainty(name: str, reading: Measured) -> None:
     with pytest.raises(InputError) as caught:
-        c.assess("R-410A", dataclasses.replace(FULL, **{name: Measured(0.0)}))
+        c.assess("R-410A", dataclasses.replace(FULL, **{name: reading}))
     assert caught.value.field == name
+
+
+def test_absurd_coefficients_name_their_map() -> None:
+    maps = (constant_map("mass_flow", 0.1), constant_map("power", 1e12))
+    with pytest.raises(InputError) as caught:
+        c.assess("R-410A", FULL, dataclasses.replace(SCROLL, maps=maps))
+    assert caught.value.field == "maps.1.coefficients"
 
 
 def test_errors_name_the_reading() -> None:

@@ -48,6 +48,11 @@ def test_a_result_that_exists_only_at_the_reading_is_left_out() -> None:
     assert found == {"z": Measured(2.0, 0.0)}
 
 
+def test_a_side_that_divides_by_zero_has_no_value() -> None:
+    found = propagate_all(lambda v: {"y": 1 / v["x"]}, {"x": Measured(1.0, 1.0)})
+    assert found["y"].uncertainty == pytest.approx(0.5)
+
+
 def test_exact_readings_give_exact_results() -> None:
     assert propagate_all(lambda v: {"y": v["x"]}, {"x": Measured(2.0)})["y"] == Measured(2.0, 0.0)
 

@@ -23,6 +23,8 @@ from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue, saturation, states
 
 Values = Mapping[str, float]
+LEAST_RATIO = 1.0001
+"""Below this there is no work to speak of, and dividing by it would make numbers of nothing."""
 IMPOSSIBLE_EFFICIENCY = 1.2
 """Beyond this no reading error makes an efficiency of it: the gas was wet, and what rests on its enthalpy is void."""
 
@@ -41,12 +43,12 @@ class Readings:
     speed: Measured | None = None
 
     def given(self) -> dict[str, Measured]:
-        """The readings that there are, by name; InputError for one that must be positive and is not."""
+        """The readings that there are, by name; InputError for one not positive or less than its uncertainty."""
         named = {f.name: getattr(self, f.name) for f in fields(self)}
         found = {name: value for name, value in named.items() if value is not None}
         for name, reading in found.items():
-            if reading.value <= 0:
-                raise InputError(name, "not positive", "a positive value")
+            if not 0 < reading.value >= reading.uncertainty:
+                raise InputError(name, "not positive, or less than its uncertainty", "a positive value, known better")
         return found
 
 
@@ -153,7 +155,7 @@ def _pressures(designation: str, v: Values) -> dict[str, float]:
 def _compressed(designation: str, v: Values, suction: states.State) -> dict[str, float]:
     """Ideal and expected discharge temperature, and what the measured one says; nothing without a pressure rise."""
     pressure = v["discharge_pressure"]
-    if pressure <= suction.pressure:
+    if pressure <= suction.pressure * LEAST_RATIO:
         return {}
     ideal = ends.ideal_discharge(designation, pressure, suction)
     work = ideal.enthalpy - suction.enthalpy
@@ -197,8 +199,9 @@ def _mapped(designation: str, v: Values, found: Values, maps: tuple[PerformanceM
     if "condensing_dew_temperature" not in found:
         return {}
     out: dict[str, float] = {}
-    for published in maps:
-        value = _map_value(designation, v, found, published)
+    for k, published in enumerate(maps):
+        with naming(coefficients=f"maps.{k}.coefficients"):
+            value = _map_value(designation, v, found, published)
         out[f"map_{published.quantity}"] = value
         if published.quantity in v and value > 0:
             out[f"{published.quantity}_share"] = v[published.quantity] / value

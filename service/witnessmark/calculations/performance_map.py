@@ -20,6 +20,8 @@ Quantity = Literal["mass_flow", "power", "current", "capacity"]
 Scale = Literal["degC", "degF", "K"]
 Coverage = Literal["inside", "outside", "not stated"]
 COEFFICIENTS = 10
+MOST = 1e9
+"""SI: more than any compressor moves, draws or delivers."""
 VOLUME_FACTOR = 0.75
 """F_v of Dabiri and Rice (1981): share of the change in suction density that reaches the mass flow (memory)."""
 
@@ -61,10 +63,14 @@ def default_uncertainty() -> float:
 
 
 def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -> float:
-    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction."""
+    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError."""
     s, d = (_in_scale(t, published.scale) for t in (evaporating, condensing))
     terms = (1.0, s, d, s * s, s * d, d * d, s**3, d * s * s, s * d * d, d**3)
-    return published.si_per_unit * math.fsum(c * x for c, x in zip(published.coefficients, terms, strict=True))
+    value = published.si_per_unit * math.fsum(c * x for c, x in zip(published.coefficients, terms, strict=True))
+    if abs(value) > MOST:
+        fault = "give a result no machine has at these saturation temperatures"
+        raise InputError("coefficients", fault, "the coefficients and units as published")
+    return value
 
 
 def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> Coverage:

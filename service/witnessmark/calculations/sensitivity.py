@@ -33,13 +33,14 @@ def propagate_all(function: Function, readings: Mapping[str, Measured]) -> dict[
             up, down = (_moved(function, centre, name, s * reading.uncertainty) for s in (1, -1))
             for key, value in results.items():
                 variance[key] += _variance(value, up.get(key), down.get(key))
-    return {key: Measured(value, math.sqrt(variance[key])) for key, value in results.items() if variance[key] < math.inf}
+    known = {key: math.sqrt(spread) for key, spread in variance.items() if spread < math.inf}
+    return {key: Measured(results[key], spread) for key, spread in known.items()}
 
 
 def _moved(function: Function, centre: Values, name: str, step: float) -> dict[str, float]:
     try:
         return function({**centre, name: centre[name] + step})
-    except InputError:
+    except (InputError, ArithmeticError):
         return {}
 
 

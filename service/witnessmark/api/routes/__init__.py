@@ -1,9 +1,10 @@
 """One file a subject; each offers `router`."""
 
-from witnessmark.api.routes import cleanup, knowledge, oil_quality, refrigerants, saturation
+from witnessmark.api.routes import cleanup, compression, knowledge, oil_quality, refrigerants, saturation
 
 ROUTERS = (
     cleanup.router,
+    compression.router,
     knowledge.router,
     oil_quality.router,
     refrigerants.router,

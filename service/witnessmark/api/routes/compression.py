@@ -1,0 +1,161 @@
+"""POST /v1/compression."""
+
+from __future__ import annotations
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import (
+    Current,
+    MassFlow,
+    Power,
+    PressureDifference,
+    Temperature,
+    TemperatureDifference,
+)
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.compression import (
+    CompressionAnswer,
+    CompressionRequest,
+    CompressionResult,
+    MapResult,
+    PublishedMap,
+    TemperatureRange,
+    VerdictReason,
+)
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.units import dimensions
+from witnessmark.calculations import compression as core
+from witnessmark.calculations.compressor_types import compressor_type, limits
+from witnessmark.calculations.performance_map import Limits, PerformanceMap
+from witnessmark.calculations.pumping import Reason
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.wording import text
+
+router = version_one("calculations")
+# Wider than any property curve, whose own range gives the clear answer; these only keep nonsense from reaching it.
+PRESSURES = (0.0, 1e9)
+TEMPERATURES = (0.0, 5000.0)
+DIFFERENCES = (0.0, 500.0)
+MASS_FLOWS = (1e-7, 1e4)
+POWERS = (1.0, 1e8)
+DISPLACEMENTS = (1e-8, 1.0)
+SPEEDS = (0.01, 5000.0)
+_IN_KELVIN = {"colder-than-ideal", "hotter-than-expected"}
+
+
+@calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
+async def compression(body: CompressionRequest) -> CompressionAnswer:
+    """Ratio, saturation at both ends, efficiencies, expected against measured discharge temperature, maker's maps.
+
+    The verdict names what decided it. Pressures alone can prove that nothing is pumped, never that all is pumped.
+    """
+    desk = Desk.of(body)
+    desk.cite("coolprop", "first-law", compressor_type(body.compressor_type).source, limits()["no_lift"]["source"])
+    desk.warn("licensed", "running-readings")
+    machine = core.Machine(
+        body.compressor_type, body.running, tuple(_map(desk, body, k) for k in range(len(body.maps)))
+    )
+    if body.maps:
+        desk.cite("ahri-540", "dabiri-rice")
+    found = core.assess(body.refrigerant, read(desk, body), machine)
+    for note in found.notes:
+        desk.assume(text(note))
+    return CompressionAnswer(result=_result(desk, body, found), **desk.notes())
+
+
+def read(desk: Desk, body: CompressionRequest) -> core.Readings:
+    """The readings of a request in SI."""
+    optional = desk.read_optional
+    gauge = "pressure-gauge-digital"
+    return core.Readings(
+        suction_pressure=desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, gauge),
+        discharge_pressure=desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, gauge),
+        suction_temperature=optional(
+            body.suction_temperature, "suction_temperature", *TEMPERATURES, "pipe-thermometer"
+        ),
+        discharge_temperature=optional(
+            body.discharge_temperature, "discharge_temperature", *TEMPERATURES, "discharge-thermometer"
+        ),
+        mass_flow=optional(body.mass_flow, "mass_flow", *MASS_FLOWS, "mass-flow-meter"),
+        power=optional(body.power, "power", *POWERS, "power-meter"),
+        displacement=optional(body.displacement, "displacement", *DISPLACEMENTS, "displacement"),
+        speed=optional(body.speed, "speed", *SPEEDS, "speed-display"),
+    )
+
+
+def _map(desk: Desk, body: CompressionRequest, k: int) -> PerformanceMap:
+    given, field = body.maps[k], f"maps.{k}"
+    superheat = desk.read_optional(given.rating_superheat, f"{field}.rating_superheat", *DIFFERENCES)
+    temperature = desk.read_optional(
+        given.rating_suction_temperature, f"{field}.rating_suction_temperature", *TEMPERATURES
+    )
+    return PerformanceMap(
+        quantity=given.quantity,
+        coefficients=tuple(given.coefficients),
+        scale=given.temperature_unit,
+        si_per_unit=dimensions()[given.dimension].units[given.unit].factor,
+        rating_superheat=superheat.value if superheat else None,
+        rating_suction_temperature=temperature.value if temperature else None,
+        limits=_limits(desk, given, field),
+    )
+
+
+def _limits(desk: Desk, given: PublishedMap, field: str) -> Limits:
+    def ends(found: TemperatureRange | None, name: str) -> tuple[float, float] | None:
+        if found is None:
+            return None
+        low, high = ((q, f"{field}.{name}.{end}") for q, end in ((found.low, "low"), (found.high, "high")))
+        return desk.read(*low, *TEMPERATURES).value, desk.read(*high, *TEMPERATURES).value
+
+    return Limits(ends(given.evaporating_range, "evaporating_range"), ends(given.condensing_range, "condensing_range"))
+
+
+def _result(desk: Desk, body: CompressionRequest, found: core.Assessment) -> CompressionResult:
+    n, show = found.numbers, desk.show_optional
+    return CompressionResult(
+        refrigerant=body.refrigerant,
+        verdict=found.verdict.verdict,
+        reasons=[_reason(desk, r) for r in found.verdict.reasons],
+        pressure_ratio=Ratio.of(n.pressure_ratio),
+        pressure_difference=desk.show(PressureDifference, n.pressure_difference),
+        suction_dew_temperature=desk.show(Temperature, n.evaporating_temperature),
+        discharge_dew_temperature=show(Temperature, n.condensing_dew_temperature),
+        discharge_bubble_temperature=show(Temperature, n.condensing_bubble_temperature),
+        suction_superheat=show(TemperatureDifference, n.suction_superheat),
+        discharge_superheat=show(TemperatureDifference, n.discharge_superheat),
+        isentropic_discharge_temperature=show(Temperature, n.isentropic_discharge_temperature),
+        expected_discharge_temperature=show(Temperature, n.expected_discharge_temperature),
+        discharge_above_expected=show(TemperatureDifference, n.discharge_excess),
+        discharge_above_isentropic=show(TemperatureDifference, n.discharge_above_ideal),
+        isentropic_efficiency=Ratio.of_optional(n.isentropic_efficiency),
+        power_efficiency=Ratio.of_optional(n.power_efficiency),
+        volumetric_efficiency=Ratio.of_optional(n.volumetric_efficiency),
+        estimated_mass_flow=show(MassFlow, n.estimated_mass_flow),
+        shell_loss=Ratio.of_optional(n.shell_loss),
+        maps=[_map_result(desk, m.quantity, found) for m in body.maps],
+    )
+
+
+def _reason(desk: Desk, reason: Reason) -> VerdictReason:
+    def shown(value: Measured) -> Ratio | TemperatureDifference:
+        return desk.show(TemperatureDifference, value) if reason.id in _IN_KELVIN else Ratio.of(value)
+
+    return VerdictReason(
+        id=reason.id,
+        favours=reason.favours,
+        text=text(reason.id),
+        value=None if reason.value is None else shown(reason.value),
+        limit=None if reason.limit is None else shown(Measured(reason.limit)),
+    )
+
+
+def _map_result(desk: Desk, quantity: str, found: core.Assessment) -> MapResult:
+    value: Measured | None = getattr(found.numbers, f"map_{quantity}")
+    share: Measured | None = getattr(found.numbers, f"{quantity}_share", None)
+    kinds = {"mass_flow": MassFlow, "power": Power, "capacity": Power, "current": Current}
+    name = "power" if quantity == "capacity" else quantity
+    return MapResult(
+        quantity=quantity,
+        measured_share=Ratio.of_optional(share),
+        range=found.coverage.get(quantity, "not stated"),
+        **{name: desk.show_optional(kinds[quantity], value)},
+    )

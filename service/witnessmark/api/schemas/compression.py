@@ -1,0 +1,141 @@
+"""Compression on the wire."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from witnessmark.api.desk import Answer, Request
+from witnessmark.api.quantities import (
+    Current,
+    Frequency,
+    MassFlow,
+    Power,
+    Pressure,
+    PressureDifference,
+    Real,
+    Temperature,
+    TemperatureDifference,
+    Volume,
+    Wire,
+)
+from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.units import dimensions
+
+CompressorKind = Literal["scroll", "reciprocating", "rotary", "screw", "unknown"]
+Coefficient = Annotated[Real, Field(ge=-1e15, le=1e15)]
+Verdict = Literal["pumping", "weak", "not pumping", "cannot tell"]
+
+
+class TemperatureRange(Wire):
+    """From `low` to `high`."""
+
+    low: Temperature
+    high: Temperature
+
+
+class PublishedMap(Wire):
+    """Ten coefficients as a maker publishes them (AHRI 540), with the units they were published for."""
+
+    quantity: Literal["mass_flow", "power", "current", "capacity"]
+    coefficients: list[Coefficient] = Field(min_length=10, max_length=10, description="C1 to C10, in this order.")
+    temperature_unit: Literal["degC", "degF", "K"] = Field(description="Unit of both dew temperatures in the formula.")
+    unit: Literal["kg/s", "kg/h", "g/s", "lb/h", "lb/min", "W", "kW", "Btu/h", "ton", "A", "mA"] = Field(
+        description="Unit of the result of the formula; it must fit the quantity."
+    )
+    rating_superheat: TemperatureDifference | None = Field(None, description="Suction superheat of the rating.")
+    rating_suction_temperature: Temperature | None = Field(None, description="Suction gas temperature of the rating.")
+    evaporating_range: TemperatureRange | None = Field(None, description="Range of suction dew temperature.")
+    condensing_range: TemperatureRange | None = Field(None, description="Range of discharge dew temperature.")
+
+    @model_validator(mode="after")
+    def _unit_fits(self) -> Self:
+        if self.unit not in dimensions()[self.dimension].units:
+            raise ValueError("the unit does not fit the quantity")
+        if self.rating_superheat is not None and self.rating_suction_temperature is not None:
+            raise ValueError("give the rating's superheat or its suction temperature, not both")
+        return self
+
+    @property
+    def dimension(self) -> str:
+        """The row of the unit table for the result."""
+        return "power" if self.quantity == "capacity" else self.quantity
+
+
+class CompressionRequest(Request):
+    """Readings at one compressor; the two pressures are needed, everything else sharpens the answer."""
+
+    refrigerant: Designation
+    suction_pressure: Pressure
+    discharge_pressure: Pressure
+    suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
+    discharge_temperature: Temperature | None = Field(None, description="Discharge line close to the compressor.")
+    mass_flow: MassFlow | None = None
+    power: Power | None = Field(None, description="Electrical power into the compressor (or into its drive).")
+    displacement: Volume | None = Field(None, description="Swept volume per revolution.")
+    speed: Frequency | None = Field(None, description="Revolutions of the shaft, not supply frequency.")
+    compressor_type: CompressorKind = "unknown"
+    running: bool | None = Field(None, description="Does it run while these readings are taken? Leave out if unknown.")
+    maps: list[PublishedMap] = Field(default_factory=list, max_length=4, description="One a quantity at most.")
+
+    @model_validator(mode="after")
+    def _one_map_a_quantity(self) -> Self:
+        if len({m.quantity for m in self.maps}) < len(self.maps):
+            raise ValueError("two maps of the same quantity")
+        return self
+
+
+class VerdictReason(Wire):
+    """One reason of the verdict."""
+
+    id: str
+    favours: Verdict = Field(description="What this reason alone speaks for.")
+    text: str
+    value: Ratio | TemperatureDifference | None = Field(description="The number behind it.")
+    limit: Ratio | TemperatureDifference | None = Field(description="What the number was held against.")
+
+
+class MapResult(Wire):
+    """What a published map gives at this point."""
+
+    quantity: Literal["mass_flow", "power", "current", "capacity"]
+    mass_flow: MassFlow | None = None
+    power: Power | None = None
+    current: Current | None = None
+    measured_share: Ratio | None = Field(description="Measured over the map's value.")
+    range: Literal["inside", "outside", "not stated"] = Field(description="Against the range the map states.")
+
+
+class CompressionResult(Wire):
+    """Everything the readings allow; null where they do not reach."""
+
+    refrigerant: str
+    verdict: Verdict = Field(description="Does the compressor pump? 'cannot tell' where the uncertainty covers both.")
+    reasons: list[VerdictReason] = Field(description="The deciding one first.")
+    pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
+    pressure_difference: PressureDifference
+    suction_dew_temperature: Temperature = Field(description="Evaporating temperature at the compressor.")
+    discharge_dew_temperature: Temperature | None
+    discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
+    suction_superheat: TemperatureDifference | None
+    discharge_superheat: TemperatureDifference | None
+    isentropic_discharge_temperature: Temperature | None = Field(description="After ideal compression.")
+    expected_discharge_temperature: Temperature | None = Field(
+        description="Of a sound machine of this type; its uncertainty covers the usual band of efficiency."
+    )
+    discharge_above_expected: TemperatureDifference | None
+    discharge_above_isentropic: TemperatureDifference | None
+    isentropic_efficiency: Ratio | None = Field(description="From the two temperatures, shell adiabatic.")
+    power_efficiency: Ratio | None = Field(description="Ideal work of the measured mass flow over electrical power.")
+    volumetric_efficiency: Ratio | None
+    estimated_mass_flow: MassFlow | None = Field(description="From power and the two temperatures.")
+    shell_loss: Ratio | None = Field(description="Share of the power that leaves through the shell.")
+    maps: list[MapResult]
+
+
+class CompressionAnswer(Answer):
+    """Answer of POST /v1/compression."""
+
+    result: CompressionResult

@@ -1,0 +1,31 @@
+"""A ratio or fraction that carries its uncertainty: the one number on the wire that needs no unit."""
+
+from __future__ import annotations
+
+from typing import Annotated, Self
+
+from pydantic import Field
+
+from witnessmark.api.quantities import Real, Wire
+from witnessmark.calculations.uncertainty import Measured
+
+
+class Ratio(Wire):
+    """A ratio or a fraction (1 is the whole); `uncertainty` is one standard uncertainty."""
+
+    value: Real
+    uncertainty: Annotated[Real | None, Field(ge=0)] = None
+
+    @classmethod
+    def of(cls, measured: Measured) -> Self:
+        """The ratio for a measured number."""
+        return cls(value=_rounded(measured.value), uncertainty=_rounded(measured.uncertainty) or None)
+
+    @classmethod
+    def of_optional(cls, measured: Measured | None) -> Self | None:
+        """As `of`; None stays None."""
+        return None if measured is None else cls.of(measured)
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.10g}")
