@@ -1,0 +1,283 @@
+"""Winding-to-ground insulation: correction to 40 degC, minima with their conflicts, polarisation index, warm up first.
+
+Resistances in ohm, temperatures in K, times in s. A reading taken under vacuum or through a drive is refused: it can
+destroy the motor or the drive, and proves nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from witnessmark.calculations.limits import COVERAGE, Limit, Ruling, Standing, StatedLimit, judge, limit_from, read_data
+from witnessmark.calculations.ranges import within
+from witnessmark.calculations.ratios import ratio
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.reference import source
+
+InsulationClass = Literal["A", "B", "F", "H"]
+Refusal = Literal["under vacuum", "through a drive"]
+Verdict = Literal[
+    "not a valid test",
+    "meets every stated minimum",
+    "warm up and repeat",
+    "grounded",
+    "below every stated minimum",
+    "sources disagree",
+    "cannot tell",
+]
+PolarisationVerdict = Literal["sufficient", "low", "cannot tell", "means little here"]
+HIGHEST = 1e13
+RATED_VOLTAGE = (24.0, 15e3)
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationConditions:
+    """What is known about the test; None is "not stated", which is neither yes nor no.
+
+    heater_on: how long the crankcase heater has been on (or the shell otherwise warm), s.
+    liquid_refrigerant: whether cold liquid refrigerant may lie in the shell.
+    at_least: the meter ran over its range, so the reading is a lower bound.
+    """
+
+    under_vacuum: bool | None = None
+    through_drive: bool | None = None
+    liquid_refrigerant: bool | None = None
+    heater_on: float | None = None
+    at_least: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationReading:
+    """One-minute reading with the winding's temperature, the ten-minute reading where taken, and the machine.
+
+    resistance, ten_minutes: ohm. temperature: K. machine: a key of `machines()`. rated_voltage: V.
+    maker_minimum: ohm, held against the reading as taken.
+    """
+
+    resistance: Measured
+    temperature: Measured
+    machine: str
+    ten_minutes: Measured | None = None
+    rated_voltage: float | None = None
+    insulation_class: InsulationClass | None = None
+    maker_minimum: float | None = None
+    conditions: InsulationConditions = InsulationConditions()
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """The reading at 40 degC by one rule."""
+
+    resistance: Measured
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MinimumCheck:
+    """One minimum and how the reading stands to it; `at_40` says which reading was held against it."""
+
+    ruling: Ruling
+    at_40: bool
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Polarisation:
+    """Ten-minute over one-minute resistance; `minimum` is None where no class was given."""
+
+    index: Measured
+    minimum: float | None
+    verdict: PolarisationVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationVerdict:
+    """What the test says. `corrected` holds every correction rule; the lowest counts."""
+
+    verdict: Verdict
+    refusals: tuple[Refusal, ...]
+    corrected: tuple[Corrected, ...]
+    minima: tuple[MinimumCheck, ...]
+    polarisation: Polarisation | None
+    warm_up: float
+    unstated: tuple[str, ...]
+
+
+@cache
+def data() -> dict[str, Any]:
+    """The data file, sources checked."""
+    tables = read_data(__package__, "insulation.toml")
+    for key in ("source", "scope_source"):
+        source(tables["polarisation"][key])
+    for key in ("source", "rule_source"):
+        source(tables["liquid_refrigerant"][key])
+    return tables
+
+
+def machines() -> tuple[str, ...]:
+    """The kinds of machine for which minima are known."""
+    return tuple(data()["machines"])
+
+
+def insulation(reading: InsulationReading) -> InsulationVerdict:
+    """Judge an insulation test.
+
+    Errors: UnknownNameError (machine), OutOfRangeError (resistance, ten_minutes, temperature, rated_voltage),
+    InputError (rated_voltage missing where the minimum depends on it).
+    """
+    machine = _machine(reading.machine)
+    _check(reading)
+    corrected = corrections(reading.resistance, reading.temperature)
+    minima = _minima(reading, machine, min(corrected, key=lambda c: c.resistance.value).resistance)
+    refusals = _refusals(reading.conditions)
+    verdict: Verdict = "not a valid test" if refusals else _verdict(reading, machine, minima)
+    warm_up = data()["liquid_refrigerant"]["warm_up"]
+    polarisation = _polarisation(reading, machine)
+    return InsulationVerdict(verdict, refusals, corrected, minima, polarisation, warm_up, _unstated(reading.conditions))
+
+
+def corrections(resistance: Measured, temperature: Measured) -> tuple[Corrected, ...]:
+    """The reading at 40 degC by each published rule that covers the temperature (K)."""
+    found = ((key, rule(temperature.value)) for key, rule in RULES.items())
+    return tuple(Corrected(_times(f, resistance, temperature), key) for key, f in found if f is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """Factor to 40 degC and its relative slope, 1/K."""
+
+    value: float
+    slope: float
+
+
+def halving(temperature: float) -> Factor:
+    """Resistance halves for every 10 K. Source: ieee-43-halving."""
+    return Factor(0.5 ** ((data()["reference"]["temperature"] - temperature) / 10), math.log(2) / 10)
+
+
+def thermoset(temperature: float) -> Factor | None:
+    """Thermosetting insulation, 10 to 85 degC; None elsewhere. Source: ieee-43-thermoset (with its own 273)."""
+    absolute = temperature - 273.15 + 273
+    if not 283 <= absolute <= 358:  # noqa: PLR2004 - range of the source
+        return None
+    slope = -1245 if absolute <= 313 else -4230  # noqa: PLR2004 - the two branches of the source
+    return Factor(math.exp(slope * (1 / absolute - 1 / 313)), -slope / absolute**2)
+
+
+RULES: dict[str, Callable[[float], Factor | None]] = {"ieee-43-halving": halving, "ieee-43-thermoset": thermoset}
+
+
+def _times(factor: Factor, resistance: Measured, temperature: Measured) -> Measured:
+    value = factor.value * resistance.value
+    return Measured(
+        value, math.hypot(factor.value * resistance.uncertainty, value * factor.slope * temperature.uncertainty)
+    )
+
+
+def _machine(name: str) -> dict[str, Any]:
+    try:
+        found: dict[str, Any] = data()["machines"][name]
+    except KeyError:
+        raise UnknownNameError("machine", "machine kind", machines()) from None
+    return found
+
+
+def _check(reading: InsulationReading) -> None:
+    reference = data()["reference"]
+    within("resistance", reading.resistance, (0.0, HIGHEST), "resistance")
+    within("ten_minutes", reading.ten_minutes, (0.0, HIGHEST), "resistance")
+    within("temperature", reading.temperature, (reference["coldest"], reference["hottest"]), "temperature")
+    within("rated_voltage", reading.rated_voltage, RATED_VOLTAGE, "voltage")
+
+
+def _minima(reading: InsulationReading, machine: dict[str, Any], at_40: Measured) -> tuple[MinimumCheck, ...]:
+    stated = {key: limit_from(data()["limits"][key]) for key in machine["limits"]} or {"old_at_40": _old(reading)}
+    if reading.maker_minimum is not None:
+        every = tuple(s for limit in stated.values() for s in limit.stated)
+        return (_held(reading, Limit("higher", every).rule(reading.maker_minimum), None),)
+    return tuple(_held(reading, v.rule(), at_40 if key.endswith("at_40") else None) for key, v in stated.items())
+
+
+def _held(reading: InsulationReading, ruling: Ruling, at_40: Measured | None) -> MinimumCheck:
+    standing = judge(at_40 or reading.resistance, ruling)
+    if reading.conditions.at_least and standing != "within":
+        standing = "cannot tell"
+    return MinimumCheck(ruling, at_40 is not None, standing)
+
+
+def _old(reading: InsulationReading) -> Limit:
+    """(kV + 1) MOhm. Source: ieee-43-old."""
+    if reading.rated_voltage is None:
+        raise InputError("rated_voltage", "missing", "the rated voltage: the minimum of such a motor is (kV + 1) MOhm")
+    return Limit("higher", (StatedLimit((reading.rated_voltage / 1e3 + 1) * 1e6, "ieee-43-old"),))
+
+
+def _refusals(conditions: InsulationConditions) -> tuple[Refusal, ...]:
+    states: tuple[tuple[Refusal, bool | None], ...] = (
+        ("under vacuum", conditions.under_vacuum),
+        ("through a drive", conditions.through_drive),
+    )
+    return tuple(name for name, state in states if state)
+
+
+def _unstated(conditions: InsulationConditions) -> tuple[str, ...]:
+    return tuple(k for k in ("under_vacuum", "through_drive", "liquid_refrigerant") if getattr(conditions, k) is None)
+
+
+def _verdict(reading: InsulationReading, machine: dict[str, Any], minima: tuple[MinimumCheck, ...]) -> Verdict:
+    standings = {m.standing for m in minima}
+    if standings == {"within"}:
+        return "meets every stated minimum"
+    if reading.conditions.at_least:
+        return "cannot tell"
+    if _upper(reading.resistance) < data()["liquid_refrigerant"]["dead_ground"]:
+        return "grounded"
+    if machine["hermetic"] and _may_be_soaked(reading.conditions):
+        return "warm up and repeat"
+    return _mixed(standings)
+
+
+def _mixed(standings: set[Standing]) -> Verdict:
+    """Where not every minimum is clearly met."""
+    fails, meets = standings & {"outside", "sources disagree"}, standings & {"within", "sources disagree"}
+    if fails and meets:
+        return "sources disagree"
+    return "below every stated minimum" if standings == {"outside"} else "cannot tell"
+
+
+def _upper(value: Measured) -> float:
+    return value.value + COVERAGE * value.uncertainty
+
+
+def _may_be_soaked(conditions: InsulationConditions) -> bool:
+    """Whether cold liquid refrigerant may explain a low reading: not ruled out, and not warm for long enough."""
+    if conditions.liquid_refrigerant is False:
+        return False
+    return conditions.heater_on is None or conditions.heater_on < data()["liquid_refrigerant"]["warm_up"]
+
+
+def _polarisation(reading: InsulationReading, machine: dict[str, Any]) -> Polarisation | None:
+    if reading.ten_minutes is None or reading.resistance.value <= 0:
+        return None
+    table = data()["polarisation"]
+    index = ratio(reading.ten_minutes, reading.resistance)
+    minimum = table[reading.insulation_class] if reading.insulation_class else None
+    meaningful = machine.get("form_wound", False) and reading.resistance.value <= table["meaningless_above"]
+    return Polarisation(index, minimum, _index_verdict(index, minimum, meaningful and not reading.conditions.at_least))
+
+
+def _index_verdict(index: Measured, minimum: float | None, meaningful: bool) -> PolarisationVerdict:  # noqa: FBT001
+    """A resistance that falls under voltage is a bad sign in any winding; the minima are for form-wound ones."""
+    if _upper(index) < 1:
+        return "low"
+    if not meaningful or minimum is None:
+        return "means little here"
+    spread = COVERAGE * index.uncertainty
+    if index.value - spread >= minimum:
+        return "sufficient"
+    return "low" if index.value + spread < minimum else "cannot tell"
