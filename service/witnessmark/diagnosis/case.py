@@ -71,8 +71,8 @@ class Case:
         Shell and drive are added from the machine.
     channels: how the findings were reported. Naming one lets silence speak: a finding of that channel which is not
         mentioned, though it would have been noticed, counts softly against itself. Empty: silence says nothing.
-    conditions: what holds at the machine now (`power-off`, `circuit-open`, `compressor-runs`, `compressor-removed`); None
-        when not said: then only checks that need nothing opened and nothing energised are free of preparation.
+    conditions: what holds at the machine now, or can be brought about by the person there. None when not said: then
+        checks are proposed with what they need beside them.
     """
 
     machine: Machine = field(default_factory=Machine)

@@ -195,7 +195,7 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Sensitivity:
-    """The ranking under perturbed knowledge: log-odds of every figure shifted by a normal of `sd`, `draws` times, seeded."""
+    """The ranking under perturbed knowledge: log-odds of every figure shifted by a normal of `sd`, seeded."""
 
     sd: float
     draws: int

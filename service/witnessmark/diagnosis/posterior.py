@@ -1,0 +1,167 @@
+"""The posterior of one request: exact on the hypotheses that matter, belief propagation for the rest.
+
+The most probable nodes (all of a small network) are treated exactly by variable elimination. Where that would go beyond
+the budget, the least probable ones by belief propagation are left out of the exact pass: as parents they stand in
+every gate with the probability they have there, as children with the message they send. `Posterior.exact` says
+whether anything was left out. What it costs in accuracy is measured in tests/diagnosis/test_posterior.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.diagnosis import elimination
+from witnessmark.diagnosis.gates import Circuit, Input, Numbers, tables
+from witnessmark.diagnosis.inference import Calibrated, calibrate, sample
+from witnessmark.diagnosis.network import Figures, Floats, Indices, Network
+from witnessmark.diagnosis.propagation import Beliefs, Gates, propagate
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How much is treated exactly: at most so many nodes, cliques of at most so many variables."""
+
+    nodes: int = 20
+    widest: int = 11
+
+
+FULL = Budget(nodes=10_000, widest=28)
+"""Everything exact, whatever it costs (up to seconds): the reference that tests measure against."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """What was observed, as likelihoods of (normal, low, high); for a yes-no finding low means present.
+
+    findings: (K,) rows of the network; likelihood: (K, 3). silent, silent_likelihood: the same for findings that were
+    not mentioned; these enter as messages only.
+    """
+
+    findings: Indices
+    likelihood: Floats
+    silent: Indices
+    silent_likelihood: Floats
+
+    @staticmethod
+    def none() -> Evidence:
+        """No evidence at all."""
+        return Evidence(np.empty(0, np.intp), np.empty((0, 3)), np.empty(0, np.intp), np.empty((0, 3)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answer:
+    """probability: (B, n) of every node. none: (B,) P(no mode active). log_evidence: (B,) up to a common constant."""
+
+    probability: Floats
+    none: Floats
+    log_evidence: Floats
+
+
+class Posterior:
+    """One request's network with its evidence, ready to be asked many questions at once."""
+
+    def __init__(self, net: Network, evidence: Evidence, budget: Budget = Budget()) -> None:
+        self.net = net
+        self.evidence = evidence
+        observed = np.concatenate([evidence.findings, evidence.silent])
+        seen = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
+        self._gates = Gates.of(net.figures, observed, seen)
+        self.beliefs: Beliefs = propagate(self._gates)
+        self._lay_out(budget)
+
+    @property
+    def exact(self) -> bool:
+        """Whether nothing was left out of the exact pass."""
+        return len(self.kept) == len(self.net.nodes) and not len(self.evidence.silent)
+
+    def _lay_out(self, budget: Budget) -> None:
+        """Choose the nodes of the exact pass, the gates over them and the order of elimination."""
+        worth = self.beliefs.probability
+        likely = np.sort(np.argsort(-worth, kind="stable")[: budget.nodes])
+        circuit = self._circuit(likely)
+        scopes = [g.scope for g in circuit.gates]
+        values = [*worth[likely].tolist(), *[1.0] * (circuit.count - len(likely))]
+        held = elimination.affordable(scopes, values, budget.widest)
+        self.kept = likely[[k for k in held if k < len(likely)]]
+        self._built = self._circuit(self.kept) if len(self.kept) < len(likely) else circuit
+        self._plan = elimination.plan(tuple(g.scope for g in self._built.gates), self._built.count)
+        self._fold()
+
+    def _circuit(self, kept: Indices) -> Circuit:
+        figures = self.net.figures
+        circuit = Circuit(len(kept))
+        inputs = [Input(k, int(v)) for k, v in enumerate(kept)]
+        for given in inputs:
+            circuit.node(given.variable, given.node, _chosen(inputs, figures.trigger[0, given.node, kept]))
+        for seen, row in enumerate(self.evidence.findings.tolist()):
+            sides = {
+                "low": _chosen(inputs, figures.low[0, row, kept]),
+                "high": _chosen(inputs, figures.high[0, row, kept]),
+            }
+            if sides["low"] or sides["high"]:
+                circuit.finding(row, seen, sides)
+        return circuit
+
+    def _fold(self) -> None:
+        """What the nodes left out do to those kept: a factor on the quiet of every gate, and weights on the kept."""
+        nodes, seen = len(self.net.nodes), len(self.evidence.findings)
+        out = np.ones(nodes, bool)
+        out[self.kept] = False
+        self._out = np.flatnonzero(out)
+        cavity = self.beliefs.cavity[:, self._out]
+        low = (1 - self._gates.low[:, self._out] * cavity).prod(axis=1)
+        high = (1 - self._gates.high[:, self._out] * cavity).prod(axis=1)
+        silent = np.arange(nodes + seen, len(self._gates.low))
+        said = self.beliefs.message[np.concatenate([self._out, silent])].sum(axis=0)
+        self._weight = np.exp(np.stack([-np.maximum(said, 0), np.minimum(said, 0)], axis=1))
+        self._folds = low[:nodes], low[nodes : nodes + seen], high[nodes : nodes + seen]
+
+    def calibrated(self, likelihood: Floats, off: Floats, figures: Figures | None = None) -> Calibrated:
+        """The exact pass for (B, K, 3) likelihoods; off: (B,) 1 where all modes are held inactive."""
+        numbers = Numbers(self.net, figures or self.net.figures, *self._folds, self._weight, off, likelihood)
+        return calibrate(self._plan, tables(self._built.gates, numbers), self._built.count)
+
+    def ask(self, likelihood: Floats | None = None, figures: Figures | None = None) -> Answer:
+        """Marginals for (B, K, 3) likelihoods of the findings (None: as observed) or for B variants of the figures."""
+        seen = self.evidence.likelihood[None] if likelihood is None else likelihood
+        rows = max(len(seen), 1 if figures is None else len(figures.leak))
+        if len(seen) > 1:
+            seen = np.concatenate([seen, seen])
+        twice = figures.repeated(2) if figures else None
+        return self._answer(self.calibrated(seen, np.repeat([0.0, 1.0], rows), twice), rows)
+
+    def _answer(self, result: Calibrated, rows: int) -> Answer:
+        """All modes free in the first half of the batch, held inactive in the second."""
+        probability = np.tile(self.beliefs.probability, (2 * rows, 1))
+        probability[rows:, self.net.causes :] = 0.0
+        probability[:, self.kept] = result.probability[:, : len(self.kept)]
+        log_evidence = result.log_evidence
+        outside = np.prod(1 - self.beliefs.probability[self._out[self._out >= self.net.causes]])
+        none = np.minimum(np.exp(log_evidence[rows:] - log_evidence[:rows]) * outside, 1.0)
+        # the factor on the odds of "no mode" that the contexts gave, applied exactly after the pass
+        extra = (self.net.no_fault_odds - 1) * none
+        total = 1 + extra
+        probability = (probability[:rows] + extra[:, None] * probability[rows:]) / total[:, None]
+        return Answer(probability, (none + extra) / total, log_evidence[:rows] + np.log(total))
+
+    def draw(self, size: int, seed: int) -> tuple[Floats, Floats]:
+        """(S, n) exact draws of the kept nodes, the others drawn on their own, and (S,) weights for the contexts."""
+        nodes = len(self.net.nodes)
+        uniform = np.random.default_rng(seed).random((size, nodes + self._built.count))
+        result = self.calibrated(self.evidence.likelihood[None], np.zeros(1))
+        drawn = (uniform[:, :nodes] < self.beliefs.probability).astype(float)
+        drawn[:, self.kept] = sample(result, uniform[:, nodes:], self._built.count)[:, : len(self.kept)]
+        none = ~drawn[:, self.net.causes :].any(axis=1)
+        return drawn, np.where(none, self.net.no_fault_odds, 1.0)
+
+
+def _chosen(inputs: Sequence[Input], triggers: Floats) -> list[Input]:
+    return [inputs[k] for k in np.flatnonzero(triggers).tolist()]
+
+
+def prior(net: Network) -> Answer:
+    """Probabilities before any finding, contexts included."""
+    return Posterior(net, Evidence.none()).ask()
