@@ -1,4 +1,4 @@
-"""Pressure test, evacuation, recovery and restart limits against figures from outside the project."""
+"""Pressure test, evacuation and restart limits against figures from outside the project."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from witnessmark.calculations.dilution import Sequence, dilution
 from witnessmark.calculations.evacuation import data as evacuation_data
 from witnessmark.calculations.pressure_test import StageReading, stage_verdict
 from witnessmark.calculations.pressure_test import data as pressure_data
-from witnessmark.calculations.recovery_level import PressureClass, recovery_level
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.water import boiling_pressure, over_ice, over_liquid
 from witnessmark.refrigerants import nitrogen
@@ -168,35 +167,6 @@ def test_published_stages() -> None:
     """Multi-split makers' engineering manuals: 0.3 MPa 3 min, 1.5 MPa 3 min, 4.0 MPa 24 h."""
     rows = [(r["pressure"], r["hold"]) for r in pressure_data()["stages"]]
     assert rows == [(0.3e6, 180), (1.5e6, 180), (4.0e6, 86400)]
-
-
-@pytest.mark.parametrize(
-    ("pressure_class", "pounds", "before", "since"),
-    # 40 CFR 82.156, table 1, inches of mercury vacuum.
-    [
-        ("very-high", 10, 0, 0),
-        ("high", 199, 0, 0),
-        ("high", 200, 4, 10),
-        ("medium", 199, 4, 10),
-        ("medium", 200, 4, 15),
-    ],
-)
-def test_recovery_levels(pressure_class: PressureClass, pounds: float, before: float, since: float) -> None:
-    charge = pounds * 0.45359237 + 1e-9
-    assert recovery_level(pressure_class, charge, equipment_from_1993=False).inches == before
-    assert recovery_level(pressure_class, charge).inches == since
-
-
-def test_recovery_level_of_low_pressure_machines() -> None:
-    """40 CFR 82.156, table 1: 25 mm Hg absolute, old equipment or new."""
-    for new in (True, False):
-        level = recovery_level("low", 1000, equipment_from_1993=new).pressure.value
-        assert level / 133.322387415 == pytest.approx(25.0)
-
-
-def test_recovery_inches_count_from_the_standard_atmosphere() -> None:
-    """40 CFR 82.156, table 1 heading: relative to 29.9 in Hg. 10 in Hg vacuum is 19.9 in Hg absolute, 67.4 kPa."""
-    assert recovery_level("high", 100).pressure.value == pytest.approx(67.4e3, abs=50)
 
 
 @pytest.mark.parametrize(
