@@ -16,6 +16,7 @@ from witnessmark.calculations import accumulator_rules as rules
 from witnessmark.calculations.accumulator_rules import RequiredAbove
 from witnessmark.calculations.fields import naming
 from witnessmark.calculations.ranges import within
+from witnessmark.calculations.saturated import Saturated, saturated
 from witnessmark.calculations.tubes import area
 from witnessmark.calculations.uncertainty import Estimate, Measured, estimate
 from witnessmark.errors import ConflictError, InputError
@@ -136,15 +137,6 @@ class Case:
     motor_power: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Liquid:
-    """Properties at one suction pressure, with uncertainty: densities kg/m3, heat of evaporation J/kg."""
-
-    liquid_density: Measured
-    vapour_density: Measured
-    latent: Measured
-
-
 def accumulator(case: Case) -> AccumulatorResult:
     """Sizing, filling, overflow and carry-over.
 
@@ -153,7 +145,7 @@ def accumulator(case: Case) -> AccumulatorResult:
     """
     _check(case)
     with naming(pressure="wet_return.pressure", enthalpy="wet_return.superheat"):
-        liquid = _liquid(case.wet_return.refrigerant, case.wet_return.pressure)
+        liquid = saturated(case.wet_return.refrigerant, case.wet_return.pressure)
         flows = _flows(case, liquid)
     names = ("liquid_in", "boil_off", "through_oil_hole")
     rates = dict(zip(names, flows, strict=True))
@@ -202,20 +194,7 @@ def _check(case: Case) -> None:
             )
 
 
-def _liquid(designation: str, pressure: Measured) -> _Liquid:
-    def liquid_density(p: float) -> float:
-        return float(saturation.liquid_density(designation, saturation.bubble_temperature(designation, p)))
-
-    def vapour_density(p: float) -> float:
-        return float(saturation.vapour_density(designation, saturation.dew_temperature(designation, p)))
-
-    def latent(p: float) -> float:
-        return states.saturated_vapour(designation, p).enthalpy - states.saturated_liquid(designation, p).enthalpy
-
-    return _Liquid(*(estimate(f, pressure).measured for f in (liquid_density, vapour_density, latent)))
-
-
-def _flows(case: Case, liquid: _Liquid) -> tuple[Estimate, Estimate, Estimate]:
+def _flows(case: Case, liquid: Saturated) -> tuple[Estimate, Estimate, Estimate]:
     """Liquid in with the return, boiled off, and out through the oil hole, kg/s."""
     back = case.wet_return
     into = estimate(lambda m, x: m * (1 - min(max(x, 0.0), 1.0)), back.mass_flow, back.quality)
@@ -230,7 +209,7 @@ def _orifice(diameter: float, density: float, coefficient: float, pressure: floa
     return coefficient * area(diameter) * math.sqrt(2 * density * max(pressure, 0.0))
 
 
-def _boil_off(back: WetReturn, liquid: _Liquid) -> Estimate:
+def _boil_off(back: WetReturn, liquid: Saturated) -> Estimate:
     if not back.superheated_flow.value:
         return estimate(lambda: 0.0)
 
@@ -252,7 +231,7 @@ def _spare(charge: Charge) -> Measured | None:
     return estimate(lambda n, o, h: max(n + o - h, 0.0), *readings).measured
 
 
-def _sizing(case: Case, liquid: _Liquid) -> Sizing:
+def _sizing(case: Case, liquid: Saturated) -> Sizing:
     charge, volume = case.charge, case.vessel.holding_volume
     holding = estimate(lambda v, d: v * d, volume, liquid.liquid_density)
     share = estimate(lambda m, n: m / n, holding.measured, charge.nominal)
@@ -303,7 +282,7 @@ def _levels(case: Case, holding: Measured, net: Measured, spare: Measured | None
 def _ramp(case: Case, ramp: Ramp, present: Measured) -> CarryOver:
     name = case.wet_return.refrigerant
     with naming(pressure="ramp.pressure"):
-        after = _liquid(name, ramp.pressure)
+        after = saturated(name, ramp.pressure)
         flashed = estimate(lambda p, q: _flash_share(name, p, q), case.wet_return.pressure, ramp.pressure)
     if case.vessel.diameter is None:
         return CarryOver(flashed, None, None, None)

@@ -18,7 +18,7 @@ from witnessmark.errors import InputError
 
 Method = Literal["exact", "first order", "monte carlo"]
 COVERAGE_FACTOR = 1.96  # 95 % of a normal distribution
-DRAWS, SEED = 2000, 20_260
+DRAWS, SEED = 1000, 20_260
 _SHRINK = (1.0, 1 / 8, 1 / 64)
 _CURVATURE, _DISTORTION = 0.4, 0.15
 _ROUNDING = 1e-12

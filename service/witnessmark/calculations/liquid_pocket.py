@@ -1,0 +1,112 @@
+"""Liquid in a closing compression pocket: volumes, locking, work. Pure functions of SI floats.
+
+Gas and liquid are taken in together, uniformly mixed, into a pocket of `displacement` that shrinks to displacement over
+`volume_ratio` before its discharge port opens. The liquid keeps its volume; the gas is compressed polytropically into
+what is left; no heat or mass passes between them within the few milliseconds of a turn. Derived here; the same holds
+for a piston with volume_ratio = (swept + clearance) / clearance.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+HALVINGS = 18  # to 4e-6 in quality
+NEARLY_FULL = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Gaps:
+    """Where liquid can escape: area m2, discharge coefficient, turns from closing to opening."""
+
+    area: float
+    coefficient: float
+    turns: float
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What the shaft works against: exponent of the gas, discharge over suction pressure, port loss as a share."""
+
+    exponent: float
+    pressure_ratio: float
+    port: float
+
+
+def liquid_share(quality: float, density_ratio: float) -> float:
+    """Liquid's share of the volume; quality by mass of vapour, density_ratio liquid over gas."""
+    liquid = (1 - quality) / density_ratio
+    return liquid / (liquid + quality)
+
+
+def quality_at_share(share: float, density_ratio: float) -> float:
+    """The quality at which liquid has this share of the volume; inverse of liquid_share."""
+    return (1 - share) / (1 - share + share * density_ratio)
+
+
+def escape_volume(gaps: Gaps, pressure: float, liquid_density: float, speed: float) -> float:
+    """Liquid [m3] that leaves a pocket through the gaps while it closes, under `pressure` [Pa] at `speed` [rev/s]."""
+    velocity = math.sqrt(2 * max(pressure, 0.0) / liquid_density)
+    return max(gaps.coefficient * gaps.area * gaps.turns, 0.0) / speed * velocity
+
+
+def locking_share(volume_ratio: float, escaped: float) -> float:
+    """Liquid's share of the pocket at closing above which it locks; `escaped` as a share of the displacement.
+
+    1 means that even pure liquid passes.
+    """
+    return min(1 / volume_ratio + escaped, 1.0)
+
+
+def expelling_pressure(excess: float, gaps: Gaps, liquid_density: float, speed: float) -> float:
+    """Pressure [Pa] above suction that drives `excess` liquid [m3] out through the gaps while the pocket closes."""
+    if excess <= 0:
+        return 0.0
+    velocity = excess * speed / (gaps.coefficient * gaps.area * gaps.turns)
+    return liquid_density / 2 * velocity * velocity
+
+
+def shaft_work(share: float, volume_ratio: float, density_rise: float, work: Work) -> float:
+    """Work per turn over suction pressure times displacement, with liquid's share of the volume below 1/volume_ratio.
+
+    Compression of the gas into what the liquid leaves, push-out against the discharge pressure, and port loss, which
+    grows with the density of the mixture (`density_rise`: mixture over dry gas). Infinite where nothing is left.
+    """
+    left = 1 / volume_ratio - share
+    if left <= 0:
+        return math.inf
+    dry = _compression(1.0, 1 / volume_ratio, work.exponent) + work.pressure_ratio / volume_ratio - 1
+    wet = _compression(1 - share, left, work.exponent) + work.pressure_ratio / volume_ratio - 1
+    return wet + work.port * dry * density_rise
+
+
+def _compression(start: float, end: float, exponent: float) -> float:
+    if abs(exponent - 1) < NEARLY_FULL:
+        return start * math.log(start / end)
+    return start / (exponent - 1) * (math.pow(start / end, exponent - 1) - 1)
+
+
+def load_factor(quality: float, density_ratio: float, volume_ratio: float, work: Work) -> float:
+    """Shaft work with wet suction over that with dry gas; infinite where the liquid fills the pocket."""
+    return _wet_work(quality, density_ratio, volume_ratio, work) / shaft_work(0.0, volume_ratio, 1.0, work)
+
+
+def _wet_work(quality: float, density_ratio: float, volume_ratio: float, work: Work) -> float:
+    rise = 1 / (quality + (1 - quality) / density_ratio)
+    return shaft_work(liquid_share(quality, density_ratio), volume_ratio, rise, work)
+
+
+def quality_at_load(factor: float, density_ratio: float, volume_ratio: float, work: Work) -> float:
+    """The quality at which the load factor reaches `factor` (above 1).
+
+    Bounded bisection between the quality at which the liquid fills the pocket and dry gas: the load falls in between.
+    """
+    target = factor * shaft_work(0.0, volume_ratio, 1.0, work)
+    wettest, driest = quality_at_share(1 / volume_ratio, density_ratio), 1.0
+    for _ in range(HALVINGS):
+        middle = (wettest + driest) / 2
+        if _wet_work(middle, density_ratio, volume_ratio, work) > target:
+            wettest = middle
+        else:
+            driest = middle
+    return (wettest + driest) / 2
