@@ -135,3 +135,13 @@ async def test_a_body_that_never_ends_is_408() -> None:
     scope = {"type": "http", "method": "POST", "path": "/", "headers": []}
     await Transport(app, body_seconds=0.2)(scope, dripping, send)
     assert sent[0]["status"] == 408
+
+
+def test_a_catalogue_can_be_kept_and_asked_for_again(client: TestClient) -> None:
+    first = client.get("/v1/refrigerants/R-32")
+    tag = first.headers["etag"]
+    assert first.headers["cache-control"] == "public, max-age=86400"
+    for known in (tag, f'"other", W/{tag}', "*"):
+        again = client.get("/v1/refrigerants/R-32", headers={"if-none-match": known})
+        assert (again.status_code, again.content) == (304, b"")
+    assert client.get("/v1/refrigerants/R-32", headers={"if-none-match": '"other"'}).status_code == 200

@@ -50,7 +50,7 @@ def server() -> Iterator[str]:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     url = f"http://127.0.0.1:{port}"
-    command = [sys.executable, "-m", "uvicorn", "witnessmark.api.app:asgi", "--port", str(port), "--log-level", "error"]
+    command = [sys.executable, "-m", "witnessmark.cli", "serve", "--port", str(port)]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) as process:  # noqa: S603
         try:
             wait_until_ready(f"{url}/readyz")
@@ -79,7 +79,7 @@ def fuzz(*arguments: str) -> None:
     config = str(ROOT / "tests" / "contract" / "schemathesis.toml")
     with server() as url:
         command = [str(BIN / "schemathesis"), "--config-file", config, "run", f"{url}/openapi.json"]
-        checks = ["--checks", "all", "--phases", "examples,coverage,fuzzing,stateful", "--workers", "2"]
+        checks = ["--checks", "all", "--phases", "examples,coverage,fuzzing,stateful", "--workers", "1"]
         subprocess.run([*command, *checks, *arguments], cwd=ROOT, check=True, env=hooks)  # noqa: S603
 
 

@@ -17,9 +17,15 @@ _BESIDE = {"x-unit": "as in `unit`"}
 
 
 class Wire(BaseModel):
-    """Base of everything on the wire: no unknown fields, no NaN, no infinity, bounded strings."""
+    """Base of everything on the wire: no unknown fields, nothing coerced, no NaN, no infinity, bounded strings."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, str_max_length=2000)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True, str_max_length=2000)
+
+
+class Shown(Wire):
+    """Base of results read from what a calculation returns (attributes, tuples): these need no strictness."""
+
+    model_config = ConfigDict(from_attributes=True, strict=False)
 
 
 class Quantity(Wire):

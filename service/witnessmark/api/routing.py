@@ -12,7 +12,7 @@ from witnessmark.api.strict_json import StrictRoute
 
 F = TypeVar("F", bound=Callable[..., Any])
 _BODY = documented("malformed-json", "request-timeout", "content-too-large", "unsupported-media-type", "invalid-input")
-_QUERY = documented("invalid-input")
+_QUERY = {**documented("invalid-input"), 304: {"description": "What the caller already has (If-None-Match)."}}
 
 
 def version_one(tag: str) -> APIRouter:

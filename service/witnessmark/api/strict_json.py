@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 from collections.abc import Callable, Coroutine
@@ -14,6 +15,8 @@ from starlette.responses import Response
 from witnessmark.api.problems import ProblemError
 
 BODY_KEY = "witnessmark.body"
+EXACT = 2.0**53
+"""Below this every whole number is a double of its own."""
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -28,10 +31,11 @@ def _no_constant(_token: str) -> NoReturn:
 
 
 def _finite(token: str) -> float:
+    """The number; 2.0 and 1e3 are the integers 2 and 1000, as JSON Schema has it (draft 2020-12, 6.1.1)."""
     value = float(token)
     if not math.isfinite(value):
         raise ValueError("a number is too large for double precision")
-    return value
+    return int(value) if value.is_integer() and abs(value) < EXACT else value
 
 
 _decoder = json.JSONDecoder(object_pairs_hook=_no_duplicates, parse_constant=_no_constant, parse_float=_finite)
@@ -84,9 +88,21 @@ class StrictRoute(APIRoute):
         async def handler(request: Request) -> Response:
             if takes_body:
                 _check_headers(request)
-            return await inner(StrictRequest(request.scope, request.receive))
+            response = await inner(StrictRequest(request.scope, request.receive))
+            return response if takes_body else cacheable(request, response)
 
         return handler
+
+
+def cacheable(request: Request, response: Response) -> Response:
+    """A catalogue answer with a strong validator, or 304 where the caller has it already (RFC 9110, 8.8 and 13.1.2)."""
+    tag = f'"{hashlib.sha256(response.body).hexdigest()[:32]}"'
+    headers = {"etag": tag, "cache-control": "public, max-age=86400"}
+    known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
+    if tag in known or known == ["*"]:
+        return Response(status_code=304, headers=headers)
+    response.headers.update(headers)
+    return response
 
 
 def _check_headers(request: Request) -> None:

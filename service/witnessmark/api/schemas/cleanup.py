@@ -16,6 +16,7 @@ from witnessmark.api.quantities import (
     Power,
     PressureDifference,
     Real,
+    Shown,
     Temperature,
     TemperatureDifference,
     Time,
@@ -220,7 +221,7 @@ class LoadResult(Wire):
     cores: int | None = Field(description="Cores that hold it; null where no rated capacity was given.")
 
 
-class OilChangeResult(Wire):
+class OilChangeResult(Shown):
     """Oil changes by the dilution series."""
 
     drained_share: Share

@@ -1,0 +1,60 @@
+"""What a technician reads at the machine, as the diagnosis takes it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from witnessmark.api.quantities import (
+    AcidNumber,
+    Current,
+    MassFraction,
+    Pressure,
+    Resistance,
+    Temperature,
+    Voltage,
+    Wire,
+)
+from witnessmark.api.schemas.oil_quality import Colour, OilType
+
+Three = Field(min_length=3, max_length=3)
+
+
+class FieldReadings(Wire):
+    """Readings at one machine, all optional; superheat, ratio and so on are derived from them, with uncertainty."""
+
+    running: bool | None = Field(None, description="Whether the pressures were read with the compressor running.")
+    suction_pressure: Pressure | None = None
+    suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
+    discharge_pressure: Pressure | None = None
+    discharge_temperature: Temperature | None = Field(None, description="Discharge line, about 150 mm from the shell.")
+    liquid_temperature: Temperature | None = Field(None, description="Liquid line; its pressure is taken as discharge.")
+    sump_temperature: Temperature | None = Field(None, description="Bottom of the shell, at the oil.")
+    outdoor_temperature: Temperature | None = Field(None, description="Air (or water) that the condenser takes in.")
+    running_current: Current | None = None
+    expected_current: Current | None = Field(None, description="What it should draw at this load.")
+    line_voltages: Annotated[list[Voltage], Three] | None = Field(None, description="Between lines, at the terminals.")
+    rated_voltage: Voltage | None = None
+    line_currents: Annotated[list[Current], Three] | None = None
+    insulation_resistance: Resistance | None = Field(
+        None, description="Winding to ground, leads off, power locked out."
+    )
+    winding_temperature: Temperature | None = Field(None, description="Of the winding when insulation was measured.")
+    winding_resistances: Annotated[list[Resistance], Three] | None = Field(None, description="Between terminals.")
+    oil_acid_number: AcidNumber | None = None
+    oil_water: MassFraction | None = None
+    oil_colour: Colour | None = None
+    oil_type: OilType | None = None
+
+    def needs_refrigerant(self) -> bool:
+        """Whether a pressure stands beside a temperature, so that saturation is needed."""
+        pressures = (self.suction_pressure, self.discharge_pressure)
+        temperatures = (
+            self.suction_temperature,
+            self.discharge_temperature,
+            self.liquid_temperature,
+            self.sump_temperature,
+            self.outdoor_temperature,
+        )
+        return any(p is not None for p in pressures) and any(t is not None for t in temperatures)

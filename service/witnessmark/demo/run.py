@@ -1,0 +1,53 @@
+"""Run the demo case: start a service if none is given, ask, print, stop."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import nullcontext
+from importlib.resources import files
+from typing import Any
+
+from witnessmark.demo import show
+from witnessmark.demo.server import server
+from witnessmark_client import Answer, Client
+
+
+def case() -> dict[str, Any]:
+    """The invented case: one request an operation."""
+    loaded: dict[str, Any] = json.loads(files(__package__).joinpath("case.json").read_text("utf-8"))
+    return loaded
+
+
+def ask(client: Client, told: dict[str, Any]) -> dict[str, Answer]:
+    """The answers for the case, in the order of the job."""
+    site = told["site"]
+    return {
+        "compression": client.compression(**told["compression"], site=site),
+        "superheat": client.superheat(**told["superheat"], site=site),
+        "diagnosis": client.diagnose(**told["diagnosis"], site=site),
+        "cleanup": client.plan_cleanup(**told["cleanup"], site=site),
+    }
+
+
+def lines(told: dict[str, Any], answers: dict[str, Answer]) -> Iterator[str]:
+    """The whole page."""
+    yield from show.opening(told)
+    yield from show.numbers(answers["compression"].result, answers["superheat"].result)
+    yield from show.diagnosis(answers["diagnosis"].result)
+    yield from show.cleanup(answers["cleanup"].result)
+    yield from show.closing(list(answers.values()))
+
+
+def run(url: str | None = None, *, as_json: bool = False) -> int:
+    """Print the case with its answers; returns the exit code."""
+    told = case()
+    with server() if url is None else nullcontext(url) as address, Client(address) as client:
+        answers = ask(client, told)
+    if as_json:
+        page = [json.dumps({"operation": name, "result": answer.result}) for name, answer in answers.items()]
+    else:
+        page = list(lines(told, answers))
+    sys.stdout.write("\n".join(page) + "\n")
+    return 0

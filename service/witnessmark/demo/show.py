@@ -1,0 +1,116 @@
+"""The answers of one case as a technician would want to read them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from witnessmark.demo.paper import bar, bullets, heading, paragraph, quantity, row
+
+Json = dict[str, Any]
+NUMBERS = {
+    "pressure_ratio": "Compression ratio (absolute)",
+    "pressure_difference": "Pressure difference",
+    "suction_dew_temperature": "Evaporating temperature (dew)",
+    "suction_superheat": "Suction superheat",
+    "discharge_superheat": "Discharge superheat",
+    "isentropic_discharge_temperature": "Ideal discharge temperature",
+    "isentropic_efficiency": "Isentropic efficiency",
+}
+MOST_MODES = 4
+MOST_CAUSES = 5
+MOST_EVIDENCE = 6
+
+
+def opening(case: Json) -> Iterator[str]:
+    """The case itself."""
+    yield heading(case["title"])
+    for line in case["story"]:
+        yield paragraph(line, "  ")
+
+
+def numbers(compression: Json, superheat: Json) -> Iterator[str]:
+    """Derived numbers and the pumping verdict."""
+    yield heading("Derived numbers")
+    for key, label in NUMBERS.items():
+        if compression.get(key) is not None:
+            yield row(label, quantity(compression[key]))
+    yield row("Superheat against its limits", superheat["verdict"])
+    yield row("Does it pump?", compression["verdict"].upper())
+    yield from bullets(reason["text"] for reason in compression["reasons"][:2])
+
+
+def diagnosis(found: Json) -> Iterator[str]:
+    """Verdict, modes with evidence, causes, what to do."""
+    yield heading("Diagnosis")
+    yield paragraph(found["verdict"]["text"], "  ")
+    for notice in found["safety"]:
+        yield paragraph(notice["text"], "    ", "  ! ")
+    yield "\n  Failure modes"
+    yield from ranked(found["modes"][:MOST_MODES])
+    yield from evidence(found)
+    yield "\n  Likely system causes"
+    yield from ranked(found["causes"][:MOST_CAUSES])
+    yield from onward(found)
+
+
+def ranked(hypotheses: list[Json]) -> Iterator[str]:
+    """Hypotheses with bars."""
+    for one in hypotheses:
+        yield f"  {bar(one['probability'])} {one['probability']:>4.0%}  {one['name']} ({one['shift']:+.0f} deciban)"
+
+
+def evidence(found: Json) -> Iterator[str]:
+    """The findings that weigh most for and against the leading mode."""
+    leader = next((e for e in found["explanations"] if e["layer"] == "mode"), None)
+    if leader is None:
+        return
+    yield f"\n  Evidence on: {leader['hypothesis']} (deciban alone / added to the rest)"
+    weights = sorted(leader["weights"], key=lambda w: -abs(w["alone"]))[:MOST_EVIDENCE]
+    for weight in weights:
+        line = f"{weight['alone']:+5.1f} / {weight['unique']:+5.1f}  {weight['finding']}: {weight['effect']}"
+        yield f"    {line}"
+
+
+def onward(found: Json) -> Iterator[str]:
+    """Next checks and dispatch."""
+    checks = (found["next_checks"] or {"checks": []})["checks"]
+    if checks:
+        yield "\n  Next checks"
+        yield from bullets(f"{c['how']} ({quantity(c['time'], 2)})" for c in checks[:3])
+    dispatch = found["dispatch"]
+    yield f"\n  Dispatch: priority {dispatch['priority']}; {dispatch['crew']}"
+    yield from bullets(dispatch["do_now"][:3])
+
+
+def cleanup(plan: Json) -> Iterator[str]:
+    """Severity, limits, steps and the dated checks."""
+    severity, limit = plan["severity"], plan["drop_limit"]
+    yield heading("Cleanup")
+    yield row("Severity", f"grade {severity['grade']} ({severity['name']}), {severity['score']} points")
+    yield from bullets(f"{item['text']} (+{item['points']})" for item in severity["items"])
+    yield row("Most drop over the suction core", f"{quantity(limit['drop'], 3)} = {quantity(limit['penalty'], 2)}")
+    if (changes := plan["oil_changes"]) is not None:
+        yield row("Oil changes", f"{changes['changes']} (leaves {changes['residual']:.0%} of the old oil)")
+    for load in plan["loads"]:
+        yield row(f"Cores for the {load['contaminant']}", f"{load['cores']} ({quantity(load['mass'], 3)} to take up)")
+    yield "\n  Steps"
+    yield from bullets((step["text"] for step in plan["steps"]), "□")
+    yield "\n  When to look"
+    for check in plan["checks"]:
+        yield paragraph(f"{check['local'][:16].replace('T', ' ')}  {check['what']} [{check['wins']}]", " " * 20, "  ")
+    yield "\n  Clean when"
+    yield from bullets(plan["clean_when"])
+
+
+def closing(answers: list[Any]) -> Iterator[str]:
+    """Assumptions, cautions and versions of all answers, each once."""
+    yield heading("Assumed")
+    yield from bullets(dict.fromkeys(line for answer in answers for line in answer.assumptions))
+    yield heading("Cautions")
+    yield from bullets(dict.fromkeys(c["text"] for answer in answers for c in answer.cautions), "!")
+    version = answers[-1].model_version
+    yield f"\nservice {version['service']}, {version['property_library']}, knowledge {version['knowledge']}"
+
+
+__all__ = ["cleanup", "closing", "diagnosis", "numbers", "opening"]
