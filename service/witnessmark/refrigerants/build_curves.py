@@ -23,7 +23,7 @@ from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, 
 from witnessmark.refrigerants.series import Array, Series, fit, points
 from witnessmark.refrigerants.tracing import Point, Tracer, single_line
 
-COLDEST = 213.15  # K, -60 degC: below the evaporating temperatures of the trade
+COLDEST = 200.0  # K: below the evaporating temperatures of the trade, and where the pseudo-pure equations begin
 FROM_CRITICAL = {"pure": 0.2, "pseudo-pure": 0.5, "mixture": 0.5}  # K below critical where the curves end
 BREAKS = (40.0, 8.0, 2.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
 NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
@@ -68,7 +68,7 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
         critical_pressure=marks[1],
         single_phase_temperature=marks[2],
         single_phase_pressure=marks[3],
-        coldest=max(COLDEST, *(part.Tmin() for part in parts)),
+        coldest=max(recipe.coldest or COLDEST, *(part.Tmin() for part in parts)),
         hottest=min(part.Tmax() for part in parts) if blend else state.Tmax(),
         from_critical=recipe.from_critical or FROM_CRITICAL[recipe.basis],
     )

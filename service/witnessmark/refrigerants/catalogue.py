@@ -47,14 +47,15 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Mass fractions by designation, the kind of equation of state, and where its curves must end early.
+    """Mass fractions by designation, the kind of equation of state, and where its curves end.
 
-    from_critical: K below critical; None where the usual distance does.
+    from_critical: K below critical, coldest: K; None where the usual limits of build_curves do.
     """
 
     components: Mapping[str, float]
     basis: Basis
     from_critical: float | None = None
+    coldest: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +113,7 @@ def designations() -> tuple[str, ...]:
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
     row = _data()["refrigerant"][known(designation)]
-    return Recipe(row["components"], row["basis"], row.get("from_critical"))
+    return Recipe(row["components"], row["basis"], row.get("from_critical"), row.get("coldest"))
 
 
 def get(designation: str) -> Refrigerant:

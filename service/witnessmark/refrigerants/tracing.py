@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from witnessmark.refrigerants.library import coolprop, library_name, mole_fractions, new_state
 from witnessmark.refrigerants.series import Array
 
-TOLERANCE = 1e-10  # relative, of fugacities and pressures
+TOLERANCE = 1e-9  # relative, of fugacities and pressures: above the rounding noise of the model in cold liquid
 SMALLEST_STEP = 1e-3  # K
 DIFFERENCE = 1e-6  # step of ln x and ln density for the derivatives of Newton's method
 STARTS = (0.0, 20.0, 40.0, 60.0)  # K above the coldest point wanted: where to try Raoult's law as a first guess
