@@ -1,8 +1,8 @@
 """Looks knowledge over before it ships: what is wrong with it, what a reviewer should doubt, what a change does.
 
 `review` lints a folder. `load` already refuses what cannot be used (orphans, unknown ids, impossible figures, missing
-sources, rows never reviewed); those refusals come out as `errors`. What can be used but looks wrong to a practitioner comes
-out as `doubts`. `compare` says what became of the verdicts on a set of cases between two folders.
+sources, rows never reviewed); those refusals come out as `errors`. What can be used but looks wrong to a practitioner
+comes out as `doubts`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from importlib.resources.abc import Traversable
 from itertools import combinations
 from math import log10
 
-from witnessmark.diagnosis.knowledge import _EVERY, Applies, Finding, Knowledge, KnowledgeError, Link, load
+from witnessmark.diagnosis.case import Machine
+from witnessmark.diagnosis.knowledge import Applies, Finding, Knowledge, KnowledgeError, Link, completions, load
 from witnessmark.reference import source
 
 Signs = Mapping[tuple[str, str], float]
@@ -31,7 +32,7 @@ SERIOUS = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """What the lint found. counts: how many figures stand on which trust. width: none of it is a verdict on the field."""
+    """What the lint found. counts: how many figures stand on which trust."""
 
     errors: tuple[str, ...]
     doubts: tuple[str, ...]
@@ -56,8 +57,9 @@ def review(folder: Traversable) -> Review:
 
 def trust_counts(held: Knowledge) -> dict[str, int]:
     """Number of rows that carry a figure, by the trust of their source."""
-    rows = (*all_links(held), *held.contexts, *held.findings.values(), *held.modes.values(), *held.causes.values())
-    return dict(Counter(source(row.source).trust for row in rows))
+    links = [row.source for row in (*all_links(held), *held.contexts)]
+    nodes = [row.source for row in (*held.findings.values(), *held.modes.values(), *held.causes.values())]
+    return dict(Counter(source(key).trust for key in links + nodes))
 
 
 def all_links(held: Knowledge) -> tuple[Link, ...]:
@@ -91,9 +93,7 @@ def _hazards(finding: Finding) -> Iterator[str]:
 
 def _meet(a: Applies, b: Applies) -> bool:
     """Whether some machine is meant by both."""
-    return all(
-        (getattr(a, part) or set(every)) & (getattr(b, part) or set(every)) for part, every in _EVERY.items()
-    )
+    return all((getattr(a, part) or set(every)) & (getattr(b, part) or set(every)) for part, every in _EVERY.items())
 
 
 def _applies(held: Knowledge, key: str) -> Applies:

@@ -1,0 +1,260 @@
+"""Writes the knowledge out as one Markdown page that a practitioner can read and dispute, row by row.
+
+`python -m witnessmark.diagnosis.page [file]` writes docs/KNOWLEDGE.md; a test fails when the page and the data differ.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from math import log10
+from pathlib import Path
+
+from witnessmark.diagnosis.knowledge import Applies, CheckRow, Context, Finding, Knowledge, Link, Mode, knowledge
+from witnessmark.diagnosis.review import all_links, background, trust_counts
+from witnessmark.reference import caution, source
+
+DEFAULT = Path("docs/KNOWLEDGE.md")
+GROUPS = {
+    "oil": "Oil",
+    "mechanical": "Opened: bearings, scroll set, valves, screens",
+    "winding": "Opened: motor windings",
+    "electrical": "Electrical, in the field",
+    "drive": "Drive",
+    "running": "Running",
+    "history": "History",
+    "circuit": "The circuit round the compressor",
+}
+INTRODUCTION = """\
+# What Witnessmark knows about failed compressors
+
+*Written by `python -m witnessmark.diagnosis.page` from the files in `service/witnessmark/diagnosis/knowledge`; do not
+edit here.*
+
+This page is meant to be argued with. Every figure is one row of a file: name, figure, reason, source. If your shop
+sees it otherwise, change the row, write why, set the review date, run `witnessmark check-knowledge` and look at what
+changed in the verdicts on the case set.
+
+**How far to trust it.** {counts}. The likelihoods are expert estimates: nobody has published counted frequencies of
+teardown findings by failure mode, and none are claimed here. "Direction published" in a reason means that trade
+literature says that the finding belongs to the mode; how often is still an estimate. The case set in
+`tests/diagnosis/cases` was written after the figures and is not used to fit them; agreement with it is agreement with
+textbooks, not accuracy in the field.
+
+**How to read the figures.**
+
+* *Prior* of a cause: how often it is present at a compressor that somebody condemned or was called to.
+* *Leak* of a mode: how often it is there with none of the listed causes and no other mode behind it.
+* *Background* of a finding: how often it is reported with nothing in the model behind it.
+* An arrow into a finding: how often the finding is there when only this mode (or cause) is active and somebody looks,
+  background included. *Weight* is ten times the logarithm of that figure over the background: 10 dB is ten times as
+  often as without.
+* An arrow into a mode: how often the cause (or the earlier mode) brings it about.
+* Arrows join as a noisy-OR: each acts on its own, any of them is enough.
+"""
+
+
+def render(held: Knowledge) -> str:
+    """The whole page."""
+    sections = (_modes, _causes, _chains, _findings, _normals, _contexts, _safety, _conflicts, _dispatch, _sources)
+    parts = [INTRODUCTION.format(counts=_counts(held)), *("\n".join(section(held)) for section in sections)]
+    return "\n".join(parts).rstrip() + "\n"
+
+
+def write(target: Path) -> None:
+    """Write the page of the shipped knowledge."""
+    target.write_text(render(knowledge()), "utf-8")
+
+
+def _counts(held: Knowledge) -> str:
+    counted = sorted(trust_counts(held).items(), key=lambda pair: -pair[1])
+    return "Rows with a figure, by trust of their source: " + ", ".join(f"{n} {trust}" for trust, n in counted)
+
+
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> Iterator[str]:
+    yield "| " + " | ".join(head) + " |"
+    yield "|" + " --- |" * len(head)
+    for row in rows:
+        yield "| " + " | ".join(cell.replace("|", "\\|") for cell in row) + " |"
+    yield ""
+
+
+def _figure(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def _for(applies: Applies) -> str:
+    kinds = [", ".join(sorted(part)) for part in (applies.compressor, applies.shell, applies.drive) if part]
+    return "; ".join(kinds) or "all"
+
+
+def _list(items: Iterable[str]) -> str:
+    return ", ".join(items) or "none"
+
+
+def _weight(finding: Finding, link: Link) -> str:
+    return f"{10 * log10(link.probability / background(finding, link.state)):+.1f} dB"
+
+
+def _seen(held: Knowledge, links: Iterable[Link]) -> Iterator[str]:
+    ordered = sorted(links, key=lambda link: -link.probability)
+    head = ("finding", "state", "how often", "background", "weight", "why", "source")
+    yield from _table(head, (_seen_row(held.findings[link.target], link) for link in ordered))
+
+
+def _seen_row(finding: Finding, link: Link) -> tuple[str, ...]:
+    level = _figure(background(finding, link.state))
+    name = f"{finding.wording(link.state)} (`{finding.id}`)"
+    return (name, link.state, _figure(link.probability), level, _weight(finding, link), link.rationale, link.source)
+
+
+def _modes(held: Knowledge) -> Iterator[str]:
+    yield "## Failure modes\n"
+    yield "`no-compressor-fault` is the outcome that none of them is active; it has no row of its own.\n"
+    for mode in held.modes.values():
+        yield from _mode(held, mode)
+
+
+def _mode(held: Knowledge, mode: Mode) -> Iterator[str]:
+    yield f"### {mode.name} (`{mode.id}`)\n"
+    yield f"{mode.text}\n"
+    yield f"* Role: {mode.kind}. Machines: {_for(mode.applies)}. Leak: {_figure(mode.prior)}. {mode.rationale}"
+    yield f"* In the field: {mode.field}"
+    yield f"* Opened: {mode.teardown}"
+    yield f"* Told apart: {mode.discriminators}"
+    yield f"* To do: {mode.actions} Then: {mode.prevention}"
+    yield f"* Description from `{mode.source}`, reviewed {mode.reviewed}\n"
+    yield from _seen(held, (link for link in held.mode_finding if link.origin == mode.id))
+
+
+def _causes(held: Knowledge) -> Iterator[str]:
+    yield "## Causes in the system\n"
+    for cause in held.causes.values():
+        yield f"### {cause.name} (`{cause.id}`)\n"
+        yield f"* Machines: {_for(cause.applies)}. Prior: {_figure(cause.prior)}. {cause.rationale} (`{cause.source}`)"
+        yield f"* Confirm: {cause.confirm}"
+        yield f"* Correct: {cause.correct}\n"
+        yield from _leads(held, [link for link in held.cause_mode if link.origin == cause.id])
+        yield from _seen(held, (link for link in held.cause_finding if link.origin == cause.id))
+
+
+def _leads(held: Knowledge, links: Sequence[Link]) -> Iterator[str]:
+    if not links:
+        yield "Brings about no failure mode; it is often mistaken for one.\n"
+        return
+    rows = (
+        (held.modes[link.target].name, _figure(link.probability), link.rationale, link.source)
+        for link in sorted(links, key=lambda link: -link.probability)
+    )
+    yield from _table(("brings about", "how often", "why", "source"), rows)
+
+
+def _chains(held: Knowledge) -> Iterator[str]:
+    yield "## What began it, what ended it\n"
+    rows = (
+        (held.modes[a.origin].name, held.modes[a.target].name, _figure(a.probability), a.rationale, a.source)
+        for a in held.mode_mode
+    )
+    yield from _table(("first", "then", "how often", "why", "source"), rows)
+
+
+def _findings(held: Knowledge) -> Iterator[str]:
+    yield "## Findings\n"
+    yield "Silence: P(mentioned when present / when absent) in a job note, on a form, on a teardown sheet.\n"
+    for group, title in GROUPS.items():
+        yield f"### {title}\n"
+        head = ("finding", "normal", "background", "right", "silence", "machines", "check", "why")
+        yield from _table(head, (_finding(f) for f in held.findings.values() if f.group == group))
+
+
+def _finding(finding: Finding) -> tuple[str, ...]:
+    levels = [background(finding, state) for state in _states(finding)]
+    silence = "; ".join(f"{m.present:.2f}/{m.absent:.2f}" for m in finding.mention.values())
+    return (
+        "; ".join(f"{finding.wording(state)}" for state in _states(finding)) + f" (`{finding.id}`)",
+        finding.opposite,
+        " / ".join(_figure(level) for level in levels),
+        f"{finding.reliability:.2f}",
+        silence,
+        _for(finding.applies),
+        _check(finding.check),
+        finding.rationale,
+    )
+
+
+def _states(finding: Finding) -> tuple[str, ...]:
+    return ("present",) if finding.kind == "yes-no" else ("low", "high")
+
+
+def _check(check: CheckRow | None) -> str:
+    if check is None:
+        return "none"
+    marks = [word for word, on in (("energised", check.energised), ("opens the circuit", check.opens_circuit)) if on]
+    return f"{check.minutes:g} min, cost {check.cost:g}. {check.how} {' '.join(f'[{m}]' for m in marks)}".strip()
+
+
+def _normals(held: Knowledge) -> Iterator[str]:
+    yield "## Reports of a normal state\n"
+    rows = ((f"{n.text} (`{n.id}`)", _list(f"`{m}`" for m in n.means_absent)) for n in held.normals.values())
+    yield from _table(("report", "stands for the absence of"), rows)
+
+
+def _contexts(held: Knowledge) -> Iterator[str]:
+    yield "## Contexts\n"
+    yield "Known before any finding; multiplies the odds of a cause, of the leak of a mode, or of no fault.\n"
+    yield from _table(("field", "value", "moves", "odds times", "why"), (_context(c) for c in held.contexts))
+
+
+def _context(context: Context) -> tuple[str, ...]:
+    return (context.field, context.value, f"`{context.target}`", f"{context.odds_ratio:g}", context.rationale)
+
+
+def _safety(held: Knowledge) -> Iterator[str]:
+    yield "## Safety rules\n"
+    yield "They fire on any report in their list, or on a low probability, and nothing out-votes them.\n"
+    for rule in held.safety:
+        when = _list(f"`{finding}`" for finding in (*rule.any_of, *rule.all_of))
+        if rule.mode:
+            when = f"probability of `{rule.mode.mode}` at least {rule.mode.at_least:g}"
+        yield f"* **{rule.id}** when {when}: {rule.text} Forbids: {_list(rule.forbids)}. (`{rule.source}`)"
+        yield from (f"  * {caution(key).text}" for key in rule.cautions)
+    yield ""
+
+
+def _conflicts(held: Knowledge) -> Iterator[str]:
+    yield "## Pairs that cannot both be right\n"
+    rows = ((f"`{p.a}` {p.a_state}", f"`{p.b}` {p.b_state}", p.why, p.ask) for p in held.conflicts)
+    yield from _table(("one", "other", "why", "measure again"), rows)
+
+
+def _dispatch(held: Knowledge) -> Iterator[str]:
+    yield "## What to send and what to do until then\n"
+    head = ("for", "priority", "crew", "tools", "parts", "now", "keep as evidence")
+    rows = (
+        (
+            held.name(a.target),
+            str(a.priority),
+            a.crew,
+            _list(a.tools),
+            a.parts_class,
+            "; ".join(a.do_now),
+            _list(a.keep_as_evidence),
+        )
+        for a in held.advice.values()
+    )
+    yield from _table(head, rows)
+
+
+def _sources(held: Knowledge) -> Iterator[str]:
+    yield "## Sources\n"
+    used = {row.source for row in (*all_links(held), *held.contexts)} | {row.source for row in held.safety}
+    used |= {row.source for row in held.findings.values()} | {row.source for row in held.advice.values()}
+    used |= {row.source for row in held.modes.values()} | {row.source for row in held.causes.values()}
+    for key in sorted(used):
+        found = source(key)
+        note = f" ({found.note})" if found.note else ""
+        yield f"* `{key}`, {found.trust}: {found.citation}{note}"
+
+
+if __name__ == "__main__":  # pragma: no cover
+    write(Path(sys.argv[1]) if len(sys.argv) > 1 else DEFAULT)
