@@ -11,7 +11,7 @@ from math import log10
 from pathlib import Path
 
 from witnessmark.diagnosis.knowledge import Applies, CheckRow, Context, Finding, Knowledge, Link, Mode, knowledge
-from witnessmark.diagnosis.review import all_links, background, trust_counts
+from witnessmark.diagnosis.review import background, figure_sources, trust_counts
 from witnessmark.reference import caution, source
 
 DEFAULT = Path("docs/KNOWLEDGE.md")
@@ -247,9 +247,7 @@ def _dispatch(held: Knowledge) -> Iterator[str]:
 
 def _sources(held: Knowledge) -> Iterator[str]:
     yield "## Sources\n"
-    used = {row.source for row in (*all_links(held), *held.contexts)} | {row.source for row in held.safety}
-    used |= {row.source for row in held.findings.values()} | {row.source for row in held.advice.values()}
-    used |= {row.source for row in held.modes.values()} | {row.source for row in held.causes.values()}
+    used = {*figure_sources(held), *(rule.source for rule in held.safety), *(a.source for a in held.advice.values())}
     for key in sorted(used):
         found = source(key)
         note = f" ({found.note})" if found.note else ""

@@ -57,9 +57,15 @@ def review(folder: Traversable) -> Review:
 
 def trust_counts(held: Knowledge) -> dict[str, int]:
     """Number of rows that carry a figure, by the trust of their source."""
-    links = [row.source for row in (*all_links(held), *held.contexts)]
-    nodes = [row.source for row in (*held.findings.values(), *held.modes.values(), *held.causes.values())]
-    return dict(Counter(source(key).trust for key in links + nodes))
+    return dict(Counter(source(key).trust for key in figure_sources(held)))
+
+
+def figure_sources(held: Knowledge) -> list[str]:
+    """Source id of every row that carries a figure."""
+    found = [link.source for link in all_links(held)] + [context.source for context in held.contexts]
+    found += [finding.source for finding in held.findings.values()]
+    found += [mode.source for mode in held.modes.values()]
+    return found + [cause.source for cause in held.causes.values()]
 
 
 def all_links(held: Knowledge) -> tuple[Link, ...]:
@@ -93,7 +99,7 @@ def _hazards(finding: Finding) -> Iterator[str]:
 
 def _meet(a: Applies, b: Applies) -> bool:
     """Whether some machine is meant by both."""
-    return all((getattr(a, part) or set(every)) & (getattr(b, part) or set(every)) for part, every in _EVERY.items())
+    return any(a.to(machine) and b.to(machine) for machine in completions(Machine()))
 
 
 def _applies(held: Knowledge, key: str) -> Applies:
