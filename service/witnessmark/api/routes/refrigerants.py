@@ -34,7 +34,7 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
     """Every refrigerant with its class, the basis of its properties and how far they can be trusted."""
     desk = Desk(query.report_in)
     desk.cite("coolprop", "ashrae-34")
-    entries = [RefrigerantEntry(**_entry(desk, catalogue.get(name))) for name in catalogue.designations()]
+    entries = [RefrigerantEntry.model_validate(_entry(desk, catalogue.get(name))) for name in catalogue.designations()]
     return RefrigerantsAnswer(result=RefrigerantList(refrigerants=entries), **desk.notes())
 
 
@@ -65,20 +65,20 @@ def _entry(desk: Desk, found: Refrigerant) -> dict[str, object]:
 
 
 def _detail(desk: Desk, found: Refrigerant) -> RefrigerantDetail:
-    return RefrigerantDetail(
-        **_entry(desk, found),
-        toxicity=found.toxicity,
-        flammability=found.flammability,
-        composition=[ComponentPart(designation=c.designation, mass_fraction=c.mass_fraction) for c in found.components],
-        molar_mass=found.molar_mass,
-        critical_temperature=desk.show(Temperature, found.critical_temperature),
-        critical_pressure=desk.show(Pressure, found.critical_pressure),
-        lowest_temperature=desk.show(Temperature, found.t_min),
-        highest_temperature=desk.show(Temperature, found.t_max),
-        glide_at_one_atmosphere=desk.show_optional(TemperatureDifference, _glide(found.designation)),
-        equation_of_state=found.library,
-        notes=[CatalogueNote(text=note.text, source=note.source) for note in found.notes],
-    )
+    detail = {
+        "toxicity": found.toxicity,
+        "flammability": found.flammability,
+        "composition": [ComponentPart.model_validate(part, from_attributes=True) for part in found.components],
+        "molar_mass": found.molar_mass,
+        "critical_temperature": desk.show(Temperature, found.critical_temperature),
+        "critical_pressure": desk.show(Pressure, found.critical_pressure),
+        "lowest_temperature": desk.show(Temperature, found.t_min),
+        "highest_temperature": desk.show(Temperature, found.t_max),
+        "glide_at_one_atmosphere": desk.show_optional(TemperatureDifference, _glide(found.designation)),
+        "equation_of_state": found.library,
+        "notes": [CatalogueNote.model_validate(note, from_attributes=True) for note in found.notes],
+    }
+    return RefrigerantDetail.model_validate({**_entry(desk, found), **detail})
 
 
 def _glide(designation: str) -> float | None:

@@ -140,7 +140,7 @@ class CleanupPlanRequest(Request):
     time_zone: ZoneName
 
 
-class ScoreResult(Wire):
+class ScoreResult(Shown):
     """One item of the score."""
 
     id: str
@@ -150,7 +150,7 @@ class ScoreResult(Wire):
     source: str
 
 
-class SeverityResult(Wire):
+class SeverityResult(Shown):
     """Grade of contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
 
     grade: int = Field(ge=0, le=3)
@@ -162,7 +162,7 @@ class SeverityResult(Wire):
     not_looked_at: list[str] = Field(description="Signs that nobody has looked at; they do not count as clean.")
 
 
-class DropCandidateResult(Wire):
+class DropCandidateResult(Shown):
     """One limit that some source gives."""
 
     drop: PressureDifference
@@ -172,7 +172,7 @@ class DropCandidateResult(Wire):
     source: str
 
 
-class DropLimitResult(Wire):
+class DropLimitResult(Shown):
     """How much pressure the suction core may take."""
 
     drop: PressureDifference
@@ -183,7 +183,7 @@ class DropLimitResult(Wire):
     candidates: list[DropCandidateResult] = Field(description="All that sources give, the smallest first.")
 
 
-class TurnoverResult(Wire):
+class TurnoverResult(Shown):
     """How long the charge, and the oil, take to go round once."""
 
     mass_flow: MassFlow
@@ -192,7 +192,7 @@ class TurnoverResult(Wire):
     oil_time: Time | None
 
 
-class NeedResult(Wire):
+class NeedResult(Shown):
     """What a line asks of a filter."""
 
     line: Literal["suction", "liquid"]
@@ -202,7 +202,7 @@ class NeedResult(Wire):
     start_drop: PressureDifference = Field(description="Largest drop a new core should start with.")
 
 
-class FitResult(Wire):
+class FitResult(Shown):
     """How a rated filter fits its line."""
 
     filter: int = Field(description="Position in `filters`, from 0.")
@@ -213,7 +213,7 @@ class FitResult(Wire):
     count: int | None = Field(description="How many in parallel do; null where it would take more than 20.")
 
 
-class LoadResult(Wire):
+class LoadResult(Shown):
     """A contaminant to be taken up, by mass balance."""
 
     contaminant: Literal["water", "acid"]
@@ -231,7 +231,7 @@ class OilChangeResult(Shown):
     series: list[Share] = Field(description="Share of old oil before the first, after the first, second … change.")
 
 
-class PartResult(Wire):
+class PartResult(Shown):
     """What to do with a part."""
 
     part: str
@@ -241,7 +241,7 @@ class PartResult(Wire):
     source: str
 
 
-class StepResult(Wire):
+class StepResult(Shown):
     """One step of the job."""
 
     number: int
@@ -252,7 +252,7 @@ class StepResult(Wire):
     source: str
 
 
-class CheckResult(Wire):
+class CheckResult(Shown):
     """One look at the circuit."""
 
     id: str
@@ -265,7 +265,7 @@ class CheckResult(Wire):
     source: str
 
 
-class CleanupPlanResult(Wire):
+class CleanupPlanResult(Shown):
     """The plan."""
 
     refrigerant: str
