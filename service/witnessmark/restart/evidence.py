@@ -1,0 +1,116 @@
+"""What the calculations' verdicts are worth to the gate: passed, failed, conflicting, or undecided."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from witnessmark.calculations.evacuation import DecayVerdict
+from witnessmark.calculations.insulation import InsulationVerdict
+from witnessmark.calculations.limits import Standing
+from witnessmark.calculations.oil_quality import OilQuality
+from witnessmark.calculations.pressure_test import PressureTestVerdict
+from witnessmark.calculations.supply_unbalance import SupplyVerdict
+from witnessmark.calculations.windings import SinglePhaseVerdict, ThreePhaseVerdict
+
+Outcome = Literal["passed", "failed", "conflicting", "undecided"]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One piece of evidence for a check; `origin` says where it comes from, `detail` what it said."""
+
+    origin: str
+    outcome: Outcome
+    detail: str
+
+
+INSULATION: Mapping[str, Outcome] = {
+    "meets every stated minimum": "passed",
+    "grounded": "failed",
+    "below every stated minimum": "failed",
+    "sources disagree": "conflicting",
+    "not a valid test": "undecided",
+    "warm up and repeat": "undecided",
+    "cannot tell": "undecided",
+}
+WINDINGS: Mapping[str, Outcome] = {
+    "balanced": "passed",
+    "unbalanced": "failed",
+    "open circuit": "failed",
+    "sources disagree": "conflicting",
+    "protector may be open": "undecided",
+    "cannot tell": "undecided",
+}
+PRESSURE: Mapping[str, Outcome] = {
+    "no loss seen": "passed",
+    "leak": "failed",
+    "hold disputed": "conflicting",
+    "readings contradict": "conflicting",
+    "not a valid test": "undecided",
+    "hold too short": "undecided",
+    "cannot tell": "undecided",
+}
+VACUUM: Mapping[str, Outcome] = {
+    "tight and dry": "passed",
+    "moisture": "failed",
+    "leak": "failed",
+    "leak or moisture": "failed",
+    "hold disputed": "conflicting",
+    "hold too short": "undecided",
+    "cannot tell": "undecided",
+}
+OIL: Mapping[str, Outcome] = {
+    "in limit": "passed",
+    "change oil and driers": "failed",
+    "sample again": "undecided",
+    "cannot tell": "undecided",
+}
+STANDING: Mapping[Standing, Outcome] = {
+    "within": "passed",
+    "outside": "failed",
+    "sources disagree": "conflicting",
+    "cannot tell": "undecided",
+}
+
+
+def from_insulation(found: InsulationVerdict) -> Evidence:
+    """Evidence of an insulation test."""
+    return Evidence("insulation test", INSULATION[found.verdict], found.verdict)
+
+
+def from_windings(found: ThreePhaseVerdict | SinglePhaseVerdict) -> Evidence:
+    """Evidence of winding resistances."""
+    return Evidence("winding resistances", WINDINGS[found.verdict], found.verdict)
+
+
+def from_pressure_test(found: PressureTestVerdict) -> Evidence:
+    """Evidence of a standing pressure test."""
+    return Evidence("standing pressure test", PRESSURE[found.verdict], found.verdict)
+
+
+def from_decay(found: DecayVerdict) -> Evidence:
+    """Evidence of a decay test; a vacuum that was never deep enough is not proved by standing still."""
+    outcome = VACUUM[found.verdict]
+    if outcome == "passed" and found.reached.standing == "outside":
+        return Evidence("vacuum decay", "failed", "the vacuum was not deep enough to begin with")
+    return Evidence("vacuum decay", outcome, found.verdict)
+
+
+def from_oil(found: OilQuality) -> Evidence:
+    """Evidence of an oil analysis, which must hold an acid number to count for acid."""
+    if not any(item.quantity == "acid_number" for item in found.items):
+        return Evidence("oil analysis", "undecided", "no acid number was measured")
+    return Evidence("oil analysis", OIL[found.verdict], found.verdict)
+
+
+def from_supply(found: SupplyVerdict) -> Evidence:
+    """Evidence of supply readings: the worst of unbalance, voltage band and currents."""
+    if found.current is not None and found.current.lost_phase:
+        return Evidence("supply readings", "failed", "a phase carries no current")
+    standings = [found.standing]
+    standings += [found.band.standing] if found.band else []
+    standings += [found.current.standing] if found.current else []
+    worst = next(s for s in ("outside", "sources disagree", "cannot tell", "within") if s in standings)
+    return Evidence("supply readings", STANDING[worst], worst)

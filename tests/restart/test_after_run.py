@@ -1,0 +1,155 @@
+"""After the start: one hour, one day, two weeks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import pytest
+from tests.restart.machines import SCROLL
+
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+from witnessmark.restart.after_run import AfterRun, RunReading, after_run, data, proofs
+from witnessmark.restart.context import HeatPump, Machine
+from witnessmark.restart.watch_list import MakerBand
+
+HOUR, DAY = 3600.0, 86400.0
+GOOD = {
+    "suction_superheat": Measured(15.0, 0.5),
+    "discharge_temperature": Measured(355.0, 1.0),
+    "compression_ratio": Measured(3.0, 0.1),
+    "current_share": Measured(0.8, 0.01),
+    "sump_superheat": Measured(15.0, 0.5),
+}
+CLEAN = {"acid_free": True, "oil_colour_good": True}
+
+
+def readings(*times: float, **changed: Measured) -> tuple[RunReading, ...]:
+    return tuple(RunReading(t, {**GOOD, **changed}, CLEAN) for t in times)
+
+
+def states(found: AfterRun) -> dict[str, str]:
+    return {s.stage: s.state for s in found.stages}
+
+
+def test_a_good_first_hour() -> None:
+    found = after_run(SCROLL, readings(HOUR), HOUR)
+    assert found.verdict == "go on watching"
+    assert states(found) == {"first_hour": "good", "first_day": "not yet due", "two_weeks": "not yet due"}
+    assert found.next_look == DAY
+
+
+def test_two_good_weeks_still_claim_no_more_than_nothing_found() -> None:
+    found = after_run(SCROLL, readings(HOUR, DAY, 14 * DAY), 15 * DAY)
+    assert found.verdict == "nothing found after two weeks"
+    assert found.next_look is None
+    assert {t.trend for t in found.trends} == {"steady"}
+
+
+def test_a_missed_look_is_not_proved() -> None:
+    found = after_run(SCROLL, readings(HOUR), 3 * DAY)
+    assert found.verdict == "not proved"
+    assert states(found)["first_day"] == "missing"
+    day = next(s for s in found.stages if s.stage == "first_day")
+    assert set(day.missing) == {"suction_superheat", "discharge_temperature", "current_share", "sump_superheat", *CLEAN}
+
+
+@pytest.mark.parametrize(
+    ("changed", "verdict"),
+    [
+        ({"discharge_temperature": Measured(395.0, 1.0)}, "stop and find out"),
+        ({"suction_superheat": Measured(1.0, 0.5)}, "stop and find out"),
+        ({"shell_above_suction": Measured(15.0, 1.0)}, "look into it now"),
+        ({"suction_superheat": Measured(7.5, 0.5)}, "not proved"),
+        ({"suction_superheat": Measured(11.0, 3.0)}, "not proved"),
+    ],
+)
+def test_out_of_limits(changed: dict[str, Measured], verdict: str) -> None:
+    assert after_run(SCROLL, readings(HOUR, **changed), HOUR).verdict == verdict
+
+
+def test_out_of_limits_between_the_looks_counts_too() -> None:
+    hot = RunReading(20 * HOUR / 4, {"discharge_temperature": Measured(395.0, 1.0)})
+    found = after_run(SCROLL, (*readings(HOUR), hot), 6 * HOUR)
+    assert found.verdict == "stop and find out"
+    assert [f.item.item for f in found.outside] == ["discharge_temperature"]
+    drier = RunReading(20 * HOUR / 4, {"liquid_drier_drop": Measured(4.0, 0.1)})
+    assert after_run(SCROLL, (*readings(HOUR), drier), 6 * HOUR).verdict == "look into it now"
+
+
+def test_what_was_put_right_no_longer_stops_but_stays_on_record() -> None:
+    hot = RunReading(HOUR, {**GOOD, "discharge_temperature": Measured(395.0, 1.0)})
+    cooled = RunReading(2 * HOUR, GOOD)
+    found = after_run(SCROLL, (hot, cooled), 2 * HOUR)
+    assert found.verdict == "look into it now"
+    assert states(found)["first_hour"] == "out of limits"
+
+
+def test_acid_after_a_day_is_out_of_limits() -> None:
+    bad = RunReading(DAY, GOOD, {"acid_free": False, "oil_colour_good": True})
+    found = after_run(SCROLL, (*readings(HOUR), bad), DAY)
+    assert found.verdict == "look into it now"
+    day = next(s for s in found.stages if s.stage == "first_day")
+    assert (day.state, day.failed_proofs) == ("out of limits", ("acid_free",))
+
+
+def wanted(machine: Machine) -> set[str]:
+    found = after_run(machine, (), 20 * DAY)
+    return {m for s in found.stages if s.stage == "two_weeks" for m in s.missing} & set(proofs())
+
+
+def test_proofs_depend_on_the_machine() -> None:
+    assert wanted(SCROLL) == set(CLEAN)
+    assert wanted(replace(SCROLL, burnout_grade=2)) == {*CLEAN, "temporary_cores_removed"}
+    assert wanted(replace(SCROLL, heat_pump=HeatPump(one_way_cores_fitted=True))) == {*CLEAN, "control_back_to_normal"}
+
+
+def test_high_side_shells_are_not_asked_for_sump_superheat() -> None:
+    high = replace(SCROLL, shell_side="high-side")
+    values: Mapping[str, Measured] = {k: v for k, v in GOOD.items() if k != "sump_superheat"}
+    assert states(after_run(high, (RunReading(HOUR, values),), HOUR))["first_hour"] == "good"
+    wrong = RunReading(HOUR, {**values, "sump_superheat": Measured(0.0)})
+    assert states(after_run(high, (wrong,), HOUR))["first_hour"] == "good"
+
+
+def test_trends() -> None:
+    first = RunReading(HOUR, {"core_drop_rise": Measured(1e3, 200.0), "current_share": Measured(0.9, 0.01)})
+    last = RunReading(DAY, {"core_drop_rise": Measured(9e3, 200.0), "current_share": Measured(0.8, 0.01)})
+    found = after_run(replace(SCROLL, suction_core=True), (first, last), DAY)
+    assert {t.item: t.trend for t in found.trends} == {"core_drop_rise": "rising", "current_share": "falling"}
+
+
+def test_the_makers_limits_count() -> None:
+    found = after_run(
+        SCROLL,
+        readings(HOUR, suction_superheat=Measured(7.5, 0.5)),
+        HOUR,
+        {"suction_superheat": MakerBand(low=5.0)},
+    )
+    assert states(found)["first_hour"] == "good"
+
+
+@pytest.mark.parametrize(
+    ("log", "elapsed", "error", "field"),
+    [
+        ((), -1.0, OutOfRangeError, "elapsed"),
+        ((RunReading(7200.0),), 3600.0, OutOfRangeError, "readings.0.at"),
+        ((RunReading(10.0), RunReading(10.0)), 3600.0, InputError, "readings.1.at"),
+        ((RunReading(10.0, {"luck": Measured(1.0)}),), 3600.0, UnknownNameError, "readings.0.values.luck"),
+        ((RunReading(10.0, {}, {"luck": True}),), 3600.0, UnknownNameError, "readings.0.proofs.luck"),
+    ],
+)
+def test_unusable_logs_name_their_field(
+    log: tuple[RunReading, ...], elapsed: float, error: type[InputError], field: str
+) -> None:
+    with pytest.raises(error) as caught:
+        after_run(SCROLL, log, elapsed)
+    assert caught.value.field == field
+
+
+def test_a_stage_that_asks_for_the_unknown_is_found_when_loading(monkeypatch: pytest.MonkeyPatch) -> None:
+    stages = {"a": {**data()["stages"]["first_hour"], "items": ["luck"]}}
+    monkeypatch.setattr("witnessmark.restart.after_run.read_data", lambda *_: {**data(), "stages": stages})
+    with pytest.raises(ValueError, match="unknown item or proof"):
+        data.__wrapped__()

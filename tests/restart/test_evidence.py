@@ -1,0 +1,104 @@
+"""Every verdict of a calculation is worth something definite to the gate."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, get_args
+
+import pytest
+
+from witnessmark.calculations import evacuation, insulation, oil_quality, pressure_test, windings
+from witnessmark.calculations.decay_fit import DecayReading
+from witnessmark.calculations.limits import Standing
+from witnessmark.calculations.supply_unbalance import SupplyReadings, supply
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.restart import evidence
+from witnessmark.restart.evidence import Outcome
+
+
+def literals(kind: Any) -> set[str]:
+    """All strings of a (nested) Literal."""
+    return {name for part in get_args(kind) for name in (literals(part) if get_args(part) else {part})}
+
+
+@pytest.mark.parametrize(
+    ("table", "kind"),
+    [
+        (evidence.INSULATION, insulation.Verdict),
+        (evidence.WINDINGS, windings.Verdict),
+        (evidence.PRESSURE, pressure_test.Verdict),
+        (evidence.VACUUM, evacuation.Verdict),
+        (evidence.OIL, oil_quality.Verdict),
+        (evidence.STANDING, Standing),
+    ],
+)
+def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, Outcome], kind: Any) -> None:
+    assert set(table) == literals(kind)
+
+
+@pytest.mark.parametrize(
+    "table", [evidence.INSULATION, evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL]
+)
+def test_exactly_one_verdict_passes(table: Mapping[str, Outcome]) -> None:
+    assert list(table.values()).count("passed") == 1
+
+
+def three(a: float, b: float, c: float, uncertainty: float = 0.1) -> tuple[Measured, Measured, Measured]:
+    return Measured(a, uncertainty), Measured(b, uncertainty), Measured(c, uncertainty)
+
+
+@pytest.mark.parametrize(
+    ("readings", "outcome"),
+    [
+        (SupplyReadings(three(400, 401, 400)), "passed"),
+        (SupplyReadings(three(400, 401, 400), three(10, 10, 9.9, 0.01), 400), "passed"),
+        (SupplyReadings(three(400, 440, 400)), "failed"),
+        (SupplyReadings(three(400, 410, 400)), "conflicting"),
+        (SupplyReadings(three(400, 406, 400, 3.0)), "undecided"),
+        (SupplyReadings(three(400, 401, 400), three(10, 10, 0.1, 0.01)), "failed"),
+        (SupplyReadings(three(340, 340, 340), rated_voltage=400), "failed"),
+    ],
+)
+def test_supply(readings: SupplyReadings, outcome: Outcome) -> None:
+    assert evidence.from_supply(supply(readings)).outcome == outcome
+
+
+def test_a_lost_phase_is_named() -> None:
+    found = evidence.from_supply(supply(SupplyReadings(three(400, 400, 400), three(17, 17, 0.0))))
+    assert found.detail == "a phase carries no current"
+
+
+def test_insulation_and_windings() -> None:
+    reading = insulation.InsulationReading(Measured(1e9), Measured(313.15), "hermetic")
+    assert evidence.from_insulation(insulation.insulation(reading)).outcome == "passed"
+    balanced = windings.three_phase(windings.ThreePhaseReadings(three(1.0, 1.0, 1.0, 0.001)))
+    assert evidence.from_windings(balanced).outcome == "passed"
+    single = windings.single_phase(windings.SinglePhaseReadings((None, None, Measured(4.0))))
+    assert evidence.from_windings(single).outcome == "undecided"
+
+
+def test_pressure_test() -> None:
+    stage = pressure_test.StageReading(
+        Measured(3.9e6, 1e3), Measured(300.0, 0.1), Measured(3.9e6, 1e3), Measured(300.0, 0.1), 86400.0
+    )
+    found = pressure_test.pressure_test(pressure_test.PressureTest((stage,)))
+    assert evidence.from_pressure_test(found).outcome == "passed"
+
+
+def decay(level: float, after: float) -> evidence.Evidence:
+    readings = tuple(DecayReading(600.0 * k, Measured(level, 0.2)) for k in range(7))
+    test = evacuation.DecayTest(readings, Measured(293.15, 1.0), scale_uncertainty=0.02, maker_after_hold=after)
+    return evidence.from_decay(evacuation.decay(test))
+
+
+def test_a_vacuum_that_stood_still_must_have_been_deep() -> None:
+    assert decay(20.0, 66.0).outcome == "passed"
+    shallow = decay(1000.0, 5000.0)
+    assert (shallow.outcome, shallow.detail) == ("failed", "the vacuum was not deep enough to begin with")
+
+
+def test_oil_counts_for_acid_only_with_an_acid_number() -> None:
+    colour = oil_quality.judge("POE", {"colour": Measured(1.0)})
+    assert evidence.from_oil(colour).outcome == "undecided"
+    acid = oil_quality.judge("POE", {"acid_number": Measured(0.001)})
+    assert evidence.from_oil(acid).outcome == "passed"
