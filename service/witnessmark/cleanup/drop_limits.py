@@ -90,12 +90,18 @@ def drop_for_penalty(refrigerant: str, evaporating: float, loss: float) -> float
 
 
 def _candidates(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
+    printed = tuple(_all_printed(refrigerant, evaporating, installation))
+    yield from printed
+    yield _by_penalty(refrigerant, evaporating, _allowed_loss(installation), "the usual loss of the printed limits")
+    if not any(candidate.deciding for candidate in printed):
+        yield from _as_references(refrigerant, evaporating, installation)
+
+
+def _all_printed(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
     for row in _rows(installation):
         drop = _printed(row, refrigerant, evaporating)
         if drop is not None and _affordable(refrigerant, evaporating, drop):
             yield _candidate(refrigerant, evaporating, drop, row)
-    yield _by_penalty(refrigerant, evaporating, _allowed_loss(installation), "the usual loss of the printed limits")
-    yield from _as_references(refrigerant, evaporating, installation)
 
 
 def _candidate(refrigerant: str, evaporating: float, drop: float, row: dict[str, Any]) -> DropCandidate:
@@ -144,7 +150,7 @@ def _as_references(refrigerant: str, evaporating: float, installation: Installat
             for row in _rows(installation)
             if row["role"] == "limit" and (drop := _printed(row, reference, evaporating)) is not None
         ]
-        if losses and reference != refrigerant:
+        if losses:
             yield _by_penalty(refrigerant, evaporating, min(losses), f"the loss that {reference}'s printed limit means")
 
 

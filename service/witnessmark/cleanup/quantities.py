@@ -99,7 +99,7 @@ def spoiled_oil(oil: OilCharge) -> float | None:
     """Old oil that stays in the circuit after the failed compressor went out with its own, kg."""
     if oil.total is None:
         return None
-    _within("oil.total", oil.total)
+    _within("oil.charge", oil.total)
     drained = oil.drained or 0.0
     if not 0 <= drained <= oil.total:
         raise ConflictError(("oil.drained", "oil.charge"), "more oil drained than it holds", "at most the charge")

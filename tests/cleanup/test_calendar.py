@@ -1,0 +1,47 @@
+"""The calendar stream reads back as RFC 5545 says."""
+
+from datetime import UTC, datetime, timedelta
+
+from icalendar import Calendar
+
+from tests.cleanup.cases import case
+from witnessmark.cleanup.calendar import calendar
+from witnessmark.cleanup.plan import plan
+
+STAMP = datetime(2026, 3, 1, tzinfo=UTC)
+
+
+def test_one_event_a_check_at_the_same_instant() -> None:
+    made = plan(case())
+    stream = Calendar.from_ical(calendar(made, "Roof unit 3", STAMP))
+    events = stream.walk("VEVENT")
+    assert [event["dtstart"].dt for event in events] == [check.at for check in made.checks]
+    assert all(event["dtstart"].dt.utcoffset() == timedelta(0) for event in events)
+    assert stream["version"] == "2.0"
+    assert stream["prodid"]
+
+
+def test_events_carry_what_rfc_5545_requires_and_a_reminder() -> None:
+    events = Calendar.from_ical(calendar(plan(case()), "Roof unit 3", STAMP)).walk("VEVENT")
+    for event in events:
+        assert event["dtstamp"].dt == STAMP
+        assert event["summary"].startswith("Roof unit 3: ")
+        assert event.walk("VALARM")[0]["action"] == "DISPLAY"
+    assert len({event["uid"] for event in events}) == len(events)
+
+
+def test_the_same_job_gives_the_same_ids() -> None:
+    first, second = (
+        [e["uid"] for e in Calendar.from_ical(calendar(plan(case()), title, STAMP)).walk("VEVENT")]
+        for title in ("A", "A")
+    )
+    other = [e["uid"] for e in Calendar.from_ical(calendar(plan(case()), "B", STAMP)).walk("VEVENT")]
+    assert first == second
+    assert not set(first) & set(other)
+
+
+def test_lines_are_folded_and_end_as_the_standard_asks() -> None:
+    """RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets."""
+    raw = calendar(plan(case()), "Planta 2, 'Kälte' – Ü", STAMP)
+    assert raw.count(b"\n") == raw.count(b"\r\n")
+    assert max(len(line) for line in raw.split(b"\r\n")) <= 75

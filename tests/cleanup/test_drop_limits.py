@@ -1,0 +1,132 @@
+"""Limits of the drop across a suction core: table, extension, maker, penalty."""
+
+import math
+
+import pytest
+
+from witnessmark.cleanup.drop_limits import _one_rise, drop_for_penalty, drop_limit, penalty
+from witnessmark.cleanup.tables import PSI, kelvin, table
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+from witnessmark.reference import source
+from witnessmark.refrigerants import saturation
+
+
+def test_the_smallest_of_table_and_extension_decides() -> None:
+    """R-134a at -40 degF: 3/4 psi is printed, 6 degF of loss would allow more."""
+    found = drop_limit("R-134a", kelvin(-40), "temporary")
+    assert found.drop == pytest.approx(0.75 * PSI)
+    assert found.source == "cleanup-temporary-table"
+    assert [c.drop for c in found.candidates] == sorted(c.drop for c in found.candidates)
+    assert found.drop == min(c.drop for c in found.candidates if c.deciding)
+    assert any(c.source == "cleanup-equal-penalty" and c.drop > found.drop for c in found.candidates)
+
+
+def test_overlapping_printed_ranges_give_the_smaller() -> None:
+    """30 degF is in 'high' (8 psi) and 'medium' (4 psi)."""
+    found = drop_limit("R-22", kelvin(30), "temporary")
+    printed = [c.drop / PSI for c in found.candidates if c.source == "cleanup-temporary-table"]
+    assert sorted(round(p, 6) for p in printed) == [4.0, 8.0]
+    assert found.drop <= 4.0 * PSI * (1 + 1e-12)
+
+
+def test_a_stricter_memory_is_kept_and_shown_as_such() -> None:
+    """R-22 at -10 degF: printed 3 psi, remembered 2.5 psi between 2 psi at -20 and 4 psi at 20 degF."""
+    found = drop_limit("R-22", kelvin(-10), "temporary")
+    assert found.drop == pytest.approx(2.5 * PSI)
+    assert found.source == "cleanup-drier-table-memory"
+    assert source(found.source).trust == "memory"
+
+
+def test_where_the_printed_limit_is_stricter_it_decides() -> None:
+    """R-22 at -20 degF: printed 1.5 psi (where two ranges meet), remembered 2 psi."""
+    assert drop_limit("R-22", kelvin(-20), "temporary").drop == pytest.approx(1.5 * PSI)
+
+
+def test_a_refrigerant_without_a_table_takes_the_loss_of_those_with_one() -> None:
+    found = drop_limit("R-410A", kelvin(20), "temporary")
+    reference = penalty("R-22", kelvin(20), 4 * PSI)
+    assert found.penalty == pytest.approx(reference, rel=1e-9)
+    assert found.drop == pytest.approx(drop_for_penalty("R-410A", kelvin(20), reference))
+    assert found.source == "cleanup-equal-penalty"
+
+
+def test_below_the_table_the_extension_alone_stands() -> None:
+    found = drop_limit("R-404A", kelvin(-50), "temporary")
+    assert {c.source for c in found.candidates if c.deciding} >= {"cleanup-equal-penalty"}
+    assert "cleanup-temporary-table" not in {c.source for c in found.candidates}
+    assert found.drop <= drop_for_penalty("R-404A", kelvin(-50), 6 / 1.8)
+
+
+def test_advice_does_not_decide() -> None:
+    found = drop_limit("R-410A", kelvin(40), "temporary")
+    advice = [c for c in found.candidates if not c.deciding]
+    assert [c.source for c in advice] == ["cleanup-two-psi"]
+    assert advice[0].drop < found.drop
+
+
+def test_permanent_is_stricter_than_temporary() -> None:
+    for name in ("R-22", "R-410A", "R-290"):
+        assert drop_limit(name, 277.0, "permanent").drop < drop_limit(name, 277.0, "temporary").drop
+
+
+def test_above_the_printed_range_nothing_printed_applies() -> None:
+    found = drop_limit("R-134a", kelvin(60), "permanent")
+    assert {c.source for c in found.candidates} == {"cleanup-equal-penalty"}
+
+
+def test_the_maker_overrides_and_stricter_sources_stay_in_sight() -> None:
+    found = drop_limit("R-22", kelvin(40), "temporary", maker=70e3)
+    assert (found.drop, found.source, found.maker_overrides) == (70e3, "maker-limit", True)
+    assert any(c.deciding and c.drop < 70e3 for c in found.candidates)
+
+
+@pytest.mark.parametrize("maker", [0.0, -1.0, 4e5])
+def test_a_makers_limit_in_the_wrong_unit_is_refused(maker: float) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        drop_limit("R-22", 277.0, "temporary", maker)
+    assert caught.value.field == "maker_limits.suction_drop"
+
+
+def test_a_makers_limit_above_the_suction_pressure_is_refused() -> None:
+    with pytest.raises(InputError) as caught:
+        drop_limit("R-123", 270.0, "temporary", maker=1e5)
+    assert caught.value.field == "maker_limits.suction_drop"
+
+
+def test_printed_figures_mean_nothing_where_half_the_pressure_would_go() -> None:
+    found = drop_limit("R-123", 255.0, "temporary")
+    assert all(c.drop < saturation.dew_pressure("R-123", 255.0) / 2 for c in found.candidates)
+    assert found.rise.source == "cleanup-one-kelvin"
+
+
+def test_rise_over_the_new_core_is_one_kelvin_or_five_psi() -> None:
+    """One kelvin of R-410A is under 5 psi, one kelvin of R-744 is over it."""
+    assert drop_limit("R-410A", 277.0, "temporary").rise.penalty == 1.0
+    carbon = drop_limit("R-744", 277.0, "temporary").rise
+    assert carbon.drop == pytest.approx(5 * PSI)
+    assert 0 < carbon.penalty < 1
+
+
+def test_rise_in_psi_has_no_penalty_where_the_pressure_is_too_low_for_it() -> None:
+    row = table("drop_limits")["rise"][1]
+    assert math.isinf(_one_rise("R-123", 255.0, row).penalty)
+
+
+def test_penalty_and_drop_are_each_others_inverse() -> None:
+    drop = drop_for_penalty("R-407C", 275.0, 2.5)
+    assert penalty("R-407C", 275.0, drop) == pytest.approx(2.5, abs=1e-6)
+
+
+def test_penalty_is_close_to_the_slope_for_small_drops() -> None:
+    assert penalty("R-410A", 277.0, 1000.0) == pytest.approx(1000 / saturation.dew_slope("R-410A", 277.0), rel=0.01)
+
+
+def test_errors_name_the_field() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        drop_limit("R-22", 500.0, "temporary")
+    assert caught.value.field == "evaporating_temperature"
+    with pytest.raises(UnknownNameError):
+        drop_limit("R-9999", 277.0, "temporary")
+    with pytest.raises(InputError) as wrong:
+        penalty("R-22", 277.0, 1e6)
+    assert wrong.value.field == "drop"
