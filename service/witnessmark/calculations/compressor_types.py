@@ -31,8 +31,15 @@ class CompressorType:
 
     def efficiency(self) -> Measured:
         """The isentropic band as a value with standard uncertainty, every value in it equally likely (GUM 4.3.7)."""
-        low, high = self.isentropic
-        return Measured((low + high) / 2, (high - low) / 2 / math.sqrt(3))
+        return _flat(*self.isentropic)
+
+    def volumetric_efficiency(self) -> Measured:
+        """The volumetric band likewise."""
+        return _flat(*self.volumetric)
+
+
+def _flat(low: float, high: float) -> Measured:
+    return Measured((low + high) / 2, (high - low) / 2 / math.sqrt(3))
 
 
 @cache

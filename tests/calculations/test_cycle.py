@@ -1,0 +1,195 @@
+"""The fitted cycle: made-up machines are found again, and the wrong reading is named only if the data can tell."""
+
+import dataclasses
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+
+from witnessmark.calculations import cycle as cy
+from witnessmark.calculations import cycle_model, reconciliation
+from witnessmark.calculations.compressor_types import compressor_type
+from witnessmark.calculations.cycle_setup import prepare
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.wording import text
+from witnessmark.errors import InputError
+
+TRUTH = {
+    "suction_pressure": 930e3,
+    "discharge_pressure": 2.75e6,
+    "superheat": 9.0,
+    "subcooling": 5.0,
+    "efficiency": 0.65,
+    "loss": 0.07,
+    "mass_flow": 0.1,
+    "volumetric_efficiency": 0.92,
+}
+WIDTHS = {
+    "suction_pressure": 8e3,
+    "discharge_pressure": 15e3,
+    "suction_temperature": 0.8,
+    "discharge_temperature": 1.2,
+    "liquid_temperature": 0.8,
+    "evaporating_temperature": 0.8,
+    "condensing_temperature": 0.8,
+    "mass_flow": 0.0015,
+    "power": 100.0,
+    "cooling_capacity": 600.0,
+}
+
+
+def readings(leave_out: frozenset[str] = frozenset(), wrong: dict[str, float] | None = None) -> cy.Readings:
+    """Readings of a true machine, some left out, some wrong by so much."""
+    found = cycle_model.predict("R-410A", TRUTH)
+    errors = dict.fromkeys(WIDTHS.keys() - leave_out, 0.0) | (wrong or {})
+    return cy.Readings(**{name: Measured(found[name] + error, WIDTHS[name]) for name, error in errors.items()})
+
+
+def test_finds_the_true_machine_again() -> None:
+    found = cy.solve("R-410A", readings(), "scroll")
+    truth = cycle_model.predict("R-410A", TRUTH)
+    for name in ("superheat", "subcooling", "efficiency", "cooling_cop", "heating_cop", "power", "volumetric_capacity"):
+        measured = getattr(found.numbers, name)
+        assert abs(measured.value - truth[name]) < 0.7 * measured.uncertainty, name
+    assert found.suspicion.verdict == "consistent"
+
+
+def test_points_stand_in_order_with_their_states() -> None:
+    found = cy.solve("R-410A", readings(), "scroll")
+    assert [p.name for p in found.points] == ["suction", "discharge", "liquid", "evaporator_inlet", "ideal"]
+    by_name = {p.name: p for p in found.points}
+    assert by_name["liquid"].enthalpy.value == pytest.approx(by_name["evaporator_inlet"].enthalpy.value)
+    assert by_name["evaporator_inlet"].pressure == by_name["suction"].pressure
+    for point in found.points:
+        assert point.state.enthalpy == pytest.approx(point.enthalpy.value)
+        assert point.enthalpy.uncertainty > 0
+
+
+@pytest.mark.parametrize("designation", ["R-32", "R-448A", "R-454B", "R-134a"])
+def test_two_pressures_and_three_temperatures_suffice(designation: str) -> None:
+    truth = {**TRUTH, "suction_pressure": 400e3, "discharge_pressure": 1.6e6}
+    values = cycle_model.predict(designation, truth)
+    wanted = (
+        "suction_pressure",
+        "discharge_pressure",
+        "suction_temperature",
+        "discharge_temperature",
+        "liquid_temperature",
+    )
+    found = cy.solve(designation, cy.Readings(**{n: Measured(values[n], WIDTHS[n]) for n in wanted}), "scroll")
+    assert found.numbers.cooling_cop.value == pytest.approx(values["cooling_cop"], rel=0.03)
+    assert found.numbers.mass_flow is None
+    assert found.suspicion.verdict == "consistent"
+
+
+@pytest.mark.parametrize(
+    ("name", "error"),
+    [
+        ("suction_pressure", 180e3),
+        ("condensing_temperature", -8.0),
+        ("evaporating_temperature", 7.0),
+        ("mass_flow", 0.03),
+        ("power", -2000.0),
+    ],
+)
+def test_names_the_reading_that_contradicts_the_others(name: str, error: float) -> None:
+    found = cy.solve("R-410A", readings(wrong={name: error}), "scroll")
+    assert found.suspicion.verdict == "one reading"
+    (culprit,) = found.suspicion.suspects
+    assert culprit.observation.name == name
+    assert culprit.error == pytest.approx(error, rel=0.35)
+
+
+def test_names_several_where_the_data_cannot_tell() -> None:
+    """Only the compressor's ends are read: a cold discharge accuses everything that it was computed from."""
+    few = frozenset({"evaporating_temperature", "condensing_temperature", "mass_flow", "power", "cooling_capacity"})
+    found = cy.solve("R-410A", readings(few, {"discharge_temperature": -25.0}), "scroll")
+    assert found.suspicion.verdict == "one of several"
+    assert {"discharge_temperature", "suction_temperature"} <= {r.observation.name for r in found.suspicion.suspects}
+    assert "liquid_temperature" not in {r.observation.name for r in found.suspicion.suspects}
+
+
+def test_a_worn_compressor_is_told_from_a_wrong_reading() -> None:
+    """All readings right, efficiency 0.35: the assumption is what does not fit."""
+    values = cycle_model.predict("R-410A", TRUTH | {"efficiency": 0.35})
+    found = cy.solve("R-410A", cy.Readings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
+    assert found.suspicion.verdict == "one reading"
+    assert found.suspicion.suspects[0].observation.name == "efficiency"
+    assert found.numbers.efficiency.value == pytest.approx(0.36, abs=0.02)
+
+
+def test_volumetric_efficiency_from_displacement_and_speed() -> None:
+    swept = 0.1 / (cycle_model.predict("R-410A", TRUTH)["suction_density"] * 0.92)
+    full = dataclasses.replace(readings(), displacement=Measured(swept / 60, swept / 6000), speed=Measured(60.0, 0.3))
+    found = cy.solve("R-410A", full, "scroll").numbers
+    assert found.volumetric_efficiency is not None
+    assert found.volumetric_efficiency.value == pytest.approx(0.92, abs=0.01)
+
+
+def test_a_wet_machine_is_fitted_as_wet() -> None:
+    truth = TRUTH | {"superheat": -5.0}
+    values = cycle_model.predict("R-410A", truth)
+    found = cy.solve("R-410A", cy.Readings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
+    assert found.numbers.superheat.value == pytest.approx(-5.0, abs=2 * found.numbers.superheat.uncertainty)
+    assert found.numbers.superheat.value < 0
+
+
+def test_transcritical() -> None:
+    ends = {"suction_pressure": 3.5e6, "discharge_pressure": 9.5e6, "suction_temperature": 285.0}
+    ends |= {"discharge_temperature": 380.0, "liquid_temperature": 308.0}
+    found = cy.solve("R-744", cy.Readings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}), "reciprocating")
+    assert found.numbers.subcooling is None
+    assert found.numbers.discharge_bubble_temperature is None
+    assert 1.5 < found.numbers.cooling_cop.value < 3.0
+    assert all(text(note) for note in found.notes)
+
+
+def test_a_discharge_beyond_the_equations_is_refused() -> None:
+    with pytest.raises(InputError) as caught:
+        cy.solve("R-717", cy.Readings(Measured(1e5), Measured(1.7e6), suction_temperature=Measured(270.0, 1.0)))
+    assert caught.value.field == "discharge_pressure"
+
+
+def test_readings_that_do_not_settle_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reconciliation, "MOST_EVALUATIONS", 1)
+    with pytest.raises(InputError, match="do not settle"):
+        cy.solve("R-410A", readings(wrong={"suction_temperature": 20.0}), "scroll")
+
+
+def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
+    """120 draws of every reading and every usual value, each fitted anew.
+
+    To keep the sampling error (6 %) out, the same draws are also put through the linear response, whose spread is known
+    exactly: what is compared is the ratio of both, times that spread.
+    """
+    few = cy.Readings(
+        suction_pressure=Measured(350e3, 3e3),
+        discharge_pressure=Measured(1.16e6, 8e3),
+        suction_temperature=Measured(287.0, 0.6),
+        discharge_temperature=Measured(340.0, 0.8),
+        liquid_temperature=Measured(312.0, 0.6),
+    )
+    problem = prepare("R-134a", few, compressor_type("scroll"))
+    names = tuple(problem.parameters)
+
+    def fitted(steps: Sequence[float]) -> dict[str, float]:
+        def model(unknowns: reconciliation.Vector) -> dict[str, float]:
+            return cycle_model.predict("R-134a", dict(zip(names, unknowns.tolist(), strict=True)))
+
+        observed = [
+            dataclasses.replace(o, value=o.value + z * o.sigma)
+            for o, z in zip(problem.observations, steps, strict=True)
+        ]
+        return reconciliation.fit(model, tuple(problem.parameters.values()), observed).values
+
+    count = len(problem.observations)
+    centre = cy.solve("R-134a", few, "scroll").numbers
+    base = fitted([0.0] * count)
+    moved = [fitted([float(i == k) for i in range(count)]) for k in range(count)]
+    draws = np.random.default_rng(8).standard_normal((120, count))
+    drawn = [fitted(row) for row in draws.tolist()]
+    for name in ("cooling_cop", "superheat", "refrigerating_effect", "work"):
+        response = np.array([values[name] - base[name] for values in moved])
+        ratio = np.std([values[name] for values in drawn]) / np.std(draws @ response)
+        spread = float(ratio * np.linalg.norm(response))
+        assert getattr(centre, name).uncertainty == pytest.approx(spread, rel=0.05), name
