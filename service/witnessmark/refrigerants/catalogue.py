@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import source
@@ -20,6 +20,8 @@ from witnessmark.refrigerants import curves
 Kind = Literal["single", "azeotropic", "zeotropic"]
 Basis = Literal["pure", "pseudo-pure", "mixture"]
 
+ROUNDING = 1e-9
+ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
 TOXICITY = {"A": "lower toxicity", "B": "higher toxicity"}
 FLAMMABILITY = {
     "1": "no flame propagation",
@@ -94,6 +96,17 @@ class Refrigerant:
         return FLAMMABILITY[self.safety_class[1:]]
 
     @property
+    def cautions(self) -> tuple[str, ...]:
+        """Ids of the cautions that belong to handling it, or to trusting its numbers."""
+        found = {
+            "flammable-refrigerant": self.safety_class[1:] != "1",
+            "toxic-refrigerant": self.safety_class[0] == "B",
+            "carbon-dioxide-pressure": self.designation == "R-744",
+            "estimated-mixture": any(note.source == ESTIMATED for note in self.notes),
+        }
+        return tuple(key for key, present in found.items() if present)
+
+    @property
     def mass_fractions(self) -> Mapping[str, float]:
         """Mass fraction by designation of the component."""
         return {part.designation: part.mass_fraction for part in self.components}
@@ -101,7 +114,29 @@ class Refrigerant:
 
 @cache
 def _data() -> Mapping[str, Any]:
-    return tomllib.loads(files(__package__).joinpath("catalogue.toml").read_text("utf-8"))
+    found: dict[str, Any] = tomllib.loads(files(__package__).joinpath("catalogue.toml").read_text("utf-8"))
+    for designation, row in found["refrigerant"].items():
+        check_row(designation, row, found["note"])
+    return found
+
+
+def check_row(designation: str, row: Mapping[str, Any], notes: Mapping[str, Any]) -> None:
+    """Refuse (ValueError) a row of the catalogue that cannot be right; `notes` are the ones that it may name."""
+    parts = row["components"]
+    single = row["kind"] == "single"
+    faults = {
+        "mass fractions must be positive and sum to one": min(parts.values()) <= 0
+        or abs(sum(parts.values()) - 1) > ROUNDING,
+        "unknown kind": row["kind"] not in get_args(Kind),
+        "a single substance consists of itself, a blend of several": (list(parts) == [designation]) != single,
+        "unknown safety class": not {*row["safety_class"][:1]} <= TOXICITY.keys()
+        or row["safety_class"][1:] not in FLAMMABILITY,
+        "the basis does not fit the kind": row["basis"] not in (("pure",) if single else ("pseudo-pure", "mixture")),
+        "accuracy must be positive": row["accuracy"] <= 0,
+        "unknown note": not notes.keys() >= set(row["notes"]),
+    }
+    if found := [fault for fault, present in faults.items() if present]:
+        raise ValueError(f"{designation}: {'; '.join(found)}")
 
 
 @cache

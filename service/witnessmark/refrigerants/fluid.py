@@ -96,7 +96,9 @@ class Fluid:
     def driest(self, pressure: float) -> Values:
         """Gas at its coldest under this pressure."""
         floor = self.gas_floor(pressure)
-        return self.saturated("gas", floor) if self.dew.p_min <= pressure <= self.dew.p_max else self.gas(pressure, floor)
+        return (
+            self.saturated("gas", floor) if self.dew.p_min <= pressure <= self.dew.p_max else self.gas(pressure, floor)
+        )
 
     def wettest(self, pressure: float) -> Values | None:
         """Liquid at its hottest under this pressure; None where the pressure is too low for any liquid in range."""

@@ -8,6 +8,7 @@ counts only when the fugacities of every component and the pressures agree in bo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -19,7 +20,7 @@ from witnessmark.refrigerants.library import coolprop, library_name, mole_fracti
 from witnessmark.refrigerants.series import Array
 
 TOLERANCE = 1e-9  # relative, of fugacities and pressures: above the rounding noise of the model in cold liquid
-SMALLEST_STEP = 1e-3  # K
+SMALLEST_STEP, LARGEST_STEP = 1e-3, 5.0  # K
 DIFFERENCE = 1e-6  # step of ln x and ln density for the derivatives of Newton's method
 STARTS = (0.0, 20.0, 40.0, 60.0)  # K above the coldest point wanted: where to try Raoult's law as a first guess
 LARGEST_MOVE = 0.5  # in ln x or ln density, per iteration
@@ -76,7 +77,7 @@ class Tracer:
 
     def _walk(self, path: list[tuple[float, Array]], target: float) -> bool:
         """Step up or down to the target, halving the step wherever Newton's method does not converge."""
-        step = target - path[-1][0]
+        step = math.copysign(LARGEST_STEP, target - path[-1][0])
         while path[-1][0] != target:
             left = target - path[-1][0]
             temperature = target if abs(step) >= abs(left) else path[-1][0] + step
@@ -110,14 +111,17 @@ class Tracer:
 
     def _newton(self, guess: Array, temperature: float) -> Array | None:
         """Solve for ln(other fractions), ln(liquid density), ln(vapour density); None unless proven."""
-        unknowns = guess
+        try:
+            return self._iterate(guess, temperature)
+        except ValueError:  # the library far outside its range, or a matrix that is not finite
+            return None
+
+    def _iterate(self, unknowns: Array, temperature: float) -> Array | None:
         for _ in range(25):
             residual = self._residual(unknowns, temperature)
             size = np.max(np.abs(residual))
             if size < TOLERANCE:
                 return unknowns if unknowns[-2] - unknowns[-1] > APART else None
-            if not np.isfinite(size):
-                return None
             move = np.linalg.lstsq(self._slopes(unknowns, temperature), -residual, rcond=None)[0]
             unknowns = unknowns + move * min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
         return None
@@ -145,8 +149,7 @@ class Tracer:
         """Logarithms of the fugacity of each component, and the pressure, of one phase."""
         state.set_mole_fractions(fractions.tolist())
         state.update(coolprop().DmolarT_INPUTS, float(np.exp(log_density)), temperature)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            return np.log([state.fugacity(index) for index in range(fractions.size)]), state.p()
+        return np.log([state.fugacity(index) for index in range(fractions.size)]), state.p()
 
     def _point(self, unknowns: Array, temperature: float) -> Point:
         residual = self._residual(unknowns, temperature)

@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from witnessmark.errors import UnknownNameError
+from witnessmark.refrigerants import build_curves, curves
+from witnessmark.refrigerants.tracing import Point
+
+
+@pytest.mark.parametrize("designation", ["R-134a", "R-410A", "R-454B", "R-514A"])
+def test_a_rebuilt_sample_is_what_is_shipped(designation: str) -> None:
+    built, shipped = build_curves.build(designation), curves.load(designation)
+    assert build_curves.compare(built, shipped) < build_curves.SAME
+    for name in ("library", "t_min", "t_max", "model_t_max"):
+        assert getattr(built, name) == getattr(shipped, name)
+    for name in ("molar_mass", "critical_temperature", "critical_pressure", "single_phase_pressure"):
+        assert getattr(built, name) == pytest.approx(getattr(shipped, name), rel=1e-5)
+
+
+def test_comparison_sees_a_difference_on_either_side() -> None:
+    shipped = curves.load("R-32")
+    pieces = shipped.dew.density.pieces
+    moved = replace(shipped.dew.density, pieces=((pieces[0][0] + 1e-4, *pieces[0][1:]), *pieces[1:]))
+    other = replace(shipped, dew=replace(shipped.dew, density=moved))
+    assert build_curves.compare(other, shipped) == pytest.approx(1e-4)
+    assert build_curves.compare(shipped, shipped) == 0
+
+
+def test_one_command_writes_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert build_curves.main(["R-290", "--into", str(tmp_path)]) == 0
+    assert build_curves.main(["R-290", "--into", str(tmp_path), "--check"]) == 0
+    file = tmp_path / "R-290.json"
+    assert curves.from_json(file.read_text("utf-8")).library == curves.load("R-290").library
+    file.write_text((Path(build_curves.FOLDER) / "R-1270.json").read_text("utf-8"), "utf-8")
+    assert build_curves.main(["R-290", "--into", str(tmp_path), "--check"]) == 1
+    shown = capsys.readouterr()
+    assert "R-290: shipped and rebuilt curves differ" in shown.out
+    assert "1/1 done" in shown.err
+
+
+def test_without_names_the_whole_catalogue_is_built(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(build_curves, "build", curves.load)
+    assert build_curves.main(["--into", str(tmp_path)]) == 0
+    assert {file.name for file in tmp_path.iterdir()} == {file.name for file in build_curves.FOLDER.iterdir()}
+
+
+def test_unknown_designation(tmp_path: Path) -> None:
+    with pytest.raises(UnknownNameError):
+        build_curves.main(["R-9999", "--into", str(tmp_path)])
+
+
+@pytest.mark.parametrize("found", [[], [Point(250.0, 1e5, 5.0, 5.0, (), 0.0)]])
+def test_a_line_that_breaks_off_is_an_error(found: list[Point]) -> None:
+    with pytest.raises(RuntimeError, match="followed to"):
+        build_curves._trace_all(lambda _: found, [np.array([1 / 250.0, 1 / 260.0])])  # noqa: SLF001

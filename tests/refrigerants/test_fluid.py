@@ -1,0 +1,95 @@
+from __future__ import annotations
+
+import math
+import threading
+
+import pytest
+
+from witnessmark.errors import UnknownNameError
+from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants.fluid import Bracket, fluid, solve
+
+
+def test_newton_on_a_smooth_function() -> None:
+    calls: list[float] = []
+
+    def cube(x: float) -> tuple[float, float]:
+        calls.append(x)
+        return x**3 - 8.0, 3 * x * x
+
+    assert solve(cube, Bracket(0.1, 10.0, 3.0)) == pytest.approx(2.0, rel=1e-12)
+    assert len(calls) < 10
+
+
+@pytest.mark.parametrize("start", [-5.0, 0.1, 7.0, 50.0])
+def test_a_start_outside_is_brought_inside(start: float) -> None:
+    assert solve(lambda x: (math.atan(x - 2.0), 1 / (1 + (x - 2.0) ** 2)), Bracket(0.1, 10.0, start)) == pytest.approx(
+        2.0
+    )
+
+
+def test_bisection_where_the_slope_is_useless_and_an_end_after_a_hundred_steps() -> None:
+    calls: list[float] = []
+
+    def step(x: float) -> tuple[float, float]:
+        calls.append(x)
+        return (1.0 if x > 2.0 else -1.0), 0.0
+
+    assert solve(step, Bracket(1.0, 5.0, 3.0)) == pytest.approx(2.0, rel=1e-12)
+    assert len(calls) == 100
+
+
+@pytest.mark.parametrize("name", ["R-32", "R-410A", "R-448A", "R-744"])
+def test_density_gives_the_pressure_back(name: str) -> None:
+    found, limit = fluid(name), catalogue.get(name).t_max
+    for temperature in (240.0, 270.0, limit - 10.0, limit):
+        dew = saturation.dew_pressure(name, temperature)
+        for pressure in (0.01 * dew, 0.5 * dew, 0.999 * dew):
+            assert found.gas(pressure, temperature).pressure == pytest.approx(pressure, rel=1e-9)
+        bubble = saturation.bubble_pressure(name, temperature)
+        for pressure in (1.001 * bubble, 2 * bubble, 15e6):
+            assert found.liquid(pressure, temperature).pressure == pytest.approx(pressure, rel=1e-6)
+
+
+def test_limits_of_the_phases() -> None:
+    found = fluid("R-448A")
+    bar20 = 20e5
+    assert found.gas_floor(bar20) == saturation.dew_temperature("R-448A", bar20)
+    assert found.liquid_ceiling(bar20) == saturation.bubble_temperature("R-448A", bar20)
+    assert found.gas_floor(1.0) == found.marks.t_min
+    assert found.liquid_ceiling(1.0) == -math.inf
+    nearly = (found.bubble.p_max + found.marks.single_phase_pressure) / 2
+    assert found.gas_floor(nearly) == found.marks.single_phase_temperature
+    assert found.liquid_ceiling(nearly) == found.marks.t_max
+    above = found.marks.single_phase_pressure + 1.0
+    assert found.gas_floor(above) == found.marks.critical_temperature
+    assert found.liquid_ceiling(above) > found.marks.critical_temperature
+
+
+def test_the_coldest_gas_and_the_hottest_liquid_are_saturated_where_that_is_known() -> None:
+    found = fluid("R-32")
+    assert found.driest(1e6).density == pytest.approx(saturation.vapour_density("R-32", found.gas_floor(1e6)))
+    hottest = found.wettest(1e6)
+    assert hottest is not None
+    assert hottest.density == pytest.approx(saturation.liquid_density("R-32", found.liquid_ceiling(1e6)))
+    nearly = (found.bubble.p_max + found.marks.single_phase_pressure) / 2
+    beyond = found.wettest(nearly)
+    assert beyond is not None
+    assert beyond.temperature == found.marks.t_max
+    assert found.driest(nearly).temperature == found.marks.single_phase_temperature
+    assert found.driest(10.0).temperature == found.marks.t_min
+    assert found.wettest(10.0) is None
+
+
+def test_one_equation_of_state_a_thread() -> None:
+    seen = [fluid("R-32")]
+    thread = threading.Thread(target=lambda: seen.append(fluid("R-32")))
+    thread.start()
+    thread.join()
+    assert fluid("R-32") is seen[0]
+    assert seen[1] is not seen[0]
+
+
+def test_unknown_refrigerant() -> None:
+    with pytest.raises(UnknownNameError):
+        fluid("R-9999")

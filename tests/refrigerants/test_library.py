@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from witnessmark.reference import source
+from witnessmark.refrigerants import catalogue, library
+
+
+def interaction(first: str, second: str, key: str) -> float:
+    """What the library uses between two substances, in that order."""
+    state = library.new_state(f"{library.library_name(first)}&{library.library_name(second)}", (0.5, 0.5), None)
+    return float(state.get_binary_interaction_double(0, 1, key))
+
+
+@pytest.mark.parametrize("model", library.pair_models(), ids=lambda model: f"{model.first}-{model.second}")
+def test_each_stand_in_is_what_the_library_uses_either_way(model: library.PairModel) -> None:
+    assert source(model.source)
+    assert interaction(model.first, model.second, "gammaT") == pytest.approx(model.gamma_temperature, rel=1e-12)
+    assert interaction(model.first, model.second, "betaT") == pytest.approx(model.beta_temperature, rel=1e-12)
+    assert interaction(model.second, model.first, "betaT") == pytest.approx(1 / model.beta_temperature, rel=1e-12)
+    assert interaction(model.second, model.first, "gammaV") == pytest.approx(model.gamma_volume, rel=1e-12)
+
+
+@pytest.mark.parametrize("partner", ["R-32", "R-125", "R-134a", "R-227ea"])
+def test_isopentane_is_taken_like_butane(partner: str) -> None:
+    for key in ("betaT", "gammaT"):
+        assert interaction("R-601a", partner, key) == pytest.approx(interaction("R-600", partner, key), rel=1e-6)
+
+
+def test_every_blend_has_all_its_pairs_and_says_which_are_estimated() -> None:
+    estimated = {frozenset((model.first, model.second)) for model in library.pair_models()}
+    for name in catalogue.designations():
+        parts = set(catalogue.get(name).mass_fractions)
+        told = any(note.source == "derived-pairs" for note in catalogue.get(name).notes)
+        assert told == any(pair <= parts for pair in estimated), name
+
+
+def test_names() -> None:
+    assert library.library_name("R-134a") == "R134a"
+    assert library.library_name("R-1234ze(E)") == "R1234ze(E)"
+    assert library.library_name("R-601a") == "Isopentane"
+    assert library.model_name("R-410A", {"R-32": 0.5, "R-125": 0.5}, "pseudo-pure") == "R410A"
+    assert library.model_name("R-454B", {"R-32": 0.689, "R-1234yf": 0.311}, "mixture") == "R32&R1234yf"
+
+
+def test_mole_fractions_from_mass() -> None:
+    fractions = library.mole_fractions({"R-32": 0.5, "R-125": 0.5})
+    assert math.fsum(fractions) == pytest.approx(1.0)
+    assert fractions[0] / fractions[1] == pytest.approx(0.1200214 / 0.052024, rel=1e-6)
+
+
+def test_a_state_can_leave_the_phase_open_or_impose_it() -> None:
+    phases: tuple[library.Phase | None, ...] = (None, "liquid", "gas")
+    for phase in phases:
+        state = library.new_state("R32", None, phase)
+        state.update(library.coolprop().DmassT_INPUTS, 20.0, 300.0)
+        assert state.p() > 0

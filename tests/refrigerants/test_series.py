@@ -1,0 +1,58 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.polynomial import chebyshev
+
+from witnessmark.refrigerants import series
+from witnessmark.refrigerants.series import Series
+
+TWO = Series((0.0, 1.0, 3.0), ((1.0, 2.0, 0.5), (3.5, 1.0)))
+
+
+def test_one_value_is_the_chebyshev_sum_of_its_piece() -> None:
+    for x, coefficients, t in ((0.25, TWO.pieces[0], -0.5), (2.5, TWO.pieces[1], 0.5)):
+        assert TWO.at(x) == pytest.approx(chebyshev.chebval(t, coefficients), abs=1e-15)
+
+
+def test_a_column_equals_value_by_value_in_every_order_and_block() -> None:
+    x = np.random.default_rng(1).uniform(-0.1, 3.1, 3 * series.BLOCK + 17)
+    assert TWO.over(x) == pytest.approx([TWO.at(float(value)) for value in x], abs=1e-14)
+
+
+def test_a_column_within_one_piece_and_an_empty_one() -> None:
+    x = np.array([0.1, 0.9, 0.5])
+    assert TWO.over(x) == pytest.approx([TWO.at(value) for value in x.tolist()], abs=1e-15)
+    assert TWO.over(np.array([])).size == 0
+
+
+def test_the_edge_belongs_to_the_upper_piece() -> None:
+    assert TWO.at(1.0) == TWO.over(np.array([0.5, 1.0]))[1] == pytest.approx(3.5 - 1.0)
+
+
+def test_derivative_against_finite_differences() -> None:
+    slope = TWO.derivative()
+    for x in (0.3, 0.8, 1.7, 2.9):
+        assert slope.at(x) == pytest.approx((TWO.at(x + 1e-6) - TWO.at(x - 1e-6)) / 2e-6, rel=1e-8)
+
+
+def test_fit_follows_an_analytic_function_within_its_tolerance() -> None:
+    edges = (0.5, 2.0)
+    nodes = series.points(edges, 40)
+    coefficients = series.fit(nodes, np.exp(nodes), edges, 1e-9)
+    fitted = Series(edges, (coefficients,))
+    x = np.linspace(*edges, 301)
+    assert fitted.over(x) == pytest.approx(np.exp(x), abs=2e-9)
+    assert len(coefficients) < 15
+
+
+def test_points_are_ascending_and_inside() -> None:
+    nodes = series.points((1.0, 2.0), 8)
+    assert np.all(np.diff(nodes) > 0)
+    assert 1.0 < nodes[0] < nodes[-1] < 2.0
+
+
+@pytest.mark.parametrize("edges", [(0.0, 1.0), (0.0, 1.0, 1.0), (0.0, 2.0, 1.0)])
+def test_edges_must_ascend_and_fit_the_pieces(edges: tuple[float, ...]) -> None:
+    with pytest.raises(ValueError, match="ascending edges"):
+        Series(edges, ((1.0,), (2.0,)))

@@ -1,0 +1,64 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from witnessmark.refrigerants import catalogue, library, tracing
+from witnessmark.refrigerants.tracing import Tracer, single_line
+
+
+def components(name: str) -> dict[str, float]:
+    return dict(catalogue.recipe(name).components)
+
+
+@pytest.mark.parametrize("quality", [0, 1])
+def test_where_the_flash_of_the_library_works_the_tracer_agrees(quality: int) -> None:
+    # R-407F well below its critical point, where the library's flash is not known to fail
+    state = library.new_state("R32&R125&R134a", library.mole_fractions(components("R-407F")), None)
+    for point in Tracer(components("R-407F"), quality).trace([230.0, 270.0, 310.0]):
+        state.update(library.coolprop().QT_INPUTS, quality, point.temperature)
+        assert point.pressure == pytest.approx(state.p(), rel=1e-7)
+        assert point.density == pytest.approx(state.rhomass(), rel=1e-7)
+        assert sum(point.other_fractions) == pytest.approx(1.0)
+
+
+def test_a_pure_fluid_as_a_blend_of_itself_is_its_own_vapour_pressure() -> None:
+    bubble = Tracer({"R-32": 1.0}, 0).trace([250.0, 300.0])
+    for point, known in zip(bubble, single_line("R32", 0, [250.0, 300.0]), strict=True):
+        assert point.pressure == pytest.approx(known.pressure, rel=1e-7)
+        assert point.density == pytest.approx(known.density, rel=1e-7)
+
+
+def test_the_trace_ends_where_the_two_phases_become_one() -> None:
+    critical = catalogue.get("R-454B").critical_temperature
+    found = Tracer(components("R-454B"), 1).trace(np.arange(300.0, 380.0, 10.0))
+    assert found[-1].temperature < critical
+    assert len(found) == 6
+
+
+def test_a_start_that_raoults_law_does_not_reach_is_approached_from_warmer() -> None:
+    tracer = Tracer(components("R-514A"), 1)
+    assert tracer._newton(tracer._cold_guess(223.4), 223.4) is None  # noqa: SLF001
+    assert tracer.trace([223.4])[0].residual < tracing.TOLERANCE
+
+
+def test_no_start_no_points(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tracing, "STARTS", (0.0,))
+    assert Tracer(components("R-514A"), 1).trace([223.4, 300.0]) == []
+
+
+def test_a_state_that_the_library_refuses_is_no_solution() -> None:
+    tracer = Tracer(components("R-410A"), 0)
+    assert tracer._newton(np.array([-0.7, -0.7, 100.0, 5.0]), 280.0) is None  # noqa: SLF001
+
+
+def test_the_trivial_root_is_no_solution() -> None:
+    tracer = Tracer(components("R-410A"), 0)
+    same = np.log([*tracer.fractions, 8000.0, 8000.0])
+    assert tracer._newton(same, 340.0) is None  # noqa: SLF001
+
+
+def test_a_guess_too_far_away_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tracing, "LARGEST_MOVE", 1e-6)
+    tracer = Tracer(components("R-410A"), 0)
+    assert tracer._newton(tracer._cold_guess(280.0), 280.0) is None  # noqa: SLF001
