@@ -251,7 +251,9 @@ class Knowledge:
     version: str
 
     def name(self, key: str) -> str:
-        """Name of a mode or cause, text of a finding."""
+        """Name of a mode or cause, text of a finding or normal."""
         if key in self.findings:
             return self.findings[key].text
+        if key in self.normals:
+            return self.normals[key].text
         return self.modes[key].name if key in self.modes else self.causes[key].name

@@ -131,14 +131,25 @@ class Posterior:
         if len(seen) > 1:
             seen = np.concatenate([seen, seen])
         twice = figures.repeated(2) if figures else None
-        return self._answer(self.calibrated(seen, np.repeat([0.0, 1.0], rows), twice), rows)
+        result = self.calibrated(seen, np.repeat([0.0, 1.0], rows), twice)
+        return self._answer(result.probability, np.broadcast_to(result.log_evidence, (2 * rows,)))
 
-    def _answer(self, result: Calibrated, rows: int) -> Answer:
+    def compare(self, likelihood: Floats) -> Answer:
+        """Like `ask` for many likelihoods, without P(no mode active) where no context needs it: `none` is then nan."""
+        if self.net.no_fault_odds != 1:
+            return self.ask(likelihood)
+        result = self.calibrated(likelihood, np.zeros(1))
+        rows = len(likelihood)
+        probability = np.tile(self.beliefs.probability, (rows, 1))
+        probability[:, self.kept] = result.probability[:, : len(self.kept)]
+        return Answer(probability, np.full(rows, np.nan), np.broadcast_to(result.log_evidence, (rows,)))
+
+    def _answer(self, exact: Floats, log_evidence: Floats) -> Answer:
         """All modes free in the first half of the batch, held inactive in the second."""
+        rows = len(log_evidence) // 2
         probability = np.tile(self.beliefs.probability, (2 * rows, 1))
         probability[rows:, self.net.causes :] = 0.0
-        probability[:, self.kept] = result.probability[:, : len(self.kept)]
-        log_evidence = result.log_evidence
+        probability[:, self.kept] = exact[:, : len(self.kept)]
         outside = np.prod(1 - self.beliefs.probability[self._out[self._out >= self.net.causes]])
         none = np.minimum(np.exp(log_evidence[rows:] - log_evidence[:rows]) * outside, 1.0)
         # the factor on the odds of "no mode" that the contexts gave, applied exactly after the pass

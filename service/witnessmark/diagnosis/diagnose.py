@@ -1,0 +1,86 @@
+"""The one way in: a case in, a diagnosis out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.dispatch import dispatch
+from witnessmark.diagnosis.explanation import explanations, separation
+from witnessmark.diagnosis.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.misfits import contradictions, misfits
+from witnessmark.diagnosis.next_checks import next_checks
+from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
+from witnessmark.diagnosis.safety import notices
+from witnessmark.diagnosis.sensitivity import sensitivity
+from witnessmark.diagnosis.verdict import began_and_ended, verdict
+
+
+def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
+    """Failure modes and causes behind what was found, with reasons, next checks, safety and dispatch advice.
+
+    case: machine, reports, readings (derived numbers in SI with standard uncertainty), contexts, channels, conditions
+    and wishes; see `case.Case`. An empty case is allowed: the answer is then "not enough evidence" with what to ask.
+    held: knowledge to use instead of the shipped one (tests, comparisons).
+
+    Returns a frozen `Diagnosis` of plain floats, words and ids; probabilities 0..1, evidence in decibans. The same case
+    gives the same answer, byte for byte. Read `safety` and `verdict` first.
+
+    Raises UnknownNameError (an id that no catalogue holds; the near ones are named), ConflictError (one finding in two
+    states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
+    (`reports.0.finding`, `readings.2.value`, `contexts.0.value`, `machine.shell`, …).
+    """
+    inquiry = inquire(held or knowledge(), case)
+    fired = notices(inquiry)
+    odd, clashes = misfits(inquiry), contradictions(inquiry)
+    ruling = verdict(inquiry, odd, clashes)
+    modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), inquiry.hypotheses(inquiry.causes.tolist())
+    wishes = case.wishes
+    chosen = (*modes[: wishes.shortlist], *causes[: wishes.shortlist]) if wishes.explanation else ()
+    checks = next_checks(inquiry, fired) if wishes.next_checks else None
+    began, ended = began_and_ended(inquiry)
+    return Diagnosis(
+        verdict=ruling,
+        safety=fired,
+        modes=modes,
+        causes=causes,
+        no_fault=round(float(inquiry.answer.none[0]), 6),
+        initiating=began,
+        terminal=ended,
+        used=inquiry.gathered.used,
+        explanations=explanations(inquiry, chosen),
+        separation=separation(inquiry),
+        misfits=odd,
+        contradictions=clashes,
+        next_checks=checks,
+        dispatch=dispatch(inquiry, ruling, fired),
+        sensitivity=sensitivity(inquiry, wishes.shortlist) if wishes.sensitivity else None,
+        assumptions=_assumptions(inquiry),
+        cautions=_cautions(fired, checks),
+        sources=_sources(inquiry, ruling.leading),
+        knowledge=inquiry.held.version,
+    )
+
+
+def _assumptions(inquiry: Inquiry) -> tuple[str, ...]:
+    made = [*inquiry.given.remarks, *inquiry.gathered.remarks]
+    if not inquiry.posterior.exact:
+        counts = f"{len(inquiry.posterior.kept)} most probable of {len(inquiry.net.nodes)} modes and causes"
+        made.append(f"Exact inference over the {counts}; the others are taken in by belief propagation.")
+    return tuple(dict.fromkeys(made))
+
+
+def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple[str, ...]:
+    of_checks = (c for check in (checks.checks if checks else ()) for c in check.cautions)
+    return tuple(dict.fromkeys(("licensed", *(c for notice in fired for c in notice.cautions), *of_checks)))
+
+
+def _sources(inquiry: Inquiry, leading: Iterable[str]) -> tuple[str, ...]:
+    """Sources of the findings used, of the readings, of the leading modes and of what they rest on."""
+    held = inquiry.held
+    used = [held.findings[p.finding].source for p in inquiry.gathered.pieces]
+    read = [catalogue()[reading.quantity].source for reading in inquiry.case.readings]
+    named = [held.modes[key].source for key in leading]
+    return tuple(dict.fromkeys((*named, *used, *read, "elicited")))

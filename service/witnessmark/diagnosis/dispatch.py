@@ -1,0 +1,68 @@
+"""What to send and what to do until then: a decision table over the leading hypotheses, no learning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.diagnosis.inquiry import Inquiry
+from witnessmark.diagnosis.knowledge import NO_FAULT, Advice
+from witnessmark.diagnosis.result import Dispatch, SafetyNotice, Verdict
+
+_PLANNED = 4
+_AT_ONCE = 1
+_CAUSES = 2
+
+
+def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]) -> Dispatch:
+    """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
+    keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
+    rows = sorted((inquiry.held.advice[key] for key in keys if key in inquiry.held.advice), key=lambda a: a.priority)
+    urgent = any("energise" in notice.forbids for notice in fired) and any(
+        key in inquiry.held.findings for notice in fired for key in notice.because
+    )
+    priority = min([_AT_ONCE if urgent else _PLANNED, *(row.priority for row in rows)])
+    crew = rows[0].crew if rows else "one refrigeration technician"
+    return Dispatch(
+        priority=priority,
+        crew=crew,
+        tools=_all(row.tools for row in rows),
+        parts_class=_parts(verdict, rows),
+        do_now=_all([*(_do_not(notice) for notice in fired), *(row.do_now for row in rows)]),
+        keep_as_evidence=_all(row.keep_as_evidence for row in rows),
+        for_hypotheses=tuple(row.target for row in rows),
+        text=_text(inquiry, priority, crew, rows),
+    )
+
+
+def _modes(verdict: Verdict) -> tuple[str, ...]:
+    if verdict.state == "no-compressor-fault-likely":
+        return (NO_FAULT,)
+    return verdict.leading
+
+
+def _causes(inquiry: Inquiry) -> list[str]:
+    likely = [inquiry.net.nodes[node] for node in inquiry.causes[:_CAUSES]]
+    return [key for key in likely if inquiry.probability(key) >= inquiry.decisions.verdict.leading]
+
+
+def _all(groups: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(item for group in groups for item in group))
+
+
+def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
+    words = {"energise": "Do not energise: lock out.", "open-circuit": "Do not open the circuit yet."}
+    return tuple(words[word] for word in notice.forbids if word in words)
+
+
+def _parts(verdict: Verdict, rows: list[Advice]) -> str:
+    """No parts before the verdict is in: a compressor is ordered on a diagnosis, not on a candidate."""
+    if verdict.state in ("diagnosed", "no-compressor-fault-likely") and rows:
+        return rows[0].parts_class
+    likely = "; ".join(dict.fromkeys(row.parts_class for row in rows))
+    return f"none to order before the next checks; may become: {likely}" if likely else "none before the next checks"
+
+
+def _text(inquiry: Inquiry, priority: int, crew: str, rows: list[Advice]) -> str:
+    when = {1: "at once", 2: "today", 3: "this week"}.get(priority, "as planned work")
+    about = ", ".join(inquiry.held.name(row.target) for row in rows if row.target != NO_FAULT)
+    return f"Send {crew} {when}" + (f", for: {about}." if about else ".")

@@ -1,0 +1,140 @@
+"""One request in progress: machine, network, evidence and posterior, shared by everything that explains them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from witnessmark.diagnosis.case import Case, Machine
+from witnessmark.diagnosis.decisions import Decisions, decisions
+from witnessmark.diagnosis.evidence import Gathered, gather
+from witnessmark.diagnosis.knowledge import Knowledge
+from witnessmark.diagnosis.network import Floats, Indices, Network, network, with_contexts
+from witnessmark.diagnosis.posterior import Answer, Evidence, Posterior
+from witnessmark.diagnosis.propagation import Gates, propagate
+from witnessmark.diagnosis.reports import Checked, checked
+from witnessmark.diagnosis.result import Hypothesis, Layer
+
+DECIBANS = 10 / math.log(10)
+_NONE, _ALL = 1e-9, 1 - 1e-9
+
+
+def log_odds(probability: Floats) -> Floats:
+    """Natural log odds, kept finite."""
+    held = np.clip(probability, _NONE, _ALL)
+    return np.asarray(np.log(held / (1 - held)))
+
+
+@lru_cache(maxsize=512)
+def prepared(held: Knowledge, machine: Machine, contexts: tuple[tuple[str, str], ...]) -> tuple[Network, Answer]:
+    """The network of a machine in its contexts, and every probability before any finding."""
+    net = with_contexts(network(held, machine), held, contexts)
+    return net, Posterior(net, Evidence.none()).ask()
+
+
+@dataclass(frozen=True, eq=False)
+class Inquiry:
+    """What one request works with. answer: the ranking; before: the same without findings."""
+
+    held: Knowledge
+    case: Case
+    given: Checked
+    net: Network
+    before: Answer
+    gathered: Gathered
+    posterior: Posterior
+    answer: Answer
+    decisions: Decisions
+
+    @property
+    def modes(self) -> Indices:
+        """Node numbers of the modes, most probable first."""
+        return self._ranked(np.arange(self.net.causes, len(self.net.nodes)))
+
+    @property
+    def causes(self) -> Indices:
+        """Node numbers of the causes, most probable first."""
+        return self._ranked(np.arange(self.net.causes))
+
+    def _ranked(self, nodes: Indices) -> Indices:
+        return nodes[np.argsort(-self.answer.probability[0, nodes], kind="stable")]
+
+    def probability(self, key: str) -> float:
+        """Probability of a mode or cause; 0 where it does not apply to the machine."""
+        nodes = self.net.nodes
+        return float(self.answer.probability[0, nodes.index(key)]) if key in nodes else 0.0
+
+    @cached_property
+    def without(self) -> Answer:
+        """Row k: everything but the k-th piece of explicit evidence."""
+        return self.posterior.compare(self._varied(np.ones((len(self.gathered.pieces), 3))))
+
+    @cached_property
+    def flipped(self) -> Answer:
+        """Row k: the k-th piece of explicit evidence turned round (normal and most likely abnormal state exchanged)."""
+        seen = self.posterior.evidence.likelihood
+        turned = seen.copy()
+        worst = 1 + seen[:, 1:].argmax(axis=1)
+        rows = np.arange(len(seen))
+        turned[rows, 0], turned[rows, worst] = seen[rows, worst], seen[:, 0]
+        return self.posterior.compare(self._varied(turned))
+
+    def _varied(self, instead: Floats) -> Floats:
+        """(K, K, 3) the evidence with its k-th piece replaced in row k."""
+        seen = self.posterior.evidence.likelihood
+        rows = np.repeat(seen[None], len(seen), axis=0)
+        rows[np.arange(len(seen)), np.arange(len(seen))] = instead
+        return rows
+
+    @cached_property
+    def alone(self) -> Floats:
+        """(K, n) decibans that each piece of explicit evidence moves each node on its own."""
+        evidence = self.posterior.evidence
+        silent = Gates.of(self.net.figures, np.empty(0, np.intp), np.empty((0, 3)))
+        start = log_odds(propagate(silent).probability)
+        moved = [
+            log_odds(propagate(Gates.of(self.net.figures, evidence.findings[k : k + 1], seen[None])).probability)
+            - start
+            for k, seen in enumerate(evidence.likelihood)
+        ]
+        return np.asarray(DECIBANS * np.array(moved, float).reshape(-1, len(self.net.nodes)))
+
+    @cached_property
+    def given_rest(self) -> Floats:
+        """(K,) probability of the reported state of each piece, given all the others."""
+        seen = self.posterior.evidence.likelihood
+        likely = np.exp(self.answer.log_evidence[0] - self.without.log_evidence)
+        least, most = seen.min(axis=1), seen.max(axis=1)
+        return np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0)
+
+    def hypotheses(self, nodes: Sequence[int]) -> tuple[Hypothesis, ...]:
+        """The nodes with their probabilities, rounded for the answer."""
+        return tuple(self._hypothesis(int(node)) for node in nodes)
+
+    def _hypothesis(self, node: int) -> Hypothesis:
+        key = self.net.nodes[node]
+        now, before = self.answer.probability[0, node], self.before.probability[0, node]
+        layer: Layer = "mode" if node >= self.net.causes else "cause"
+        return Hypothesis(
+            id=key,
+            layer=layer,
+            name=self.held.name(key),
+            probability=round(float(now), 6),
+            background=round(float(before), 6),
+            shift=round(float(DECIBANS * (log_odds(now) - log_odds(before))), 2),
+            words=self.decisions.word(float(now)),
+            role=self.held.modes[key].kind if layer == "mode" else "none",
+        )
+
+
+def inquire(held: Knowledge, case: Case) -> Inquiry:
+    """Rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
+    given, figures = checked(held, case), decisions()
+    net, before = prepared(held, given.machine, given.contexts)
+    gathered = gather(held, net, case, given.said, figures.evidence)
+    posterior = Posterior(net, gathered.evidence)
+    return Inquiry(held, case, given, net, before, gathered, posterior, posterior.ask(), figures)

@@ -1,0 +1,138 @@
+"""The verdict in its states, with restraint: a single weak finding never makes one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from witnessmark.diagnosis.inquiry import Inquiry
+from witnessmark.diagnosis.misfits import fits
+from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
+from witnessmark.diagnosis.wording import listed, lower, quoted
+
+_MOST_CANDIDATES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How well one mode is supported: pieces that speak for it on their own, and what is left without the best."""
+
+    supports: int
+    without_best: float
+
+
+def standing(inquiry: Inquiry, node: int) -> Standing:
+    """Support of a node. Findings of one disturbance or one measurement count once."""
+    alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
+    speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
+    kinds = {inquiry.held.findings[pieces[k].finding].trace or pieces[k].finding for k in speaking}
+    if not speaking:
+        return Standing(0, float(inquiry.answer.probability[0, node]))
+    return Standing(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+
+
+def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> Verdict:
+    """The verdict of an inquiry, given its misfits and contradictions."""
+    modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
+    state = _state(inquiry, modes, odd, clashes)
+    leading = _leading(inquiry, state, modes)
+    ask_first = _ask_first(inquiry)
+    reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
+    return Verdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
+
+
+def _state(
+    inquiry: Inquiry, modes: tuple[Hypothesis, ...], odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]
+) -> VerdictState:
+    if clashes:
+        return "contradictory-evidence"
+    if not fits(inquiry, odd):
+        return "does-not-fit"
+    if _no_fault(inquiry):
+        return "no-compressor-fault-likely"
+    return _settled(inquiry, modes[0]) if modes else "not-enough-evidence"
+
+
+def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
+    figures = inquiry.decisions.verdict
+    support = standing(inquiry, int(inquiry.modes[0]))
+    if lead.probability < figures.leading or support.supports < figures.supports:
+        return "not-enough-evidence"
+    strong = lead.probability >= figures.diagnosed and lead.shift >= figures.shift
+    return "diagnosed" if strong and support.without_best >= figures.without_best else "leading-candidates"
+
+
+def _no_fault(inquiry: Inquiry) -> bool:
+    """P(no mode) is high, and findings were really looked for and not there."""
+    figures = inquiry.decisions.verdict
+    states = [inquiry.gathered.states.get(p.finding) for p in inquiry.gathered.pieces]
+    clean = sum(state in ("absent", "normal") for state in states)
+    return bool(inquiry.answer.none[0] >= figures.no_fault and clean >= figures.no_fault_against)
+
+
+def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...]) -> tuple[Hypothesis, ...]:
+    figures = inquiry.decisions.verdict
+    if state == "no-compressor-fault-likely":
+        return ()
+    least = figures.diagnosed if state == "diagnosed" else figures.candidate
+    return tuple(m for m in modes if m.probability >= least)
+
+
+def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
+    ask = []
+    if inquiry.given.machine.shell is None:
+        bound = [
+            inquiry.held.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
+        ]
+        more = f" Not counted until then: {quoted(bound)}." if bound else ""
+        ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
+    if inquiry.given.machine.compressor is None:
+        ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
+    return tuple(ask)
+
+
+def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
+    if state == "no-compressor-fault-likely":
+        return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
+    if not modes:
+        return ()
+    lead, support = modes[0], standing(inquiry, int(inquiry.modes[0]))
+    reasons = [
+        f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
+    ]
+    reasons.append(f"{support.supports} independent pieces of evidence speak for it on their own.")
+    if support.supports == 1:
+        reasons.append("One finding is never enough for a verdict.")
+    elif support.supports and support.without_best < inquiry.decisions.verdict.without_best:
+        reasons.append(f"Without its best single finding it would stand at {support.without_best:.0%}.")
+    return tuple(reasons)
+
+
+def _text(state: VerdictState, leading: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> str:
+    names = listed([lower(m.name) for m in leading])
+    so_far = f" Most in view so far: {names}." if names else ""
+    again = "; ".join(dict.fromkeys(c.ask for c in clashes))
+    return {
+        "diagnosed": f"The findings point to {names}.",
+        "leading-candidates": f"Not settled yet. In the lead: {names}.",
+        "not-enough-evidence": f"Not enough evidence for a verdict.{so_far}",
+        "does-not-fit": f"The findings do not fit what is known of failure modes; do not force them into one.{so_far}",
+        "contradictory-evidence": f"Contradictory evidence: measure again before judging ({again}).{so_far}",
+        "no-compressor-fault-likely": "No compressor fault is likely: look for the complaint outside the compressor.",
+    }[state]
+
+
+def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Modes that likely began and ended the failure: by their kind, and for either by what stands before and after."""
+    level = inquiry.decisions.verdict.leading
+    likely = [int(n) for n in inquiry.modes if inquiry.answer.probability[0, n] >= level]
+    raised = inquiry.net.figures.trigger[0]
+    began, ended = [], []
+    for node in likely:
+        kind = inquiry.held.modes[inquiry.net.nodes[node]].kind
+        after = any(raised[node, other] > 0 for other in likely)
+        before = any(raised[other, node] > 0 for other in likely)
+        if kind == "initiating" or (kind == "either" and not after):
+            began.append(inquiry.net.nodes[node])
+        if kind == "terminal" or (kind == "either" and not before):
+            ended.append(inquiry.net.nodes[node])
+    return tuple(began), tuple(ended)

@@ -1,0 +1,83 @@
+"""The sentences of an answer, in words a technician would use. No numbers are worked out here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from witnessmark.diagnosis.evidence import READING, Piece
+from witnessmark.diagnosis.knowledge import Knowledge
+from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
+
+_MOST_NAMED = 3
+
+
+def listed(names: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(names) < 2:  # noqa: PLR2004 - one name needs no joining
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def lower(text: str) -> str:
+    """Ready for the middle of a sentence; abbreviations stay as they are."""
+    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+
+
+def quoted(names: Sequence[str]) -> str:
+    """Names in the middle of a sentence."""
+    return listed([lower(name) for name in names])
+
+
+def weighed(held: Knowledge, piece: Piece, state: str, effect: Effect, rival: str) -> str:
+    """One finding and what it does to one hypothesis."""
+    what = piece.text if piece.state == READING else held.findings[piece.finding].wording(state or piece.state)
+    ends = {
+        "for": "speaks for it",
+        "against": "speaks against it",
+        "neutral": "says little about it",
+        "already explained": "would speak for it, but is already explained"
+        + (f" by {lower(held.name(rival))}" if rival else ""),
+    }
+    return f"{what}: {ends[effect]}."
+
+
+def explained(
+    held: Knowledge,
+    one: Hypothesis,
+    weights: Sequence[Weight],
+    overturned: Sequence[str],
+    path: Sequence[tuple[str, str]],
+) -> str:
+    """A short paragraph on one hypothesis."""
+    parts = [f"{one.name}: {one.words}."]
+    for effect, start in (("for", "For it"), ("against", "Against it")):
+        named = [held.findings[w.finding].text for w in weights if w.effect == effect][:_MOST_NAMED]
+        if named:
+            parts.append(f"{start}: {quoted(named)}.")
+    if len(path) > 0:
+        chain = [path[0][0], *(to for _, to in path)]
+        parts.append(f"Likely chain: {' → '.join(held.name(key) for key in chain)}.")
+    if overturned:
+        parts.append(
+            f"It would fall if this turned out otherwise: {quoted([held.findings[k].text for k in overturned[:2]])}."
+        )
+    return " ".join(parts)
+
+
+def separated(held: Knowledge, names: tuple[str, str], apart: Sequence[tuple[str, float]], ask: Sequence[str]) -> str:
+    """What tells the two leading modes apart."""
+    leader, runner_up = (lower(held.name(key)) for key in names)
+    sides = (
+        (leader, [key for key, value in apart if value > 0]),
+        (runner_up, [key for key, value in apart if value < 0]),
+    )
+    parts = [
+        f"For {side} rather than the other: {quoted([held.findings[key].text for key in keys[:_MOST_NAMED]])}."
+        for side, keys in sides
+        if keys
+    ]
+    if not parts:
+        parts.append(f"Nothing reported tells {leader} from {runner_up}.")
+    if ask:
+        parts.append(f"To tell them apart, look for: {quoted([held.findings[key].text for key in ask])}.")
+    return " ".join(parts)
