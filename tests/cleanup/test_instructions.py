@@ -49,7 +49,9 @@ def test_loose_metal_brings_weighing_and_a_fine_filter_even_without_acid() -> No
 
 
 def test_numbers_run_and_every_caution_exists() -> None:
-    made = instructions(3, facts_of("R-32", "heat pump", 2, Signs("POE", debris=frozenset({"metal fines"})), can_lock=True))
+    made = instructions(
+        3, facts_of("R-32", "heat pump", 2, Signs("POE", debris=frozenset({"metal fines"})), can_lock=True)
+    )
     assert [step.number for step in made] == list(range(1, len(made) + 1))
     for row in table("steps")["step"]:
         assert [caution(key).id for key in row["cautions"]]

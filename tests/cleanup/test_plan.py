@@ -3,8 +3,8 @@
 from datetime import datetime
 
 import pytest
-
 from tests.cleanup.cases import case
+
 from witnessmark.cleanup.plan import plan
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import caution, source

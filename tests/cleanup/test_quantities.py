@@ -1,8 +1,8 @@
 """Flow, turnover, needs, loads and oil changes of a case."""
 
 import pytest
-
 from tests.cleanup.cases import case
+
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup import quantities
 from witnessmark.cleanup.drop_limits import drop_limit

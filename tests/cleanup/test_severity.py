@@ -10,8 +10,14 @@ from witnessmark.cleanup.tables import table
 from witnessmark.errors import ConflictError, OutOfRangeError, UnknownNameError
 
 CLEAN = Signs(
-    "POE", acid_number=Measured(0.01), acid_test="negative", colour=Measured(1.0), smell="none", burn="none", repeated=False
-)  # fmt: skip
+    "POE",
+    acid_number=Measured(0.01),
+    acid_test="negative",
+    colour=Measured(1.0),
+    smell="none",
+    burn="none",
+    repeated=False,
+)
 
 
 def test_clear_oil_without_acid_is_mechanical_only() -> None:

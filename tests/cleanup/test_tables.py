@@ -5,14 +5,16 @@ import pytest
 from witnessmark.cleanup import tables
 
 
-@pytest.mark.parametrize("name", ["severity", "drop_limits", "intervals", "steps", "components", "sizing", "log", "debris"])
+@pytest.mark.parametrize(
+    "name", ["severity", "drop_limits", "intervals", "steps", "components", "sizing", "log", "debris"]
+)
 def test_every_file_loads_and_its_sources_exist(name: str) -> None:
     assert tables.table(name)
 
 
 def test_a_row_with_an_unknown_source_is_refused() -> None:
     with pytest.raises(KeyError):
-        tables._check_sources({"rows": [{"value": 1, "source": "no-such-source"}]})
+        tables.check_sources({"rows": [{"value": 1, "source": "no-such-source"}]})
 
 
 @pytest.mark.parametrize(("fahrenheit", "kelvin"), [(32, 273.15), (-40, 233.15), (212, 373.15)])

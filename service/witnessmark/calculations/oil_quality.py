@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
@@ -80,16 +80,17 @@ class OilQuality:
 @cache
 def _rows() -> tuple[tuple[frozenset[str], OilLimit], ...]:
     rows = tomllib.loads(files(__package__).joinpath("oil_quality.toml").read_text("utf-8"))["limit"]
-    return tuple(_row(dict(row)) for row in rows)
+    return tuple(build(row) for row in rows)
 
 
-def _row(row: dict[str, object]) -> tuple[frozenset[str], OilLimit]:
-    oils = frozenset(row.pop("oils"))  # type: ignore[call-overload]
-    limit = OilLimit(**row)  # type: ignore[arg-type]
-    source(limit.source)
-    if not oils <= set(get_args(Oil)) or limit.quantity not in RANGES or limit.level not in get_args(Level):
-        raise ValueError(f"oil limit from {limit.source}: unknown oil, quantity or level")
-    return oils, OilLimit(**{**row, "value": limit.value * _SCALE[limit.quantity]})  # type: ignore[arg-type]
+def build(row: Mapping[str, Any]) -> tuple[frozenset[str], OilLimit]:
+    """The oils and the SI limit of a row; ValueError for an unknown oil, quantity or level, KeyError for a source."""
+    oils = frozenset(row["oils"])
+    if not oils <= set(get_args(Oil)) or row["quantity"] not in RANGES or row["level"] not in get_args(Level):
+        raise ValueError(f"oil limit from {row['source']}: unknown oil, quantity or level")
+    source(row["source"])
+    given = {key: value for key, value in row.items() if key != "oils"}
+    return oils, OilLimit(**{**given, "value": row["value"] * _SCALE[row["quantity"]]})
 
 
 def limits(oil: str, quantity: Quantity) -> tuple[OilLimit, ...]:

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.cleanup.drop_correction import COVERAGE, factor
+from witnessmark.cleanup.drop_correction import COVERAGE, LARGEST_SHARE, factor
 from witnessmark.cleanup.log_readings import FilterReading, Prepared
 from witnessmark.cleanup.tables import table
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY
@@ -55,10 +55,14 @@ def _found(prepared: Sequence[Prepared], offset_at: tuple[int, ...]) -> Iterator
     if swapped := tuple(p.position for p in prepared if p.standing == "not judged: negative drop"):
         yield _fault("swapped-taps", swapped)
     for episode in episodes(prepared):
-        torn = list(_torn(episode))
-        yield from torn
-        if not (torn or offset_at):
-            yield from _constant(episode)
+        yield from _of_episode(episode, zeroed=bool(offset_at))
+
+
+def _of_episode(episode: Sequence[Prepared], *, zeroed: bool) -> Iterator[LogFault]:
+    """A torn core shows between readings at like flow; between unlike ones a gauge offset looks the same."""
+    alike = float(table("log")["fall"]["like_share"])
+    offset = () if zeroed else tuple(_constant(episode))
+    yield from tuple(_torn(episode, alike)) or offset or tuple(_torn(episode, LARGEST_SHARE))
 
 
 def episodes(prepared: Sequence[Prepared]) -> list[list[Prepared]]:
@@ -71,13 +75,14 @@ def episodes(prepared: Sequence[Prepared]) -> list[list[Prepared]]:
     return found
 
 
-def _torn(episode: Sequence[Prepared]) -> Iterator[LogFault]:
-    """A fall from any earlier reading, beyond both intervals and by more than a share of it."""
+def _torn(episode: Sequence[Prepared], alike: float) -> Iterator[LogFault]:
+    """A fall from any earlier reading at like flow, beyond both intervals and by more than a share of it."""
     least = float(table("log")["fall"]["least_share"])
-    judged = [(p.position, p.full) for p in episode if p.full is not None]
+    judged = [(p, p.full) for p in episode if p.full is not None]
     for (before, higher), (after, lower) in itertools.combinations(judged, 2):
-        if lower.high < higher.low and lower.middle.value < (1 - least) * higher.middle.value:
-            yield _fault("torn-core", (before, after))
+        fell = lower.high < higher.low and lower.middle.value < (1 - least) * higher.middle.value
+        if fell and abs(before.state.share - after.state.share) <= alike:
+            yield _fault("torn-core", (before.position, after.position))
             return
 
 

@@ -19,7 +19,7 @@ RANKINE = 5 / 9
 def table(name: str) -> dict[str, Any]:
     """The data file `name`.toml, its sources checked; KeyError for an unknown source is a fault of the data."""
     data = tomllib.loads(files(__package__).joinpath(f"{name}.toml").read_text("utf-8"))
-    _check_sources(data)
+    check_sources(data)
     return data
 
 
@@ -28,12 +28,13 @@ def kelvin(fahrenheit: float) -> float:
     return (fahrenheit + 459.67) * RANKINE
 
 
-def _check_sources(node: Any) -> None:
+def check_sources(node: Any) -> None:
+    """KeyError for a `source` anywhere below `node` that is not in the register."""
     if isinstance(node, dict):
         if "source" in node:
             source(node["source"])
         for child in node.values():
-            _check_sources(child)
+            check_sources(child)
     elif isinstance(node, list):
         for child in node:
-            _check_sources(child)
+            check_sources(child)

@@ -1,0 +1,100 @@
+"""The log as a whole."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+from tests.cleanup.logs import PSI, START, clean_log, log
+
+from witnessmark.cleanup.drop_limits import penalty
+from witnessmark.cleanup.filter_log import judge_log
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.reference import caution, source
+
+
+def test_readings_are_judged_in_order_of_time() -> None:
+    case = log([(24, 1.0, 3.0), (0, 1.0, 1.0), (12, 1.0, 2.0)], first={"new_core": False})
+    made = judge_log(case)
+    assert [r.prepared.position for r in made.readings] == [1, 2, 0]
+    assert made.trend is not None
+    assert made.trend.rise_per_day.value == pytest.approx(2 * PSI, rel=1e-6)
+    assert made.trend.readings == 3
+
+
+def test_penalty_stands_beside_the_drop() -> None:
+    made = judge_log(log([(0, 0.6, 1.2)]))
+    reading = made.readings[0]
+    assert reading.prepared.full is not None
+    assert reading.penalty_high == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.high))
+    assert reading.penalty_low == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.low))
+
+
+def test_a_drop_of_all_the_suction_pressure_has_no_penalty() -> None:
+    made = judge_log(log([(0, 0.4, 30.0)]))
+    assert made.readings[0].penalty_high is None
+    assert made.readings[0].place == "over"
+
+
+def test_the_crossing_is_dated_on_the_clock_of_the_site() -> None:
+    made = judge_log(log([(0, 1.0, 1.0), (12, 1.0, 2.0), (24, 1.0, 3.0)]))
+    assert made.trend is not None
+    assert made.trend.expected is not None
+    hours = (made.working_limit.drop / PSI - 1.0) * 12
+    assert made.trend.expected - START == timedelta(seconds=round(hours * 3600))
+    assert made.trend.expected.utcoffset() == timedelta(hours=2)
+    assert made.trend.earliest is not None
+    assert made.trend.latest is not None
+    assert made.trend.earliest < made.trend.expected < made.trend.latest
+
+
+def test_no_trend_from_one_reading_and_no_date_years_ahead() -> None:
+    assert judge_log(log([(0, 1.0, 1.0)])).trend is None
+    slow = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.001)]))
+    assert slow.trend is not None
+    assert slow.trend.expected is None
+
+
+def test_next_check_is_counted_from_the_last_reading() -> None:
+    made = judge_log(clean_log([(0, 1.0, 1.2), (24, 1.0, 1.2), (48, 1.0, 1.2)]))
+    assert made.decision.verdict == "clean"
+    assert made.next_check - START == timedelta(hours=48 + 336)
+
+
+def test_assumptions_say_what_was_not_read() -> None:
+    bare = judge_log(replace(log([(0, 1.0, 1.0)]), superheat=None)).assumptions
+    assert any("density taken as at full flow" in text for text in bare)
+    assert any("superheat" in text for text in bare)
+    case = log([(0, 1.0, 1.0)], first={"evaporating": 276.0})
+    full = judge_log(case).assumptions
+    assert not any("density taken as at full flow" in text for text in full)
+
+
+def test_a_clock_time_that_comes_twice_is_noted() -> None:
+    case = log([(0, 1.0, 1.0)])
+    twice = replace(case.readings[0], at=datetime.fromisoformat("2026-10-25T02:30"))
+    assert any("twice" in text for text in judge_log(replace(case, readings=(twice,))).assumptions)
+
+
+def test_cautions_and_sources_exist() -> None:
+    torn = judge_log(log([(0, 1.0, 4.0), (12, 1.0, 2.0)]))
+    assert "fragments-may-remain" in torn.cautions
+    acid = judge_log(log([(0, 1.0, 1.0)], first={"acid_test": "positive"}))
+    assert "burnout-oil-acid" in acid.cautions
+    assert [caution(key).id for made in (torn, acid) for key in made.cautions]
+    assert [source(key).id for key in torn.sources]
+
+
+def test_errors() -> None:
+    case = log([(0, 1.0, 1.0), (1, 1.0, 1.0)])
+    with pytest.raises(InputError) as empty:
+        judge_log(replace(case, readings=()))
+    assert empty.value.field == "readings"
+    with pytest.raises(InputError) as same:
+        judge_log(replace(case, readings=(case.readings[0], replace(case.readings[1], at=START))))
+    assert same.value.field == "readings.1.at"
+    with pytest.raises(UnknownNameError):
+        judge_log(replace(case, time_zone="Nowhere"))
+    skipped = replace(case.readings[0], at=datetime.fromisoformat("2026-03-29T02:30"))
+    with pytest.raises(InputError) as gap:
+        judge_log(replace(case, readings=(skipped,)))
+    assert gap.value.field == "readings.0.at"

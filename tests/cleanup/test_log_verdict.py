@@ -1,0 +1,183 @@
+"""Working limit, conditions, verdict and next look."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from tests.cleanup.logs import PSI, Row, clean_log, log
+
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.cleanup.filter_log import FilterLog, judge_log
+from witnessmark.cleanup.log_readings import FilterLogCase
+from witnessmark.errors import InputError, OutOfRangeError
+
+FLAT: list[Row] = [(0, 1.0, 1.2), (6, 1.0, 1.25), (13, 0.9, 1.0), (24, 1.0, 1.25), (48, 1.0, 1.23)]
+
+
+def sample(case: FilterLogCase, place: int, **values: object) -> FilterLogCase:
+    made = list(case.readings)
+    made[place] = replace(made[place], **values)  # type: ignore[arg-type]
+    return replace(case, readings=tuple(made))
+
+
+def verdict(case: FilterLogCase) -> str:
+    return judge_log(case).decision.verdict
+
+
+def test_new_core_plus_allowed_rise_is_the_working_limit() -> None:
+    made = judge_log(log([(0, 1.0, 1.0)]))
+    assert made.working_limit.drop == pytest.approx(1.0 * PSI + made.limit.rise.drop)
+    assert made.working_limit.source == "cleanup-one-kelvin"
+
+
+def test_a_core_that_starts_high_meets_the_absolute_limit_first() -> None:
+    made = judge_log(log([(0, 1.0, 11.0)]))
+    assert made.working_limit.drop == made.limit.drop
+
+
+@pytest.mark.parametrize("changes", [{"first": {"new_core": False}}, {"maker_drop": 50e3}])
+def test_without_a_new_core_or_with_a_makers_limit_the_absolute_limit_stands(changes: dict[str, object]) -> None:
+    made = judge_log(log([(0, 1.0, 1.0)], **changes))
+    assert made.working_limit.drop == made.limit.drop
+
+
+def test_a_new_core_that_could_not_be_judged_gives_no_start() -> None:
+    made = judge_log(log([(0, 0.2, 0.1), (1, 1.0, 1.0)]))
+    assert made.working_limit.drop == made.limit.drop
+
+
+def test_over_the_limit_is_change() -> None:
+    made = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 7.0)]))
+    assert made.decision.verdict == "change"
+    assert "every exponent" in made.decision.reasons[0]
+    assert made.decision.wait == timedelta(hours=1)
+
+
+def test_most_likely_over_is_change_too() -> None:
+    """At 50 % flow 1.7 psi stand for 4.8 to 6.8 psi: the limit of 5.05 lies between, the middle is over."""
+    made = judge_log(log([(0, 1.0, 1.0), (24, 0.5, 1.7)]))
+    assert made.readings[1].place == "about at"
+    assert made.decision.verdict == "change"
+    assert "most likely" in made.decision.reasons[0]
+
+
+def test_most_likely_under_is_keep_with_a_warning() -> None:
+    made = judge_log(log([(0, 1.0, 1.0), (24, 0.5, 1.3)]))
+    assert made.readings[1].place == "about at"
+    assert made.decision.verdict == "keep"
+    assert "read again at full flow" in made.decision.reasons[0]
+
+
+def test_low_flow_is_not_judged() -> None:
+    made = judge_log(log([(0, 1.0, 1.0), (24, 0.3, 0.5)]))
+    assert made.decision.verdict == "cannot judge"
+    assert "40 %" in made.decision.reasons[0]
+    assert made.readings[1].penalty_high is None
+
+
+def test_a_torn_core_is_change_whatever_the_drop() -> None:
+    made = judge_log(log([(0, 1.0, 4.0), (12, 1.0, 2.0)]))
+    assert made.decision.verdict == "change"
+    assert "torn" in made.decision.reasons[0]
+
+
+def test_a_core_that_was_torn_and_changed_is_history() -> None:
+    case = log([(0, 1.0, 4.0), (12, 1.0, 2.0), (13, 1.0, 1.0), (14, 1.0, 1.0)])
+    case = sample(case, 2, new_core=True)
+    made = judge_log(case)
+    assert "torn-core" in {fault.id for fault in made.faults}
+    assert made.decision.verdict == "keep"
+
+
+def test_clean_needs_all_three() -> None:
+    made = judge_log(clean_log(FLAT))
+    assert made.clean.all_hold
+    assert made.decision.verdict == "clean"
+    assert made.decision.wait == timedelta(days=14)
+
+
+@pytest.mark.parametrize(
+    ("place", "values", "expected"),
+    [
+        (3, {"acid_test": "positive"}, "keep"),
+        (4, {"acid_test": "positive"}, "change"),
+        (4, {"acid_test": None, "acid_number": Measured(0.2)}, "change"),
+        (4, {"acid_test": None, "acid_number": Measured(0.01)}, "clean"),
+        (4, {"acid_test": "positive", "acid_number": Measured(0.01)}, "change"),
+        (4, {"acid_test": "negative", "acid_number": Measured(0.05, 0.01)}, "change"),
+        (4, {"colour": 5.0}, "change"),
+        (4, {"colour": 3.7}, "clean"),
+    ],
+)
+def test_samples_decide(place: int, values: dict[str, object], expected: str) -> None:
+    assert verdict(sample(clean_log(FLAT), place, **values)) == expected
+
+
+def test_one_sample_is_not_two() -> None:
+    case = log(FLAT)
+    made = judge_log(sample(sample(case, 3, colour=2.0), 4, acid_test="negative"))
+    assert made.clean.two_samples_without_acid is None
+    assert made.decision.verdict == "keep"
+    assert any("two samples without acid: not known yet" in reason for reason in made.decision.reasons)
+
+
+def test_a_bad_sample_before_the_new_core_does_not_ask_for_another() -> None:
+    case = sample(log([(0, 1.0, 1.0), (8, 1.0, 1.5), (9, 1.0, 1.0)]), 1, acid_test="positive", colour=6.0)
+    assert verdict(case) == "change"
+    assert verdict(sample(case, 2, new_core=True)) == "keep"
+
+
+def test_no_limit_for_a_colour_is_not_known() -> None:
+    case = sample(replace(log(FLAT), oil="PAG"), 4, colour=2.0)
+    assert judge_log(case).clean.colour_in_limit is None
+
+
+@pytest.mark.parametrize(
+    ("rows", "flat"),
+    [
+        (FLAT, True),
+        (FLAT[:2], None),
+        ([(0, 1.0, 1.2), (1, 1.0, 1.2), (2, 1.0, 1.2)], None),
+        ([(0, 1.0, 1.2), (12, 1.0, 2.0), (24, 1.0, 2.9)], False),
+        ([(0, 1.0, 3.0), (12, 1.0, 2.2), (24, 1.0, 1.0)], False),
+        ([(0, 1.0, 20.0), (24, 1.0, 20.0), (48, 1.0, 20.0)], False),
+    ],
+)
+def test_flat(rows: Sequence[Row], flat: bool | None) -> None:  # noqa: FBT001
+    assert judge_log(log(rows)).clean.drop_flat_and_below is flat
+
+
+def next_look(rows: Sequence[Row]) -> float:
+    made: FilterLog = judge_log(log(rows))
+    assert made.decision.verdict == "keep"
+    return made.decision.wait.total_seconds() / 3600
+
+
+def test_the_next_look_is_half_way_to_the_earliest_crossing() -> None:
+    rows: list[Row] = [(0, 1.0, 1.0), (12, 1.0, 2.0), (24, 1.0, 3.0)]
+    made = judge_log(log(rows))
+    assert made.trend is not None
+    assert made.trend.earliest is not None
+    left = (made.trend.earliest - made.readings[-1].local).total_seconds() / 3600
+    assert next_look(rows) == pytest.approx(left / 2, abs=0.02)
+
+
+def test_the_next_look_is_within_a_day_and_not_before_an_hour() -> None:
+    assert next_look([(0, 1.0, 1.0)]) == 24
+    assert next_look([(0, 1.0, 1.0), (12, 1.0, 1.0)]) == 24
+    assert next_look([(0, 1.0, 1.0), (0.5, 1.0, 2.9), (1.0, 1.0, 4.7)]) == 1
+
+
+@pytest.mark.parametrize("values", [{"acid_number": Measured(0.01)}, {"colour": 2.0}])
+def test_a_sample_needs_the_oil_type(values: dict[str, object]) -> None:
+    with pytest.raises(InputError) as caught:
+        judge_log(sample(replace(log(FLAT), oil=None), 2, **values))
+    assert caught.value.field == "oil"
+
+
+@pytest.mark.parametrize(("name", "value"), [("acid_number", Measured(500.0)), ("colour", 9.0)])
+def test_samples_out_of_range_name_their_reading(name: str, value: object) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge_log(sample(log(FLAT), 3, **{name: value}))
+    assert caught.value.field == f"readings.3.{name}"

@@ -1,0 +1,108 @@
+"""Weighted straight line and its crossing of a limit."""
+
+import numpy as np
+import pytest
+
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.cleanup.trend import LEAST_UNCERTAINTY, Line, crossing, fit_line
+
+TIMES = [0.0, 3600.0, 7200.0, 10_800.0]
+
+
+def drops(values: list[float], width: float = 500.0) -> list[Measured]:
+    return [Measured(value, width) for value in values]
+
+
+def test_an_exact_line_is_found() -> None:
+    line = fit_line(TIMES, drops([1e4, 1.1e4, 1.2e4, 1.3e4]))
+    assert line is not None
+    assert line.slope == pytest.approx(1e3 / 3600)
+    assert line.at(7200.0) == pytest.approx(1.2e4)
+    assert line.rises
+
+
+def test_fit_and_covariance_agree_with_a_general_library() -> None:
+    """numpy.polyfit with weights and unscaled covariance: an independent implementation."""
+    values, widths = [1.0e4, 1.12e4, 1.19e4, 1.31e4], [300.0, 500.0, 400.0, 800.0]
+    line = fit_line(TIMES, [Measured(v, w) for v, w in zip(values, widths, strict=True)])
+    fitted, covariance = np.polyfit(TIMES, values, 1, w=1 / np.array(widths), cov="unscaled")
+    assert line is not None
+    assert [line.slope, line.level] == pytest.approx(fitted.tolist())
+    assert line.variance_slope == pytest.approx(covariance[0, 0])
+    assert line.variance_level == pytest.approx(covariance[1, 1])
+    assert line.covariance == pytest.approx(covariance[0, 1])
+
+
+def test_counting_from_another_start_changes_nothing() -> None:
+    """The fit is made from the first reading on and moved back to time zero."""
+    shifted = fit_line([t + 5e4 for t in TIMES], drops([1e4, 1.1e4, 1.25e4, 1.3e4]))
+    plain = fit_line(TIMES, drops([1e4, 1.1e4, 1.25e4, 1.3e4]))
+    assert shifted is not None
+    assert plain is not None
+    late, early = shifted.meets(3e4), plain.meets(3e4)
+    assert late is not None
+    assert early is not None
+    assert late.value - 5e4 == pytest.approx(early.value)
+    assert late.uncertainty == pytest.approx(early.uncertainty)
+
+
+def test_scatter_beyond_the_readings_widens_the_answer() -> None:
+    quiet = fit_line(TIMES, drops([1e4, 1.1e4, 1.2e4, 1.3e4]))
+    noisy = fit_line(TIMES, drops([1e4, 1.4e4, 0.9e4, 1.3e4]))
+    assert quiet is not None
+    assert noisy is not None
+    assert noisy.slope_uncertainty > quiet.slope_uncertainty
+
+
+def test_the_crossing_uncertainty_agrees_with_random_draws() -> None:
+    """10^5 draws of the readings: within 5 %."""
+    values = np.array([1.0e4, 1.3e4, 1.6e4, 1.9e4])
+    line = fit_line(TIMES, drops(values.tolist(), 200.0))
+    assert line is not None
+    met = line.meets(3e4)
+    assert met is not None
+    drawn = np.random.default_rng(4).normal(values, 200.0, (100_000, 4))
+    slope, level = np.polyfit(TIMES, drawn.T, 1)
+    assert met.uncertainty == pytest.approx(float(np.std((3e4 - level) / slope)), rel=0.05)
+
+
+def test_one_time_makes_no_line() -> None:
+    assert fit_line([5.0, 5.0], drops([1e4, 2e4])) is None
+    assert fit_line([], []) is None
+
+
+def test_readings_without_uncertainty_count_as_well_as_a_gauge_can() -> None:
+    line = fit_line(TIMES[:2], [Measured(1e4), Measured(1.1e4)])
+    assert line is not None
+    assert line.slope_uncertainty == pytest.approx(LEAST_UNCERTAINTY * 2**0.5 / 3600)
+
+
+def test_a_falling_line_never_meets_the_limit() -> None:
+    assert Line(1e4, -1.0, 1.0, 1e-6, 0.0).meets(2e4) is None
+
+
+RISING = Line(1e4, 1.0, 100.0, 1e-6, 0.0)
+LIKE = Line(1e4, 0.8, 100.0, 1e-6, 0.0)
+
+
+def test_crossing_covers_all_exponents() -> None:
+    found = crossing((RISING, LIKE), RISING, 2e4)
+    slow = LIKE.meets(2e4)
+    fast = RISING.meets(2e4)
+    assert slow is not None
+    assert fast is not None
+    assert found.expected == pytest.approx(1e4)
+    assert found.earliest == pytest.approx(fast.value - 2 * fast.uncertainty)
+    assert found.latest == pytest.approx(slow.value + 2 * slow.uncertainty)
+
+
+def test_an_unsure_rise_has_no_latest_time() -> None:
+    unsure = Line(1e4, 1.0, 100.0, 1.0, 0.0)
+    found = crossing((RISING, unsure), RISING, 2e4)
+    assert found.latest is None
+    assert found.earliest is not None
+
+
+def test_nothing_rises_nothing_is_foreseen() -> None:
+    flat = Line(1e4, 0.0, 1.0, 1e-6, 0.0)
+    assert crossing((flat,), flat, 2e4).earliest is None
