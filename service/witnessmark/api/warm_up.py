@@ -5,6 +5,8 @@ from __future__ import annotations
 from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
+from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.readings import catalogue as readings
 from witnessmark.reference import cautions, sources
 from witnessmark.refrigerants import catalogue, states
 
@@ -16,5 +18,7 @@ def warm_up() -> None:
     cautions()
     examples()
     knowledge_version()
+    knowledge()
+    readings()
     catalogue.designations()
     states.warm()

@@ -6,8 +6,18 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from witnessmark.api.quantities import Real, Shown, Time, Wire
+from witnessmark.api.quantities import (
+    PressureDifference,
+    Real,
+    Resistance,
+    Shown,
+    Temperature,
+    TemperatureDifference,
+    Time,
+    Wire,
+)
 from witnessmark.api.schemas.knowledge import Probability
+from witnessmark.api.schemas.ratio import Ratio
 
 Decibans = Annotated[
     Real, Field(json_schema_extra={"x-unit": "deciban"}, description="Decibans: ten times log10 of an odds ratio.")
@@ -221,8 +231,22 @@ class SensitivityNote(Shown):
     text: str
 
 
+DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
+
+
+class DerivedNumber(Wire):
+    """A number that the service derived from readings before it became evidence."""
+
+    id: str
+    text: str
+    value: DerivedValue
+    derived_from: list[str] = Field(description="Fields of `readings`.")
+
+
 class DiagnosisResult(Shown):
     """Everything that was found."""
+
+    derived: list[DerivedNumber] = Field([], description="What the readings came to.")
 
     verdict: VerdictNote
     safety: list[SafetyNote]

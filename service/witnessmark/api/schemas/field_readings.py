@@ -9,14 +9,16 @@ from pydantic import Field
 from witnessmark.api.quantities import (
     AcidNumber,
     Current,
+    Mass,
     MassFraction,
     Pressure,
+    Real,
     Resistance,
     Temperature,
     Voltage,
     Wire,
 )
-from witnessmark.api.schemas.oil_quality import Colour, OilType
+from witnessmark.api.schemas.oil_quality import Colour
 
 Three = Field(min_length=3, max_length=3)
 
@@ -45,7 +47,9 @@ class FieldReadings(Wire):
     oil_acid_number: AcidNumber | None = None
     oil_water: MassFraction | None = None
     oil_colour: Colour | None = None
-    oil_type: OilType | None = None
+    recovered_charge: Mass | None = Field(None, description="Weighed on recovery.")
+    due_charge: Mass | None = Field(None, description="Nameplate charge with all additions for piping.")
+    starts_per_hour: Annotated[Real, Field(ge=0, le=3600, json_schema_extra={"x-unit": "1/h"})] | None = None
 
     def needs_refrigerant(self) -> bool:
         """Whether a pressure stands beside a temperature, so that saturation is needed."""
