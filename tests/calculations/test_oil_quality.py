@@ -56,7 +56,7 @@ def test_one_source_is_no_conflict() -> None:
 
 
 def test_equal_limits_that_differ_in_the_value_itself_are_a_conflict() -> None:
-    """ "4.0 or less" and "4 or above" judge a 4.0 differently; the stricter decides."""
+    """One source allows 4.0 itself, another calls 4 spoiled: the stricter decides."""
     act = deciding("POE", "colour", "act")
     assert act is not None
     assert act.exclusive

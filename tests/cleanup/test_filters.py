@@ -2,7 +2,8 @@
 
 import pytest
 
-from witnessmark.cleanup.filters import Rating, fit, liquid_density, need, suction_density
+from witnessmark.cleanup.filters import Rating, fit, liquid_density, liquid_limit, need, suction_density
+from witnessmark.cleanup.tables import PSI
 from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import saturation, states
 
@@ -74,4 +75,18 @@ def test_liquid_density_names_its_field() -> None:
     assert liquid_density("R-22", 303.15) > 1000
     with pytest.raises(OutOfRangeError) as caught:
         liquid_density("R-22", 900.0)
+    assert caught.value.field == "liquid_temperature"
+
+
+def test_the_liquid_limit_is_flash_or_print_whichever_is_smaller() -> None:
+    """One kelvin of R-123 is little pressure, one kelvin of R-410A is more than 3 psi."""
+    drop, origin = liquid_limit("R-123", 303.15)
+    slope = saturation.bubble_slope("R-123", 303.15)
+    assert drop == pytest.approx(slope, rel=0.03)
+    assert origin == "common-practice"
+    drop, origin = liquid_limit("R-410A", 303.15)
+    assert drop == pytest.approx(3 * PSI)
+    assert origin == "cleanup-liquid-drier"
+    with pytest.raises(OutOfRangeError) as caught:
+        liquid_limit("R-22", 900.0)
     assert caught.value.field == "liquid_temperature"

@@ -27,6 +27,8 @@ Verdict = Literal["in limit", "sample again", "change oil and driers", "cannot t
 
 COVERAGE = 2.0
 """Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
+DUST = 1e-9
+"""Relative: a reading typed as the limit itself must count as the limit, whatever its unit."""
 RANGES: dict[Quantity, tuple[float, float]] = {
     "acid_number": (0.0, 100.0),
     "water": (0.0, 0.1),
@@ -149,10 +151,10 @@ def _standing(reading: Measured, watch: OilLimit | None, act: OilLimit | None) -
 def _over(reading: Measured, limit: OilLimit) -> bool | None:
     """Whether the reading is over the limit with about 95 % confidence; None where the band straddles it."""
     reach = COVERAGE * reading.uncertainty
-    low, high = reading.value - reach, reading.value + reach
-    if low > limit.value or (limit.exclusive and low >= limit.value):
+    edge = limit.value * (1 - DUST if limit.exclusive else 1 + DUST)
+    if reading.value - reach > edge:
         return True
-    return None if high > limit.value or (limit.exclusive and high >= limit.value) else False
+    return None if reading.value + reach > edge else False
 
 
 def _verdict(items: tuple[OilItem, ...]) -> Verdict:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from witnessmark.calculations.fields import naming
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.tables import PSI, table
 from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import saturation, states
 
@@ -83,6 +83,16 @@ def liquid_density(refrigerant: str, liquid: float) -> float:
     with naming(temperature="liquid_temperature"):
         pressure = float(saturation.bubble_pressure(refrigerant, liquid))
     return states.saturated_liquid(refrigerant, pressure).density
+
+
+def liquid_limit(refrigerant: str, liquid: float) -> tuple[float, str]:
+    """Largest drop across a liquid drier, Pa, and its source: what flashes, or the printed figure if smaller."""
+    flash, printed = table("sizing")["liquid_loss"], table("sizing")["liquid_drop"]
+    with naming(temperature="liquid_temperature"):
+        ends = [float(saturation.bubble_pressure(refrigerant, liquid - k)) for k in (0.0, flash["value_K"])]
+    drop = ends[0] - ends[1]
+    limit = printed["limit_psi"] * PSI
+    return (drop, flash["source"]) if drop < limit else (limit, printed["source"])
 
 
 def need(line: Line, mass_flow: float, density: float, limit: float) -> Need:

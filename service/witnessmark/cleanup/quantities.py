@@ -10,7 +10,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
 from witnessmark.cleanup.case import Circuit, CleanupCase, OilCharge
 from witnessmark.cleanup.contaminants import Load
-from witnessmark.cleanup.drop_limits import DropLimit, drop_for_penalty
+from witnessmark.cleanup.drop_limits import DropLimit
 from witnessmark.cleanup.filters import Line, Need
 from witnessmark.cleanup.oil_changes import Dilution
 from witnessmark.cleanup.severity import Grade
@@ -85,8 +85,8 @@ def _liquid_need(circuit: Circuit, mass_flow: float, notes: Notes) -> tuple[Need
     notes.cite("ahri-710")
     line: Line = "liquid"
     density = filters.liquid_density(circuit.refrigerant, circuit.liquid)
-    loss = float(table("sizing")["liquid_loss"]["value_K"])
-    limit = drop_for_penalty(circuit.refrigerant, circuit.liquid, loss)
+    limit, source = filters.liquid_limit(circuit.refrigerant, circuit.liquid)
+    notes.cite(source)
     return (filters.need(line, mass_flow, density, limit),)
 
 
