@@ -85,8 +85,8 @@ def derive(designation: str | None, given: FieldReadings, low_temperature: bool 
     pumps = not _stalled(given)
     if not pumps:
         remarks.append(
-            "It runs without building pressure: superheat, subcooling and temperatures were not taken as evidence, "
-            "since they describe a machine that does not pump."
+            "The pressures are so close that nothing is pumped: superheat, subcooling and temperatures were not taken "
+            "as evidence, since they describe a machine that does not pump."
         )
     found: list[tuple[Reading, tuple[str, ...]]] = []
     for rule in _RULES:
@@ -109,11 +109,17 @@ def _remarks(given: FieldReadings) -> Iterator[str]:
 
 
 def _stalled(given: FieldReadings) -> bool:
-    """It runs and the pressures are so close that it cannot be pumping, whatever the gauges' error."""
+    """The pressures are so close that nothing is pumped, whatever the gauges' error."""
     low, high = given.suction_pressure, given.discharge_pressure
-    if not given.running or low is None or high is None:
+    if given.running is False or low is None or high is None:
         return False
     ratio = propagate(lambda p1, p2: p2 / p1, low, high)
+    if given.running and ratio.value + 3 * ratio.uncertainty < 1:
+        raise ConflictError(
+            ("readings.discharge_pressure", "readings.suction_pressure"),
+            "the discharge pressure lies below the suction pressure of a running compressor",
+            "the higher pressure as discharge; check which hose is on which port",
+        )
     least = catalogue()["compression-ratio"].normal[0]
     return ratio.value + 2 * ratio.uncertainty < least
 
