@@ -39,6 +39,19 @@ def test_bisection_where_the_slope_is_useless_and_an_end_after_a_hundred_steps()
     assert len(calls) == 100
 
 
+def test_a_bend_on_which_newton_would_swing_for_ever() -> None:
+    # x/sqrt(1 + x^2) about 300: Newton from beyond 1 diverges, and between brackets it would swing
+    calls: list[float] = []
+
+    def bend(x: float) -> tuple[float, float]:
+        calls.append(x)
+        away = x - 300.0
+        return away / math.sqrt(1 + away * away), (1 + away * away) ** -1.5
+
+    assert solve(bend, Bracket(200.0, 520.0, 301.5)) == pytest.approx(300.0, abs=1e-6)
+    assert len(calls) < 60
+
+
 @pytest.mark.parametrize("name", ["R-32", "R-410A", "R-448A", "R-744"])
 def test_density_gives_the_pressure_back(name: str) -> None:
     found, limit = fluid(name), catalogue.get(name).t_max

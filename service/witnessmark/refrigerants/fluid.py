@@ -19,6 +19,7 @@ HOTTEST = 523.15  # K, 250 degC: above any discharge gas of the trade
 MARGIN = 2e-3  # relative: how far beyond the saturated density the solve may look, for states on the line itself
 ICE_POINT = 273.15
 STEP = 1e-8
+MOST_STEPS = 100
 DENSER = 1.3  # no liquid in range is denser than this times the coldest saturated liquid
 
 
@@ -43,19 +44,23 @@ class Bracket:
 
 
 def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
-    """Root of a rising function that gives (value, slope): Newton's method, bisection where it would leave the bracket.
+    """Root of a rising function that gives (value, slope): Newton's method with bisection behind it.
 
-    Ends at a relative step of STEP, whose error is the square of that, or after 100 evaluations at latest.
+    Bisects where a step would leave the bracket or is not less than half the one before it, so the steps halve at
+    least every second time. Ends at a relative step of STEP, whose error is the square of that.
     """
     low, high = bracket.low, bracket.high
     x = min(max(bracket.start, low), high)
-    for _ in range(100):
+    before = 2.0 * (high - low)
+    for _ in range(MOST_STEPS):
         value, slope = function(x)
         low, high = (low, x) if value > 0 else (x, high)
         step = value / slope if slope > 0 else math.inf
         if abs(step) <= STEP * x:
             return x - step
-        x = x - step if low < x - step < high else (low + high) / 2
+        if not low < x - step < high or 2.0 * abs(step) > before:
+            step = x - (low + high) / 2
+        x, before = x - step, abs(step)
     return x
 
 
