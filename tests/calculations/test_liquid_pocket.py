@@ -74,3 +74,7 @@ def test_quality_at_load() -> None:
     assert load_factor(quality, 32.0, 2.5, WORK) == pytest.approx(1.3, abs=1e-3)
     assert quality > quality_at_share(1 / 2.5, 32.0)
     assert load_factor(1.0, 32.0, 2.5, WORK) == pytest.approx(1.0)
+
+
+def test_expelling_pressure_is_bounded() -> None:
+    assert expelling_pressure(0.1, Gaps(1e-9, 0.6, 1.0), 1150.0, 500.0) == 1e10

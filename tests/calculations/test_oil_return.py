@@ -6,7 +6,14 @@ import math
 
 import pytest
 
-from witnessmark.calculations.oil_return import OilReturn, Riser, SuctionGas, least_mass_flux, oil_return
+from witnessmark.calculations.oil_return import (
+    OilReturn,
+    Riser,
+    SuctionGas,
+    flow_for_capacity,
+    least_mass_flux,
+    oil_return,
+)
 from witnessmark.calculations.tubes import tube
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError
@@ -116,3 +123,20 @@ def test_faults_name_the_field(gas: SuctionGas, pipe: Riser, loads: tuple[float,
     with pytest.raises(InputError) as caught:
         oil_return(gas, pipe, loads)
     assert caught.value.field == field
+
+
+def test_flow_for_a_capacity() -> None:
+    found = oil_return(GAS, riser(0.1))
+    assert found.least_capacity is not None
+    capacity = Measured(found.least_capacity.value, 0.0)
+    assert flow_for_capacity(GAS, capacity).value == pytest.approx(found.least_flow.value)
+    with pytest.raises(InputError, match="liquid_temperature"):
+        flow_for_capacity(SuctionGas("R-410A", GAS.pressure, GAS.temperature), capacity)
+
+
+def test_hot_liquid_leaves_no_cooling_effect() -> None:
+    pressure = float(saturation.dew_pressure("R-410A", 233.15))
+    hot = SuctionGas("R-410A", Measured(pressure), Measured(240.15), Measured(343.0, 40.0))
+    with pytest.raises(InputError) as caught:
+        oil_return(hot, riser(0.1))
+    assert caught.value.field == "liquid_temperature"

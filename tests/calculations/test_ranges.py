@@ -8,10 +8,10 @@ import pytest
 
 from witnessmark.calculations.ranges import within
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import OutOfRangeError
+from witnessmark.errors import InputError, OutOfRangeError
 
 
-@pytest.mark.parametrize("value", [0.0, 1.0, Measured(0.5, 9.0), None])
+@pytest.mark.parametrize("value", [0.0, 1.0, Measured(0.5, 1.0), None])
 def test_inside(value: float | Measured | None) -> None:
     within("x", value, (0.0, 1.0))
 
@@ -21,3 +21,9 @@ def test_outside(value: float | Measured) -> None:
     with pytest.raises(OutOfRangeError) as caught:
         within("a.b", value, (0.0, 1.0), "mass")
     assert (caught.value.field, caught.value.dimension, caught.value.high) == ("a.b", "mass", 1.0)
+
+
+@pytest.mark.parametrize("uncertainty", [1.1, math.nan, math.inf])
+def test_a_reading_that_says_nothing(uncertainty: float) -> None:
+    with pytest.raises(InputError, match="wider than the accepted"):
+        within("x", Measured(0.5, uncertainty), (0.0, 1.0))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 import pytest
+
 from witnessmark.calculations.uncertainty import (
     Estimate,
     Measured,
@@ -141,3 +142,13 @@ def test_first_order_estimate_is_symmetric_and_silent() -> None:
 
 def test_flat_function_holds_despite_rounding() -> None:
     assert first_order_holds(lambda a: 0.1 + a * 1e-30, Measured(1.0, 0.1))
+
+
+def test_points_without_a_finite_answer_are_no_answers() -> None:
+    def steep(x: float) -> float:
+        return math.inf if x > 1.5 else math.sqrt(x)
+
+    answer = estimate(steep, Measured(1.0, 0.6))
+    assert answer.method == "monte carlo"
+    assert answer.kept == pytest.approx(0.75, abs=0.05)
+    assert math.isfinite(answer.uncertainty)

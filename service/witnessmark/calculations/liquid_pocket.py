@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+UNBEARABLE = 1e10  # Pa
 HALVINGS = 18  # to 4e-6 in quality
 NEARLY_FULL = 1e-9
 
@@ -59,11 +60,14 @@ def locking_share(volume_ratio: float, escaped: float) -> float:
 
 
 def expelling_pressure(excess: float, gaps: Gaps, liquid_density: float, speed: float) -> float:
-    """Pressure [Pa] above suction that drives `excess` liquid [m3] out through the gaps while the pocket closes."""
+    """Pressure [Pa] above suction that drives `excess` liquid [m3] out through the gaps while the pocket closes.
+
+    Not above 10 GPa, which no part stands and no liquid is incompressible at: read it as "breaks".
+    """
     if excess <= 0:
         return 0.0
     velocity = excess * speed / (gaps.coefficient * gaps.area * gaps.turns)
-    return liquid_density / 2 * velocity * velocity
+    return min(liquid_density / 2 * velocity * velocity, UNBEARABLE)
 
 
 def shaft_work(share: float, volume_ratio: float, density_rise: float, work: Work) -> float:

@@ -136,6 +136,17 @@ def oil_return(gas: SuctionGas, riser: Riser, loads: Sequence[float] = (1.0,)) -
     )
 
 
+def flow_for_capacity(gas: SuctionGas, capacity: Measured) -> Measured:
+    """Mass flow [kg/s] that gives this cooling capacity [W] between the liquid and the gas in the riser.
+
+    InputError (field `liquid_temperature`) where the liquid's temperature is not known.
+    """
+    effect = _properties(gas).effect
+    if effect is None:
+        raise InputError("liquid_temperature", "missing", "a liquid temperature, to turn a capacity into a flow")
+    return estimate(lambda q, h: q / h, capacity, effect).measured
+
+
 def _check(riser: Riser, loads: Sequence[float]) -> None:
     within("bore", riser.bore, BORES, "length")
     within("height", riser.height, RISES, "length")
@@ -163,8 +174,10 @@ def _properties(gas: SuctionGas) -> _Properties:
     with naming(temperature="liquid_temperature"):
         liquid = estimate(lambda t: _liquid_enthalpy(name, t), gas.liquid_temperature)
     vapour = estimate(lambda p, t: states.gas(name, p, t).enthalpy, gas.pressure, gas.temperature)
-    spread = math.hypot(vapour.uncertainty, liquid.uncertainty)
-    return _Properties(density.measured, Measured(vapour.value - liquid.value, spread))
+    effect = Measured(vapour.value - liquid.value, math.hypot(vapour.uncertainty, liquid.uncertainty))
+    if effect.value <= COVERAGE * effect.uncertainty:
+        raise InputError("liquid_temperature", "leaves no cooling effect", "a liquid with less enthalpy than the gas")
+    return _Properties(density.measured, effect)
 
 
 def _liquid_enthalpy(designation: str, temperature: float) -> float:

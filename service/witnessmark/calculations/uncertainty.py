@@ -22,6 +22,7 @@ DRAWS, SEED = 1000, 20_260
 _SHRINK = (1.0, 1 / 8, 1 / 64)
 _CURVATURE, _DISTORTION = 0.4, 0.15
 _ROUNDING = 1e-12
+NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so is the root of a negative number
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +80,12 @@ class _Probe:
         return self.at([z * (i == k) for i in range(len(self.readings))])
 
     def tried(self, offsets: Sequence[float]) -> float | None:
+        """The finite answer there; None where there is none (out of range, root of a negative, overflow)."""
         try:
-            return self.at(offsets)
-        except (InputError, ArithmeticError):
+            answer = self.at(offsets)
+        except NO_ANSWER:
             return None
+        return answer if math.isfinite(answer) else None
 
 
 def propagate(function: Callable[..., float], *readings: Measured) -> Measured:
@@ -128,7 +131,7 @@ def first_order_holds(function: Callable[..., float], *readings: Measured) -> bo
         limit = math.hypot(*slopes.values()) + _ROUNDING * abs(centre)
         straight = all(_straight(probe, k, centre, slope, limit) for k, slope in slopes.items())
         return straight and all(_misfit(probe, row, centre, slopes) <= _CURVATURE * limit for row in range(4))
-    except (InputError, ArithmeticError):
+    except NO_ANSWER:
         return False
 
 

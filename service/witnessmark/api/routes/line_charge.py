@@ -1,0 +1,116 @@
+"""POST /v1/line-charge."""
+
+from __future__ import annotations
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import (
+    Density,
+    LinearDensity,
+    Mass,
+    PressureDifference,
+    TemperatureDifference,
+    Velocity,
+)
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.bore import bore_of
+from witnessmark.api.schemas.estimated import Estimated, read_ratio_optional, shown, shown_optional
+from witnessmark.api.schemas.line_charge import (
+    LineChargeAnswer,
+    LineChargeRequest,
+    LineChargeResult,
+    LineSegment,
+    LineSegmentResult,
+    OilTopUpResult,
+    PublishedAdder,
+)
+from witnessmark.calculations import adders
+from witnessmark.calculations import line_charge as core
+from witnessmark.calculations.tubes import Tube
+from witnessmark.calculations.uncertainty import Measured
+
+router = version_one("calculations")
+PRESSURES, TEMPERATURES = (0.0, 1e9), (0.0, 5000.0)
+CHARGES = (0.0, 1e6)
+
+
+@calculation(router, "/line-charge", "Refrigerant that stands in runs of pipe")
+async def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
+    """Charge per length and in all by bore and state, velocity, what a rise costs, and what manuals print beside it."""
+    desk = Desk.of(body)
+    desk.cite("coolprop")
+    desk.warn("licensed", "weigh-charge")
+    read = [_read(desk, segment, f"segments.{k}") for k, segment in enumerate(body.segments)]
+    flow = desk.read_optional(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
+    found = core.line_charge(body.refrigerant, [segment for segment, _ in read], flow)
+    pairs = zip(found.segments, read, strict=True)
+    result = LineChargeResult(
+        refrigerant=body.refrigerant,
+        segments=[_segment(desk, body, made, (asked, tube)) for made, (asked, tube) in pairs],
+        total=desk.show(Mass, found.total),
+        oil_top_up=_oil(desk, body, [segment for segment, _ in read]),
+    )
+    return LineChargeAnswer(result=result, **desk.notes())
+
+
+def _read(desk: Desk, given: LineSegment, field: str) -> tuple[core.Segment, Tube | None]:
+    bore, tube = bore_of(desk, given, field)
+    content = core.Content(
+        given.phase,
+        desk.read_optional(given.temperature, f"{field}.temperature", *TEMPERATURES, "pipe-thermometer"),
+        desk.read_optional(given.pressure, f"{field}.pressure", *PRESSURES, "pressure-gauge-digital"),
+        read_ratio_optional(given.quality),
+    )
+    length = desk.read(given.length, f"{field}.length", *core.LENGTHS, "tape-measure")
+    rise = desk.read_optional(given.rise, f"{field}.rise", *core.RISES)
+    return core.Segment(bore, length, content, rise or core.LEVEL), tube
+
+
+def _segment(
+    desk: Desk, body: LineChargeRequest, made: core.SegmentCharge, asked: tuple[core.Segment, Tube | None]
+) -> LineSegmentResult:
+    segment, tube = asked
+    if segment.content.phase == "two-phase":
+        desk.cite(adders.data()["slip"]["source"])
+    return LineSegmentResult(
+        density=shown(desk, Estimated[Density], made.density, "density"),
+        per_length=shown(desk, Estimated[LinearDensity], made.per_metre, "per_length"),
+        charge=shown(desk, Estimated[Mass], made.mass, "charge"),
+        velocity=shown_optional(desk, Estimated[Velocity], made.velocity, "velocity"),
+        static_pressure=shown_optional(desk, Estimated[PressureDifference], made.static_pressure, "static_pressure"),
+        subcooling_lost=shown_optional(desk, Estimated[TemperatureDifference], made.subcooling_lost, "subcooling_lost"),
+        published_adders=[] if tube is None else _published(desk, body.refrigerant, segment, made, tube),
+    )
+
+
+def _published(
+    desk: Desk, refrigerant: str, segment: core.Segment, made: core.SegmentCharge, tube: Tube
+) -> list[PublishedAdder]:
+    line: adders.Line = "suction" if segment.content.phase == "vapour" else "liquid"
+    found = adders.published(refrigerant, tube.outside, line)
+    desk.cite(*(a.source for a in found))
+    return [
+        PublishedAdder(
+            size=a.size,
+            expansion=a.expansion,
+            per_length=desk.show(LinearDensity, a.per_metre),
+            over_computed=float(f"{a.per_metre / made.per_metre.value:.4g}"),
+            source=a.source,
+        )
+        for a in found
+    ]
+
+
+def _oil(desk: Desk, body: LineChargeRequest, segments: list[core.Segment]) -> OilTopUpResult | None:
+    """By the longest line that carries liquid, which runs beside the suction line."""
+    charge = desk.read_optional(body.charge, "charge", *CHARGES)
+    if charge is None:
+        return None
+    longest = max(_run(segments, vapour) for vapour in (False, True))
+    found = adders.oil_top_up(charge.value, longest)
+    desk.cite(found.source)
+    low, high = (desk.show(Mass, Measured(x)) for x in (found.low, found.high))
+    return OilTopUpResult(low=low, high=high, source=found.source)
+
+
+def _run(segments: list[core.Segment], vapour: bool) -> float:  # noqa: FBT001 - one of two lines
+    return sum(s.length.value for s in segments if (s.content.phase == "vapour") == vapour)

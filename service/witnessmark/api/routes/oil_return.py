@@ -1,0 +1,113 @@
+"""POST /v1/oil-return."""
+
+from __future__ import annotations
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Density, Length, MassFlow, Power, Velocity
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.bore import bore_of
+from witnessmark.api.schemas.estimated import Estimated, shown, shown_optional
+from witnessmark.api.schemas.oil_return import (
+    AdviceNote,
+    AtLoadResult,
+    OilReturnAnswer,
+    OilReturnRequest,
+    OilReturnResult,
+    SizeResult,
+    TrapRuleResult,
+    VelocityRuleResult,
+)
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations import oil_return as core
+from witnessmark.calculations import riser_rules as rules
+from witnessmark.calculations.fields import naming
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import ConflictError
+
+router = version_one("calculations")
+PRESSURES, TEMPERATURES = (0.0, 1e9), (0.0, 5000.0)
+CAPACITIES = (1.0, 1e9)
+
+
+@calculation(router, "/oil-return", "Whether a suction riser carries its oil, at every load")
+async def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
+    """Least flow by a published entrainment correlation, velocity and verdict by load, sizes that fit, traps."""
+    desk = Desk.of(body)
+    desk.cite("coolprop", rules.data()["entrainment"]["source"])
+    desk.warn("licensed", "riser-maker-first")
+    gas, riser = _read(desk, body)
+    with naming(pressure="suction_pressure", temperature="suction_temperature"):
+        found = core.oil_return(gas, riser, body.loads)
+    return OilReturnAnswer(result=_result(desk, body, found), **desk.notes())
+
+
+def _read(desk: Desk, body: OilReturnRequest) -> tuple[core.SuctionGas, core.Riser]:
+    liquid = desk.read_optional(body.liquid_temperature, "liquid_temperature", *TEMPERATURES, "pipe-thermometer")
+    gas = core.SuctionGas(
+        body.refrigerant,
+        desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, "pressure-gauge-digital"),
+        desk.read(body.suction_temperature, "suction_temperature", *TEMPERATURES, "pipe-thermometer"),
+        liquid,
+    )
+    bore, _ = bore_of(desk, body)
+    height = desk.read(body.height, "height", *core.RISES)
+    oil = desk.read_optional(body.oil_density, "oil_density", *core.DENSITIES)
+    if oil is None:
+        usual = rules.oil_density()
+        desk.cite(rules.data()["oil"]["source"])
+        desk.assume(f"oil_density: {usual.value:.0f} ± {usual.uncertainty:.0f} kg/m3 taken.")
+    return gas, core.Riser(bore, height.value, _flow(desk, body, gas), oil)
+
+
+def _flow(desk: Desk, body: OilReturnRequest, gas: core.SuctionGas) -> Measured:
+    if (body.mass_flow is None) == (body.capacity is None):
+        raise ConflictError(("mass_flow", "capacity"), "give one of mass_flow and capacity", "either of them")
+    if body.mass_flow is not None:
+        return desk.read(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
+    assert body.capacity is not None  # noqa: S101 - one of them was given
+    capacity = desk.read(body.capacity, "capacity", *CAPACITIES, "capacity-estimate")
+    with naming(pressure="suction_pressure", temperature="suction_temperature"):
+        return core.flow_for_capacity(gas, capacity)
+
+
+def _result(desk: Desk, body: OilReturnRequest, found: core.OilReturn) -> OilReturnResult:
+    return OilReturnResult(
+        refrigerant=body.refrigerant,
+        gas_density=shown(desk, Estimated[Density], found.gas_density, "gas_density"),
+        least_mass_flow=shown(desk, Estimated[MassFlow], found.least_flow, "least_mass_flow"),
+        least_velocity=shown(desk, Estimated[Velocity], found.least_velocity, "least_velocity"),
+        least_capacity=shown_optional(desk, Estimated[Power], found.least_capacity, "least_capacity"),
+        least_load=shown(desk, Estimated[Ratio], found.least_load, "least_load"),
+        loads=[_at_load(desk, point) for point in found.loads],
+        sizes_that_fit=[_size(desk, choice) for choice in found.fitting],
+        velocity_rules=[_velocity_rule(desk, rule) for rule in found.velocity_rules],
+        traps=[_trap(desk, rule, number) for rule, number in found.traps],
+        advice=[AdviceNote(id=key, text=rules.advice(key)) for key in found.advice],
+    )
+
+
+def _at_load(desk: Desk, point: core.AtLoad) -> AtLoadResult:
+    return AtLoadResult(
+        load=point.load,
+        mass_flow=desk.show(MassFlow, point.mass_flow),
+        velocity=shown(desk, Estimated[Velocity], point.velocity, "velocity"),
+        margin=shown(desk, Estimated[Ratio], point.margin, "margin"),
+        verdict=point.verdict,
+    )
+
+
+def _size(desk: Desk, choice: core.SizeChoice) -> SizeResult:
+    desk.cite(choice.tube.source)
+    least = float(f"{choice.least_load:.4g}")
+    return SizeResult(size=choice.tube.size, least_load=least, velocity=desk.show(Velocity, choice.velocity))
+
+
+def _velocity_rule(desk: Desk, rule: rules.VelocityRule) -> VelocityRuleResult:
+    desk.cite(rule.source)
+    low, high = (desk.show(Velocity, v) for v in (rule.low, rule.high))
+    return VelocityRuleResult(place=rule.place, low=low, high=high, source=rule.source)
+
+
+def _trap(desk: Desk, rule: rules.TrapRule, number: int) -> TrapRuleResult:
+    desk.cite(rule.source)
+    return TrapRuleResult(every=desk.show(Length, rule.every), number=number, source=rule.source)

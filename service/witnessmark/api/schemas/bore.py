@@ -1,0 +1,48 @@
+"""A pipe on the wire: a tube by its trade size, or a bore."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Length, Wire
+from witnessmark.api.schemas.listed import Listed
+from witnessmark.calculations.tubes import Tube, tube, tubes
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import ConflictError
+
+BORES = (5e-4, 1.0)
+
+
+def sizes() -> tuple[str, ...]:
+    """Every size of every series, each once."""
+    return tuple(dict.fromkeys(size for series in tubes().values() for size in series))
+
+
+class TubeSize(Wire):
+    """Copper tube by its outside diameter as the trade names it: inches (`7/8`), or mm in the metric series."""
+
+    series: Literal["acr-hard", "acr-soft", "metric"] = "acr-hard"
+    size: Annotated[str, *Listed.field("tube size", sizes)]
+
+
+class Pipe(Wire):
+    """Either a tube by its size or the bore."""
+
+    tube: TubeSize | None = None
+    bore: Length | None = Field(None, description="Inside diameter, where the tube is not one of the listed.")
+
+
+def bore_of(desk: Desk, pipe: Pipe, field: str = "") -> tuple[Measured, Tube | None]:
+    """The bore and, where it was given by size, the tube; ConflictError unless exactly one of them was given."""
+    dot = f"{field}." if field else ""
+    if (pipe.tube is None) == (pipe.bore is None):
+        raise ConflictError((f"{dot}tube", f"{dot}bore"), "give one of tube and bore", "either a tube size or a bore")
+    if pipe.bore is not None:
+        return desk.read(pipe.bore, f"{dot}bore", *BORES), None
+    assert pipe.tube is not None  # noqa: S101 - one of them was given
+    found = tube(pipe.tube.size, pipe.tube.series, f"{dot}tube")
+    desk.cite(found.source)
+    return found.bore, found

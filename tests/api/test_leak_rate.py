@@ -1,0 +1,70 @@
+"""POST /v1/leak-rate: what comes back, and what a bad request hears."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "leak_rate.json").read_text("utf-8"))
+MARKET, OLD = (case["value"] for case in EXAMPLES.values())
+
+
+def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+    response = client.post("/v1/leak-rate", json=body)
+    answer: dict[str, Any] = response.json()
+    return response.status_code, answer
+
+
+def test_third_addition_of_the_year(client: TestClient) -> None:
+    status, answer = post(client, MARKET)
+    assert status == 200
+    result = answer["result"]
+    assert (result["day"], result["days"], result["substance"]) == ("2026-08-30", 89, "hydrofluorocarbon")
+    assert result["annualising"]["value"] == pytest.approx(22 / 300 * 365 / 89)
+    assert result["rolling"]["value"] == pytest.approx(67 / 300)
+    (applies,) = [t for t in result["triggers"] if t["annualising"]]
+    assert applies["limit"] == 0.2
+    assert applies["annualising"] == {"exceeded": True, "standing": "over"}
+    assert applies["least_charge"] == {"value": pytest.approx(15.0), "unit": "lb", "uncertainty": None}
+    assert result["recovery"]["pressure_class"] == "high"
+    assert result["recovery"]["large_appliance"]
+    assert result["recovery"]["gauge_pressure"]["value"] == pytest.approx(-4.92, abs=0.01)
+    assert {"leak-rule-is-arithmetic", "find-the-leak-first"} <= {c["id"] for c in answer["cautions"]}
+    assert {"cfr-84-106", "cfr-82-152"} <= {s["id"] for s in answer["sources"]}
+
+
+def test_day_of_known_full_charge_and_a_repair(client: TestClient) -> None:
+    _, answer = post(client, OLD)
+    result = answer["result"]
+    assert result["days"] == 175
+    assert result["rolling"]["value"] == pytest.approx(4 / 60)
+    assert not result["recovery"]["large_appliance"]
+    assert [t["until_day"] for t in result["triggers"]] == ["2019-01-01", None]
+
+
+def added(day: Any, pounds: float = 1) -> dict[str, Any]:
+    return {"additions": [{"day": day, "mass": {"value": pounds, "unit": "lb"}}]}
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer", "kind"),
+    [
+        ({"full_charge": {"value": 0, "unit": "lb"}}, "#/full_charge", "out-of-range"),
+        ({"additions": []}, "#/additions", "invalid-input"),
+        (added("yesterday"), "#/additions/0/day", "invalid-input"),
+        (added(20260101), "#/additions/0/day", "invalid-input"),
+        (added("2026-02-30"), "#/additions/0/day", "invalid-input"),
+        (added("2026-02-03", -1), "#/additions/0/mass", "out-of-range"),
+        ({"additions": MARKET["additions"] * 2}, "#/additions", "conflict"),
+        ({"category": "domestic"}, "#/category", "invalid-input"),
+    ],
+)
+def test_bad_input_is_named(client: TestClient, change: dict[str, Any], pointer: str, kind: str) -> None:
+    status, answer = post(client, MARKET | change)
+    assert status == 422
+    assert answer["type"] == f"/problems/{kind}"
+    assert answer["errors"][0]["pointer"] == pointer
