@@ -19,7 +19,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import states
 
-__all__ = ["Cycle", "Numbers", "Point", "Readings", "solve"]
+__all__ = ["Cycle", "Numbers", "Point", "PointName", "Readings", "solve"]
 
 PointName = Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
 
