@@ -75,7 +75,7 @@ def test_crawling_with_wide_gaps_never_locks(client: TestClient) -> None:
         ({"speed": {"value": 0, "unit": "rpm"}}, "#/speed", "out-of-range"),
         ({"other_speeds": [{"value": 1e6, "unit": "Hz"}]}, "#/other_speeds/0", "out-of-range"),
         ({"ramp": SCROLL["ramp"] | {"quality": {"value": 2}}}, "#/ramp/quality", "out-of-range"),
-        ({"other_speeds": [{"value": 60, "unit": "Hz"}] * 11}, "#/other_speeds", "invalid-input"),
+        ({"other_speeds": [{"value": 60, "unit": "Hz"}] * 7}, "#/other_speeds", "invalid-input"),
     ],
 )
 def test_bad_input_is_named(client: TestClient, change: dict[str, Any], pointer: str, kind: str) -> None:

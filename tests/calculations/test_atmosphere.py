@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+
 from witnessmark.calculations.atmosphere import altitude_at_pressure, geopotential_altitude, pressure_at_altitude
 from witnessmark.errors import OutOfRangeError
 

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 import pytest
+
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference.instruments import build, default_uncertainty, get, instruments
 

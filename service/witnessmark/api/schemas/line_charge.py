@@ -26,7 +26,7 @@ from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
 
-LONGEST = 50
+LONGEST = 20
 
 
 class LineSegment(Pipe):

@@ -47,7 +47,7 @@ class LiquidIngestionRequest(Request):
     discharge_pressure: Pressure
     quality: Ratio = Field(description="Mass of vapour per mass arriving at the compressor.")
     speed: Frequency = Field(description="Revolutions of the shaft, not supply frequency.")
-    other_speeds: list[Frequency] = Field([], max_length=10, description="Speeds to compare.")
+    other_speeds: list[Frequency] = Field([], max_length=6, description="Speeds to compare.")
     ramp: RampToSpeed | None = None
     heat: Power | None = Field(None, description="Taken up before the pocket, from motor and shell.")
     leakage_area: Area | None = Field(None, description="Of the gaps of the closing pockets; estimated if left out.")
