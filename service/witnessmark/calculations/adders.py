@@ -13,7 +13,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.reference import source
 
 Line = Literal["liquid", "suction"]
-Expansion = Literal["indoor", "outdoor"]
+Expansion = Literal["indoor", "outdoor", "not stated"]
 SAME_SIZE = 3e-4  # m: inch and metric names of one tube differ by less
 UNITS = {"g/m": 1e-3, "oz/ft": 0.028_349_523_125 / 0.3048}  # kg/m
 

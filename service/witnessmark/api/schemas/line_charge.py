@@ -55,7 +55,7 @@ class PublishedAdder(Wire):
     """What one manual prints for this size, beside what was computed."""
 
     size: str
-    expansion: Literal["indoor", "outdoor"] = Field(description="Where the expansion valve stands.")
+    expansion: Literal["indoor", "outdoor", "not stated"] = Field(description="Where the expansion valve stands.")
     per_length: LinearDensity
     over_computed: Real = Field(description="The manual's figure over the computed one.")
     source: str
