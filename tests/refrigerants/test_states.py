@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, curves, saturation, states
+from witnessmark.refrigerants import fluid as fluid_module
 from witnessmark.refrigerants.fluid import HOTTEST, Fluid, fluid
 from witnessmark.refrigerants.states import State
 
@@ -288,6 +289,12 @@ def test_threads_do_not_disturb_each_other() -> None:
     with ThreadPoolExecutor(8) as pool:
         together = list(pool.map(discharge, JOBS * 8))
     assert together == alone * 8
+
+
+def test_warming_makes_the_states_of_this_thread() -> None:
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(states.warm, ("R-32", "R-448A")).result()
+        assert pool.submit(lambda: set(fluid_module._LOCAL.fluids)).result() == {"R-32", "R-448A"}  # noqa: SLF001
 
 
 def test_a_process_pool_answers_the_same() -> None:

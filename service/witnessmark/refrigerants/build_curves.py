@@ -221,5 +221,5 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return status
 
 
-if __name__ == "__main__":
+if __name__ == "__main__":  # pragma: no cover - main is tested
     sys.exit(main())
