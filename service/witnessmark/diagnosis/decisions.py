@@ -18,6 +18,7 @@ class EvidenceFigures:
     gross_error: float
     trace_correlation: float
     silence_correlation: float
+    fullness_spread: float
     clear_reading: float
 
 
@@ -35,9 +36,10 @@ class VerdictFigures:
     no_fault: float
     no_fault_against: int
     surprise: float
-    surprising: int
+    strain: float
+    strain_least: int
+    strain_findings: float
     unexplained: float
-    unexplained_share: float
     overturn: float
 
 

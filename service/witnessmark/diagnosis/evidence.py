@@ -2,7 +2,8 @@
 
 Reports carry a reliability and never are certain. Silence in a named channel counts softly: P(not mentioned | present)
 against P(not mentioned | absent). Readings are soft by their uncertainty; those that hang on one measurement are one
-piece of evidence, and findings of one disturbance (`trace`) are tempered: k alike pieces with correlation r weigh as
+piece of evidence. Findings of one disturbance (`trace`) are tempered, and so is all silence together, being one act of
+one writer: k alike pieces with correlation r weigh as
 k / (1 + (k - 1) r) independent ones (the design effect of cluster samples: Kish 1965, "Survey Sampling", 5.4).
 """
 
@@ -75,7 +76,8 @@ def gather(held: Knowledge, net: Network, case: Case, said: Sequence[Said], figu
     pieces = _merged(kept)
     silent = _silent(held, net, case, {p.finding for p in told} | net.shell_bound)
     weights = _tempered(held, pieces, figures.trace_correlation)
-    quiet = _tempered(held, silent, figures.silence_correlation)
+    full = _fullness(held, net, case, {p.finding for p in told}, figures.fullness_spread)
+    quiet = np.full(len(silent), full / (1 + max(len(silent) - 1, 0) * figures.silence_correlation))
     evidence = Evidence(
         np.array([net.index(p.finding) for p in pieces], np.intp),
         _powers(pieces, weights),
@@ -135,13 +137,29 @@ def _silent(held: Knowledge, net: Network, case: Case, told: set[str]) -> list[P
     """Findings that a named channel would have brought up, had they been noticed, and did not."""
     pieces = []
     for key in net.findings:
-        finding = held.findings[key]
-        heard = [finding.mention[c] for c in dict.fromkeys(case.channels) if c in finding.mention]
-        if key in told or not heard:
-            continue
-        abnormal, normal = math.prod(1 - m.present for m in heard), math.prod(1 - m.absent for m in heard)
-        pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), f"{finding.text}: not mentioned"))
+        abnormal, normal = _overlooked(held, key, case)
+        if key not in told and abnormal != normal:
+            text = f"{held.findings[key].text}: not mentioned"
+            pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), text))
     return pieces
+
+
+def _fullness(held: Knowledge, net: Network, case: Case, told: set[str], spread: float) -> float:
+    """How far the report is as full as its channel lets expect, 0..1: the silence of a short one says little.
+
+    Expected: the number of normals that the channel brings up, less `spread` standard deviations.
+    """
+    absent = [_overlooked(held, key, case)[1] for key in net.findings]
+    mean, variance = sum(1 - q for q in absent), sum(q * (1 - q) for q in absent)
+    expected = mean - spread * math.sqrt(variance)
+    return min(1.0, len(told) / expected) if expected > 0 else 1.0
+
+
+def _overlooked(held: Knowledge, key: str, case: Case) -> tuple[float, float]:
+    """P(not mentioned in any of the channels | abnormal), and the same given that it is normal."""
+    heard = [held.findings[key].mention.get(channel) for channel in dict.fromkeys(case.channels)]
+    mentions = [m for m in heard if m]
+    return math.prod(1 - m.present for m in mentions), math.prod(1 - m.absent for m in mentions)
 
 
 def _tempered(held: Knowledge, pieces: Sequence[Piece], correlation: float) -> Floats:

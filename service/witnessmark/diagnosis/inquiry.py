@@ -109,7 +109,7 @@ class Inquiry:
         seen = self.posterior.evidence.likelihood
         likely = np.exp(self.answer.log_evidence[0] - self.without.log_evidence)
         least, most = seen.min(axis=1), seen.max(axis=1)
-        return np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0)
+        return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
     def hypotheses(self, nodes: Sequence[int]) -> tuple[Hypothesis, ...]:
         """The nodes with their probabilities, rounded for the answer."""

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.inquiry import Inquiry
+from witnessmark.diagnosis.knowledge import Finding
+from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.result import Contradiction, Misfit
 from witnessmark.diagnosis.wording import lower
 
-_NORMAL = ("absent", "normal")
+_LEAST = 0.01
 
 
 def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
@@ -35,17 +40,17 @@ def _both(inquiry: Inquiry, a: str, b: str) -> str:
     return f"{lower(findings[a].wording(states[a]))}, and {lower(findings[b].wording(states[b]))}"
 
 
-def unexplained(inquiry: Inquiry) -> np.ndarray:
+def unexplained(inquiry: Inquiry) -> Floats:
     """(K,) for abnormal pieces the chance that only the background raised them, given they are so; 0 for the others.
 
     Nodes are taken at their marginals, independently, so this is an estimate.
     """
     figures, rows = inquiry.net.figures, inquiry.posterior.evidence.findings
     seen = inquiry.posterior.evidence.likelihood
-    active = inquiry.answer.probability[0]
+    active, abnormal = inquiry.answer.probability[0], _abnormal(inquiry)
     chance = np.zeros(len(rows))
     for k, row in enumerate(rows):
-        if seen[k, 0] < max(seen[k, 1:]):
+        if abnormal[k]:
             low = seen[k, 1] >= seen[k, 2] or not inquiry.net.three_way[row]
             quiet = (figures.quiet_low if low else figures.quiet_high)[0, row]
             idle = np.prod(1 - (figures.low if low else figures.high)[0, row] * active)
@@ -53,27 +58,67 @@ def unexplained(inquiry: Inquiry) -> np.ndarray:
     return chance
 
 
+def expected(inquiry: Inquiry) -> Floats:
+    """(K,) probability of each reported state given all other findings, and given that it was worth reporting.
+
+    People report the abnormal and leave out the normal, so an abnormal report surprises less than its probability says.
+    Where no channel is named the chances of a job note are taken.
+    """
+    given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.gathered.pieces
+    channels = inquiry.case.channels or ("note",)
+    told = np.array([_told(inquiry.held.findings[piece.finding], channels) for piece in rows])
+    odds = given / (1 - given) * np.where(_abnormal(inquiry), told, 1 / told)
+    return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))
+
+
+def _told(finding: Finding, channels: Sequence[str]) -> float:
+    """How much likelier the finding is mentioned when abnormal than when normal."""
+    mentions = [finding.mention[channel] for channel in channels if channel in finding.mention]
+    return float(np.prod([max(m.present, _LEAST) / max(m.absent, _LEAST) for m in mentions]))
+
+
+def _abnormal(inquiry: Inquiry) -> NDArray[np.bool_]:
+    seen = inquiry.posterior.evidence.likelihood
+    return np.asarray(seen[:, 0] < seen[:, 1:].max(axis=1))
+
+
+def strain(inquiry: Inquiry) -> float:
+    """How much more the findings surprise than findings of modelled machines do, in standard deviations.
+
+    The surprise of each finding, -log of its expected probability, less its mean, over the standard deviation of the
+    sum; widened with the number of findings, since the expectations err together (slope measured on simulated cases).
+    """
+    p = expected(inquiry)
+    if not len(p):
+        return 0.0
+    mean = -(p * np.log(p) + (1 - p) * np.log(1 - p))
+    variance = (p * (1 - p) * np.log((1 - p) / p) ** 2).sum()
+    widened = np.sqrt(variance + _LEAST) * (1 + len(p) / inquiry.decisions.verdict.strain_findings)
+    return float((-np.log(p) - mean).sum() / widened)
+
+
 def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
     """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
     figures = inquiry.decisions.verdict
     found = []
-    for piece, given, alone in zip(inquiry.gathered.pieces, inquiry.given_rest, unexplained(inquiry), strict=True):
+    for piece, given, alone in zip(inquiry.gathered.pieces, expected(inquiry), unexplained(inquiry), strict=True):
         if given < figures.surprise or alone >= figures.unexplained:
-            state = inquiry.gathered.states.get(piece.finding, piece.state)
-            what = inquiry.held.findings[piece.finding].wording(state)
-            why = "no failure mode or cause in the knowledge explains it" if alone >= figures.unexplained else ""
-            odd = "the other findings would not lead one to expect it" if given < figures.surprise else ""
-            text = f"{what}: {' and '.join(part for part in (odd, why) if part)}."
+            text = _text(
+                inquiry, piece.finding, surprising=given < figures.surprise, strange=alone >= figures.unexplained
+            )
             found.append(Misfit(piece.finding, round(float(given), 4), round(float(alone), 4), text))
     return tuple(sorted(found, key=lambda m: (m.given_rest, m.finding)))
 
 
-def fits(inquiry: Inquiry, odd: tuple[Misfit, ...]) -> bool:
-    """Whether the findings can be accounted for by what is known."""
+def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str:
+    state = inquiry.gathered.states.get(key, "")
+    finding = inquiry.held.findings[key]
+    odd = "the other findings would not lead one to expect it" if surprising else ""
+    why = "no failure mode or cause in view explains it" if strange else ""
+    return f"{finding.wording(state) if state else finding.text}: {' and '.join(part for part in (odd, why) if part)}."
+
+
+def fits(inquiry: Inquiry) -> bool:
+    """Whether the findings can be accounted for by what is known; a handful too few to tell counts as fitting."""
     figures = inquiry.decisions.verdict
-    surprising = sum(m.given_rest < figures.surprise for m in odd)
-    if surprising >= figures.surprising:
-        return False
-    abnormal = [p for p in inquiry.gathered.pieces if inquiry.gathered.states.get(p.finding, "absent") not in _NORMAL]
-    strange = sum(m.unexplained >= figures.unexplained for m in odd)
-    return not (strange >= figures.surprising and strange >= figures.unexplained_share * len(abnormal))
+    return len(inquiry.gathered.pieces) < figures.strain_least or strain(inquiry) < figures.strain

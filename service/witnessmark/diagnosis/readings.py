@@ -2,8 +2,8 @@
 
 A sound machine lies anywhere on the plateau between the two limits; a low or high one lies beyond it at an
 exponential distance. All three are blurred by sqrt(process² + instrument²), so a poor probe says less. A share of
-gross errors keeps one reading from deciding a case: about 21 to 23 dB at most. An exponential blurred by a normal is the
-exponentially modified Gaussian (Grushka 1972, Analytical Chemistry 44(11), 1733-1738).
+gross errors keeps one reading from deciding a case: about 21 to 23 dB at most. An exponential blurred by a normal is
+the exponentially modified Gaussian (Grushka 1972, Analytical Chemistry 44(11), 1733-1738).
 """
 
 from __future__ import annotations

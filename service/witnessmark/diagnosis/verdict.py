@@ -33,19 +33,17 @@ def standing(inquiry: Inquiry, node: int) -> Standing:
 def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> Verdict:
     """The verdict of an inquiry, given its misfits and contradictions."""
     modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
-    state = _state(inquiry, modes, odd, clashes)
+    state = _state(inquiry, modes, clashes)
     leading = _leading(inquiry, state, modes)
     ask_first = _ask_first(inquiry)
     reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
     return Verdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
 
 
-def _state(
-    inquiry: Inquiry, modes: tuple[Hypothesis, ...], odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]
-) -> VerdictState:
+def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> VerdictState:
     if clashes:
         return "contradictory-evidence"
-    if not fits(inquiry, odd):
+    if not fits(inquiry):
         return "does-not-fit"
     if _no_fault(inquiry):
         return "no-compressor-fault-likely"
@@ -55,15 +53,18 @@ def _state(
 def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
     figures = inquiry.decisions.verdict
     support = standing(inquiry, int(inquiry.modes[0]))
-    if lead.probability < figures.leading or support.supports < figures.supports:
-        return "not-enough-evidence"
     strong = lead.probability >= figures.diagnosed and lead.shift >= figures.shift
-    return "diagnosed" if strong and support.without_best >= figures.without_best else "leading-candidates"
+    if strong and support.supports >= figures.supports and support.without_best >= figures.without_best:
+        return "diagnosed"
+    telling = support.supports >= figures.supports or lead.shift >= figures.shift
+    return "leading-candidates" if lead.probability >= figures.leading and telling else "not-enough-evidence"
 
 
 def _no_fault(inquiry: Inquiry) -> bool:
-    """P(no mode) is high, and findings were really looked for and not there."""
+    """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
     figures = inquiry.decisions.verdict
+    if (inquiry.alone[:, inquiry.net.causes :] >= figures.shift / 2).any():
+        return False
     states = [inquiry.gathered.states.get(p.finding) for p in inquiry.gathered.pieces]
     clean = sum(state in ("absent", "normal") for state in states)
     return bool(inquiry.answer.none[0] >= figures.no_fault and clean >= figures.no_fault_against)

@@ -1,0 +1,158 @@
+"""How well the reasoning is calibrated, how it holds in worlds that differ from its knowledge, and when it abstains.
+
+`python -m witnessmark.diagnosis.evaluation` prints the table of docs/EVALUATION.md. Everything here is simulated: it
+measures the engine and its restraint, never accuracy in the field. Expected calibration error: Naeini, Cooper &
+Hauskrecht 2015, "Obtaining well calibrated probabilities using Bayesian binning", AAAI-15.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.diagnosis.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.misfits import fits
+from witnessmark.diagnosis.network import Floats
+from witnessmark.diagnosis.worlds import Simulated, World, simulate
+
+BINS = 10
+SURE = 0.9
+VERY_SURE = 0.95
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Claims:
+    """Probabilities claimed and whether they came true, over all cases and nodes of a layer."""
+
+    claimed: Floats
+    true: Floats
+
+    @property
+    def reliability(self) -> list[tuple[float, float, int]]:
+        """(mean claimed, share true, number) in each of ten bins that holds any."""
+        bins = np.minimum((self.claimed * BINS).astype(int), BINS - 1)
+        held = [bins == k for k in range(BINS) if (bins == k).any()]
+        return [(float(self.claimed[b].mean()), float(self.true[b].mean()), int(b.sum())) for b in held]
+
+    @property
+    def calibration_error(self) -> float:
+        """Expected calibration error over ten bins."""
+        return sum(abs(said - was) * number for said, was, number in self.reliability) / len(self.claimed)
+
+    @property
+    def brier(self) -> float:
+        """Mean squared error of the probabilities."""
+        return float(((self.claimed - self.true) ** 2).mean())
+
+    def right_at(self, least: float) -> tuple[float, int]:
+        """Share that came true among claims of at least this much, and their number."""
+        sure = self.claimed >= least
+        return (float(self.true[sure].mean()) if sure.any() else float("nan")), int(sure.sum())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outcome:
+    """What a run of cases gave. top_one, top_three: share of cases with a mode in which one is ranked so.
+
+    flagged: share of cases called unfit. wrongly_sure: share of cases with a false mode at 0.95 or more.
+    """
+
+    modes: Claims
+    causes: Claims
+    top_one: float
+    top_three: float
+    flagged: float
+    wrongly_sure: float
+    cases: int
+
+
+def measure(held: Knowledge, cases: Sequence[Simulated], *, fit: bool = False) -> Outcome:
+    """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
+    asked = [(inquire(held, one.case), one.truth) for one in cases]
+    modes = [(q.answer.probability[0, q.net.causes :], truth[q.net.causes :]) for q, truth in asked]
+    causes = [(q.answer.probability[0, : q.net.causes], truth[: q.net.causes]) for q, truth in asked]
+    ranks = [_best_rank(claimed, true) for claimed, true in modes if true.any()]
+    return Outcome(
+        modes=_claims(modes),
+        causes=_claims(causes),
+        top_one=float(np.mean([rank == 0 for rank in ranks])),
+        top_three=float(np.mean([rank < 3 for rank in ranks])),  # noqa: PLR2004 - top three
+        flagged=float(np.mean([_unfit(q) for q, _ in asked])) if fit else float("nan"),
+        wrongly_sure=float(np.mean([((claimed >= VERY_SURE) & (true == 0)).any() for claimed, true in modes])),
+        cases=len(cases),
+    )
+
+
+def _claims(pairs: Sequence[tuple[Floats, Floats]]) -> Claims:
+    return Claims(np.concatenate([claimed for claimed, _ in pairs]), np.concatenate([true for _, true in pairs]))
+
+
+def _best_rank(claimed: Floats, true: Floats) -> int:
+    order = np.argsort(-claimed, kind="stable")
+    return int(np.flatnonzero(true[order])[0])
+
+
+def _unfit(inquiry: Inquiry) -> bool:
+    return not fits(inquiry)
+
+
+WORLDS = {
+    "own knowledge, 5-9 findings": World(findings=(5, 9)),
+    "own knowledge, 10-19 findings": World(findings=(10, 19)),
+    "own knowledge, 25-39 findings": World(findings=(25, 39)),
+    "5 % of the reports wrong": World(flips=0.05),
+    "job notes: what is normal goes unmentioned": World(findings=None, channel="note"),
+    "field forms": World(findings=None, channel="form"),
+    "teardown sheets": World(findings=None, channel="teardown"),
+    "every log-odds shifted, sd 1.0": World(sd=1.0),
+    "sd 1.0 and findings alike within a disturbance": World(sd=1.0, alike=0.5),
+    "an unmodelled mode turns 6 of 14 findings": World(findings=(14, 14), strange=6),
+}
+
+
+_HEAD = (
+    "world",
+    "cases",
+    "ECE modes",
+    "ECE causes",
+    "Brier modes",
+    "P ≥ 0.9 right",
+    "top 1",
+    "top 3",
+    "called unfit",
+    "wrong at ≥ 0.95",
+)
+
+
+def table(cases: int, seed: int) -> str:
+    """The Markdown table over all worlds."""
+    held = knowledge()
+    lines = [f"| {' | '.join(_HEAD)} |", f"|{' --- |' * len(_HEAD)}"]
+    for name, world in WORLDS.items():
+        lines.append(_line(name, measure(held, simulate(held, world, cases, seed), fit=True)))
+    return "\n".join(lines)
+
+
+def _line(name: str, out: Outcome) -> str:
+    right, number = out.modes.right_at(SURE)
+    cells = [
+        name,
+        f"{out.cases}",
+        f"{out.modes.calibration_error:.4f}",
+        f"{out.causes.calibration_error:.4f}",
+        f"{out.modes.brier:.4f}",
+        f"{right:.1%} of {number}",
+        f"{out.top_one:.1%}",
+        f"{out.top_three:.1%}",
+        f"{out.flagged:.1%}",
+        f"{out.wrongly_sure:.1%}",
+    ]
+    return f"| {' | '.join(cells)} |"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(table(int(sys.argv[1]) if len(sys.argv) > 1 else 2000, 20261125) + "\n")
