@@ -32,7 +32,7 @@ from witnessmark.cleanup.turnover import specific_cooling
 CLEAR = {"acid_number": Measured(0.01), "colour": Measured(1.0)}
 
 # A hermetic compressor maker's service handbook, Table 5-8 (read): maximum drop in psi of a temporary suction
-# filter-drier during cleanup. Refrigerant, evaporating temperature in the middle of the printed range in degF, printed limit.
+# filter-drier during cleanup. Refrigerant, evaporating temperature (degF) inside the printed range, printed limit.
 TEMPORARY = [
     ("R-134a", 43, 6.0),
     ("R-12", 38, 6.0),

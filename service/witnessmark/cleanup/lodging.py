@@ -39,7 +39,7 @@ class SizeClass:
     largest: float
     density: float
     weight: float
-    origin: str
+    origin: Literal["found", "assumed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,21 +86,24 @@ def place_ids() -> tuple[str, ...]:
 
 def walk(size: SizeClass, places: Sequence[Place], streams: Mapping[str, Stream]) -> tuple[Passage, ...]:
     """Follow one size along the places; the shares that stay add up to at most 1."""
+    bands = {line: carry_band(size, stream) for line, stream in streams.items()}
     left, found = 1.0, []
     for at in places:
-        passage = _meet(size, at, streams, left)
+        passage = _meet(size, at, streams, bands, left)
         left -= passage.stays
         found.append(passage)
     return tuple(found)
 
 
-def _meet(size: SizeClass, at: Place, streams: Mapping[str, Stream], left: float) -> Passage:
+def _meet(
+    size: SizeClass, at: Place, streams: Mapping[str, Stream], bands: Mapping[str, tuple[float, float]], left: float
+) -> Passage:
     stay = table("debris")["stay"]
     if at.line == "shell":
         return Passage(at.id, "may settle", left * float(stay["shell"]), None, None, None)
     stream = streams[at.line]
     velocity = None if at.bore is None else stream.velocity(at.bore)
-    low, high = carry_band(size, stream)
+    low, high = bands[at.line]
     held = _held(size, at, velocity, (low, high))
     return Passage(at.id, held, left * float(stay[held]), velocity, low, high)
 

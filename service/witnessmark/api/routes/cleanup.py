@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Annotated, Any
 
@@ -95,14 +94,14 @@ def _result(desk: Desk, refrigerant: str, made: CleanupPlan) -> wire.CleanupPlan
     return wire.CleanupPlanResult(
         refrigerant=refrigerant,
         severity=_severity(desk, made.severity),
-        drop_limit=_drop_limit(desk, made.drop_limit),
+        drop_limit=drop_limit_result(desk, made.drop_limit),
         turnover=_turnover(desk, amounts.turnover),
         needs=[_need(desk, need) for need in amounts.needs],
         fits=[_fit(desk, fit) for fit in amounts.fits],
         loads=[_load(desk, load) for load in amounts.loads],
-        oil_changes=None if amounts.dilution is None else wire.OilChangeResult(**asdict(amounts.dilution)),
-        parts=[wire.PartResult(**asdict(part)) for part in made.parts],
-        steps=[wire.StepResult(**asdict(step)) for step in made.steps],
+        oil_changes=None if amounts.dilution is None else wire.OilChangeResult.model_validate(amounts.dilution),
+        parts=[wire.PartResult.model_validate(part) for part in made.parts],
+        steps=[wire.StepResult.model_validate(step) for step in made.steps],
         checks=[_check(desk, check) for check in made.checks],
         clean_when=list(made.clean_when),
     )
@@ -123,7 +122,8 @@ def _severity(desk: Desk, found: Severity) -> wire.SeverityResult:
     )
 
 
-def _drop_limit(desk: Desk, found: DropLimit) -> wire.DropLimitResult:
+def drop_limit_result(desk: Desk, found: DropLimit) -> wire.DropLimitResult:
+    """The limit of a suction core with all its candidates."""
     return wire.DropLimitResult(
         drop=desk.show(PressureDifference, found.drop),
         penalty=desk.show(TemperatureDifference, found.penalty),

@@ -86,11 +86,12 @@ def _signs(desk: Desk, body: wire.CleanupPlanRequest) -> Signs:
         debris=frozenset(found.debris),
         dirt=frozenset(found.dirt),
         repeated=found.repeated_failure,
-        maker_limits=_maker_limits(desk, body.maker_limits),
+        maker_limits=maker_limits(desk, body.maker_limits),
     )
 
 
-def _maker_limits(desk: Desk, given: wire.MakerLimits) -> dict[oil_quality.Quantity, float]:
+def maker_limits(desk: Desk, given: wire.MakerLimits) -> dict[oil_quality.Quantity, float]:
+    """The maker's limits of the oil that were given, SI."""
     found: dict[oil_quality.Quantity, float | None] = {
         "acid_number": _value(desk.read_optional(given.acid_number, "maker_limits.acid_number", *ACID)),
         "water": _value(desk.read_optional(given.water, "maker_limits.water", *WATER)),

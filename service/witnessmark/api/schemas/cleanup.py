@@ -84,7 +84,7 @@ class AcidCapacity(Wire):
 
 
 class RatedFilter(Wire):
-    """A filter-drier as rated by its maker: a flow, or a cooling capacity at rating temperatures, at a pressure drop."""
+    """A filter-drier as rated by its maker: a flow, or a capacity at rating temperatures, at a pressure drop."""
 
     line: Literal["suction", "liquid"]
     mass_flow: MassFlow | None = None

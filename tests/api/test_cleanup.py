@@ -1,0 +1,189 @@
+"""POST /v1/cleanup/plan: the plan, the calendar, and what a bad request hears."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from icalendar import Calendar
+from starlette.testclient import TestClient
+
+from witnessmark.api.routes.cleanup import prefers_calendar
+
+EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "plan_cleanup.json").read_text("utf-8"))
+HEAT_PUMP, COLD_STORE = (case["value"] for case in EXAMPLES.values())
+PLAIN = {
+    "refrigerant": "R-22",
+    "evaporating_temperature": {"value": 40, "unit": "degF"},
+    "oil": {"type": "mineral"},
+    "start": "2026-06-01T08:00",
+    "time_zone": "UTC",
+}
+
+
+def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+    response = client.post("/v1/cleanup/plan", json=body)
+    answer: dict[str, Any] = response.json()
+    return response.status_code, answer
+
+
+def pointers(answer: dict[str, Any]) -> list[str]:
+    return [error["pointer"] for error in answer["errors"]]
+
+
+def test_a_whole_plan_in_inch_pound(client: TestClient) -> None:
+    status, answer = post(client, HEAT_PUMP)
+    assert status == 200
+    result = answer["result"]
+    assert result["severity"]["grade"] == 2
+    assert result["drop_limit"]["drop"]["unit"] == "psi"
+    assert result["turnover"]["charge_time"]["unit"] == "min"
+    assert [need["line"] for need in result["needs"]] == ["suction", "liquid"]
+    assert [fit["filter"] for fit in result["fits"]] == [0, 1]
+    assert result["oil_changes"]["changes"] > 0
+    assert {"lock-cooling", "release-lock", "weigh-fragments"} <= {step["id"] for step in result["steps"]}
+    assert {"reversed-flow", "licensed"} <= {caution["id"] for caution in answer["cautions"]}
+
+
+def test_steps_quote_cautions_that_stand_in_the_answer(client: TestClient) -> None:
+    _, answer = post(client, HEAT_PUMP)
+    told = {caution["id"] for caution in answer["cautions"]}
+    assert {key for step in answer["result"]["steps"] for key in step["cautions"]} <= told
+
+
+def test_every_source_named_in_the_result_stands_in_the_answer(client: TestClient) -> None:
+    _, answer = post(client, COLD_STORE)
+    told = {source["id"] for source in answer["sources"]}
+    result = answer["result"]
+    named = {row["source"] for key in ("parts", "steps", "checks") for row in result[key]}
+    named |= {row["source"] for row in result["drop_limit"]["candidates"]}
+    named |= {row["source"] for row in result["severity"]["items"]}
+    assert named <= told
+
+
+def test_a_makers_limit_overrides_and_the_answer_says_so(client: TestClient) -> None:
+    _, answer = post(client, COLD_STORE)
+    limit = answer["result"]["drop_limit"]
+    assert limit["maker_overrides"] is True
+    assert limit["source"] == "maker-limit"
+    assert limit["drop"]["value"] == pytest.approx(10.0)
+    assert limit["candidates"]
+
+
+def test_local_time_and_utc_stand_side_by_side(client: TestClient) -> None:
+    _, answer = post(client, COLD_STORE)
+    checks = {check["id"]: check for check in answer["result"]["checks"]}
+    assert checks["twelve-hours"]["at"] == "2026-10-25T06:00:00Z"
+    assert checks["twelve-hours"]["local"] == "2026-10-25T07:00:00+01:00"
+
+
+def test_the_least_request_tells_what_it_lacks(client: TestClient) -> None:
+    status, answer = post(client, PLAIN)
+    assert status == 200
+    result = answer["result"]
+    assert (result["turnover"], result["needs"], result["fits"], result["loads"]) == (None, [], [], [])
+    assert result["oil_changes"] is None
+    assert len(result["severity"]["not_looked_at"]) == 5
+    assert any("Mass flow not known" in text for text in answer["assumptions"])
+
+
+def test_a_penalty_that_means_nothing_is_null(client: TestClient) -> None:
+    cold = PLAIN | {"refrigerant": "R-744", "evaporating_temperature": {"value": 5, "unit": "degC"}}
+    _, answer = post(client, cold)
+    assert answer["result"]["drop_limit"]["rise_over_new"]["penalty"]["value"] < 1
+
+
+def test_calendar_by_accept(client: TestClient) -> None:
+    response = client.post("/v1/cleanup/plan", json=HEAT_PUMP, headers={"accept": "text/calendar"})
+    assert response.status_code == 200
+    assert response.headers["content-type"].startswith("text/calendar")
+    events = Calendar.from_ical(response.content).events
+    assert len(events) == len(post(client, HEAT_PUMP)[1]["result"]["checks"])
+
+
+@pytest.mark.parametrize(
+    ("accept", "wanted"),
+    [
+        ("text/calendar", True),
+        ("application/json", False),
+        ("*/*", False),
+        ("text/calendar;q=0.4, application/json;q=0.5", False),
+        ("Text/Calendar; charset=utf-8; q=0.9, application/json; q=0.5", True),
+        ("text/calendar;q=nonsense", False),
+        ("text/calendar;q=nan", False),
+        ("text/calendar, application/json", False),
+        ("", False),
+    ],
+)
+def test_what_accept_prefers(accept: str, wanted: bool) -> None:  # noqa: FBT001
+    assert prefers_calendar(accept) is wanted
+
+
+RATED = {"line": "suction", "mass_flow": {"value": 500, "unit": "kg/h"}, "drop": {"value": 10, "unit": "kPa"}}
+
+
+def test_ratings_by_flow_and_by_capacity_agree(client: TestClient) -> None:
+    body = PLAIN | {"mass_flow": {"value": 400, "unit": "kg/h"}, "liquid_temperature": {"value": 35, "unit": "degC"}}
+    _, by_flow = post(client, body | {"filters": [RATED]})
+    flow = by_flow["result"]["fits"][0]["rated_mass_flow"]["value"]
+    assert flow == pytest.approx(500)
+    line = {"line": "liquid", "capacity": {"value": 10, "unit": "ton"}, "drop": {"value": 1, "unit": "psi"}}
+    _, by_capacity = post(client, body | {"filters": [line]})
+    pounds_per_minute = by_capacity["result"]["fits"][0]["rated_mass_flow"]["value"] / 0.45359237 / 60
+    assert pounds_per_minute / 10 == pytest.approx(2.86, rel=0.01)  # R-22 at 86/5 degF, memory
+
+
+def test_ratings_of_another_refrigerant_and_temperature(client: TestClient) -> None:
+    other = RATED | {
+        "refrigerant": "R-134a",
+        "evaporating_temperature": {"value": 4.4, "unit": "degC"},
+        "acid_capacity": {"mass": {"value": 5, "unit": "g"}, "acid": "oleic"},
+    }
+    status, answer = post(client, PLAIN | {"mass_flow": {"value": 400, "unit": "kg/h"}, "filters": [other]})
+    assert status == 200
+    assert answer["result"]["fits"][0]["drop_high"]["value"] > 0
+
+
+@pytest.mark.parametrize(
+    ("change", "status", "pointer"),
+    [
+        ({"start": "2026-02-30T08:00"}, 422, "#/start"),
+        ({"start": "yesterday"}, 422, "#/start"),
+        ({"start": "2026-03-08T02:30", "time_zone": "America/Chicago"}, 422, "#/start"),
+        ({"time_zone": "Mars/Olympus"}, 422, "#/time_zone"),
+        ({"evaporating_temperature": {"value": 900, "unit": "degC"}}, 422, "#/evaporating_temperature"),
+        ({"refrigerant": "R-2222"}, 422, "#/refrigerant"),
+        ({"oil": {"type": "mineral", "colour": 9}}, 422, "#/oil/colour"),
+        ({"oil": {"type": "mineral", "acid_number": {"value": 900, "unit": "mgKOH/g"}}}, 422, "#/oil/acid_number"),
+        ({"parts": ["attic"]}, 422, "#/parts/0"),
+        ({"filters": [RATED | {"capacity": {"value": 1, "unit": "kW"}}]}, 422, "#/filters/0"),
+        (
+            {"filters": [RATED | {"evaporating_temperature": {"value": 900, "unit": "degC"}}]},
+            422,
+            "#/filters/0/evaporating_temperature",
+        ),
+        (
+            {
+                "filters": [
+                    {k: v for k, v in RATED.items() if k != "mass_flow"} | {"capacity": {"value": 9, "unit": "kW"}}
+                ]
+            },
+            422,
+            "#/filters/0/liquid_temperature",
+        ),
+        ({"maker_limits": {"suction_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/suction_drop"),
+        ({"charge": {"value": 0, "unit": "kg"}}, 422, "#/charge"),
+        ({"surprise": 1}, 422, "#/surprise"),
+    ],
+)
+def test_bad_input_names_its_field(client: TestClient, change: dict[str, Any], status: int, pointer: str) -> None:
+    got, answer = post(client, PLAIN | change)
+    assert got == status
+    assert pointer in pointers(answer)
+
+
+def test_conflicts_name_both_fields(client: TestClient) -> None:
+    status, answer = post(client, PLAIN | {"teardown": {"burn": "none", "burnt_while_turning": True}})
+    assert status == 422
+    assert answer["type"].endswith("conflict")
+    assert pointers(answer) == ["#/teardown/burnt_while_turning", "#/teardown/burn"]

@@ -1,0 +1,106 @@
+"""POST /v1/cleanup/filter-log: the verdict, and what a bad request hears."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "judge_filter_log.json").read_text("utf-8"))
+FIRST_DAY, CLEAN, SWAPPED = (case["value"] for case in EXAMPLES.values())
+READING = {"at": "2026-06-01T08:00", "drop": {"value": 10, "unit": "kPa"}}
+PLAIN = {
+    "refrigerant": "R-22",
+    "evaporating_temperature": {"value": 40, "unit": "degF"},
+    "time_zone": "UTC",
+    "readings": [READING],
+}
+
+
+def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+    response = client.post("/v1/cleanup/filter-log", json=body)
+    answer: dict[str, Any] = response.json()
+    return response.status_code, answer
+
+
+def test_a_rising_drop_is_dated(client: TestClient) -> None:
+    status, answer = post(client, FIRST_DAY)
+    assert status == 200
+    result = answer["result"]
+    assert result["verdict"] == "keep"
+    trend = result["trend"]
+    assert trend["limit_earliest"] < trend["limit_expected"] < trend["limit_latest"]
+    assert result["working_limit"]["drop"]["unit"] == "psi"
+    judged = [reading["judged"] for reading in result["readings"]]
+    assert judged.count("at full flow") == 4
+    assert {"not judged: no flow", "not judged: low flow"} <= set(judged)
+    assert any("one gauge moved" in text for text in answer["assumptions"])
+
+
+def test_clean(client: TestClient) -> None:
+    _, answer = post(client, CLEAN)
+    assert answer["result"]["verdict"] == "clean"
+    assert all(answer["result"]["clean"].values())
+    assert answer["result"]["next_check"].startswith("2026-11-10")
+
+
+def test_swapped_taps(client: TestClient) -> None:
+    _, answer = post(client, SWAPPED)
+    assert answer["result"]["verdict"] == "cannot judge"
+    assert [(fault["id"], fault["readings"]) for fault in answer["result"]["faults"]] == [("swapped-taps", [0])]
+    assert answer["result"]["trend"] is None
+
+
+def test_two_gauges_with_their_own_uncertainty(client: TestClient) -> None:
+    pressures = {
+        "inlet_pressure": {"value": 480, "unit": "kPag", "uncertainty": 3},
+        "outlet_pressure": {"value": 470, "unit": "kPag", "uncertainty": 4},
+    }
+    _, answer = post(client, PLAIN | {"readings": [{"at": "2026-06-01T08:00"} | pressures]})
+    drop = answer["result"]["readings"][0]["full_flow_drop"]
+    assert drop["value"] == pytest.approx(10.0, rel=0.03)
+    assert drop["uncertainty"] == pytest.approx(5.0, rel=0.03)
+
+
+def test_a_makers_limit(client: TestClient) -> None:
+    _, answer = post(client, PLAIN | {"maker_limits": {"suction_drop": {"value": 5, "unit": "kPa"}}})
+    assert answer["result"]["verdict"] == "change"
+    assert answer["result"]["working_limit"]["source"] == "maker-limit"
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer"),
+    [
+        ({"readings": []}, "#/readings"),
+        ({"readings": [{"at": "2026-06-01T08:00"}]}, "#/readings/0"),
+        ({"readings": [READING | {"inlet_pressure": {"value": 5, "unit": "bara"}}]}, "#/readings/0"),
+        ({"readings": [READING, READING]}, "#/readings/1/at"),
+        ({"readings": [READING | {"at": "2026-13-01T08:00"}]}, "#/readings/0/at"),
+        ({"readings": [READING | {"flow_share": 2}]}, "#/readings/0/flow_share"),
+        ({"readings": [READING | {"oil_colour": 3}]}, "#/oil"),
+        ({"readings": [READING | {"drop": {"value": 9, "unit": "MPa"}}]}, "#/readings/0/drop"),
+        (
+            {"readings": [READING | {"suction_temperature": {"value": 1500, "unit": "degC"}}]},
+            "#/readings/0/suction_temperature",
+        ),
+        (
+            {
+                "readings": [
+                    {
+                        "at": "2026-06-01T08:00",
+                        "inlet_pressure": {"value": 90, "unit": "MPaa"},
+                        "outlet_pressure": {"value": 1, "unit": "MPaa"},
+                    }
+                ]
+            },
+            "#/readings/0/inlet_pressure",
+        ),
+        ({"time_zone": "Nowhere"}, "#/time_zone"),
+        ({"suction_superheat": {"value": -3, "unit": "K"}}, "#/suction_superheat"),
+    ],
+)
+def test_bad_input_names_its_field(client: TestClient, change: dict[str, Any], pointer: str) -> None:
+    status, answer = post(client, PLAIN | change)
+    assert status == 422
+    assert pointer in [error["pointer"] for error in answer["errors"]]
