@@ -26,7 +26,7 @@ def request_schema(operation: dict[str, Any]) -> dict[str, Any] | None:
 
 
 def test_every_operation_has_a_method_and_every_method_an_operation() -> None:
-    methods = {name for name in vars(Operations) if not name.startswith("_")}
+    methods = {name for name in dir(Operations) if not name.startswith("_")}
     assert methods == set(OPERATIONS)
 
 

@@ -1,0 +1,87 @@
+"""From a contaminated circuit to a clean one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from witnessmark_client._base import Base, Json, R_co, System, fields
+from witnessmark_client._quantities import Quantity, Site
+
+
+class Cleanup(Base[R_co]):
+    """From a contaminated circuit to a clean one."""
+
+    def plan_cleanup(
+        self,
+        *,
+        refrigerant: str,
+        evaporating_temperature: Quantity,
+        oil: Json,
+        start: str,
+        time_zone: str,
+        site: Site | None = None,
+        report_in: System | None = None,
+        suction_superheat: Quantity | None = None,
+        liquid_temperature: Quantity | None = None,
+        charge: Quantity | None = None,
+        mass_flow: Quantity | None = None,
+        capacity: Quantity | None = None,
+        refrigerant_water: Quantity | None = None,
+        plant: Literal["cooling only", "heat pump", "branch-controlled"] | None = None,
+        can_lock: bool | None = None,
+        compressors: int | None = None,
+        parts: Sequence[str] | None = None,
+        teardown: Json | None = None,
+        filters: Sequence[Json] | None = None,
+        installation: Literal["temporary", "permanent"] | None = None,
+        maker_limits: Json | None = None,
+        accept: Literal["application/json", "text/calendar"] = "application/json",
+    ) -> R_co:
+        """Clean a circuit: grade, limits, filters, steps, dated checks."""
+        return self._post("/v1/cleanup/plan", **fields(locals()))
+
+    def balance_debris(
+        self,
+        *,
+        parts: Sequence[Json],
+        site: Site | None = None,
+        report_in: System | None = None,
+        fragments: Sequence[Json] | None = None,
+        circuit: Json | None = None,
+    ) -> R_co:
+        """Fragments recovered against the parts that broke, and where the rest can lodge."""
+        return self._post("/v1/debris-balance", **fields(locals()))
+
+    def judge_filter_log(
+        self,
+        *,
+        refrigerant: str,
+        evaporating_temperature: Quantity,
+        time_zone: str,
+        readings: Sequence[Json],
+        site: Site | None = None,
+        report_in: System | None = None,
+        suction_superheat: Quantity | None = None,
+        installation: Literal["temporary", "permanent"] | None = None,
+        share_of: Literal["mass flow", "speed"] | None = None,
+        oil: Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"] | None = None,
+        maker_limits: Json | None = None,
+    ) -> R_co:
+        """Judge a log of filter readings: change, keep or clean."""
+        return self._post("/v1/cleanup/filter-log", **fields(locals()))
+
+    def oil_quality(
+        self,
+        *,
+        oil: Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"],
+        site: Site | None = None,
+        report_in: System | None = None,
+        acid_number: Quantity | None = None,
+        water: Quantity | None = None,
+        colour: float | None = None,
+        contamination: float | None = None,
+        maker_limits: Json | None = None,
+    ) -> R_co:
+        """Acid number, water, colour and solids of an oil sample against limits."""
+        return self._post("/v1/oil-quality", **fields(locals()))

@@ -1,0 +1,62 @@
+"""From findings to failure modes to causes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from witnessmark_client._base import Base, Json, R_co, System, fields
+from witnessmark_client._quantities import Site
+
+
+class Diagnosis(Base[R_co]):
+    """From findings to failure modes to causes."""
+
+    def diagnose(
+        self,
+        *,
+        site: Site | None = None,
+        report_in: System | None = None,
+        machine: Json | None = None,
+        refrigerant: str | None = None,
+        circumstances: Json | None = None,
+        findings: Sequence[Json] | None = None,
+        readings: Json | None = None,
+        reported_by: Sequence[Literal["note", "form", "teardown"]] | None = None,
+        conditions: Sequence[Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]]
+        | None = None,
+        want: Json | None = None,
+    ) -> R_co:
+        """Failure modes and system causes from findings and readings."""
+        return self._post("/v1/diagnosis", **fields(locals()))
+
+    def list_findings(
+        self,
+        *,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        shell: Literal["low-side", "high-side"] | None = None,
+        drive: Literal["fixed-speed", "inverter"] | None = None,
+        stage: Literal["history", "field", "teardown", "laboratory"] | None = None,
+    ) -> R_co:
+        """The findings that a diagnosis understands."""
+        return self._get("/v1/findings", compressor=compressor, shell=shell, drive=drive, stage=stage)
+
+    def list_failure_modes(
+        self,
+        *,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        shell: Literal["low-side", "high-side"] | None = None,
+        drive: Literal["fixed-speed", "inverter"] | None = None,
+    ) -> R_co:
+        """The failure modes that a diagnosis can name."""
+        return self._get("/v1/failure-modes", compressor=compressor, shell=shell, drive=drive)
+
+    def list_causes(
+        self,
+        *,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        shell: Literal["low-side", "high-side"] | None = None,
+        drive: Literal["fixed-speed", "inverter"] | None = None,
+    ) -> R_co:
+        """The system-side causes that a diagnosis can name."""
+        return self._get("/v1/causes", compressor=compressor, shell=shell, drive=drive)

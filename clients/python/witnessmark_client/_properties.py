@@ -1,0 +1,58 @@
+"""What a refrigerant is and how it behaves."""
+
+from __future__ import annotations
+
+from typing import Literal
+from urllib.parse import quote
+
+from witnessmark_client._base import Base, R_co, System, fields
+from witnessmark_client._quantities import Quantity, Site
+
+
+class Properties(Base[R_co]):
+    """What a refrigerant is and how it behaves."""
+
+    def list_refrigerants(self, *, report_in: System | None = None) -> R_co:
+        """The refrigerants that the service knows."""
+        return self._get("/v1/refrigerants", report_in=report_in)
+
+    def get_refrigerant(self, designation: str, *, report_in: System | None = None) -> R_co:
+        """One refrigerant."""
+        return self._get(f"/v1/refrigerants/{quote(designation, safe='')}", report_in=report_in)
+
+    def saturation(
+        self,
+        *,
+        refrigerant: str,
+        site: Site | None = None,
+        report_in: System | None = None,
+        temperature: Quantity | None = None,
+        pressure: Quantity | None = None,
+    ) -> R_co:
+        """Bubble and dew pressure or temperature."""
+        return self._post("/v1/saturation", **fields(locals()))
+
+    def superheat(
+        self,
+        *,
+        refrigerant: str,
+        pressure: Quantity,
+        temperature: Quantity,
+        site: Site | None = None,
+        report_in: System | None = None,
+        place: Literal["suction", "discharge", "sump"] | None = None,
+    ) -> R_co:
+        """Superheat of suction gas, discharge gas or sump oil."""
+        return self._post("/v1/superheat", **fields(locals()))
+
+    def subcooling(
+        self,
+        *,
+        refrigerant: str,
+        pressure: Quantity,
+        temperature: Quantity,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Subcooling of the liquid line."""
+        return self._post("/v1/subcooling", **fields(locals()))

@@ -1,0 +1,105 @@
+"""Tests before power is given, and the gate."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from witnessmark_client._base import Base, Json, R_co, System, fields
+from witnessmark_client._quantities import Quantity, Site
+
+
+class Restart(Base[R_co]):
+    """Tests before power is given, and the gate."""
+
+    def evacuation(
+        self,
+        *,
+        site: Site | None = None,
+        report_in: System | None = None,
+        decay: Json | None = None,
+        dilution: Json | None = None,
+    ) -> R_co:
+        """Vacuum decay: tight, moisture or leak; dilution by repeated evacuation."""
+        return self._post("/v1/evacuation", **fields(locals()))
+
+    def insulation(
+        self,
+        *,
+        resistance: Quantity,
+        temperature: Quantity,
+        machine: str,
+        ten_minutes: Quantity | None = None,
+        rated_voltage: Quantity | None = None,
+        insulation_class: Literal["A", "B", "F", "H"] | None = None,
+        maker_minimum: Quantity | None = None,
+        conditions: Json | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Insulation of a winding to ground."""
+        return self._post("/v1/insulation", **fields(locals()))
+
+    def pressure_test(
+        self,
+        *,
+        stages: Sequence[Json],
+        gas: Literal["dry nitrogen", "other inert gas", "refrigerant", "air", "oxygen", "flammable gas"] | None = None,
+        model: Literal["ideal gas", "real nitrogen"] | None = None,
+        same_gauge: bool | None = None,
+        maximum_pressure: Quantity | None = None,
+        wanted_sensitivity: float | None = None,
+        maker_hold: Quantity | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Standing pressure with nitrogen, corrected for temperature."""
+        return self._post("/v1/pressure-test", **fields(locals()))
+
+    def restart(
+        self,
+        *,
+        machine: Json,
+        site: Site | None = None,
+        report_in: System | None = None,
+        stated: Sequence[Json] | None = None,
+        tests: Json | None = None,
+        measured: Json | None = None,
+        maker_limits: Json | None = None,
+        watch_limits: Json | None = None,
+        after_run: Json | None = None,
+    ) -> R_co:
+        """The gate before power, the watch of the first hour, the looks after it."""
+        return self._post("/v1/restart", **fields(locals()))
+
+    def supply_unbalance(
+        self,
+        *,
+        voltages: Sequence[Quantity],
+        currents: Sequence[Quantity] | None = None,
+        rated_voltage: Quantity | None = None,
+        one_meter: bool | None = None,
+        maker_limits: Json | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Unbalance, derating, voltage band and currents of a three-phase supply."""
+        return self._post("/v1/supply-unbalance", **fields(locals()))
+
+    def windings(
+        self,
+        *,
+        winding: Literal["three-phase", "single-phase"],
+        terminals: Sequence[Quantity],
+        lead: Quantity | None = None,
+        meter: Literal["four-wire", "two leads"] | None = None,
+        connection: Literal["star", "delta", "unknown"] | None = None,
+        form_wound: bool | None = None,
+        maker_balance: float | None = None,
+        reference: Json | None = None,
+        temperature_by_resistance: Json | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Winding resistances: balance, start and run winding, temperature by resistance."""
+        return self._post("/v1/windings", **fields(locals()))
