@@ -164,6 +164,8 @@ def test_a_lost_phase_shows_in_the_currents_and_is_never_fit() -> None:
     assert not found.fit
 
 
-def test_an_absurd_uncertainty_gives_cannot_tell() -> None:
-    found = supply(SupplyReadings(three(400, 400, 400, 1e15), three(1, 1, 1, 1e15), rated_voltage=400))
+def test_an_absurd_uncertainty_is_refused_a_wide_one_gives_cannot_tell() -> None:
+    with pytest.raises(InputError, match="uncertainty"):
+        supply(SupplyReadings(three(400, 400, 400, 1e15)))
+    found = supply(SupplyReadings(three(400, 400, 400, 1e4), three(1, 1, 1, 1e3), rated_voltage=400))
     assert found.standing == "cannot tell"

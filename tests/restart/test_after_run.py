@@ -117,7 +117,7 @@ def test_trends() -> None:
     first = RunReading(HOUR, {"core_drop_rise": Measured(1e3, 200.0), "current_share": Measured(0.9, 0.01)})
     last = RunReading(DAY, {"core_drop_rise": Measured(9e3, 200.0), "current_share": Measured(0.8, 0.01)})
     found = after_run(replace(SCROLL, suction_core=True), (first, last), DAY)
-    assert {t.item: t.trend for t in found.trends} == {"core_drop_rise": "rising", "current_share": "falling"}
+    assert {t.item.item: t.trend for t in found.trends} == {"core_drop_rise": "rising", "current_share": "falling"}
 
 
 def test_the_makers_limits_count() -> None:

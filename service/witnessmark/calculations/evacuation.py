@@ -45,6 +45,7 @@ Verdict = Literal[
     "tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"
 ]
 PRESSURES = (0.01, 110e3)
+SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000
 FEWEST_READINGS = 3
@@ -84,7 +85,7 @@ class DecayVerdict:
 
     reached: the first reading against the vacuum to be reached. after_hold: the last against what it may have risen
     to. hold: the time against what is asked. water: boiling pressure at the coldest spot. time_to_water: how long a
-    straight climb takes from the last reading to that pressure, s (None if it does not climb).
+    straight climb takes from the last reading to that pressure, s (None if there is no rise to speak of).
     """
 
     verdict: Verdict
@@ -149,7 +150,7 @@ def decay(test: DecayTest) -> DecayVerdict:
         water,
         first.value < water.value,
         _held(test.coldest, _hold("coldest_spot", None)),
-        _time_to_water(view),
+        _time_to_water(view, rise),
     )
 
 
@@ -249,9 +250,10 @@ def _with_hold(verdict: Verdict, reason: Reason, hold: Standing) -> tuple[Verdic
     return "hold disputed", (reason, "hold shorter than some sources ask")
 
 
-def _time_to_water(view: _View) -> float | None:
-    slope = view.fit.slope.value
-    return max(0.0, (view.water.value - view.last.value) / slope) if slope > 0 else None
+def _time_to_water(view: _View, rise: Rise) -> float | None:
+    if rise not in ("straight", "levels off") or view.fit.slope.value <= 0:
+        return None
+    return max(0.0, (view.water.value - view.last.value) / view.fit.slope.value)
 
 
 def _with_scale(pressure: Measured, accuracy: float) -> Measured:
@@ -284,7 +286,7 @@ def _check_readings(readings: tuple[DecayReading, ...], field: str) -> None:
     for k, reading in enumerate(readings):
         within(f"{field}.{k}.time", reading.time, (0.0, LONGEST), "time")
         within(f"{field}.{k}.pressure", reading.pressure, PRESSURES, "vacuum")
-        if reading.pressure.uncertainty <= 0:
-            raise InputError(f"{field}.{k}.pressure", "no uncertainty", "a scatter above zero")
+        if not SCATTER[0] <= reading.pressure.uncertainty <= SCATTER[1]:
+            raise InputError(f"{field}.{k}.pressure", "no usable uncertainty", "a scatter of 0.000001 to 1000000 Pa")
         if k and reading.time - readings[k - 1].time < 1:
             raise InputError(f"{field}.{k}.time", "not later than the reading before", "times rising by 1 s or more")

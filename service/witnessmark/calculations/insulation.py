@@ -32,6 +32,8 @@ Verdict = Literal[
 ]
 PolarisationVerdict = Literal["sufficient", "low", "cannot tell", "means little here"]
 HIGHEST = 1e13
+LEAST_FOR_INDEX = 1.0
+"""Below one ohm to ground a ratio of two readings says nothing."""
 RATED_VOLTAGE = (24.0, 15e3)
 
 
@@ -262,7 +264,7 @@ def _may_be_soaked(conditions: InsulationConditions) -> bool:
 
 
 def _polarisation(reading: InsulationReading, machine: dict[str, Any]) -> Polarisation | None:
-    if reading.ten_minutes is None or reading.resistance.value <= 0:
+    if reading.ten_minutes is None or reading.resistance.value < LEAST_FOR_INDEX:
         return None
     table = data()["polarisation"]
     index = ratio(reading.ten_minutes, reading.resistance)

@@ -6,6 +6,7 @@ divided by the mean (NEMA MG 1, second hand); NOT (greatest - least) / mean, whi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -33,11 +34,14 @@ class SupplyReadings:
     """What was measured at the motor's terminals, under load; the maker's limits where known.
 
     voltages: three line-to-line readings, V. currents: three, A, or None. rated_voltage: nameplate, V.
+    scale_uncertainty: relative standard uncertainty that the voltages share; it cancels in the unbalance, not in the
+    voltage band.
     """
 
     voltages: tuple[Measured, Measured, Measured]
     currents: tuple[Measured, Measured, Measured] | None = None
     rated_voltage: float | None = None
+    scale_uncertainty: float = 0.0
     maker_voltage_unbalance: float | None = None
     maker_current_unbalance: float | None = None
 
@@ -165,7 +169,9 @@ def _band(readings: SupplyReadings) -> VoltageBand | None:
     if readings.rated_voltage is None:
         return None
     within("rated_voltage", readings.rated_voltage, (1.0, HIGHEST_VOLTAGE), "voltage")
-    off = scaled(mean(readings.voltages), 1 / readings.rated_voltage, -1)
+    middle = mean(readings.voltages)
+    middle = Measured(middle.value, math.hypot(middle.uncertainty, readings.scale_uncertainty * middle.value))
+    off = scaled(middle, 1 / readings.rated_voltage, -1)
     ruling = _ruling("voltage_deviation", None)
     return VoltageBand(off, ruling, judge(Measured(abs(off.value), off.uncertainty), ruling))
 

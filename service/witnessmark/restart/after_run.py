@@ -66,7 +66,7 @@ class StageResult:
 class ItemTrend:
     """Change of an item from its first to its last reading."""
 
-    item: str
+    item: WatchItem
     change: Measured
     trend: Trend
 
@@ -173,16 +173,16 @@ def _verdict(stages: tuple[StageResult, ...], found: tuple[ItemFound, ...]) -> V
 
 
 def _trends(found: tuple[ItemFound, ...]) -> tuple[ItemTrend, ...]:
-    names = dict.fromkeys(f.item.item for f in found)
-    series = {n: [f.value for f in found if f.item.item == n] for n in names}
-    return tuple(_trend(name, values) for name, values in series.items() if len(values) > 1)
+    kinds = {f.item.item: f.item for f in found}
+    series = {n: [f.value for f in found if f.item.item == n] for n in kinds}
+    return tuple(_trend(kinds[name], values) for name, values in series.items() if len(values) > 1)
 
 
-def _trend(name: str, values: list[Measured]) -> ItemTrend:
+def _trend(item: WatchItem, values: list[Measured]) -> ItemTrend:
     change = difference(values[-1], values[0])
     reach = COVERAGE * change.uncertainty
     trend: Trend = "rising" if change.value > reach else "falling" if change.value < -reach else "steady"
-    return ItemTrend(name, change, trend)
+    return ItemTrend(item, change, trend)
 
 
 def _next_look(stages: tuple[StageResult, ...]) -> float | None:

@@ -1,0 +1,113 @@
+"""POST /v1/insulation."""
+
+from __future__ import annotations
+
+from witnessmark.api.alike import measure, measure_optional
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Resistance, Time
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.rulings import quantity_limit, si
+from witnessmark.api.schemas.insulation import (
+    CorrectedReading,
+    InsulationAnswer,
+    InsulationFields,
+    InsulationRequest,
+    InsulationResult,
+    MinimumResult,
+    PolarisationResult,
+)
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations import insulation as core
+from witnessmark.calculations.uncertainty import Measured
+
+router = version_one("restart")
+TEMPERATURES = (0.0, 1000.0)
+HEATER = (0.0, 3.2e7)
+_UNSTATED = {
+    "under_vacuum": "It was not stated whether the shell was under vacuum: prove that it was not.",
+    "through_drive": "It was not stated whether a drive was connected: prove that it was not.",
+    "liquid_refrigerant": "It was not stated whether cold liquid refrigerant may lie in the shell: taken as possible.",
+}
+
+
+@calculation(router, "/insulation", "Insulation of a winding to ground")
+async def insulation(body: InsulationRequest) -> InsulationAnswer:
+    """Correct the reading to 40 degC and hold it against the minima that sources state for such a machine.
+
+    A reading under vacuum or through a drive is refused; a cold hermetic motor is warmed before it is condemned.
+    """
+    desk = Desk.of(body)
+    found = core.insulation(read_insulation(desk, body))
+    return InsulationAnswer(result=_result(desk, found), **desk.notes())
+
+
+def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReading:
+    """The reading in SI, with cautions and what was not stated."""
+    desk.warn("licensed", "insulation-test", "no-test-through-drive", "test-voltage-hermetic", "discharge-winding")
+    given = body.conditions
+    heater = measure_optional(desk, given.heater_on, "conditions.heater_on", *HEATER)
+    rated = measure_optional(desk, body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
+    conditions = core.InsulationConditions(
+        given.under_vacuum,
+        given.through_drive,
+        given.liquid_refrigerant,
+        None if heater is None else heater.value,
+        given.over_range,
+    )
+    tester = "insulation-tester"
+    reading = core.InsulationReading(
+        measure(desk, body.resistance, "resistance", 0.0, core.HIGHEST, tester),
+        measure(desk, body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
+        body.machine,
+        measure_optional(desk, body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
+        None if rated is None else rated.value,
+        body.insulation_class,
+        si(body.maker_minimum),
+        conditions,
+    )
+    _say_unstated(desk, reading)
+    return reading
+
+
+def _say_unstated(desk: Desk, reading: core.InsulationReading) -> None:
+    hermetic = core.data()["machines"][reading.machine]["hermetic"]
+    for name, text in _UNSTATED.items():
+        if getattr(reading.conditions, name) is None and (hermetic or name == "through_drive"):
+            desk.assume(text)
+
+
+def _result(desk: Desk, found: core.InsulationVerdict) -> InsulationResult:
+    desk.cite(*(c.source for c in found.corrected))
+    if found.verdict == "warm up and repeat":
+        desk.cite("residential-manual-warm-up", "warm-up-hours-estimate")
+        desk.warn("warm-before-condemning", "terminal-venting")
+    if found.verdict in ("grounded", "below every stated minimum"):
+        desk.warn("terminal-venting")
+    return InsulationResult(
+        verdict=found.verdict,
+        refusals=list(found.refusals),
+        corrected=[CorrectedReading(resistance=_ohms(desk, c.resistance), source=c.source) for c in found.corrected],
+        minima=[_minimum(desk, m) for m in found.minima],
+        polarisation=_polarisation(desk, found.polarisation),
+        warm_up=desk.show(Time, found.warm_up),
+    )
+
+
+def _ohms(desk: Desk, value: Measured) -> Resistance:
+    return desk.show(Resistance, value, "MOhm")
+
+
+def _minimum(desk: Desk, found: core.MinimumCheck) -> MinimumResult:
+    return MinimumResult(
+        limit=quantity_limit(desk, found.ruling, Resistance, "MOhm"),
+        held_against="reading at 40 degC" if found.at_40 else "reading as taken",
+        verdict=found.standing,
+    )
+
+
+def _polarisation(desk: Desk, found: core.Polarisation | None) -> PolarisationResult | None:
+    if found is None:
+        return None
+    table = core.data()["polarisation"]
+    desk.cite(table["source"], table["scope_source"])
+    return PolarisationResult(index=Ratio.of(found.index), minimum=found.minimum, verdict=found.verdict)

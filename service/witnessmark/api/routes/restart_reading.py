@@ -1,0 +1,185 @@
+"""From a restart request to what the gate and the look after the run take."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from witnessmark.api.alike import measure
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Quantity, Wire
+from witnessmark.api.routes.evacuation import read_decay
+from witnessmark.api.routes.insulation import read_insulation
+from witnessmark.api.routes.oil_quality import maker_limits
+from witnessmark.api.routes.pressure_test import read_pressure_test
+from witnessmark.api.routes.supply_unbalance import read_supply
+from witnessmark.api.routes.windings import judge_windings
+from witnessmark.api.rulings import inside
+from witnessmark.api.schemas.restart import OilSample, RestartRequest
+from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
+from witnessmark.calculations import evacuation, insulation, oil_quality, pressure_test, supply_unbalance
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.errors import InputError
+from witnessmark.refrigerants import catalogue
+from witnessmark.restart import after_run as run_core
+from witnessmark.restart import evidence
+from witnessmark.restart.context import HeatPump, Machine
+from witnessmark.restart.gate import MEASURES, GateInput, Stated
+from witnessmark.restart.watch_list import MakerBand, items
+
+MASSES = (1e-4, 1e6)
+PRESSURES = (0.0, 30e6)
+# Wider than any machine; what lies in them is judged, what does not is a slip of the pen.
+SPANS: Mapping[str, tuple[float, float]] = {
+    "pressure": PRESSURES,
+    "pressure_difference": (-1e7, 1e7),
+    "temperature": (150.0, 700.0),
+    "temperature_difference": (-200.0, 300.0),
+}
+
+
+def read_gate(desk: Desk, body: RestartRequest) -> GateInput:
+    """The gate's input in SI."""
+    if body.machine.burnout_grade is None:
+        desk.assume("The failure was not graded: taken as a mild burnout, grade 1.")
+    with inside("machine"):
+        machine = read_machine(body)
+    return GateInput(machine, _stated(body), _found(desk, body), _measured(desk, body), _makers(body), bands(body))
+
+
+def read_machine(body: RestartRequest) -> Machine:
+    """The machine, its safety class from the catalogue."""
+    given = body.machine
+    return Machine(
+        compressor=given.compressor,
+        drive=given.drive,
+        phases=given.phases,
+        shell_side=given.shell_side,
+        application=given.application,
+        safety_class=catalogue.get(given.refrigerant).safety_class,
+        burnout_grade=given.burnout_grade,
+        heat_pump=None if given.heat_pump is None else HeatPump(given.heat_pump.one_way_cores_fitted),
+        suction_core=given.suction_core_fitted,
+        debris_possible=given.debris_possible,
+    )
+
+
+def _stated(body: RestartRequest) -> dict[str, Stated]:
+    found: dict[str, Stated] = {}
+    for k, one in enumerate(body.stated):
+        if one.check in found:
+            raise InputError(f"stated.{k}.check", "stated twice", "each check once")
+        found[one.check] = one.outcome
+    return found
+
+
+def _found(desk: Desk, body: RestartRequest) -> dict[str, evidence.Evidence]:
+    """Every test that was given, judged as by its own endpoint."""
+    tests = body.tests
+    judges: Mapping[str, tuple[Wire | None, str, Callable[[], evidence.Evidence]]] = {
+        "supply": (tests.supply_unbalance, "supply_unbalance", lambda: _supply(desk, body)),
+        "insulation": (tests.insulation, "insulation", lambda: _insulation(desk, body)),
+        "windings": (tests.windings, "windings", lambda: _windings(desk, body)),
+        "pressure_test": (tests.pressure_test, "pressure_test", lambda: _pressure(desk, body)),
+        "vacuum": (tests.evacuation, "evacuation", lambda: _vacuum(desk, body)),
+        "acid": (tests.oil_quality, "oil_quality", lambda: _oil(desk, body)),
+    }
+    found = {}
+    for check, (given, name, judge) in judges.items():
+        if given is not None:
+            with inside(f"tests.{name}"):
+                found[check] = judge()
+    return found
+
+
+def _supply(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    assert body.tests.supply_unbalance is not None  # noqa: S101 - asked only where it was given
+    return evidence.from_supply(supply_unbalance.supply(read_supply(desk, body.tests.supply_unbalance)))
+
+
+def _insulation(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    assert body.tests.insulation is not None  # noqa: S101
+    return evidence.from_insulation(insulation.insulation(read_insulation(desk, body.tests.insulation)))
+
+
+def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    assert body.tests.windings is not None  # noqa: S101
+    return evidence.from_windings(judge_windings(desk, body.tests.windings))
+
+
+def _pressure(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    assert body.tests.pressure_test is not None  # noqa: S101
+    return evidence.from_pressure_test(pressure_test.pressure_test(read_pressure_test(desk, body.tests.pressure_test)))
+
+
+def _vacuum(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    assert body.tests.evacuation is not None  # noqa: S101
+    return evidence.from_decay(evacuation.decay(read_decay(desk, body.tests.evacuation)))
+
+
+def _oil(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+    sample = body.tests.oil_quality
+    assert sample is not None  # noqa: S101
+    found = oil_quality.judge(sample.oil, dict(_sample(desk, sample)), maker_limits(sample.maker_limits))
+    desk.cite(*(limit.source for item in found.items for limit in item.found))
+    return evidence.from_oil(found)
+
+
+def _sample(desk: Desk, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
+    if sample.acid_number is not None:
+        yield "acid_number", measure(desk, sample.acid_number, "acid_number", *oil_quality.RANGES["acid_number"])
+    if sample.water is not None:
+        yield "water", measure(desk, sample.water, "water", *oil_quality.RANGES["water"])
+    if sample.colour is not None:
+        yield "colour", Measured(sample.colour)
+
+
+def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
+    given, found = body.measured, {}
+    for name in ("heater_on", "sump_superheat_at_rest", "off_time"):
+        quantity = getattr(given, name)
+        if quantity is not None:
+            found[name] = measure(desk, quantity, f"measured.{name}", *MEASURES[name][0])
+    if given.charge is not None:
+        weighed = measure(desk, given.charge.weighed, "measured.charge.weighed", *MASSES, "scale")
+        wanted = measure(desk, given.charge.wanted, "measured.charge.wanted", *MASSES)
+        share = 1 / wanted.value
+        found["charge_deviation"] = Measured(
+            min(weighed.value * share - 1, MEASURES["charge_deviation"][0][1]), weighed.uncertainty * share
+        )
+    return found
+
+
+def _makers(body: RestartRequest) -> dict[str, float]:
+    given = body.maker_limits
+    found = {name: getattr(given, name) for name in MEASURES}
+    return {n: v.to_si().value if isinstance(v, Quantity) else v for n, v in found.items() if v is not None}
+
+
+def bands(body: RestartRequest) -> dict[str, MakerBand]:
+    """The maker's limits for what is watched, SI."""
+    given: WatchBands = body.watch_limits
+    found = {name: getattr(given, name, None) for name in items()}
+    return {n: MakerBand(_end(b.low), _end(b.high)) for n, b in found.items() if b is not None}
+
+
+def _end(value: Quantity | float | None) -> float | None:
+    return value.to_si().value if isinstance(value, Quantity) else value
+
+
+def read_run(desk: Desk, body: RestartRequest) -> tuple[tuple[run_core.RunReading, ...], float]:
+    """The log of the run in SI, and the time since the start."""
+    assert body.after_run is not None  # noqa: S101 - asked only where it was given
+    elapsed = measure(desk, body.after_run.elapsed, "elapsed", 0.0, run_core.LONGEST).value
+    return tuple(_run_reading(desk, r, f"readings.{k}") for k, r in enumerate(body.after_run.readings)), elapsed
+
+
+def _run_reading(desk: Desk, reading: RunReading, prefix: str) -> run_core.RunReading:
+    values = {}
+    for name in items():
+        given = getattr(reading, name, None)
+        if isinstance(given, Quantity):
+            values[name] = measure(desk, given, f"{prefix}.{name}", *SPANS[given.dimension])
+        elif isinstance(given, NumberReading):
+            values[name] = Measured(given.value, given.uncertainty or 0.0)
+    proofs = {n: v for n in run_core.proofs() if (v := getattr(reading.proofs, n)) is not None}
+    return run_core.RunReading(measure(desk, reading.at, f"{prefix}.at", 0.0, run_core.LONGEST).value, values, proofs)

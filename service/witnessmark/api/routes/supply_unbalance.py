@@ -1,0 +1,114 @@
+"""POST /v1/supply-unbalance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from witnessmark.api.alike import measure, measure_optional, read_alike, shared
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Current, Voltage
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.rulings import number_limit
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.schemas.supply_unbalance import (
+    CurrentResult,
+    PermittedLoad,
+    SupplyFields,
+    SupplyUnbalanceAnswer,
+    SupplyUnbalanceRequest,
+    SupplyUnbalanceResult,
+    VoltageBandResult,
+)
+from witnessmark.calculations import supply_unbalance as core
+from witnessmark.calculations.uncertainty import Measured
+
+router = version_one("restart")
+
+
+@calculation(router, "/supply-unbalance", "Unbalance, derating, voltage band and currents of a three-phase supply")
+async def supply_unbalance(body: SupplyUnbalanceRequest) -> SupplyUnbalanceAnswer:
+    """Judge the supply at the motor's terminals.
+
+    Unbalance is the greatest deviation from the mean over the mean; (greatest - least) / mean is another figure.
+    """
+    desk = Desk.of(body)
+    found = core.supply(read_supply(desk, body))
+    return SupplyUnbalanceAnswer(result=_result(desk, found), **desk.notes())
+
+
+def read_supply(desk: Desk, body: SupplyFields) -> core.SupplyReadings:
+    """The readings in SI, cautions of the measurement noted."""
+    desk.warn("licensed", "live-measurement", "measure-all-currents")
+    rated = measure_optional(desk, body.rated_voltage, "rated_voltage", 1.0, core.HIGHEST_VOLTAGE)
+    return core.SupplyReadings(
+        voltages=_three(desk, body, body.voltages, "voltages"),
+        currents=None if body.currents is None else _three(desk, body, body.currents, "currents"),
+        rated_voltage=None if rated is None else rated.value,
+        scale_uncertainty=shared("voltmeter") if body.one_meter and _unstated(body.voltages) else 0.0,
+        maker_voltage_unbalance=body.maker_limits.voltage_unbalance,
+        maker_current_unbalance=body.maker_limits.current_unbalance,
+    )
+
+
+def _unstated(given: Sequence[Voltage]) -> bool:
+    return any(q.uncertainty is None for q in given)
+
+
+def _three(
+    desk: Desk, body: SupplyFields, given: Sequence[Voltage | Current], field: str
+) -> tuple[Measured, Measured, Measured]:
+    span, instrument = (0.0, core.HIGHEST_VOLTAGE), "voltmeter"
+    if field == "currents":
+        span, instrument = (0.0, core.HIGHEST_CURRENT), "clamp-ammeter"
+    names = [f"{field}.{k}" for k in range(len(given))]
+    if body.one_meter:
+        one, two, three = (read_alike(desk, q, n, span, instrument) for q, n in zip(given, names, strict=True))
+    else:
+        one, two, three = (measure(desk, q, n, *span, instrument) for q, n in zip(given, names, strict=True))
+    return one, two, three
+
+
+def _result(desk: Desk, found: core.SupplyVerdict) -> SupplyUnbalanceResult:
+    desk.cite("unbalance-rise-rule")
+    return SupplyUnbalanceResult(
+        mean_voltage=desk.show(Voltage, found.voltage.mean),
+        voltage_unbalance=Ratio.of(found.voltage.fraction),
+        furthest=found.voltage.furthest + 1,
+        spread_over_mean=Ratio.of(Measured(found.voltage.spread_over_mean)).value,
+        limit=number_limit(desk, found.limit),
+        verdict=found.standing,
+        permitted_load=_load(desk, found.derating),
+        extra_temperature_rise=Ratio.of(found.extra_temperature_rise),
+        voltage_band=_band(desk, found.band),
+        current=_current(desk, found.current),
+        fit=found.fit,
+    )
+
+
+def _load(desk: Desk, found: core.Derating | None) -> PermittedLoad | None:
+    if found is None:
+        return None
+    desk.cite(*(source for source, _ in found.by_source))
+    return PermittedLoad(factor=found.factor, by_source=dict(found.by_source))
+
+
+def _band(desk: Desk, found: core.VoltageBand | None) -> VoltageBandResult | None:
+    if found is None:
+        return None
+    limit = number_limit(desk, found.limit)
+    return VoltageBandResult(deviation=Ratio.of(found.deviation), limit=limit, verdict=found.standing)
+
+
+def _current(desk: Desk, found: core.CurrentCheck | None) -> CurrentResult | None:
+    if found is None:
+        return None
+    desk.cite(core.data()["current_ratio"]["source"])
+    return CurrentResult(
+        unbalance=Ratio.of(found.unbalance.fraction),
+        limit=number_limit(desk, found.limit),
+        verdict=found.standing,
+        explained_low=found.explained[0],
+        explained_high=found.explained[1],
+        origin=found.origin,
+        lost_phase=found.lost_phase,
+    )

@@ -1,0 +1,30 @@
+"""A limit on the wire: the figure that counts, why, and what every source states."""
+
+from __future__ import annotations
+
+from typing import Annotated, Generic, Literal, TypeVar
+
+from pydantic import Field
+
+from witnessmark.api.quantities import Real, Wire
+
+V = TypeVar("V")
+Fraction = Annotated[Real, Field(gt=0, le=10, description="A fraction; 1 is the whole.")]
+
+
+class StatedFigure(Wire, Generic[V]):
+    """What one source states; its citation and trust stand in `sources`."""
+
+    value: V
+    source: str
+    note: str
+
+
+class LimitShown(Wire, Generic[V]):
+    """The limit that counts: the maker's where given, otherwise the safest that a source states."""
+
+    value: V
+    side: Literal["not above", "not below"]
+    basis: Literal["maker", "one source", "sources agree", "safest of conflicting sources"]
+    looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")
+    stated: list[StatedFigure[V]]

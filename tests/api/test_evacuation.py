@@ -1,0 +1,114 @@
+"""POST /v1/evacuation."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+PATH = "/v1/evacuation"
+
+
+def curve(function: Callable[[float], float], minutes: range = range(0, 61, 5), **more: float) -> list[dict[str, Any]]:
+    return [
+        {
+            "time": {"value": t, "unit": "min"},
+            "pressure": {"value": round(function(t)), "unit": "micron", **more},
+        }
+        for t in minutes
+    ]
+
+
+def levelling(minutes: float) -> float:
+    return 300 + 1500 * (1 - math.exp(-minutes / 10))
+
+
+def straight(minutes: float) -> float:
+    return 300 + 25 * minutes
+
+
+def post(client: TestClient, **body: Any) -> dict[str, Any]:
+    response = client.post(PATH, json=body)
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+ROOM = {"value": 18, "unit": "degC"}
+
+
+def test_moisture(client: TestClient) -> None:
+    answer = post(client, decay={"readings": curve(levelling), "coldest": ROOM}, report_in="IP")
+    found = answer["result"]["decay"]
+    assert found["verdict"] == "moisture"
+    assert found["plateau"] == {"value": pytest.approx(1800, rel=0.02), "unit": "micron", "uncertainty": None}
+    assert found["plateau_high"] is not None
+    assert math.fsum(s["weight"] for s in found["shapes"]) == pytest.approx(1)
+    assert {"iapws-saturation", "micron-gauge-estimate"} <= {s["id"] for s in answer["sources"]}
+    assert answer["result"]["dilution"] is None
+
+
+def test_a_straight_climb_with_an_earlier_one(client: TestClient) -> None:
+    decay = {
+        "readings": curve(straight, range(11)),
+        "earlier": curve(straight, range(0, 11, 2)),
+        "coldest": ROOM,
+        "gauge_accuracy": 0.05,
+    }
+    answer = post(client, decay=decay)
+    found = answer["result"]["decay"]
+    assert found["verdict"] == "leak"
+    assert found["plateau_high"] is None
+    assert found["rise_per_hour"]["value"] == pytest.approx(1500 * 0.133322, rel=0.01)
+    assert "slope-comparison" in {s["id"] for s in answer["sources"]}
+    assert not any("10%" in a for a in answer["assumptions"])
+
+
+def test_stated_scatter_and_maker_limits(client: TestClient) -> None:
+    decay = {
+        "readings": curve(lambda _t: 150, uncertainty=2),
+        "coldest": ROOM,
+        "maker_vacuum": {"value": 200, "unit": "micron"},
+        "maker_after_hold": {"value": 300, "unit": "micron"},
+        "maker_hold": {"value": 10, "unit": "min"},
+    }
+    answer = post(client, decay=decay)
+    found = answer["result"]["decay"]
+    assert found["verdict"] == "tight and dry"
+    assert {found[k]["limit"]["basis"] for k in ("reached", "after_hold", "hold")} == {"maker"}
+    assert not any("scatter" in a for a in answer["assumptions"])
+
+
+def test_dilution(client: TestClient) -> None:
+    pulls = [{"value": p, "unit": "micron"} for p in (1500, 1500, 400)]
+    body = {"pulls": pulls, "breaks": [{"value": 0, "unit": "barg"}] * 2, "standing": {"value": 9, "unit": "bara"}}
+    answer = post(client, dilution=body)
+    found = answer["result"]["dilution"]
+    assert found["air_left"] == pytest.approx(
+        [1500 / 760000, (1500 / 760000) ** 2, (1500 / 760000) ** 2 * 400 / 760000]
+    )
+    assert found["noncondensable_pressure"]["value"] == pytest.approx(400 * 0.133322, rel=1e-5)
+    assert found["verdict"] == "within"
+    assert any("air pressure of the site" in a for a in answer["assumptions"])
+    started = post(client, dilution={"pulls": pulls[:1], "start": {"value": 1, "unit": "bara"}})["result"]["dilution"]
+    assert (started["verdict"], started["vapour_fraction"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"decay": {"readings": curve(straight)[:2], "coldest": ROOM}}, "#/decay/readings"),
+        ({"decay": {"readings": curve(straight)[::-1], "coldest": ROOM}}, "#/decay/readings/1/time"),
+        ({"decay": {"readings": curve(straight), "coldest": {"value": 300, "unit": "degC"}}}, "#/decay/coldest"),
+        ({"dilution": {"pulls": [{"value": 2, "unit": "mbar"}] * 2}}, "#/dilution/breaks"),
+        ({"dilution": {"pulls": [{"value": 1e9, "unit": "Pa"}]}}, "#/dilution/pulls/0"),
+        ({}, "#"),
+    ],
+)
+def test_faults_name_their_field(client: TestClient, body: dict[str, Any], pointer: str) -> None:
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer

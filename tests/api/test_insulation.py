@@ -1,0 +1,102 @@
+"""POST /v1/insulation."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+PATH = "/v1/insulation"
+GOOD = {"under_vacuum": False, "through_drive": False, "liquid_refrigerant": False}
+
+
+def ask(client: TestClient, megohms: float, **more: Any) -> dict[str, Any]:
+    body = {
+        "resistance": {"value": megohms, "unit": "MOhm", "uncertainty": megohms * 0.02},
+        "temperature": {"value": 40, "unit": "degC", "uncertainty": 1},
+        "machine": "hermetic",
+        **more,
+    }
+    response = client.post(PATH, json=body)
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+def test_a_reading_under_vacuum_is_refused(client: TestClient) -> None:
+    answer = ask(client, 500, conditions={"under_vacuum": True})
+    assert answer["result"]["verdict"] == "not a valid test"
+    assert answer["result"]["refusals"] == ["under vacuum"]
+    assert "insulation-test" in {c["id"] for c in answer["cautions"]}
+
+
+def test_a_cold_motor_is_warmed_first(client: TestClient) -> None:
+    answer = ask(client, 0.3, conditions={"under_vacuum": False, "through_drive": False})
+    assert answer["result"]["verdict"] == "warm up and repeat"
+    assert answer["result"]["warm_up"] == {"value": 4, "unit": "h", "uncertainty": None}
+    assert any("liquid refrigerant" in a for a in answer["assumptions"])
+    assert "warm-before-condemning" in {c["id"] for c in answer["cautions"]}
+
+
+def test_an_open_drive_motor_is_not_asked_about_vacuum(client: TestClient) -> None:
+    answer = ask(client, 500, machine="open-random-wound")
+    assert not any("vacuum" in a or "refrigerant" in a for a in answer["assumptions"])
+    assert any("drive" in a for a in answer["assumptions"])
+
+
+@pytest.mark.parametrize(("megohms", "verdict"), [(0.3, "below every stated minimum"), (0.0002, "grounded")])
+def test_a_bad_winding_comes_with_the_warning_of_terminal_venting(
+    client: TestClient, megohms: float, verdict: str
+) -> None:
+    answer = ask(client, megohms, conditions=GOOD)
+    assert answer["result"]["verdict"] == verdict
+    assert "terminal-venting" in {c["id"] for c in answer["cautions"]}
+
+
+def test_minima_say_which_reading_they_are_held_against(client: TestClient) -> None:
+    minima = ask(client, 3.0, conditions=GOOD)["result"]["minima"]
+    assert {m["held_against"] for m in minima} == {"reading at 40 degC", "reading as taken"}
+    assert [m["verdict"] for m in minima] == ["within", "outside"]
+    assert minima[0]["limit"]["value"]["unit"] == "MOhm"
+
+
+def test_the_maker_s_minimum_is_noted(client: TestClient) -> None:
+    answer = ask(client, 1.0, conditions=GOOD, maker_minimum={"value": 500, "unit": "kOhm"})
+    (minimum,) = answer["result"]["minima"]
+    assert (answer["result"]["verdict"], minimum["limit"]["basis"]) == ("meets every stated minimum", "maker")
+    assert minimum["limit"]["looser_than_published"]
+    assert any("overrides" in a for a in answer["assumptions"])
+
+
+def test_polarisation_over_range_and_heater(client: TestClient) -> None:
+    answer = ask(
+        client,
+        100,
+        machine="open-form-wound",
+        ten_minutes={"value": 250, "unit": "MOhm"},
+        insulation_class="F",
+        rated_voltage={"value": 4.16, "unit": "kV"},
+        conditions={**GOOD, "over_range": True, "heater_on": {"value": 5, "unit": "h"}},
+    )
+    assert answer["result"]["polarisation"]["index"]["value"] == pytest.approx(2.5)
+    assert answer["result"]["polarisation"]["verdict"] == "means little here"
+
+
+def test_an_unknown_machine_is_told_the_known_ones(client: TestClient) -> None:
+    body = {
+        "resistance": {"value": 1, "unit": "MOhm"},
+        "temperature": {"value": 40, "unit": "degC"},
+        "machine": "hermetik",
+    }
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert "hermetic" in response.json()["errors"][0]["detail"]
+
+
+def test_a_missing_rating_and_a_wild_temperature_are_named(client: TestClient) -> None:
+    base = {"resistance": {"value": 1, "unit": "MOhm"}, "machine": "open-before-1970"}
+    missing = client.post(PATH, json={**base, "temperature": {"value": 40, "unit": "degC"}})
+    assert missing.json()["errors"][0]["pointer"] == "#/rated_voltage"
+    wild = client.post(PATH, json={**base, "temperature": {"value": 400, "unit": "degC"}})
+    assert wild.json()["errors"][0]["pointer"] == "#/temperature"

@@ -1,0 +1,91 @@
+"""POST /v1/pressure-test."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+PATH = "/v1/pressure-test"
+
+
+def stage(start: float, warm: float, end: float, cool: float, hours: float = 24, **more: float) -> dict[str, Any]:
+    return {
+        "start_pressure": {"value": start, "unit": "MPag", **more},
+        "start_temperature": {"value": warm, "unit": "degC", "uncertainty": 0.3},
+        "end_pressure": {"value": end, "unit": "MPag", **more},
+        "end_temperature": {"value": cool, "unit": "degC", "uncertainty": 0.3},
+        "held": {"value": hours, "unit": "h"},
+    }
+
+
+def post(client: TestClient, **body: Any) -> dict[str, Any]:
+    response = client.post(PATH, json=body)
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+def test_cooling_is_not_a_leak_whatever_the_thumb_rule_says(client: TestClient) -> None:
+    answer = post(client, stages=[stage(3.8, 27, 3.701, 20)], maximum_pressure={"value": 4.15, "unit": "MPag"})
+    result = answer["result"]
+    assert result["verdict"] == "no loss seen"
+    (only,) = result["stages"]
+    assert only["expected_gauge_pressure"]["value"] == pytest.approx(3701, abs=1)
+    rules = {r["rule"]: r["misleads"] for r in only["thumb_rules"]}
+    assert rules["0.01 MPa per kelvin"] == "calls a tight system leaking"
+    assert "no-oxygen" in {c["id"] for c in answer["cautions"]}
+    assert not any("maximum pressure" in a for a in answer["assumptions"])
+
+
+def test_the_ideal_gas_is_an_option(client: TestClient) -> None:
+    answer = post(client, stages=[stage(3.8, 27, 3.701, 20)], model="ideal gas")
+    assert answer["result"]["stages"][0]["expected_gauge_pressure"]["value"] == pytest.approx(3709, abs=1)
+    assert "nitrogen-equation-of-state" not in {s["id"] for s in answer["sources"]}
+
+
+def test_two_gauges_see_less_than_one(client: TestClient) -> None:
+    one = post(client, stages=[stage(3.8, 27, 3.7, 20)])["result"]["stages"][0]
+    two = post(client, stages=[stage(3.8, 27, 3.7, 20)], same_gauge=False)["result"]["stages"][0]
+    assert one["smallest_visible_loss"]["value"] < 0.5 * two["smallest_visible_loss"]["value"]
+
+
+def test_oxygen_is_refused(client: TestClient) -> None:
+    result = post(client, stages=[stage(1.0, 20, 1.0, 20)], gas="oxygen")["result"]
+    assert (result["verdict"], result["refusals"]) == ("not a valid test", ["gas not allowed"])
+
+
+def test_the_maker_s_hold_counts(client: TestClient) -> None:
+    short = post(client, stages=[stage(3.8, 20, 3.8, 20, 0.1)])["result"]
+    maker = post(client, stages=[stage(3.8, 20, 3.8, 20, 0.1)], maker_hold={"value": 5, "unit": "min"})["result"]
+    assert (short["verdict"], maker["verdict"]) == ("hold too short", "no loss seen")
+    assert maker["hold"]["basis"] == "maker"
+
+
+def test_inch_pound(client: TestClient) -> None:
+    body = {
+        "stages": [stage(3.8, 27, 3.7, 20)],
+        "report_in": "IP",
+        "site": {"altitude": {"value": 5280, "unit": "ft"}},
+    }
+    only = post(client, **body)["result"]["stages"][0]
+    assert only["expected_pressure"]["unit"] == "psia"
+    assert only["loss"]["unit"] == "psi"
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"stages": [stage(3.8, 27, 3.7, 20), stage(50, 27, 3.7, 20)]}, "#/stages/1/start_pressure"),
+        ({"stages": [stage(3.8, 27, 3.7, 200)]}, "#/stages/0/end_temperature"),
+        ({"stages": [stage(3.8, 27, 3.7, 20, 0.0)]}, "#/stages/0/held"),
+        ({"stages": [stage(1, 20, 1, 20)], "gas": "other inert gas", "model": "real nitrogen"}, "#/gas"),
+        ({"stages": [stage(1, 20, 1, 20)], "maximum_pressure": {"value": 900, "unit": "MPag"}}, "#/maximum_pressure"),
+        ({"stages": []}, "#/stages"),
+    ],
+)
+def test_faults_name_their_field(client: TestClient, body: dict[str, Any], pointer: str) -> None:
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer

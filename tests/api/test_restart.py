@@ -1,0 +1,187 @@
+"""POST /v1/restart."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from witnessmark.api.openapi import examples
+from witnessmark.restart.after_run import proofs
+from witnessmark.restart.watch_list import data as watch_data
+
+PATH = "/v1/restart"
+MAY = "a licensed technician may start, watching the listed readings"
+
+
+def example(name: str) -> dict[str, Any]:
+    found: dict[str, Any] = copy.deepcopy(examples()["restart"][name]["value"])
+    return found
+
+
+def post(client: TestClient, body: dict[str, Any]) -> dict[str, Any]:
+    response = client.post(PATH, json=body)
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+def states(answer: dict[str, Any]) -> dict[str, str]:
+    return {c["check"]: c["state"] for c in answer["result"]["checks"]}
+
+
+def test_everything_proved_is_a_watched_start_and_no_more(client: TestClient) -> None:
+    answer = post(client, example("everything proved"))
+    result = answer["result"]
+    assert result["verdict"] == MAY
+    assert result["blocking"] == []
+    assert "never-more-than-may-start" in {c["id"] for c in answer["cautions"]}
+    watched = {w["item"]: w for w in result["watching"]}
+    assert watched["suction_superheat"]["low"]["basis"] == "maker"
+    assert watched["compression_ratio"]["high"]["value"] == 7
+    assert watched["core_drop"]["needs_maker"]
+    assert [t["value"] for t in result["reading_times"]] == [1, 5, 15, 30, 60]
+    evidence = {c["check"]: c["evidence"] for c in result["checks"]}
+    assert evidence["insulation"][0]["origin"] == "insulation test"
+    measured = {c["check"]: c["measured"] for c in result["checks"]}
+    assert len(measured["sump_warm"]) == 2
+    assert measured["charge"][0]["value"] == pytest.approx(-0.1 / 12)
+
+
+def test_taking_one_test_away_blocks(client: TestClient) -> None:
+    for test, check in (("insulation", "insulation"), ("pressure_test", "pressure_test"), ("evacuation", "vacuum")):
+        body = example("everything proved")
+        del body["tests"][test]
+        answer = post(client, body)
+        assert answer["result"]["verdict"] == "do not start"
+        assert answer["result"]["blocking"] == [check]
+
+
+def test_a_claim_against_a_reading_conflicts(client: TestClient) -> None:
+    answer = post(client, example("a claim that a reading contradicts"))
+    assert states(answer)["insulation"] == "conflicting"
+    assert answer["result"]["verdict"] == "do not start"
+
+
+def test_every_kind_of_test_counts(client: TestClient) -> None:
+    body = example("everything proved")
+    body["stated"] = []
+    body["tests"]["supply_unbalance"] = {
+        "voltages": [{"value": v, "unit": "V", "uncertainty": 0.1} for v in (400, 401, 400)]
+    }
+    body["tests"]["windings"] = {
+        "winding": "three-phase",
+        "terminals": [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (1.0, 1.001, 1.0)],
+    }
+    body["tests"]["oil_quality"] |= {"water": {"value": 30, "unit": "mg/kg"}, "colour": 1.0}
+    found = states(post(client, body))
+    assert [found[c] for c in ("supply", "windings", "pressure_test", "vacuum")] == ["passed"] * 4
+
+
+def test_the_maker_s_limits_for_the_checks(client: TestClient) -> None:
+    body = example("everything proved")
+    body["measured"]["heater_on"] = {"value": 9, "unit": "h"}
+    assert states(post(client, body))["sump_warm"] == "conflicting"
+    body["maker_limits"] = {"heater_on": {"value": 8, "unit": "h"}, "charge_deviation": 0.02}
+    assert states(post(client, body))["sump_warm"] == "passed"
+
+
+def test_a_flammable_refrigerant_requires_its_precautions(client: TestClient) -> None:
+    body = example("everything proved")
+    body["machine"]["refrigerant"] = "R-32"
+    answer = post(client, body)
+    assert answer["result"]["blocking"] == ["flammable_precautions"]
+    assert "flammable-refrigerant" in {c["id"] for c in answer["cautions"]}
+
+
+def test_a_failure_without_grade_counts_as_a_burnout(client: TestClient) -> None:
+    answer = post(client, example("nothing said"))
+    assert "suction_filter" in answer["result"]["blocking"]
+    assert any("grade 1" in a for a in answer["assumptions"])
+
+
+def test_the_log_of_the_run(client: TestClient) -> None:
+    found = post(client, example("the first day"))["result"]["after_run"]
+    assert [s["state"] for s in found["stages"]] == ["good", "not proved", "not yet due"]
+    assert {t["item"]: t["trend"] for t in found["trends"]}["core_drop_rise"] == "rising"
+    assert found["next_look"] == {"value": 336, "unit": "h", "uncertainty": None}
+
+
+def test_stop_is_stop(client: TestClient) -> None:
+    body = example("the first day")
+    body["after_run"]["readings"][1] |= {
+        "discharge_temperature": {"value": 130, "unit": "degC"},
+        "suction_pressure": {"value": 800, "unit": "kPaa"},
+    }
+    found = post(client, body)["result"]["after_run"]
+    assert found["verdict"] == "stop and find out"
+    assert found["outside"][0]["item"] == "discharge_temperature"
+
+
+def test_every_item_and_proof_can_be_reported() -> None:
+    from witnessmark.api.schemas.watching import RunProofs, RunReading, WatchBands  # noqa: PLC0415
+
+    measured = {name for name, row in watch_data()["items"].items() if row["unit"] != "observation"}
+    assert measured == RunReading.model_fields.keys() - {"at", "proofs"}
+    assert measured == WatchBands.model_fields.keys()
+    assert set(proofs()) == RunProofs.model_fields.keys()
+
+
+def changed(path: str, value: Any) -> dict[str, Any]:
+    body = example("the first day")
+    at: Any = body
+    *steps, last = path.split(".")
+    for step in steps:
+        at = at[int(step)] if step.isdecimal() else at.setdefault(step, {})
+    at[last] = value
+    return body
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "pointer"),
+    [
+        ("stated", [{"check": "acid", "outcome": "passed"}] * 2, "#/stated/1/check"),
+        ("machine.compressor", "rotary", "#/machine/shell_side"),
+        ("measured.off_time", {"value": 9, "unit": "d"}, "#/measured/off_time"),
+        (
+            "measured.charge",
+            {"weighed": {"value": 1, "unit": "kg"}, "wanted": {"value": 0, "unit": "kg"}},
+            "#/measured/charge/wanted",
+        ),
+        ("after_run.elapsed", {"value": 2, "unit": "h"}, "#/after_run/readings/1/at"),
+        (
+            "after_run.readings.0.discharge_temperature",
+            {"value": 900, "unit": "degC"},
+            "#/after_run/readings/0/discharge_temperature",
+        ),
+        (
+            "tests.supply_unbalance",
+            {"voltages": [{"value": 0, "unit": "V"}] * 3},
+            "#/tests/supply_unbalance/voltages",
+        ),
+        (
+            "tests.pressure_test",
+            {
+                "stages": [
+                    {
+                        "start_pressure": {"value": 10, "unit": "barg"},
+                        "start_temperature": {"value": 20, "unit": "degC"},
+                        "end_pressure": {"value": 10, "unit": "barg"},
+                        "end_temperature": {"value": 20, "unit": "degC"},
+                        "held": {"value": 1, "unit": "d"},
+                    }
+                ],
+                "gas": "other inert gas",
+                "model": "real nitrogen",
+            },
+            "#/tests/pressure_test/gas",
+        ),
+        ("tests.oil_quality", {"oil": "POE"}, "#/tests/oil_quality"),
+    ],
+)
+def test_faults_name_their_field(client: TestClient, path: str, value: Any, pointer: str) -> None:
+    response = client.post(PATH, json=changed(path, value))
+    assert response.status_code == 422, response.text
+    assert response.json()["errors"][0]["pointer"] == pointer

@@ -1,0 +1,46 @@
+"""Limits as they are shown, and the names of faults in nested parts."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Resistance, Time
+from witnessmark.api.rulings import inside, number_limit, quantity_limit, si
+from witnessmark.calculations.limits import Limit, StatedLimit
+from witnessmark.errors import ConflictError, InputError
+
+LIMIT = Limit("higher", (StatedLimit(0.5e6, "common-practice", "a note"), StatedLimit(2e6, "coolprop")))
+
+
+def test_a_ruling_shows_every_figure_and_cites_its_source() -> None:
+    desk = Desk()
+    shown = quantity_limit(desk, LIMIT.rule(), Resistance, "MOhm")
+    assert (shown.value.value, shown.value.unit, shown.side) == (2, "MOhm", "not below")
+    assert [(s.value.value, s.note) for s in shown.stated] == [(0.5, "a note"), (2, "")]
+    assert {s.id for s in desk.notes()["sources"]} == {"common-practice", "coolprop"}
+    assert desk.assumptions == []
+
+
+def test_a_maker_s_limit_is_noted() -> None:
+    desk = Desk()
+    shown = number_limit(desk, Limit("lower", (StatedLimit(0.02, "coolprop"),)).rule(0.03))
+    assert (shown.value, shown.basis, shown.side, shown.looser_than_published) == (0.03, "maker", "not above", True)
+    assert len(desk.assumptions) == 1
+
+
+def test_si_of_a_limit() -> None:
+    assert si(Time(value=2, unit="h")) == 7200
+    assert si(None) is None
+
+
+def test_faults_of_a_nested_part_carry_its_name() -> None:
+    with pytest.raises(InputError) as caught, inside("tests.windings"):
+        raise InputError("terminals.0", "wrong", "right")
+    assert caught.value.field == "tests.windings.terminals.0"
+    with pytest.raises(InputError) as caught, inside("tests.oil"):
+        raise InputError("", "nothing", "something")
+    assert caught.value.field == "tests.oil"
+    with pytest.raises(ConflictError) as conflict, inside("part"):
+        raise ConflictError(("a", "b"), "both", "one")
+    assert (conflict.value.field, conflict.value.fields) == ("part.a", ("part.a", "part.b"))

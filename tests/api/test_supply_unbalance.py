@@ -1,0 +1,66 @@
+"""POST /v1/supply-unbalance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+PATH = "/v1/supply-unbalance"
+
+
+def volts(*values: float, **more: float) -> list[dict[str, Any]]:
+    return [{"value": v, "unit": "V", **more} for v in values]
+
+
+def amps(*values: float) -> list[dict[str, Any]]:
+    return [{"value": v, "unit": "A"} for v in values]
+
+
+def test_the_standard_s_definition_and_the_figure_mistaken_for_it(client: TestClient) -> None:
+    answer = client.post(PATH, json={"voltages": volts(480, 476, 472, uncertainty=0.1)}).json()
+    result = answer["result"]
+    assert result["voltage_unbalance"]["value"] == pytest.approx(0.008403, abs=1e-6)
+    assert result["spread_over_mean"] == pytest.approx(0.016807, abs=1e-6)
+    assert (result["verdict"], result["limit"]["basis"]) == ("within", "safest of conflicting sources")
+    assert {s["source"] for s in result["limit"]["stated"]} <= {s["id"] for s in answer["sources"]}
+    assert {"licensed", "live-measurement", "measure-all-currents"} <= {c["id"] for c in answer["cautions"]}
+
+
+def test_one_meter_decides_what_two_cannot(client: TestClient) -> None:
+    body = {"voltages": volts(400, 403, 400)}
+    one = client.post(PATH, json=body).json()
+    two = client.post(PATH, json={**body, "one_meter": False}).json()
+    assert one["result"]["verdict"] == "within"
+    assert two["result"]["verdict"] == "cannot tell"
+    assert any("all taken with one instrument" in a for a in one["assumptions"])
+
+
+def test_the_meter_s_gain_still_counts_against_the_nameplate(client: TestClient) -> None:
+    body = {"voltages": volts(361.5, 361.5, 361.5), "rated_voltage": {"value": 400, "unit": "V"}}
+    band = client.post(PATH, json=body).json()["result"]["voltage_band"]
+    assert band["verdict"] == "cannot tell"
+    exact = {**body, "voltages": volts(361.5, 361.5, 361.5, uncertainty=0.1)}
+    assert client.post(PATH, json=exact).json()["result"]["voltage_band"]["verdict"] == "within"
+
+
+def test_currents_maker_limit_and_no_derating_above_five_percent(client: TestClient) -> None:
+    body = {
+        "voltages": volts(400, 440, 400, uncertainty=0.1),
+        "currents": amps(17, 17, 0),
+        "maker_limits": {"voltage_unbalance": 0.02},
+    }
+    result = client.post(PATH, json=body).json()["result"]
+    assert (result["verdict"], result["limit"]["basis"], result["permitted_load"]) == ("outside", "maker", None)
+    assert result["current"]["lost_phase"]
+    assert not result["fit"]
+    assert result["furthest"] == 2
+
+
+def test_a_field_out_of_range_is_named(client: TestClient) -> None:
+    response = client.post(PATH, json={"voltages": [*volts(400, 400), {"value": 40, "unit": "kV"}]})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/voltages/2"
+    assert "kV" in response.json()["errors"][0]["detail"]
+    assert client.post(PATH, json={"voltages": volts(0, 0, 0)}).json()["errors"][0]["pointer"] == "#/voltages"
