@@ -14,6 +14,11 @@ from witnessmark.calculations.pressure_test import data as pressure_data
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.water import boiling_pressure, over_ice, over_liquid
 from witnessmark.refrigerants import nitrogen
+from witnessmark.restart.after_run import data as after_run_data
+from witnessmark.restart.context import Machine
+from witnessmark.restart.gate import GateInput, gate
+from witnessmark.restart.watch_list import standing as standing_of
+from witnessmark.restart.watch_list import watch_list
 
 PSI = 6894.757293168361
 ATMOSPHERE = 101325.0
@@ -194,3 +199,66 @@ def test_published_triple_evacuation() -> None:
     found = dilution(Sequence(air, (pull, pull, pull), (air, air), break_gas="refrigerant"))
     assert found.air_left[0] == pytest.approx(300 / 760000)
     assert found.air_left[-1] == pytest.approx(6.15e-11, rel=1e-2)
+
+
+SCROLL = Machine(
+    compressor="scroll",
+    drive="inverter",
+    phases=3,
+    shell_side="low-side",
+    application="air conditioning",
+    safety_class="A1",
+    suction_core=True,
+)
+
+
+@pytest.mark.parametrize(
+    ("item", "good", "bad"),
+    [
+        # Variable-speed scroll application guide: suction superheat 5 to 30 K in steady running.
+        ("suction_superheat", 29.9, 30.1),
+        # The same: oil at least 10 K over the evaporating temperature (32 - 18 = 14 K is enough).
+        ("sump_superheat", 14.0, 9.9),
+        # Another scroll guide: bottom shell at least 25 K over the suction line (40 - 12 = 28 K is enough).
+        ("shell_above_suction", 28.0, 24.9),
+        # Trade press: discharge line not above 225 degF.
+        ("discharge_temperature", (224 + 459.67) / 1.8, (226 + 459.67) / 1.8),
+        # Power analyser's manual: current unbalance not above 10 % (33, 29, 34 A is 9.4 %).
+        ("current_unbalance", 0.094, 0.101),
+        # Scroll handbook: 20 % off the published curve may mean a faulty compressor.
+        ("current_deviation", -0.19, -0.21),
+        # Motor service association quoting NEMA MG 1: within 10 % of the rated voltage (203 of 230 V is not).
+        ("voltage_deviation", 207 / 230 - 1, 203 / 230 - 1),
+        # Dehumidifier manual: change the cores if the drop rose more than 5 psi in the first hour.
+        ("core_drop_rise", 4.9 * PSI, 5.1 * PSI),
+        # Scroll application guides: at most 12 starts an hour, another: 10.
+        ("starts_per_hour", 10, 15),
+    ],
+)
+def test_published_limits_of_the_watch_list(item: str, good: float, bad: float) -> None:
+    watched = next(i for i in watch_list(SCROLL) if i.item == item)
+    assert standing_of(watched, Measured(good)) == "within"
+    assert standing_of(watched, Measured(bad)) == "outside"
+
+
+@pytest.mark.parametrize(
+    ("check", "measure", "good", "bad"),
+    [
+        # Scroll application guide: crankcase heater on 12 h before the first start.
+        ("sump_warm", "heater_on", 12 * 3600, 11 * 3600),
+        # The same: oil 18 degF (10 K) over saturation at rest.
+        ("sump_warm", "sump_superheat_at_rest", 10.0, 9.0),
+        # The same: off timer 180 s.
+        ("start_timer", "off_time", 180, 120),
+    ],
+)
+def test_published_limits_of_the_gate(check: str, measure: str, good: float, bad: float) -> None:
+    for value, state in ((good, "passed"), (bad, "failed")):
+        found = gate(GateInput(SCROLL, measured={measure: Measured(value)}))
+        assert next(c.state for c in found.checks if c.check == check) == state
+
+
+def test_published_times_of_the_looks() -> None:
+    """US Army TM 5-4120-285-15 on burnout: look at the drop within 1 h, again after 8 to 24 h, and after 14 days."""
+    due = [row["due"] for row in after_run_data()["stages"].values()]
+    assert due == [3600, 86400, 14 * 86400]
