@@ -38,22 +38,20 @@ class Curve:
         self.t_min, self.t_max = found.t_min, found.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
 
-    def inverse_temperature(self, temperature: Value) -> Value:
-        """1/T of temperatures within the range."""
-        _check("temperature", temperature, self.t_min, self.t_max)
-        return 1.0 / temperature
-
     def pressure(self, temperature: Value) -> Value:
         """Saturation pressure."""
-        return _exponential(self.pressures, self.inverse_temperature(temperature))
+        _check("temperature", temperature, self.t_min, self.t_max)
+        return _exponential(self.pressures, 1.0 / temperature)
 
     def density(self, temperature: Value) -> Value:
         """Density of the phase that saturates on this line, kg/m3."""
-        return _exponential(self.densities, self.inverse_temperature(temperature))
+        _check("temperature", temperature, self.t_min, self.t_max)
+        return _exponential(self.densities, 1.0 / temperature)
 
     def slope(self, temperature: Value) -> Value:
         """dp/dT = -p u^2 d(ln p)/du with u = 1/T."""
-        inverse = self.inverse_temperature(temperature)
+        _check("temperature", temperature, self.t_min, self.t_max)
+        inverse = 1.0 / temperature
         return -_exponential(self.pressures, inverse) * inverse * inverse * _evaluate(self.slopes, inverse)
 
     def temperature(self, pressure: Value) -> Value:
@@ -79,15 +77,14 @@ def _exponential(series: Series, x: Value) -> Value:
 
 def _check(field: str, value: float | Array, low: float, high: float) -> None:
     """Raise unless every value lies between the two ends (with SLACK)."""
-    if not isinstance(value, np.ndarray):
-        if low * (1 - SLACK) <= value <= high * (1 + SLACK):
-            return
+    if isinstance(value, np.ndarray):
+        if value.size:
+            for end in (float(value.min()), float(value.max())):
+                _check(field, end, low, high)
+    elif not low * (1 - SLACK) <= value <= high * (1 + SLACK):
         if not math.isfinite(value):
             raise InputError(field, "not a finite number", "a finite number")
         raise OutOfRangeError(field, float(value), low, high, field)
-    if value.size:
-        for end in (float(value.min()), float(value.max())):
-            _check(field, end, low, high)
 
 
 @cache

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.polynomial import chebyshev
@@ -13,6 +13,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 BLOCK = 8192  # values worked on at a time: three work columns stay in the processor's cache
+
+
+_Plan = tuple[float, float, float, tuple[float, ...]]  # scale and shift of x, first coefficient, the others backwards
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,20 +27,24 @@ class Series:
 
     edges: tuple[float, ...]
     pieces: tuple[tuple[float, ...], ...]
-    _scale: tuple[float, ...] = field(init=False, repr=False, compare=False)
-    _shift: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    _inner: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    _plans: tuple[_Plan, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if len(self.edges) != len(self.pieces) + 1 or list(self.edges) != sorted(set(self.edges)):
             raise ValueError("a series needs ascending edges, one more than pieces")
-        spans = list(zip(self.edges, self.edges[1:], strict=False))
-        object.__setattr__(self, "_scale", tuple(2.0 / (high - low) for low, high in spans))
-        object.__setattr__(self, "_shift", tuple(-(low + high) / (high - low) for low, high in spans))
+        object.__setattr__(self, "_inner", self.edges[1:-1])
+        object.__setattr__(self, "_plans", tuple(map(_plan, pairwise(self.edges), self.pieces)))
 
     def at(self, x: float) -> float:
         """The value at one x."""
-        index = bisect_right(self.edges, x, 1, len(self.pieces)) - 1
-        return _clenshaw(self.pieces[index], self._scale[index] * x + self._shift[index])
+        scale, shift, first, rest = self._plans[bisect_right(self._inner, x)]
+        t = scale * x + shift
+        twice = t + t
+        newer = older = 0.0
+        for coefficient in rest:  # Clenshaw's recurrence for the sum of c[k] T_k(t)
+            newer, older = coefficient + twice * newer - older, newer
+        return first + t * newer - older
 
     def over(self, x: Array) -> Array:
         """The values over a flat column of x."""
@@ -48,44 +55,45 @@ class Series:
 
     def _fill(self, x: Array, out: Array) -> None:
         """Write the values of one block into `out`, piece by piece."""
-        first, last = (bisect_right(self.edges, float(end), 1, len(self.pieces)) - 1 for end in (x.min(), x.max()))
+        first, last = (bisect_right(self._inner, float(end)) for end in (x.min(), x.max()))
         if first == last:
-            out[:] = self._column(x, first)
+            out[:] = _column(self._plans[first], x)
             return
-        place = np.searchsorted(np.array(self.edges[1:-1]), x, side="right")
         for index in range(first, last + 1):
-            rows = np.flatnonzero(place == index)
-            out[rows] = self._column(x[rows], index)
-
-    def _column(self, x: Array, index: int) -> Array:
-        return _clenshaw_column(self.pieces[index], self._scale[index] * x + self._shift[index])
+            inside = x >= self.edges[index] if index > first else np.ones(x.size, dtype=np.bool_)
+            if index < last:
+                inside &= x < self.edges[index + 1]
+            rows = np.flatnonzero(inside)
+            out[rows] = _column(self._plans[index], x[rows])
 
     def derivative(self) -> Series:
         """The series of dy/dx."""
-        pieces = (chebyshev.chebder(piece) * scale for piece, scale in zip(self.pieces, self._scale, strict=True))
+        pieces = (
+            chebyshev.chebder(piece) * scale
+            for piece, scale in zip(self.pieces, (plan[0] for plan in self._plans), strict=True)
+        )
         return Series(self.edges, tuple(tuple(float(value) for value in piece) for piece in pieces))
 
 
-def _clenshaw(coefficients: Sequence[float], t: float) -> float:
-    """Sum c[k] T_k(t) for one t in [-1, 1] by Clenshaw's recurrence."""
-    twice = t + t
-    newer = older = 0.0
-    for coefficient in coefficients[:0:-1]:
-        newer, older = coefficient + twice * newer - older, newer
-    return coefficients[0] + t * newer - older
+def _plan(span: tuple[float, float], piece: tuple[float, ...]) -> _Plan:
+    low, high = span
+    return 2.0 / (high - low), -(low + high) / (high - low), piece[0], piece[:0:-1]
 
 
-def _clenshaw_column(coefficients: Sequence[float], t: Array) -> Array:
-    """The same recurrence for a column, in place so that nothing is allocated inside the loop."""
+def _column(plan: _Plan, x: Array) -> Array:
+    """Clenshaw's recurrence for a column, in place so that nothing is allocated inside the loop."""
+    scale, shift, first, rest = plan
+    t = scale * x
+    t += shift
     twice = t + t
     newer, older, work = np.zeros_like(t), np.zeros_like(t), np.empty_like(t)
-    for coefficient in coefficients[:0:-1]:
+    for coefficient in rest:
         np.subtract(coefficient, older, out=older)
         np.multiply(twice, newer, out=work)
         older += work
         newer, older = older, newer
     t *= newer
-    t += coefficients[0]
+    t += first
     t -= older
     return t
 
