@@ -98,6 +98,11 @@ def test_names_the_reading_that_contradicts_the_others(name: str, error: float) 
     (culprit,) = found.suspicion.suspects
     assert culprit.observation.name == name
     assert culprit.error == pytest.approx(error, rel=0.35)
+    truth = cycle_model.predict("R-410A", TRUTH)
+    assert found.corrected is not None
+    for number in ("cooling_cop", "superheat", "efficiency", "power"):
+        measured = getattr(found.corrected, number)
+        assert abs(measured.value - truth[number]) < 1.5 * measured.uncertainty, number
 
 
 def test_names_several_where_the_data_cannot_tell() -> None:
@@ -115,6 +120,7 @@ def test_a_worn_compressor_is_told_from_a_wrong_reading() -> None:
     found = cy.solve("R-410A", cy.Readings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
     assert found.suspicion.verdict == "one reading"
     assert found.suspicion.suspects[0].observation.name == "efficiency"
+    assert found.corrected is None
     assert found.numbers.efficiency.value == pytest.approx(0.36, abs=0.02)
 
 
@@ -124,6 +130,27 @@ def test_volumetric_efficiency_from_displacement_and_speed() -> None:
     found = cy.solve("R-410A", full, "scroll").numbers
     assert found.volumetric_efficiency is not None
     assert found.volumetric_efficiency.value == pytest.approx(0.92, abs=0.01)
+
+
+def test_displacement_and_speed_are_left_out_together() -> None:
+    """A displacement 30 % too small would need more than all the gas that it sweeps."""
+    swept = 0.1 / (cycle_model.predict("R-410A", TRUTH)["suction_density"] * 0.92)
+    full = dataclasses.replace(readings(), displacement=Measured(0.7 * swept / 60, 1e-8), speed=Measured(60.0, 0.1))
+    found = cy.solve("R-410A", full, "scroll")
+    assert [r.observation.name for r in found.suspicion.suspects] == ["swept_flow"]
+    assert found.corrected is not None
+    assert found.corrected.volumetric_efficiency is None
+
+
+def test_a_reading_that_cannot_be_spared_leaves_no_correction() -> None:
+    """Without the wrong suction pressure nothing would tell of the low side."""
+    few = dataclasses.replace(
+        readings(leave_out=frozenset({"evaporating_temperature"})),
+        suction_pressure=Measured(TRUTH["suction_pressure"] + 300e3, 8e3),
+    )
+    found = cy.solve("R-410A", few, "scroll")
+    assert [r.observation.name for r in found.suspicion.suspects] == ["suction_pressure"]
+    assert found.corrected is None
 
 
 def test_a_wet_machine_is_fitted_as_wet() -> None:

@@ -8,13 +8,13 @@ unknowns check each other (`reconciliation`). SI: Pa absolute, K, kg/s, W, m³ p
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from witnessmark.calculations import cycle_model, reconciliation
 from witnessmark.calculations.compressor_types import compressor_type
 from witnessmark.calculations.cycle_setup import Problem, Readings, prepare
-from witnessmark.calculations.reconciliation import Fit, Residual, Suspicion, Vector
+from witnessmark.calculations.reconciliation import Assumption, Fit, Residual, Suspicion, Vector
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import states
@@ -68,7 +68,10 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True)
 class Cycle:
-    """The fitted cycle: points in order of flow, derived numbers, every reading against the fit, and the suspicion."""
+    """The fitted cycle: points in order of flow, derived numbers, every reading against the fit, and the suspicion.
+
+    corrected: the numbers once more without the one reading that was named; None where none was, or where it is needed.
+    """
 
     points: tuple[Point, ...]
     numbers: Numbers
@@ -76,6 +79,7 @@ class Cycle:
     suspicion: Suspicion
     probability: float
     notes: tuple[str, ...]
+    corrected: Numbers | None = None
 
 
 def solve(designation: str, readings: Readings, kind: str = "unknown") -> Cycle:
@@ -84,6 +88,18 @@ def solve(designation: str, readings: Readings, kind: str = "unknown") -> Cycle:
     Errors: UnknownNameError (refrigerant, compressor_type), InputError and OutOfRangeError naming the reading,
     ConflictError without a pressure rise.
     """
+    found = _fitted(designation, readings, kind)
+    culprit = found.suspicion.suspects[0].observation if found.suspicion.verdict == "one reading" else None
+    if culprit is None or isinstance(culprit, Assumption):
+        return found
+    rest = replace(readings, **{"displacement" if culprit.name == "swept_flow" else culprit.name: None})
+    try:
+        return replace(found, corrected=_fitted(designation, rest, kind).numbers)
+    except InputError:
+        return found
+
+
+def _fitted(designation: str, readings: Readings, kind: str) -> Cycle:
     problem = prepare(designation, readings, compressor_type(kind))
     names = tuple(problem.parameters)
 

@@ -83,6 +83,17 @@ SCALES: dict[System, Scale] = {
 
 
 @dataclass(frozen=True, slots=True)
+class About:
+    """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it."""
+
+    description: str = ""
+    source: str = ""
+
+
+NOTHING = About()
+
+
+@dataclass(frozen=True, slots=True)
 class Window:
     """What part of the plane is shown, in the units of the picture."""
 
@@ -92,8 +103,8 @@ class Window:
     top: float
 
 
-def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = "SI") -> bytes:
-    """The picture of a cycle as SVG or PNG. Errors: UnknownNameError (refrigerant)."""
+def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = "SI", about: About = NOTHING) -> bytes:
+    """The picture of a cycle as SVG or PNG, `about` in its metadata. Errors: UnknownNameError (refrigerant)."""
     scale = SCALES[system]
     lines = lines_of(designation, scale.grid)
     with _ONE_AT_A_TIME:
@@ -103,7 +114,7 @@ def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = 
         _background(axes, lines, scale, window)
         _cycle(axes, designation, cycle, scale)
         _table(figure, cycle, scale)
-        return _printed(figure, designation, form)
+        return _printed(figure, designation, form, about)
 
 
 def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scale) -> Window:
@@ -228,7 +239,7 @@ def _cycle(axes: Axes, designation: str, cycle: Cycle, scale: Scale) -> None:
         "suction": (9, -13),
         "discharge": (10, 6),
         "liquid": (-19, 7),
-        "evaporator_inlet": (-19, -5),
+        "evaporator_inlet": (-19, -16),
     }
     for name, shift in shifts.items():
         place = points[name].enthalpy.value / scale.enthalpy, points[name].pressure.value / scale.pressure
@@ -285,11 +296,12 @@ def _key() -> list[Artist]:
     return [*lines[:2], patch, *lines[2:]]
 
 
-def _printed(figure: Figure, designation: str, form: Format) -> bytes:
+def _printed(figure: Figure, designation: str, form: Format, about: About) -> bytes:
     buffer = io.BytesIO()
+    title = f"Pressure-enthalpy diagram, {designation}"
+    words = {"Title": title, "Description": about.description, "Source": about.source}
     if form == "png":
-        FigureCanvasAgg(figure).print_png(buffer, metadata={"Software": "Witnessmark"})  # type: ignore[no-untyped-call]
+        FigureCanvasAgg(figure).print_png(buffer, metadata={**words, "Software": "Witnessmark"})  # type: ignore[no-untyped-call]
     else:
-        about = {"Title": f"Pressure-enthalpy diagram, {designation}", "Creator": "Witnessmark", "Date": None}
-        FigureCanvasSVG(figure).print_svg(buffer, metadata=about)  # type: ignore[no-untyped-call]
+        FigureCanvasSVG(figure).print_svg(buffer, metadata={**words, "Creator": "Witnessmark", "Date": None})  # type: ignore[no-untyped-call]
     return buffer.getvalue()

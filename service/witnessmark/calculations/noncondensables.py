@@ -23,6 +23,8 @@ from witnessmark.refrigerants import saturation
 Verdict = Literal["none that matters", "present", "below saturation", "cannot tell"]
 GAS_CONSTANT = 8.314462618
 """J/(mol K), SI 2019."""
+AIR = 0.02896442
+"""kg/mol, dry air (ISO 2533:1975)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +32,15 @@ class StandingTest:
     """Result of the test, SI.
 
     excess: pressure over the bubble pressure; share: mole fraction of the gas phase that cannot condense (excess over
-    pressure, 0 where there is none); head_rise: K by which condensing seems higher than it is; amount: mol in the
-    given gas space; least_excess: smallest excess the readings can show at about 95 %; limit: excess that matters.
+    pressure, 0 where there is none); head_rise: K by which condensing seems higher than it is; air: kg in the given gas
+    space, if it is air; least_excess: smallest excess the readings can show at about 95 %; limit: excess that matters.
     """
 
     bubble_pressure: Measured
     excess: Measured
     share: Measured
     head_rise: Measured
-    amount: Measured | None
+    air: Measured | None
     least_excess: float
     limit: float
     verdict: Verdict
@@ -58,7 +60,7 @@ def standing_test(
 ) -> StandingTest:
     """Hold the standing `pressure` against the bubble pressure at `temperature`.
 
-    gas_space: volume above the liquid, m³, for the amount. Errors: UnknownNameError (refrigerant), OutOfRangeError
+    gas_space: volume above the liquid, m³, for the mass. Errors: UnknownNameError (refrigerant), OutOfRangeError
     (pressure, temperature), InputError (gas_space not positive).
     """
     saturated = _bubble_pressure(designation, temperature)
@@ -71,7 +73,7 @@ def standing_test(
         excess=excess,
         share=share,
         head_rise=Measured(rise.value, math.hypot(rise.uncertainty, basis_uncertainty(designation))),
-        amount=_amount(excess, temperature, gas_space),
+        air=_air(excess, temperature, gas_space),
         least_excess=COVERAGE * excess.uncertainty,
         limit=limit,
         verdict=judge(excess, limit),
@@ -94,10 +96,10 @@ def _bubble_pressure(designation: str, temperature: Measured) -> Measured:
     return propagate(lambda t: float(saturation.bubble_pressure(designation, t)), wide)
 
 
-def _amount(excess: Measured, temperature: Measured, gas_space: Measured | None) -> Measured | None:
-    """Ideal gas: n = excess V / (R T); nothing is there where the excess is not positive."""
+def _air(excess: Measured, temperature: Measured, gas_space: Measured | None) -> Measured | None:
+    """Ideal gas: m = M excess V / (R T); nothing is there where the excess is not positive."""
     if gas_space is None:
         return None
     if gas_space.value <= 0:
         raise InputError("gas_space", "not positive", "a positive volume")
-    return propagate(lambda p, t, v: max(0.0, p) * v / (GAS_CONSTANT * t), excess, temperature, gas_space)
+    return propagate(lambda p, t, v: AIR * max(0.0, p) * v / (GAS_CONSTANT * t), excess, temperature, gas_space)

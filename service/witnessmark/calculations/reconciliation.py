@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from scipy.optimize import least_squares
 from scipy.special import chdtrc
 
 Vector = NDArray[np.float64]
+Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
 Model = Callable[[Vector], dict[str, float]]
 SMALLEST_RELATIVE = 1e-6
 """A reading called exact still has this relative standard uncertainty, so that weights stay finite."""
@@ -164,7 +166,7 @@ class Suspicion:
     "more than one" (no single reading explains the misfit) or "not checkable" (no redundancy).
     """
 
-    verdict: str
+    verdict: Verdict
     suspects: tuple[Residual, ...]
 
 

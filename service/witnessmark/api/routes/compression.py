@@ -11,6 +11,18 @@ from witnessmark.api.quantities import (
     Temperature,
     TemperatureDifference,
 )
+from witnessmark.api.routes.reading_ranges import (
+    DIFFERENCES,
+    DISPLACEMENTS,
+    GAUGE,
+    HOT,
+    MASS_FLOWS,
+    PIPE,
+    POWERS,
+    PRESSURES,
+    SPEEDS,
+    TEMPERATURES,
+)
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.compression import (
     CompressionAnswer,
@@ -25,20 +37,12 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
 from witnessmark.calculations import compression as core
 from witnessmark.calculations.compressor_types import compressor_type, limits
-from witnessmark.calculations.performance_map import Limits, PerformanceMap
+from witnessmark.calculations.performance_map import Limits, PerformanceMap, Quantity
 from witnessmark.calculations.pumping import Reason
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.wording import text
 
 router = version_one("calculations")
-# Wider than any property curve, whose own range gives the clear answer; these only keep nonsense from reaching it.
-PRESSURES = (0.0, 1e9)
-TEMPERATURES = (0.0, 5000.0)
-DIFFERENCES = (0.0, 500.0)
-MASS_FLOWS = (1e-7, 1e4)
-POWERS = (1.0, 1e8)
-DISPLACEMENTS = (1e-8, 1.0)
-SPEEDS = (0.01, 5000.0)
 _IN_KELVIN = {"colder-than-ideal", "hotter-than-expected"}
 
 
@@ -65,16 +69,11 @@ async def compression(body: CompressionRequest) -> CompressionAnswer:
 def read(desk: Desk, body: CompressionRequest) -> core.Readings:
     """The readings of a request in SI."""
     optional = desk.read_optional
-    gauge = "pressure-gauge-digital"
     return core.Readings(
-        suction_pressure=desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, gauge),
-        discharge_pressure=desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, gauge),
-        suction_temperature=optional(
-            body.suction_temperature, "suction_temperature", *TEMPERATURES, "pipe-thermometer"
-        ),
-        discharge_temperature=optional(
-            body.discharge_temperature, "discharge_temperature", *TEMPERATURES, "discharge-thermometer"
-        ),
+        suction_pressure=desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
+        discharge_pressure=desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
+        suction_temperature=optional(body.suction_temperature, "suction_temperature", *TEMPERATURES, PIPE),
+        discharge_temperature=optional(body.discharge_temperature, "discharge_temperature", *TEMPERATURES, HOT),
         mass_flow=optional(body.mass_flow, "mass_flow", *MASS_FLOWS, "mass-flow-meter"),
         power=optional(body.power, "power", *POWERS, "power-meter"),
         displacement=optional(body.displacement, "displacement", *DISPLACEMENTS, "displacement"),
@@ -148,14 +147,15 @@ def _reason(desk: Desk, reason: Reason) -> VerdictReason:
     )
 
 
-def _map_result(desk: Desk, quantity: str, found: core.Assessment) -> MapResult:
-    value: Measured | None = getattr(found.numbers, f"map_{quantity}")
-    share: Measured | None = getattr(found.numbers, f"{quantity}_share", None)
-    kinds = {"mass_flow": MassFlow, "power": Power, "capacity": Power, "current": Current}
-    name = "power" if quantity == "capacity" else quantity
+def _map_result(desk: Desk, quantity: Quantity, found: core.Assessment) -> MapResult:
+    n = found.numbers
+    shares = {"mass_flow": n.mass_flow_share, "power": n.power_share}
+    power = {"power": n.map_power, "capacity": n.map_capacity}.get(quantity)
     return MapResult(
         quantity=quantity,
-        measured_share=Ratio.of_optional(share),
+        mass_flow=desk.show_optional(MassFlow, n.map_mass_flow if quantity == "mass_flow" else None),
+        power=desk.show_optional(Power, power),
+        current=desk.show_optional(Current, n.map_current if quantity == "current" else None),
+        measured_share=Ratio.of_optional(shares.get(quantity)),
         range=found.coverage.get(quantity, "not stated"),
-        **{name: desk.show_optional(kinds[quantity], value)},
     )

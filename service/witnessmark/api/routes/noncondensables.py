@@ -1,0 +1,58 @@
+"""POST /v1/noncondensables."""
+
+from __future__ import annotations
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import Mass, Pressure, PressureDifference, TemperatureDifference
+from witnessmark.api.routes.reading_ranges import AMBIENT, GAUGE, PRESSURES, TEMPERATURES, VOLUMES
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.noncondensables import (
+    NoncondensablesAnswer,
+    NoncondensablesRequest,
+    NoncondensablesResult,
+)
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations import noncondensables as core
+from witnessmark.calculations.wording import text
+
+router = version_one("calculations")
+_MEANING = {
+    "none that matters": "none-that-matters",
+    "present": "present",
+    "below saturation": "below-saturation",
+    "cannot tell": "standing-unclear",
+}
+
+
+@calculation(router, "/noncondensables", "Air or nitrogen in the circuit, by the standing pressure")
+async def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
+    """Hold the pressure of a stopped circuit against the bubble pressure at its temperature.
+
+    What stands above it is the partial pressure of gas that does not condense; the verdict waits for the uncertainty.
+    """
+    desk = Desk.of(body)
+    limit = core.limits()["matters"]["source"]
+    desk.cite("coolprop", "dalton", limit)
+    desk.warn("licensed", "standing-test", "purge-by-recovery")
+    pressure = desk.read(body.pressure, "pressure", *PRESSURES, GAUGE)
+    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, AMBIENT)
+    space = desk.read_optional(body.gas_space, "gas_space", *VOLUMES)
+    found = core.standing_test(body.refrigerant, pressure, temperature, space)
+    return NoncondensablesAnswer(result=_result(desk, body.refrigerant, found, limit), **desk.notes())
+
+
+def _result(desk: Desk, refrigerant: str, found: core.StandingTest, limit: str) -> NoncondensablesResult:
+    return NoncondensablesResult(
+        refrigerant=refrigerant,
+        verdict=found.verdict,
+        meaning=text(_MEANING[found.verdict]),
+        bubble_pressure=desk.show(Pressure, found.bubble_pressure),
+        bubble_gauge_pressure=desk.show_gauge(found.bubble_pressure),
+        excess=desk.show(PressureDifference, found.excess),
+        share=Ratio.of(found.share),
+        head_rise=desk.show(TemperatureDifference, found.head_rise),
+        air=desk.show_optional(Mass, found.air),
+        least_excess=desk.show(PressureDifference, found.least_excess),
+        limit=desk.show(PressureDifference, found.limit),
+        limit_from=limit,
+    )

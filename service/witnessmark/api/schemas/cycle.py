@@ -1,0 +1,131 @@
+"""The cycle on the wire."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from witnessmark.api.desk import Answer, Request
+from witnessmark.api.quantities import (
+    Density,
+    Frequency,
+    MassFlow,
+    Power,
+    Pressure,
+    PressureDifference,
+    Real,
+    SpecificEnergy,
+    SpecificEntropy,
+    Temperature,
+    TemperatureDifference,
+    Volume,
+    VolumeFlow,
+    VolumetricCapacity,
+    Wire,
+)
+from witnessmark.api.schemas.compression import CompressorKind
+from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.ratio import Ratio
+
+
+class CycleRequest(Request):
+    """Readings round one circuit in steady running. Both pressures must be known, or the coil temperatures for them."""
+
+    refrigerant: Designation
+    compressor_type: CompressorKind = "unknown"
+    suction_pressure: Pressure | None = None
+    discharge_pressure: Pressure | None = None
+    evaporating_temperature: Temperature | None = Field(None, description="On a return bend in mid-evaporator.")
+    condensing_temperature: Temperature | None = Field(None, description="On a return bend in mid-condenser.")
+    suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
+    discharge_temperature: Temperature | None = Field(None, description="Discharge line close to the compressor.")
+    liquid_temperature: Temperature | None = Field(
+        None, description="Liquid line after the condenser; above the critical pressure the gas cooler's outlet."
+    )
+    mass_flow: MassFlow | None = None
+    power: Power | None = Field(None, description="Electrical power into the compressor alone.")
+    cooling_capacity: Power | None = Field(None, description="Measured on the air or water side of the evaporator.")
+    heating_capacity: Power | None = Field(None, description="Measured on the air or water side of the condenser.")
+    displacement: Volume | None = Field(None, description="Swept volume per revolution; counts together with speed.")
+    speed: Frequency | None = Field(None, description="Revolutions of the shaft.")
+
+
+class CyclePoint(Wire):
+    """A state point."""
+
+    name: Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
+    pressure: Pressure
+    temperature: Temperature
+    enthalpy: SpecificEnergy = Field(description="Zero: 200 kJ/kg in saturated liquid at 0 degC.")
+    entropy: SpecificEntropy = Field(description="Zero: 1 kJ/(kg K) in saturated liquid at 0 degC.")
+    density: Density
+    quality: Annotated[Real, Field(ge=0, le=1)] | None = Field(description="Vapour mass fraction; null in one phase.")
+    phase: Literal["gas", "liquid", "two-phase", "supercritical"]
+
+
+class CycleNumbers(Wire):
+    """What follows from the cycle; null where no reading leads there."""
+
+    pressure_ratio: Ratio
+    suction_dew_temperature: Temperature
+    discharge_bubble_temperature: Temperature | None
+    discharge_dew_temperature: Temperature | None
+    superheat: TemperatureDifference = Field(description="Below zero: liquid in the suction gas, 1 % of mass a kelvin.")
+    subcooling: TemperatureDifference | None = Field(description="Below zero: flash gas in the liquid, 1 % a kelvin.")
+    discharge_superheat: TemperatureDifference | None
+    efficiency: Ratio = Field(description="Ideal work over electrical work.")
+    work: SpecificEnergy = Field(description="Electrical, per mass of refrigerant.")
+    refrigerating_effect: SpecificEnergy
+    heat_rejected: SpecificEnergy
+    cooling_cop: Ratio = Field(description="Cooling over electrical power of the compressor.")
+    heating_cop: Ratio = Field(description="Heat rejected over electrical power of the compressor.")
+    volumetric_capacity: VolumetricCapacity = Field(description="Cooling per volume of suction gas.")
+    evaporator_inlet_quality: Ratio
+    mass_flow: MassFlow | None
+    power: Power | None
+    cooling_capacity: Power | None
+    heating_capacity: Power | None
+    volumetric_efficiency: Ratio | None
+
+
+class ReadingCheck(Wire):
+    """One reading, or one usual value that stands in, against all the others."""
+
+    reading: str = Field(description="Name of the field; `swept_flow` is displacement times speed.")
+    assumed: bool = Field(description="Whether it is a usual value rather than a reading.")
+    error: PressureDifference | TemperatureDifference | MassFlow | Power | VolumeFlow | Ratio | None = Field(
+        description="How wrong it would have to be to be the only culprit; null where nothing checks it."
+    )
+    normalised: Real = Field(description="Residual over its own standard deviation; beyond about 3 it does not fit.")
+    redundancy: Annotated[Real, Field(ge=0, le=1)] = Field(description="0: nothing checks it; 1: the others fix it.")
+
+
+class Contradiction(Wire):
+    """Whether the readings fit together, and which does not if that can be told."""
+
+    verdict: Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+    meaning: str = Field(description="The verdict in words.")
+    probability: Annotated[Real, Field(ge=0, le=1)] = Field(
+        description="Of a misfit as large as this if every uncertainty is as stated."
+    )
+    suspects: list[ReadingCheck]
+
+
+class CycleResult(Wire):
+    """The fitted cycle."""
+
+    refrigerant: str
+    points: list[CyclePoint] = Field(description="In order of flow; last the end of ideal compression.")
+    numbers: CycleNumbers
+    contradiction: Contradiction
+    corrected: CycleNumbers | None = Field(
+        description="The numbers once more without the one reading that was named; null where none was or it is needed."
+    )
+    checks: list[ReadingCheck]
+
+
+class CycleAnswer(Answer):
+    """Answer of POST /v1/cycle."""
+
+    result: CycleResult

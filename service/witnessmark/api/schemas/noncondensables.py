@@ -1,0 +1,52 @@
+"""The standing-pressure test on the wire."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from witnessmark.api.desk import Answer, Request
+from witnessmark.api.quantities import (
+    Mass,
+    Pressure,
+    PressureDifference,
+    Temperature,
+    TemperatureDifference,
+    Volume,
+    Wire,
+)
+from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.ratio import Ratio
+
+
+class NoncondensablesRequest(Request):
+    """A stopped circuit that has come to one temperature, with liquid where the pressure is read."""
+
+    refrigerant: Designation
+    pressure: Pressure
+    temperature: Temperature = Field(description="Of the part with the liquid: the air round it, long enough at rest.")
+    gas_space: Volume | None = Field(None, description="Volume above the liquid, for the mass of gas in it.")
+
+
+class NoncondensablesResult(Wire):
+    """The pressure against that of clean refrigerant."""
+
+    refrigerant: str
+    verdict: Literal["none that matters", "present", "below saturation", "cannot tell"]
+    meaning: str = Field(description="The verdict in words.")
+    bubble_pressure: Pressure = Field(description="Of clean refrigerant at this temperature, absolute.")
+    bubble_gauge_pressure: Pressure = Field(description="The same as a gauge at the site would show it.")
+    excess: PressureDifference = Field(description="Partial pressure of what does not condense (Dalton).")
+    share: Ratio = Field(description="Mole fraction of the gas phase that does not condense.")
+    head_rise: TemperatureDifference = Field(description="By how much the condensing temperature seems too high.")
+    air: Mass | None = Field(description="Mass in the gas space, if it is air.")
+    least_excess: PressureDifference = Field(description="The smallest excess that these readings can show.")
+    limit: PressureDifference = Field(description="The excess that matters.")
+    limit_from: str = Field(description="Source id of the limit.")
+
+
+class NoncondensablesAnswer(Answer):
+    """Answer of POST /v1/noncondensables."""
+
+    result: NoncondensablesResult

@@ -1,0 +1,72 @@
+"""Wet suction on the wire."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from witnessmark.api.desk import Answer, Request
+from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
+from witnessmark.api.schemas.compression import CompressorKind, TemperatureRange
+from witnessmark.api.schemas.designation import Designation
+
+
+class Band(Wire):
+    """A fraction from `low` to `high`; 1 is the whole."""
+
+    low: Annotated[Real, Field(ge=0, le=1)]
+    high: Annotated[Real, Field(ge=0, le=1)]
+
+
+class EfficiencyBand(Wire):
+    """Between what the overall isentropic efficiency lies, motor heat in the gas included."""
+
+    low: Annotated[Real, Field(ge=0.1, le=1)]
+    high: Annotated[Real, Field(ge=0.1, le=1)]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.low > self.high:
+            raise ValueError("low is above high")
+        return self
+
+
+class DifferenceRange(Wire):
+    """From `low` to `high`."""
+
+    low: TemperatureDifference
+    high: TemperatureDifference
+
+
+class WetSuctionRequest(Request):
+    """Both pressures and the discharge temperature of a running compressor."""
+
+    refrigerant: Designation
+    suction_pressure: Pressure
+    discharge_pressure: Pressure
+    discharge_temperature: Temperature = Field(description="Discharge line close to the compressor, insulated sensor.")
+    compressor_type: CompressorKind = "unknown"
+    efficiency: EfficiencyBand | None = Field(None, description="Without it the usual band of the type is taken.")
+
+
+class WetSuctionResult(Wire):
+    """What the suction must have been, over the band of efficiency and about 95 % of the readings."""
+
+    refrigerant: str
+    verdict: Literal["wet", "dry", "cannot tell"]
+    meaning: str = Field(description="The verdict in words.")
+    quality: Band = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
+    liquid_fraction: Band = Field(description="Liquid mass over total mass.")
+    superheat: DifferenceRange | None = Field(description="Where the band reaches dry gas: its superheat.")
+    dry_discharge_temperature: TemperatureRange | None = Field(
+        description="What dry saturated suction gas would give over the band; null beyond the property equations."
+    )
+    efficiency: Band = Field(description="The band that was used.")
+    discharge_may_be_wet: bool
+
+
+class WetSuctionAnswer(Answer):
+    """Answer of POST /v1/wet-suction."""
+
+    result: WetSuctionResult

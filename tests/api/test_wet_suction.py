@@ -1,0 +1,73 @@
+"""POST /v1/wet-suction."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "wet_suction.json").read_text("utf-8"))
+FLOOD, UNDECIDED = (case["value"] for case in EXAMPLES.values())
+
+
+def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+    response = client.post("/v1/wet-suction", json=body)
+    answer: dict[str, Any] = response.json()
+    return response.status_code, answer
+
+
+def test_floodback_is_wet(client: TestClient) -> None:
+    status, answer = post(client, FLOOD)
+    assert status == 200
+    result = answer["result"]
+    assert result["verdict"] == "wet"
+    assert result["quality"]["high"] < 1
+    assert result["liquid_fraction"]["low"] == pytest.approx(1 - result["quality"]["high"])
+    assert result["superheat"] is None
+    assert result["dry_discharge_temperature"]["low"]["unit"] == "degF"
+    assert "wet-suction-stop" in {c["id"] for c in answer["cautions"]}
+
+
+def test_a_band_that_covers_dry_gas_cannot_tell(client: TestClient) -> None:
+    _, answer = post(client, UNDECIDED)
+    result = answer["result"]
+    assert result["verdict"] == "cannot tell"
+    assert result["superheat"]["high"]["value"] > 0
+    assert result["efficiency"] == {"low": 0.6, "high": 0.75}
+
+
+def test_discharge_near_dew_says_what_cannot_be_said(client: TestClient) -> None:
+    _, answer = post(client, FLOOD | {"discharge_temperature": {"value": 115, "unit": "degF"}})
+    assert answer["result"]["discharge_may_be_wet"]
+    assert any("at most" in text for text in answer["assumptions"])
+
+
+def test_hot_ammonia_has_no_dry_temperature_within_the_equations(client: TestClient) -> None:
+    body = {
+        "refrigerant": "R-717",
+        "suction_pressure": {"value": 100, "unit": "kPaa"},
+        "discharge_pressure": {"value": 1500, "unit": "kPaa"},
+        "discharge_temperature": {"value": 170, "unit": "degC"},
+        "efficiency": {"low": 0.5, "high": 0.6},
+    }
+    status, answer = post(client, body)
+    assert status == 200
+    assert answer["result"]["dry_discharge_temperature"] is None
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer", "kind"),
+    [
+        ({"efficiency": {"low": 0.8, "high": 0.6}}, "#/efficiency", "invalid-input"),
+        ({"efficiency": {"low": 0.0, "high": 0.6}}, "#/efficiency/low", "invalid-input"),
+        ({"discharge_pressure": {"value": 100, "unit": "psig"}}, "#/discharge_pressure", "conflict"),
+        ({"discharge_temperature": {"value": 60, "unit": "degF"}}, "#/discharge_temperature", "conflict"),
+        ({"suction_pressure": {"value": 29, "unit": "inHg_vac"}}, "#/suction_pressure", "out-of-range"),
+    ],
+)
+def test_bad_readings_are_named(client: TestClient, change: dict[str, Any], pointer: str, kind: str) -> None:
+    status, answer = post(client, FLOOD | change)
+    assert status == 422
+    assert answer["type"] == f"/problems/{kind}"
+    assert answer["errors"][0]["pointer"] == pointer
