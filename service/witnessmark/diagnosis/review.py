@@ -2,7 +2,8 @@
 
 `review` lints a folder. `load` already refuses what cannot be used (orphans, unknown ids, impossible figures, missing
 sources, rows never reviewed); those refusals come out as `errors`. What can be used but looks wrong to a practitioner
-comes out as `doubts`.
+comes out as `doubts`. `compare` says what became of the verdicts on a set of cases between two folders; `check` does
+both for the command line.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from itertools import combinations
 from math import log10
 
 from witnessmark.diagnosis.case import Machine
+from witnessmark.diagnosis.case_set import Described, Outcome, read_cases, run
 from witnessmark.diagnosis.knowledge import Applies, Finding, Knowledge, KnowledgeError, Link, completions, load
 from witnessmark.reference import source
 
@@ -26,6 +28,10 @@ TELLING = 0.5
 """A mode or cause that brings no finding at least this often can hardly be recognised."""
 SEPARATION = 5.0
 """Decibans that the best finding should give between two modes: about three to one."""
+MOVED = 0.1
+"""A change of the leading probability that is worth a line."""
+WRONG = 3.0
+"""Times the background that a state may be reported wrongly."""
 SERIOUS = 0.5
 """Two findings that exclude each other should not both be this likely under one mode."""
 
@@ -119,6 +125,7 @@ def _doubts(held: Knowledge) -> Iterator[str]:
         yield from _alike(held, signs)
     yield from _excluding(held)
     yield from _unserved(held)
+    yield from _misreported(held)
 
 
 def signs_of(key: str, links: tuple[Link, ...]) -> dict[tuple[str, str], float]:
@@ -175,3 +182,60 @@ def _unserved(held: Knowledge) -> Iterator[str]:
     for finding in held.findings.values():
         if finding.check is None:
             yield f"{finding.id}: nobody is told how to check it"
+
+
+def _misreported(held: Knowledge) -> Iterator[str]:
+    """A background is what is reported without a reason; wrong reports cannot be much more frequent than that."""
+    for finding in held.findings.values():
+        rarest = min(level for level in (finding.background, finding.background_low, finding.background_high) if level)
+        if 1 - finding.reliability > WRONG * rarest:
+            yield f"{finding.id}: reported wrongly {1 - finding.reliability:.3f}, background only {rarest:.3f}"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What became of one case: verdict state, leading mode and its probability before and after."""
+
+    case: str
+    before: tuple[str, str, float]
+    after: tuple[str, str, float]
+
+    @property
+    def text(self) -> str:
+        """The change in one line."""
+        return f"{self.case}: {_said(self.before)} -> {_said(self.after)}"
+
+
+def _said(standing: tuple[str, str, float]) -> str:
+    state, mode, probability = standing
+    return f"{state}, {mode} {probability:.2f}"
+
+
+def compare(before: Traversable, after: Traversable, cases: tuple[Described, ...]) -> tuple[Change, ...]:
+    """Cases whose verdict or leading mode differs, or whose leading mode moved by more than `MOVED`."""
+    pairs = zip(run(cases, load(before)), run(cases, load(after)), strict=True)
+    changes = (Change(old.described.id, _standing(old), _standing(new)) for old, new in pairs)
+    return tuple(change for change in changes if _differs(change))
+
+
+def _standing(outcome: Outcome) -> tuple[str, str, float]:
+    return outcome.answer.verdict.state, outcome.top, outcome.answer.modes[0].probability
+
+
+def _differs(change: Change) -> bool:
+    return change.before[:2] != change.after[:2] or abs(change.before[2] - change.after[2]) > MOVED
+
+
+def check(
+    folder: Traversable, against: Traversable | None = None, cases: Traversable | None = None
+) -> tuple[str, bool]:
+    """Text of the lint, and of the comparison with `against` on the cases if both are given; whether it is sound.
+
+    Raises KnowledgeError when a folder to compare cannot be loaded.
+    """
+    found = review(folder)
+    lines = [found.text]
+    if against is not None and cases is not None and not found.errors:
+        changes = compare(against, folder, read_cases(cases))
+        lines += [f"changed on the case set: {len(changes)}", *(change.text for change in changes)]
+    return "\n".join(lines), not found.errors
