@@ -1,0 +1,249 @@
+"""Job-note text to tokens: folding, splitting, stems, abbreviations and bounded spelling correction.
+
+Every token keeps the character span of the note it came from, so that a reader can see which words counted. All steps
+are linear in the length of the text; nothing here knows what a compressor is. Method: suffix stripping and deletion
+neighbourhoods as commonly used in information retrieval; edit distance after Damerau (1964), Communications of the ACM
+7(3), in the restricted form (one transposition of neighbours counts as one edit).
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+from typing import Literal
+
+Kind = Literal["word", "number", "sign", "pause", "stop"]
+
+_PIECE = re.compile(
+    r"\d+(?:,\d{3})+(?!\d)(?:\.\d+)?|\d+(?:[.,]\d+)?|\.\d+"  # 1,200  0.4  0,4  .4
+    r"|(?<![^\W_])(?:[^\W\d_]\d+[a-z]?|r-?\d{2,4}[a-z]{0,3}|[^\W\d_]{2}\d{3,5})(?![^\W_])"  # t1, r410a, ok5862
+    r"|[^\W\d_]+(?:['’`´][^\W\d_]+)*|\n|[^\w\s]"  # words with an apostrophe; marks
+)
+_PAUSES = frozenset(",()[]|:-–—")
+_STOPS = frozenset(".;!?\n")
+_SHORTEST_INDEXED, _SHORTEST_CORRECTED = 4, 6
+_LONGEST_CORRECTED = 16
+_TWO_EDITS_FROM = 9
+_ONE_EDIT, _TWO_EDITS = 0.92, 0.84
+_EXPANSION = 4
+_MANY = 3
+_NUMBERED = 20
+_THOUSANDS = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word, number or mark: `stem` is compared, `start` and `end` are characters of the note, `quality` is 0..1."""
+
+    stem: str
+    kind: Kind
+    start: int
+    end: int
+    quality: float = 1.0
+    value: float = 0.0
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """What words may turn into: abbreviations (to one or more words), known stems, words never to be corrected."""
+
+    abbreviations: Mapping[str, tuple[str, ...]]
+    stems: frozenset[str]
+    plain: frozenset[str]
+    _neighbours: dict[str, tuple[str, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        table: dict[str, set[str]] = {}
+        for word in sorted(self.stems):
+            if len(word) >= _SHORTEST_INDEXED:
+                for shorter in _deletions(word, _edits(word)):
+                    table.setdefault(shorter, set()).add(word)
+        object.__setattr__(self, "_neighbours", {key: tuple(sorted(words)) for key, words in table.items()})
+
+    def correct(self, word: str) -> tuple[str, float]:
+        """The known stem nearest to `word` and how good that is; the word itself and 1 when there is none."""
+        if word in self.stems or word in self.plain or len(word) > _LONGEST_CORRECTED:
+            return word, 1.0
+        near = {known for key in _deletions(word, _edits(word)) for known in self._neighbours.get(key, ())}
+        ranked = sorted((distance(word, known), known) for known in near if _same_beginning(word, known))
+        allowed = [(edits, known) for edits, known in ranked if edits <= min(_edits(word), _edits(known))]
+        if not allowed:
+            return word, 1.0
+        return allowed[0][1], _ONE_EDIT if allowed[0][0] == 1 else _TWO_EDITS
+
+
+def _edits(word: str) -> int:
+    return 1 if len(word) < _TWO_EDITS_FROM else 2
+
+
+def _deletions(word: str, most: int) -> Iterator[str]:
+    yield word
+    for count in range(1, most + 1):
+        for gone in combinations(range(len(word)), count):
+            yield "".join(letter for k, letter in enumerate(word) if k not in gone)
+
+
+def _same_beginning(word: str, known: str) -> bool:
+    """People seldom get the first letter wrong; `siezed` and `esized` may swap the first two."""
+    return word[0] == known[0] or word[:2] == known[1::-1]
+
+
+def distance(one: str, other: str) -> int:
+    """Restricted Damerau-Levenshtein distance: insert, delete, replace a letter, or swap two neighbours."""
+    before: list[int] = []
+    last = list(range(len(other) + 1))
+    for i, a in enumerate(one, 1):
+        row = [i]
+        for j, b in enumerate(other, 1):
+            cost = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (a != b))
+            if i > 1 and j > 1 and a == other[j - 2] and one[i - 2] == b:
+                cost = min(cost, before[j - 2] + 1)
+            row.append(cost)
+        before, last = last, row
+    return last[-1]
+
+
+def fold(text: str) -> tuple[str, list[int]]:
+    """Lower case, compatibility forms and no accents; with the position in `text` of every folded character."""
+    if text.isascii():
+        return text.lower(), list(range(len(text)))
+    letters: list[str] = []
+    places: list[int] = []
+    for place, letter in enumerate(text):
+        for part in _plain_letters(letter):
+            letters.append(part)
+            places.append(place)
+    return "".join(letters), places
+
+
+def _plain_letters(letter: str) -> str:
+    if letter.isascii():
+        return letter.lower()
+    parts = unicodedata.normalize("NFKD", letter).casefold()[:_EXPANSION]
+    return "".join(part for part in parts if unicodedata.category(part) not in {"Mn", "Cf", "Cs"})
+
+
+def stem(word: str) -> str:
+    """The word without plural, -ed and -ing, last letters single: knocks, knocked, knocking -> knock."""
+    word = word.replace("’", "'").removesuffix("'s")
+    if len(word) <= _MANY:
+        return word
+    for ending, rest in (("ies", "y"), ("sses", "s"), ("shes", "sh"), ("ches", "ch"), ("xes", "x")):
+        if word.endswith(ending):
+            return word.removesuffix(ending) + rest
+    word = _without_ending(word)
+    word = word[:-1] if len(word) > _MANY and word.endswith("e") else word
+    while len(word) > _MANY and word[-1] == word[-2]:
+        word = word[:-1]
+    return word
+
+
+def _without_ending(word: str) -> str:
+    word = word[:-1] if word.endswith("s") and word[-2] not in "sui" else word
+    for ending in ("ing", "ed"):
+        rest = word.removesuffix(ending)
+        if rest != word and len(rest) >= _MANY and any(vowel in rest for vowel in "aeiouy"):
+            return rest
+    return word
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    text: str
+    start: int
+    end: int
+
+
+def tokens(text: str, lexicon: Lexicon) -> list[Token]:
+    """All tokens of the note in order. An abbreviation of several words gives several tokens with one span."""
+    folded, places = fold(text)
+    pieces = [_Piece(m.group(), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)]
+    memory: dict[str, tuple[tuple[str, float], ...]] = {}
+    found: list[Token] = []
+    for piece in _without_hyphens(list(_joined(pieces, lexicon.abbreviations))):
+        found.extend(_read(piece, lexicon, memory))
+    return _without_numbering(_without_false_stops(found, text, lexicon))
+
+
+def _joined(pieces: list[_Piece], abbreviations: Mapping[str, tuple[str, ...]]) -> Iterator[_Piece]:
+    """Put `s/h`, `w/o`, `a/c` back together where the list knows them."""
+    k = 0
+    while k < len(pieces):
+        three = pieces[k : k + 3]
+        whole = "".join(p.text for p in three)
+        touching = len(three) == _MANY and three[0].end == three[1].start and three[1].end == three[2].start
+        if touching and three[1].text in "/&-" and whole in abbreviations:
+            yield _Piece(whole, three[0].start, three[2].end)
+            k += _MANY
+        else:
+            yield pieces[k]
+            k += 1
+
+
+def _without_hyphens(pieces: list[_Piece]) -> Iterator[_Piece]:
+    """A hyphen that touches a word on either side joins (`over-current`, `SH-2K`); between numbers it stays."""
+    for k, piece in enumerate(pieces):
+        inner = piece.text == "-" and 0 < k < len(pieces) - 1
+        if not inner or not _joins(*pieces[k - 1 : k + 2]):
+            yield piece
+
+
+def _joins(before: _Piece, hyphen: _Piece, after: _Piece) -> bool:
+    touched = before.end == hyphen.start and hyphen.end == after.start
+    return touched and not (before.text[-1].isdecimal() and after.text[0].isdecimal())
+
+
+def _read(piece: _Piece, lexicon: Lexicon, memory: dict[str, tuple[tuple[str, float], ...]]) -> Iterable[Token]:
+    first = piece.text[0]
+    if first in "&+":
+        return [Token("and", "word", piece.start, piece.end)]
+    if first.isdecimal() or (first == "." and len(piece.text) > 1):
+        return [Token(piece.text, "number", piece.start, piece.end, value=number(piece.text))]
+    if first.isalpha():
+        known = memory.get(piece.text)
+        if known is None:
+            known = memory[piece.text] = _words(piece.text, lexicon)
+        return [Token(word, "word", piece.start, piece.end, quality) for word, quality in known]
+    kind: Kind = "pause" if first in _PAUSES else "stop" if first in _STOPS else "sign"
+    return [Token(first, kind, piece.start, piece.end)]
+
+
+def number(text: str) -> float:
+    """`1,200` is a thousand and two hundred, `0,4` is four tenths; infinity where there are too many digits."""
+    if _THOUSANDS.fullmatch(text):
+        return float(text.replace(",", ""))
+    return float(text.replace(",", "."))
+
+
+def _without_numbering(found: list[Token]) -> list[Token]:
+    """`No 2 compressor`, `comp no. 3`: a number, not a denial."""
+    kept = list(found)
+    for k, token in enumerate(found[:-1]):
+        after = found[k + 2] if found[k + 1].stem == "." and k + 2 < len(found) else found[k + 1]
+        small = after.kind == "number" and after.value <= _NUMBERED and after.value == int(after.value)
+        glued = any(other.start == after.end and other.kind == "word" for other in found[k + 2 : k + 4])
+        if token.stem == "no" and small and not glued:
+            kept[k] = replace(token, stem="number")
+    return kept
+
+
+def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
+    text = text.replace("’", "'").replace("`", "'").replace("´", "'")
+    if text in lexicon.abbreviations:
+        return tuple((stem(word), 1.0) for word in lexicon.abbreviations[text])
+    short = len(text) < _SHORTEST_CORRECTED or len(stem(text)) < _SHORTEST_INDEXED
+    return ((stem(text), 1.0),) if short else (lexicon.correct(stem(text)),)
+
+
+def _without_false_stops(found: list[Token], text: str, lexicon: Lexicon) -> list[Token]:
+    """`comp. knocks`: a full stop between a short form and a small letter is a pause, not the end of a sentence."""
+    kept = list(found)
+    for k in range(1, len(found) - 1):
+        before, token, after = found[k - 1 : k + 2]
+        small = after.kind == "word" and text[after.start].islower()
+        if token.stem == "." and small and text[before.start : before.end].lower() in lexicon.abbreviations:
+            kept[k] = replace(token, kind="pause")
+    return kept
