@@ -8,8 +8,6 @@ import pytest
 from icalendar import Calendar
 from starlette.testclient import TestClient
 
-from witnessmark.api.routes.cleanup import prefers_calendar
-
 EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "plan_cleanup.json").read_text("utf-8"))
 HEAT_PUMP, COLD_STORE = (case["value"] for case in EXAMPLES.values())
 PLAIN = {
@@ -102,21 +100,23 @@ def test_calendar_by_accept(client: TestClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("accept", "wanted"),
+    ("accept", "kind"),
     [
-        ("text/calendar", True),
-        ("application/json", False),
-        ("*/*", False),
-        ("text/calendar;q=0.4, application/json;q=0.5", False),
-        ("Text/Calendar; charset=utf-8; q=0.9, application/json; q=0.5", True),
-        ("text/calendar;q=nonsense", False),
-        ("text/calendar;q=nan", False),
-        ("text/calendar, application/json", False),
-        ("", False),
+        ("*/*", "application/json"),
+        ("text/calendar;q=0.4, application/json;q=0.5", "application/json"),
+        ("text/calendar; q=0.9, application/json; q=0.5", "text/calendar"),
+        ("text/*", "text/calendar"),
     ],
 )
-def test_what_accept_prefers(accept: str, wanted: bool) -> None:  # noqa: FBT001
-    assert prefers_calendar(accept) is wanted
+def test_what_accept_prefers(client: TestClient, accept: str, kind: str) -> None:
+    response = client.post("/v1/cleanup/plan", json=PLAIN, headers={"accept": accept})
+    assert response.headers["content-type"].startswith(kind)
+
+
+def test_nothing_acceptable(client: TestClient) -> None:
+    response = client.post("/v1/cleanup/plan", json=PLAIN, headers={"accept": "image/png"})
+    assert response.status_code == 406
+    assert "text/calendar" in response.json()["detail"]
 
 
 RATED = {"line": "suction", "mass_flow": {"value": 500, "unit": "kg/h"}, "drop": {"value": 10, "unit": "kPa"}}
@@ -173,6 +173,7 @@ def test_ratings_of_another_refrigerant_and_temperature(client: TestClient) -> N
         ),
         ({"maker_limits": {"suction_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/suction_drop"),
         ({"charge": {"value": 0, "unit": "kg"}}, 422, "#/charge"),
+        ({"oil": {"type": "POE", "water": {"value": 1, "unit": "mg/kg", "uncertainty": 1e15}}}, 422, "#/oil/water"),
         ({"surprise": 1}, 422, "#/surprise"),
     ],
 )

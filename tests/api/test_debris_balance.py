@@ -61,6 +61,10 @@ def test_nothing_recovered(client: TestClient) -> None:
         ({"parts": [ALONE["parts"][0] | {"nominal_mass": {"value": 0, "unit": "g"}}]}, "#/parts/0/nominal_mass"),
         ({"fragments": [ALONE["fragments"][0] | {"mass": {"value": -1, "unit": "g"}}]}, "#/fragments/0/mass"),
         ({"fragments": [ALONE["fragments"][0] | {"count": 0}]}, "#/fragments/0/count"),
+        (
+            {"parts": [ALONE["parts"][0] | {"remains": {"value": 1, "unit": "g", "uncertainty": 1e15}}]},
+            "#/parts/0/remains",
+        ),
         ({"circuit": SCROLL["circuit"] | {"places": [{"id": "attic"}]}}, "#/circuit/places/0/id"),
         (
             {"circuit": SCROLL["circuit"] | {"places": [{"id": "shell", "bore": {"value": 0, "unit": "mm"}}]}},

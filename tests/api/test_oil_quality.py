@@ -29,6 +29,13 @@ def test_conflicting_sources_are_shown_and_the_stricter_decides(client: TestClie
     assert {limit["source"] for item in (acid, water, colour) for limit in item["limits"]} <= told
 
 
+def test_all_makers_limits(client: TestClient) -> None:
+    limits = {"water": {"value": 30, "unit": "mg/kg"}, "colour": 2, "contamination": 5}
+    body = {"oil": "POE", "water": {"value": 40, "unit": "mg/kg"}, "colour": 3, "contamination": 6}
+    _, answer = post(client, body | {"maker_limits": limits})
+    assert [item["standing"] for item in answer["result"]["items"]] == ["over", "over", "over"]
+
+
 def test_the_makers_limit_overrides(client: TestClient) -> None:
     _, answer = post(client, MAKER)
     acid = answer["result"]["items"][0]
@@ -45,6 +52,10 @@ def test_the_makers_limit_overrides(client: TestClient) -> None:
         ({"oil": "POE", "water": {"value": 50, "unit": "%"}}, "#/water"),
         ({"oil": "POE", "acid_number": {"value": -1, "unit": "mgKOH/g"}}, "#/acid_number"),
         ({"oil": "POE", "contamination": -1}, "#/contamination"),
+        (
+            {"oil": "POE", "colour": 1, "maker_limits": {"acid_number": {"value": -1, "unit": "mgKOH/g"}}},
+            "#/maker_limits/acid_number",
+        ),
     ],
 )
 def test_bad_input_names_its_field(client: TestClient, body: dict[str, Any], pointer: str) -> None:

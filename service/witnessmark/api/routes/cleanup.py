@@ -9,7 +9,9 @@ from typing import Annotated, Any
 from fastapi import Header
 from starlette.responses import Response
 
+from witnessmark.api.accepting import chosen
 from witnessmark.api.desk import Desk
+from witnessmark.api.problems import documented
 from witnessmark.api.quantities import (
     Density,
     Mass,
@@ -34,20 +36,25 @@ from witnessmark.cleanup.turnover import Turnover
 
 router = version_one("cleanup")
 CALENDAR = "text/calendar"
-_AS_CALENDAR: dict[int | str, dict[str, Any]] = {
+OFFERED = ("application/json", CALENDAR)
+_RESPONSES: dict[int | str, dict[str, Any]] = {
+    **documented("not-acceptable"),
     200: {
         "description": "The plan; with `Accept: text/calendar` its dated checks as iCalendar (RFC 5545).",
         "content": {CALENDAR: {"schema": {"type": "string"}}},
-    }
+    },
 }
 
 
 @calculation(
-    router, "/cleanup/plan", "Clean a circuit: grade, limits, filters, steps, dated checks", responses=_AS_CALENDAR
+    router,
+    "/cleanup/plan",
+    "Clean a circuit: grade, limits, filters, steps, dated checks",
+    responses=_RESPONSES,
 )
 async def plan_cleanup(
     body: wire.CleanupPlanRequest,
-    accept: Annotated[str, Header(include_in_schema=False)] = "application/json",
+    accept: Annotated[str, Header(include_in_schema=False)] = "*/*",
 ) -> wire.CleanupPlanAnswer:
     """Grade the contamination, size filters, order the steps and date the checks.
 
@@ -55,7 +62,7 @@ async def plan_cleanup(
     """
     desk = Desk.of(body)
     made = plan(read(desk, body))
-    if prefers_calendar(accept):
+    if chosen(accept, OFFERED) == CALENDAR:
         title = f"{body.refrigerant} cleanup"
         stream = calendar(made, title, datetime.now(UTC))
         return Response(stream, media_type=f"{CALENDAR}; charset=utf-8")  # type: ignore[return-value]
@@ -64,29 +71,6 @@ async def plan_cleanup(
     desk.warn(*made.cautions)
     desk.cite(*made.sources)
     return wire.CleanupPlanAnswer(result=_result(desk, body.refrigerant, made), **desk.notes())
-
-
-def prefers_calendar(accept: str) -> bool:
-    """Whether text/calendar is wanted more than JSON (RFC 9110, 12.5.1, exact types only: wildcards mean JSON)."""
-    weights = dict(_weighted(part) for part in accept.split(","))
-    return weights.get(CALENDAR, 0.0) > weights.get("application/json", 0.0)
-
-
-def _weighted(part: str) -> tuple[str, float]:
-    name, _, parameters = part.partition(";")
-    for parameter in parameters.split(";"):
-        key, _, value = parameter.partition("=")
-        if key.strip().lower() == "q":
-            return name.strip().lower(), _number(value)
-    return name.strip().lower(), 1.0
-
-
-def _number(text: str) -> float:
-    try:
-        value = float(text)
-    except ValueError:
-        return 0.0
-    return value if math.isfinite(value) else 0.0
 
 
 def _result(desk: Desk, refrigerant: str, made: CleanupPlan) -> wire.CleanupPlanResult:

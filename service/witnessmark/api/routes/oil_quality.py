@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from witnessmark.api.alike import measure
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity as WireQuantity
 from witnessmark.api.routing import calculation, version_one
@@ -30,7 +31,7 @@ _SHOWN: dict[core.Quantity, float] = {"acid_number": 1.0, "water": 1e6, "colour"
 async def oil_quality(body: OilQualityRequest) -> OilQualityAnswer:
     """Hold a sample against limits by oil type; where sources disagree the strictest decides and all are shown."""
     desk = Desk.of(body)
-    found = core.judge(body.oil, readings_of(desk, body), maker_limits(body.maker_limits))
+    found = core.judge(body.oil, readings_of(desk, body), maker_limits(desk, body.maker_limits))
     desk.warn("licensed", "burnout-oil-acid")
     items = [item_result(desk, item) for item in found.items]
     return OilQualityAnswer(result=OilQualityResult(oil=found.oil, verdict=found.verdict, items=items), **desk.notes())
@@ -42,16 +43,22 @@ def readings_of(desk: Desk, body: OilQualityRequest) -> dict[core.Quantity, Meas
     for quantity in core.RANGES:
         value = getattr(body, quantity)
         if isinstance(value, WireQuantity):
-            found[quantity] = desk.read(value, quantity, *core.RANGES[quantity])
+            found[quantity] = measure(desk, value, quantity, *core.RANGES[quantity])
         elif value is not None:
             found[quantity] = Measured(value)
     return found
 
 
-def maker_limits(given: MakerOilLimits) -> dict[core.Quantity, float]:
+def maker_limits(desk: Desk, given: MakerOilLimits) -> dict[core.Quantity, float]:
     """The maker's limits that were given, SI."""
-    pairs = {quantity: getattr(given, quantity, None) for quantity in core.RANGES}
-    return {q: v.to_si().value if isinstance(v, WireQuantity) else v for q, v in pairs.items() if v is not None}
+    found: dict[core.Quantity, float] = {}
+    for quantity in core.RANGES:
+        value = getattr(given, quantity)
+        if isinstance(value, WireQuantity):
+            found[quantity] = measure(desk, value, f"maker_limits.{quantity}", *core.RANGES[quantity]).value
+        elif value is not None:
+            found[quantity] = value
+    return found
 
 
 def item_result(desk: Desk, item: core.OilItem) -> OilItemResult:
