@@ -13,7 +13,8 @@ EPILOG = """examples:
   witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
   witnessmark demo                         run one case end to end and print what was found
   witnessmark check-knowledge              lint the knowledge files
-  witnessmark check-knowledge --against D  and show which verdicts differ from the knowledge in folder D
+  witnessmark check-knowledge --against OLD --cases tests/diagnosis/cases
+                                           and show which verdicts on the cases differ from the knowledge in OLD
 """
 
 
@@ -35,7 +36,11 @@ def parser() -> argparse.ArgumentParser:
     demo.add_argument("--url", help="use a running service instead")
     demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
     check = commands.add_parser("check-knowledge", help="lint the knowledge files")
+    check.add_argument(
+        "folder", nargs="?", type=Path, metavar="FOLDER", help="knowledge to lint (default: the shipped)"
+    )
     check.add_argument("--against", type=Path, metavar="FOLDER", help="compare verdicts with another version")
+    check.add_argument("--cases", type=Path, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
     return top
 
 
@@ -59,9 +64,12 @@ def _demo(options: argparse.Namespace) -> int:
 
 
 def _check_knowledge(options: argparse.Namespace) -> int:
-    from witnessmark.diagnosis.review import run  # noqa: PLC0415 - the other commands need no knowledge
+    from witnessmark.diagnosis.knowledge import shipped  # noqa: PLC0415 - the other commands need no knowledge
+    from witnessmark.diagnosis.review import check  # noqa: PLC0415
 
-    return run(options.against, sys.stdout)
+    text, sound = check(options.folder or shipped(), options.against, options.cases)
+    sys.stdout.write(text + "\n")
+    return 0 if sound else 1
 
 
 _COMMANDS = {"serve": _serve, "demo": _demo, "check-knowledge": _check_knowledge}
