@@ -9,7 +9,6 @@ from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import read_insulation
-from witnessmark.api.routes.oil_quality import maker_limits
 from witnessmark.api.routes.pressure_test import read_pressure_test
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
@@ -119,9 +118,14 @@ def _vacuum(desk: Desk, body: RestartRequest) -> evidence.Evidence:
 def _oil(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     sample = body.tests.oil_quality
     assert sample is not None  # noqa: S101
-    found = oil_quality.judge(sample.oil, dict(_sample(desk, sample)), maker_limits(sample.maker_limits))
+    found = oil_quality.judge(sample.oil, dict(_sample(desk, sample)), _oil_makers(sample))
     desk.cite(*(limit.source for item in found.items for limit in item.found))
     return evidence.from_oil(found)
+
+
+def _oil_makers(sample: OilSample) -> dict[oil_quality.Quantity, float]:
+    pairs = {quantity: _end(getattr(sample.maker_limits, quantity, None)) for quantity in oil_quality.RANGES}
+    return {quantity: value for quantity, value in pairs.items() if value is not None}
 
 
 def _sample(desk: Desk, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
