@@ -1,0 +1,108 @@
+"""Saturation, superheat and subcooling on the wire."""
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from witnessmark.refrigerants import saturation
+
+
+def ask(client: TestClient, path: str, **body: Any) -> Any:
+    response = client.post(f"/v1/{path}", json=body)
+    assert response.status_code == 200, response.text
+    return response.json()
+
+
+def degc(value: float, **more: float) -> dict[str, Any]:
+    return {"value": value, "unit": "degC", **more}
+
+
+def test_both_ends_at_a_temperature(client: TestClient) -> None:
+    result = ask(client, "saturation", refrigerant="R-407C", temperature=degc(5))["result"]
+    assert result["bubble"]["pressure"]["value"] == pytest.approx(
+        float(saturation.bubble_pressure("R-407C", 278.15)) / 1e3, rel=1e-9
+    )
+    assert result["bubble"]["pressure"]["value"] > result["dew"]["pressure"]["value"]
+    assert result["glide"]["value"] > 4
+
+
+def test_both_ends_at_a_pressure(client: TestClient) -> None:
+    pressure = {"value": 600, "unit": "kPaa", "uncertainty": 6}
+    result = ask(client, "saturation", refrigerant="R-407C", pressure=pressure)["result"]
+    glide = result["dew"]["temperature"]["value"] - result["bubble"]["temperature"]["value"]
+    assert result["glide"]["value"] == pytest.approx(glide, abs=1e-6)
+    assert result["dew"]["temperature"]["uncertainty"] > 0
+
+
+def test_a_pure_fluid_has_no_glide(client: TestClient) -> None:
+    result = ask(client, "saturation", refrigerant="R-32", temperature=degc(20))["result"]
+    assert abs(result["glide"]["value"]) < 1e-3
+
+
+def test_altitude_moves_the_gauge_not_the_absolute_pressure(client: TestClient) -> None:
+    site = {"altitude": {"value": 1609.3, "unit": "m"}}
+    sea = ask(client, "saturation", refrigerant="R-134a", temperature=degc(0))
+    high = ask(client, "saturation", refrigerant="R-134a", temperature=degc(0), site=site)
+    assert sea["result"]["dew"]["pressure"] == high["result"]["dew"]["pressure"]
+    step = high["result"]["dew"]["gauge_pressure"]["value"] - sea["result"]["dew"]["gauge_pressure"]["value"]
+    # standard atmosphere at one mile: 83.43 kPa (ICAO standard atmosphere)
+    assert step == pytest.approx(101.325 - 83.43, abs=0.05)
+    assert any("sea level" in line for line in sea["assumptions"])
+    assert not any("sea level" in line for line in high["assumptions"])
+
+
+def test_a_barometer_serves_as_well(client: TestClient) -> None:
+    site = {"barometer": {"value": 83.43, "unit": "kPaa"}}
+    reading = {"value": 20, "unit": "psig"}
+    got = ask(client, "saturation", refrigerant="R-134a", pressure=reading, site=site, report_in="IP")["result"]
+    # 20 psig at 5280 ft is 32.1 psia, not 34.7 (trade arithmetic on the same atmosphere)
+    assert got["dew"]["pressure"] == {"value": pytest.approx(32.1, abs=0.02), "unit": "psia", "uncertainty": None}
+
+
+@pytest.mark.parametrize(
+    ("site", "pointer"),
+    [
+        ({}, "#/site"),
+        ({"altitude": {"value": 1, "unit": "m"}, "barometer": {"value": 100, "unit": "kPaa"}}, "#/site"),
+        ({"barometer": {"value": 1, "unit": "kPag"}}, "#/site"),
+        ({"barometer": {"value": 1, "unit": "kPaa"}}, "#/site/barometer"),
+        ({"altitude": {"value": 60000, "unit": "ft"}}, "#/site/altitude"),
+    ],
+)
+def test_a_site_that_cannot_be(client: TestClient, site: dict[str, Any], pointer: str) -> None:
+    body = {"refrigerant": "R-134a", "pressure": {"value": 2, "unit": "barg"}, "site": site}
+    response = client.post("/v1/saturation", json=body)
+    assert response.status_code == 422
+    assert pointer in [e["pointer"] for e in response.json()["errors"]]
+
+
+def test_superheat_says_what_it_took_for_granted(client: TestClient) -> None:
+    answer = ask(
+        client, "superheat", refrigerant="R-410A", pressure={"value": 118, "unit": "psig"}, temperature=degc(11)
+    )
+    assert sum("standard uncertainty" in line for line in answer["assumptions"]) == 2
+    assert answer["result"]["margin"]["uncertainty"] > 0
+    assert {"coolprop"} <= {s["id"] for s in answer["sources"]}
+
+
+def test_an_uncertainty_of_zero_is_taken_at_its_word(client: TestClient) -> None:
+    pressure = {"value": 900, "unit": "kPaa", "uncertainty": 0}
+    answer = ask(client, "superheat", refrigerant="R-32", pressure=pressure, temperature=degc(20, uncertainty=0))
+    assert answer["assumptions"] == []
+    assert answer["result"]["verdict"] in {"within", "below", "above"}
+
+
+def test_places_have_their_own_limits(client: TestClient) -> None:
+    body = {"refrigerant": "R-32", "pressure": {"value": 900, "unit": "kPaa"}, "temperature": degc(20)}
+    limits = {
+        p: ask(client, "superheat", **body, place=p)["result"]["lower_limit"]["value"] for p in ("suction", "sump")
+    }
+    assert limits["sump"] > limits["suction"]
+
+
+def test_subcooling_uses_the_bubble_point(client: TestClient) -> None:
+    pressure = {"value": 1700, "unit": "kPaa"}
+    result = ask(client, "subcooling", refrigerant="R-407C", pressure=pressure, temperature=degc(35))["result"]
+    bubble = float(saturation.bubble_temperature("R-407C", 1.7e6)) - 273.15
+    assert result["margin"]["value"] == pytest.approx(bubble - 35, abs=1e-6)
