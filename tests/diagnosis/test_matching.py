@@ -26,7 +26,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.matching import FAINTEST, LONGEST, Match, match, read_note
+from witnessmark.diagnosis.matching import FAINTEST, LONGEST, Match, alarms, match, read_note
 from witnessmark.diagnosis.matching_scoring import THRESHOLD
 from witnessmark.errors import InputError
 
@@ -234,7 +234,26 @@ def test_the_best_of_several_mentions_is_kept() -> None:
 def test_a_normal_is_named_as_such() -> None:
     found = only("oil clear and straw coloured")
     assert (found.finding, found.state) == ("oil-clear", "present")
-    assert only("oil not clear" if said("oil not clear") else "oil clear").finding in knowledge().normals
+
+
+@pytest.mark.parametrize("text", ["breaker trips right away", "shorted to ground", "possibly grounded"])
+def test_a_credible_ground_fault_fires_the_safety_rule(text: str) -> None:
+    (notice,) = [one for one in alarms(match(text)) if one.rule == "do-not-re-energise"]
+    assert "energise" in notice.forbids
+    assert set(notice.because) <= {"breaker-trips-at-once", "insulation-low"}
+
+
+@pytest.mark.parametrize("text", ["breaker held", "not grounded", "insulation test not done", "contactor pitted"])
+def test_no_alarm_without_a_sign(text: str) -> None:
+    assert alarms(match(text)) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("contactor not checked", "not checked"), ("maybe contactor pitted", "doubtful"), ("contactor pitted", None)],
+)
+def test_an_unknown_state_says_why(text: str, why: str | None) -> None:
+    assert only(text).unknown == why
 
 
 def test_nothing_comes_of_an_empty_note() -> None:

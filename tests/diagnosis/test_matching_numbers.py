@@ -117,6 +117,8 @@ def test_unbalance_of_three_is_that_of_the_standard() -> None:
         "superheat 3 to 8 K",  # one in, one out
         "superheat less than 12 K",
         "superheat 12 psi",
+        "superheat 5000 K",  # no superheat
+        "DLT 9000 F",
         "suction 45 psi",
         "compression ratio 9",  # high for comfort cooling, not for a freezer
         "insulation 5 V",

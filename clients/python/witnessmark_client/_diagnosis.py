@@ -30,6 +30,10 @@ class Diagnosis(Base[R_co]):
         """Failure modes and system causes from findings and readings."""
         return self._post("/v1/diagnosis", **fields(locals()))
 
+    def match_findings(self, *, text: str, site: Site | None = None, report_in: System | None = None) -> R_co:
+        """Findings from the plain words of a job note."""
+        return self._post("/v1/findings/match", **fields(locals()))
+
     def list_findings(
         self,
         *,

@@ -6,6 +6,7 @@ from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
 from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.matching_phrases import vocabulary
 from witnessmark.diagnosis.readings import catalogue as readings
 from witnessmark.reference import cautions, sources
 from witnessmark.refrigerants import catalogue, states
@@ -20,5 +21,6 @@ def warm_up() -> None:
     knowledge_version()
     knowledge()
     readings()
+    vocabulary()
     catalogue.designations()
     states.warm()

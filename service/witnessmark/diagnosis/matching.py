@@ -12,13 +12,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from witnessmark.diagnosis.case import State
+from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.matching_numbers import readings
 from witnessmark.diagnosis.matching_phrases import Vocabulary, vocabulary
 from witnessmark.diagnosis.matching_scope import Scope, cues, scope
 from witnessmark.diagnosis.matching_scoring import THRESHOLD, Hit, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.matching_words import tokens
+from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
 LONGEST = 20_000
@@ -26,6 +29,7 @@ LONGEST = 20_000
 FAINTEST = 0.35
 """Score below which not even a candidate is shown."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
+_SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[State, tuple[State, float]] = {
     "present": ("absent", 1.0),
     "absent": ("present", 0.75),
@@ -33,6 +37,9 @@ _DENIED: dict[State, tuple[State, float]] = {
     "high": ("normal", 0.85),
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
+
+
+Unknown = Literal["not checked", "doubtful", "denied in part"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +56,7 @@ class Match:
     """One finding (or normal, which stands for the absence of several) as the note reports it.
 
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
-    doubt: words that make it uncertain or say that nobody looked.
+    doubt: words that make it uncertain or say that nobody looked. unknown: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
     its unit is not certain.
     """
@@ -60,6 +67,7 @@ class Match:
     words: tuple[Words, ...]
     negation: tuple[Words, ...] = ()
     doubt: tuple[Words, ...] = ()
+    unknown: Unknown | None = None
     quantity: str | None = None
     value: float | None = None
 
@@ -105,6 +113,17 @@ def read_note(text: str) -> NoteReading:
     )
 
 
+def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
+    """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
+    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown == "doubtful"}
+    fired = ((rule, tuple(key for key in rule.any_of if key in signs)) for rule in knowledge().safety)
+    return tuple(
+        SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
+        for rule, because in fired
+        if because
+    )
+
+
 def _of_sentence(sentence: Sentence, text: str, words: Vocabulary) -> list[Match]:
     present = cues(sentence)
     everything = [hit for hit in hits(sentence, words) if hit.score >= FAINTEST]
@@ -127,7 +146,7 @@ def _of_sentence(sentence: Sentence, text: str, words: Vocabulary) -> list[Match
 
 def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterator[Match]:
     for finding, said in hit.pattern.targets:
-        state, factor = _state(said, applies, single=len(hit.pattern.targets) == 1)
+        state, factor, unknown = _state(said, applies, single=len(hit.pattern.targets) == 1)
         yield Match(
             finding=finding,
             state=state,
@@ -135,23 +154,26 @@ def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterato
             words=_spans(sentence, hit.tokens, text),
             negation=_spans(sentence, applies.denials, text),
             doubt=_spans(sentence, applies.doubts | applies.unchecked, text),
+            unknown=unknown,
             quantity=hit.quantity,
             value=hit.value,
         )
 
 
-def _state(said: State, applies: Scope, *, single: bool) -> tuple[State, float]:
-    """The state after denial and doubt, and the factor on the score.
+def _state(said: State, applies: Scope, *, single: bool) -> tuple[State, float, Unknown | None]:
+    """The state after denial and doubt, the factor on the score, and why it is unknown.
 
     Denying that several things are in order says only that one of them is not, so it leaves each unknown.
     """
     if applies.unchecked:
-        return "unknown", 1.0
+        return "unknown", 1.0, "not checked"
     if applies.doubtful:
-        return "unknown", _DOUBTED
+        return "unknown", _DOUBTED, "doubtful"
     if not applies.denied:
-        return said, 1.0
-    return _DENIED[said] if said in _DENIED and (single or said != "absent") else ("unknown", _UNCLEAR)
+        return said, 1.0, None
+    if said in _DENIED and (single or said != "absent"):
+        return *_DENIED[said], None
+    return "unknown", _UNCLEAR, "denied in part"
 
 
 def _spans(sentence: Sentence, chosen: Iterable[int], text: str) -> tuple[Words, ...]:

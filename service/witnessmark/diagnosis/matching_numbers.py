@@ -18,7 +18,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.diagnosis.matching_phrases import Quantity, Target, Unit, Vocabulary
 from witnessmark.diagnosis.matching_scoring import Hit, Sentence
 from witnessmark.diagnosis.matching_words import stem
-from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.readings import ReadingRow, catalogue
 
 _FURTHEST = 0.3
 _CERTAIN, _BARE, _CLOSE = 0.95, 0.85, 0.85
@@ -60,6 +60,7 @@ class Limit:
     """Where a reading changes the state of findings, SI. `process`: scatter of the number, in decades where `decades`.
 
     tells: finding and the states that a low and a high reading stand for, "" where that side says nothing.
+    accepted: least and most that such a reading can be; outside it the number belongs to something else.
     """
 
     low: float
@@ -67,12 +68,15 @@ class Limit:
     process: float
     decades: bool
     tells: tuple[tuple[str, str, str], ...]
+    accepted: tuple[float, float] = (-math.inf, math.inf)
 
     def states(self, value: float, side: int = 0) -> frozenset[Target]:
         """What a value says; with `side` -1 (less than that) or 1 (more) only what that settles.
 
         Where a finding is out of order, the others of the same reading are left unsaid.
         """
+        if not self.accepted[0] <= value <= self.accepted[1]:
+            return frozenset()
         x = (math.log10(value) if value > 0 else -math.inf) if self.decades else value
         low, high = x < self.low or (side < 0 and x == self.low), x > self.high or (side > 0 and x == self.high)
         told = {(finding, a if low else b if high else "") for finding, a, b in self.tells}
@@ -90,13 +94,17 @@ class Limit:
 @cache
 def limits(quantity: Quantity) -> tuple[Limit, ...]:
     """The limits of the engine's catalogue of readings for a quantity; its own where the catalogue has none."""
-    rows = [catalogue()[name] for name in quantity.readings]
-    found = [
-        Limit(*row.normal, row.process, row.scale == "log10", tuple((b.finding, b.low, b.high) for b in row.bears))
-        for row in rows
-    ]
-    own = [Limit(-math.inf, high, 0.0, False, ((finding, "", "present"),)) for finding, high in quantity.own]  # noqa: FBT003
+    found = (_limit(catalogue()[name]) for name in quantity.readings)
+    own = (Limit(-math.inf, high, 0.0, decades=False, tells=((key, "", "present"),)) for key, high in quantity.own)
     return (*found, *own)
+
+
+def _limit(row: ReadingRow) -> Limit:
+    tells = tuple((b.finding, b.low, b.high) for b in row.bears)
+    decades = row.scale == "log10"
+    # a meter that shows 0 ohm has read something, though no logarithm has it
+    accepted = (0.0, row.limits[1]) if decades else row.limits
+    return Limit(*row.normal, row.process, decades=decades, tells=tells, accepted=accepted)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,102 @@
+"""POST /v1/findings/match: plain words of a job note to findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import cast
+
+from fastapi.concurrency import run_in_threadpool
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import PressureDifference, Quantity, Resistance, Temperature, TemperatureDifference
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas import matching as wire
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.uncertainty import Measured
+from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.matching import Match, NoteReading, Words, alarms, read_note
+from witnessmark.diagnosis.matching_scoring import THRESHOLD
+from witnessmark.diagnosis.readings import catalogue
+
+router = version_one("diagnosis")
+_SHOWN: dict[str, type[Quantity]] = {
+    "temperature": Temperature,
+    "temperature_difference": TemperatureDifference,
+    "pressure_difference": PressureDifference,
+    "resistance": Resistance,
+}
+
+
+@calculation(router, "/findings/match", "Findings from the plain words of a job note")
+async def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
+    """Read a job note: which findings it reports present, absent, low, normal, high or unknown, and from which words.
+
+    Shorthand, spelling mistakes, denials, doubt, numbers and units are understood, by rules and without a model; the
+    same note gives the same answer. Below the threshold it says so. `matches` without `contradictory` ones can go into
+    the `findings` of a diagnosis once a person has confirmed them.
+    """
+    desk = Desk.of(body)
+    read = await run_in_threadpool(read_note, body.text)
+    desk.cite("common-practice", "denial-scope", "edit-distance")
+    desk.warn("licensed", "match-is-a-proposal")
+    desk.assume("The note is English and about one compressor and its system.")
+    return wire.MatchAnswer(result=_result(desk, read), **desk.notes())
+
+
+def _result(desk: Desk, read: NoteReading) -> wire.MatchResult:
+    said: tuple[str, ...] = ("nothing matched", "only candidates below the threshold", "something matched")
+    return wire.MatchResult(
+        safety=_safety(desk, read),
+        matches=[_matched(desk, one) for one in read.matches],
+        contradictory=list(read.contradictory),
+        candidates=[_matched(desk, one) for one in read.candidates],
+        unmatched=_words(read.unmatched),
+        threshold=THRESHOLD,
+        verdict=said[2 if read.matches else bool(read.candidates)],  # type: ignore[arg-type]
+    )
+
+
+def _safety(desk: Desk, read: NoteReading) -> list[wire.AlarmNote]:
+    fired = alarms((*read.matches, *read.candidates))
+    for one in fired:
+        desk.warn(*one.cautions)
+        desk.cite(one.source)
+    return [
+        wire.AlarmNote(rule=one.rule, text=one.text, forbids=list(one.forbids), because=list(one.because))
+        for one in fired
+    ]
+
+
+def _matched(desk: Desk, one: Match) -> wire.MatchedFinding:
+    return wire.MatchedFinding(
+        finding=one.finding,
+        text=_text(one),
+        state=one.state,
+        score=one.score,
+        words=_words(one.words),
+        negation=_words(one.negation),
+        doubt=_words(one.doubt),
+        unknown_because=one.unknown,
+        number=_number(desk, one),
+    )
+
+
+def _text(one: Match) -> str:
+    held = knowledge()
+    if one.finding in held.findings:
+        return held.findings[one.finding].wording(one.state)
+    text = held.normals[one.finding].text
+    return text if one.state == "present" else f"{text}: {one.state}"
+
+
+def _words(found: Iterable[Words]) -> list[wire.WordsAt]:
+    return [wire.WordsAt(text=one.text, start=one.start, end=one.end) for one in found]
+
+
+def _number(desk: Desk, one: Match) -> wire.NumberRead | None:
+    if one.quantity is None or one.value is None:
+        return None
+    row = catalogue()[one.quantity]
+    kind = _SHOWN.get(row.dimension)
+    value = Ratio.of(Measured(one.value)) if kind is None else desk.show(kind, one.value)
+    return wire.NumberRead(reading=row.text, value=cast("wire.ReadValue", value))
