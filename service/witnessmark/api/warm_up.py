@@ -5,6 +5,7 @@ from __future__ import annotations
 from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
+from witnessmark.cleanup.data_checks import check_data as check_cleanup
 from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.matching_phrases import vocabulary
 from witnessmark.diagnosis.readings import catalogue as readings
@@ -20,6 +21,7 @@ def warm_up() -> None:
     examples()
     knowledge_version()
     knowledge()
+    check_cleanup()
     readings()
     vocabulary()
     catalogue.designations()
