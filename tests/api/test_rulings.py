@@ -8,7 +8,7 @@ from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Resistance, Time
 from witnessmark.api.rulings import inside, number_limit, quantity_limit, si
 from witnessmark.calculations.limits import Limit, StatedLimit
-from witnessmark.errors import ConflictError, InputError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 LIMIT = Limit("higher", (StatedLimit(0.5e6, "common-practice", "a note"), StatedLimit(2e6, "coolprop")))
 
@@ -30,8 +30,11 @@ def test_a_maker_s_limit_is_noted() -> None:
 
 
 def test_si_of_a_limit() -> None:
-    assert si(Time(value=2, unit="h")) == 7200
-    assert si(None) is None
+    assert si(Time(value=2, unit="h"), "maker_hold", (0.0, 1e5)) == 7200
+    assert si(None, "maker_hold", (0.0, 1e5)) is None
+    with pytest.raises(OutOfRangeError) as caught:
+        si(Time(value=2, unit="d"), "maker_hold", (0.0, 1e5))
+    assert (caught.value.field, caught.value.dimension) == ("maker_hold", "time")
 
 
 def test_faults_of_a_nested_part_carry_its_name() -> None:

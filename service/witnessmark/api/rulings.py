@@ -10,6 +10,7 @@ from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.schemas.limit import LimitShown, StatedFigure
 from witnessmark.calculations.limits import Ruling
+from witnessmark.calculations.ranges import within
 from witnessmark.errors import ConflictError, InputError
 
 V = TypeVar("V")
@@ -41,9 +42,13 @@ def number_limit(desk: Desk, ruling: Ruling) -> LimitShown[float]:
     return show_limit(desk, ruling, lambda value: float(f"{value:.10g}"))
 
 
-def si(quantity: Quantity | None) -> float | None:
-    """The SI value of a limit that the caller gave; None stays None."""
-    return None if quantity is None else quantity.to_si().value
+def si(quantity: Quantity | None, field: str, span: tuple[float, float]) -> float | None:
+    """The SI value of a limit that the caller gave, in its accepted range; None stays None."""
+    if quantity is None:
+        return None
+    value = quantity.to_si().value
+    within(field, value, span, quantity.dimension)
+    return value
 
 
 @contextmanager

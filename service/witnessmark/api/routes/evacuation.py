@@ -67,9 +67,9 @@ def read_decay(desk: Desk, body: DecayFields) -> core.DecayTest:
         oil=body.oil,
         earlier=_readings(desk, body.earlier or (), "earlier"),
         scale_uncertainty=body.gauge_accuracy,
-        maker_vacuum=si(body.maker_vacuum),
-        maker_after_hold=si(body.maker_after_hold),
-        maker_hold=si(body.maker_hold),
+        maker_vacuum=si(body.maker_vacuum, "maker_vacuum", core.PRESSURES),
+        maker_after_hold=si(body.maker_after_hold, "maker_after_hold", core.PRESSURES),
+        maker_hold=si(body.maker_hold, "maker_hold", (1.0, core.LONGEST)),
     )
 
 

@@ -62,7 +62,7 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
         measure_optional(desk, body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
         None if rated is None else rated.value,
         body.insulation_class,
-        si(body.maker_minimum),
+        si(body.maker_minimum, "maker_minimum", (1.0, core.HIGHEST)),
         conditions,
     )
     _say_unstated(desk, reading)

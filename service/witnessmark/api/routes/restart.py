@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Pressure, PressureDifference, Temperature, TemperatureDifference, Time
-from witnessmark.api.routes.restart_reading import bands, read_gate, read_run
+from witnessmark.api.routes.restart_reading import read_gate, read_run
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.rulings import inside, number_limit, quantity_limit
 from witnessmark.api.schemas.ratio import Ratio
@@ -129,7 +129,7 @@ def _after_run(desk: Desk, body: RestartRequest, given: core.GateInput) -> After
         return None
     with inside("after_run"):
         readings, elapsed = read_run(desk, body)
-        found = run_core.after_run(given.machine, readings, elapsed, bands(body))
+        found = run_core.after_run(given.machine, readings, elapsed, given.bands)
     desk.cite("restart-follow-up", "restart-windows-estimate")
     return AfterRunResult(
         verdict=found.verdict,

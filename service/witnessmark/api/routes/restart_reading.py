@@ -12,7 +12,7 @@ from witnessmark.api.routes.insulation import read_insulation
 from witnessmark.api.routes.pressure_test import read_pressure_test
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
-from witnessmark.api.rulings import inside
+from witnessmark.api.rulings import inside, si
 from witnessmark.api.schemas.restart import OilSample, RestartRequest
 from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
 from witnessmark.calculations import evacuation, insulation, oil_quality, pressure_test, supply_unbalance
@@ -42,7 +42,7 @@ def read_gate(desk: Desk, body: RestartRequest) -> GateInput:
         desk.assume("The failure was not graded: taken as a mild burnout, grade 1.")
     with inside("machine"):
         machine = read_machine(body)
-    return GateInput(machine, _stated(body), _found(desk, body), _measured(desk, body), _makers(body), bands(body))
+    return GateInput(machine, _stated(body), _found(desk, body), _measured(desk, body), _makers(body), _bands(body))
 
 
 def read_machine(body: RestartRequest) -> Machine:
@@ -124,7 +124,8 @@ def _oil(desk: Desk, body: RestartRequest) -> evidence.Evidence:
 
 
 def _oil_makers(sample: OilSample) -> dict[oil_quality.Quantity, float]:
-    pairs = {quantity: _end(getattr(sample.maker_limits, quantity, None)) for quantity in oil_quality.RANGES}
+    given, spans = sample.maker_limits, oil_quality.RANGES
+    pairs = {q: _end(getattr(given, q, None), f"maker_limits.{q}", spans[q]) for q in spans}
     return {quantity: value for quantity, value in pairs.items() if value is not None}
 
 
@@ -155,19 +156,25 @@ def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
 
 def _makers(body: RestartRequest) -> dict[str, float]:
     given = body.maker_limits
-    found = {name: getattr(given, name) for name in MEASURES}
-    return {n: v.to_si().value if isinstance(v, Quantity) else v for n, v in found.items() if v is not None}
+    spans = {name: span for name, (span, _) in MEASURES.items()}
+    found = {name: _end(getattr(given, name), f"maker_limits.{name}", spans[name]) for name in MEASURES}
+    return {name: value for name, value in found.items() if value is not None}
 
 
-def bands(body: RestartRequest) -> dict[str, MakerBand]:
+def _bands(body: RestartRequest) -> dict[str, MakerBand]:
     """The maker's limits for what is watched, SI."""
     given: WatchBands = body.watch_limits
     found = {name: getattr(given, name, None) for name in items()}
-    return {n: MakerBand(_end(b.low), _end(b.high)) for n, b in found.items() if b is not None}
+    return {
+        n: MakerBand(_end(b.low, f"watch_limits.{n}.low"), _end(b.high, f"watch_limits.{n}.high"))
+        for n, b in found.items()
+        if b is not None
+    }
 
 
-def _end(value: Quantity | float | None) -> float | None:
-    return value.to_si().value if isinstance(value, Quantity) else value
+def _end(value: Quantity | float | None, field: str, span: tuple[float, float] | None = None) -> float | None:
+    """A limit of the maker, SI, in the range of its dimension."""
+    return si(value, field, span or SPANS[value.dimension]) if isinstance(value, Quantity) else value
 
 
 def read_run(desk: Desk, body: RestartRequest) -> tuple[tuple[run_core.RunReading, ...], float]:
