@@ -39,6 +39,7 @@ class VerdictFigures:
     strain: float
     strain_least: int
     strain_findings: float
+    strain_growth: float
     unexplained: float
     overturn: float
 

@@ -16,17 +16,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.case import Case, Reading
 from witnessmark.diagnosis.decisions import EvidenceFigures
 from witnessmark.diagnosis.knowledge import Finding, Knowledge
 from witnessmark.diagnosis.network import Floats, Network
+from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.posterior import Evidence
-from witnessmark.diagnosis.readings import Triple, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
 from witnessmark.diagnosis.reports import Said
 from witnessmark.diagnosis.result import Used
 
 READING = "reading"
 SILENT = "not mentioned"
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
 _DB = 10 / math.log(10)
 
 
@@ -114,10 +116,29 @@ def _readings(held: Knowledge, case: Case, figures: EvidenceFigures) -> list[Pie
         seen = likelihood(row, reading.value, reading.uncertainty, figures.gross_error)
         for bearing in row.bears:
             if bearing.finding in held.findings:
-                text = f"{reading.derivation or row.text} → {held.findings[bearing.finding].text}"
+                finding, told = held.findings[bearing.finding], on_finding(bearing, seen)
+                text = f"{_number(row, reading)} → {_tells(finding, told)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(Piece(bearing.finding, READING, on_finding(bearing, seen), text, shared))
+                pieces.append(Piece(finding.id, READING, told, text, shared))
     return pieces
+
+
+def _number(row: ReadingRow, reading: Reading) -> str:
+    """The chain so far: how the number came about, and the number where the caller did not put it in words."""
+    if reading.derivation:
+        return f"{reading.derivation} → {lower(row.text)}"
+    spread = f" ± {reading.uncertainty:.2g}" if reading.uncertainty else ""
+    return f"{row.text} {reading.value:.4g}{spread} {_SI.get(row.dimension, '')}".rstrip()
+
+
+def _tells(finding: Finding, told: Triple) -> str:
+    """The state that the reading speaks for, and how strongly."""
+    by_state = weights(finding, told)
+    best = max(by_state, key=lambda state: by_state[state])
+    if by_state[best] > 0:
+        return f"{lower(finding.wording(best))} ({by_state[best]:+.0f} dB)"
+    normal = "absent" if finding.kind == "yes-no" else "normal"
+    return f"{lower(finding.wording(normal))} ({-by_state[best]:+.0f} dB)"
 
 
 def _merged(pieces: Sequence[Piece]) -> list[Piece]:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.knowledge import Finding
 from witnessmark.diagnosis.network import Floats
+from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Contradiction, Misfit
-from witnessmark.diagnosis.wording import lower
 
 _LEAST = 0.01
 
@@ -86,15 +86,17 @@ def strain(inquiry: Inquiry) -> float:
     """How much more the findings surprise than findings of modelled machines do, in standard deviations.
 
     The surprise of each finding, -log of its expected probability, less its mean, over the standard deviation of the
-    sum; widened with the number of findings, since the expectations err together (slope measured on simulated cases).
+    sum; widened with the number of findings, since the expectations err together (growth measured on simulated cases).
+    0 where it is the normal findings that surprise more: what nobody has modelled shows in the abnormal.
     """
-    p = expected(inquiry)
-    if not len(p):
+    p, abnormal = expected(inquiry), _abnormal(inquiry)
+    excess = -np.log(p) + p * np.log(p) + (1 - p) * np.log(1 - p)
+    if excess[abnormal].sum() <= excess[~abnormal].sum():
         return 0.0
-    mean = -(p * np.log(p) + (1 - p) * np.log(1 - p))
     variance = (p * (1 - p) * np.log((1 - p) / p) ** 2).sum()
-    widened = np.sqrt(variance + _LEAST) * (1 + len(p) / inquiry.decisions.verdict.strain_findings)
-    return float((-np.log(p) - mean).sum() / widened)
+    figures = inquiry.decisions.verdict
+    growth = 1 + (len(p) / figures.strain_findings) ** figures.strain_growth
+    return float(excess.sum() / np.sqrt(variance + _LEAST) / growth)
 
 
 def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:

@@ -16,9 +16,9 @@ from witnessmark.diagnosis.evidence import reported
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.knowledge import CheckRow, Finding
 from witnessmark.diagnosis.network import Floats
+from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice
 from witnessmark.diagnosis.safety import forbidden
-from witnessmark.diagnosis.wording import lower
 
 _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")

@@ -11,8 +11,8 @@ import numpy as np
 
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.network import Figures, Floats
+from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Sensitivity, Spread
-from witnessmark.diagnosis.wording import lower
 
 _LOW, _HIGH = 5, 95
 

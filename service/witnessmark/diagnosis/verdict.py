@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.misfits import fits
+from witnessmark.diagnosis.phrases import listed, lower, quoted
 from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
-from witnessmark.diagnosis.wording import listed, lower, quoted
 
 _MOST_CANDIDATES = 4
 

@@ -1,0 +1,22 @@
+"""Joining names into sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def listed(names: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(names) < 2:  # noqa: PLR2004 - one name needs no joining
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def lower(text: str) -> str:
+    """Ready for the middle of a sentence; abbreviations stay as they are."""
+    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+
+
+def quoted(names: Sequence[str]) -> str:
+    """Names in the middle of a sentence."""
+    return listed([lower(name) for name in names])
