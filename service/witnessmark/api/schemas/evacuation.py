@@ -148,7 +148,7 @@ class DilutionResult(Wire):
     noncondensable_pressure: Vacuum = Field(description="Of all gas that will not condense, break gas included.")
     single_pull: Vacuum = Field(description="The one vacuum that would leave as little air.")
     vapour_fraction: Ratio | None = Field(description="Non-condensables by volume in the vapour of the charged plant.")
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
     verdict: Standing | None
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from witnessmark.api.desk import Answer, Request
-from witnessmark.api.quantities import Resistance, Temperature, Time, Voltage, Wire
+from witnessmark.api.quantities import Real, Resistance, Temperature, Time, Voltage, Wire
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.ratio import Ratio
@@ -63,7 +63,7 @@ class PolarisationResult(Wire):
     """Ten-minute over one-minute resistance."""
 
     index: Ratio
-    minimum: float | None = Field(description="By insulation class; none where no class was given.")
+    minimum: Real | None = Field(description="By insulation class; none where no class was given.")
     verdict: Literal["sufficient", "low", "cannot tell", "means little here"]
 
 

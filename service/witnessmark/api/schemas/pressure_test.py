@@ -11,6 +11,7 @@ from witnessmark.api.quantities import Pressure, PressureDifference, Real, Tempe
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 
+PerDay = Annotated[Real, Field(json_schema_extra={"x-unit": "1/d"})]
 Loss = Literal["leak", "no loss seen", "cannot tell", "readings contradict"]
 
 
@@ -68,9 +69,9 @@ class StageResult(Wire):
     expected_gauge_pressure: Pressure
     loss: PressureDifference = Field(description="Expected less found; negative where more was found.")
     loss_fraction: Ratio = Field(description="Of the gas.")
-    loss_per_day: Real = Field(description="Fraction of the gas a day, if it was a loss.")
+    loss_per_day: PerDay = Field(description="Fraction of the gas a day, if it was a loss.")
     smallest_visible_loss: PressureDifference = Field(description="What these instruments can tell from none.")
-    visible_per_day: Real = Field(description="The same as a fraction of the gas a day.")
+    visible_per_day: PerDay = Field(description="The same as a fraction of the gas a day.")
     thumb_rules: list[ThumbRuleResult]
 
 

@@ -152,7 +152,7 @@ class NumberLimit(Wire):
     """A measured fraction against its limit."""
 
     value: Real
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
 
 
 class CheckResult(Wire):

@@ -50,7 +50,7 @@ class VoltageBandResult(Wire):
     """Mean voltage against the nameplate."""
 
     deviation: Ratio
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
     verdict: Standing
 
 
@@ -58,7 +58,7 @@ class CurrentResult(Wire):
     """Currents of the three phases."""
 
     unbalance: Ratio
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
     verdict: Standing
     explained_low: Real = Field(description="The least current unbalance that the voltage unbalance explains.")
     explained_high: Real = Field(description="The most current unbalance that the voltage unbalance explains.")
@@ -77,7 +77,7 @@ class SupplyUnbalanceResult(Wire):
     spread_over_mean: Real = Field(
         description="(Greatest - least) / mean: NOT the unbalance of the standard, up to twice as large."
     )
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
     verdict: Standing
     permitted_load: PermittedLoad | None = Field(description="None above 5 %, where the motor should not be run.")
     extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")

@@ -132,7 +132,7 @@ LimitOfItem = (
     | LimitShown[PressureDifference]
     | LimitShown[Temperature]
     | LimitShown[TemperatureDifference]
-    | LimitShown[float]
+    | LimitShown[Real]
 )
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from witnessmark.api.desk import Answer, Request
-from witnessmark.api.quantities import Resistance, Temperature, Wire
+from witnessmark.api.quantities import Real, Resistance, Temperature, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.supply_unbalance import Standing
@@ -67,7 +67,7 @@ class BalanceResult(Wire):
     """Balance of a three-phase winding."""
 
     unbalance: Ratio = Field(description="Greatest deviation from the mean, over the mean, test leads taken off.")
-    without_lead_correction: float
+    without_lead_correction: Real
     mean: Resistance
     furthest: Annotated[int, Field(ge=1, le=3, description="Which of the three readings lies furthest from the mean.")]
     windings: list[Resistance] | None = Field(
@@ -92,7 +92,7 @@ class ReferenceResult(Wire):
 
     expected: Resistance
     deviation: Ratio
-    limit: LimitShown[float]
+    limit: LimitShown[Real]
     verdict: Standing
 
 
@@ -103,7 +103,7 @@ class WindingsResult(Wire):
         "balanced", "unbalanced", "sources disagree", "cannot tell", "open circuit", "protector may be open"
     ]
     balance: BalanceResult | None
-    limit: LimitShown[float] | None
+    limit: LimitShown[Real] | None
     start_run: StartRunResult | None
     reference: ReferenceResult | None
     winding_temperature: Temperature | None
