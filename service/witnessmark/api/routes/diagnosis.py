@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import cast
 
+from witnessmark.api.derived import show_derived
 from witnessmark.api.desk import Desk
-from witnessmark.api.quantities import PressureDifference, Quantity, Resistance, Temperature, TemperatureDifference
+from witnessmark.api.quantities import Quantity
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
-from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DerivedValue, DiagnosisResult
+from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings as GivenReadings
-from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.diagnosis.case import Case, Machine, Report, Wishes
 from witnessmark.diagnosis.derivation import Derived, FieldReadings, Three, derive
@@ -43,12 +42,6 @@ _TRIPLE: dict[str, tuple[float, float, str]] = {
     "line_voltages": (0.0, 15e3, "voltmeter"),
     "line_currents": (0.0, 5000.0, "clamp-ammeter"),
     "winding_resistances": (1e-4, 1e6, "winding-ohmmeter"),
-}
-_SHOWN: dict[str, type[Quantity]] = {
-    "temperature": Temperature,
-    "temperature_difference": TemperatureDifference,
-    "pressure_difference": PressureDifference,
-    "resistance": Resistance,
 }
 # Names of the reasoning's own fields as they stand in the request.
 _FIELDS = {"reports": "findings", "channels": "reported_by", "contexts": "circumstances", "wishes": "want"}
@@ -130,13 +123,10 @@ def _shown(desk: Desk, derived: Derived) -> list[DerivedNumber]:
         DerivedNumber(
             id=reading.quantity,
             text=catalogue()[reading.quantity].text,
-            value=_value(desk, reading.quantity, Measured(reading.value, reading.uncertainty)),
+            value=show_derived(
+                desk, catalogue()[reading.quantity].dimension, Measured(reading.value, reading.uncertainty)
+            ),
             derived_from=list(origins),
         )
         for reading, origins in zip(derived.readings, derived.origins, strict=True)
     ]
-
-
-def _value(desk: Desk, quantity: str, number: Measured) -> DerivedValue:
-    kind = _SHOWN.get(catalogue()[quantity].dimension)
-    return Ratio.of(number) if kind is None else cast("DerivedValue", desk.show(kind, number))

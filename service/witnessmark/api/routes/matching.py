@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import cast
 
 from fastapi.concurrency import run_in_threadpool
 
+from witnessmark.api.derived import show_derived
 from witnessmark.api.desk import Desk
-from witnessmark.api.quantities import PressureDifference, Quantity, Resistance, Temperature, TemperatureDifference
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import matching as wire
-from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.matching import Match, NoteReading, Words, alarms, read_note
@@ -19,12 +17,6 @@ from witnessmark.diagnosis.matching_scoring import THRESHOLD
 from witnessmark.diagnosis.readings import catalogue
 
 router = version_one("diagnosis")
-_SHOWN: dict[str, type[Quantity]] = {
-    "temperature": Temperature,
-    "temperature_difference": TemperatureDifference,
-    "pressure_difference": PressureDifference,
-    "resistance": Resistance,
-}
 
 
 @calculation(router, "/findings/match", "Findings from the plain words of a job note")
@@ -97,6 +89,4 @@ def _number(desk: Desk, one: Match) -> wire.NumberRead | None:
     if one.quantity is None or one.value is None:
         return None
     row = catalogue()[one.quantity]
-    kind = _SHOWN.get(row.dimension)
-    value = Ratio.of(Measured(one.value)) if kind is None else desk.show(kind, one.value)
-    return wire.NumberRead(reading=row.text, value=cast("wire.ReadValue", value))
+    return wire.NumberRead(reading=row.text, value=show_derived(desk, row.dimension, Measured(one.value)))

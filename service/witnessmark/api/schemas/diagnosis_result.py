@@ -6,18 +6,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from witnessmark.api.quantities import (
-    PressureDifference,
-    Real,
-    Resistance,
-    Shown,
-    Temperature,
-    TemperatureDifference,
-    Time,
-    Wire,
-)
+from witnessmark.api.derived import DerivedValue
+from witnessmark.api.quantities import Real, Shown, Time, Wire
 from witnessmark.api.schemas.knowledge import Probability
-from witnessmark.api.schemas.ratio import Ratio
 
 Decibans = Annotated[
     Real, Field(json_schema_extra={"x-unit": "deciban"}, description="Decibans: ten times log10 of an odds ratio.")
@@ -229,9 +220,6 @@ class SensitivityNote(Shown):
     stability: Probability
     spreads: list[SpreadNote]
     text: str
-
-
-DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
 
 
 class DerivedNumber(Wire):

@@ -6,15 +6,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
+from witnessmark.api.derived import DerivedValue
 from witnessmark.api.desk import Answer, Request
-from witnessmark.api.quantities import PressureDifference, Real, Resistance, Temperature, TemperatureDifference, Wire
+from witnessmark.api.quantities import Real, Wire
 from witnessmark.api.schemas.diagnosis import FindingId
-from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.diagnosis.case import State
 from witnessmark.diagnosis.matching import LONGEST, Unknown
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
-ReadValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
 Score = Annotated[Real, Field(ge=0, le=1, description="How well the wording fits, 0 to 1; not a probability.")]
 
 
@@ -39,7 +38,7 @@ class NumberRead(Wire):
     """A number of the note that belongs to a reading, with the unit it was written in taken into account."""
 
     reading: str = Field(description="What it is a reading of.")
-    value: ReadValue
+    value: DerivedValue
 
 
 class MatchedFinding(Wire):

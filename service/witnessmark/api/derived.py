@@ -1,0 +1,24 @@
+"""How a derived number of the diagnosis is shown: as the quantity of its dimension, or as a ratio."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import PressureDifference, Quantity, Resistance, Temperature, TemperatureDifference
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.uncertainty import Measured
+
+DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
+_KINDS: dict[str, type[Quantity]] = {
+    "temperature": Temperature,
+    "temperature_difference": TemperatureDifference,
+    "pressure_difference": PressureDifference,
+    "resistance": Resistance,
+}
+
+
+def show_derived(desk: Desk, dimension: str, number: Measured) -> DerivedValue:
+    """The number in the caller's units."""
+    kind = _KINDS.get(dimension)
+    return Ratio.of(number) if kind is None else cast("DerivedValue", desk.show(kind, number))
