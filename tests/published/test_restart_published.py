@@ -36,7 +36,8 @@ def standing(start: float, warm: float, end: float, cool: float) -> StageReading
 
 @pytest.mark.parametrize(
     ("temperature", "pressure"),
-    # IAPWS SR1-86(1992), table 1, computer-program check values.
+    # IAPWS SR1-86(1992), check values: triple point as in the abstract of Wexler, J. Res. NBS 80A (1976) 775; the
+    # other two [memory].
     [(273.16, 611.657), (373.1243, 101325.0), (647.096, 22.064e6)],
 )
 def test_water_at_the_check_points(temperature: float, pressure: float) -> None:
@@ -44,7 +45,7 @@ def test_water_at_the_check_points(temperature: float, pressure: float) -> None:
 
 
 def test_ice_at_the_check_point() -> None:
-    """IAPWS R14-08(2011), table 3: 230 K -> 8.94735 Pa."""
+    """IAPWS R14-08(2011), check value [memory, and as public implementations print it]: 230 K -> 8.94735 Pa."""
     assert over_ice(230.0) == pytest.approx(8.94735, abs=5e-6)
 
 
