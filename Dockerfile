@@ -1,23 +1,27 @@
 # Two stages: wheels are built where compilers may be, the image that runs holds Python, the locked packages and nothing else.
 FROM docker.io/library/python:3.11-slim-bookworm AS build
 WORKDIR /build
+ENV PIP_DISABLE_PIP_VERSION_CHECK=1
 COPY requirements/demo.txt requirements/run.txt requirements/
-RUN python -m venv /opt/witnessmark \
- && /opt/witnessmark/bin/pip install --no-cache-dir --disable-pip-version-check --require-hashes -r requirements/run.txt \
- && python -m venv /opt/builder \
- && /opt/builder/bin/pip install --no-cache-dir --disable-pip-version-check --require-hashes -r requirements/demo.txt
+# The runtime environment has no pip of its own, and none of the packages' tests.
+RUN python -m venv /opt/builder \
+ && /opt/builder/bin/pip install --require-hashes -r requirements/demo.txt \
+ && python -m venv --without-pip /opt/witnessmark \
+ && /opt/builder/bin/pip --python /opt/witnessmark/bin/python install --require-hashes -r requirements/run.txt \
+ && find /opt/witnessmark -type d -name tests -prune -exec rm -r {} +
 COPY pyproject.toml README.md LICENSE ./
 COPY service service
-COPY openapi openapi
+COPY openapi/examples openapi/examples
 RUN /opt/builder/bin/pip wheel --no-build-isolation --no-deps --wheel-dir dist . \
- && /opt/witnessmark/bin/pip install --no-cache-dir --disable-pip-version-check --no-deps dist/*.whl
+ && /opt/builder/bin/pip --python /opt/witnessmark/bin/python install --no-deps dist/*.whl
 
 FROM docker.io/library/python:3.11-slim-bookworm
 RUN useradd --uid 10001 --no-create-home --shell /usr/sbin/nologin witnessmark
 COPY --from=build /opt/witnessmark /opt/witnessmark
 USER 10001
-ENV PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 MPLCONFIGDIR=/tmp
+# The drawing library keeps its list of fonts in a folder it can write: /dev/shm is one even where all else is read-only.
+ENV PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 MPLCONFIGDIR=/dev/shm
 EXPOSE 8000
-HEALTHCHECK --interval=15s --timeout=3s --start-period=20s --retries=3 \
+HEALTHCHECK --interval=15s --timeout=3s --start-period=60s --retries=3 \
   CMD ["/opt/witnessmark/bin/python", "-c", "import urllib.request as u; u.urlopen('http://127.0.0.1:8000/readyz', timeout=2)"]
 CMD ["/opt/witnessmark/bin/witnessmark", "serve", "--host", "0.0.0.0", "--port", "8000"]
