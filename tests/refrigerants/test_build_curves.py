@@ -53,7 +53,7 @@ def test_unknown_designation(tmp_path: Path) -> None:
         build_curves.main(["R-9999", "--into", str(tmp_path)])
 
 
-@pytest.mark.parametrize("found", [[], [Point(250.0, 1e5, 5.0, 5.0, (), 0.0)]])
+@pytest.mark.parametrize("found", [[], [Point(250.0, 1e5, 5.0, 5.0, (), 1.0, 0.0)]])
 def test_a_line_that_breaks_off_is_an_error(found: list[Point]) -> None:
     with pytest.raises(RuntimeError, match="followed to"):
         build_curves._trace_all(lambda _: found, [np.array([1 / 250.0, 1 / 260.0])])  # noqa: SLF001

@@ -65,7 +65,7 @@ def test_random_points_of_pure_and_pseudo_pure_fluids(name: str) -> None:
     for value in random_temperatures(name, 40).tolist():
         for quality, side in enumerate(SIDES):
             state.update(library.coolprop().QT_INPUTS, quality, value)
-            hold(name, side, Point(value, state.p(), state.rhomass(), math.nan, (), 0.0))
+            hold(name, side, Point(value, state.p(), state.rhomass(), math.nan, (), 1.0, 0.0))
 
 
 @pytest.mark.parametrize("name", BLENDS)

@@ -21,7 +21,7 @@ import numpy as np
 from witnessmark.refrigerants import catalogue, library
 from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, to_json
 from witnessmark.refrigerants.series import Array, Series, fit, points
-from witnessmark.refrigerants.tracing import Point, Tracer, single_line
+from witnessmark.refrigerants.tracing import Point, Tracer, pseudo_line, single_line
 
 COLDEST = 200.0  # K: below the evaporating temperatures of the trade, and where the pseudo-pure equations begin
 FROM_CRITICAL = {"pure": 0.2, "pseudo-pure": 0.5, "mixture": 0.5}  # K below critical where the curves end
@@ -30,7 +30,8 @@ NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
 CHECKS = 25  # points a piece at which the finished series are held against the model
 LOG_TOLERANCE = 1e-8  # of ln p: 3e-7 K
 DENSITY_TOLERANCE = 1e-7  # of ln density
-SAME = 1e-6  # largest difference of ln p or ln density between two builds on different machines
+PARTNER_TOLERANCE = 1e-6  # of a ratio of molar masses
+SAME = 1e-5  # largest difference of ln p, ln density or partner mass between two builds on different machines
 INVERSE_TOLERANCE = 3e-12  # of 1/T: 3e-7 K
 FOLDER = Path(__file__).with_name("curves")
 
@@ -62,7 +63,7 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
     marks = _blend_marks(state) if blend else (state.T_critical(), state.p_critical()) * 2
     parts = [library.new_state(library.library_name(part), None, None) for part in recipe.components]
     return Model(
-        trace={side: _trace_of(name, recipe, quality) for quality, side in enumerate(SIDES)},
+        trace=dict(zip(SIDES, _traces(name, recipe, marks[0]), strict=True)),
         molar_mass=state.molar_mass(),
         critical_temperature=marks[0],
         critical_pressure=marks[1],
@@ -74,10 +75,16 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
     )
 
 
-def _trace_of(name: str, recipe: catalogue.Recipe, quality: int) -> Trace:
+def _traces(name: str, recipe: catalogue.Recipe, critical_temperature: float) -> list[Trace]:
+    """How to follow the bubble and the dew line."""
+    if recipe.basis == "pure":
+        return [partial(single_line, name, quality) for quality in (0, 1)]
+    tracers = [Tracer(recipe.components, quality) for quality in (0, 1)]
     if recipe.basis == "mixture":
-        return Tracer(recipe.components, quality).trace
-    return partial(single_line, name, quality)
+        return [tracer.trace for tracer in tracers]
+    mixture = library.model_name("", recipe.components, "mixture")
+    critical = _blend_marks(library.new_state(mixture, library.mole_fractions(recipe.components), None))[0]
+    return [partial(pseudo_line, name, tracer, critical / critical_temperature) for tracer in tracers]
 
 
 def _blend_marks(state: Any) -> tuple[float, float, float, float]:
@@ -121,11 +128,11 @@ def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]
     nodes = [points(span, NODES) for span in spans]
     checks = np.concatenate([points(span, CHECKS) for span in spans])
     found = _trace_all(trace, [*nodes, checks])
-    pressure, density = (
+    pressure, density, partner = (
         _fit_pieces(spans, nodes, [np.array([found[float(x)][column] for x in piece]) for piece in nodes], tolerance)
-        for column, tolerance in ((0, LOG_TOLERANCE), (1, DENSITY_TOLERANCE))
+        for column, tolerance in enumerate((LOG_TOLERANCE, DENSITY_TOLERANCE, PARTNER_TOLERANCE))
     )
-    line = Line(pressure, _inverse(pressure), density)
+    line = Line(pressure, _inverse(pressure), density, partner)
     return line, _errors(line, checks, np.array([found[float(x)] for x in checks]))
 
 
@@ -136,13 +143,16 @@ def _fit_pieces(
     return Series((*(low for low, _ in spans), spans[-1][1]), tuple(pieces))
 
 
-def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float]]:
-    """Pairs (ln p, ln density) by 1/T, traced once from cold to hot."""
+def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float, float]]:
+    """(ln p, ln density, partner mass) by 1/T, traced once from cold to hot."""
     wanted = np.unique(np.concatenate(list(columns)))[::-1]
     found = trace(1.0 / wanted)
     if len(found) < wanted.size:
         raise RuntimeError(f"the line could be followed to {found[-1].temperature if found else 0.0:.2f} K only")
-    return {float(x): (math.log(p.pressure), math.log(p.density)) for x, p in zip(wanted, found, strict=True)}
+    return {
+        float(x): (math.log(p.pressure), math.log(p.density), p.partner_mass)
+        for x, p in zip(wanted, found, strict=True)
+    }
 
 
 def _inverse(pressure: Series) -> Series:
@@ -166,7 +176,7 @@ def _solve(pressure: Series, wanted: float) -> float:
 
 
 def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, float]:
-    """Largest errors: of pressure (relative), of temperature either way (K), of density (relative)."""
+    """Largest errors: of pressure (relative), of temperature either way (K), of density and partner mass (relative)."""
     there = line.pressure.over(inverse_temperatures) - model[:, 0]
     slope = line.pressure.derivative().over(inverse_temperatures)
     back = 1.0 / line.temperature.over(model[:, 0]) - 1.0 / inverse_temperatures
@@ -175,6 +185,7 @@ def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, 
         "temperature_from_pressure": back,
         "temperature_from_temperature": there / slope / inverse_temperatures**2,
         "density": line.density.over(inverse_temperatures) - model[:, 1],
+        "partner": line.partner.over(inverse_temperatures) - model[:, 2],
     }
     return {name: float(f"{np.max(np.abs(values)):.2e}") for name, values in sizes.items()}
 
@@ -185,7 +196,7 @@ def compare(built: Curves, shipped: Curves) -> float:
     for side in SIDES:
         old, new = getattr(shipped, side), getattr(built, side)
         x = np.linspace(old.pressure.edges[0], old.pressure.edges[-1], 200)
-        for name in ("pressure", "density"):
+        for name in ("pressure", "density", "partner"):
             gap = getattr(old, name).over(x) - getattr(new, name).over(x)
             largest = max(largest, float(np.max(np.abs(gap))))
     return largest

@@ -14,11 +14,15 @@ from witnessmark.refrigerants.series import Series
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One side of the dome: ln(pressure/Pa) over 1/T, 1/T over ln(pressure/Pa), ln(density/(kg/m3)) over 1/T."""
+    """One side of the dome: ln(pressure/Pa) over 1/T, 1/T over ln(pressure/Pa), ln(density/(kg/m3)) over 1/T.
+
+    partner: over 1/T, molar mass of the phase in equilibrium with this one, over the refrigerant's own.
+    """
 
     pressure: Series
     temperature: Series
     density: Series
+    partner: Series
 
 
 @dataclass(frozen=True, slots=True)

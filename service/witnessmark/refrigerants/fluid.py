@@ -19,6 +19,7 @@ HOTTEST = 523.15  # K, 250 degC: above any discharge gas of the trade
 MARGIN = 2e-3  # relative: how far beyond the saturated density the solve may look, for states on the line itself
 ICE_POINT = 273.15
 STEP = 1e-8
+CLOSE, ROUNDING = 1e-6, 1.0  # of the pressure; and Pa, which rounding of a liquid's density may move
 MOST_STEPS = 100
 DENSER = 1.3  # no liquid in range is denser than this times the coldest saturated liquid
 
@@ -36,18 +37,20 @@ class Values(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Bracket:
-    """An interval that holds the root, and where to start."""
+    """An interval that holds the root, where to start, and how close to zero the value must come."""
 
     low: float
     high: float
     start: float
+    close: float
 
 
 def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
     """Root of a rising function that gives (value, slope): Newton's method with bisection behind it.
 
     Bisects where a step would leave the bracket or is not less than half the one before it, so the steps halve at
-    least every second time. Ends at a relative step of STEP, whose error is the square of that.
+    least every second time; and where the slope is so steep that a step is small while the value is not. Ends at a
+    relative step of STEP, whose error is the square of that.
     """
     low, high = bracket.low, bracket.high
     x = min(max(bracket.start, low), high)
@@ -56,9 +59,10 @@ def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) ->
         value, slope = function(x)
         low, high = (low, x) if value > 0 else (x, high)
         step = value / slope if slope > 0 else math.inf
-        if abs(step) <= STEP * x:
+        small = abs(step) <= STEP * x
+        if small and abs(value) <= bracket.close:
             return x - step
-        if not low < x - step < high or 2.0 * abs(step) > before:
+        if small or not low < x - step < high or 2.0 * abs(step) > before:
             step = x - (low + high) / 2
         x, before = x - step, abs(step)
     return x
@@ -118,7 +122,7 @@ class Fluid:
             return self.marks.t_min
         if pressure <= self.dew.p_max:
             return self.dew.temperature(pressure)
-        if pressure <= self.marks.single_phase_pressure:
+        if pressure < self.marks.single_phase_pressure:
             return self.marks.single_phase_temperature
         return self.marks.critical_temperature
 
@@ -128,7 +132,7 @@ class Fluid:
             return -math.inf
         if pressure <= self.bubble.p_max:
             return self.bubble.temperature(pressure)
-        return self.marks.t_max if pressure <= self.marks.single_phase_pressure else HOTTEST
+        return self.marks.t_max if pressure < self.marks.single_phase_pressure else HOTTEST
 
     def gas(self, pressure: float, temperature: float, near: float = 0.0) -> Values:
         """Gas at (p, T) at or above `gas_floor`; `near`: a density to start from."""
@@ -136,14 +140,16 @@ class Fluid:
         dense = self._densest
         if pressure <= self.dew.p_max and temperature < self.marks.single_phase_temperature:
             dense = self.dew.density(min(temperature, self.marks.t_max)) * (1 + MARGIN)
-        return self._solved(pressure, temperature, Bracket(0.2 * ideal, dense, near or min(1.05 * ideal, dense)))
+        start = near or min(1.05 * ideal, dense)
+        return self._solved(pressure, temperature, Bracket(0.2 * ideal, dense, start, pressure * CLOSE))
 
     def liquid(self, pressure: float, temperature: float, near: float = 0.0) -> Values:
         """Liquid at (p, T) at or below `liquid_ceiling`; `near`: a density to start from."""
         if temperature > self.marks.t_max:
             return self.gas(pressure, temperature, near)
         light = self.bubble.density(temperature)
-        return self._solved(pressure, temperature, Bracket(light * (1 - MARGIN), self._densest, near or light))
+        bracket = Bracket(light * (1 - MARGIN), self._densest, near or light, pressure * CLOSE + ROUNDING)
+        return self._solved(pressure, temperature, bracket)
 
     def _solved(self, pressure: float, temperature: float, bracket: Bracket) -> Values:
         """Values at the density that gives this pressure."""

@@ -26,7 +26,7 @@ SLACK = 1e-8  # relative: what comes out of one direction must go into the other
 class Curve:
     """One line of one refrigerant, ready for use."""
 
-    __slots__ = ("densities", "p_max", "p_min", "pressures", "slopes", "t_max", "t_min", "temperatures")
+    __slots__ = ("densities", "p_max", "p_min", "partners", "pressures", "slopes", "t_max", "t_min", "temperatures")
 
     def __init__(self, designation: str, side: Side) -> None:
         found = curves.load(catalogue.known(designation))
@@ -34,6 +34,7 @@ class Curve:
         self.pressures: Series = line.pressure
         self.temperatures: Series = line.temperature
         self.densities: Series = line.density
+        self.partners: Series = line.partner
         self.slopes: Series = line.pressure.derivative()
         self.t_min, self.t_max = found.t_min, found.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
@@ -47,6 +48,11 @@ class Curve:
         """Density of the phase that saturates on this line, kg/m3."""
         _check("temperature", temperature, self.t_min, self.t_max)
         return _exponential(self.densities, 1.0 / temperature)
+
+    def partner_mass(self, temperature: float) -> float:
+        """Molar mass of the phase in equilibrium with this one, over the refrigerant's own."""
+        _check("temperature", temperature, self.t_min, self.t_max)
+        return self.partners.at(1.0 / temperature)
 
     def slope(self, temperature: Value) -> Value:
         """dp/dT = -p u^2 d(ln p)/du with u = 1/T."""

@@ -106,7 +106,7 @@ def fit(x: Array, y: Array, edges: tuple[float, float], tolerance: float) -> tup
     low, high = edges
     coefficients = chebyshev.chebfit((2 * x - low - high) / (high - low), y, x.size - 1)
     tail = np.cumsum(np.abs(coefficients[::-1]))[::-1]
-    keep = max(2, int(np.count_nonzero(tail > tolerance)))
+    keep = max(1, int(np.count_nonzero(tail > tolerance)))
     digits = 2 - math.floor(math.log10(tolerance))
     return tuple(round(float(value), digits) for value in coefficients[:keep])
 

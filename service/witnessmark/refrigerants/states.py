@@ -8,9 +8,10 @@ Zero of enthalpy and entropy, per refrigerant: h = 200 kJ/kg, s = 1 kJ/(kg K) in
 convention of the International Institute of Refrigeration). Differences are meaningful, values of two refrigerants
 are not comparable.
 
-Two-phase states of a blend: temperature, enthalpy, entropy and specific volume run linearly in quality (mass of vapour
-per mass) between bubble and dew point at the same pressure. Exact for a single substance; for R-407C the temperature
-is off by up to 0.4 K and the enthalpy by up to 1.5 kJ/kg in between (tests/refrigerants/test_states.py measures it).
+Two-phase states of a blend: temperature, enthalpy, entropy and specific volume run linearly in molar quality between
+bubble and dew point at the same pressure (see quality.py). Exact for a single substance. Against the equilibrium of
+both phases, measured in tests/refrigerants/test_two_phase.py over 4 to 18 bar: enthalpy within 1 % of the latent heat,
+mass quality within 0.004, temperature within 0.6 K for blends with a glide up to 9 K, 1.4 K for R-455A.
 
 Ranges: temperature from the coldest end of the curves to 523.15 K (above `model_t_max` of the catalogue the equation
 is extrapolated, and the state says so), pressure 1 Pa to 20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError
@@ -21,17 +22,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import library
 from witnessmark.refrigerants.fluid import HOTTEST, Bracket, Fluid, Values, fluid, solve
+from witnessmark.refrigerants.quality import Partners
 
 PhaseName = Literal["gas", "liquid", "two-phase", "supercritical"]
 
 P_MIN, P_MAX = 1.0, 20e6
 LARGEST = 1e8  # J/kg or J/(kg K): no state comes near, so beyond it the number is a slip
+CLOSE = {"enthalpy": 1e-2, "entropy": 1e-4}  # J/kg, J/(kg K)
 EDGE = 1e-3  # K: a temperature this close to the saturation line counts as on it
 ZERO_ENTHALPY, ZERO_ENTROPY = 200e3, 1e3
 DIMENSIONS = {
@@ -112,12 +115,24 @@ def saturated_liquid(designation: str, pressure: float) -> State:
 
 
 def two_phase(designation: str, pressure: float, quality: float) -> State:
-    """Liquid and vapour together; quality kg/kg from 0 (bubble point) to 1 (dew point). Linear between the two."""
+    """Liquid and vapour together; quality kg/kg from 0 (bubble point) to 1 (dew point)."""
     _within("quality", quality, 0.0, 1.0)
-    wet, dry = saturated_liquid(designation, pressure), saturated_vapour(designation, pressure)
+    found = _fluid(designation, pressure)
+    return replace(_mixed(found, pressure, _partners(found, pressure).molar_quality(quality)), quality=quality)
+
+
+def _partners(found: Fluid, pressure: float) -> Partners:
+    bubble, dew = found.bubble.temperature(pressure), found.dew.temperature(pressure)
+    return Partners(found.bubble.partner_mass(bubble), found.dew.partner_mass(dew))
+
+
+def _mixed(found: Fluid, pressure: float, molar_quality: float) -> State:
+    """The two-phase state, linear in molar quality between the saturated states at this pressure."""
+    name = found.refrigerant.designation
+    wet, dry = saturated_liquid(name, pressure), saturated_vapour(name, pressure)
 
     def mixed(low: float, high: float) -> float:
-        return low + quality * (high - low)
+        return low + molar_quality * (high - low)
 
     return State(
         pressure=pressure,
@@ -126,7 +141,7 @@ def two_phase(designation: str, pressure: float, quality: float) -> State:
         entropy=mixed(wet.entropy, dry.entropy),
         density=1.0 / mixed(1.0 / wet.density, 1.0 / dry.density),
         sound_speed=None,
-        quality=quality,
+        quality=_partners(found, pressure).mass_quality(molar_quality),
         phase="two-phase",
     )
 
@@ -161,7 +176,7 @@ def _single(found: Fluid, values: Values, pressure: float, phase: PhaseName, qua
     marks, speed = found.marks, found.sound_speed()
     if not math.isfinite(values.enthalpy + values.entropy + values.density + speed):
         raise InputError("pressure", "the equation of state has no finite answer here", "a state farther from critical")
-    if pressure > marks.single_phase_pressure and values.temperature >= marks.critical_temperature:
+    if pressure >= marks.single_phase_pressure and values.temperature >= marks.critical_temperature:
         phase = "supercritical"
     return State(
         pressure=pressure,
@@ -194,7 +209,7 @@ def _inverse(found: Fluid, pressure: float, target: _Target) -> State:
     """The state at this pressure that meets the target: gas, liquid, or between the two."""
     _within(target.name, target.wanted, -LARGEST, LARGEST)
     coldest = found.marks.t_min
-    if pressure > found.marks.single_phase_pressure:
+    if pressure >= found.marks.single_phase_pressure:
         return _on(found, pressure, target, _Branch("liquid", found.liquid, found.liquid(pressure, coldest), HOTTEST))
     dry = found.driest(pressure)
     if target.gap(dry)[0] <= 0:
@@ -206,7 +221,7 @@ def _inverse(found: Fluid, pressure: float, target: _Target) -> State:
     if target.gap(wet)[0] >= 0:
         return _on(found, pressure, target, _Branch("liquid", found.liquid, wet, coldest))
     span = target.gap(dry)[0] - target.gap(wet)[0]
-    return two_phase(found.refrigerant.designation, pressure, -target.gap(wet)[0] / span)
+    return _mixed(found, pressure, -target.gap(wet)[0] / span)
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,5 +247,5 @@ def _on(found: Fluid, pressure: float, target: _Target, branch: _Branch) -> Stat
         return target.gap(last)
 
     low, high = sorted((last.temperature, branch.far))
-    temperature = solve(gap, Bracket(low, high, last.temperature - gap_near / slope))
+    temperature = solve(gap, Bracket(low, high, last.temperature - gap_near / slope, CLOSE[target.name]))
     return _single(found, branch.values(pressure, temperature, last.density), pressure, branch.phase)

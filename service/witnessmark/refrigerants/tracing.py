@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -32,8 +32,8 @@ APART = 0.03  # ln(liquid density / vapour density) below which the two phases a
 class Point:
     """A saturated state: temperature [K], pressure [Pa], mass densities [kg/m3], largest relative residual.
 
-    density belongs to the phase that has the blend's own composition, other_density and other_fractions (molar) to the
-    phase in equilibrium with it.
+    density belongs to the phase that has the blend's own composition, other_density and other_fractions (molar) to its
+    partner, the phase in equilibrium with it; partner_mass is the partner's molar mass over the blend's.
     """
 
     temperature: float
@@ -41,6 +41,7 @@ class Point:
     density: float
     other_density: float
     other_fractions: tuple[float, ...]
+    partner_mass: float
     residual: float
 
 
@@ -154,14 +155,15 @@ class Tracer:
     def _point(self, unknowns: Array, temperature: float) -> Point:
         residual = self._residual(unknowns, temperature)
         other = np.exp(unknowns[:-2]) / np.exp(unknowns[:-2]).sum()
-        liquid, vapour = (self.fractions, other) if self.quality == 0 else (other, self.fractions)
-        densities = np.exp(unknowns[-2:]) * np.array([liquid @ self._masses, vapour @ self._masses])
+        own_mass, partner_mass = float(self.fractions @ self._masses), float(other @ self._masses)
+        molar = np.exp(unknowns[-2:])
         return Point(
             temperature,
             float(self._states[1].p()),
-            float(densities[self.quality]),
-            float(densities[1 - self.quality]),
+            float(molar[self.quality]) * own_mass,
+            float(molar[1 - self.quality]) * partner_mass,
             tuple(other.tolist()),
+            partner_mass / own_mass,
             float(np.max(np.abs(residual))),
         )
 
@@ -181,5 +183,17 @@ def single_line(model: str, quality: int, temperatures: Sequence[float] | NDArra
     for temperature in map(float, temperatures):
         state.update(coolprop().QT_INPUTS, quality, temperature)
         density = float(state.rhomass())
-        found.append(Point(temperature, float(state.p()), density, density, (), 0.0))
+        found.append(Point(temperature, float(state.p()), density, density, (), 1.0, 0.0))
     return found
+
+
+def pseudo_line(
+    model: str, tracer: Tracer, scale: float, temperatures: Sequence[float] | NDArray[np.float64]
+) -> list[Point]:
+    """Saturated states of a pseudo-pure fluid, with the partner's molar mass from the same blend as a mixture.
+
+    scale: critical temperature of the mixture model over that of the pseudo-pure one, so that both end together.
+    """
+    mixture = tracer.trace(np.asarray(temperatures) * scale)
+    points = single_line(model, tracer.quality, temperatures)
+    return [replace(point, partner_mass=like.partner_mass) for point, like in zip(points, mixture, strict=True)]
