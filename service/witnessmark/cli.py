@@ -9,6 +9,8 @@ from pathlib import Path
 
 from witnessmark import __version__
 
+LAST_PORT = 65_535
+MOST_WORKERS = 256
 EPILOG = """examples:
   witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
   witnessmark demo                         run one case end to end and print what was found
@@ -30,23 +32,50 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     serve = commands.add_parser("serve", help="run the service")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
-    serve.add_argument("--port", type=int, default=8000, help="port to listen on (default %(default)s)")
-    serve.add_argument("--workers", type=int, default=1, help="processes (default %(default)s; one a core is usual)")
+    serve.add_argument("--port", type=_port, default=8000, help="port to listen on (default %(default)s)")
+    serve.add_argument(
+        "--workers", type=_workers, default=1, help="processes (default %(default)s; one a core is usual)"
+    )
     demo = commands.add_parser("demo", help="run one case end to end against a server of its own")
     demo.add_argument("--url", help="use a running service instead")
     demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
     check = commands.add_parser("check-knowledge", help="lint the knowledge files")
     check.add_argument(
-        "folder", nargs="?", type=Path, metavar="FOLDER", help="knowledge to lint (default: the shipped)"
+        "folder", nargs="?", type=_folder, metavar="FOLDER", help="knowledge to lint (default: the shipped)"
     )
-    check.add_argument("--against", type=Path, metavar="FOLDER", help="compare verdicts with another version")
-    check.add_argument("--cases", type=Path, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
+    check.add_argument("--against", type=_folder, metavar="FOLDER", help="compare verdicts with another version")
+    check.add_argument("--cases", type=_folder, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
     return top
+
+
+def _port(text: str) -> int:
+    return _whole(text, LAST_PORT)
+
+
+def _workers(text: str) -> int:
+    return _whole(text, MOST_WORKERS)
+
+
+def _whole(text: str, most: int) -> int:
+    """The whole number from 1 to `most`: the server would take another port without a word for one beyond the last."""
+    if text.isascii() and text.isdecimal() and 1 <= int(text[:9]) <= most:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text[:40]!r}: give a whole number from 1 to {most}")
+
+
+def _folder(text: str) -> Path:
+    """The path of a folder that is there."""
+    if Path(text).is_dir():
+        return Path(text)
+    raise argparse.ArgumentTypeError(f"{text!r}: there is no such folder")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit code."""
-    options = parser().parse_args(arguments)
+    top = parser()
+    options = top.parse_args(arguments)
+    if options.command == "check-knowledge" and (options.against is None) != (options.cases is None):
+        top.error("--against and --cases go together: the version to compare with, and what to compare on")
     return int(_COMMANDS[options.command](options))
 
 
@@ -58,16 +87,22 @@ def _serve(options: argparse.Namespace) -> int:
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from witnessmark.demo.run import run  # noqa: PLC0415 - the only command that needs the client
-
+    try:
+        from witnessmark.demo.run import run  # noqa: PLC0415 - the only command that needs the client
+    except ModuleNotFoundError as missing:
+        sys.stderr.write(f"witnessmark demo: needs the client, which is not installed ({missing.name})\n")
+        return 1
     return run(options.url, as_json=options.json)
 
 
 def _check_knowledge(options: argparse.Namespace) -> int:
-    from witnessmark.diagnosis.knowledge import shipped  # noqa: PLC0415 - the other commands need no knowledge
+    from witnessmark.diagnosis.knowledge import KnowledgeError, shipped  # noqa: PLC0415 - the others need no knowledge
     from witnessmark.diagnosis.review import check  # noqa: PLC0415
 
-    text, sound = check(options.folder or shipped(), options.against, options.cases)
+    try:
+        text, sound = check(options.folder or shipped(), options.against, options.cases)
+    except KnowledgeError as error:
+        text, sound = "\n".join(f"error in {options.against}: {fault}" for fault in error.faults), False
     sys.stdout.write(text + "\n")
     return 0 if sound else 1
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from witnessmark.demo import show
 from witnessmark.demo.server import server
-from witnessmark_client import Answer, Client
+from witnessmark_client import Answer, Client, WitnessmarkError
 
 
 def case() -> dict[str, Any]:
@@ -43,8 +43,12 @@ def lines(told: dict[str, Any], answers: dict[str, Answer]) -> Iterator[str]:
 def run(url: str | None = None, *, as_json: bool = False) -> int:
     """Print the case with its answers; returns the exit code."""
     told = case()
-    with server() if url is None else nullcontext(url) as address, Client(address) as client:
-        answers = ask(client, told)
+    try:
+        with server() if url is None else nullcontext(url) as address, Client(address) as client:
+            answers = ask(client, told)
+    except WitnessmarkError as error:
+        sys.stderr.write(f"witnessmark demo: {error}\n")
+        return 1
     if as_json:
         page = [json.dumps({"operation": name, "result": answer.result}) for name, answer in answers.items()]
     else:
