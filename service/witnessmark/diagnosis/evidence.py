@@ -157,7 +157,7 @@ def _merged(pieces: Sequence[Piece]) -> list[Piece]:
 def _silent(held: Knowledge, net: Network, case: Case, told: set[str]) -> list[Piece]:
     """Findings that a named channel would have brought up, had they been noticed, and did not."""
     pieces = []
-    for key in net.findings:
+    for key in net.findings if case.channels else ():
         abnormal, normal = _overlooked(held, key, case)
         if key not in told and abnormal != normal:
             text = f"{held.findings[key].text}: not mentioned"
@@ -170,6 +170,8 @@ def _fullness(held: Knowledge, net: Network, case: Case, told: set[str], spread:
 
     Expected: the number of normals that the channel brings up, less `spread` standard deviations.
     """
+    if not case.channels:
+        return 1.0
     absent = [_overlooked(held, key, case)[1] for key in net.findings]
     mean, variance = sum(1 - q for q in absent), sum(q * (1 - q) for q in absent)
     expected = mean - spread * math.sqrt(variance)

@@ -58,17 +58,21 @@ def _figures(held: Knowledge) -> Iterator[str]:
 def _finding(finding: Finding) -> Iterator[str]:
     if finding.kind not in _STATES:
         yield f"{finding.id}: kind is neither yes-no nor three-way"
-    yes_no = finding.kind == "yes-no"
-    levels = (finding.background,) if yes_no else (finding.background_low, finding.background_high)
-    if not all(_probability(level) for level in levels) or sum(levels) >= 1:
+    if not _has_background(finding):
         yield f"{finding.id}: background is not between 0 and 1"
     if not _COIN < finding.reliability < 1:
         yield f"{finding.id}: reliability is not between 0.5 and 1"
     if finding.stage not in _STAGES:
         yield f"{finding.id}: stage is not one of {sorted(_STAGES)}"
-    if not yes_no and not (finding.low_text and finding.high_text):
+    if finding.kind == "three-way" and not (finding.low_text and finding.high_text):
         yield f"{finding.id}: a three-way finding needs low_text and high_text"
     yield from _reporting(finding)
+
+
+def _has_background(finding: Finding) -> bool:
+    yes_no = finding.kind == "yes-no"
+    levels = (finding.background,) if yes_no else (finding.background_low, finding.background_high)
+    return all(_probability(level) for level in levels) and sum(levels) < 1
 
 
 def _reporting(finding: Finding) -> Iterator[str]:
@@ -123,7 +127,7 @@ def _links(held: Knowledge) -> Iterator[str]:
             if not _probability(link.probability):
                 yield f"{link.origin} -> {link.target}: probability is not between 0 and 1"
     for link in (*held.mode_finding, *held.cause_finding):
-        if link.target in held.findings:
+        if link.target in held.findings and _has_background(held.findings[link.target]):
             yield from _strength(held.findings[link.target], link)
     yield from _twice((*held.mode_finding, *held.cause_finding, *held.cause_mode, *held.mode_mode))
 

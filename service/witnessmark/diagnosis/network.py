@@ -9,6 +9,7 @@ Parametrisation: "net" (Díez 1993): a trigger is what the parent does alone, ba
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
@@ -75,18 +76,22 @@ class Network:
 
     def index(self, finding: str) -> int:
         """Row of a finding."""
-        return self.findings.index(finding)
+        return _rows_of(self.findings)[finding]
+
+
+@lru_cache(maxsize=256)
+def _rows_of(findings: tuple[str, ...]) -> dict[str, int]:
+    return {key: row for row, key in enumerate(findings)}
 
 
 def accumulators(low: float, high: float) -> tuple[float, float]:
     """P(low raised) and P(high raised), independent, for which P(state low) and P(state high) are as given.
 
-    low = a (1 - b/2) and high = b (1 - a/2); the fixed point is reached since both are probabilities below 1.
+    From low = a (1 - b/2) and high = b (1 - a/2), so a - b = low - high and a quadratic for b. low + high < 1.
     """
-    a, b = low, high
-    for _ in range(60):
-        a, b = low / (1 - b / 2), high / (1 - a / 2)
-    return a, b
+    apart = low - high
+    b = (2 - apart - math.sqrt((2 - apart) ** 2 - 8 * high)) / 2
+    return b + apart, b
 
 
 def trigger(finding: Finding, link: Link) -> tuple[float, float]:

@@ -74,6 +74,11 @@ def candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
             yield finding, finding.check
 
 
+def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+    """The checks that may be proposed at all."""
+    return _sorted_out(inquiry, fired)[0]
+
+
 def _sorted_out(
     inquiry: Inquiry, fired: Sequence[SafetyNotice]
 ) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:

@@ -9,7 +9,8 @@ whether anything was left out. What it costs in accuracy is measured in tests/di
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -53,7 +54,7 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Answer:
-    """probability: (B, n) of every node. none: (B,) P(no mode active). log_evidence: (B,) up to a common constant."""
+    """probability: (B, n) of every node. none: (B,) P(no mode active). log_evidence: (B,), up to what is left out."""
 
     probability: Floats
     none: Floats
@@ -68,7 +69,7 @@ class Posterior:
         self.evidence = evidence
         observed = np.concatenate([evidence.findings, evidence.silent])
         seen = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
-        self._gates = Gates.of(net.figures, observed, seen)
+        self._gates = Gates.of(net, observed, seen)
         self.beliefs: Beliefs = propagate(self._gates)
         self._lay_out(budget)
 
@@ -82,47 +83,52 @@ class Posterior:
         worth = self.beliefs.probability
         likely = np.sort(np.argsort(-worth, kind="stable")[: budget.nodes])
         circuit = self._circuit(likely)
-        scopes = [g.scope for g in circuit.gates]
+        scopes = [g.scope for g in circuit.gates if g.scope]
         values = [*worth[likely].tolist(), *[1.0] * (circuit.count - len(likely))]
         held = elimination.affordable(scopes, values, budget.widest)
         self.kept = likely[[k for k in held if k < len(likely)]]
         self._built = self._circuit(self.kept) if len(self.kept) < len(likely) else circuit
-        self._plan = elimination.plan(tuple(g.scope for g in self._built.gates), self._built.count)
+        self._joined = [g for g in self._built.gates if g.scope]
+        self._lonely = [g for g in self._built.gates if not g.scope]
+        self._plan = elimination.plan(tuple(g.scope for g in self._joined), self._built.count)
         self._fold()
 
     def _circuit(self, kept: Indices) -> Circuit:
-        figures = self.net.figures
+        parents = parents_of(self.net)
+        inputs: list[Input | None] = [None] * len(self.net.nodes)
+        for k, v in enumerate(kept.tolist()):
+            inputs[v] = Input(k, v)
         circuit = Circuit(len(kept))
-        inputs = [Input(k, int(v)) for k, v in enumerate(kept)]
-        for given in inputs:
-            circuit.node(given.variable, given.node, _chosen(inputs, figures.trigger[0, given.node, kept]))
+        for k, v in enumerate(kept.tolist()):
+            circuit.node(k, v, _chosen(inputs, parents.node[v]))
         for seen, row in enumerate(self.evidence.findings.tolist()):
-            sides = {
-                "low": _chosen(inputs, figures.low[0, row, kept]),
-                "high": _chosen(inputs, figures.high[0, row, kept]),
-            }
-            if sides["low"] or sides["high"]:
-                circuit.finding(row, seen, sides)
+            low, high = _chosen(inputs, parents.low[row]), _chosen(inputs, parents.high[row])
+            circuit.finding(row, seen, {"low": low, "high": high})
         return circuit
 
     def _fold(self) -> None:
         """What the nodes left out do to those kept: a factor on the quiet of every gate, and weights on the kept."""
-        nodes, seen = len(self.net.nodes), len(self.evidence.findings)
-        out = np.ones(nodes, bool)
+        causes, seen = self.net.causes, len(self.evidence.findings)
+        modes = len(self.net.nodes) - causes
+        out = np.ones(modes + causes, bool)
         out[self.kept] = False
         self._out = np.flatnonzero(out)
         cavity = self.beliefs.cavity[:, self._out]
         low = (1 - self._gates.low[:, self._out] * cavity).prod(axis=1)
         high = (1 - self._gates.high[:, self._out] * cavity).prod(axis=1)
-        silent = np.arange(nodes + seen, len(self._gates.low))
-        said = self.beliefs.message[np.concatenate([self._out, silent])].sum(axis=0)
+        silent = np.arange(modes + seen, len(self._gates.low))
+        gone = self._out[self._out >= causes] - causes
+        said = self.beliefs.message[np.concatenate([gone, silent])].sum(axis=0)
         self._weight = np.exp(np.stack([-np.maximum(said, 0), np.minimum(said, 0)], axis=1))
-        self._folds = low[:nodes], low[nodes : nodes + seen], high[nodes : nodes + seen]
+        of_nodes = np.concatenate([np.ones(causes), low[:modes]])
+        self._folds = of_nodes, low[modes : modes + seen], high[modes : modes + seen]
 
     def calibrated(self, likelihood: Floats, off: Floats, figures: Figures | None = None) -> Calibrated:
         """The exact pass for (B, K, 3) likelihoods; off: (B,) 1 where all modes are held inactive."""
         numbers = Numbers(self.net, figures or self.net.figures, *self._folds, self._weight, off, likelihood)
-        return calibrate(self._plan, tables(self._built.gates, numbers), self._built.count)
+        result = calibrate(self._plan, tables(self._joined, numbers), self._built.count)
+        apart = sum(np.log(table) for table in tables(self._lonely, numbers))
+        return replace(result, log_evidence=result.log_evidence + apart)
 
     def ask(self, likelihood: Floats | None = None, figures: Figures | None = None) -> Answer:
         """Marginals for (B, K, 3) likelihoods of the findings (None: as observed) or for B variants of the figures."""
@@ -169,10 +175,22 @@ class Posterior:
         return drawn, np.where(none, self.net.no_fault_odds, 1.0)
 
 
-def _chosen(inputs: Sequence[Input], triggers: Floats) -> list[Input]:
-    return [inputs[k] for k in np.flatnonzero(triggers).tolist()]
+def _chosen(inputs: Sequence[Input | None], parents: Sequence[int]) -> list[Input]:
+    return [given for v in parents if (given := inputs[v])]
 
 
-def prior(net: Network) -> Answer:
-    """Probabilities before any finding, contexts included."""
-    return Posterior(net, Evidence.none()).ask()
+@dataclass(frozen=True, slots=True)
+class Parents:
+    """For every node and every finding the nodes that trigger it."""
+
+    node: tuple[tuple[int, ...], ...]
+    low: tuple[tuple[int, ...], ...]
+    high: tuple[tuple[int, ...], ...]
+
+
+@lru_cache(maxsize=256)
+def parents_of(net: Network) -> Parents:
+    """Who triggers what in a network."""
+    figures = net.figures
+    rows = (figures.trigger[0], figures.low[0], figures.high[0])
+    return Parents(*(tuple(tuple(np.flatnonzero(row).tolist()) for row in side) for side in rows))

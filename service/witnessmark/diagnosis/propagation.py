@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.network import Figures, Floats, Indices
+from witnessmark.diagnosis.network import Floats, Indices, Network
 
-ROUNDS = 8
+ROUNDS = 6
 DAMPING = 0.3
 _CLIP = 40.0
 _SURE = 1e-12
@@ -23,12 +23,15 @@ _SURE = 1e-12
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gates:
-    """All noisy-OR gates of one request, evidence and modes alike, one a row.
+    """All noisy-OR gates of one request, modes first and evidence after, one a row.
 
-    low, high: (R, n) triggers. quiet_low, quiet_high: (R,). likelihood: (R, 3) of normal, low, high. The first
-    rows belong to the nodes themselves, in order: there the likelihood is what the node's own children say of it.
+    start: (n,) log odds of every node's leak. causes: nodes before the modes, which have no gate.
+    low, high: (R, n) triggers. quiet_low, quiet_high: (R,). likelihood: (R, 3) of normal, low, high; at the gates of
+    modes it is what the mode's own children say of it.
     """
 
+    start: Floats
+    causes: int
     low: Floats
     high: Floats
     quiet_low: Floats
@@ -36,15 +39,18 @@ class Gates:
     likelihood: Floats
 
     @staticmethod
-    def of(figures: Figures, findings: Indices, likelihood: Floats) -> Gates:
+    def of(net: Network, findings: Indices, likelihood: Floats) -> Gates:
         """Gates of the reviewed figures (variant 0) for the observed findings."""
-        nodes = figures.leak.shape[1]
+        figures, split = net.figures, net.causes
+        modes = len(net.nodes) - split
         return Gates(
-            np.concatenate([figures.trigger[0], figures.low[0, findings]]),
-            np.concatenate([np.zeros((nodes, nodes)), figures.high[0, findings]]),
-            np.concatenate([1 - figures.leak[0], figures.quiet_low[0, findings]]),
-            np.concatenate([np.ones(nodes), figures.quiet_high[0, findings]]),
-            np.concatenate([np.ones((nodes, 3)), likelihood]),
+            np.log(figures.leak[0] / (1 - figures.leak[0])),
+            split,
+            np.concatenate([figures.trigger[0, split:], figures.low[0, findings]]),
+            np.concatenate([np.zeros((modes, len(net.nodes))), figures.high[0, findings]]),
+            np.concatenate([1 - figures.leak[0, split:], figures.quiet_low[0, findings]]),
+            np.concatenate([np.ones(modes), figures.quiet_high[0, findings]]),
+            np.concatenate([np.ones((modes, 3)), likelihood]),
         )
 
 
@@ -63,21 +69,18 @@ class Beliefs:
 
 def propagate(gates: Gates) -> Beliefs:
     """Damped belief propagation for a fixed number of rounds, so that equal input gives equal bytes."""
-    nodes = gates.low.shape[1]
-    message, own = np.zeros_like(gates.low), np.zeros(nodes)
+    message, own = np.zeros_like(gates.low), gates.start.copy()
     two_sided = np.flatnonzero(gates.high.any(axis=1))
     for turn in range(ROUNDS):
-        cavity = _cavity(message, own)
         damping = DAMPING if turn else 0.0
-        heard = np.clip(message.sum(axis=0), -_CLIP, _CLIP)
-        fresh, raised = _messages(gates, cavity, heard, two_sided)
+        fresh, raised = _messages(gates, _cavity(message, own), message.sum(axis=0), two_sided)
         message = damping * message + (1 - damping) * fresh
-        own = damping * own + (1 - damping) * raised
+        own[gates.causes :] = damping * own[gates.causes :] + (1 - damping) * raised
     return Beliefs(_sigmoid(message.sum(axis=0) + own), _cavity(message, own), message)
 
 
 def _sigmoid(log_odds: Floats) -> Floats:
-    return np.asarray(1 / (1 + np.exp(-np.clip(log_odds, -_CLIP, _CLIP))))
+    return np.asarray(1 / (1 + np.exp(-np.minimum(np.maximum(log_odds, -_CLIP), _CLIP))))
 
 
 def _cavity(message: Floats, own: Floats) -> Floats:
@@ -85,17 +88,17 @@ def _cavity(message: Floats, own: Floats) -> Floats:
 
 
 def _messages(gates: Gates, cavity: Floats, heard: Floats, two_sided: Indices) -> tuple[Floats, Floats]:
-    """(R, n) messages of every gate to its parents, and (n,) log odds that every node is raised by its own gate."""
-    nodes = len(heard)
+    """(R, n) messages of every gate to its parents, and the log odds that every mode is raised by its own gate."""
+    modes = len(heard) - gates.causes
     likelihood = gates.likelihood.copy()
-    likelihood[:nodes, 1] = np.exp(heard)
+    likelihood[:modes, 1] = np.exp(np.minimum(np.maximum(heard[gates.causes :], -_CLIP), _CLIP))
     keep = 1 - gates.low * cavity
     off = gates.quiet_low * keep.prod(axis=1)
-    raised = np.log(np.maximum(1 - off[:nodes], _SURE)) - np.log(np.maximum(off[:nodes], _SURE))
+    raised = np.log(np.maximum(1 - off[:modes], _SURE)) - np.log(np.maximum(off[:modes], _SURE))
     rest = off[:, None] / keep
     normal, low = likelihood[:, 0:1], likelihood[:, 1:2]
     inactive = low + (normal - low) * rest
-    active = low + (normal - low) * rest * (1 - gates.low)
+    active = inactive - (normal - low) * rest * gates.low
     if len(two_sided):
         inactive[two_sided], active[two_sided] = _two_sided(gates, cavity, likelihood, two_sided)
     return np.log(active / inactive), raised

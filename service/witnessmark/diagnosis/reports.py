@@ -6,6 +6,7 @@ import difflib
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
 from witnessmark.diagnosis.knowledge import Applies, Knowledge
@@ -178,6 +179,7 @@ def _contexts(held: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
         yield field, value
 
 
+@lru_cache(maxsize=8)
 def contexts_of(held: Knowledge) -> Mapping[str, tuple[str, ...]]:
     """Fields of context with their values, in the order of the file."""
     known: dict[str, dict[str, None]] = {}

@@ -7,7 +7,7 @@ sometimes wrongly. Everything is seeded.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,11 +48,11 @@ class World:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Simulated:
-    """A case, and what is true of it: (n,) nodes in the order of the machine's network."""
+    """A case, and what is true of it: (n,) nodes and (F,) states of all findings, in the order of the network."""
 
     case: Case
-    machine: Machine
     truth: Floats
+    states: Indices
 
 
 def simulate(held: Knowledge, world: World, cases: int, seed: int) -> list[Simulated]:
@@ -75,7 +75,7 @@ def _of_machine(
         truth = draw_nodes(figures, size, rng)
         states = draw_findings(net, figures, truth, _luck(held, net, world, size, rng), rng)
         for row, state in zip(truth, states, strict=True):
-            found.append(Simulated(_case(held, net, machine, world, (state, rng)), machine, row))
+            found.append(Simulated(_case(held, net, machine, world, (state, rng)), row, state))
     return found
 
 
@@ -125,11 +125,15 @@ def _case(
         told = np.flatnonzero(_mentioned(held, net, world.channel, state, rng))
     seen = _as_reported(held, net, world, (state[told], told), rng)
     reports = tuple(
-        Report(net.findings[row], _WORDS[held.findings[net.findings[row]].kind][value])
-        for row, value in zip(told.tolist(), seen.tolist(), strict=True)
+        report(held, net.findings[row], value) for row, value in zip(told.tolist(), seen.tolist(), strict=True)
     )
     wishes = Wishes(explanation=False, next_checks=False)
     return Case(machine, reports, channels=(world.channel,) if world.channel else (), wishes=wishes)
+
+
+def report(held: Knowledge, key: str, state: int) -> Report:
+    """A report of a finding in one of the three states."""
+    return Report(key, _WORDS[held.findings[key].kind][state])
 
 
 _WORDS: Mapping[str, tuple[State, State, State]] = {
@@ -164,8 +168,3 @@ def _as_reported(
     odd = rng.permutation(len(rows))[: world.strange]
     seen[odd] = np.where(three[odd], rng.integers(1, 3, len(odd)), 1)
     return seen
-
-
-def named(net: Network, truth: Floats, layer: Sequence[int]) -> tuple[str, ...]:
-    """Ids of the nodes of a layer that are truly there."""
-    return tuple(net.nodes[k] for k in layer if truth[k])

@@ -1,0 +1,110 @@
+"""Trials of the next checks on simulated machines: what they gain over chance, and that they break no rule.
+
+A technician starts from the history, does the proposed checks one after the other within so many minutes, and reports
+what is truly there (as reliably as the knowledge says). Compared with drawing the checks at random, from the same list
+of those that are allowed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.knowledge import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.next_checks import next_checks, permitted
+from witnessmark.diagnosis.result import Check
+from witnessmark.diagnosis.safety import forbidden, notices
+from witnessmark.diagnosis.worlds import NORMAL, Simulated, World, report, simulate
+
+Allowed = Sequence[tuple[Finding, CheckRow]]
+Choose = Callable[[Inquiry, Allowed, np.random.Generator], Finding | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """Share of cases in which the leading mode is truly there, after the proposed checks and after random ones."""
+
+    proposed: float
+    random: float
+    cases: int
+
+
+def proposed(inquiry: Inquiry, _allowed: Allowed, _rng: np.random.Generator) -> Finding | None:
+    """The first of the proposed checks, none where they stop."""
+    checks = next_checks(inquiry, notices(inquiry)).checks
+    return inquiry.held.findings[checks[0].finding] if checks else None
+
+
+def at_random(_inquiry: Inquiry, allowed: Allowed, rng: np.random.Generator) -> Finding | None:
+    """Any check that is allowed."""
+    return allowed[int(rng.integers(len(allowed)))][0] if allowed else None
+
+
+def gain(held: Knowledge, cases: int, minutes: float, seed: int) -> Gain:
+    """Both policies on the same machines, each within the same minutes."""
+    told = [s for s in simulate(held, World(findings=(0, 0)), cases, seed) if _has_mode(held, s)]
+    hits = [
+        [_right(held, s, (choose, minutes, seed + k)) for k, s in enumerate(told)] for choose in (proposed, at_random)
+    ]
+    return Gain(float(np.mean(hits[0])), float(np.mean(hits[1])), len(told))
+
+
+def _has_mode(held: Knowledge, simulated: Simulated) -> bool:
+    inquiry = inquire(held, simulated.case)
+    return bool(simulated.truth[inquiry.net.causes :].any())
+
+
+def _right(held: Knowledge, simulated: Simulated, policy: tuple[Choose, float, int]) -> bool:
+    choose, minutes, seed = policy
+    rng = np.random.default_rng(seed)
+    case = _history(held, simulated)
+    while True:
+        inquiry = inquire(held, case)
+        finding = choose(inquiry, permitted(inquiry, notices(inquiry)), rng)
+        spent = finding.check.minutes if finding and finding.check else np.inf
+        minutes -= spent + inquiry.decisions.next_checks.extra_minutes
+        if minutes < 0 or finding is None:
+            return bool(simulated.truth[inquiry.modes[0]])
+        case = _with(held, case, simulated, finding)
+
+
+def _history(held: Knowledge, simulated: Simulated) -> Case:
+    """What the owner tells at the door: the abnormal part of the history."""
+    net = inquire(held, simulated.case).net
+    told = [
+        report(held, key, state)
+        for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
+        if held.findings[key].stage == "history" and state != NORMAL
+    ]
+    return replace(simulated.case, reports=tuple(told))
+
+
+def _with(held: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:
+    row = inquire(held, case).net.index(finding.id)
+    return replace(case, reports=(*case.reports, report(held, finding.id, int(simulated.states[row]))))
+
+
+def violations(held: Knowledge, cases: int, seed: int) -> int:
+    """Proposed checks that a fired rule forbids, whose needs cannot be met, or that lack their caution."""
+    count = 0
+    for simulated in simulate(held, World(findings=(1, 25)), cases, seed):
+        inquiry = inquire(held, simulated.case)
+        fired = notices(inquiry)
+        count += sum(breaks(check, forbidden(fired)) for check in next_checks(inquiry, fired).checks)
+    return count
+
+
+def breaks(check: Check, forbids: frozenset[str]) -> bool:
+    """Whether a proposed check breaks a rule, judged from the check itself."""
+    powered = check.energised or "compressor-runs" in check.needs
+    opening = check.opens_circuit or "circuit-open" in check.needs
+    apart = {"power-off", "compressor-runs"} <= set(check.needs)
+    return (
+        (powered and ("energise" in forbids or "live-measurement" not in check.cautions))
+        or (opening and ("open-circuit" in forbids or "refrigerant-release" not in check.cautions))
+        or apart
+    )
