@@ -90,7 +90,7 @@ class Restart(Base[R_co]):
         self,
         *,
         winding: Literal["three-phase", "single-phase"],
-        terminals: Sequence[Quantity],
+        terminals: Sequence[Quantity | None],
         lead: Quantity | None = None,
         meter: Literal["four-wire", "two leads"] | None = None,
         connection: Literal["star", "delta", "unknown"] | None = None,

@@ -1,4 +1,4 @@
-"""Readings at the edge: none with an absurd uncertainty; and what one instrument gets wrong each time alike cancels."""
+"""Readings taken with one instrument: what it gets wrong each time alike cancels."""
 
 from __future__ import annotations
 
@@ -6,29 +6,12 @@ import math
 
 from witnessmark.api.desk import Desk, difference_name
 from witnessmark.api.quantities import Quantity
-from witnessmark.calculations.ranges import within
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.reference import instruments
 
 
-def measure(
-    desk: Desk, quantity: Quantity, field: str, low: float, high: float, instrument: str | None = None
-) -> Measured:
-    """As `desk.read`; a standard uncertainty wider than the accepted range says nothing and is refused (InputError)."""
-    reading = desk.read(quantity, field, low, high, instrument)
-    within(field, reading, (low, high), quantity.dimension)
-    return reading
-
-
-def measure_optional(
-    desk: Desk, quantity: Quantity | None, field: str, low: float, high: float, instrument: str | None = None
-) -> Measured | None:
-    """As `measure`; None stays None."""
-    return None if quantity is None else measure(desk, quantity, field, low, high, instrument)
-
-
 def read_alike(desk: Desk, quantity: Quantity, field: str, span: tuple[float, float], instrument: str) -> Measured:
-    """As `measure`, but an uncertainty that was not given is only what differs from one reading to the next."""
+    """As `Desk.read`, but an uncertainty that was not given is only what differs from one reading to the next."""
     if quantity.uncertainty is None:
         own = quantity.scale.width_from_si(repeatability(instrument))
         desk.assume(
@@ -36,7 +19,7 @@ def read_alike(desk: Desk, quantity: Quantity, field: str, span: tuple[float, fl
             f"{own:.2g} {difference_name(quantity)} left as standard uncertainty between them."
         )
         quantity = quantity.model_copy(update={"uncertainty": own})
-    return measure(desk, quantity, field, *span, instrument)
+    return desk.read(quantity, field, *span, instrument)
 
 
 def repeatability(instrument: str) -> float:

@@ -14,6 +14,7 @@ from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.quantities import Length, Pressure, Quantity, Wire
 from witnessmark.api.units import System
 from witnessmark.calculations.atmosphere import SEA_LEVEL_PRESSURE, pressure_at_altitude
+from witnessmark.calculations.ranges import within
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import caution, source
@@ -146,12 +147,11 @@ class Desk:
         """The SI reading of a quantity that must lie in [low, high] (SI).
 
         Where no uncertainty was given and an instrument is named, that instrument's default stands in, which is noted.
-        Raises OutOfRangeError naming `field`.
+        Raises OutOfRangeError naming `field`, InputError where its uncertainty is wider than the range.
         """
         air = self.air_pressure() if quantity.scale.gauge else 0.0
         reading = quantity.to_si(air)
-        if not low <= reading.value <= high:
-            raise OutOfRangeError(field, reading.value, low, high, quantity.dimension)
+        within(field, reading, (low, high), quantity.dimension)
         if instrument is None:
             return reading
         own = reading.uncertainty if quantity.uncertainty is not None else self._default(quantity, field, instrument)

@@ -5,12 +5,47 @@ from __future__ import annotations
 from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
+from witnessmark.calculations import (
+    accumulator_rules,
+    adders,
+    compressor_types,
+    evacuation,
+    insulation,
+    leak_rules,
+    liquid_rules,
+    noncondensables,
+    pressure_test,
+    riser_rules,
+    superheat,
+    supply_unbalance,
+    windings,
+)
 from witnessmark.cleanup.data_checks import check_data as check_cleanup
 from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.matching_phrases import vocabulary
 from witnessmark.diagnosis.readings import catalogue as readings
 from witnessmark.reference import cautions, sources
 from witnessmark.refrigerants import catalogue, states
+from witnessmark.restart import after_run, gate, watch_list
+
+_TABLES = (
+    accumulator_rules.data,
+    adders.data,
+    compressor_types.limits,
+    evacuation.data,
+    insulation.data,
+    leak_rules.data,
+    liquid_rules.data,
+    noncondensables.limits,
+    pressure_test.data,
+    riser_rules.data,
+    superheat.bands,
+    supply_unbalance.data,
+    windings.data,
+    after_run.data,
+    gate.data,
+    watch_list.data,
+)
 
 
 def warm_up() -> None:
@@ -26,3 +61,5 @@ def warm_up() -> None:
     vocabulary()
     catalogue.designations()
     states.warm()
+    for load in _TABLES:
+        load()

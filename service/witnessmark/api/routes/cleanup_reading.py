@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from witnessmark.api.alike import measure, measure_optional
 from witnessmark.api.desk import Desk
 from witnessmark.api.schemas import cleanup as wire
 from witnessmark.calculations import oil_quality
@@ -39,7 +38,7 @@ def read(desk: Desk, body: wire.CleanupPlanRequest) -> core.CleanupCase:
         installation=body.installation,
         oil=_oil(desk, body.oil),
         ratings=tuple(_rating(desk, circuit, index, rated) for index, rated in enumerate(body.filters)),
-        maker_drop=_value(measure_optional(desk, body.maker_limits.suction_drop, "maker_limits.suction_drop", *DROPS)),
+        maker_drop=_value(desk.read_optional(body.maker_limits.suction_drop, "maker_limits.suction_drop", *DROPS)),
     )
 
 
@@ -56,20 +55,20 @@ def _value(reading: Measured | None) -> float | None:
 
 
 def _circuit(desk: Desk, body: wire.CleanupPlanRequest) -> core.Circuit:
-    liquid = measure_optional(desk, body.liquid_temperature, "liquid_temperature", *TEMPERATURES)
+    liquid = desk.read_optional(body.liquid_temperature, "liquid_temperature", *TEMPERATURES)
     return core.Circuit(
         refrigerant=body.refrigerant,
-        evaporating=measure(desk, body.evaporating_temperature, "evaporating_temperature", *TEMPERATURES).value,
+        evaporating=desk.read(body.evaporating_temperature, "evaporating_temperature", *TEMPERATURES).value,
         plant=body.plant,
         can_lock=body.can_lock,
         compressors=body.compressors,
-        charge=_value(measure_optional(desk, body.charge, "charge", *turnover.CHARGES)),
-        mass_flow=_value(measure_optional(desk, body.mass_flow, "mass_flow", *turnover.FLOWS)),
-        capacity=_value(measure_optional(desk, body.capacity, "capacity", *turnover.CAPACITIES)),
+        charge=_value(desk.read_optional(body.charge, "charge", *turnover.CHARGES)),
+        mass_flow=_value(desk.read_optional(body.mass_flow, "mass_flow", *turnover.FLOWS)),
+        capacity=_value(desk.read_optional(body.capacity, "capacity", *turnover.CAPACITIES)),
         liquid=_value(liquid),
-        superheat=_value(measure_optional(desk, body.suction_superheat, "suction_superheat", *SUPERHEATS)),
+        superheat=_value(desk.read_optional(body.suction_superheat, "suction_superheat", *SUPERHEATS)),
         parts=None if body.parts is None else tuple(body.parts),
-        water_in_refrigerant=_value(measure_optional(desk, body.refrigerant_water, "refrigerant_water", *WATER)),
+        water_in_refrigerant=_value(desk.read_optional(body.refrigerant_water, "refrigerant_water", *WATER)),
     )
 
 
@@ -77,10 +76,10 @@ def _signs(desk: Desk, body: wire.CleanupPlanRequest) -> Signs:
     oil, found = body.oil, body.teardown
     return Signs(
         oil=oil.type,
-        acid_number=measure_optional(desk, oil.acid_number, "oil.acid_number", *ACID),
+        acid_number=desk.read_optional(oil.acid_number, "oil.acid_number", *ACID),
         acid_test=oil.acid_test,
         colour=None if oil.colour is None else Measured(oil.colour),
-        water=measure_optional(desk, oil.water, "oil.water", *WATER),
+        water=desk.read_optional(oil.water, "oil.water", *WATER),
         smell=oil.smell,
         burn=found.burn,
         burnt_while_turning=found.burnt_while_turning,
@@ -94,18 +93,18 @@ def _signs(desk: Desk, body: wire.CleanupPlanRequest) -> Signs:
 def maker_limits(desk: Desk, given: wire.MakerLimits) -> dict[oil_quality.Quantity, float]:
     """The maker's limits of the oil that were given, SI."""
     found: dict[oil_quality.Quantity, float | None] = {
-        "acid_number": _value(measure_optional(desk, given.acid_number, "maker_limits.acid_number", *ACID)),
-        "water": _value(measure_optional(desk, given.water, "maker_limits.water", *WATER)),
+        "acid_number": _value(desk.read_optional(given.acid_number, "maker_limits.acid_number", *ACID)),
+        "water": _value(desk.read_optional(given.water, "maker_limits.water", *WATER)),
         "colour": given.colour,
     }
     return {quantity: limit for quantity, limit in found.items() if limit is not None}
 
 
 def _oil(desk: Desk, oil: wire.OilFindings) -> core.OilCharge:
-    drained = measure_optional(desk, oil.drained_per_change, "oil.drained_per_change", 0.0, MASSES[1])
+    drained = desk.read_optional(oil.drained_per_change, "oil.drained_per_change", 0.0, MASSES[1])
     return core.OilCharge(
-        total=_value(measure_optional(desk, oil.charge, "oil.charge", *MASSES)),
-        drained=_value(measure_optional(desk, oil.drained, "oil.drained", 0.0, MASSES[1])),
+        total=_value(desk.read_optional(oil.charge, "oil.charge", *MASSES)),
+        drained=_value(desk.read_optional(oil.drained, "oil.drained", 0.0, MASSES[1])),
         drained_per_change=_value(drained),
     )
 
@@ -117,15 +116,15 @@ def _rating(desk: Desk, circuit: core.Circuit, index: int, rated: wire.RatedFilt
     with naming(evaporating_temperature=f"{at}.evaporating_temperature", liquid_temperature=f"{at}.liquid_temperature"):
         density = _density(rated.line, refrigerant, evaporating, liquid)
         if rated.mass_flow is not None:
-            flow = measure(desk, rated.mass_flow, f"{at}.mass_flow", *turnover.FLOWS).value
+            flow = desk.read(rated.mass_flow, f"{at}.mass_flow", *turnover.FLOWS).value
         else:
             flow = _flow_from_capacity(desk, rated, at, refrigerant, (evaporating, liquid))
     return filters.Rating(
         line=rated.line,
         mass_flow=flow,
-        drop=measure(desk, rated.drop, f"{at}.drop", *DROPS).value,
+        drop=desk.read(rated.drop, f"{at}.drop", *DROPS).value,
         density=density,
-        water_capacity=_value(measure_optional(desk, rated.water_capacity, f"{at}.water_capacity", *CAPACITIES)),
+        water_capacity=_value(desk.read_optional(rated.water_capacity, f"{at}.water_capacity", *CAPACITIES)),
         acid_capacity=_acid_capacity(desk, rated.acid_capacity, f"{at}.acid_capacity.mass"),
     )
 
@@ -134,9 +133,9 @@ def _rating_temperatures(
     desk: Desk, circuit: core.Circuit, at: str, rated: wire.RatedFilter
 ) -> tuple[float, float | None]:
     evaporating = _value(
-        measure_optional(desk, rated.evaporating_temperature, f"{at}.evaporating_temperature", *TEMPERATURES)
+        desk.read_optional(rated.evaporating_temperature, f"{at}.evaporating_temperature", *TEMPERATURES)
     )
-    liquid = _value(measure_optional(desk, rated.liquid_temperature, f"{at}.liquid_temperature", *TEMPERATURES))
+    liquid = _value(desk.read_optional(rated.liquid_temperature, f"{at}.liquid_temperature", *TEMPERATURES))
     if rated.line == "liquid":
         desk.cite("ahri-710")
         return evaporating or RATED_VAPOUR, liquid or RATED_LIQUID
@@ -156,11 +155,11 @@ def _flow_from_capacity(
     evaporating, liquid = temperatures
     if rated.capacity is None or liquid is None:
         raise InputError(f"{at}.liquid_temperature", "missing", "the liquid temperature of the rating")
-    capacity = measure(desk, rated.capacity, f"{at}.capacity", *turnover.CAPACITIES).value
+    capacity = desk.read(rated.capacity, f"{at}.capacity", *turnover.CAPACITIES).value
     return turnover.flow_from_capacity(refrigerant, capacity, evaporating, liquid)
 
 
 def _acid_capacity(desk: Desk, given: wire.AcidCapacity | None, field: str) -> float | None:
     if given is None:
         return None
-    return koh_equivalent(measure(desk, given.mass, field, *CAPACITIES).value, given.acid)
+    return koh_equivalent(desk.read(given.mass, field, *CAPACITIES).value, given.acid)

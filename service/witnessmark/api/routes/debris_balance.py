@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from witnessmark.api.alike import measure, measure_optional
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Density, Length, Mass, Velocity
 from witnessmark.api.routes.cleanup_reading import SUPERHEATS, TEMPERATURES
@@ -48,22 +47,22 @@ def _case(desk: Desk, body: wire.DebrisBalanceRequest) -> core.BalanceCase:
 
 
 def _part(desk: Desk, at: str, given: wire.BrokenPart) -> core.BrokenPart:
-    nominal = measure(desk, given.nominal_mass, f"{at}.nominal_mass", *NOMINAL)
+    nominal = desk.read(given.nominal_mass, f"{at}.nominal_mass", *NOMINAL)
     if given.nominal_mass.uncertainty is None:
         share = float(table("debris")["defaults"]["nominal_mass_share"])
         nominal = Measured(nominal.value, share * nominal.value)
         desk.assume(f"{at}.nominal_mass: standard uncertainty {100 * share:.3g} %.")
-    remains = measure_optional(desk, given.remains, f"{at}.remains", *WEIGHED, instrument=SCALE)
+    remains = desk.read_optional(given.remains, f"{at}.remains", *WEIGHED, instrument=SCALE)
     return core.BrokenPart(given.name, nominal, given.material, remains)
 
 
 def _fragment(desk: Desk, at: str, given: wire.RecoveredFragment) -> core.Fragment:
     return core.Fragment(
-        mass=measure(desk, given.mass, f"{at}.mass", *WEIGHED, instrument=SCALE),
+        mass=desk.read(given.mass, f"{at}.mass", *WEIGHED, instrument=SCALE),
         material=given.material,
         count=given.count,
-        largest=_value(measure_optional(desk, given.largest, f"{at}.largest", *SIZES)),
-        smallest=_value(measure_optional(desk, given.smallest, f"{at}.smallest", *SIZES)),
+        largest=_value(desk.read_optional(given.largest, f"{at}.largest", *SIZES)),
+        smallest=_value(desk.read_optional(given.smallest, f"{at}.smallest", *SIZES)),
     )
 
 
@@ -72,16 +71,16 @@ def _value(reading: Measured | None) -> float | None:
 
 
 def _circuit(desk: Desk, given: wire.DebrisCircuitGiven) -> core.DebrisCircuit:
-    evaporating = measure(desk, given.evaporating_temperature, "circuit.evaporating_temperature", *TEMPERATURES)
-    discharge = measure_optional(desk, given.discharge_temperature, "circuit.discharge_temperature", *TEMPERATURES)
-    liquid = measure_optional(desk, given.liquid_temperature, "circuit.liquid_temperature", *TEMPERATURES)
-    superheat = measure_optional(desk, given.suction_superheat, "circuit.suction_superheat", *SUPERHEATS)
+    evaporating = desk.read(given.evaporating_temperature, "circuit.evaporating_temperature", *TEMPERATURES)
+    discharge = desk.read_optional(given.discharge_temperature, "circuit.discharge_temperature", *TEMPERATURES)
+    liquid = desk.read_optional(given.liquid_temperature, "circuit.liquid_temperature", *TEMPERATURES)
+    superheat = desk.read_optional(given.suction_superheat, "circuit.suction_superheat", *SUPERHEATS)
     return core.DebrisCircuit(
         refrigerant=given.refrigerant,
         evaporating=evaporating.value,
-        condensing=measure(desk, given.condensing_temperature, "circuit.condensing_temperature", *TEMPERATURES).value,
+        condensing=desk.read(given.condensing_temperature, "circuit.condensing_temperature", *TEMPERATURES).value,
         plant=given.plant,
-        mass_flow=_value(measure_optional(desk, given.mass_flow, "circuit.mass_flow", *FLOWS)),
+        mass_flow=_value(desk.read_optional(given.mass_flow, "circuit.mass_flow", *FLOWS)),
         discharge=_value(discharge),
         liquid=_value(liquid),
         superheat=_value(superheat),
@@ -96,8 +95,8 @@ def _places(
         return None
     found = []
     for n, one in enumerate(given):
-        bore = measure_optional(desk, one.bore, f"circuit.places.{n}.bore", *BORES)
-        opening = measure_optional(desk, one.opening, f"circuit.places.{n}.opening", *BORES)
+        bore = desk.read_optional(one.bore, f"circuit.places.{n}.bore", *BORES)
+        opening = desk.read_optional(one.opening, f"circuit.places.{n}.opening", *BORES)
         found.append((one.id, _value(bore), _value(opening)))
     return tuple(found)
 

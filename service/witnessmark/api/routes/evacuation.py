@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from witnessmark.api.alike import measure, measure_optional
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Temperature, Time, Vacuum
 from witnessmark.api.routing import calculation, version_one
@@ -62,7 +61,7 @@ def read_decay(desk: Desk, body: DecayFields) -> core.DecayTest:
         desk.assume(f"Vacuum gauge: {share:.0%} of reading as standard uncertainty common to all its readings.")
     return core.DecayTest(
         readings=_readings(desk, body.readings, "readings"),
-        coldest=measure(desk, body.coldest, "coldest", COLDEST, HOTTEST, "pipe-thermometer"),
+        coldest=desk.read(body.coldest, "coldest", COLDEST, HOTTEST, "pipe-thermometer"),
         method=body.method,
         oil=body.oil,
         earlier=_readings(desk, body.earlier or (), "earlier"),
@@ -76,8 +75,8 @@ def read_decay(desk: Desk, body: DecayFields) -> core.DecayTest:
 def _readings(desk: Desk, given: Sequence[DecayReading], field: str) -> tuple[decay_fit.DecayReading, ...]:
     found = []
     for k, reading in enumerate(given):
-        time = measure(desk, reading.time, f"{field}.{k}.time", 0.0, core.LONGEST).value
-        pressure = measure(desk, reading.pressure, f"{field}.{k}.pressure", *core.PRESSURES)
+        time = desk.read(reading.time, f"{field}.{k}.time", 0.0, core.LONGEST).value
+        pressure = desk.read(reading.pressure, f"{field}.{k}.pressure", *core.PRESSURES)
         if reading.pressure.uncertainty is None:
             desk.assume("Vacuum readings without uncertainty: scatter of 1 % and 1 micron from one to the next.")
             pressure = Measured(pressure.value, core.default_scatter(pressure.value))
@@ -129,10 +128,10 @@ def _sequence(desk: Desk, body: DilutionFields) -> dilution_core.Sequence:
         desk.assume("Air before the first pull: at the air pressure of the site.")
         start = Measured(desk.air_pressure())
     else:
-        start = measure(desk, body.start, "start", *dilution_core.PRESSURES)
-    pulls = tuple(measure(desk, p, f"pulls.{k}", *dilution_core.PRESSURES) for k, p in enumerate(body.pulls))
-    breaks = tuple(measure(desk, p, f"breaks.{k}", *dilution_core.PRESSURES) for k, p in enumerate(body.breaks))
-    standing = measure_optional(desk, body.standing, "standing", *dilution_core.STANDING_PRESSURES)
+        start = desk.read(body.start, "start", *dilution_core.PRESSURES)
+    pulls = tuple(desk.read(p, f"pulls.{k}", *dilution_core.PRESSURES) for k, p in enumerate(body.pulls))
+    breaks = tuple(desk.read(p, f"breaks.{k}", *dilution_core.PRESSURES) for k, p in enumerate(body.breaks))
+    standing = desk.read_optional(body.standing, "standing", *dilution_core.STANDING_PRESSURES)
     return dilution_core.Sequence(start, pulls, breaks, body.break_gas, standing)
 
 

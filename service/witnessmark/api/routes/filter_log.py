@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from witnessmark.api.alike import measure, measure_optional
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import PressureDifference, TemperatureDifference
 from witnessmark.api.routes.cleanup import drop_limit_result
@@ -40,11 +39,11 @@ async def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
 
 
 def _case(desk: Desk, body: wire.FilterLogRequest) -> FilterLogCase:
-    superheat = measure_optional(desk, body.suction_superheat, "suction_superheat", *SUPERHEATS)
-    drop = measure_optional(desk, body.maker_limits.suction_drop, "maker_limits.suction_drop", *DROPS)
+    superheat = desk.read_optional(body.suction_superheat, "suction_superheat", *SUPERHEATS)
+    drop = desk.read_optional(body.maker_limits.suction_drop, "maker_limits.suction_drop", *DROPS)
     return FilterLogCase(
         refrigerant=body.refrigerant,
-        evaporating=measure(desk, body.evaporating_temperature, "evaporating_temperature", *TEMPERATURES).value,
+        evaporating=desk.read(body.evaporating_temperature, "evaporating_temperature", *TEMPERATURES).value,
         readings=tuple(_reading(desk, body.refrigerant, n, one) for n, one in enumerate(body.readings)),
         time_zone=body.time_zone,
         oil=body.oil,
@@ -58,8 +57,8 @@ def _case(desk: Desk, body: wire.FilterLogRequest) -> FilterLogCase:
 
 def _reading(desk: Desk, refrigerant: str, position: int, given: wire.LogReading) -> FilterReading:
     at = f"readings.{position}"
-    evaporating = measure_optional(desk, given.evaporating_temperature, f"{at}.evaporating_temperature", *TEMPERATURES)
-    suction = measure_optional(desk, given.suction_temperature, f"{at}.suction_temperature", *TEMPERATURES)
+    evaporating = desk.read_optional(given.evaporating_temperature, f"{at}.evaporating_temperature", *TEMPERATURES)
+    suction = desk.read_optional(given.suction_temperature, f"{at}.suction_temperature", *TEMPERATURES)
     drop, dew = _drop(desk, refrigerant, at, given)
     return FilterReading(
         at=moment(given.at, f"{at}.at"),
@@ -69,7 +68,7 @@ def _reading(desk: Desk, refrigerant: str, position: int, given: wire.LogReading
         suction=None if suction is None else suction.value,
         new_core=given.new_core,
         colour=given.oil_colour,
-        acid_number=measure_optional(desk, given.acid_number, f"{at}.acid_number", *ACID),
+        acid_number=desk.read_optional(given.acid_number, f"{at}.acid_number", *ACID),
         acid_test=given.acid_test,
     )
 
@@ -78,9 +77,9 @@ def _drop(desk: Desk, refrigerant: str, at: str, given: wire.LogReading) -> tupl
     """The drop, and the dew temperature at the inlet where its pressure was read."""
     if given.inlet_pressure is None or given.outlet_pressure is None:
         assert given.drop is not None  # noqa: S101 - the validator says so
-        return measure(desk, given.drop, f"{at}.drop", *LOGGED_DROPS, instrument=GAUGE), None
-    inlet = measure(desk, given.inlet_pressure, f"{at}.inlet_pressure", *PRESSURES)
-    outlet = measure(desk, given.outlet_pressure, f"{at}.outlet_pressure", *PRESSURES)
+        return desk.read(given.drop, f"{at}.drop", *LOGGED_DROPS, instrument=GAUGE), None
+    inlet = desk.read(given.inlet_pressure, f"{at}.inlet_pressure", *PRESSURES)
+    outlet = desk.read(given.outlet_pressure, f"{at}.outlet_pressure", *PRESSURES)
     value, width = inlet.value - outlet.value, math.hypot(inlet.uncertainty, outlet.uncertainty)
     if width == 0:
         width = default_uncertainty(GAUGE, value)

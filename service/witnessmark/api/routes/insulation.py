@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from witnessmark.api.alike import measure, measure_optional
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Resistance, Time
 from witnessmark.api.routing import calculation, version_one
@@ -45,8 +44,8 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
     """The reading in SI, with cautions and what was not stated."""
     desk.warn("licensed", "insulation-test", "no-test-through-drive", "test-voltage-hermetic", "discharge-winding")
     given = body.conditions
-    heater = measure_optional(desk, given.heater_on, "conditions.heater_on", *HEATER)
-    rated = measure_optional(desk, body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
+    heater = desk.read_optional(given.heater_on, "conditions.heater_on", *HEATER)
+    rated = desk.read_optional(body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
     conditions = core.InsulationConditions(
         given.under_vacuum,
         given.through_drive,
@@ -56,10 +55,10 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
     )
     tester = "insulation-tester"
     reading = core.InsulationReading(
-        measure(desk, body.resistance, "resistance", 0.0, core.HIGHEST, tester),
-        measure(desk, body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
+        desk.read(body.resistance, "resistance", 0.0, core.HIGHEST, tester),
+        desk.read(body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
         body.machine,
-        measure_optional(desk, body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
+        desk.read_optional(body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
         None if rated is None else rated.value,
         body.insulation_class,
         si(body.maker_minimum, "maker_minimum", (1.0, core.HIGHEST)),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from witnessmark.api.alike import measure
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity as WireQuantity
 from witnessmark.api.routing import calculation, version_one
@@ -43,7 +42,7 @@ def readings_of(desk: Desk, body: OilQualityRequest) -> dict[core.Quantity, Meas
     for quantity in core.RANGES:
         value = getattr(body, quantity)
         if isinstance(value, WireQuantity):
-            found[quantity] = measure(desk, value, quantity, *core.RANGES[quantity])
+            found[quantity] = desk.read(value, quantity, *core.RANGES[quantity])
         elif value is not None:
             found[quantity] = Measured(value)
     return found
@@ -55,7 +54,7 @@ def maker_limits(desk: Desk, given: MakerOilLimits) -> dict[core.Quantity, float
     for quantity in core.RANGES:
         value = getattr(given, quantity)
         if isinstance(value, WireQuantity):
-            found[quantity] = measure(desk, value, f"maker_limits.{quantity}", *core.RANGES[quantity]).value
+            found[quantity] = desk.read(value, f"maker_limits.{quantity}", *core.RANGES[quantity]).value
         elif value is not None:
             found[quantity] = value
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.alike import measure, measure_optional, read_alike
+from witnessmark.api.alike import read_alike
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Pressure, PressureDifference, Time
 from witnessmark.api.routing import calculation, version_one
@@ -46,7 +46,7 @@ def read_pressure_test(desk: Desk, body: PressureTestFields) -> core.PressureTes
     desk.assume("Thermometers: errors at the start and at the end of a stage taken as independent, on the safe side.")
     if body.maximum_pressure is None:
         desk.assume("No maximum pressure of the plant was given: it was not checked.")
-    highest = measure_optional(desk, body.maximum_pressure, "maximum_pressure", *MAXIMA)
+    highest = desk.read_optional(body.maximum_pressure, "maximum_pressure", *MAXIMA)
     return core.PressureTest(
         stages=tuple(_stage(desk, body, s, f"stages.{k}.") for k, s in enumerate(body.stages)),
         gas=body.gas,
@@ -62,17 +62,17 @@ def _stage(desk: Desk, body: PressureTestFields, stage: TestStage, prefix: str) 
     clamp = "pipe-thermometer"
     return core.StageReading(
         _pressure(desk, body, stage.start_pressure, f"{prefix}start_pressure"),
-        measure(desk, stage.start_temperature, f"{prefix}start_temperature", *nitrogen.TEMPERATURES, clamp),
+        desk.read(stage.start_temperature, f"{prefix}start_temperature", *nitrogen.TEMPERATURES, clamp),
         _pressure(desk, body, stage.end_pressure, f"{prefix}end_pressure"),
-        measure(desk, stage.end_temperature, f"{prefix}end_temperature", *nitrogen.TEMPERATURES, clamp),
-        measure(desk, stage.held, f"{prefix}held", *core.HOLDS).value,
+        desk.read(stage.end_temperature, f"{prefix}end_temperature", *nitrogen.TEMPERATURES, clamp),
+        desk.read(stage.held, f"{prefix}held", *core.HOLDS).value,
     )
 
 
 def _pressure(desk: Desk, body: PressureTestFields, quantity: Pressure, field: str) -> Measured:
     if body.same_gauge:
         return read_alike(desk, quantity, field, nitrogen.PRESSURES, "differential-pressure-gauge")
-    return measure(desk, quantity, field, *nitrogen.PRESSURES, "pressure-gauge-digital")
+    return desk.read(quantity, field, *nitrogen.PRESSURES, "pressure-gauge-digital")
 
 
 def _result(desk: Desk, found: core.PressureTestVerdict) -> PressureTestResult:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from witnessmark.api.alike import measure
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.routes.evacuation import read_decay
@@ -131,9 +130,9 @@ def _oil_makers(sample: OilSample) -> dict[oil_quality.Quantity, float]:
 
 def _sample(desk: Desk, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
     if sample.acid_number is not None:
-        yield "acid_number", measure(desk, sample.acid_number, "acid_number", *oil_quality.RANGES["acid_number"])
+        yield "acid_number", desk.read(sample.acid_number, "acid_number", *oil_quality.RANGES["acid_number"])
     if sample.water is not None:
-        yield "water", measure(desk, sample.water, "water", *oil_quality.RANGES["water"])
+        yield "water", desk.read(sample.water, "water", *oil_quality.RANGES["water"])
     if sample.colour is not None:
         yield "colour", Measured(sample.colour)
 
@@ -143,10 +142,10 @@ def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
     for name in ("heater_on", "sump_superheat_at_rest", "off_time"):
         quantity = getattr(given, name)
         if quantity is not None:
-            found[name] = measure(desk, quantity, f"measured.{name}", *MEASURES[name][0])
+            found[name] = desk.read(quantity, f"measured.{name}", *MEASURES[name][0])
     if given.charge is not None:
-        weighed = measure(desk, given.charge.weighed, "measured.charge.weighed", *MASSES, "scale")
-        wanted = measure(desk, given.charge.wanted, "measured.charge.wanted", *MASSES)
+        weighed = desk.read(given.charge.weighed, "measured.charge.weighed", *MASSES, "scale")
+        wanted = desk.read(given.charge.wanted, "measured.charge.wanted", *MASSES)
         share = 1 / wanted.value
         found["charge_deviation"] = Measured(
             min(weighed.value * share - 1, MEASURES["charge_deviation"][0][1]), weighed.uncertainty * share
@@ -180,7 +179,7 @@ def _end(value: Quantity | float | None, field: str, span: tuple[float, float] |
 def read_run(desk: Desk, body: RestartRequest) -> tuple[tuple[run_core.RunReading, ...], float]:
     """The log of the run in SI, and the time since the start."""
     assert body.after_run is not None  # noqa: S101 - asked only where it was given
-    elapsed = measure(desk, body.after_run.elapsed, "elapsed", 0.0, run_core.LONGEST).value
+    elapsed = desk.read(body.after_run.elapsed, "elapsed", 0.0, run_core.LONGEST).value
     return tuple(_run_reading(desk, r, f"readings.{k}") for k, r in enumerate(body.after_run.readings)), elapsed
 
 
@@ -189,8 +188,8 @@ def _run_reading(desk: Desk, reading: RunReading, prefix: str) -> run_core.RunRe
     for name in items():
         given = getattr(reading, name, None)
         if isinstance(given, Quantity):
-            values[name] = measure(desk, given, f"{prefix}.{name}", *SPANS[given.dimension])
+            values[name] = desk.read(given, f"{prefix}.{name}", *SPANS[given.dimension])
         elif isinstance(given, NumberReading):
             values[name] = Measured(given.value, given.uncertainty or 0.0)
     proofs = {n: v for n in run_core.proofs() if (v := getattr(reading.proofs, n)) is not None}
-    return run_core.RunReading(measure(desk, reading.at, f"{prefix}.at", 0.0, run_core.LONGEST).value, values, proofs)
+    return run_core.RunReading(desk.read(reading.at, f"{prefix}.at", 0.0, run_core.LONGEST).value, values, proofs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from witnessmark.api.alike import measure, measure_optional, read_alike, shared
+from witnessmark.api.alike import read_alike, shared
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Current, Voltage
 from witnessmark.api.routing import calculation, version_one
@@ -39,7 +39,7 @@ async def supply_unbalance(body: SupplyUnbalanceRequest) -> SupplyUnbalanceAnswe
 def read_supply(desk: Desk, body: SupplyFields) -> core.SupplyReadings:
     """The readings in SI, cautions of the measurement noted."""
     desk.warn("licensed", "live-measurement", "measure-all-currents")
-    rated = measure_optional(desk, body.rated_voltage, "rated_voltage", 1.0, core.HIGHEST_VOLTAGE)
+    rated = desk.read_optional(body.rated_voltage, "rated_voltage", 1.0, core.HIGHEST_VOLTAGE)
     return core.SupplyReadings(
         voltages=_three(desk, body, body.voltages, "voltages"),
         currents=None if body.currents is None else _three(desk, body, body.currents, "currents"),
@@ -64,7 +64,7 @@ def _three(
     if body.one_meter:
         one, two, three = (read_alike(desk, q, n, span, instrument) for q, n in zip(given, names, strict=True))
     else:
-        one, two, three = (measure(desk, q, n, *span, instrument) for q, n in zip(given, names, strict=True))
+        one, two, three = (desk.read(q, n, *span, instrument) for q, n in zip(given, names, strict=True))
     return one, two, three
 
 

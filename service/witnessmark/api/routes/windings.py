@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from witnessmark.api.alike import measure, read_alike, shared
+from witnessmark.api.alike import read_alike, shared
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Resistance, Temperature
 from witnessmark.api.routing import calculation, version_one
@@ -47,7 +47,7 @@ def judge_windings(desk: Desk, body: WindingsFields) -> core.ThreePhaseVerdict |
     one, two, three = (
         None if q is None else _ohms(desk, body, q, f"terminals.{k}") for k, q in enumerate(body.terminals)
     )
-    lead = core.NO_LEAD if body.lead is None else measure(desk, body.lead, "lead", 0.0, core.RESISTANCES[1])
+    lead = core.NO_LEAD if body.lead is None else desk.read(body.lead, "lead", 0.0, core.RESISTANCES[1])
     if body.lead is None and body.meter == "two leads":
         desk.assume("Test leads: no resistance taken off, since none was given; this hides unbalance.")
     if body.winding == "single-phase":
@@ -62,7 +62,7 @@ def _ohms(desk: Desk, body: WindingsFields, quantity: Resistance, field: str) ->
 
 
 def _kelvin(desk: Desk, quantity: Temperature, field: str) -> Measured:
-    return measure(desk, quantity, field, *core.TEMPERATURES, "shell-thermometer")
+    return desk.read(quantity, field, *core.TEMPERATURES, "shell-thermometer")
 
 
 def _winding_temperature(desk: Desk, body: WindingsFields, given: HotWinding) -> Measured:
@@ -107,7 +107,7 @@ def _reference(
     desk.cite("resistance-thermometry")
     with inside("reference"):
         reference = core.Reference(
-            measure(desk, given.resistance, "resistance", *core.RESISTANCES),
+            desk.read(given.resistance, "resistance", *core.RESISTANCES),
             _kelvin(desk, given.temperature, "temperature"),
         )
         now = _kelvin(desk, given.winding_temperature, "winding_temperature")

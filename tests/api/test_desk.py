@@ -1,0 +1,84 @@
+"""Quantities to readings and back, with what was assumed on the way."""
+
+import math
+
+import pytest
+
+from witnessmark.api.desk import Desk, Site, difference_name
+from witnessmark.api.quantities import Length, Pressure, Temperature, TemperatureDifference, Voltage
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.reference.instruments import default_uncertainty
+
+WIDE = (0.0, 1e9)
+
+
+def test_a_gauge_reading_without_a_site_assumes_sea_level_and_says_so_once() -> None:
+    desk = Desk()
+    for _ in range(2):
+        assert desk.read(Pressure(value=0, unit="psig"), "p", *WIDE).value == 101_325.0
+    assert len(desk.assumptions) == 1
+    assert "sea level" in desk.assumptions[0]
+
+
+def test_an_absolute_reading_needs_no_site() -> None:
+    desk = Desk()
+    desk.read(Pressure(value=100, unit="kPaa"), "p", *WIDE)
+    assert desk.assumptions == []
+
+
+def test_not_knowing_the_weather_widens_a_gauge_reading_unless_the_barometer_was_read() -> None:
+    gauge = Pressure(value=900, unit="kPag", uncertainty=5)
+    weather = default_uncertainty("standard-atmosphere", 101_325.0)
+    for site in (None, Site(altitude=Length(value=100, unit="m"))):
+        found = Desk(site=site).read(gauge, "p", *WIDE, instrument="pressure-gauge-digital")
+        assert found.uncertainty == pytest.approx(math.hypot(5e3, weather))
+    site = Site(barometer=Pressure(value=99, unit="kPaa"))
+    assert Desk(site=site).read(gauge, "p", *WIDE, instrument="pressure-gauge-digital").uncertainty == 5e3
+
+
+def test_a_default_uncertainty_is_named() -> None:
+    desk = Desk("IP")
+    found = desk.read(Temperature(value=50, unit="degF"), "suction", *WIDE, instrument="pipe-thermometer")
+    assert found.uncertainty == default_uncertainty("pipe-thermometer", found.value)
+    assert desk.assumptions[0].startswith("suction: standard uncertainty")
+    assert "pipe thermometer" in desk.assumptions[0]
+
+
+def test_out_of_range_names_field_and_dimension() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        Desk().read(Voltage(value=1, unit="kV"), "line.0", 0.0, 600.0)
+    assert (caught.value.field, caught.value.dimension, caught.value.high) == ("line.0", "voltage", 600.0)
+
+
+def test_an_uncertainty_wider_than_the_range_is_refused() -> None:
+    with pytest.raises(InputError) as caught:
+        Desk().read(Voltage(value=400, unit="V", uncertainty=1e15), "line.0", 0.0, 1e3)
+    assert caught.value.field == "line.0"
+
+
+def test_nothing_read_is_nothing() -> None:
+    assert Desk().read_optional(None, "p", *WIDE) is None
+    assert Desk().show_optional(TemperatureDifference, None) is None
+
+
+def test_answers_come_in_the_system_asked_for() -> None:
+    assert Desk("IP").show(TemperatureDifference, 5.0).unit == "degF"
+    assert Desk("SI").show(TemperatureDifference, 5.0).unit == "K"
+    assert Desk("IP").show_gauge(101_325.0).value == 0
+    assert Desk("SI").show_gauge(201_325.0).unit == "kPag"
+
+
+def test_sources_and_cautions_stand_once_in_the_order_they_were_quoted() -> None:
+    desk = Desk()
+    desk.cite("coolprop", "ashrae-34")
+    desk.cite("coolprop")
+    desk.warn("licensed", "licensed")
+    notes = desk.notes()
+    assert [s.id for s in notes["sources"]] == ["coolprop", "ashrae-34"]
+    assert [c.id for c in notes["cautions"]] == ["licensed"]
+    assert notes["model_version"].property_library.startswith("CoolProp ")
+
+
+def test_names_of_differences() -> None:
+    assert difference_name(Temperature(value=1, unit="degC")) == "K"
+    assert difference_name(Voltage(value=1, unit="V")) == "V"
