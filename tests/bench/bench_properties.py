@@ -1,6 +1,6 @@
 """How fast the properties are, beside the property library asked directly. Writes its table into README.md here.
 
-Run: `python tests/bench/bench_properties.py`. All times are processor time and the best of several rounds, so that other
+Run: `python tests/bench/bench_properties.py`. Times are processor time and the best of several rounds, so that other
 work on the machine disturbs little; all ratios come from the same run.
 """
 

@@ -100,6 +100,24 @@ def test_two_phase_from_bubble_to_dew() -> None:
     assert wet.temperature < half.temperature < dry.temperature
 
 
+@pytest.mark.parametrize("share", [0.0, 0.3, 1.0])
+def test_a_temperature_in_the_glide_fixes_the_state(share: float) -> None:
+    bubble, dew = saturation.bubble_temperature("R-407C", 8e5), saturation.dew_temperature("R-407C", 8e5)
+    found = states.in_glide("R-407C", 8e5, bubble + share * (dew - bubble))
+    assert found.temperature == pytest.approx(bubble + share * (dew - bubble), abs=1e-9)
+    assert found.quality is not None
+    same = states.two_phase("R-407C", 8e5, found.quality)
+    assert same.enthalpy == pytest.approx(found.enthalpy, abs=1e-3)
+
+
+def test_without_a_glide_or_outside_it() -> None:
+    assert states.in_glide("R-32", 8e5, saturation.dew_temperature("R-32", 8e5)).quality == 0.0
+    for away in (-0.1, 0.1):
+        with pytest.raises(OutOfRangeError) as caught:
+            states.in_glide("R-32", 8e5, saturation.dew_temperature("R-32", 8e5) + away)
+        assert caught.value.field == "temperature"
+
+
 @pytest.mark.parametrize("name", ["R-744", "R-32", "R-448A"])
 def test_supercritical_states(name: str) -> None:
     found = catalogue.get(name)

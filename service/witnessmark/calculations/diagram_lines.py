@@ -135,11 +135,10 @@ def _isotherm(designation: str, temperature: float, low: float, high: float) -> 
 
 
 def _boiling(designation: str, pressure: float, temperature: float) -> states.State:
-    """Two phases at this pressure and temperature: quality runs with temperature from bubble to dew point."""
+    """Two phases at this pressure and temperature, or at the nearer end of a glide that rounding has left."""
     bubble = float(saturation.bubble_temperature(designation, pressure))
     dew = float(saturation.dew_temperature(designation, pressure))
-    share = (temperature - bubble) / (dew - bubble) if dew > bubble else 0.0
-    return states.two_phase(designation, pressure, min(1.0, max(0.0, share)))
+    return states.in_glide(designation, pressure, min(max(temperature, bubble), max(bubble, dew)))
 
 
 def _isentrope(designation: str, entropy: float, low: float, high: float) -> Line:

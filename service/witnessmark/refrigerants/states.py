@@ -121,6 +121,18 @@ def two_phase(designation: str, pressure: float, quality: float) -> State:
     return replace(_mixed(found, pressure, _partners(found, pressure).molar_quality(quality)), quality=quality)
 
 
+def in_glide(designation: str, pressure: float, temperature: float) -> State:
+    """Liquid and vapour together at a temperature between bubble and dew point (outside by EDGE at most).
+
+    Where there is no glide the temperature tells nothing, and the state is liquid at its bubble point.
+    """
+    found = _fluid(designation, pressure)
+    bubble, dew = found.bubble.temperature(pressure), found.dew.temperature(pressure)
+    _within("temperature", temperature, bubble - EDGE, max(bubble, dew) + EDGE)
+    share = (temperature - bubble) / (dew - bubble) if dew - bubble > EDGE else 0.0
+    return _mixed(found, pressure, min(1.0, max(0.0, share)))
+
+
 def _partners(found: Fluid, pressure: float) -> Partners:
     bubble, dew = found.bubble.temperature(pressure), found.dew.temperature(pressure)
     return Partners(found.bubble.partner_mass(bubble), found.dew.partner_mass(dew))
