@@ -63,7 +63,11 @@ def test_hot_ammonia_has_no_dry_temperature_within_the_equations(client: TestCli
         ({"efficiency": {"low": 0.0, "high": 0.6}}, "#/efficiency/low", "invalid-input"),
         ({"discharge_pressure": {"value": 100, "unit": "psig"}}, "#/discharge_pressure", "conflict"),
         ({"discharge_temperature": {"value": 60, "unit": "degF"}}, "#/discharge_temperature", "conflict"),
-        ({"suction_pressure": {"value": 29, "unit": "inHg_vac"}}, "#/suction_pressure", "out-of-range"),
+        (
+            {"suction_pressure": {"value": 29, "unit": "inHg_vac", "uncertainty": 0}},
+            "#/suction_pressure",
+            "out-of-range",
+        ),
     ],
 )
 def test_bad_readings_are_named(client: TestClient, change: dict[str, Any], pointer: str, kind: str) -> None:

@@ -52,10 +52,14 @@ def test_amount_in_a_gas_space_is_that_of_an_ideal_gas() -> None:
     assert found.air.value == pytest.approx(0.02261, rel=1e-3)
 
 
-def test_gas_space_must_be_positive() -> None:
+@pytest.mark.parametrize("bad", [Measured(0.0), Measured(0.01, 0.02)])
+def test_pressure_and_gas_space_must_be_positive_and_known(bad: Measured) -> None:
     with pytest.raises(InputError) as caught:
-        n.standing_test("R-410A", Measured(PURE), Measured(T), Measured(0.0))
+        n.standing_test("R-410A", Measured(PURE), Measured(T), bad)
     assert caught.value.field == "gas_space"
+    with pytest.raises(InputError) as caught:
+        n.standing_test("R-410A", bad, Measured(T))
+    assert caught.value.field == "pressure"
 
 
 def test_blends_are_held_against_bubble_not_dew() -> None:

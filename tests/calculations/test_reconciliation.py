@@ -44,7 +44,7 @@ def test_a_curved_model_agrees_with_random_draws_within_5_percent() -> None:
     generator = np.random.default_rng(7)
     drawn = [
         fit(curved, [X], [Observation(n, generator.normal(truth[n], s), s) for n, s in spreads.items()]).values["c"]
-        for _ in range(1000)
+        for _ in range(500)
     ]
     found = fit(curved, [X], [Observation(n, truth[n], s) for n, s in spreads.items()])
     assert found.uncertainties["c"] == pytest.approx(float(np.std(drawn)), rel=0.05)

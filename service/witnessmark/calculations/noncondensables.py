@@ -61,8 +61,9 @@ def standing_test(
     """Hold the standing `pressure` against the bubble pressure at `temperature`.
 
     gas_space: volume above the liquid, m³, for the mass. Errors: UnknownNameError (refrigerant), OutOfRangeError
-    (pressure, temperature), InputError (gas_space not positive).
+    (pressure, temperature), InputError (pressure or gas_space not positive, or less than its uncertainty).
     """
+    _must_be_positive("pressure", pressure)
     saturated = _bubble_pressure(designation, temperature)
     excess = Measured(pressure.value - saturated.value, math.hypot(pressure.uncertainty, saturated.uncertainty))
     share = propagate(lambda p, s: max(0.0, p - s) / p, pressure, saturated)
@@ -100,6 +101,10 @@ def _air(excess: Measured, temperature: Measured, gas_space: Measured | None) ->
     """Ideal gas: m = M excess V / (R T); nothing is there where the excess is not positive."""
     if gas_space is None:
         return None
-    if gas_space.value <= 0:
-        raise InputError("gas_space", "not positive", "a positive volume")
+    _must_be_positive("gas_space", gas_space)
     return propagate(lambda p, t, v: AIR * max(0.0, p) * v / (GAS_CONSTANT * t), excess, temperature, gas_space)
+
+
+def _must_be_positive(field: str, reading: Measured) -> None:
+    if not 0 < reading.value >= reading.uncertainty:
+        raise InputError(field, "not positive, or less than its uncertainty", "a positive value, known better")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Literal
 
 from scipy.optimize import brentq
@@ -17,6 +17,7 @@ from scipy.optimize import brentq
 from witnessmark.calculations import compressor_states
 from witnessmark.calculations.compressor_types import compressor_type, shell_loss
 from witnessmark.calculations.fields import naming
+from witnessmark.calculations.sensitivity import propagate_all
 from witnessmark.calculations.superheat import COVERAGE, basis_uncertainty
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
@@ -102,16 +103,20 @@ def _band(efficiency: Interval | None, kind: str) -> Interval:
 
 def _checked(designation: str, r: Readings) -> dict[str, Measured]:
     """The readings by name, the property basis added to the discharge temperature; ConflictError where they clash."""
+    for f in fields(r):
+        reading: Measured = getattr(r, f.name)
+        if not 0 < reading.value >= reading.uncertainty:
+            raise InputError(f.name, "not positive, or less than its uncertainty", "a positive value, known better")
     if r.discharge_pressure.value <= r.suction_pressure.value:
-        fields = ("discharge_pressure", "suction_pressure")
-        raise ConflictError(fields, "the discharge pressure is not above the suction pressure", "a machine that pumps")
+        both = ("discharge_pressure", "suction_pressure")
+        raise ConflictError(both, "the discharge pressure is not above the suction pressure", "a machine that pumps")
     wide = math.hypot(r.discharge_temperature.uncertainty, basis_uncertainty(designation))
     temperature = Measured(r.discharge_temperature.value, wide)
     given = {"suction_pressure": r.suction_pressure, "discharge_pressure": r.discharge_pressure}
     given |= {"discharge_temperature": temperature, "loss": shell_loss()}
     if _discharge_superheat(designation, given) + _reach(temperature) < 0:
-        fields = ("discharge_temperature", "discharge_pressure")
-        raise ConflictError(fields, "gas cannot be below the dew temperature at its pressure", "readings at one place")
+        both = ("discharge_temperature", "discharge_pressure")
+        raise ConflictError(both, "gas cannot be below the dew temperature at its pressure", "readings at one place")
     return given
 
 
@@ -124,7 +129,7 @@ def _discharge_superheat(designation: str, given: Mapping[str, Measured]) -> flo
 def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -> Measured:
     """Quality that closes the energy balance, continued past 1 into dry gas, with its uncertainty.
 
-    First order by the implicit function: u² = Σ (∂imbalance/∂reading u_reading)² / (∂imbalance/∂quality)².
+    By the implicit function: the spread of the imbalance over the readings, over its slope in the quality.
     """
     centre = {name: r.value for name, r in given.items()}
 
@@ -134,16 +139,22 @@ def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -
     with naming(pressure="suction_pressure", temperature="discharge_temperature"):
         x = solve(designation, centre, efficiency)
         slope = (imbalance(x + STEP) - imbalance(x - STEP)) / (2 * STEP)
-        effects = [
-            (imbalance(x, **{n: r.value + r.uncertainty}) - imbalance(x, **{n: r.value - r.uncertainty})) / 2
-            for n, r in given.items()
-        ]
-    return Measured(x, math.hypot(*effects) / abs(slope))
+        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, given)
+    if not widest:
+        raise InputError("", "there is an answer at the readings but none near them", "more certain readings")
+    return Measured(x, widest["imbalance"].uncertainty / abs(slope))
 
 
 def solve(designation: str, v: Values, efficiency: float) -> float:
-    """Quality that closes the energy balance at exact readings (names of Readings, and `loss`), continued past 1."""
-    return float(brentq(lambda x: _imbalance(designation, x, v, efficiency), 0.0, _driest(designation, v), xtol=1e-6))
+    """Quality that closes the energy balance at exact readings (names of Readings, and `loss`), continued past 1.
+
+    ConflictError if even pure liquid would leave the compressor hotter than it does.
+    """
+    top = _driest(designation, v)
+    if top <= 0 or _imbalance(designation, 0.0, v, efficiency) >= 0:
+        all_three = ("discharge_temperature", "discharge_pressure", "suction_pressure")
+        raise ConflictError(all_three, "colder than any compression could leave it", "readings of one running machine")
+    return float(brentq(lambda x: _imbalance(designation, x, v, efficiency), 0.0, top, xtol=1e-6))
 
 
 def _imbalance(designation: str, x: float, v: Values, efficiency: float) -> float:
