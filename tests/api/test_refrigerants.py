@@ -48,3 +48,12 @@ def test_inch_pound_units(client: TestClient) -> None:
     assert detail["critical_temperature"]["unit"] == "degF"
     assert client.get("/v1/refrigerants/R-410A", params={"report_in": "metric"}).status_code == 422
     assert client.get("/v1/refrigerants", params={"nothing": "x"}).status_code == 422
+
+
+def test_what_can_hurt_is_said(client: TestClient) -> None:
+    def cautions(designation: str) -> set[str]:
+        return {c["id"] for c in client.get(f"/v1/refrigerants/{designation}").json()["cautions"]}
+
+    assert "flammable-refrigerant" in cautions("R-290")
+    assert "toxic-refrigerant" in cautions("R-717")
+    assert cautions("R-134a").isdisjoint({"flammable-refrigerant", "toxic-refrigerant"})

@@ -33,7 +33,7 @@ router = version_one("properties")
 async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> RefrigerantsAnswer:
     """Every refrigerant with its class, the basis of its properties and how far they can be trusted."""
     desk = Desk(query.report_in)
-    desk.cite("coolprop", "ashrae-34")
+    desk.cite("coolprop", "ashrae-34", "saturation-accuracy")
     entries = [RefrigerantEntry.model_validate(_entry(desk, catalogue.get(name))) for name in catalogue.designations()]
     return RefrigerantsAnswer(result=RefrigerantList(refrigerants=entries), **desk.notes())
 
@@ -49,7 +49,8 @@ async def get_refrigerant(
         hint = f"near: {', '.join(error.near)}" if error.near else "GET /v1/refrigerants lists them"
         raise ProblemError("unknown-name", hint) from None
     desk = Desk(query.report_in)
-    desk.cite("coolprop", "ashrae-34", *(note.source for note in found.notes))
+    desk.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in found.notes))
+    desk.warn(*found.cautions)
     return RefrigerantAnswer(result=_detail(desk, found), **desk.notes())
 
 

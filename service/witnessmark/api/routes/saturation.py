@@ -35,8 +35,9 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
     Use the dew point for superheat and the bubble point for subcooling; on blends they differ by the glide.
     """
     desk = Desk.of(body)
-    desk.cite("coolprop")
     name = body.refrigerant
+    desk.cite("coolprop", "saturation-accuracy")
+    desk.warn(*catalogue.get(name).cautions)
     bubble, dew = _points_at_temperature(desk, body) if body.temperature else _points_at_pressure(desk, body)
     pressure = 0.5 * (bubble[1].value + dew[1].value)
     glide = float(curves.dew_temperature(name, pressure)) - float(curves.bubble_temperature(name, pressure))
@@ -94,8 +95,8 @@ def _readings(body: MarginRequest) -> tuple[Desk, Measured, Measured]:
 
 
 def _margin_answer(desk: Desk, body: MarginRequest, found: margins.Margin) -> MarginAnswer:
-    desk.cite("coolprop", found.band.source)
-    desk.warn("licensed")
+    desk.cite("coolprop", "saturation-accuracy", found.band.source)
+    desk.warn("licensed", *catalogue.get(body.refrigerant).cautions)
     upper = None if math.isinf(found.band.high) else found.band.high
     result = MarginResult(
         refrigerant=body.refrigerant,
