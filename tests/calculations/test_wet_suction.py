@@ -161,3 +161,14 @@ def test_no_answer_near_the_readings_is_an_error(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(w, "propagate_all", lambda *_: {})
     with pytest.raises(InputError, match="none near"):
         w.infer("R-410A", readings(350.0))
+
+
+def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
+    """A discharge reading that is hardly known: the interval ends where suction and discharge enthalpy are equal."""
+    found = w.infer(
+        "R-454B", w.Readings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), w.Interval(0.6, 0.75)
+    )
+    assert found.superheat is not None
+    hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
+    dew = states.saturated_vapour("R-454B", 920e3).temperature
+    assert found.superheat.high == pytest.approx(hot.temperature - dew)

@@ -82,7 +82,7 @@ def infer(
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
-        superheat=_superheat(designation, readings.suction_pressure.value, scale),
+        superheat=_superheat(designation, given, scale),
         dry_discharge_temperature=_dry_discharge(designation, given, band),
         efficiency=band,
         discharge_may_be_wet=maybe_wet,
@@ -206,12 +206,14 @@ def _dry_discharge(designation: str, given: Mapping[str, Measured], band: Interv
     return None if low is None or high is None else Interval(low.temperature, high.temperature)
 
 
-def _superheat(designation: str, pressure: float, scale: Interval) -> Interval | None:
-    """Suction superheat over the part of the interval that is dry gas, K."""
+def _superheat(designation: str, given: Mapping[str, Measured], scale: Interval) -> Interval | None:
+    """Suction superheat over the part of the interval that is dry gas, K; at most what leaves no work at all."""
     if scale.high <= 1:
         return None
+    pressure = given["suction_pressure"].value
+    top = _driest(designation, {name: reading.value for name, reading in given.items()})
     dew = states.saturated_vapour(designation, pressure).temperature
-    gases = [_suction(designation, pressure, max(1.0, x)) for x in (scale.low, scale.high)]
+    gases = [_suction(designation, pressure, max(1.0, min(x, top))) for x in (scale.low, scale.high)]
     low, high = (max(0.0, gas.temperature - dew) for gas in gases)
     return Interval(low, high)
 
