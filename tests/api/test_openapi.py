@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 from starlette.testclient import TestClient
 from tests.contract.changes import breaking
@@ -80,5 +81,7 @@ def test_every_example_is_answered(client: TestClient, operation: str, name: str
     if response.headers["content-type"].startswith("image/"):
         return  # a picture carries its notes in its metadata
     answer = response.json()
+    schema = described["responses"]["200"]["content"]["application/json"]["schema"]
+    Draft202012Validator({**json.loads(json.dumps(app.openapi())), **schema}).validate(answer)
     assert answer["model_version"]["service"]
     assert answer["sources"], "an answer names where its figures come from"

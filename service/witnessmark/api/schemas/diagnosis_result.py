@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
@@ -9,15 +10,12 @@ from pydantic import BeforeValidator, Field
 from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Time, Wire
 from witnessmark.api.schemas.knowledge import Probability
+from witnessmark.diagnosis.result import Check
 
 Decibans = Annotated[
     Real, Field(json_schema_extra={"x-unit": "deciban"}, description="Decibans: ten times log10 of an odds ratio.")
 ]
 Bits = Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit"})]
-
-
-def _minutes(value: Any) -> Any:
-    return Time(value=value, unit="min") if isinstance(value, int | float) else value
 
 
 class VerdictNote(Shown):
@@ -146,7 +144,7 @@ class CheckProposal(Shown):
 
     finding: str
     how: str
-    time: Annotated[Time, BeforeValidator(_minutes)] = Field(validation_alias="minutes")
+    time: Time
     cost: Annotated[Real, Field(ge=0, description="Relative, 0 (eyes and ears) to 5.")]
     tools: list[str]
     needs: list[str]
@@ -157,6 +155,15 @@ class CheckProposal(Shown):
     value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})]
     outcomes: list[Annotated[Outcome, BeforeValidator(_outcome)]]
     text: str
+
+
+def _proposal(value: Any) -> Any:
+    """A check of the reasoning counts minutes; on the wire a time has its unit."""
+    if not isinstance(value, Check):
+        return value
+    told = {f.name: getattr(value, f.name) for f in fields(value)}
+    minutes = told.pop("minutes")
+    return {**told, "time": Time(value=minutes, unit="min")}
 
 
 class WithheldCheck(Wire):
@@ -173,7 +180,7 @@ def _withheld(value: Any) -> Any:
 class NextChecksNote(Shown):
     """Checks, best first."""
 
-    checks: list[CheckProposal]
+    checks: list[Annotated[CheckProposal, BeforeValidator(_proposal)]]
     stop: bool = Field(description="Nothing that can be looked at would change the decision.")
     reason: str
     withheld: list[Annotated[WithheldCheck, BeforeValidator(_withheld)]]
