@@ -75,8 +75,8 @@ def wait_until_ready(address: str, seconds: float = 60) -> None:
 
 # Two halves, run side by side; only the second holds operations that a link leads to, so only it has a stateful phase.
 HALVES = {
-    "examples,coverage,fuzzing": ["calculations", "restart"],
-    "examples,coverage,fuzzing,stateful": ["properties", "diagnosis", "cleanup", "operations"],
+    "examples,coverage,fuzzing": ["calculations"],
+    "examples,coverage,fuzzing,stateful": ["properties", "diagnosis", "cleanup", "restart", "operations"],
 }
 
 
