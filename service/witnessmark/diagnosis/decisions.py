@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from witnessmark.diagnosis.knowledge import shipped
 from witnessmark.diagnosis.knowledge_files import built
@@ -39,7 +40,6 @@ class VerdictFigures:
     strain: float
     strain_least: int
     strain_findings: float
-    strain_growth: float
     unexplained: float
     overturn: float
 
@@ -69,13 +69,17 @@ class SensitivityFigures:
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """All of it. words: the fixed scale, (word, least probability), from the most to the least probable."""
+    """All of it. words: the fixed scale, (word, least probability), from the most to the least probable.
+
+    conditions: findings that a condition of the request says are absent.
+    """
 
     evidence: EvidenceFigures
     verdict: VerdictFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures
     words: tuple[tuple[str, float], ...]
+    conditions: Mapping[str, tuple[str, ...]]
 
     def word(self, probability: float) -> str:
         """The word of the fixed scale for a probability in 0..1."""
@@ -88,7 +92,7 @@ def decisions() -> Decisions:
     return decided(tomllib.loads(shipped().joinpath("decisions.toml").read_text("utf-8")))
 
 
-def decided(tables: Mapping[str, dict[str, float]]) -> Decisions:
+def decided(tables: Mapping[str, dict[str, Any]]) -> Decisions:
     """Figures from tables. Raises KnowledgeError for missing or unknown keys, ValueError if the scale has no floor."""
     words = tuple(sorted(tables["words"].items(), key=lambda item: -item[1]))
     if words[-1][1] != 0:
@@ -99,4 +103,5 @@ def decided(tables: Mapping[str, dict[str, float]]) -> Decisions:
         built(CheckFigures, tables["next_checks"], "next_checks"),
         built(SensitivityFigures, tables["sensitivity"], "sensitivity"),
         words,
+        {condition: tuple(keys) for condition, keys in tables["conditions"].items()},
     )

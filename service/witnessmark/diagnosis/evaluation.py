@@ -1,6 +1,6 @@
 """How well the reasoning is calibrated, how it holds in worlds that differ from its knowledge, and when it abstains.
 
-`python -m witnessmark.diagnosis.evaluation` prints the table of docs/EVALUATION.md. Everything here is simulated: it
+`python -m witnessmark.diagnosis.evaluation` prints the tables of docs/EVALUATION.md. Everything here is simulated: it
 measures the engine and its restraint, never accuracy in the field. Expected calibration error: Naeini, Cooper &
 Hauskrecht 2015, "Obtaining well calibrated probabilities using Bayesian binning", AAAI-15.
 """
@@ -13,12 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from witnessmark.diagnosis import trials
 from witnessmark.diagnosis.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.misfits import fits
 from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.worlds import Simulated, World, simulate
 
+_SEED = 20261125
 BINS = 10
 SURE = 0.9
 VERY_SURE = 0.95
@@ -128,9 +130,8 @@ _HEAD = (
 )
 
 
-def table(cases: int, seed: int) -> str:
+def table(held: Knowledge, cases: int, seed: int) -> str:
     """The Markdown table over all worlds."""
-    held = knowledge()
     lines = [f"| {' | '.join(_HEAD)} |", f"|{' --- |' * len(_HEAD)}"]
     for name, world in WORLDS.items():
         lines.append(_line(name, measure(held, simulate(held, world, cases, seed), fit=True)))
@@ -154,5 +155,12 @@ def _line(name: str, out: Outcome) -> str:
     return f"| {' | '.join(cells)} |"
 
 
+def main(arguments: Sequence[str]) -> None:
+    """Print both tables. arguments: cases a world, trials, cases checked for broken rules (2000, 300 and 10000)."""
+    cases, tried, checked = (int(a) for a in (*arguments, *("2000", "300", "10000")[len(arguments) :]))
+    held = knowledge()
+    sys.stdout.write(f"{table(held, cases, _SEED)}\n\n{trials.lines(held, tried, checked, _SEED)}\n")
+
+
 if __name__ == "__main__":
-    sys.stdout.write(table(int(sys.argv[1]) if len(sys.argv) > 1 else 2000, 20261125) + "\n")
+    main(sys.argv[1:])

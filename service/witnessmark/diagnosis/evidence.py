@@ -86,12 +86,13 @@ def gather(held: Knowledge, net: Network, case: Case, said: Sequence[Said], figu
         np.array([net.index(p.finding) for p in silent], np.intp),
         _powers(silent, quiet),
     )
+    tempered = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
     states = {p.finding: _state(held.findings[p.finding], p, figures.clear_reading) for p in reversed(told)}
     aside = tuple(dict.fromkeys(p.finding for p in told if p.finding not in usable))
     return Gathered(
         evidence,
         tuple(pieces),
-        tuple(_used(held, p) for p in (*pieces, *silent)),
+        tuple(_used(held, p, seen) for p, seen in zip((*pieces, *silent), tempered, strict=True)),
         {key: state for key, state in states.items() if state},
         tuple(_remarks(held, net, case, told, aside)),
         aside,
@@ -212,9 +213,9 @@ def weights(finding: Finding, seen: Triple) -> dict[str, float]:
     return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(states)}
 
 
-def _used(held: Knowledge, piece: Piece) -> Used:
-    finding = held.findings[piece.finding]
-    rounded = {state: round(value, 2) for state, value in weights(finding, piece.seen).items()}
+def _used(held: Knowledge, piece: Piece, seen: Floats) -> Used:
+    finding, (normal, low, high) = held.findings[piece.finding], seen.tolist()
+    rounded = {state: round(value, 2) for state, value in weights(finding, (normal, low, high)).items()}
     return Used(piece.finding, piece.state, rounded, piece.text)
 
 

@@ -155,8 +155,6 @@ def _widened(table: Floats, given: Input, side: str, triggers: Floats) -> Floats
 
 def _evidence(gate: Gate, numbers: Numbers) -> Floats:
     seen = numbers.likelihood[:, gate.seen]
-    if len(seen) > 1 and (seen == seen[0]).all():
-        seen = seen[:1]
     off_low = _off(gate, "low", numbers)
     if not numbers.net.three_way[gate.row]:
         shape = (-1, *(1,) * (off_low.ndim - 1))

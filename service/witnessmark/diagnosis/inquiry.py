@@ -78,7 +78,8 @@ class Inquiry:
         """Row k: the k-th piece of explicit evidence turned round (normal and most likely abnormal state exchanged)."""
         seen = self.posterior.evidence.likelihood
         turned = seen.copy()
-        worst = 1 + seen[:, 1:].argmax(axis=1)
+        three_way = np.array(self.net.three_way)[self.posterior.evidence.findings]
+        worst = np.where(three_way, 1 + seen[:, 1:].argmax(axis=1), 1)
         rows = np.arange(len(seen))
         turned[rows, 0], turned[rows, worst] = seen[rows, worst], seen[:, 0]
         return self.posterior.compare(self._varied(turned))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.inquiry import Inquiry
-from witnessmark.diagnosis.knowledge import Finding
+from witnessmark.diagnosis.knowledge import Finding, Knowledge
 from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Contradiction, Misfit
@@ -27,12 +27,17 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     clashes = [
         Contradiction(
             (normal, finding),
-            f"These two cannot both be right: {lower(held.name(normal))}, and {lower(held.name(finding))}.",
+            f"These two cannot both be right: {_good(held, normal)}, and {lower(held.name(finding))}.",
             "look at this part again",
         )
         for normal, finding in inquiry.given.clashes
     ]
     return (*pairs, *clashes)
+
+
+def _good(held: Knowledge, key: str) -> str:
+    """A normal, or a condition of the request, in the middle of a sentence."""
+    return lower(held.normals[key].text) if key in held.normals else f"{key.replace('-', ' ')} (as given)"
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:
@@ -87,16 +92,15 @@ def strain(inquiry: Inquiry) -> float:
 
     The surprise of each finding, -log of its expected probability, less its mean, over the standard deviation of the
     sum; widened with the number of findings, since the expectations err together (growth measured on simulated cases).
-    0 where it is the normal findings that surprise more: what nobody has modelled shows in the abnormal.
+    0 where the abnormal findings are no surprise: what nobody has modelled shows in them.
     """
     p, abnormal = expected(inquiry), _abnormal(inquiry)
     excess = -np.log(p) + p * np.log(p) + (1 - p) * np.log(1 - p)
-    if excess[abnormal].sum() <= excess[~abnormal].sum():
+    if excess[abnormal].sum() <= 0:
         return 0.0
     variance = (p * (1 - p) * np.log((1 - p) / p) ** 2).sum()
-    figures = inquiry.decisions.verdict
-    growth = 1 + (len(p) / figures.strain_findings) ** figures.strain_growth
-    return float(excess.sum() / np.sqrt(variance + _LEAST) / growth)
+    widened = np.sqrt(variance + _LEAST) * (1 + len(p) / inquiry.decisions.verdict.strain_findings)
+    return float(excess.sum() / widened)
 
 
 def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
+from witnessmark.diagnosis.decisions import decisions
 from witnessmark.diagnosis.knowledge import Applies, Knowledge
 from witnessmark.diagnosis.knowledge_rows import MACHINE_WORDS
 from witnessmark.diagnosis.readings import catalogue
@@ -127,9 +128,10 @@ def _of_normal(held: Knowledge, field: str, report: Report) -> Iterator[Said]:
 
 
 def _implied(held: Knowledge, condition: str) -> Iterator[Said]:
-    """A condition with the id of a normal reports that normal: a compressor that runs is not seized."""
-    if condition in held.normals:
-        yield from _of_normal(held, "conditions", Report(condition, "present"))
+    """What a condition rules out: a compressor that runs is not seized."""
+    for key in decisions().conditions.get(condition, ()):
+        if key in held.findings:
+            yield Said(key, "absent", None, "conditions", implied_by=condition)
 
 
 def _unique(said: list[Said]) -> list[Said]:

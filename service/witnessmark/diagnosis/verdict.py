@@ -47,7 +47,7 @@ def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contr
         return "does-not-fit"
     if _no_fault(inquiry):
         return "no-compressor-fault-likely"
-    return _settled(inquiry, modes[0]) if modes else "not-enough-evidence"
+    return _settled(inquiry, modes[0])
 
 
 def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
@@ -94,8 +94,6 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
     if state == "no-compressor-fault-likely":
         return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
-    if not modes:
-        return ()
     lead, support = modes[0], standing(inquiry, int(inquiry.modes[0]))
     reasons = [
         f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."

@@ -119,7 +119,7 @@ def _case(
 ) -> Case:
     state, rng = drawn
     if world.findings is not None:
-        size = int(rng.integers(world.findings[0], world.findings[1] + 1))
+        size = min(int(rng.integers(world.findings[0], world.findings[1] + 1)), len(net.findings))
         told = np.sort(rng.choice(len(net.findings), size, replace=False))
     else:
         told = np.flatnonzero(_mentioned(held, net, world.channel, state, rng))

@@ -1,0 +1,199 @@
+"""The facade: everything in one answer, plain values only, the same bytes every time, bad input named."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import fields, is_dataclass, replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report, Wishes
+from witnessmark.diagnosis.diagnose import diagnose
+from witnessmark.diagnosis.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.result import Diagnosis
+from witnessmark.errors import ConflictError, InputError, UnknownNameError
+from witnessmark.reference import caution, source
+
+HEAT_PUMP = Case(
+    Machine("scroll", "low-side", "inverter"),
+    reports=(
+        Report("no-pressure-difference", "present"),
+        Report("wraps-shattered", "present"),
+        Report("bang-then-dead", "present"),
+        Report("sleeve-bearings-little-worn", "present"),
+        Report("insulation-low", "absent"),
+    ),
+    readings=(Reading("suction-superheat", 1.0, 0.8, "suction line 3.2 °C less dew 2.2 °C at 8.4 bar"),),
+    contexts=(("equipment", "heat-pump"),),
+    channels=("note", "teardown"),
+    wishes=Wishes(sensitivity=True),
+)
+
+
+def plain(value: object) -> bool:
+    """Whether a value holds nothing but dataclasses, tuples, dictionaries, words and Python numbers."""
+    if is_dataclass(value):
+        return all(plain(getattr(value, f.name)) for f in fields(value))
+    if isinstance(value, tuple):
+        return all(plain(item) for item in value)
+    if isinstance(value, dict):
+        return all(type(key) is str and plain(item) for key, item in value.items())
+    return value is None or type(value) in (str, float, int, bool)
+
+
+def test_everything_at_once() -> None:
+    found = diagnose(HEAT_PUMP)
+    assert plain(found)
+    assert found.modes[0].id == "slugging"
+    assert found.verdict.state in ("diagnosed", "leading-candidates")
+    assert found.explanations
+    assert found.separation
+    assert found.next_checks
+    assert found.sensitivity
+    assert found.safety
+    assert found.dispatch.do_now
+    assert any("2.2 °C at 8.4 bar → suction superheat" in used.text for used in found.used)
+    assert found.knowledge == knowledge().version
+    assert all(0 <= h.probability <= 1 for h in (*found.modes, *found.causes))
+    assert [m.probability for m in found.modes] == sorted((m.probability for m in found.modes), reverse=True)
+
+
+def test_cautions_and_sources_exist() -> None:
+    found = diagnose(HEAT_PUMP)
+    assert found.cautions[0] == "licensed"
+    assert all(caution(key).text for key in found.cautions)
+    assert all(source(key).citation for key in found.sources)
+    assert set(found.cautions) >= {c for notice in found.safety for c in notice.cautions}
+
+
+def test_what_is_not_wished_for_is_left_out() -> None:
+    bare = diagnose(replace(HEAT_PUMP, wishes=Wishes(explanation=False, next_checks=False)))
+    assert (bare.explanations, bare.next_checks, bare.sensitivity) == ((), None, None)
+    full = diagnose(HEAT_PUMP)
+    assert bare.modes == full.modes
+    assert bare.verdict == full.verdict
+    short = diagnose(replace(HEAT_PUMP, wishes=Wishes(shortlist=2, next_checks=False)))
+    assert [e.hypothesis for e in short.explanations] == [
+        *(m.id for m in short.modes[:2]),
+        *(c.id for c in short.causes[:2]),
+    ]
+
+
+def test_an_empty_case_has_an_answer() -> None:
+    found = diagnose(Case())
+    assert found.verdict.state == "not-enough-evidence"
+    assert len(found.verdict.ask_first) == 2
+    assert found.next_checks
+    assert not found.next_checks.stop
+
+
+def test_unknown_is_not_absent() -> None:
+    machine = Machine("scroll", "low-side", "fixed-speed")
+    silent = diagnose(Case(machine))
+    unknown = diagnose(Case(machine, (Report("insulation-low", "unknown"),)))
+    absent = diagnose(Case(machine, (Report("insulation-low", "absent"),)))
+    assert unknown.modes == silent.modes
+    assert absent.modes != silent.modes
+
+
+def test_the_order_of_the_reports_does_not_matter_to_the_ranking() -> None:
+    turned = replace(HEAT_PUMP, reports=HEAT_PUMP.reports[::-1])
+    one, other = diagnose(HEAT_PUMP).modes, diagnose(turned).modes
+    assert [m.id for m in one] == [m.id for m in other]
+    assert [m.probability for m in one] == pytest.approx([m.probability for m in other], abs=1e-6)
+
+
+_SAME = """
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.diagnose import diagnose
+reports = Report("oil-burnt", "present"), Report("suction-superheat", "low")
+print(repr(diagnose(Case(Machine("scroll", None, "inverter"), reports, channels=("form",)))))
+"""
+
+
+def test_same_input_same_bytes_across_processes() -> None:
+    outputs = {
+        subprocess.run(  # noqa: S603 - our own interpreter and text
+            [sys.executable, "-c", _SAME], capture_output=True, check=True, env={"PYTHONHASHSEED": seed}
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(outputs) == 1
+    assert len(outputs.pop()) > 10_000
+
+
+def test_it_runs_on_other_knowledge(small: Knowledge) -> None:
+    found = diagnose(Case(Machine("scroll", "low-side", "fixed-speed"), (Report("wrap-broken", "present"),)), small)
+    assert found.knowledge == small.version
+    assert "Exact inference" not in " ".join(found.assumptions)
+    assert "Exact inference over the" in " ".join(diagnose(HEAT_PUMP).assumptions)
+
+
+@pytest.mark.parametrize(
+    ("case", "error", "field"),
+    [
+        (Case(reports=(Report("gremlins", "present"),)), UnknownNameError, "reports.0.finding"),
+        (Case(readings=(Reading("vibes", 1.0),)), UnknownNameError, "readings.0.quantity"),
+        (
+            Case(reports=(Report("oil-burnt", "present"), Report("oil-burnt", "absent"))),
+            ConflictError,
+            "reports.0.state",
+        ),
+        (Case(Machine("scroll"), (Report("reed-broken", "present"),)), ConflictError, "reports.0.finding"),
+    ],
+)
+def test_bad_input_is_named(case: Case, error: type[InputError], field: str) -> None:
+    with pytest.raises(error) as caught:
+        diagnose(case)
+    assert caught.value.field == field
+
+
+def _any_report(draw: st.DrawFn) -> Report:
+    finding = draw(st.sampled_from(list(knowledge().findings.values())))
+    states = ("present", "absent") if finding.kind == "yes-no" else ("low", "normal", "high")
+    return Report(finding.id, draw(st.sampled_from((*states, "unknown"))), draw(st.none() | st.floats(0.51, 0.99)))
+
+
+def _any_reading(draw: st.DrawFn) -> Reading:
+    row = draw(st.sampled_from(list(catalogue().values())))
+    return Reading(row.id, draw(st.floats(*row.limits)), draw(st.floats(0, 1e6)))
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    """Any well-formed case."""
+    machine = Machine(
+        draw(st.sampled_from([None, "scroll", "reciprocating", "rotary", "screw"])),
+        draw(st.sampled_from([None, "low-side", "high-side"])),
+        draw(st.sampled_from([None, "fixed-speed", "inverter"])),
+    )
+    reports = {r.finding: r for r in [_any_report(draw) for _ in range(draw(st.integers(0, 12)))]}
+    readings = tuple(_any_reading(draw) for _ in range(draw(st.integers(0, 6))))
+    known: list[Channel] = ["note", "form", "teardown"]
+    channels = tuple(draw(st.lists(st.sampled_from(known), max_size=2)))
+    return Case(machine, tuple(reports.values()), readings, channels=channels)
+
+
+def answer(case: Case) -> Diagnosis | ConflictError:
+    """The diagnosis, or the conflict that the case holds."""
+    try:
+        return diagnose(case)
+    except ConflictError as error:
+        return error
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(cases())
+def test_any_well_formed_case_has_an_answer_or_a_named_conflict(case: Case) -> None:
+    found = answer(case)
+    if isinstance(found, ConflictError):
+        assert found.field.startswith("reports.")
+        return
+    assert plain(found)
+    assert 0 <= found.no_fault <= 1
+    assert all(0 <= h.probability <= 1 for h in (*found.modes, *found.causes))
+    assert not [c for c in (found.next_checks.checks if found.next_checks else ()) if c.energised and not c.cautions]

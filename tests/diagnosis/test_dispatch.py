@@ -1,0 +1,68 @@
+"""What to send and what to do until then."""
+
+from __future__ import annotations
+
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.dispatch import dispatch
+from witnessmark.diagnosis.inquiry import inquire
+from witnessmark.diagnosis.knowledge import Knowledge
+from witnessmark.diagnosis.misfits import contradictions, misfits
+from witnessmark.diagnosis.result import Dispatch
+from witnessmark.diagnosis.safety import notices
+from witnessmark.diagnosis.verdict import verdict
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+
+
+def sent(held: Knowledge, *reports: tuple[str, str]) -> Dispatch:
+    inquiry = inquire(held, Case(SCROLL, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
+    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+    return dispatch(inquiry, ruling, notices(inquiry))
+
+
+WET = (("superheat", "low"), ("sump-cold", "present"), ("bearing-washed", "present"))
+
+
+def test_a_diagnosed_mode_and_its_likely_cause(small: Knowledge) -> None:
+    found = sent(small, *WET)
+    assert found.for_hypotheses == ("floodback", "overfeeding")
+    assert found.priority == 2
+    assert found.parts_class == "compressor, driers"
+    assert found.tools == ("gauges", "valve driver")
+    assert found.keep_as_evidence == ("oil sample", "valve")
+    assert found.do_now == ("Stop it",)
+    assert found.text == "Send one technician today, for: Floodback, Valve overfeeds."
+
+
+def test_the_most_urgent_comes_first_and_power_is_forbidden(small: Knowledge) -> None:
+    burnt = (("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
+    found = sent(small, *WET, *burnt)
+    assert found.priority == 1
+    assert found.crew == "two persons"
+    assert found.do_now[:2] == ("Do not energise: lock out.", "Do not open the circuit yet.")
+    assert found.text.startswith("Send two persons at once")
+
+
+def test_no_parts_before_a_verdict(small: Knowledge) -> None:
+    found = sent(small, ("oil-black", "present"), ("oil-acid", "present"))
+    assert found.parts_class.startswith("none to order before the next checks; may become: compressor")
+
+
+def test_nothing_known_sends_a_technician_as_planned_work(small: Knowledge) -> None:
+    found = sent(small)
+    assert (found.priority, found.parts_class) == (4, "none before the next checks")
+    assert found.text == "Send one refrigeration technician as planned work."
+
+
+def test_a_hazard_alone_is_urgent(small: Knowledge) -> None:
+    found = sent(small, ("insulation-low", "present"), ("oil-good", "present"))
+    assert found.priority == 1
+
+
+def test_where_no_fault_is_likely(small: Knowledge) -> None:
+    clean = [("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent"), ("sump-cold", "absent")]
+    found = sent(small, *clean)
+    assert found.for_hypotheses == ("no-compressor-fault",)
+    assert found.parts_class == "none"
+    assert "Do not condemn the compressor" in found.do_now
+    assert found.text == "Send one technician as planned work."

@@ -1,0 +1,146 @@
+"""The verdict and its restraint."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.knowledge import Knowledge
+from witnessmark.diagnosis.misfits import contradictions, misfits
+from witnessmark.diagnosis.result import Verdict
+from witnessmark.diagnosis.verdict import began_and_ended, standing, verdict
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+BURNT = (("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
+WET = (("superheat", "low"), ("sump-cold", "present"), ("bearing-washed", "present"))
+
+
+def told(held: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
+    return inquire(held, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
+
+
+def ruled(inquiry: Inquiry) -> Verdict:
+    return verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+
+
+def test_diagnosed_on_several_pieces(small: Knowledge) -> None:
+    found = ruled(told(small, *WET))
+    assert found.state == "diagnosed"
+    assert found.leading == ("floodback",)
+    assert found.text == "The findings point to floodback."
+    assert found.reasons[0].startswith("Floodback stands at 9")
+    assert found.ask_first == ()
+
+
+def test_nothing_known_is_not_enough(small: Knowledge) -> None:
+    found = ruled(told(small))
+    assert found.state == "not-enough-evidence"
+    assert found.leading == ()
+    assert "0 independent pieces" in found.reasons[1]
+
+
+@pytest.mark.parametrize("reliability", [0.7, 0.99])
+def test_a_single_finding_is_never_confident(small: Knowledge, reliability: float) -> None:
+    inquiry = inquire(small, Case(SCROLL, (Report("wrap-broken", "present", reliability),)))
+    found = ruled(inquiry)
+    assert found.state in ("not-enough-evidence", "leading-candidates")
+    assert reliability < 0.9 or "One finding is never enough for a verdict." in found.reasons
+
+
+def test_no_single_finding_of_the_shipped_knowledge_is_confident(shipped: Knowledge) -> None:
+    for key, finding in shipped.findings.items():
+        machine = Machine(
+            min(finding.applies.compressor or {"scroll"}),  # type: ignore[arg-type]
+            min(finding.applies.shell or {"low-side"}),  # type: ignore[arg-type]
+            min(finding.applies.drive or {"fixed-speed"}),  # type: ignore[arg-type]
+        )
+        for state in ("present",) if finding.kind == "yes-no" else ("low", "high"):
+            found = ruled(told(shipped, (key, state), machine=machine))
+            assert found.state not in ("diagnosed", "does-not-fit"), (key, found.state)
+
+
+def test_candidates_that_are_not_settled(small: Knowledge) -> None:
+    found = ruled(told(small, ("oil-black", "present"), ("superheat", "high")))
+    assert found.state == "leading-candidates"
+    assert found.leading[0] == "overheating"
+    assert found.text.startswith("Not settled yet. In the lead: overheating")
+
+
+def test_findings_of_one_disturbance_count_as_one_piece(small: Knowledge) -> None:
+    burnt = told(small, *BURNT)
+    assert standing(burnt, burnt.net.nodes.index("burnout")).supports == 2
+    assert standing(burnt, burnt.net.nodes.index("broken-wrap")).supports == 0
+
+
+def test_what_hangs_on_its_best_finding_is_not_diagnosed(small: Knowledge) -> None:
+    shaky = told(small, ("wrap-broken", "present"), ("superheat", "low"), ("oil-acid", "absent"))
+    found = ruled(shaky)
+    assert found.state != "diagnosed" or found.leading[0] != "broken-wrap"
+
+
+def test_a_clean_bill_of_health(small: Knowledge) -> None:
+    clean = [("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent"), ("sump-cold", "absent")]
+    found = ruled(told(small, *clean))
+    assert found.state == "no-compressor-fault-likely"
+    assert found.leading == ()
+    assert found.reasons[0].startswith("Chance that no failure mode is active: ")
+
+
+def test_a_clean_bill_needs_that_somebody_looked(small: Knowledge) -> None:
+    warranty = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),), contexts=(("queue", "warranty"),)))
+    assert warranty.answer.none[0] > 0.6
+    assert ruled(warranty).state == "not-enough-evidence"
+
+
+def test_a_telling_finding_spoils_a_clean_bill(small: Knowledge) -> None:
+    clean = [("oil-good", "present"), ("superheat", "normal"), ("insulation-low", "absent"), ("wrap-broken", "present")]
+    assert ruled(told(small, *clean)).state != "no-compressor-fault-likely"
+
+
+def test_contradictions_come_first(small: Knowledge) -> None:
+    found = ruled(told(small, *WET[1:], ("superheat", "high")))
+    assert found.state == "contradictory-evidence"
+    assert "measure again" in found.text
+    assert "superheat and sump together" in found.text
+    assert found.reasons[0].startswith("These two cannot both be right")
+
+
+def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
+    odd = (
+        ("wraps-shattered", "present"),
+        ("insulation-low", "present"),
+        ("rust-inside", "present"),
+        ("phase-missing", "present"),
+        ("magnet-full", "present"),
+        ("tip-seals-burnt", "present"),
+        ("oil-wrong-type", "present"),
+        ("heater-dead", "absent"),
+        ("capacity-low", "absent"),
+        ("oil-burnt", "absent"),
+        ("metal-paste-in-oil", "absent"),
+        ("acid-test-positive", "absent"),
+    )
+    found = ruled(told(shipped, *odd))
+    assert found.state == "does-not-fit"
+    assert "do not force them" in found.text
+
+
+def test_the_shell_is_asked_first(small: Knowledge) -> None:
+    found = ruled(told(small, ("sump-cold", "present"), machine=Machine(None, "low-side", "fixed-speed")))
+    assert found.ask_first == ("Which type of compressor is it: scroll, reciprocating, rotary or screw?",)
+    open_shell = ruled(told(small, ("sump-cold", "absent"), machine=Machine("scroll", None, "fixed-speed")))
+    assert open_shell.ask_first[0].startswith("Is the shell at suction pressure")
+    assert "Not counted until then: sump cold" in open_shell.ask_first[0]
+    nothing = ruled(told(small, machine=Machine("scroll", None, "fixed-speed")))
+    assert "Not counted" not in nothing.ask_first[0]
+
+
+def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
+    assert began_and_ended(told(small, *WET, *BURNT)) == (("floodback",), ("burnout",))
+    assert began_and_ended(told(small)) == ((), ())
+    hot = (("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"), ("oil-black", "present"))
+    sound = (("oil-acid", "absent"), ("insulation-low", "absent"))
+    assert began_and_ended(told(small, *hot, *sound)) == (("overheating",), ("overheating",))
+    both = told(small, *BURNT, ("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"))
+    assert began_and_ended(both) == (("overheating",), ("burnout",))

@@ -1,0 +1,137 @@
+"""Inference against a general Bayesian-network library, soft evidence against a statistics library.
+
+Outside: pyAgrum 3.3 (`addNoisyORNet`: the "net" parametrisation, LazyPropagation), exact on the same network; SciPy's
+exponentially modified Gaussian (`scipy.stats.exponnorm`). The knowledge is reduced to a few modes with all that bears
+on them.
+"""
+
+from __future__ import annotations
+
+import importlib
+import warnings
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.stats import exponnorm
+
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.inquiry import inquire
+from witnessmark.diagnosis.knowledge import Knowledge, Link, knowledge
+from witnessmark.diagnosis.network import Network, network
+from witnessmark.diagnosis.posterior import FULL, Evidence, Posterior
+from witnessmark.diagnosis.readings import catalogue, likelihood
+
+with warnings.catch_warnings():
+    # its bindings warn while they load, and a warning turned into an error there ends the process
+    warnings.simplefilter("ignore")
+    gum: Any = importlib.import_module("pyagrum")
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+CHOSEN = (
+    ("liquid-floodback", "slugging", "oil-starvation", "spot-burn"),
+    ("overheating", "general-burnout", "ground-fault", "locked-rotor"),
+    ("reverse-rotation", "internal-bypass", "broken-scroll", "single-phase-burn", "wear-out"),
+)
+
+
+def reduced(held: Knowledge, modes: tuple[str, ...]) -> Knowledge:
+    """The knowledge with only these modes and the causes that bring them about."""
+
+    def within(links: tuple[Link, ...]) -> tuple[Link, ...]:
+        return tuple(link for link in links if link.target in modes)
+
+    causes = {link.origin for link in within(held.cause_mode)}
+    return replace(
+        held,
+        modes={key: held.modes[key] for key in modes},
+        causes={key: held.causes[key] for key in held.causes if key in causes},
+        cause_mode=within(held.cause_mode),
+        mode_mode=tuple(link for link in within(held.mode_mode) if link.origin in modes),
+        mode_finding=tuple(link for link in held.mode_finding if link.origin in modes),
+        cause_finding=tuple(link for link in held.cause_finding if link.origin in causes),
+    )
+
+
+def library_network(net: Network) -> Any:
+    """The same network in the library; every finding with its two accumulators and its state."""
+    figures, made = net.figures, gum.BayesNet()
+
+    def noisy_or(name: str, leak: float, triggers: np.ndarray) -> None:
+        active = np.flatnonzero(triggers)
+        if not len(active):
+            node = made.add(gum.LabelizedVariable(name, name, 2))
+            made.cpt(node).fillWith([1 - leak, leak])
+            return
+        node = made.addNoisyORNet(gum.LabelizedVariable(name, name, 2), float(leak))
+        for parent in active:
+            made.addWeightedArc(made.idFromName(net.nodes[parent]), node, float(triggers[parent]))
+
+    for k, key in enumerate(net.nodes):
+        noisy_or(key, figures.leak[0, k], figures.trigger[0, k])
+    for row, key in enumerate(net.findings):
+        noisy_or(f"{key}/low", 1 - figures.quiet_low[0, row], figures.low[0, row])
+        noisy_or(f"{key}/high", 1 - figures.quiet_high[0, row], figures.high[0, row])
+        state = made.add(gum.LabelizedVariable(key, key, 3))
+        for side in ("low", "high"):
+            made.addArc(made.idFromName(f"{key}/{side}"), state)
+        for low, high in product((0, 1), repeat=2):
+            table = {(0, 0): [1, 0, 0], (1, 0): [0, 1, 0], (0, 1): [0, 0, 1], (1, 1): [0, 0.5, 0.5]}[low, high]
+            made.cpt(state)[{f"{key}/low": low, f"{key}/high": high}] = table
+    return made
+
+
+@pytest.mark.parametrize("modes", CHOSEN)
+@pytest.mark.parametrize("seed", [1, 2])
+def test_posteriors_equal_the_library(modes: tuple[str, ...], seed: int) -> None:
+    net = network(reduced(knowledge(), modes), SCROLL)
+    rng = np.random.default_rng(seed)
+    rows = np.sort(rng.choice(len(net.findings), 12, replace=False))
+    seen = rng.uniform(0.03, 1.0, (12, 3))
+    engine = gum.LazyPropagation(library_network(net))
+    engine.setEvidence({net.findings[row]: likely.tolist() for row, likely in zip(rows, seen, strict=True)})
+    engine.makeInference()
+    answer = Posterior(net, Evidence(rows, seen, np.empty(0, np.intp), np.empty((0, 3))), FULL).ask()
+    for k, key in enumerate(net.nodes):
+        assert answer.probability[0, k] == pytest.approx(engine.posterior(key)[1], abs=1e-9)
+    assert answer.log_evidence[0] == pytest.approx(np.log(engine.evidenceProbability()), abs=1e-9)
+
+
+def test_a_case_from_end_to_end_equals_the_library() -> None:
+    """Reports with their reliabilities, tempered, asked through the ordinary path (small enough to be exact)."""
+    held = reduced(knowledge(), ("liquid-floodback", "spot-burn"))
+    reports = (
+        Report("suction-superheat", "low"),
+        Report("bearings-washed-bright", "present"),
+        Report("rotor-rub", "absent"),
+    )
+    inquiry = inquire(held, Case(SCROLL, reports))
+    engine = gum.LazyPropagation(library_network(inquiry.net))
+    evidence = inquiry.posterior.evidence
+    engine.setEvidence(
+        {
+            inquiry.net.findings[row]: seen.tolist()
+            for row, seen in zip(evidence.findings, evidence.likelihood, strict=True)
+        }
+    )
+    engine.makeInference()
+    assert inquiry.posterior.exact
+    for key in inquiry.net.nodes:
+        assert inquiry.probability(key) == pytest.approx(engine.posterior(key)[1], abs=1e-9)
+
+
+@pytest.mark.parametrize("value", [2.0, 3.0, 4.9, 12.0, 18.0, 21.0, 24.0])
+@pytest.mark.parametrize("uncertainty", [0.0, 1.0, 4.0])
+def test_soft_evidence_equals_the_exponentially_modified_gaussian(value: float, uncertainty: float) -> None:
+    row, gross = catalogue()["suction-superheat"], 0.02
+    low, high = row.normal
+    blur = float(np.hypot(row.process, uncertainty))
+    wrong = gross / (high - low + 3 * (row.tail_low + row.tail_high))
+    beyond_low = exponnorm(row.tail_low / blur, loc=0, scale=blur).pdf(low - value)
+    beyond_high = exponnorm(row.tail_high / blur, loc=0, scale=blur).pdf(value - high)
+    offsets = np.linspace(low, high, 20_001)
+    plateau = float(np.mean(np.exp(-((value - offsets) ** 2) / (2 * blur**2)) / (blur * np.sqrt(2 * np.pi))))
+    expected = (1 - gross) * np.array([plateau, beyond_low, beyond_high]) + wrong
+    assert likelihood(row, value, uncertainty, gross) == pytest.approx(expected / expected.max(), rel=2e-3)
