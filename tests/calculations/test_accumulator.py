@@ -65,6 +65,22 @@ def test_spare_refrigerant_that_fits_never_overflows() -> None:
     assert found.levels[-1].mass.value == pytest.approx(4.0)
 
 
+def test_a_vessel_that_holds_the_whole_charge_never_overflows() -> None:
+    """What the rest of the circuit holds is not known here: the charge itself is the bound."""
+    found = accumulator(replace(CASE, charge=Charge(Measured(3.0, 0.05), Measured(0.5, 0.05)), duration=36_000.0))
+    assert found.spare is None
+    assert found.outcome == "holds all there is"
+    assert found.time_to_overflow is None
+    assert found.levels[-1].mass.value == pytest.approx(3.5)
+
+
+def test_an_uncertain_flow_leaves_the_quality_of_the_return_alone() -> None:
+    """Without a dry stream the overflowing quality is that of the return, however badly the flow is known."""
+    vague = replace(BACK, mass_flow=Measured(0.03, 0.003))
+    found = accumulator(replace(CASE, wet_return=vague)).quality_overflowing
+    assert found.uncertainty == pytest.approx(BACK.quality.uncertainty, rel=0.01)
+
+
 def test_overcharge_can_decide() -> None:
     charge = Charge(Measured(12.0, 0.1), Measured(5.0, 0.2), Measured(8.0, 0.2))
     assert accumulator(replace(CASE, charge=charge)).outcome == "fills and overflows"
@@ -78,8 +94,10 @@ def test_oil_hole_drains_and_feeds_liquid() -> None:
     expected = 0.6 * math.pi / 4 * 0.003**2 * math.sqrt(2 * DENSITY * 2000)
     assert found.through_oil_hole.value == pytest.approx(expected)
     assert found.outcome == "drains"
-    assert found.quality_before.value == pytest.approx(1 - expected / 0.03)
+    assert found.quality_before.value == pytest.approx(0.90), "an empty vessel passes on what comes in, and no more"
     assert found.levels[-1].mass.value == 0.0
+    wet = accumulator(replace(CASE, vessel=vessel, charge=replace(CASE.charge, in_vessel=Measured(3.0))))
+    assert wet.quality_before.value == pytest.approx(1 - expected / 0.03)
     middle = accumulator(replace(CASE, vessel=replace(CASE.vessel, oil_hole=Measured(0.00165))))
     assert middle.outcome == "cannot tell"
 

@@ -63,6 +63,19 @@ def test_two_phases_lie_between_gas_and_liquid_and_hold_more_than_homogeneous() 
     assert same.density.value == pytest.approx(found.density.value, rel=1e-6)
 
 
+def test_an_exact_bore_leaves_the_interval_of_the_density_as_it_is() -> None:
+    """Density, charge per metre and charge are one number on three scales: so are their (here lopsided) intervals."""
+    content = Content("two-phase", COLD, quality=Measured(0.05, 0.02))
+    (found,) = line_charge("R-410A", [Segment(Measured(BORE.value), Measured(10.0), content)]).segments
+    assert found.density.method == "monte carlo"
+    for scaled, factor in (
+        (found.per_metre, math.pi / 4 * BORE.value**2),
+        (found.mass, 10 * math.pi / 4 * BORE.value**2),
+    ):
+        assert scaled.low == pytest.approx(found.density.low * factor, rel=0.05)
+        assert scaled.high == pytest.approx(found.density.high * factor, rel=0.05)
+
+
 def test_two_phase_quality_near_the_end_is_drawn_at_random() -> None:
     (found,) = one(Content("two-phase", COLD, quality=Measured(0.01, 0.02))).segments
     assert found.density.method == "monte carlo"

@@ -57,7 +57,7 @@ def test_no_trend_from_one_reading_and_no_date_years_ahead() -> None:
 def test_next_check_is_counted_from_the_last_reading() -> None:
     made = judge_log(clean_log([(0, 1.0, 1.2), (24, 1.0, 1.2), (48, 1.0, 1.2)]))
     assert made.decision.verdict == "clean"
-    assert made.next_check - START == timedelta(hours=48 + 336)
+    assert made.next_check - START == timedelta(hours=48) + made.decision.wait
 
 
 def test_assumptions_say_what_was_not_read() -> None:

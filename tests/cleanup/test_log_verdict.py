@@ -94,7 +94,31 @@ def test_clean_needs_all_three() -> None:
     made = judge_log(clean_log(FLAT))
     assert made.clean.all_hold
     assert made.decision.verdict == "clean"
+    assert timedelta(days=1) <= made.decision.wait < timedelta(days=14), "the trend is not known well enough for more"
+
+
+def test_a_well_known_flat_drop_may_wait_two_weeks() -> None:
+    case = clean_log([(24.0 * day, 1.0, 1.2) for day in range(12)])
+    assert judge_log(case).decision.wait == timedelta(days=14)
+
+
+def test_a_falling_drop_within_its_uncertainty_may_wait_two_weeks() -> None:
+    case = clean_log([(24.0 * day, 1.0, 1.3 - 0.01 * day) for day in range(12)])
+    exact = tuple(replace(r, drop=Measured(r.drop.value, 1.0)) for r in case.readings)
+    made = judge_log(replace(case, readings=exact))
+    assert made.decision.verdict == "clean"
     assert made.decision.wait == timedelta(days=14)
+
+
+def test_a_drop_that_grows_to_its_limit_within_two_weeks_is_not_flat() -> None:
+    """0.35 psi a day, read within 0.02 psi: 7 % of the limit a day, and a third of the room is gone already."""
+    case = clean_log([(24.0 * day, 1.0, 1.0 + 0.35 * day) for day in range(6)])
+    exact = tuple(replace(r, drop=Measured(r.drop.value, 150.0)) for r in case.readings)
+    made = judge_log(replace(case, readings=exact))
+    assert made.trend is not None
+    assert made.trend.rise_per_day.value < 0.1 * made.working_limit.drop
+    assert made.clean.drop_flat_and_below is False
+    assert made.decision.verdict == "keep"
 
 
 @pytest.mark.parametrize(
@@ -106,12 +130,25 @@ def test_clean_needs_all_three() -> None:
         (4, {"acid_test": None, "acid_number": Measured(0.01)}, "clean"),
         (4, {"acid_test": "positive", "acid_number": Measured(0.01)}, "change"),
         (4, {"acid_test": "negative", "acid_number": Measured(0.05, 0.01)}, "change"),
+        (4, {"acid_test": None, "acid_number": Measured(0.04, 0.01)}, "keep"),
         (4, {"colour": 5.0}, "change"),
         (4, {"colour": 3.7}, "clean"),
     ],
 )
 def test_samples_decide(place: int, values: dict[str, object], expected: str) -> None:
     assert verdict(sample(clean_log(FLAT), place, **values)) == expected
+
+
+@pytest.mark.parametrize(
+    ("acid", "words"),
+    [(Measured(0.2, 0.01), "is over"), (Measured(0.05, 0.01), "most likely over"), (Measured(0.04, 0.01), "uncertain")],
+)
+def test_an_acid_number_is_called_over_only_where_its_uncertainty_allows(acid: Measured, words: str) -> None:
+    """Limit 0.05, two standard uncertainties either way."""
+    made = judge_log(sample(clean_log(FLAT), 4, acid_test=None, acid_number=acid))
+    assert any(words in reason for reason in made.decision.reasons)
+    assert made.clean.two_samples_without_acid is (False if words == "is over" else None)
+    assert "burnout-oil-acid" in made.cautions
 
 
 def test_one_sample_is_not_two() -> None:
@@ -140,6 +177,7 @@ def test_no_limit_for_a_colour_is_not_known() -> None:
         (FLAT[:2], None),
         ([(0, 1.0, 1.2), (1, 1.0, 1.2), (2, 1.0, 1.2)], None),
         ([(0, 1.0, 1.2), (12, 1.0, 2.0), (24, 1.0, 2.9)], False),
+        ([(0, 1.0, 1.2), (6, 1.0, 1.2), (13, 1.0, 1.3)], None),
         ([(0, 1.0, 3.0), (12, 1.0, 2.2), (24, 1.0, 1.0)], False),
         ([(0, 1.0, 20.0), (24, 1.0, 20.0), (48, 1.0, 20.0)], False),
     ],

@@ -151,10 +151,11 @@ def accumulator(case: Case) -> AccumulatorResult:
     rates = dict(zip(names, flows, strict=True))
     net = estimate(lambda i, b, o: i - b - o, *(f.measured for f in flows))
     spare, sizing = _spare(case.charge), _sizing(case, liquid)
-    outcome = _outcome(net, spare, sizing.holding_mass)
+    most = _at_most(case.charge, spare)
+    outcome = _outcome(net, most, sizing.holding_mass)
     free = (sizing.holding_mass.measured, case.charge.in_vessel, net.measured)
-    before, overflowing = _qualities(case.wet_return, flows)
-    levels = _levels(case, sizing.holding_mass.measured, net.measured, spare)
+    before, overflowing = _qualities(case, flows)
+    levels = _levels(case, sizing.holding_mass.measured, net.measured, most)
     return AccumulatorResult(
         sizing=sizing,
         **rates,
@@ -231,6 +232,11 @@ def _spare(charge: Charge) -> Measured | None:
     return estimate(lambda n, o, h: max(n + o - h, 0.0), *readings).measured
 
 
+def _at_most(charge: Charge, spare: Measured | None) -> Measured:
+    """What can come together in the vessel, kg: the spare refrigerant, or no more than the whole charge."""
+    return spare or estimate(lambda n, o: n + o, charge.nominal, charge.overcharge).measured
+
+
 def _sizing(case: Case, liquid: Saturated) -> Sizing:
     charge, volume = case.charge, case.vessel.holding_volume
     holding = estimate(lambda v, d: v * d, volume, liquid.liquid_density)
@@ -242,12 +248,12 @@ def _sizing(case: Case, liquid: Saturated) -> Sizing:
     return Sizing(holding, share, full, least, verdict, required)
 
 
-def _outcome(net: Estimate, spare: Measured | None, holding: Estimate) -> Outcome:
+def _outcome(net: Estimate, most: Measured, holding: Estimate) -> Outcome:
     if net.high <= 0:
         return "drains"
-    if spare is not None and spare.value + 2 * spare.uncertainty <= holding.low:
+    if most.value + 2 * most.uncertainty <= holding.low:
         return "holds all there is"
-    if net.low > 0 and (spare is None or spare.value - 2 * spare.uncertainty > holding.high):
+    if net.low > 0 and most.value - 2 * most.uncertainty > holding.high:
         return "fills and overflows"
     return "cannot tell"
 
@@ -258,16 +264,26 @@ def _time(holding: float, present: float, net: float) -> float:
     return max(holding - present, 0.0) / net
 
 
-def _qualities(back: WetReturn, flows: tuple[Estimate, Estimate, Estimate]) -> tuple[Estimate, Estimate]:
-    """Quality at the compressor before overflow (the oil hole feeds liquid) and while overflowing."""
-    total = estimate(lambda m, s: m + s, back.mass_flow, back.superheated_flow).measured
-    into, boiled, hole = (f.measured for f in flows)
-    before = estimate(lambda h, m: 1 - min(h / m, 1.0), hole, total)
-    return before, estimate(lambda i, b, m: 1 - max(i - b, 0.0) / m, into, boiled, total)
+def _qualities(case: Case, flows: tuple[Estimate, Estimate, Estimate]) -> tuple[Estimate, Estimate]:
+    """Quality at the compressor before overflow (the oil hole feeds liquid) and while overflowing.
+
+    An empty vessel feeds no more than comes in. The wet flow is in the liquid and in the total alike: one reading.
+    """
+    back, empty = case.wet_return, case.charge.in_vessel.value <= 0
+    _, boiled, hole = (f.measured for f in flows)
+
+    def passing(wet: float, quality: float, dry: float, boil: float) -> float:
+        return max(wet * (1 - min(max(quality, 0.0), 1.0)) - boil, 0.0) / (wet + dry)
+
+    def before(feed: float, *rest: float) -> float:
+        share = feed / (rest[0] + rest[2])
+        return 1 - min(share, passing(*rest) if empty else 1.0)
+
+    readings = (back.mass_flow, back.quality, back.superheated_flow, boiled)
+    return estimate(before, hole, *readings), estimate(lambda *r: 1 - passing(*r), *readings)
 
 
-def _levels(case: Case, holding: Measured, net: Measured, spare: Measured | None) -> tuple[Level, ...]:
-    roof = spare or Measured(math.inf)
+def _levels(case: Case, holding: Measured, net: Measured, roof: Measured) -> tuple[Level, ...]:
 
     def at(time: float) -> Level:
         def mass(full: float, present: float, rate: float, most: float) -> float:

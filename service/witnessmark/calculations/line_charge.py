@@ -110,11 +110,10 @@ def _segment(designation: str, segment: Segment, field: str, flow: Measured | No
     bore, length = segment.bore, segment.length
     rises = segment.content.phase == "liquid" and segment.rise.value != 0
     with naming(temperature=f"{field}.temperature", pressure=f"{field}.pressure"):
-        found = estimate(density, *readings)
         return SegmentCharge(
-            density=found,
-            per_metre=estimate(lambda r, d: r * area(d), found.measured, bore),
-            mass=estimate(lambda r, d, x: r * area(d) * x, found.measured, bore, length),
+            density=estimate(density, *readings),
+            per_metre=estimate(lambda d, *r: density(*r) * area(d), bore, *readings),
+            mass=estimate(lambda d, x, *r: density(*r) * area(d) * x, bore, length, *readings),
             velocity=None if flow is None else _velocity(designation, segment, field, flow),
             static_pressure=_static(segment, density, readings) if rises else None,
             subcooling_lost=_lost(designation, segment, density, readings) if rises else None,

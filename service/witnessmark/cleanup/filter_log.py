@@ -117,9 +117,8 @@ def _evidence(
     episode = episodes(prepared)[-1]
     working = log_verdict.working_limit(limit, episode)
     clean = log_verdict.conditions(case, prepared, episode, working.drop)
-    samples = log_verdict.acid_free(case, episode)
-    bad = bool(samples and not samples[-1]) or log_verdict.colour_free(case, episode) is False
-    return Evidence(episode, working, log_verdict.lines(episode), faults(prepared, offset_at), clean, bad)
+    last = log_verdict.last_sample(case, episode)
+    return Evidence(episode, working, log_verdict.lines(episode), faults(prepared, offset_at), clean, last)
 
 
 def _judged(case: FilterLogCase, one: Prepared, site: ZoneInfo, limit: float) -> JudgedReading:
@@ -173,7 +172,7 @@ def _cautions(evidence: Evidence) -> tuple[str, ...]:
     found = ["licensed", "core-change-opens-circuit", "suction-core-left-in"]
     if any(fault.id == "torn-core" for fault in evidence.faults):
         found.append("fragments-may-remain")
-    if evidence.last_sample_bad:
+    if evidence.last_sample in {"over", "likely over", "cannot tell"}:
         found.append("burnout-oil-acid")
     return tuple(found)
 

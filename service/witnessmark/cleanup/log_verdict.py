@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -20,6 +21,7 @@ from witnessmark.errors import InputError
 
 Verdict = Literal["change", "keep", "clean", "cannot judge"]
 Place = Literal["below", "about at", "over"]
+Sample = Literal["free", "likely over", "over", "cannot tell"]
 DAY = 86_400.0
 HOUR = 3600.0
 
@@ -49,14 +51,17 @@ class CleanConditions:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What the verdict rests on: readings since the last new core, limit, lines by exponent, faults, samples."""
+    """What the verdict rests on: readings since the last new core, limit, lines by exponent, faults, samples.
+
+    last_sample: the worse of the last acid sample and the last oil colour of the episode; None where none was taken.
+    """
 
     episode: Sequence[Prepared]
     limit: WorkingLimit
     lines: tuple[Line, ...]
     faults: tuple[LogFault, ...]
     clean: CleanConditions
-    last_sample_bad: bool
+    last_sample: Sample | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,28 +117,53 @@ def conditions(
     case: FilterLogCase, prepared: Sequence[Prepared], episode: Sequence[Prepared], limit: float
 ) -> CleanConditions:
     """The three conditions of a clean circuit (common practice)."""
-    samples = acid_free(case, prepared)
+    samples = acid_samples(case, prepared)
     return CleanConditions(
-        two_samples_without_acid=all(samples[-2:]) if len(samples) > 1 else None,
+        two_samples_without_acid=_two_free(samples[-2:]),
         colour_in_limit=colour_free(case, prepared),
         drop_flat_and_below=_flat(episode, limit),
     )
 
 
-def acid_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> list[bool]:
-    """Every acid sample in order of time: whether it was without acid."""
+def _two_free(last: Sequence[Sample]) -> bool | None:
+    """Whether the last two samples are without acid; None with fewer, or where the uncertainty hides it."""
+    if "over" in last:
+        return False
+    return True if list(last) == ["free", "free"] else None
+
+
+def acid_samples(case: FilterLogCase, prepared: Sequence[Prepared]) -> list[Sample]:
+    """What every acid sample says, in order of time."""
     found = (_sample(case, one) for one in prepared)
-    return [free for free in found if free is not None]
+    return [sample for sample in found if sample is not None]
 
 
-def _sample(case: FilterLogCase, one: Prepared) -> bool | None:
+def _sample(case: FilterLogCase, one: Prepared) -> Sample | None:
     reading = one.reading
+    if reading.acid_test == "positive":
+        return "over"
     if reading.acid_number is None:
-        return None if reading.acid_test is None else reading.acid_test == "negative"
+        return None if reading.acid_test is None else "free"
     at = f"readings.{one.position}.acid_number"
     with naming(acid_number=at):
         item = oil_quality.judge(_oil(case, at), {"acid_number": reading.acid_number}, case.maker_limits).items[0]
-    return item.standing in {"in limit", "watch"} and reading.acid_test != "positive"
+    return _said(item)
+
+
+def _said(item: oil_quality.OilItem) -> Sample:
+    if item.standing in {"in limit", "watch"}:
+        return "free"
+    if item.standing == "over":
+        return "over"
+    return "likely over" if item.act is not None and item.reading.value >= item.act.value else "cannot tell"
+
+
+def last_sample(case: FilterLogCase, episode: Sequence[Prepared]) -> Sample | None:
+    """The last sample since the new core: over where the colour is, otherwise what the acid says."""
+    if colour_free(case, episode) is False:
+        return "over"
+    samples = acid_samples(case, episode)
+    return samples[-1] if samples else None
 
 
 def colour_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> bool | None:
@@ -160,10 +190,13 @@ def _flat(episode: Sequence[Prepared], limit: float) -> bool | None:
     judged = [p for p in episode if p.full is not None]
     if len(judged) < row["readings"] or judged[-1].elapsed - judged[0].elapsed < row["hours"] * HOUR:
         return None
-    rise = rise_per_day(lines(episode))
-    last = judged[-1].full
-    below = last is not None and place(last, limit) == "below"
-    return below and abs(rise.value) + COVERAGE * rise.uncertainty <= row["share_per_day"] * limit
+    rise, last = rise_per_day(lines(episode)), judged[-1].full
+    if last is None or place(last, limit) != "below":
+        return False
+    steepness, reach = abs(rise.value), COVERAGE * rise.uncertainty  # a core does not clean itself: a fall counts too
+    if (steepness - reach) * _two_weeks() * HOUR / DAY > limit - last.low:
+        return False
+    return True if steepness + reach <= row["share_per_day"] * limit else None
 
 
 def _scaled(one: Prepared, exponent: float) -> Measured:
@@ -182,7 +215,7 @@ def decide(evidence: Evidence) -> Decision:
         return Decision("cannot judge", (_unjudged(last),), soon)
     if evidence.clean.all_hold:
         reason = "Two samples without acid, colour in limit, drop flat and below its limit."
-        return Decision("clean", (reason,), timedelta(hours=_two_weeks()))
+        return Decision("clean", (reason,), _after_clean(evidence, last.full))
     return Decision("keep", tuple(_keeping(evidence, last.full)), _wait(evidence, last.elapsed))
 
 
@@ -190,8 +223,9 @@ def _against(evidence: Evidence) -> list[str]:
     """Reasons to change now."""
     places = {p.position for p in evidence.episode}
     found = [f.text for f in evidence.faults if f.id == "torn-core" and places & set(f.readings)]
-    if evidence.last_sample_bad:
-        found.append("The last oil sample is over its limit: change oil and cores.")
+    if evidence.last_sample in {"over", "likely over"}:
+        how = "over" if evidence.last_sample == "over" else "most likely over"
+        found.append(f"The last oil sample is {how} its limit: change oil and cores.")
     full = evidence.episode[-1].full
     if full is not None:
         where = place(full, evidence.limit.drop)
@@ -221,6 +255,8 @@ def _keeping(evidence: Evidence, full: FullFlowDrop) -> list[str]:
         "drop flat and below its limit": evidence.clean.drop_flat_and_below,
     }
     words = {None: "not known yet", False: "not yet"}
+    if evidence.last_sample == "cannot tell":
+        found.append("The last acid number is too uncertain to hold against its limit: sample again.")
     return [*found, *(f"Clean: {name}: {words[holds]}." for name, holds in named.items() if not holds)]
 
 
@@ -230,6 +266,15 @@ def _wait(evidence: Evidence, last: float) -> timedelta:
     earliest = reaching(evidence).earliest
     left = row["longest_h"] if earliest is None else (earliest - last) / HOUR * row["share_of_time_left"]
     return timedelta(minutes=round(60 * min(max(left, row["shortest_h"]), row["longest_h"])))
+
+
+def _after_clean(evidence: Evidence, last: FullFlowDrop) -> timedelta:
+    """Two weeks, or half of the time to the limit by the steepest trend within the uncertainty; a day or more."""
+    row, rise = table("log")["next"], rise_per_day(evidence.lines)
+    steepest = max(rise.value + COVERAGE * rise.uncertainty, 0.0)
+    room = (evidence.limit.drop - last.high) * row["share_of_time_left"] * DAY / HOUR
+    soonest = max(row["longest_h"], room / steepest) if steepest else math.inf
+    return timedelta(minutes=round(60 * min(soonest, _two_weeks())))
 
 
 def _two_weeks() -> float:
