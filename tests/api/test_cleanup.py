@@ -172,6 +172,7 @@ def test_ratings_of_another_refrigerant_and_temperature(client: TestClient) -> N
             "#/filters/0/liquid_temperature",
         ),
         ({"maker_limits": {"suction_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/suction_drop"),
+        ({"maker_limits": {"liquid_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/liquid_drop"),
         ({"charge": {"value": 0, "unit": "kg"}}, 422, "#/charge"),
         ({"oil": {"type": "POE", "water": {"value": 1, "unit": "mg/kg", "uncertainty": 1e15}}}, 422, "#/oil/water"),
         ({"surprise": 1}, 422, "#/surprise"),

@@ -2,6 +2,7 @@
 
 import pytest
 from tests.cleanup.cases import case
+from tests.cleanup.logs import PSI
 
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup import quantities
@@ -30,7 +31,7 @@ def test_without_capacity_or_liquid_there_is_no_flow(changes: dict[str, None]) -
     notes = Notes()
     found = quantities.flow(case(circuit=changes).circuit, notes)
     assert found is None
-    assert quantities.needs(case().circuit, LIMIT, found, notes) == ()
+    assert quantities.needs(case(), LIMIT, found, notes) == ()
     assert quantities.turnover_of(case().circuit, case().oil, found, notes) is None
 
 
@@ -47,12 +48,22 @@ def test_without_an_oil_charge_only_the_charge_turns_over() -> None:
 
 def test_needs_of_both_lines() -> None:
     notes = Notes()
-    both = quantities.needs(case().circuit, LIMIT, (0.17, "given"), notes)
+    both = quantities.needs(case(), LIMIT, (0.17, "given"), notes)
     assert [need.line for need in both] == ["suction", "liquid"]
     assert both[0].start_drop == pytest.approx(LIMIT.drop / 2)
-    alone = quantities.needs(case(circuit={"liquid": None, "superheat": None}).circuit, LIMIT, (0.17, "given"), notes)
+    alone = quantities.needs(case(circuit={"liquid": None, "superheat": None}), LIMIT, (0.17, "given"), notes)
     assert [need.line for need in alone] == ["suction"]
     assert any("Suction superheat" in text for text in notes.assumptions)
+
+
+def test_the_makers_limit_of_the_liquid_drier_overrides_and_is_named() -> None:
+    """1 psi instead of the printed 3: a third of the drop to start with."""
+    notes = Notes()
+    usual = quantities.needs(case(), LIMIT, (0.17, "given"), Notes())[1]
+    makers = quantities.needs(case(maker_liquid_drop=PSI), LIMIT, (0.17, "given"), notes)[1]
+    assert makers.start_drop == pytest.approx(usual.start_drop / 3)
+    assert "maker-limit" in notes.sources
+    assert any("maker's limit" in text for text in notes.assumptions)
 
 
 def test_acid_of_the_old_oil_that_stays() -> None:

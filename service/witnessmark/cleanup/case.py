@@ -46,7 +46,7 @@ class Circuit:
 class CleanupCase:
     """One job. start: when the new compressor runs; without an offset it is read on the clock of `time_zone` (IANA).
 
-    maker_drop: the maker's limit for the suction core, Pa.
+    maker_drop, maker_liquid_drop: the maker's limits for the suction core and for the liquid drier, Pa.
     """
 
     circuit: Circuit
@@ -57,3 +57,4 @@ class CleanupCase:
     oil: OilCharge = OilCharge()
     ratings: tuple[Rating, ...] = ()
     maker_drop: float | None = None
+    maker_liquid_drop: float | None = None

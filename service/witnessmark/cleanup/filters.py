@@ -85,8 +85,13 @@ def liquid_density(refrigerant: str, liquid: float) -> float:
     return states.saturated_liquid(refrigerant, pressure).density
 
 
-def liquid_limit(refrigerant: str, liquid: float) -> tuple[float, str]:
-    """Largest drop across a liquid drier, Pa, and its source: what flashes, or the printed figure if smaller."""
+def liquid_limit(refrigerant: str, liquid: float, maker: float | None = None) -> tuple[float, str]:
+    """Largest drop across a liquid drier, Pa, and its source.
+
+    What flashes, or the printed figure if smaller; the maker's limit, Pa, overrides both.
+    """
+    if maker is not None:
+        return maker, "maker-limit"
     flash, printed = table("sizing")["liquid_loss"], table("sizing")["liquid_drop"]
     with naming(temperature="liquid_temperature"):
         ends = [float(saturation.bubble_pressure(refrigerant, liquid - k)) for k in (0.0, flash["value_K"])]

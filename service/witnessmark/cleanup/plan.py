@@ -90,7 +90,7 @@ def plan(case: CleanupCase) -> CleanupPlan:
 def _amounts(case: CleanupCase, grade: Grade, limit: DropLimit, notes: Notes) -> Amounts:
     flow = quantities.flow(case.circuit, notes)
     turn = quantities.turnover_of(case.circuit, case.oil, flow, notes)
-    needs = quantities.needs(case.circuit, limit, flow, notes)
+    needs = quantities.needs(case, limit, flow, notes)
     rated = list(enumerate(case.ratings))
     fits = tuple(filters.fit(n, rating, place) for place, rating in rated for n in needs if n.line == rating.line)
     return Amounts(turn, needs, fits, quantities.loads(case, notes), quantities.dilution(case, grade, notes))

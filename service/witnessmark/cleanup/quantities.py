@@ -65,28 +65,31 @@ def turnover_of(circuit: Circuit, oil: OilCharge, found: tuple[float, str] | Non
     return turn
 
 
-def needs(circuit: Circuit, limit: DropLimit, found: tuple[float, str] | None, notes: Notes) -> tuple[Need, ...]:
+def needs(case: CleanupCase, limit: DropLimit, found: tuple[float, str] | None, notes: Notes) -> tuple[Need, ...]:
     """What the suction line, and with a known liquid temperature the liquid line, ask of a filter."""
     if found is None:
         return ()
     notes.cite("drop-exponent", "ahri-730", table("sizing")["start_share"]["source"])
-    superheat = circuit.superheat
+    circuit, superheat = case.circuit, case.circuit.superheat
     if superheat is None:
         superheat = float(table("sizing")["suction_superheat"]["value_K"])
         notes.assume(f"Suction superheat at the filter: {superheat:.3g} K.")
     density = filters.suction_density(circuit.refrigerant, circuit.evaporating, superheat)
     suction = filters.need("suction", found[0], density, limit.drop)
-    return (suction, *_liquid_need(circuit, found[0], notes))
+    return (suction, *_liquid_need(case, found[0], notes))
 
 
-def _liquid_need(circuit: Circuit, mass_flow: float, notes: Notes) -> tuple[Need, ...]:
+def _liquid_need(case: CleanupCase, mass_flow: float, notes: Notes) -> tuple[Need, ...]:
+    circuit = case.circuit
     if circuit.liquid is None:
         return ()
     notes.cite("ahri-710")
     line: Line = "liquid"
     density = filters.liquid_density(circuit.refrigerant, circuit.liquid)
-    limit, source = filters.liquid_limit(circuit.refrigerant, circuit.liquid)
+    limit, source = filters.liquid_limit(circuit.refrigerant, circuit.liquid, case.maker_liquid_drop)
     notes.cite(source)
+    if case.maker_liquid_drop is not None:
+        notes.assume("Liquid drier: sized for the maker's limit of its drop, which overrides the published ones.")
     return (filters.need(line, mass_flow, density, limit),)
 
 

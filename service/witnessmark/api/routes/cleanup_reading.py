@@ -39,6 +39,7 @@ def read(desk: Desk, body: wire.CleanupPlanRequest) -> core.CleanupCase:
         oil=_oil(desk, body.oil),
         ratings=tuple(_rating(desk, circuit, index, rated) for index, rated in enumerate(body.filters)),
         maker_drop=_value(desk.read_optional(body.maker_limits.suction_drop, "maker_limits.suction_drop", *DROPS)),
+        maker_liquid_drop=_value(desk.read_optional(body.maker_limits.liquid_drop, "maker_limits.liquid_drop", *DROPS)),
     )
 
 

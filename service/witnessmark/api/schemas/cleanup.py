@@ -116,6 +116,12 @@ class MakerLimits(Wire):
     colour: Colour | None = None
 
 
+class MakerPlanLimits(MakerLimits):
+    """Limits of the maker for a plan: the same, and one for the liquid drier."""
+
+    liquid_drop: PressureDifference | None = None
+
+
 class CleanupPlanRequest(Request):
     """One job: circuit, findings, filters at hand, and when the new compressor is to start."""
 
@@ -135,7 +141,7 @@ class CleanupPlanRequest(Request):
     teardown: Teardown = Teardown()
     filters: list[RatedFilter] = Field([], max_length=10)
     installation: Literal["temporary", "permanent"] = Field("temporary", description="Of the suction core.")
-    maker_limits: MakerLimits = MakerLimits()
+    maker_limits: MakerPlanLimits = MakerPlanLimits()
     start: Moment
     time_zone: ZoneName
 
