@@ -108,3 +108,10 @@ def test_catalogues(client: TestClient) -> None:
     assert all(m["findings"] for m in modes)
     assert client.get("/v1/findings", params={"compressor": "turbine"}).status_code == 422
     assert client.get("/v1/causes", params={"colour": "blue"}).status_code == 422
+
+
+def test_circumstances_alone_are_explained_without_findings(client: TestClient) -> None:
+    body = {"circumstances": TEARDOWN["circumstances"], "refrigerant": "R-410A", "conditions": ["power-off"]}
+    result = ask(client, body)["result"]
+    assert all(e["weights"] == [] for e in result["explanations"])
+    assert result["verdict"]["state"] == "not-enough-evidence"

@@ -43,6 +43,8 @@ def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
 
 def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
     """Of all explicit findings, the heaviest first."""
+    if not inquiry.gathered.pieces:
+        return ()
     now = log_odds(inquiry.answer.probability[0, node])
     unique = DECIBANS * (now - log_odds(inquiry.without.probability[:, node]))
     found = [
