@@ -8,7 +8,9 @@ import pytest
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge
+from witnessmark.diagnosis.next_checks import permitted, ranked
 from witnessmark.diagnosis.result import Check
+from witnessmark.diagnosis.safety import notices
 from witnessmark.diagnosis.trials import at_random, breaks, gain, lines, proposed, violations
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -40,8 +42,9 @@ def test_what_breaks_a_rule(made: Check, forbids: tuple[str, ...], broken: bool)
 
 def test_policies(small: Knowledge) -> None:
     inquiry, rng = inquire(small, Case(SCROLL)), np.random.default_rng(1)
-    assert proposed(inquiry, (), rng) is not None
-    assert at_random(inquiry, (), rng) is None
+    allowed = permitted(inquiry, notices(inquiry))
+    assert at_random(inquiry, allowed, rng).id in {finding.id for finding, _ in allowed}
+    assert proposed(inquiry, allowed, rng) is ranked(inquiry, allowed)[0].finding
 
 
 def test_a_few_trials(small: Knowledge) -> None:

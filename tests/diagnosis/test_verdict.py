@@ -106,6 +106,14 @@ def test_contradictions_come_first(small: Knowledge) -> None:
     assert found.reasons[0].startswith("These two cannot both be right")
 
 
+def test_a_contradiction_that_the_verdict_does_not_hang_on_is_told_beside_it(small: Knowledge) -> None:
+    sure = (("oil-acid", "present"), ("insulation-low", "present"), ("worked-on", "present"), ("oil-black", "present"))
+    found = ruled(told(small, *sure, ("superheat", "high"), ("sump-cold", "present")))
+    assert found.state == "diagnosed"
+    assert found.leading == ("burnout",)
+    assert found.reasons[0].startswith("These two cannot both be right")
+
+
 def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
     odd = (
         ("wraps-shattered", "present"),

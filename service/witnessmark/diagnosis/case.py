@@ -71,8 +71,9 @@ class Case:
         Shell and drive are added from the machine.
     channels: how the findings were reported. Naming one lets silence speak: a finding of that channel which is not
         mentioned, though it would have been noticed, counts softly against itself. Empty: silence says nothing.
-    conditions: what holds at the machine now, or can be brought about by the person there. None when not said: then
-        checks are proposed with what they need beside them.
+    conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
+        them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
+        it is taken from the reports whether the compressor stands opened.
     """
 
     machine: Machine = field(default_factory=Machine)

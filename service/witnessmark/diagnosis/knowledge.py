@@ -56,7 +56,6 @@ __all__ = [
     "load",
     "shipped",
 ]
-_EVERY = MACHINE_WORDS
 
 
 def completions(machine: Machine) -> tuple[Machine, ...]:

@@ -1,8 +1,8 @@
 """Trials of the next checks on simulated machines: what they gain over chance, and that they break no rule.
 
-A technician starts from the history, does the proposed checks one after the other within so many minutes, and reports
-what is truly there (as reliably as the knowledge says). Compared with drawing the checks at random, from the same list
-of those that are allowed.
+A technician starts from the history, does one check after the other within so many minutes, and reports what is truly
+there. The check is the best proposed one, or any at random, from the same list: those that are allowed and still fit
+into the minutes left.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ import numpy as np
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.knowledge import CheckRow, Finding, Knowledge
-from witnessmark.diagnosis.next_checks import next_checks, permitted
+from witnessmark.diagnosis.next_checks import next_checks, permitted, ranked
 from witnessmark.diagnosis.result import Check
 from witnessmark.diagnosis.safety import forbidden, notices
 from witnessmark.diagnosis.worlds import NORMAL, Simulated, World, report, simulate
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
-Choose = Callable[[Inquiry, Allowed, np.random.Generator], Finding | None]
+Choose = Callable[[Inquiry, Allowed, np.random.Generator], Finding]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +33,14 @@ class Gain:
     cases: int
 
 
-def proposed(inquiry: Inquiry, _allowed: Allowed, _rng: np.random.Generator) -> Finding | None:
-    """The first of the proposed checks, none where they stop."""
-    checks = next_checks(inquiry, notices(inquiry)).checks
-    return inquiry.held.findings[checks[0].finding] if checks else None
+def proposed(inquiry: Inquiry, allowed: Allowed, _rng: np.random.Generator) -> Finding:
+    """The check with the most information per minute and cost."""
+    return ranked(inquiry, allowed)[0].finding
 
 
-def at_random(_inquiry: Inquiry, allowed: Allowed, rng: np.random.Generator) -> Finding | None:
+def at_random(_inquiry: Inquiry, allowed: Allowed, rng: np.random.Generator) -> Finding:
     """Any check that is allowed."""
-    return allowed[int(rng.integers(len(allowed)))][0] if allowed else None
+    return allowed[int(rng.integers(len(allowed)))][0]
 
 
 def gain(held: Knowledge, cases: int, minutes: float, seed: int) -> Gain:
@@ -64,12 +63,16 @@ def _right(held: Knowledge, simulated: Simulated, policy: tuple[Choose, float, i
     case = _history(held, simulated)
     while True:
         inquiry = inquire(held, case)
-        finding = choose(inquiry, permitted(inquiry, notices(inquiry)), rng)
-        spent = finding.check.minutes if finding and finding.check else np.inf
-        minutes -= spent + inquiry.decisions.next_checks.extra_minutes
-        if minutes < 0 or finding is None:
+        fitting = [(f, c) for f, c in permitted(inquiry, notices(inquiry)) if _minutes(inquiry, c) <= minutes]
+        if not fitting:
             return bool(simulated.truth[inquiry.modes[0]])
+        finding = choose(inquiry, fitting, rng)
+        minutes -= next(_minutes(inquiry, check) for other, check in fitting if other is finding)
         case = _with(held, case, simulated, finding)
+
+
+def _minutes(inquiry: Inquiry, check: CheckRow) -> float:
+    return check.minutes + inquiry.decisions.next_checks.extra_minutes
 
 
 def _history(held: Knowledge, simulated: Simulated) -> Case:

@@ -41,13 +41,21 @@ def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradict
 
 
 def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> VerdictState:
-    if clashes:
+    if any(_matters(inquiry, clash) for clash in clashes):
         return "contradictory-evidence"
     if not fits(inquiry):
         return "does-not-fit"
     if _no_fault(inquiry):
         return "no-compressor-fault-likely"
     return _settled(inquiry, modes[0])
+
+
+def _matters(inquiry: Inquiry, clash: Contradiction) -> bool:
+    """Whether the verdict hangs on which of the two is right: the leading mode must be sure without either."""
+    lead = int(inquiry.modes[0])
+    rows = [k for k, piece in enumerate(inquiry.gathered.pieces) if piece.finding in clash.findings]
+    left = [float(inquiry.without.probability[k, lead]) for k in rows]
+    return min([float(inquiry.answer.probability[0, lead]), *left]) < inquiry.decisions.verdict.diagnosed
 
 
 def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:

@@ -1,0 +1,100 @@
+"""How fast the diagnosis is. Writes its table into README.md here.
+
+Run: `python tests/bench/bench_diagnosis.py`. Cases are drawn from the shipped knowledge over five machines; machines
+are prepared beforehand, as in a running service. Ranking: reports to probabilities of all modes and causes. Whole
+answer: with verdict, explanations of the short list, next checks, safety and dispatch; the last column adds the
+perturbed copies.
+"""
+
+from __future__ import annotations
+
+import platform
+import re
+import statistics
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from witnessmark.diagnosis.case import Case, Wishes
+from witnessmark.diagnosis.diagnose import diagnose
+from witnessmark.diagnosis.inquiry import inquire
+from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.worlds import MACHINES, World, simulate
+
+README = Path(__file__).with_name("README.md")
+BEGIN, END = "<!-- diagnosis: begin -->", "<!-- diagnosis: end -->"
+CASES = 60
+ROUNDS = 3
+SIZES = (4, 8, 15, 25, 40)
+
+
+def cases(size: int) -> list[Case]:
+    """So many cases with this number of findings."""
+    return [one.case for one in simulate(knowledge(), World(findings=(size, size)), CASES, size)]
+
+
+def median_time(call: Callable[[Case], object], some: Sequence[Case]) -> tuple[float, float]:
+    """Median and 95th percentile over the cases, ms of processor time, each case at its best of ROUNDS."""
+    best = []
+    for case in some:
+        rounds = []
+        for _ in range(ROUNDS):
+            start = time.process_time()
+            call(case)
+            rounds.append(time.process_time() - start)
+        best.append(1000 * min(rounds))
+    return statistics.median(best), sorted(best)[int(0.95 * len(best))]
+
+
+def ranking(case: Case) -> object:
+    """Probabilities of all modes and causes."""
+    return inquire(knowledge(), case)
+
+
+def whole(case: Case) -> object:
+    """Everything but the perturbed copies."""
+    return diagnose(replace(case, wishes=Wishes()))
+
+
+def shaken(case: Case) -> object:
+    """Everything."""
+    return diagnose(replace(case, wishes=Wishes(sensitivity=True)))
+
+
+def row(size: int) -> str:
+    """One line of the table."""
+    some = cases(size)
+    rank, answer, most = median_time(ranking, some), median_time(whole, some[::6]), median_time(shaken, some[::12])
+    return f"| {size} | {rank[0]:.1f} | {rank[1]:.1f} | {answer[0]:.0f} | {most[0]:.0f} |"
+
+
+def report() -> str:
+    """The section of the README."""
+    for machine in MACHINES:
+        ranking(Case(machine))
+    head = [
+        f"Python {platform.python_version()}, numpy {np.__version__}, one core; milliseconds of processor time.",
+        "`python tests/bench/bench_diagnosis.py`",
+        "",
+        "| findings | ranking, median | ranking, 95 % | whole answer, median | with perturbed knowledge, median |",
+        "| --: | --: | --: | --: | --: |",
+    ]
+    return "\n".join([*head, *(row(size) for size in SIZES)])
+
+
+def write(text: str, file: Path = README) -> None:
+    """Put the section between its marks; append it where there are none."""
+    section = f"{BEGIN}\n\n{text}\n\n{END}"
+    old = file.read_text("utf-8") if file.exists() else "# Measurements\n"
+    if BEGIN in old:
+        new = re.sub(f"{re.escape(BEGIN)}.*?{re.escape(END)}", lambda _: section, old, flags=re.DOTALL)
+    else:
+        new = f"{old.rstrip()}\n\n## Diagnosis\n\n{section}\n"
+    file.write_text(new, "utf-8")
+
+
+if __name__ == "__main__":
+    write(report())
