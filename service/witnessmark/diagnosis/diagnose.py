@@ -32,12 +32,16 @@ def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
     states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
     (`reports.0.finding`, `readings.2.value`, `contexts.0.value`, `machine.shell`, …).
     """
-    inquiry = inquire(held or knowledge(), case)
+    return _answered(inquire(held or knowledge(), case))
+
+
+def _answered(inquiry: Inquiry) -> Diagnosis:
+    """Everything that an inquiry has to say."""
     fired = notices(inquiry)
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes)
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), inquiry.hypotheses(inquiry.causes.tolist())
-    wishes = case.wishes
+    wishes = inquiry.case.wishes
     chosen = (*modes[: wishes.shortlist], *causes[: wishes.shortlist]) if wishes.explanation else ()
     checks = next_checks(inquiry, fired) if wishes.next_checks else None
     began, ended = began_and_ended(inquiry)
