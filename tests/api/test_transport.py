@@ -5,8 +5,9 @@ import json
 import anyio
 import pytest
 from starlette.testclient import TestClient
-from starlette.types import Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from witnessmark.api.app import app
 from witnessmark.api.transport import Transport
 
 GOOD = {"refrigerant": "R-410A", "temperature": {"value": 5, "unit": "degC"}}
@@ -117,12 +118,15 @@ def test_gauge_below_vacuum_is_out_of_range(client: TestClient) -> None:
     assert "psig" in str(problem["errors"])
 
 
-@pytest.mark.anyio
-async def test_a_body_that_never_ends_is_408() -> None:
-    async def app(_scope: Scope, receive: Receive, _send: Send) -> None:
-        while (await receive()).get("more_body"):
-            pass
+async def reader(_scope: Scope, receive: Receive, _send: Send) -> None:
+    """An application that reads the body and handles nothing."""
+    while (await receive()).get("more_body"):
+        pass
 
+
+@pytest.mark.anyio
+@pytest.mark.parametrize("inner", [reader, app], ids=["any application", "the service"])
+async def test_a_body_that_never_ends_is_408(inner: ASGIApp) -> None:
     sent: list[Message] = []
 
     async def dripping() -> Message:
@@ -132,9 +136,12 @@ async def test_a_body_that_never_ends_is_408() -> None:
     async def send(message: Message) -> None:
         sent.append(message)
 
-    scope = {"type": "http", "method": "POST", "path": "/", "headers": []}
-    await Transport(app, body_seconds=0.2)(scope, dripping, send)
+    scope: Scope = {"type": "http", "method": "POST", "path": "/v1/saturation", "query_string": b""}
+    scope["headers"] = [(b"content-type", b"application/json")]
+    await Transport(inner, body_seconds=0.2)(scope, dripping, send)
     assert sent[0]["status"] == 408
+    assert (b"connection", b"close") in sent[0]["headers"]
+    assert json.loads(sent[1]["body"])["type"] == "/problems/request-timeout"
 
 
 def test_a_catalogue_can_be_kept_and_asked_for_again(client: TestClient) -> None:

@@ -9,14 +9,17 @@ from dataclasses import dataclass, field
 import structlog
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from witnessmark.api.problems import respond
+from witnessmark.api.problems import ProblemError, respond
 
 BODY_SECONDS = 20.0
 log = structlog.get_logger("witnessmark")
 
 
-class BodyTimeoutError(Exception):
-    """The body did not arrive in time."""
+class BodyTimeoutError(ProblemError):
+    """The body did not arrive in time; a problem, since the framework makes a bare 400 of any other fault in a body."""
+
+    def __init__(self) -> None:
+        super().__init__("request-timeout", "the body did not arrive in time", {"connection": "close"})
 
 
 @dataclass(slots=True)
@@ -66,8 +69,8 @@ class Transport:
         inner = {**scope, "method": "GET"} if reply.head else scope
         try:
             await self.app(inner, self._timed(receive), reply)
-        except BodyTimeoutError:
-            response = respond("request-timeout", "the body did not arrive in time", headers={"connection": "close"})
+        except BodyTimeoutError as late:  # from an application that has no handler for problems
+            response = respond(late.slug, late.text, headers=dict(late.headers or {}))
             await response(scope, receive, reply)
         finally:
             _log(scope, reply)
