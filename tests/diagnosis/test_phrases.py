@@ -18,4 +18,6 @@ def test_listed(names: tuple[str, ...], text: str) -> None:
 def test_lower_keeps_abbreviations() -> None:
     assert lower("Oil black") == "oil black"
     assert lower("DC bus low") == "DC bus low"
+    assert lower("A sudden bang") == "a sudden bang"
+    assert lower("Oldham key broken") == "Oldham key broken"
     assert quoted(["Oil black", "DC bus low"]) == "oil black and DC bus low"

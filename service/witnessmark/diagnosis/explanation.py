@@ -21,7 +21,7 @@ _TELLING = 1.0
 """Decibans from which a finding is called for or against; below it is neutral."""
 _LEFT_OVER = 0.25
 """A finding whose unique weight is less than this share of its own is called already explained."""
-_SUPPORTED = 0.2
+_SUPPORTED = 0.3
 """Probability from which a node belongs to the causal path."""
 _APART = 6
 _MANY = 12

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+_NAMES = ("Oldham",)
+
 
 def listed(names: Sequence[str]) -> str:
     """`a`, `a and b`, `a, b and c`."""
@@ -13,8 +15,9 @@ def listed(names: Sequence[str]) -> str:
 
 
 def lower(text: str) -> str:
-    """Ready for the middle of a sentence; abbreviations stay as they are."""
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+    """Ready for the middle of a sentence; abbreviations and names stay as they are."""
+    kept = (text[:2].isalpha() and text[:2].isupper()) or text.startswith(_NAMES)
+    return text if kept else text[:1].lower() + text[1:]
 
 
 def quoted(names: Sequence[str]) -> str:
