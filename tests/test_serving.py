@@ -1,0 +1,219 @@
+"""How the service is run: log lines, server settings, the slow sender, and an orderly stop of the real process."""
+
+from __future__ import annotations
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+import structlog
+import uvicorn
+
+from witnessmark import serving
+from witnessmark.api.app import app, asgi
+from witnessmark.api.transport import BODY_SECONDS, Transport
+from witnessmark.demo.server import free_port, wait_until_ready
+
+EXAMPLES = Path(__file__).parents[1] / "openapi" / "examples"
+LOOPBACK = "127.0.0.1"
+PATIENCE = 60.0
+
+
+@pytest.fixture
+def logged() -> Iterator[None]:
+    """Logging as the service configures it, for one test."""
+    serving.configure_logging()
+    yield
+    structlog.reset_defaults()
+
+
+def lines(text: str) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in text.splitlines()]
+
+
+@pytest.mark.usefixtures("logged")
+def test_an_event_is_one_json_line_with_level_and_utc_time(capsys: pytest.CaptureFixture[str]) -> None:
+    with structlog.contextvars.bound_contextvars(route="/v1/superheat"):
+        structlog.get_logger("test").info("request", status=200, text="two\nlines")
+    (line,) = lines(capsys.readouterr().out)
+    moment = datetime.fromisoformat(line.pop("timestamp"))
+    assert moment.utcoffset() == timedelta(0)
+    assert line == {
+        "event": "request", "level": "info", "route": "/v1/superheat", "status": 200, "text": "two\nlines",
+    }  # fmt: skip
+
+
+@pytest.mark.usefixtures("logged")
+def test_details_for_developers_are_left_out(capsys: pytest.CaptureFixture[str]) -> None:
+    structlog.get_logger("test").debug("detail")
+    assert capsys.readouterr().out == ""
+
+
+@pytest.mark.usefixtures("logged")
+def test_a_fault_is_logged_with_its_place_on_the_same_line(capsys: pytest.CaptureFixture[str]) -> None:
+    try:
+        int("a fault")
+    except ValueError as error:
+        structlog.get_logger("test").error("crash", exc_info=error)
+    (line,) = lines(capsys.readouterr().out)
+    assert line["level"] == "error"
+    assert "ValueError" in line["exception"]
+    assert "test_serving.py" in line["exception"]
+
+
+@pytest.mark.parametrize(("host", "port", "workers"), [("127.0.0.1", 8000, 1), ("::1", 65535, 4)])
+def test_the_server_knows_every_setting(host: str, port: int, workers: int) -> None:
+    given = serving.settings(host, port, workers)
+    config = uvicorn.Config("witnessmark.serving:application", factory=True, **given)  # type: ignore[arg-type]
+    assert (config.host, config.port, config.workers) == (host, port, workers)
+    assert {key: getattr(config, key) for key in given} == given
+
+
+def test_the_server_tells_little_and_drains_within_a_bound() -> None:
+    given = serving.settings(LOOPBACK, 8000, 1)
+    assert given["access_log"] is False
+    assert given["server_header"] is False
+    assert given["timeout_graceful_shutdown"] == serving.DRAIN_SECONDS > 0
+
+
+def test_a_worker_configures_logging_and_takes_the_outermost_application() -> None:
+    assert not structlog.is_configured()
+    try:
+        assert serving.application() is asgi
+        assert structlog.is_configured()
+    finally:
+        structlog.reset_defaults()
+
+
+def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs: list[tuple[tuple[object, ...], dict[str, object]]] = []
+    monkeypatch.setattr(uvicorn, "run", lambda *a, **k: runs.append((a, k)))
+    serving.serve("::1", 8080, 3)
+    ((name,), given) = runs[0]
+    assert given == {"factory": True, **serving.settings("::1", 8080, 3)}
+    module, _, attribute = str(name).partition(":")
+    assert getattr(sys.modules[module], attribute) is serving.application
+
+
+@contextmanager
+def listening(body_seconds: float) -> Iterator[int]:
+    """Port of a server in this process, with the service's settings and its own patience for a body."""
+    config = uvicorn.Config(Transport(app, body_seconds), lifespan="off", **serving.settings(LOOPBACK, 0, 1))  # type: ignore[arg-type]
+    server = uvicorn.Server(config)
+    with closing(socket.create_server((LOOPBACK, 0))) as door:
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+        thread.start()
+        try:
+            yield door.getsockname()[1]
+        finally:
+            server.should_exit = True
+            thread.join(PATIENCE)
+
+
+def head(length: int, *more: str) -> bytes:
+    """The head of a request for superheat whose body has this length."""
+    fields = [f"Host: {LOOPBACK}", "Content-Type: application/json", f"Content-Length: {length}", *more]
+    return "\r\n".join(["POST /v1/superheat HTTP/1.1", *fields, "", ""]).encode()
+
+
+def until_closed(connection: socket.socket) -> bytes:
+    """All that comes until the other side closes."""
+    parts = []
+    while part := connection.recv(65_536):
+        parts.append(part)
+    return b"".join(parts)
+
+
+def drip(connection: socket.socket, stop: threading.Event) -> None:
+    """A blank every 20 ms until told to stop or refused."""
+    try:
+        while not stop.wait(0.02):
+            connection.sendall(b" ")
+    except OSError:
+        return
+
+
+@pytest.mark.parametrize("dripping", [True, False], ids=["a drop now and then", "nothing at all"])
+def test_a_body_that_does_not_come_is_408_and_the_connection_closed(*, dripping: bool) -> None:
+    with listening(0.3) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(head(100_000))
+        stop = threading.Event()
+        if not dripping:
+            stop.set()
+        sender = threading.Thread(target=drip, args=(connection, stop))
+        sender.start()
+        try:
+            start, _, body = connection.recv(65_536).partition(b"\r\n\r\n")
+        finally:
+            stop.set()
+            sender.join()
+    assert start.startswith(b"HTTP/1.1 408 ")
+    assert b"connection: close" in start.lower()
+    assert b"x-content-type-options: nosniff" in start
+    assert body == b"" or json.loads(body)["type"] == "/problems/request-timeout"
+
+
+def test_a_body_in_two_pieces_within_the_time_is_answered() -> None:
+    body = (EXAMPLES / "superheat.json").read_bytes()
+    with listening(BODY_SECONDS) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(head(len(body), "Expect: 100-continue", "Connection: close"))
+        assert connection.recv(65_536).startswith(b"HTTP/1.1 100 ")
+        connection.sendall(body[:40])
+        connection.sendall(body[40:])
+        answer = until_closed(connection)
+    assert answer.startswith(b"HTTP/1.1 422 ")  # a file of named examples is no request: read to its end, and judged
+    assert b"/problems/invalid-input" in answer
+
+
+def refuses(port: int) -> bool:
+    try:
+        socket.create_connection((LOOPBACK, port), timeout=1).close()
+    except ConnectionRefusedError:
+        return True
+    return False
+
+
+@contextmanager
+def started(port: int) -> Iterator[subprocess.Popen[bytes]]:
+    """The real process, ready for work; killed at the end if it still runs."""
+    command = [sys.executable, "-m", "witnessmark.cli", "serve", "--port", str(port)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:  # noqa: S603
+        try:
+            wait_until_ready(f"http://{LOOPBACK}:{port}", process, 2 * PATIENCE)
+            yield process
+        finally:
+            process.kill()
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGTERM to send")
+def test_told_to_stop_it_refuses_new_work_and_finishes_what_it_has() -> None:
+    """The server asks for the body with 100 Continue (RFC 9110, 10.1.1): from then on the request is in its hands."""
+    port, example = free_port(), next(iter(json.loads((EXAMPLES / "superheat.json").read_bytes()).values()))
+    body = json.dumps(example["value"]).encode()
+    with started(port) as process, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(head(len(body), "Expect: 100-continue"))
+        assert connection.recv(65_536).startswith(b"HTTP/1.1 100 ")
+        process.send_signal(signal.SIGTERM)
+        while not refuses(port):
+            assert process.poll() is None
+            time.sleep(0.01)
+        connection.sendall(body)
+        answer = until_closed(connection)
+        out, err = process.communicate(timeout=PATIENCE)
+    assert answer.startswith(b"HTTP/1.1 200 ")
+    assert json.loads(answer.partition(b"\r\n\r\n")[2])["result"]["refrigerant"] == example["value"]["refrigerant"]
+    assert process.returncode == -signal.SIGTERM  # as a supervisor expects of a process that it told to stop
+    last = lines(out.decode())[-1]
+    assert (last["event"], last["route"], last["status"]) == ("request", "/v1/superheat", 200)
+    assert err == b""
