@@ -1,0 +1,1 @@
+"""Measurements. Each writes its own section into README.md here; none asserts a time."""
