@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.diagnosis import trials
-from witnessmark.diagnosis.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.misfits import fits
 from witnessmark.diagnosis.network import Floats
@@ -72,20 +72,38 @@ class Outcome:
     cases: int
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Scored:
+    """One case: (claimed, true) of the modes and of the causes, and whether it was called unfit."""
+
+    modes: tuple[Floats, Floats]
+    causes: tuple[Floats, Floats]
+    unfit: bool
+
+
 def measure(held: Knowledge, cases: Sequence[Simulated], *, fit: bool = False) -> Outcome:
     """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
-    asked = [(inquire(held, one.case), one.truth) for one in cases]
-    modes = [(q.answer.probability[0, q.net.causes :], truth[q.net.causes :]) for q, truth in asked]
-    causes = [(q.answer.probability[0, : q.net.causes], truth[: q.net.causes]) for q, truth in asked]
+    scored = [_scored(held, one, fit=fit) for one in cases]
+    modes = [one.modes for one in scored]
     ranks = [_best_rank(claimed, true) for claimed, true in modes if true.any()]
     return Outcome(
         modes=_claims(modes),
-        causes=_claims(causes),
+        causes=_claims([one.causes for one in scored]),
         top_one=float(np.mean([rank == 0 for rank in ranks])),
         top_three=float(np.mean([rank < 3 for rank in ranks])),  # noqa: PLR2004 - top three
-        flagged=float(np.mean([_unfit(q) for q, _ in asked])) if fit else float("nan"),
+        flagged=float(np.mean([one.unfit for one in scored])) if fit else float("nan"),
         wrongly_sure=float(np.mean([((claimed >= VERY_SURE) & (true == 0)).any() for claimed, true in modes])),
         cases=len(cases),
+    )
+
+
+def _scored(held: Knowledge, one: Simulated, *, fit: bool) -> _Scored:
+    inquiry = inquire(held, one.case)
+    claimed, split = inquiry.answer.probability[0], inquiry.net.causes
+    return _Scored(
+        (claimed[split:].copy(), one.truth[split:]),
+        (claimed[:split].copy(), one.truth[:split]),
+        fit and not fits(inquiry),
     )
 
 
@@ -96,10 +114,6 @@ def _claims(pairs: Sequence[tuple[Floats, Floats]]) -> Claims:
 def _best_rank(claimed: Floats, true: Floats) -> int:
     order = np.argsort(-claimed, kind="stable")
     return int(np.flatnonzero(true[order])[0])
-
-
-def _unfit(inquiry: Inquiry) -> bool:
-    return not fits(inquiry)
 
 
 WORLDS = {
