@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cache
 from importlib.metadata import version
 from typing import Self, TypedDict, TypeVar
 
@@ -101,6 +102,7 @@ class Notes(TypedDict):
     model_version: ModelVersion
 
 
+@cache
 def model_version() -> ModelVersion:
     """The versions that decide the numbers."""
     return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=knowledge_version())
@@ -196,12 +198,20 @@ class Desk:
         """What goes beside the result of every answer."""
         return Notes(
             assumptions=self.assumptions,
-            cautions=[CautionNote(id=c.id, text=c.text) for c in map(caution, self._cautions)],
+            cautions=[_caution_note(key) for key in self._cautions],
             sources=[_source_note(key) for key in self._sources],
             model_version=model_version(),
         )
 
 
+# Notes cannot be changed, so every answer may hold the same ones.
+@cache
+def _caution_note(key: str) -> CautionNote:
+    found = caution(key)
+    return CautionNote(id=found.id, text=found.text)
+
+
+@cache
 def _source_note(key: str) -> SourceNote:
     found = source(key)
     return SourceNote(id=found.id, citation=found.citation, trust=found.trust, note=found.note)
