@@ -11,6 +11,7 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings as GivenReadings
+from witnessmark.api.slow_work import apart
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.diagnosis.case import Case, Machine, Report, Wishes
 from witnessmark.diagnosis.derivation import Derived, FieldReadings, Three, derive
@@ -57,7 +58,7 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     desk = Desk.of(body)
     derived = derive(body.refrigerant, _readings(desk, body.readings), _is_low_temperature(body))
     try:
-        found = reason(_case(body, derived))
+        found = await apart(reason, _case(body, derived))
     except InputError as error:
         _rename(error)
         raise
