@@ -134,6 +134,14 @@ def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
     assert "do not force them" in found.text
 
 
+def test_everything_at_once_is_not_one_machine(shipped: Knowledge) -> None:
+    fitting = [f for f in shipped.findings.values() if f.applies.to(SCROLL)]
+    everything = [(f.id, "present" if f.kind == "yes-no" else "low") for f in fitting]
+    found = ruled(told(shipped, *everything))
+    assert found.state == "does-not-fit"
+    assert "More failure modes at once than one machine shows." in found.reasons
+
+
 def test_the_shell_is_asked_first(small: Knowledge) -> None:
     found = ruled(told(small, ("sump-cold", "present"), machine=Machine(None, "low-side", "fixed-speed")))
     assert found.ask_first == ("Which type of compressor is it: scroll, reciprocating, rotary or screw?",)

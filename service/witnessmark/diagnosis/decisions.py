@@ -41,6 +41,7 @@ class VerdictFigures:
     strain_least: int
     strain_findings: float
     unexplained: float
+    most_modes: int
     overturn: float
 
 

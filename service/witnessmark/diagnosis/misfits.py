@@ -124,7 +124,16 @@ def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str
     return f"{finding.wording(state) if state else finding.text}: {' and '.join(part for part in (odd, why) if part)}."
 
 
+def crowded(inquiry: Inquiry) -> bool:
+    """Whether more modes are sure at once than one machine shows."""
+    figures = inquiry.decisions.verdict
+    modes = inquiry.answer.probability[0, inquiry.net.causes :]
+    return int((modes >= figures.diagnosed).sum()) > figures.most_modes
+
+
 def fits(inquiry: Inquiry) -> bool:
     """Whether the findings can be accounted for by what is known; a handful too few to tell counts as fitting."""
     figures = inquiry.decisions.verdict
+    if crowded(inquiry):
+        return False
     return len(inquiry.gathered.pieces) < figures.strain_least or strain(inquiry) < figures.strain

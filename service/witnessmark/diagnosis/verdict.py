@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from witnessmark.diagnosis.inquiry import Inquiry
-from witnessmark.diagnosis.misfits import fits
+from witnessmark.diagnosis.misfits import crowded, fits
 from witnessmark.diagnosis.phrases import listed, lower, quoted
 from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
 
@@ -107,6 +107,8 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
         f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
     ]
     reasons.append(f"{support.supports} independent pieces of evidence speak for it on their own.")
+    if crowded(inquiry):
+        reasons.append("More failure modes at once than one machine shows.")
     if support.supports == 1:
         reasons.append("One finding is never enough for a verdict.")
     elif support.supports and support.without_best < inquiry.decisions.verdict.without_best:
