@@ -39,6 +39,20 @@ def test_cooling_is_not_a_leak_whatever_the_thumb_rule_says(client: TestClient) 
     assert not any("maximum pressure" in a for a in answer["assumptions"])
 
 
+@pytest.mark.parametrize("pressure", [0.3, 1.5, 2.07, 3.8])
+@pytest.mark.parametrize("celsius", [-5.0, 18.3, 27.0])
+@pytest.mark.parametrize("model", ["real nitrogen", "ideal gas"])
+def test_a_pressure_that_stood_still_has_lost_nothing_not_rounding(
+    client: TestClient, pressure: float, celsius: float, model: str
+) -> None:
+    still = stage(pressure, celsius, pressure, celsius)
+    (found,) = post(client, stages=[still], model=model, report_in="IP")["result"]["stages"]
+    rules = [r["loss"]["value"] for r in found["thumb_rules"]]
+    assert [found["loss"]["value"], found["loss_fraction"]["value"], found["loss_per_day"], *rules] == [0] * (
+        3 + len(rules)
+    )
+
+
 def test_the_ideal_gas_is_an_option(client: TestClient) -> None:
     answer = post(client, stages=[stage(3.8, 27, 3.701, 20)], model="ideal gas")
     assert answer["result"]["stages"][0]["expected_gauge_pressure"]["value"] == pytest.approx(3709, abs=1)

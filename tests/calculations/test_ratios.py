@@ -33,6 +33,12 @@ def test_deviation_from_the_mean(a: float, b: float, c: float, u: float, v: floa
     assert deviation(three, 1).uncertainty == pytest.approx(expected.uncertainty, rel=1e-3)
 
 
+def test_rounding_is_not_a_difference() -> None:
+    assert difference(Measured(0.1 + 0.2, 1.0), Measured(0.3, 1.0)) == Measured(0.0, 2**0.5)
+    assert difference(Measured(3.8e6), Measured(3.8e6 * (1 + 1e-8))).value == pytest.approx(-0.038, rel=1e-6)
+    assert difference(Measured(0.3), Measured(0.1), 3.0).value == 0
+
+
 def test_difference_scaled_mean() -> None:
     a, b = Measured(10.0, 3.0), Measured(4.0, 2.0)
     assert difference(a, b, 2.0) == Measured(2.0, 5.0)

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 
 from witnessmark.calculations.uncertainty import Measured
 
+ROUNDING = 1e-9
+"""Share of its terms below which a difference is rounding: no instrument resolves it, and solvers leave less."""
+
 
 def ratio(top: Measured, bottom: Measured) -> Measured:
     """Top / bottom, independent readings; `bottom` must not be zero. Source: JCGM 100:2008, 5.1.2."""
@@ -20,9 +23,11 @@ def scaled(reading: Measured, factor: float, offset: float = 0.0) -> Measured:
 
 
 def difference(one: Measured, other: Measured, times: float = 1.0) -> Measured:
-    """One - times * other, independent readings."""
-    spread = math.hypot(one.uncertainty, times * other.uncertainty)
-    return Measured(one.value - times * other.value, spread)
+    """One - times * other, independent readings; what rounding leaves of two equal values is 0."""
+    taken = times * other.value
+    left = one.value - taken
+    dust = abs(left) <= ROUNDING * max(abs(one.value), abs(taken))
+    return Measured(0.0 if dust else left, math.hypot(one.uncertainty, times * other.uncertainty))
 
 
 def mean(readings: Sequence[Measured]) -> Measured:
