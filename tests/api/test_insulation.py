@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 PATH = "/v1/insulation"
-GOOD = {"under_vacuum": False, "through_drive": False, "liquid_refrigerant": False}
+GOOD = {"under_vacuum": False, "through_drive": False, "power_locked_out": True, "liquid_refrigerant": False}
 
 
 def ask(client: TestClient, megohms: float, **more: Any) -> dict[str, Any]:
@@ -64,9 +64,48 @@ def test_minima_say_which_reading_they_are_held_against(client: TestClient) -> N
 def test_the_maker_s_minimum_is_noted(client: TestClient) -> None:
     answer = ask(client, 1.0, conditions=GOOD, maker_minimum={"value": 500, "unit": "kOhm"})
     (minimum,) = answer["result"]["minima"]
-    assert (answer["result"]["verdict"], minimum["limit"]["basis"]) == ("meets every stated minimum", "maker")
+    assert (answer["result"]["verdict"], minimum["limit"]["basis"]) == ("meets the maker's minimum", "maker")
     assert minimum["limit"]["looser_than_published"]
     assert any("overrides" in a for a in answer["assumptions"])
+    assert any("0.5 MOhm is looser than published minima of 1, 2, 5 MOhm" in a for a in answer["assumptions"])
+    assert "maker-minimum-looser" in {c["id"] for c in answer["cautions"]}
+
+
+@pytest.mark.parametrize("megohms", [0.6, 1.2])
+def test_no_verdict_speaks_for_published_minima_that_a_looser_maker_overrides(
+    client: TestClient, megohms: float
+) -> None:
+    answer = ask(client, megohms, conditions=GOOD, maker_minimum={"value": 0.5, "unit": "MOhm"})
+    assert answer["result"]["verdict"] == "meets the maker's minimum"
+
+
+def test_a_stricter_maker_is_not_called_looser_and_is_named_when_missed(client: TestClient) -> None:
+    answer = ask(client, 20, conditions=GOOD, maker_minimum={"value": 50, "unit": "MOhm"})
+    assert answer["result"]["verdict"] == "below the maker's minimum"
+    assert {"maker-minimum-looser", "terminal-venting"} & {c["id"] for c in answer["cautions"]} == {"terminal-venting"}
+
+
+@pytest.mark.parametrize("unstated", ["under_vacuum", "through_drive", "power_locked_out"])
+def test_a_good_reading_is_not_proven_where_a_condition_is_unstated(client: TestClient, unstated: str) -> None:
+    answer = ask(client, 500, conditions={k: v for k, v in GOOD.items() if k != unstated})
+    result = answer["result"]
+    assert (result["verdict"], result["validity"]) == ("minimum met, test not proven valid", "not proven")
+    assert result["not_proven"] == [unstated]
+    assert "insulation-test-not-proven" in {c["id"] for c in answer["cautions"]}
+
+
+def test_a_reading_with_all_conditions_stated_counts(client: TestClient) -> None:
+    answer = ask(client, 500, conditions=GOOD)
+    result = answer["result"]
+    assert (result["verdict"], result["validity"]) == ("meets every stated minimum", "valid as stated")
+    assert result["not_proven"] == []
+    assert "insulation-test-not-proven" not in {c["id"] for c in answer["cautions"]}
+
+
+def test_a_reading_without_lock_out_is_refused(client: TestClient) -> None:
+    result = ask(client, 500, conditions={**GOOD, "power_locked_out": False})["result"]
+    assert (result["verdict"], result["validity"]) == ("not a valid test", "not valid")
+    assert result["refusals"] == ["power not locked out"]
 
 
 def test_polarisation_over_range_and_heater(client: TestClient) -> None:

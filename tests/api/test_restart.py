@@ -50,6 +50,40 @@ def test_everything_proved_is_a_watched_start_and_no_more(client: TestClient) ->
     assert measured["charge"][0]["value"] == pytest.approx(-0.1 / 12)
 
 
+@pytest.mark.parametrize("stated", [True, False])
+@pytest.mark.parametrize("without", [("under_vacuum",), ("through_drive",), ("power_locked_out",), ()])
+def test_an_insulation_test_of_unstated_conditions_starts_nothing(
+    client: TestClient,
+    without: tuple[str, ...],
+    stated: bool,  # noqa: FBT001
+) -> None:
+    body = example("everything proved")
+    conditions = body["tests"]["insulation"]["conditions"]
+    kept = {k: v for k, v in conditions.items() if without and k not in without}
+    body["tests"]["insulation"]["conditions"] = kept
+    body["stated"] += [{"check": "insulation", "outcome": "passed"}] if stated else []
+    answer = post(client, body)
+    assert answer["result"]["verdict"] == "do not start"
+    assert answer["result"]["blocking"] == ["insulation"]
+    assert states(answer)["insulation"] == "missing"
+    assert "insulation-test-not-proven" in {c["id"] for c in answer["cautions"]}
+
+
+def test_whatever_is_missing_blocks(client: TestClient) -> None:
+    for name in examples()["restart"]:
+        answer = post(client, example(name))
+        missing = {check for check, state in states(answer).items() if state == "missing"}
+        assert missing <= set(answer["result"]["blocking"])
+        assert (answer["result"]["verdict"] == MAY) == (not answer["result"]["blocking"])
+
+
+def test_a_charge_as_wanted_deviates_by_nothing(client: TestClient) -> None:
+    body = example("everything proved")
+    body["measured"]["charge"] = {k: {"value": 0.7, "unit": "lb"} for k in ("weighed", "wanted")}
+    measured = {c["check"]: c["measured"] for c in post(client, body)["result"]["checks"]}
+    assert measured["charge"][0]["value"] == 0
+
+
 def test_taking_one_test_away_blocks(client: TestClient) -> None:
     for test, check in (("insulation", "insulation"), ("pressure_test", "pressure_test"), ("evacuation", "vacuum")):
         body = example("everything proved")
@@ -185,3 +219,11 @@ def test_faults_name_their_field(client: TestClient, path: str, value: Any, poin
     response = client.post(PATH, json=changed(path, value))
     assert response.status_code == 422, response.text
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+def test_an_insulation_test_of_unstated_validity_lets_nothing_start(client: TestClient) -> None:
+    body = example("everything proved")
+    body["tests"]["insulation"]["conditions"] = {}
+    answer = post(client, body)
+    assert answer["result"]["verdict"] == "do not start"
+    assert "insulation" in answer["result"]["blocking"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,8 +24,8 @@ from witnessmark.calculations.insulation import (
 from witnessmark.calculations.uncertainty import Measured, propagate
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 
-WARM = InsulationConditions(under_vacuum=False, through_drive=False, liquid_refrigerant=False)
-COLD = InsulationConditions(under_vacuum=False, through_drive=False)
+COLD = InsulationConditions(under_vacuum=False, through_drive=False, power_locked_out=True)
+WARM = replace(COLD, liquid_refrigerant=False)
 AT_40 = Measured(313.15, 1.0)
 
 
@@ -67,9 +69,7 @@ def test_a_cold_soaked_motor_is_warmed_before_it_is_condemned(megohms: float) ->
     ("heater_on", "verdict"), [(3600.0, "warm up and repeat"), (4 * 3600.0, "below every stated minimum")]
 )
 def test_the_heater_must_have_been_on_long_enough(heater_on: float, verdict: Verdict) -> None:
-    conditions = InsulationConditions(
-        under_vacuum=False, through_drive=False, liquid_refrigerant=True, heater_on=heater_on
-    )
+    conditions = replace(COLD, liquid_refrigerant=True, heater_on=heater_on)
     assert judged(0.3, conditions).verdict == verdict
 
 
@@ -90,6 +90,7 @@ def test_an_open_drive_motor_holds_no_refrigerant() -> None:
     [
         (InsulationConditions(under_vacuum=True), ("under vacuum",)),
         (InsulationConditions(through_drive=True), ("through a drive",)),
+        (InsulationConditions(power_locked_out=False), ("power not locked out",)),
         (InsulationConditions(under_vacuum=True, through_drive=True), ("under vacuum", "through a drive")),
     ],
 )
@@ -97,26 +98,50 @@ def test_a_reading_that_should_not_have_been_taken_proves_nothing(
     conditions: InsulationConditions, refusals: tuple[str, ...]
 ) -> None:
     found = judged(500.0, conditions)
-    assert found.verdict == "not a valid test"
+    assert (found.verdict, found.validity) == ("not a valid test", "not valid")
     assert found.refusals == refusals
 
 
 def test_what_was_not_stated_is_listed() -> None:
     found = judged(500.0, InsulationConditions())
-    assert found.unstated == ("under_vacuum", "through_drive", "liquid_refrigerant")
+    assert found.unstated == ("under_vacuum", "through_drive", "power_locked_out", "liquid_refrigerant")
     assert found.refusals == ()
+
+
+@pytest.mark.parametrize("unstated", ["under_vacuum", "through_drive", "power_locked_out"])
+@pytest.mark.parametrize("maker_minimum", [None, 0.5e6])
+def test_a_good_reading_of_unstated_conditions_is_not_proven(unstated: str, maker_minimum: float | None) -> None:
+    stated = {"under_vacuum": False, "through_drive": False, "power_locked_out": True} | {unstated: None}
+    found = judged(500.0, InsulationConditions(**stated), maker_minimum=maker_minimum)  # type: ignore[arg-type]
+    assert found.verdict == "minimum met, test not proven valid"
+    assert (found.validity, found.not_proven) == ("not proven", (unstated,))
+
+
+def test_a_bad_reading_of_unstated_conditions_stays_bad_and_is_marked() -> None:
+    found = judged(0.0002, InsulationConditions())
+    assert (found.verdict, found.validity) == ("grounded", "not proven")
+
+
+def test_an_open_drive_motor_needs_no_word_about_vacuum() -> None:
+    found = judged(500.0, replace(WARM, under_vacuum=None), "open-random-wound")
+    assert (found.verdict, found.validity) == ("meets every stated minimum", "valid as stated")
 
 
 def test_the_makers_minimum_decides_on_the_reading_as_taken() -> None:
     found = judged(0.8, maker_minimum=0.5e6, temperature=Measured(293.15, 1.0))
-    assert found.verdict == "meets every stated minimum"
+    assert found.verdict == "meets the maker's minimum"
     (check,) = found.minima
     assert (check.at_40, check.ruling.basis, check.ruling.looser_than_published) == (False, "maker", True)
     assert {"ieee-43-minimum", "scroll-bulletin-half-megohm"} <= set(check.ruling.sources)
 
 
+def test_what_misses_the_makers_minimum_is_not_said_to_miss_every_other() -> None:
+    assert judged(3.0, maker_minimum=5e6).verdict == "below the maker's minimum"
+    assert judged(5.05, maker_minimum=5e6).verdict == "cannot tell"
+
+
 def test_an_over_range_meter_gives_a_lower_bound() -> None:
-    over = InsulationConditions(under_vacuum=False, through_drive=False, liquid_refrigerant=False, at_least=True)
+    over = replace(WARM, at_least=True)
     assert judged(500.0, over).verdict == "meets every stated minimum"
     assert judged(1.0, over).verdict == "cannot tell"
 

@@ -36,11 +36,14 @@ def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, Outcome], kin
     assert set(table) == literals(kind)
 
 
-@pytest.mark.parametrize(
-    "table", [evidence.INSULATION, evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL]
-)
+@pytest.mark.parametrize("table", [evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL])
 def test_exactly_one_verdict_passes(table: Mapping[str, Outcome]) -> None:
     assert list(table.values()).count("passed") == 1
+
+
+def test_only_a_minimum_met_in_a_valid_test_passes() -> None:
+    passing = {verdict for verdict, outcome in evidence.INSULATION.items() if outcome == "passed"}
+    assert passing == {"meets every stated minimum", "meets the maker's minimum"}
 
 
 def three(a: float, b: float, c: float, uncertainty: float = 0.1) -> tuple[Measured, Measured, Measured]:
@@ -69,12 +72,33 @@ def test_a_lost_phase_is_named() -> None:
 
 
 def test_insulation_and_windings() -> None:
-    reading = insulation.InsulationReading(Measured(1e9), Measured(313.15), "hermetic")
+    proved = insulation.InsulationConditions(under_vacuum=False, through_drive=False, power_locked_out=True)
+    reading = insulation.InsulationReading(Measured(1e9), Measured(313.15), "hermetic", conditions=proved)
     assert evidence.from_insulation(insulation.insulation(reading)).outcome == "passed"
     balanced = windings.three_phase(windings.ThreePhaseReadings(three(1.0, 1.0, 1.0, 0.001)))
     assert evidence.from_windings(balanced).outcome == "passed"
     single = windings.single_phase(windings.SinglePhaseReadings((None, None, Measured(4.0))))
     assert evidence.from_windings(single).outcome == "undecided"
+
+
+def test_a_good_insulation_reading_of_unstated_validity_proves_nothing() -> None:
+    reading = insulation.InsulationReading(Measured(1e9), Measured(313.15), "hermetic")
+    found = evidence.from_insulation(insulation.insulation(reading))
+    assert found.outcome == "missing"
+    assert "under vacuum" in found.detail
+    assert "drive was connected" in found.detail
+    assert "locked out" in found.detail
+
+
+def test_the_maker_s_minimum_passes_and_fails() -> None:
+    valid = insulation.InsulationConditions(
+        under_vacuum=False, through_drive=False, liquid_refrigerant=False, power_locked_out=True
+    )
+    for ohms, outcome in ((0.6e6, "passed"), (0.4e6, "failed")):
+        reading = insulation.InsulationReading(
+            Measured(ohms), Measured(313.15), "hermetic", maker_minimum=0.5e6, conditions=valid
+        )
+        assert evidence.from_insulation(insulation.insulation(reading)).outcome == outcome
 
 
 def test_pressure_test() -> None:

@@ -59,7 +59,7 @@ def test_no_start_without_the_five_that_the_design_names(stated: dict[str, State
         assert found.verdict == "do not start"
 
 
-@given(st.sampled_from(checks()), st.sampled_from(["failed", "conflicting", "undecided"]))
+@given(st.sampled_from(checks()), st.sampled_from(["failed", "conflicting", "undecided", "missing"]))
 def test_no_claim_outweighs_a_calculation(check: str, outcome: Outcome) -> None:
     base = proved()
     found = gate(replace(base, found={check: Evidence("readings", outcome, "")}))
@@ -77,10 +77,33 @@ def test_a_calculation_alone_is_enough() -> None:
 
 @pytest.mark.parametrize(
     ("outcome", "expected"),
-    [("passed", "passed"), ("failed", "failed"), ("conflicting", "conflicting"), ("undecided", "missing")],
+    [
+        ("passed", "passed"),
+        ("failed", "failed"),
+        ("conflicting", "conflicting"),
+        ("undecided", "missing"),
+        ("missing", "missing"),
+    ],
 )
 def test_states_from_a_calculation(outcome: Outcome, expected: State) -> None:
     assert state(GateInput(SCROLL, found={"acid": Evidence("oil", outcome, "")}), "acid") == expected
+
+
+@pytest.mark.parametrize("said", ["passed", "not done"])
+def test_a_test_not_proved_valid_leaves_its_check_missing_whatever_is_claimed(said: Stated) -> None:
+    base = proved()
+    not_proved = Evidence("insulation test", "missing", "")
+    found = gate(replace(base, stated={**base.stated, "insulation": said}, found={"insulation": not_proved}))
+    assert (found.verdict, found.blocking) == ("do not start", ("insulation",))
+    assert {c.check for c in found.checks if c.state == "missing"} == {"insulation"}
+
+
+@given(st.dictionaries(st.sampled_from(checks()), st.sampled_from(get_args(Outcome))))
+def test_a_missing_check_always_blocks(outcomes: dict[str, Outcome]) -> None:
+    found = gate(replace(proved(), found={c: Evidence("readings", o, "") for c, o in outcomes.items()}))
+    missing = {c.check for c in found.checks if c.state == "missing"}
+    assert missing <= set(found.blocking)
+    assert (found.verdict == "do not start") == bool(found.blocking)
 
 
 def test_a_check_that_is_not_required_still_blocks_when_it_fails() -> None:

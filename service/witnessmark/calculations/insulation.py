@@ -1,7 +1,8 @@
 """Winding-to-ground insulation: correction to 40 degC, minima with their conflicts, polarisation index, warm up first.
 
-Resistances in ohm, temperatures in K, times in s. A reading taken under vacuum or through a drive is refused: it can
-destroy the motor or the drive, and proves nothing.
+Resistances in ohm, temperatures in K, times in s. A reading taken under vacuum, through a drive or without lock-out is
+refused: it can destroy the motor or the drive or hurt, and proves nothing. Where that is not stated a good reading is
+not proved to be valid.
 """
 
 from __future__ import annotations
@@ -20,13 +21,18 @@ from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.reference import source
 
 InsulationClass = Literal["A", "B", "F", "H"]
-Refusal = Literal["under vacuum", "through a drive"]
+Refusal = Literal["under vacuum", "through a drive", "power not locked out"]
+Condition = Literal["under_vacuum", "through_drive", "power_locked_out"]
+Validity = Literal["valid as stated", "not proven", "not valid"]
 Verdict = Literal[
     "not a valid test",
     "meets every stated minimum",
+    "meets the maker's minimum",
+    "minimum met, test not proven valid",
     "warm up and repeat",
     "grounded",
     "below every stated minimum",
+    "below the maker's minimum",
     "sources disagree",
     "cannot tell",
 ]
@@ -35,6 +41,7 @@ HIGHEST = 1e13
 LEAST_FOR_INDEX = 1.0
 """Below one ohm to ground a ratio of two readings says nothing."""
 RATED_VOLTAGE = (24.0, 15e3)
+MET: tuple[Verdict, ...] = ("meets every stated minimum", "meets the maker's minimum")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +51,7 @@ class InsulationConditions:
     heater_on: how long the crankcase heater has been on (or the shell otherwise warm), s.
     liquid_refrigerant: whether cold liquid refrigerant may lie in the shell.
     at_least: the meter ran over its range, so the reading is a lower bound.
+    power_locked_out: whether the supply was locked out for the test.
     """
 
     under_vacuum: bool | None = None
@@ -51,6 +59,7 @@ class InsulationConditions:
     liquid_refrigerant: bool | None = None
     heater_on: float | None = None
     at_least: bool = False
+    power_locked_out: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +108,10 @@ class Polarisation:
 
 @dataclass(frozen=True, slots=True)
 class InsulationVerdict:
-    """What the test says. `corrected` holds every correction rule; the lowest counts."""
+    """What the test says. `corrected` holds every correction rule; the lowest counts.
+
+    not_proven: the conditions of a valid test that were not stated; vacuum counts for a hermetic machine only.
+    """
 
     verdict: Verdict
     refusals: tuple[Refusal, ...]
@@ -108,6 +120,12 @@ class InsulationVerdict:
     polarisation: Polarisation | None
     warm_up: float
     unstated: tuple[str, ...]
+    not_proven: tuple[Condition, ...]
+
+    @property
+    def validity(self) -> Validity:
+        """Whether the reading was taken as such a test must be."""
+        return "not valid" if self.refusals else "not proven" if self.not_proven else "valid as stated"
 
 
 @cache
@@ -136,11 +154,13 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     _check(reading)
     corrected = corrections(reading.resistance, reading.temperature)
     minima = _minima(reading, machine, min(corrected, key=lambda c: c.resistance.value).resistance)
-    refusals = _refusals(reading.conditions)
+    refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, machine)
     verdict: Verdict = "not a valid test" if refusals else _verdict(reading, machine, minima)
+    if not_proven and verdict in MET:
+        verdict = "minimum met, test not proven valid"
     warm_up = data()["liquid_refrigerant"]["warm_up"]
-    polarisation = _polarisation(reading, machine)
-    return InsulationVerdict(verdict, refusals, corrected, minima, polarisation, warm_up, _unstated(reading.conditions))
+    polarisation, unstated = _polarisation(reading, machine), _unstated(reading.conditions)
+    return InsulationVerdict(verdict, refusals, corrected, minima, polarisation, warm_up, unstated, not_proven)
 
 
 def corrections(resistance: Measured, temperature: Measured) -> tuple[Corrected, ...]:
@@ -223,33 +243,45 @@ def _refusals(conditions: InsulationConditions) -> tuple[Refusal, ...]:
     states: tuple[tuple[Refusal, bool | None], ...] = (
         ("under vacuum", conditions.under_vacuum),
         ("through a drive", conditions.through_drive),
+        ("power not locked out", conditions.power_locked_out is False),
     )
     return tuple(name for name, state in states if state)
 
 
 def _unstated(conditions: InsulationConditions) -> tuple[str, ...]:
-    return tuple(k for k in ("under_vacuum", "through_drive", "liquid_refrigerant") if getattr(conditions, k) is None)
+    names = ("under_vacuum", "through_drive", "power_locked_out", "liquid_refrigerant")
+    return tuple(name for name in names if getattr(conditions, name) is None)
+
+
+def _not_proven(conditions: InsulationConditions, machine: dict[str, Any]) -> tuple[Condition, ...]:
+    """What a valid test needs and was not stated; the shell of an open-drive motor knows no vacuum."""
+    names: tuple[Condition, ...] = ("through_drive", "power_locked_out")
+    needed: tuple[Condition, ...] = ("under_vacuum", *names) if machine["hermetic"] else names
+    return tuple(name for name in needed if getattr(conditions, name) is None)
 
 
 def _verdict(reading: InsulationReading, machine: dict[str, Any], minima: tuple[MinimumCheck, ...]) -> Verdict:
     standings = {m.standing for m in minima}
+    maker = reading.maker_minimum is not None
     if standings == {"within"}:
-        return "meets every stated minimum"
+        return "meets the maker's minimum" if maker else "meets every stated minimum"
     if reading.conditions.at_least:
         return "cannot tell"
     if _upper(reading.resistance) < data()["liquid_refrigerant"]["dead_ground"]:
         return "grounded"
     if machine["hermetic"] and _may_be_soaked(reading.conditions):
         return "warm up and repeat"
-    return _mixed(standings)
+    return _mixed(standings, maker)
 
 
-def _mixed(standings: set[Standing]) -> Verdict:
+def _mixed(standings: set[Standing], maker: bool) -> Verdict:  # noqa: FBT001 - whose minimum was held against it
     """Where not every minimum is clearly met."""
     fails, meets = standings & {"outside", "sources disagree"}, standings & {"within", "sources disagree"}
     if fails and meets:
         return "sources disagree"
-    return "below every stated minimum" if standings == {"outside"} else "cannot tell"
+    if standings != {"outside"}:
+        return "cannot tell"
+    return "below the maker's minimum" if maker else "below every stated minimum"
 
 
 def _upper(value: Measured) -> float:

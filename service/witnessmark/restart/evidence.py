@@ -1,4 +1,4 @@
-"""What the calculations' verdicts are worth to the gate: passed, failed, conflicting, or undecided."""
+"""What the calculations' verdicts are worth to the gate: passed, failed, conflicting, undecided or missing."""
 
 from __future__ import annotations
 
@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from witnessmark.calculations.evacuation import DecayVerdict
-from witnessmark.calculations.insulation import InsulationVerdict
+from witnessmark.calculations.insulation import Condition, InsulationVerdict
 from witnessmark.calculations.limits import Standing
 from witnessmark.calculations.oil_quality import OilQuality
 from witnessmark.calculations.pressure_test import PressureTestVerdict
 from witnessmark.calculations.supply_unbalance import SupplyVerdict
 from witnessmark.calculations.windings import SinglePhaseVerdict, ThreePhaseVerdict
 
-Outcome = Literal["passed", "failed", "conflicting", "undecided"]
+Outcome = Literal["passed", "failed", "conflicting", "undecided", "missing"]
+"""Missing: a test was reported, but it is not proved to be a valid one, so it counts as not done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +29,11 @@ class Evidence:
 
 INSULATION: Mapping[str, Outcome] = {
     "meets every stated minimum": "passed",
+    "meets the maker's minimum": "passed",
+    "minimum met, test not proven valid": "missing",
     "grounded": "failed",
     "below every stated minimum": "failed",
+    "below the maker's minimum": "failed",
     "sources disagree": "conflicting",
     "not a valid test": "undecided",
     "warm up and repeat": "undecided",
@@ -75,9 +79,19 @@ STANDING: Mapping[Standing, Outcome] = {
 }
 
 
+NOT_SAID: Mapping[Condition, str] = {
+    "under_vacuum": "whether the shell was under vacuum",
+    "through_drive": "whether a drive was connected",
+    "power_locked_out": "whether the supply was locked out",
+}
+
+
 def from_insulation(found: InsulationVerdict) -> Evidence:
-    """Evidence of an insulation test."""
-    return Evidence("insulation test", INSULATION[found.verdict], found.verdict)
+    """Evidence of an insulation test; a good reading proves nothing where it is not said that the test was valid."""
+    outcome = INSULATION[found.verdict]
+    said = [NOT_SAID[name] for name in found.not_proven]
+    detail = f"{found.verdict}; not stated: {', '.join(said)}" if said else found.verdict
+    return Evidence("insulation test", outcome, detail)
 
 
 def from_windings(found: ThreePhaseVerdict | SinglePhaseVerdict) -> Evidence:

@@ -2,8 +2,8 @@
 
 A check is required by the machine at hand. Evidence is what was stated, what a calculation found from readings, and
 measured values held against limits. Where pieces of evidence contradict each other the check is conflicting; where
-none decides it is missing. One required check short of passed, or any check failed or conflicting, and the answer is
-"do not start". Source: restart-gate-rule.
+none decides, or a test is not proved to be a valid one, it is missing. One required check short of passed, or any
+check failed or conflicting, and the answer is "do not start". Source: restart-gate-rule.
 """
 
 from __future__ import annotations
@@ -152,6 +152,8 @@ def _state(outcomes: set[str], required: bool) -> State:  # noqa: FBT001 - a pro
         return "conflicting"
     if "failed" in outcomes:
         return "failed"
+    if "missing" in outcomes:
+        return "missing"  # a test not proved valid is to be repeated or completed, whatever was claimed beside it
     if "passed" in outcomes:
         return "passed"
     return "missing" if required or outcomes else "not required"

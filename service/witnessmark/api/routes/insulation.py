@@ -17,6 +17,7 @@ from witnessmark.api.schemas.insulation import (
 )
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations import insulation as core
+from witnessmark.calculations.limits import Ruling
 from witnessmark.calculations.uncertainty import Measured
 
 router = version_one("restart")
@@ -25,19 +26,43 @@ HEATER = (0.0, 3.2e7)
 _UNSTATED = {
     "under_vacuum": "It was not stated whether the shell was under vacuum: prove that it was not.",
     "through_drive": "It was not stated whether a drive was connected: prove that it was not.",
+    "power_locked_out": "It was not stated whether the supply was locked out: prove that it was.",
     "liquid_refrigerant": "It was not stated whether cold liquid refrigerant may lie in the shell: taken as possible.",
 }
+
+_ANY_MACHINE = ("through_drive", "power_locked_out")
 
 
 @calculation(router, "/insulation", "Insulation of a winding to ground")
 async def insulation(body: InsulationRequest) -> InsulationAnswer:
     """Correct the reading to 40 degC and hold it against the minima that sources state for such a machine.
 
-    A reading under vacuum or through a drive is refused; a cold hermetic motor is warmed before it is condemned.
+    A reading under vacuum, through a drive or without lock-out is refused, and where that is not stated it is not
+    proven to be valid; a cold hermetic motor is warmed before it is condemned.
     """
     desk = Desk.of(body)
-    found = core.insulation(read_insulation(desk, body))
+    found = judge_insulation(desk, body)
     return InsulationAnswer(result=_result(desk, found), **desk.notes())
+
+
+def judge_insulation(desk: Desk, body: InsulationFields) -> core.InsulationVerdict:
+    """The verdict, with the cautions that it calls for."""
+    found = core.insulation(read_insulation(desk, body))
+    if found.validity == "not proven":
+        desk.warn("insulation-test-not-proven")
+    for ruling in (m.ruling for m in found.minima if m.ruling.looser_than_published):
+        desk.warn("maker-minimum-looser")
+        desk.assume(_looser(ruling))
+    return found
+
+
+def _looser(ruling: Ruling) -> str:
+    stricter = sorted({s.value for s in ruling.stated if s.value > ruling.value})
+    figures = ", ".join(f"{value / 1e6:g}" for value in stricter)
+    return (
+        f"The maker's minimum of {ruling.value / 1e6:g} MOhm is looser than published minima of {figures} MOhm: "
+        "the verdict speaks for the maker's minimum only."
+    )
 
 
 def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReading:
@@ -52,6 +77,7 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
         given.liquid_refrigerant,
         None if heater is None else heater.value,
         given.over_range,
+        given.power_locked_out,
     )
     tester = "insulation-tester"
     reading = core.InsulationReading(
@@ -71,7 +97,7 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
 def _say_unstated(desk: Desk, reading: core.InsulationReading) -> None:
     hermetic = core.data()["machines"][reading.machine]["hermetic"]
     for name, text in _UNSTATED.items():
-        if getattr(reading.conditions, name) is None and (hermetic or name == "through_drive"):
+        if getattr(reading.conditions, name) is None and (hermetic or name in _ANY_MACHINE):
             desk.assume(text)
 
 
@@ -80,10 +106,12 @@ def _result(desk: Desk, found: core.InsulationVerdict) -> InsulationResult:
     if found.verdict == "warm up and repeat":
         desk.cite("residential-manual-warm-up", "warm-up-hours-estimate")
         desk.warn("warm-before-condemning", "terminal-venting")
-    if found.verdict in ("grounded", "below every stated minimum"):
+    if found.verdict in ("grounded", "below every stated minimum", "below the maker's minimum"):
         desk.warn("terminal-venting")
     return InsulationResult(
         verdict=found.verdict,
+        validity=found.validity,
+        not_proven=list(found.not_proven),
         refusals=list(found.refusals),
         corrected=[CorrectedReading(resistance=_ohms(desk, c.resistance), source=c.source) for c in found.corrected],
         minima=[_minimum(desk, m) for m in found.minima],

@@ -7,14 +7,15 @@ from collections.abc import Callable, Iterator, Mapping
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.routes.evacuation import read_decay
-from witnessmark.api.routes.insulation import read_insulation
+from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.pressure_test import read_pressure_test
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import inside, si
 from witnessmark.api.schemas.restart import OilSample, RestartRequest
 from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
-from witnessmark.calculations import evacuation, insulation, oil_quality, pressure_test, supply_unbalance
+from witnessmark.calculations import evacuation, oil_quality, pressure_test, supply_unbalance
+from witnessmark.calculations.ratios import difference
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue
@@ -96,7 +97,7 @@ def _supply(desk: Desk, body: RestartRequest) -> evidence.Evidence:
 
 def _insulation(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.insulation is not None  # noqa: S101
-    return evidence.from_insulation(insulation.insulation(read_insulation(desk, body.tests.insulation)))
+    return evidence.from_insulation(judge_insulation(desk, body.tests.insulation))
 
 
 def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
@@ -148,7 +149,8 @@ def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
         wanted = desk.read(given.charge.wanted, "measured.charge.wanted", *MASSES)
         share = 1 / wanted.value
         found["charge_deviation"] = Measured(
-            min(weighed.value * share - 1, MEASURES["charge_deviation"][0][1]), weighed.uncertainty * share
+            min(difference(weighed, wanted).value * share, MEASURES["charge_deviation"][0][1]),
+            weighed.uncertainty * share,
         )
     return found
 

@@ -24,6 +24,7 @@ class InsulationConditions(Wire):
     through_drive: bool | None = Field(None, description="Whether a drive was connected: such a test is refused.")
     liquid_refrigerant: bool | None = Field(None, description="Whether cold liquid refrigerant may lie in the shell.")
     heater_on: Time | None = Field(None, description="How long the crankcase heater has been on.")
+    power_locked_out: bool | None = Field(None, description="Whether the supply was locked out; if not, refused.")
     over_range: bool = Field(default=False, description="The meter ran over its range: the reading is a lower bound.")
 
 
@@ -73,13 +74,22 @@ class InsulationResult(Wire):
     verdict: Literal[
         "not a valid test",
         "meets every stated minimum",
+        "meets the maker's minimum",
+        "minimum met, test not proven valid",
         "warm up and repeat",
         "grounded",
         "below every stated minimum",
+        "below the maker's minimum",
         "sources disagree",
         "cannot tell",
     ]
-    refusals: list[Literal["under vacuum", "through a drive"]]
+    validity: Literal["valid as stated", "not proven", "not valid"] = Field(
+        description="Not proven: a condition of a valid test was not stated, so no reading of it releases a start."
+    )
+    not_proven: list[Literal["under_vacuum", "through_drive", "power_locked_out"]] = Field(
+        description="The conditions of a valid test that were not stated."
+    )
+    refusals: list[Literal["under vacuum", "through a drive", "power not locked out"]]
     corrected: list[CorrectedReading] = Field(description="At 40 degC by every rule that covers the temperature.")
     minima: list[MinimumResult]
     polarisation: PolarisationResult | None

@@ -130,7 +130,7 @@ class EvidenceResult(Wire):
     """One piece of evidence."""
 
     origin: str
-    outcome: Literal["passed", "failed", "conflicting", "undecided"]
+    outcome: Literal["passed", "failed", "conflicting", "undecided", "missing"]
     detail: str
 
 
