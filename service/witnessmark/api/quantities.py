@@ -178,9 +178,16 @@ class Density(Quantity):
 
 
 class Power(Quantity):
-    """Power or cooling capacity."""
+    """Power, such as the electrical power into a compressor."""
 
     dimension = "power"
+    unit: Literal["W", "kW", "Btu/h", "ton"]
+
+
+class Capacity(Quantity):
+    """Cooling or heating capacity of a circuit."""
+
+    dimension = "capacity"
     unit: Literal["W", "kW", "Btu/h", "ton"]
 
 

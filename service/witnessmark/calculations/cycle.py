@@ -16,9 +16,11 @@ from witnessmark.calculations.compressor_types import compressor_type
 from witnessmark.calculations.cycle_setup import Problem, Readings, prepare
 from witnessmark.calculations.reconciliation import Assumption, Fit, Residual, Suspicion, Vector
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import states
 
+AT_THE_END = 1.0
+"""K from the end of what superheat may be in the fit: there no reading holds it, and the fit says nothing."""
 __all__ = ["Cycle", "Numbers", "Point", "PointName", "Readings", "solve"]
 
 PointName = Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
@@ -86,7 +88,7 @@ def solve(designation: str, readings: Readings, kind: str = "unknown") -> Cycle:
     """Fit the cycle to the readings of a machine whose compressor is of type `kind`.
 
     Errors: UnknownNameError (refrigerant, compressor_type), InputError and OutOfRangeError naming the reading,
-    ConflictError without a pressure rise.
+    ConflictError without a pressure rise, or naming readings that do not settle on one cycle.
     """
     found = _fitted(designation, readings, kind)
     culprit = found.suspicion.suspects[0].observation if found.suspicion.verdict == "one reading" else None
@@ -107,9 +109,30 @@ def _fitted(designation: str, readings: Readings, kind: str) -> Cycle:
         return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
 
     found = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
-    if not found.settled:
-        raise InputError("", "these readings do not settle on one cycle", "readings of one machine in steady running")
+    if not found.settled or found.values["superheat"] < problem.parameters["superheat"].low + AT_THE_END:
+        raise _unsettled(readings.given(), problem, found)
     return _described(designation, problem, found)
+
+
+def _unsettled(given: Mapping[str, Measured], problem: Problem, found: Fit) -> ConflictError:
+    """What to name: a suction line colder than its gas can be, or else the two readings that fit worst."""
+    below = -problem.parameters["superheat"].start
+    if "suction_temperature" in given and below > 0:
+        dew = given["suction_temperature"].value + below
+        low_side = "suction_pressure" if "suction_pressure" in given else "evaporating_temperature"
+        fault = "the suction line reads colder than gas or wet gas can be at this pressure; no one cycle has both"
+        accepted = f"a suction temperature above the dew temperature of the suction pressure, {_degrees(dew)}"
+        return ConflictError(("suction_temperature", low_side), fault, accepted)
+    read = [r for r in found.residuals if not isinstance(r.observation, Assumption)]
+    worst = sorted(read, key=lambda r: -abs(r.fitted - r.observation.value) / r.observation.sigma)[:2]
+    names = tuple("displacement" if r.observation.name == "swept_flow" else r.observation.name for r in worst)
+    fault = "these readings do not settle on one cycle; the ones named fit worst"
+    return ConflictError(names, fault, "readings of one machine in steady running")
+
+
+def _degrees(kelvin: float) -> str:
+    celsius = kelvin - 273.15
+    return f"{celsius:.1f} degC ({1.8 * celsius + 32:.1f} degF)"
 
 
 def _described(designation: str, problem: Problem, found: Fit) -> Cycle:

@@ -74,7 +74,7 @@ def judge(evidence: Evidence, kind: CompressorType) -> Judgement:
     flow, flow_reasons = _flow(evidence.flow, kind)
     if _below(ratio, _limit("no_lift", "ratio")):
         return _no_lift(evidence, flow, flow_reasons)
-    heat, heat_reasons = _heat(evidence.heat)
+    heat, heat_reasons = _heat(evidence.heat, kind)
     reasons = (*flow_reasons, *heat_reasons, _lift(ratio))
     deciding = flow if flow != "unknown" else heat
     by_heat_alone = deciding == "good" and flow == "unknown" and reasons[-1].id != "lift"
@@ -99,14 +99,24 @@ def _flow(flow: Flow, kind: CompressorType) -> tuple[Sign, tuple[Reason, ...]]:
     return _agreed(tuple(r for r in (volumetric, share) if r is not None))
 
 
-def _heat(heat: Heat) -> tuple[Sign, tuple[Reason, ...]]:
+def _heat(heat: Heat, kind: CompressorType) -> tuple[Sign, tuple[Reason, ...]]:
     if heat.above_ideal is not None and _below(heat.above_ideal, 0.0):
         return "unknown", (Reason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
     efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, _limit("weak", "isentropic"))
     hotter = heat.above_expected is not None and _above(heat.above_expected, 0.0)
     extra = (Reason("hotter-than-expected", "weak", heat.above_expected, 0.0),) if hotter else ()
     sign, reasons = _agreed(tuple(r for r in (efficiency,) if r is not None))
-    return sign, (*reasons, *extra)
+    return sign, (*reasons, *extra, *_colder(heat, kind))
+
+
+def _colder(heat: Heat, kind: CompressorType) -> tuple[Reason, ...]:
+    """Said beside the verdict and never changing it: liquid cools the discharge of a machine that pumps."""
+    excess, efficiency = heat.above_expected, heat.isentropic_efficiency
+    colder = excess is not None and _below(excess, 0.0)
+    better = efficiency is not None and _above(efficiency, kind.isentropic[1])
+    if not colder and not better:
+        return ()
+    return (Reason("colder-than-expected", "cannot tell", excess, None if excess is None else 0.0),)
 
 
 def _agreed(reasons: tuple[Reason, ...]) -> tuple[Sign, tuple[Reason, ...]]:

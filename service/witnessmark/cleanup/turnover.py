@@ -45,7 +45,7 @@ def flow_from_capacity(refrigerant: str, capacity: float, evaporating: float, li
     Errors: OutOfRangeError (capacity, evaporating_temperature, liquid_temperature), InputError where the liquid is not
     warmer than the evaporator.
     """
-    _within("capacity", capacity, CAPACITIES, "power")
+    _within("capacity", capacity, CAPACITIES, "capacity")
     if liquid <= evaporating:
         raise InputError("liquid_temperature", "not above the evaporating temperature", "the liquid before the valve")
     return capacity / specific_cooling(refrigerant, evaporating, liquid)

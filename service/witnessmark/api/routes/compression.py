@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import (
+    Capacity,
     Current,
     MassFlow,
     Power,
@@ -43,7 +44,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.wording import text
 
 router = version_one("calculations")
-_IN_KELVIN = {"colder-than-ideal", "hotter-than-expected"}
+_IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected"}
 
 
 @calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
@@ -150,11 +151,11 @@ def _reason(desk: Desk, reason: Reason) -> VerdictReason:
 def _map_result(desk: Desk, quantity: Quantity, found: core.Assessment) -> MapResult:
     n = found.numbers
     shares = {"mass_flow": n.mass_flow_share, "power": n.power_share}
-    power = {"power": n.map_power, "capacity": n.map_capacity}.get(quantity)
     return MapResult(
         quantity=quantity,
         mass_flow=desk.show_optional(MassFlow, n.map_mass_flow if quantity == "mass_flow" else None),
-        power=desk.show_optional(Power, power),
+        power=desk.show_optional(Power, n.map_power if quantity == "power" else None),
+        capacity=desk.show_optional(Capacity, n.map_capacity if quantity == "capacity" else None),
         current=desk.show_optional(Current, n.map_current if quantity == "current" else None),
         measured_share=Ratio.of_optional(shares.get(quantity)),
         range=found.coverage.get(quantity, "not stated"),

@@ -12,6 +12,7 @@ from witnessmark.api.accepting import chosen
 from witnessmark.api.desk import Desk
 from witnessmark.api.problems import documented
 from witnessmark.api.quantities import (
+    Capacity,
     Density,
     MassFlow,
     Power,
@@ -68,8 +69,8 @@ _ERRORS: dict[str, type[Quantity]] = {
     "discharge_pressure": PressureDifference,
     "mass_flow": MassFlow,
     "power": Power,
-    "cooling_capacity": Power,
-    "heating_capacity": Power,
+    "cooling_capacity": Capacity,
+    "heating_capacity": Capacity,
     "swept_flow": VolumeFlow,
     "superheat": TemperatureDifference,
     "subcooling": TemperatureDifference,
@@ -189,8 +190,8 @@ def _numbers(desk: Desk, n: core.Numbers) -> wire.CycleNumbers:
         evaporator_inlet_quality=Ratio.of(n.evaporator_inlet_quality),
         mass_flow=maybe(MassFlow, n.mass_flow),
         power=maybe(Power, n.power),
-        cooling_capacity=maybe(Power, n.cooling_capacity),
-        heating_capacity=maybe(Power, n.heating_capacity),
+        cooling_capacity=maybe(Capacity, n.cooling_capacity),
+        heating_capacity=maybe(Capacity, n.heating_capacity),
         volumetric_efficiency=Ratio.of_optional(n.volumetric_efficiency),
     )
 

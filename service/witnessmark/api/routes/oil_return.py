@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.desk import Desk
-from witnessmark.api.quantities import Density, Length, MassFlow, Power, Velocity
+from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Velocity
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.bore import bore_of
 from witnessmark.api.schemas.estimated import Estimated, shown, shown_optional
@@ -76,7 +76,7 @@ def _result(desk: Desk, body: OilReturnRequest, found: core.OilReturn) -> OilRet
         gas_density=shown(desk, Estimated[Density], found.gas_density, "gas_density"),
         least_mass_flow=shown(desk, Estimated[MassFlow], found.least_flow, "least_mass_flow"),
         least_velocity=shown(desk, Estimated[Velocity], found.least_velocity, "least_velocity"),
-        least_capacity=shown_optional(desk, Estimated[Power], found.least_capacity, "least_capacity"),
+        least_capacity=shown_optional(desk, Estimated[Capacity], found.least_capacity, "least_capacity"),
         least_load=shown(desk, Estimated[Ratio], found.least_load, "least_load"),
         loads=[_at_load(desk, point) for point in found.loads],
         sizes_that_fit=[_size(desk, choice) for choice in found.fitting],

@@ -8,12 +8,12 @@ from pydantic import Field, StringConstraints, model_validator
 
 from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import (
+    Capacity,
     AcidNumber,
     Density,
     Mass,
     MassFlow,
     MassFraction,
-    Power,
     PressureDifference,
     Real,
     Shown,
@@ -88,7 +88,7 @@ class RatedFilter(Wire):
 
     line: Literal["suction", "liquid"]
     mass_flow: MassFlow | None = None
-    capacity: Power | None = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
+    capacity: Capacity | None = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
     drop: PressureDifference = Field(description="Pressure drop at the rated flow.")
     refrigerant: Designation | None = Field(None, description="Of the rating; without it that of the circuit.")
     evaporating_temperature: Temperature | None = Field(
@@ -131,7 +131,9 @@ class CleanupPlanRequest(Request):
     liquid_temperature: Temperature | None = Field(None, description="Before the expansion valve.")
     charge: Mass | None = None
     mass_flow: MassFlow | None = None
-    capacity: Power | None = Field(None, description="Cooling capacity; with the liquid temperature it gives the flow.")
+    capacity: Capacity | None = Field(
+        None, description="Cooling capacity; with the liquid temperature it gives the flow."
+    )
     refrigerant_water: MassFraction | None = Field(None, description="Water measured in the refrigerant.")
     plant: Literal["cooling only", "heat pump", "branch-controlled"] = "cooling only"
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import (
+    Capacity,
     Current,
     Frequency,
     MassFlow,
@@ -61,7 +62,7 @@ class PublishedMap(Wire):
     @property
     def dimension(self) -> str:
         """The row of the unit table for the result."""
-        return "power" if self.quantity == "capacity" else self.quantity
+        return self.quantity
 
 
 class CompressionRequest(Request):
@@ -103,6 +104,7 @@ class MapResult(Wire):
     quantity: Literal["mass_flow", "power", "current", "capacity"]
     mass_flow: MassFlow | None = None
     power: Power | None = None
+    capacity: Capacity | None = Field(None, description="Cooling capacity.")
     current: Current | None = None
     measured_share: Ratio | None = Field(description="Measured over the map's value.")
     range: Literal["inside", "outside", "not stated"] = Field(description="Against the range the map states.")

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import (
+    Capacity,
     Density,
     Frequency,
     MassFlow,
@@ -45,8 +46,8 @@ class CycleRequest(Request):
     )
     mass_flow: MassFlow | None = None
     power: Power | None = Field(None, description="Electrical power into the compressor alone.")
-    cooling_capacity: Power | None = Field(None, description="Measured on the air or water side of the evaporator.")
-    heating_capacity: Power | None = Field(None, description="Measured on the air or water side of the condenser.")
+    cooling_capacity: Capacity | None = Field(None, description="Measured on the air or water side of the evaporator.")
+    heating_capacity: Capacity | None = Field(None, description="Measured on the air or water side of the condenser.")
     displacement: Volume | None = Field(None, description="Swept volume per revolution; counts together with speed.")
     speed: Frequency | None = Field(None, description="Revolutions of the shaft.")
 
@@ -84,8 +85,8 @@ class CycleNumbers(Wire):
     evaporator_inlet_quality: Ratio
     mass_flow: MassFlow | None
     power: Power | None
-    cooling_capacity: Power | None
-    heating_capacity: Power | None
+    cooling_capacity: Capacity | None
+    heating_capacity: Capacity | None
     volumetric_efficiency: Ratio | None
 
 
@@ -94,7 +95,7 @@ class ReadingCheck(Wire):
 
     reading: str = Field(description="Name of the field; `swept_flow` is displacement times speed.")
     assumed: bool = Field(description="Whether it is a usual value rather than a reading.")
-    error: PressureDifference | TemperatureDifference | MassFlow | Power | VolumeFlow | Ratio | None = Field(
+    error: PressureDifference | TemperatureDifference | MassFlow | Power | Capacity | VolumeFlow | Ratio | None = Field(
         description="How wrong it would have to be to be the only culprit; null where nothing checks it."
     )
     normalised: Real = Field(description="Residual over its own standard deviation; beyond about 3 it does not fit.")

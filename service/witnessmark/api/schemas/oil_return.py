@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from witnessmark.api.desk import Answer, Request
-from witnessmark.api.quantities import Density, Length, MassFlow, Power, Pressure, Real, Temperature, Velocity, Wire
+from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Pressure, Real, Temperature, Velocity, Wire
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
@@ -27,7 +27,7 @@ class OilReturnRequest(Request, Pipe):
         None, description="Liquid before the expansion valve; needed for capacities."
     )
     mass_flow: MassFlow | None = Field(None, description="At full load.")
-    capacity: Power | None = Field(None, description="Cooling capacity at full load, instead of the mass flow.")
+    capacity: Capacity | None = Field(None, description="Cooling capacity at full load, instead of the mass flow.")
     height: Length
     loads: list[Load] = Field([1.0], min_length=1, max_length=20, description="Loads to judge, the lowest among them.")
     oil_density: Density | None = Field(None, description="Of the oil with what is dissolved in it.")
@@ -82,7 +82,7 @@ class OilReturnResult(Wire):
     gas_density: Estimated[Density]
     least_mass_flow: Estimated[MassFlow]
     least_velocity: Estimated[Velocity]
-    least_capacity: Estimated[Power] | None
+    least_capacity: Estimated[Capacity] | None
     least_load: Estimated[Ratio]
     loads: list[AtLoadResult]
     sizes_that_fit: list[SizeResult]
