@@ -8,7 +8,7 @@ import structlog
 import uvicorn
 from starlette.types import ASGIApp
 
-DRAIN_SECONDS = 10
+DRAIN_SECONDS = 8
 
 
 def configure_logging() -> None:
