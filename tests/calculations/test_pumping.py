@@ -99,3 +99,24 @@ def test_hotter_than_expected_is_said() -> None:
     heat = Heat(Measured(0.45, 0.02), Measured(25.0, 2.0), Measured(15.0, 5.0))
     found = judge(Evidence(HIGH, heat=heat, running=True), SCROLL)
     assert "hotter-than-expected" in [r.id for r in found.reasons]
+
+
+@pytest.mark.parametrize(
+    "heat",
+    [
+        Heat(Measured(0.78, 0.02), Measured(4.0, 1.0), Measured(-15.0, 5.0)),
+        Heat(Measured(0.92, 0.02), Measured(4.0, 1.0), Measured(-5.0, 5.0)),
+        Heat(Measured(0.92, 0.02), Measured(4.0, 1.0)),
+    ],
+)
+def test_colder_than_a_sound_machine_is_said_and_changes_no_verdict(heat: Heat) -> None:
+    found = judge(Evidence(HIGH, heat=heat, running=True), SCROLL)
+    assert (found.verdict, found.reasons[0].id) == ("pumping", "isentropic-efficiency")
+    (said,) = (r for r in found.reasons if r.id == "colder-than-expected")
+    assert (said.favours, said.value) == ("cannot tell", heat.above_expected)
+    assert text(said.id)
+
+
+def test_a_discharge_within_the_band_is_not_called_cold() -> None:
+    heat = Heat(Measured(0.80, 0.03), Measured(4.0, 1.0), Measured(-5.0, 5.0))
+    assert "colder-than-expected" not in [r.id for r in judge(Evidence(HIGH, heat=heat, running=True), SCROLL).reasons]
