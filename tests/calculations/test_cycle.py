@@ -12,7 +12,8 @@ from witnessmark.calculations.compressor_types import compressor_type
 from witnessmark.calculations.cycle_setup import prepare
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.wording import text
-from witnessmark.errors import InputError
+from witnessmark.errors import ConflictError, InputError
+from witnessmark.refrigerants import saturation
 
 TRUTH = {
     "suction_pressure": 930e3,
@@ -179,8 +180,10 @@ def test_a_discharge_beyond_the_equations_is_refused() -> None:
 
 def test_readings_that_do_not_settle_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reconciliation, "MOST_EVALUATIONS", 1)
-    with pytest.raises(InputError, match="do not settle"):
+    with pytest.raises(ConflictError, match="do not settle") as caught:
         cy.solve("R-410A", readings(wrong={"suction_temperature": 20.0}), "scroll")
+    assert len(caught.value.fields) == 2
+    assert set(caught.value.fields) <= WIDTHS.keys()
 
 
 def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
@@ -220,3 +223,26 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
         ratio = np.std([values[name] for values in drawn]) / np.std(draws @ response)
         spread = float(ratio * np.linalg.norm(response))
         assert getattr(centre, name).uncertainty == pytest.approx(spread, rel=0.05), name
+
+
+DEW = float(saturation.dew_temperature("R-410A", 930e3))
+
+
+@pytest.mark.parametrize("more", [{}, {"discharge_temperature": Measured(360.0, 1.0)}])
+def test_a_suction_line_colder_than_its_gas_can_be_is_named(more: dict[str, Measured]) -> None:
+    cold = cy.Readings(Measured(930e3, 1e4), Measured(2.75e6, 1e4), suction_temperature=Measured(DEW - 9, 0.5), **more)
+    with pytest.raises(ConflictError, match="colder than gas") as caught:
+        cy.solve("R-410A", cold)
+    assert caught.value.fields == ("suction_temperature", "suction_pressure")
+    assert f"{DEW - 273.15:.1f} degC" in caught.value.accepted
+
+
+def test_where_the_coil_stands_in_for_the_gauge_the_coil_is_named() -> None:
+    cold = cy.Readings(
+        discharge_pressure=Measured(2.75e6, 1e4),
+        evaporating_temperature=Measured(DEW, 0.5),
+        suction_temperature=Measured(DEW - 9, 0.5),
+    )
+    with pytest.raises(ConflictError) as caught:
+        cy.solve("R-410A", cold)
+    assert caught.value.fields == ("suction_temperature", "evaporating_temperature")
