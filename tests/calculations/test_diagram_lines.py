@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from witnessmark.calculations.diagram_lines import CUSTOMARY, METRIC, MOST_ISENTROPES, Grid, lines_of
+from witnessmark.calculations.diagram_lines import CUSTOMARY, DOME, METRIC, MOST_ISENTROPES, Grid, lines_of
 from witnessmark.refrigerants import catalogue, saturation, states
 
 
@@ -55,3 +55,14 @@ def test_where_there_is_no_state_the_line_has_a_gap() -> None:
     """Isentropes of low entropy end inside the dome, those of high entropy beyond the hottest gas."""
     assert any(np.isnan(line.enthalpy).any() for line in lines_of("R-717").isentropes)
     assert not any(np.isnan(line.enthalpy).all() for line in lines_of("R-717").isentropes)
+
+
+@pytest.mark.parametrize("designation", ["R-410A", "R-448A", "R-744"])
+def test_the_top_of_the_dome_is_not_shown_as_computed(designation: str) -> None:
+    """The dome stops short of critical on both sides; what closes it runs from one computed end to the other."""
+    lines = lines_of(designation)
+    gap = np.flatnonzero(np.isnan(lines.dome.enthalpy))
+    assert gap.tolist() == [DOME]
+    assert lines.top().enthalpy.tolist() == lines.dome.enthalpy[[DOME - 1, DOME + 1]].tolist()
+    assert lines.top().enthalpy[0] < lines.top().enthalpy[1]
+    assert lines.top().pressure.tolist() == [np.max(lines.dome.pressure)] * 2

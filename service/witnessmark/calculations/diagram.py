@@ -40,6 +40,7 @@ STROKES: dict[str, tuple[str, float, Dash]] = {
     "cycle as fitted to the readings": (CYCLE, 2.4, "-"),
     "ideal compression": (IDEAL, 1.8, "-."),
     "saturation": (INK, 1.6, "-"),
+    "its top, not computed": (INK, 1.2, (0, (1, 3.5))),
     "constant temperature": (QUIET, 0.7, (0, (7, 3))),
     "constant entropy": (QUIET, 0.8, (0, (1, 2.2))),
 }
@@ -172,6 +173,7 @@ def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
         axes.plot(*_shown(line, scale), **_stroke("constant entropy"))
         _label_isentrope(axes, line, scale, window)
     axes.plot(*_shown(lines.dome, scale), **_stroke("saturation"))
+    axes.plot(*_shown(lines.top(), scale), **_stroke("its top, not computed"))
 
 
 def _shown(line: Line, scale: Scale) -> tuple[Vector, Vector]:

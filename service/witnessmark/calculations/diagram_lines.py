@@ -38,11 +38,16 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """Everything that does not depend on the cycle; `dome` runs from liquid over the top to vapour."""
+    """Everything that does not depend on the cycle; `dome` runs from liquid over the gap at its top to vapour."""
 
     dome: Line
     isotherms: tuple[Line, ...]
     isentropes: tuple[Line, ...]
+
+    def top(self) -> Line:
+        """From the last liquid to the first vapour that were computed: near critical the equations give neither."""
+        ends = [DOME - 1, DOME + 1]
+        return Line(self.dome.value, self.dome.enthalpy[ends], self.dome.pressure[ends])
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,13 +117,13 @@ def _joined(value: float, *parts: Line) -> Line:
 
 
 def _dome(designation: str) -> Line:
-    """Points crowd towards the top, where the dome bends most; it is closed straight within a kelvin of critical."""
+    """Points crowd towards the top, where the dome bends most; within about a kelvin of critical there is a gap."""
     bubble, dew = (saturation.pressure_range(designation, side) for side in ("bubble", "dew"))
     low, high = max(bubble[0], dew[0]), min(bubble[1], dew[1])
     pressures = high * (low / high) ** (np.linspace(1, 0, DOME) ** 3)
     liquid = _trace(0.0, lambda p: states.saturated_liquid(designation, p), pressures)
     vapour = _trace(0.0, lambda p: states.saturated_vapour(designation, p), pressures[::-1])
-    return _joined(0.0, liquid, vapour)
+    return _joined(0.0, liquid, Line(0.0, np.array([math.nan]), np.array([high])), vapour)
 
 
 def _isotherm(designation: str, temperature: float, low: float, high: float) -> Line:
