@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
@@ -9,6 +11,8 @@ from witnessmark.calculations import (
     accumulator_rules,
     adders,
     compressor_types,
+    cycle,
+    diagram,
     evacuation,
     insulation,
     leak_rules,
@@ -20,6 +24,7 @@ from witnessmark.calculations import (
     supply_unbalance,
     windings,
 )
+from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup.data_checks import check_data as check_cleanup
 from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.matching_phrases import vocabulary
@@ -63,3 +68,11 @@ def warm_up() -> None:
     states.warm()
     for load in _TABLES:
         load()
+    _draw()
+
+
+@cache
+def _draw() -> None:
+    """A picture thrown away, once a process: fonts are found and read before the first request for one."""
+    readings = cycle.Readings(Measured(300e3, 3e3), Measured(1e6, 1e4))
+    diagram.draw("R-134a", cycle.solve("R-134a", readings), "png")
