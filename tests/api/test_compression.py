@@ -68,7 +68,7 @@ def test_every_quantity_of_a_map_in_its_own_unit(client: TestClient) -> None:
     _, answer = post(client, FULL | {"maps": maps})
     shown = {m["quantity"]: m for m in answer["result"]["maps"]}
     assert shown["current"]["current"] == {"value": 5.0, "unit": "A", "uncertainty": pytest.approx(0.1443, abs=1e-3)}
-    assert shown["capacity"]["power"]["value"] == pytest.approx(5.0)
+    assert shown["capacity"]["capacity"]["value"] == pytest.approx(5.0)
     assert shown["power"]["measured_share"] is not None
     assert shown["current"]["range"] == "not stated"
 
@@ -117,3 +117,22 @@ def test_bad_maps_are_named(client: TestClient, change: dict[str, Any], pointer:
 def test_two_maps_of_one_quantity(client: TestClient) -> None:
     status, _ = post(client, MAPPED | {"maps": MAPPED["maps"] * 2})
     assert status == 422
+
+
+def test_a_cold_discharge_is_said_beside_the_verdict(client: TestClient) -> None:
+    """Carbon dioxide, 30 to 95 bar, 5 to 95 degC: better than any machine, so liquid or a misplaced sensor."""
+    body = {
+        "refrigerant": "R-744",
+        "suction_pressure": {"value": 30, "unit": "bara"},
+        "discharge_pressure": {"value": 95, "unit": "bara"},
+        "suction_temperature": {"value": 5, "unit": "degC"},
+        "discharge_temperature": {"value": 95, "unit": "degC"},
+        "running": True,
+    }
+    _, answer = post(client, body)
+    result = answer["result"]
+    assert result["verdict"] == "pumping"
+    (said,) = (r for r in result["reasons"] if r["id"] == "colder-than-expected")
+    assert "liquid in the suction gas" in said["text"]
+    assert (said["value"]["unit"], said["limit"]["value"]) == ("K", 0)
+    assert said["value"]["value"] == result["discharge_above_expected"]["value"] < 0

@@ -27,7 +27,7 @@ def test_turned_down_riser(client: TestClient) -> None:
     assert [p["verdict"] for p in result["loads"]] == ["carried", "cannot tell", "not carried"]
     assert [note["id"] for note in result["advice"]] == ["part-load", "smaller"]
     assert all(note["text"] for note in result["advice"])
-    assert result["least_capacity"]["value"]["unit"] == "kW"
+    assert result["least_capacity"]["value"]["unit"] == "Btu/h"
     assert {s["size"] for s in result["sizes_that_fit"]} <= {"5/8", "3/4", "7/8", "1-1/8"}
     assert [t["number"] for t in result["traps"]] == [2, 2]
     assert {"jacobs-1976", "riser-oil-density", "riser-compressor-guide"} <= {s["id"] for s in answer["sources"]}
