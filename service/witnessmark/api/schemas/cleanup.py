@@ -8,8 +8,8 @@ from pydantic import Field, StringConstraints, model_validator
 
 from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import (
-    Capacity,
     AcidNumber,
+    Capacity,
     Density,
     Mass,
     MassFlow,
