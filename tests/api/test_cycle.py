@@ -56,6 +56,23 @@ def test_every_kind_of_reading_is_checked_in_its_own_kind(client: TestClient) ->
     assert "unit" not in checks["efficiency"]["error"]
 
 
+def test_customary_answers_give_capacity_and_power_in_their_own_units(client: TestClient) -> None:
+    readings = {"cooling_capacity": {"value": 3, "unit": "ton"}, "power": {"value": 3, "unit": "kW"}}
+    numbers = post(client, FIVE | readings)[1]["result"]["numbers"]
+    assert numbers["power"]["unit"] == "kW"
+    assert {numbers[f"{kind}_capacity"]["unit"] for kind in ("cooling", "heating")} == {"Btu/h"}
+    assert numbers["cooling_capacity"]["value"] == pytest.approx(36_000, rel=0.2)
+
+
+def test_a_suction_line_colder_than_its_gas_can_be_is_named(client: TestClient) -> None:
+    """The gauge says 41 degF dew: 25 degF at the line cannot be, wet or dry."""
+    status, problem = post(client, FIVE | {"suction_temperature": {"value": 25, "unit": "degF"}})
+    assert status == 422
+    assert problem["type"].endswith("conflict")
+    assert [e["pointer"] for e in problem["errors"]] == ["#/suction_temperature", "#/suction_pressure"]
+    assert all("dew temperature" in e["detail"] and "degF" in e["detail"] for e in problem["errors"])
+
+
 def test_coils_alone_are_enough_and_nothing_checks_them(client: TestClient) -> None:
     body = {
         "refrigerant": "R-134a",
