@@ -51,7 +51,8 @@ class CheckFigures:
 
     draws: int
     seed: int
-    report: float
+    cause_share: float
+    lead_worth: float
     extra_minutes: float
     cost_minutes: float
     most: int

@@ -1,8 +1,9 @@
 """What to look at next: expected information per minute and cost, over what is not yet known and may safely be done.
 
 Prerequisites and hazards filter before anything is ranked; nothing energised and nothing that opens the circuit is
-proposed without its caution. Expected information is the mean drop of entropy over all modes and causes (Lindley 1956,
-"On a measure of the information provided by an experiment"), over exact posterior draws with a fixed seed.
+proposed without its caution. Expected information is the mean drop of entropy over modes and causes (Lindley 1956, "On
+a measure of the information provided by an experiment"), over exact posterior draws with a fixed seed. To it is added
+what the check is expected to gain in the chance that the leading mode is right, since that is acted upon.
 """
 
 from __future__ import annotations
@@ -127,39 +128,49 @@ def draws(inquiry: Inquiry) -> Draws:
 
 
 def ranked(inquiry: Inquiry, allowed: Sequence[tuple[Finding, CheckRow]]) -> list[Outlook]:
-    """Outlooks of the allowed checks, most information per minute and cost first."""
+    """Outlooks of the allowed checks, most worth per minute and cost first."""
     drawn = draws(inquiry)
-    start = _entropy(drawn.weights @ drawn.nodes)
-    outlooks = [_outlook(inquiry, finding, check, (drawn, start)) for finding, check in allowed]
+    states = _states(inquiry, [finding.id for finding, _ in allowed], drawn.nodes)
+    outlooks = [_outlook(inquiry, finding, check, (drawn, states[k])) for k, (finding, check) in enumerate(allowed)]
     return sorted(outlooks, key=lambda o: (-o.value, o.finding.id))
 
 
-def _outlook(inquiry: Inquiry, finding: Finding, check: CheckRow, base: tuple[Draws, float]) -> Outlook:
-    drawn, start = base
-    figures = inquiry.decisions.next_checks
-    states = ("absent", "present") if finding.kind == "yes-no" else ("normal", "low", "high")
-    seen = np.array([reported(finding, state, figures.report) for state in states])
-    chances = _states(inquiry, finding.id, drawn.nodes) @ seen.T
-    joint = drawn.weights[:, None] * chances
+def _outlook(inquiry: Inquiry, finding: Finding, check: CheckRow, base: tuple[Draws, Floats]) -> Outlook:
+    drawn, states = base
+    words = ("absent", "present") if finding.kind == "yes-no" else ("normal", "low", "high")
+    seen = np.array([reported(finding, word, finding.reliability) for word in words])
+    joint = drawn.weights[:, None] * (states @ seen.T)
     chance = joint.sum(axis=0)
     after = (joint / chance).T @ drawn.nodes
-    bits = max(start - float(sum(p * _entropy(row) for p, row in zip(chance, after, strict=True))), 0.0)
+    bits, worth = _worth(inquiry, drawn.weights @ drawn.nodes, chance, after)
+    figures = inquiry.decisions.next_checks
     effort = check.minutes + figures.extra_minutes + check.cost * figures.cost_minutes
-    return Outlook(finding, check, states, chance / chance.sum(), after, bits, bits / effort)
+    return Outlook(finding, check, words, chance / chance.sum(), after, bits, worth / effort)
 
 
-def _states(inquiry: Inquiry, key: str, nodes: Floats) -> Floats:
-    """(S, 3) probability of normal, low, high of a finding for every draw."""
-    figures, row = inquiry.net.figures, inquiry.net.index(key)
-    off_low = figures.quiet_low[0, row] * np.exp(nodes @ np.log1p(-figures.low[0, row]))
-    off_high = figures.quiet_high[0, row] * np.exp(nodes @ np.log1p(-figures.high[0, row]))
+def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tuple[float, float]:
+    """Expected bits; and what the ranking goes by: causes at their share, the gain of the leading mode added."""
+    figures, split = inquiry.decisions.next_checks, inquiry.net.causes
+    gained = _entropy(now) - chance @ _entropy(after)
+    modes, causes = float(gained[split:].sum()), float(gained[:split].sum())
+    lead = float(chance @ after[:, split:].max(axis=1) - now[split:].max())
+    worth = modes + figures.cause_share * causes + figures.lead_worth * max(lead, 0.0)
+    return max(modes + causes, 0.0), max(worth, 0.0)
+
+
+def _states(inquiry: Inquiry, keys: Sequence[str], nodes: Floats) -> Floats:
+    """(F, S, 3) probability of normal, low, high of the findings for every draw."""
+    figures, rows = inquiry.net.figures, [inquiry.net.index(key) for key in keys]
+    off_low = figures.quiet_low[0, rows, None] * np.exp(np.log1p(-figures.low[0, rows]) @ nodes.T)
+    off_high = figures.quiet_high[0, rows, None] * np.exp(np.log1p(-figures.high[0, rows]) @ nodes.T)
     both = (1 - off_low) * (1 - off_high) / 2
-    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=1)
+    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=2)
 
 
-def _entropy(probability: Floats) -> float:
+def _entropy(probability: Floats) -> Floats:
+    """Bits of every node."""
     p = np.clip(probability, 1e-12, 1 - 1e-12)
-    return float(-(p * np.log(p) + (1 - p) * np.log(1 - p)).sum() / _LOG2)
+    return np.asarray(-(p * np.log(p) + (1 - p) * np.log(1 - p)) / _LOG2)
 
 
 def _decision(inquiry: Inquiry, probability: Floats, none: float) -> Decision:

@@ -127,7 +127,9 @@ class Contradiction:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A proposed next step. bits: expected information; value: bits per minute-and-cost; cautions: caution ids.
+    """A proposed next step. bits: expected information on modes and causes; cautions: caution ids.
+
+    value: what the ranking goes by, information and expected gain of the leading mode per minute and cost.
 
     outcomes: (what is seen, what then leads, its probability) in words and number.
     """
