@@ -27,6 +27,10 @@ def test_uncertainty_of_a_vacuum_reading_is_positive() -> None:
     assert Pressure(value=10, unit="inHg_vac", uncertainty=1).to_si(AIR).uncertainty == pytest.approx(3386.388640341)
 
 
+def test_a_magnitude_that_no_instrument_reads_is_zero() -> None:
+    assert Temperature(value=5e-324, unit="K", uncertainty=1e-310).to_si() == Measured(0.0)
+
+
 @pytest.mark.parametrize("system", ["SI", "IP"])
 def test_shown_and_read_again_is_the_same(system: str) -> None:
     reading = Measured(850_123.4, 1234.5)

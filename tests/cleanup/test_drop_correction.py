@@ -38,6 +38,7 @@ def test_thinner_gas_drops_more_at_the_same_mass_flow() -> None:
 def test_a_speed_share_moves_mass_with_density() -> None:
     assert flow_state(0.5, "speed", 0.9).share == pytest.approx(0.45)
     assert flow_state(0.5, "mass flow", 0.9).share == 0.5
+    assert flow_state(1e-308, "mass flow", 0.9).share == 0.0
 
 
 def test_speed_and_mass_flow_agree_where_the_exponent_is_two() -> None:

@@ -11,6 +11,8 @@ from witnessmark.api.units import Dimension, System, Unit, dimensions
 from witnessmark.calculations.uncertainty import Measured
 
 LARGEST = 1e15
+SMALLEST = 1e-30
+"""Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
 # A number that is no quantity is dimensionless unless its field says otherwise (json_schema_extra={"x-unit": "dB"}).
 Real = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
 _BESIDE = {"x-unit": "as in `unit`"}
@@ -55,7 +57,8 @@ class Quantity(Wire):
 
     def to_si(self, air_pressure: float = 0.0) -> Measured:
         """The SI reading; an uncertainty that was not given is 0."""
-        return Measured(self.scale.to_si(self.value, air_pressure), self.scale.width_to_si(self.uncertainty or 0.0))
+        value = self.scale.to_si(self.value, air_pressure)
+        return Measured(_or_zero(value), _or_zero(self.scale.width_to_si(self.uncertainty or 0.0)))
 
     @classmethod
     def of(cls, reading: Measured | float, system: System = "SI", unit: str | None = None, air: float = 0.0) -> Self:
@@ -72,6 +75,10 @@ class Quantity(Wire):
         if hasattr(cls, "dimension"):
             handler.resolve_ref_schema(schema)["x-ucum"] = {name: u.ucum for name, u in cls.table().units.items()}
         return schema
+
+
+def _or_zero(value: float) -> float:
+    return value if abs(value) >= SMALLEST else 0.0
 
 
 def _rounded(value: float) -> float:

@@ -16,6 +16,8 @@ from witnessmark.errors import OutOfRangeError
 ShareOf = Literal["mass flow", "speed"]
 COVERAGE = 2.0
 LARGEST_SHARE = 1.5
+STANDSTILL = 1e-6
+"""A smaller share is no flow: the correction would be a number without meaning."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +41,11 @@ class FullFlowDrop:
 
 
 def flow_state(share: float, share_of: ShareOf, density_ratio: float) -> FlowState:
-    """The state of flow; OutOfRangeError (field "flow_share") for a share outside 0 … 1.5."""
+    """The state of flow, 0 below a millionth; OutOfRangeError (field "flow_share") for a share outside 0 … 1.5."""
     if not 0 <= share <= LARGEST_SHARE:
         raise OutOfRangeError("flow_share", share, 0.0, LARGEST_SHARE)
-    return FlowState(share * density_ratio if share_of == "speed" else share, density_ratio)
+    moved = share * density_ratio if share_of == "speed" else share
+    return FlowState(moved if moved >= STANDSTILL else 0.0, density_ratio)
 
 
 def exponents() -> tuple[float, float, float]:
