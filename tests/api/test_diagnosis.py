@@ -115,3 +115,20 @@ def test_circumstances_alone_are_explained_without_findings(client: TestClient) 
     result = ask(client, body)["result"]
     assert all(e["weights"] == [] for e in result["explanations"])
     assert result["verdict"]["state"] == "not-enough-evidence"
+
+
+def test_readings_taken_running_speak_against_a_seized_motor(client: TestClient) -> None:
+    def locked(running: bool | None) -> float:
+        body = {"machine": {"compressor": "scroll"}, "readings": {"running": running}}
+        modes = ask(client, body)["result"]["modes"]
+        return float(next(m["probability"] for m in modes if m["id"] == "locked-rotor"))
+
+    assert 0 < locked(running=True) < locked(running=False) == locked(running=None)
+
+
+def test_a_history_that_is_also_a_finding_counts_once(client: TestClient) -> None:
+    found = [{"finding": "charge-added-repeatedly", "state": "present"}]
+    once = ask(client, {"findings": found})
+    twice = ask(client, {"findings": found, "circumstances": {"history": ["charge-added-repeatedly"]}})
+    assert twice["result"]["causes"] == once["result"]["causes"]
+    assert any("Counted once" in line for line in twice["assumptions"])

@@ -197,3 +197,25 @@ def test_any_well_formed_case_has_an_answer_or_a_named_conflict(case: Case) -> N
     assert 0 <= found.no_fault <= 1
     assert all(0 <= h.probability <= 1 for h in (*found.modes, *found.causes))
     assert not [c for c in (found.next_checks.checks if found.next_checks else ()) if c.energised and not c.cautions]
+
+
+def test_history_given_twice_counts_once() -> None:
+    """As a circumstance and as a finding: the same ranking as with the finding alone, and the answer says so."""
+    scroll, context = Machine("scroll", "low-side", "fixed-speed"), (("history", "charge-added-repeatedly"),)
+    report = (Report("charge-added-repeatedly", "present"),)
+    both, alone = diagnose(Case(scroll, report, contexts=context)), diagnose(Case(scroll, report))
+    assert both.causes == alone.causes
+    assert both.modes == alone.modes
+    assert any(line.startswith("Counted once") for line in both.assumptions)
+
+
+def test_a_running_compressor_lowers_what_would_stop_it() -> None:
+    """Softly: the chance falls, and does not vanish."""
+    scroll = Machine("scroll", "low-side", "fixed-speed")
+    told = (Report("capacity-low", "present"),)
+    still, runs = diagnose(Case(scroll, told)), diagnose(Case(scroll, told, ran=True))
+    for mode in ("locked-rotor", "ground-fault", "general-burnout"):
+        before = next(m.probability for m in still.modes if m.id == mode)
+        after = next(m.probability for m in runs.modes if m.id == mode)
+        assert 0.0005 < after < 0.8 * before
+    assert diagnose(Case(scroll, told, conditions=("compressor-runs",))).modes == runs.modes

@@ -156,3 +156,11 @@ def test_every_channel_works_on_the_shipped_knowledge(shipped: Knowledge, channe
     found = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), channels=(channel,)))
     assert len(found.evidence.silent) > 50
     assert (found.evidence.silent_likelihood > 0).all()
+
+
+def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) -> None:
+    row = network(shipped, SCROLL).index("charge-added-repeatedly")
+    silent = gathered(shipped, Case(SCROLL, channels=("form",))).evidence.silent
+    told = gathered(shipped, Case(SCROLL, channels=("form",), contexts=(("history", "charge-added-repeatedly"),)))
+    assert row in silent
+    assert row not in told.evidence.silent

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,7 +11,7 @@ from hypothesis import strategies as st
 
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.knowledge import Knowledge
-from witnessmark.diagnosis.network import MOST_CERTAIN_PRIOR, Network, accumulators, network, with_contexts
+from witnessmark.diagnosis.network import MOST_CERTAIN_PRIOR, REPORTED, Network, accumulators, network, with_contexts
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -94,3 +96,15 @@ def test_a_warranty_queue_moves_the_odds_of_no_fault(small: Knowledge) -> None:
 
 def test_networks_are_made_once(small: Knowledge) -> None:
     assert network(small, SCROLL) is network(small, SCROLL)
+
+
+def test_a_context_gives_way_to_a_report_of_the_same(small: Knowledge) -> None:
+    """Only the row that says the same does; what else the context tells is kept."""
+    rows = [replace(c, same_as="condenser-dirty") if c.field == "equipment" else c for c in small.contexts]
+    held = replace(small, contexts=tuple(rows))
+    net, holding = network(held, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
+    at = net.nodes.index("dirty-condenser")
+    given = with_contexts(net, held, [*holding, (REPORTED, "condenser-dirty")])
+    assert given.figures.leak[0, at] == net.figures.leak[0, at]
+    assert given.no_fault_odds == 2.0
+    assert with_contexts(net, held, holding).figures.leak[0, at] > net.figures.leak[0, at]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis.knowledge import Knowledge, KnowledgeError
-from witnessmark.diagnosis.readings import Bearing, ReadingRow, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.readings import Bearing, ReadingRow, catalogue, dangling, likelihood, on_finding, read_rows
 from witnessmark.reference import source
 
 SUPERHEAT = catalogue()["suction-superheat"]
@@ -97,3 +98,32 @@ def test_every_row_has_a_source_and_bears_on_findings_of_the_right_kind(shipped:
 def test_impossible_rows_are_refused(changes: dict[str, object]) -> None:
     with pytest.raises(KnowledgeError, match="suction-superheat"):
         replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("changes", "fault"),
+    [
+        ({"bears": (Bearing("apparent-charm", "low", "high"),)}, "unknown finding apparent-charm"),
+        ({"bears": (Bearing("suction-superheat", "present", ""),)}, "suction-superheat has no state present"),
+        ({"bears": (Bearing("frost-on-suction", "low", "high"),)}, "frost-on-suction has no state low"),
+        ({"source": "hearsay"}, "unknown source hearsay"),
+        ({"rationale": ""}, "no rationale or never reviewed"),
+        ({"reviewed": ""}, "no rationale or never reviewed"),
+    ],
+)
+def test_what_a_row_names_must_exist(shipped: Knowledge, changes: dict[str, object], fault: str) -> None:
+    """Else its evidence would be lost without a word."""
+    row = replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+    assert list(dangling(shipped, [row])) == [f"reading suction-superheat: {fault}"]
+    assert list(dangling(shipped, [SUPERHEAT])) == []
+
+
+def test_the_catalogue_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = replace(SUPERHEAT, bears=(Bearing("apparent-charm", "low", "high"),))
+    monkeypatch.setattr("witnessmark.diagnosis.readings.read_rows", lambda _folder: (row,))
+    with pytest.raises(KnowledgeError, match="apparent-charm"):
+        catalogue.__wrapped__()  # past the cache
+
+
+def test_a_folder_without_readings_has_none(small_folder: Path) -> None:
+    assert read_rows(small_folder) == ()

@@ -59,6 +59,44 @@ def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowled
     assert checked(small, Case(SCROLL, conditions=("compressor-runs",))).said == ()
 
 
+def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
+    """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
+    said = checked(shipped, Case(SCROLL, ran=True)).said
+    absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    assert {(s.finding, s.state, s.reliability, s.implied_by) for s in said} == {
+        (key, "absent", None, "compressor-runs") for key in absent
+    }
+    later = checked(shipped, Case(SCROLL, (Report("locked-rotor-current", "present"),), ran=True))
+    assert {s.finding: s.state for s in later.said}["locked-rotor-current"] == "present"
+    assert later.clashes == ()
+
+
+@pytest.mark.parametrize(
+    "opened",
+    [Case(SCROLL, (Report("wraps-shattered", "present"),), ran=True), Case(SCROLL, channels=("teardown",), ran=True)],
+)
+def test_readings_older_than_the_opened_shell_say_nothing_of_it(shipped: Knowledge, opened: Case) -> None:
+    assert not [s for s in checked(shipped, opened).said if s.implied_by]
+
+
+def test_a_dead_module_turns_no_motor(shipped: Knowledge) -> None:
+    machine = Machine("scroll", "low-side", "inverter")
+    said = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).said
+    assert {"module-fails-diode-check", "trips-with-motor-disconnected"} < {s.finding for s in said}
+
+
+HISTORY = ("history", "charge-added-repeatedly")
+
+
+def test_what_is_given_and_reported_counts_once(shipped: Knowledge) -> None:
+    report = Report("charge-added-repeatedly", "present")
+    given = checked(shipped, Case(SCROLL, (report,), contexts=(HISTORY,)))
+    assert ("reported", "charge-added-repeatedly") in given.contexts
+    assert [r for r in given.remarks if r.startswith("Counted once")]
+    for apart in (Case(SCROLL, (report,)), Case(SCROLL, contexts=(HISTORY,))):
+        assert not [r for r in checked(shipped, apart).remarks if r.startswith("Counted once")]
+
+
 def test_one_finding_in_two_states_is_a_conflict(small: Knowledge) -> None:
     with pytest.raises(ConflictError) as caught:
         checked(small, Case(SCROLL, (Report("oil-acid", "absent"), Report("oil-acid", "present"))))

@@ -76,6 +76,24 @@ def test_a_pair_that_no_machine_can_have_is_an_error(folder: Path) -> None:
     assert review(folder).errors == ("broken-scroll -> reed-broken: no machine can have both",)
 
 
+def test_a_reading_that_bears_on_no_finding_is_an_error(folder: Path) -> None:
+    spoil(folder, "readings", 'finding = "discharge-temperature-high"', 'finding = "apparent-charm"')
+    assert review(folder).errors == ("reading discharge-temperature: unknown finding apparent-charm",)
+
+
+def test_a_reading_that_cannot_be_read_is_an_error(folder: Path) -> None:
+    spoil(folder, "readings", "process = 1.5", "process = 0.0")
+    (error,) = review(folder).errors
+    assert error.startswith("suction-superheat: widths must be positive")
+
+
+def test_a_context_must_not_give_way_to_what_says_nothing_of_its_target(folder: Path) -> None:
+    spoil(folder, "contexts", 'same_as = "high-hours"', 'same_as = "oil-added"')
+    assert review(folder).errors == ("context age over-10-years: oil-added says nothing of age-and-hours",)
+    spoil(folder, "contexts", 'same_as = "oil-added"', 'same_as = "hearsay"')
+    assert review(folder).errors == ("contexts: unknown id hearsay",)
+
+
 def test_silence_must_not_speak_for_the_abnormal(folder: Path) -> None:
     line = row("findings", "mention.note")
     spoil(folder, "findings", line, "mention.note = { present = 0.1, absent = 0.2 }")

@@ -74,6 +74,8 @@ class Case:
     conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
         them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
         it is taken from the reports whether the compressor stands opened.
+    ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
+        report says the contrary the report counts, since it may be later.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -82,4 +84,5 @@ class Case:
     contexts: tuple[tuple[str, str], ...] = ()
     channels: tuple[Channel, ...] = ()
     conditions: tuple[Condition, ...] | None = None
+    ran: bool = False
     wishes: Wishes = field(default_factory=Wishes)

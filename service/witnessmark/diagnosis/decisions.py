@@ -71,17 +71,13 @@ class SensitivityFigures:
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """All of it. words: the fixed scale, (word, least probability), from the most to the least probable.
-
-    conditions: findings that a condition of the request says are absent.
-    """
+    """All of it. words: the fixed scale, (word, least probability), from the most to the least probable."""
 
     evidence: EvidenceFigures
     verdict: VerdictFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures
     words: tuple[tuple[str, float], ...]
-    conditions: Mapping[str, tuple[str, ...]]
 
     def word(self, probability: float) -> str:
         """The word of the fixed scale for a probability in 0..1."""
@@ -105,5 +101,4 @@ def decided(tables: Mapping[str, dict[str, Any]]) -> Decisions:
         built(CheckFigures, tables["next_checks"], "next_checks"),
         built(SensitivityFigures, tables["sensitivity"], "sensitivity"),
         words,
-        {condition: tuple(keys) for condition, keys in tables["conditions"].items()},
     )

@@ -76,7 +76,7 @@ def gather(held: Knowledge, net: Network, case: Case, said: Sequence[Said], figu
     read = {p.finding for p in told if p.state == READING}
     kept = [p for p in told if p.finding in usable and (p.state == READING or p.finding not in read)]
     pieces = _merged(kept)
-    silent = _silent(held, net, case, {p.finding for p in told} | net.shell_bound)
+    silent = _silent(held, net, case, {p.finding for p in told} | net.shell_bound | _given_otherwise(held, case))
     weights = _tempered(held, pieces, figures.trace_correlation)
     full = _fullness(held, net, case, {p.finding for p in told}, figures.fullness_spread)
     quiet = np.full(len(silent), full / (1 + max(len(silent) - 1, 0) * figures.silence_correlation))
@@ -164,6 +164,11 @@ def _silent(held: Knowledge, net: Network, case: Case, told: set[str]) -> list[P
             text = f"{held.findings[key].text}: not mentioned"
             pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), text))
     return pieces
+
+
+def _given_otherwise(held: Knowledge, case: Case) -> set[str]:
+    """Findings that a context of the request says as well: they were not passed over in silence."""
+    return {c.same_as for c in held.contexts if c.same_as and (c.field, c.value) in case.contexts}
 
 
 def _fullness(held: Knowledge, net: Network, case: Case, told: set[str], spread: float) -> float:

@@ -33,7 +33,15 @@ _ROLES = {"initiating", "terminal", "either", "none"}
 
 def faults(held: Knowledge) -> list[str]:
     """Everything that is wrong, one sentence each; empty when the knowledge can be used."""
-    return [*_figures(held), *_ids(held), *_links(held), *_orphans(held), *_circles(held), *_origins(held)]
+    return [
+        *_figures(held),
+        *_ids(held),
+        *_links(held),
+        *_twice_told(held),
+        *_orphans(held),
+        *_circles(held),
+        *_origins(held),
+    ]
 
 
 def _probability(value: object) -> bool:
@@ -95,6 +103,7 @@ def _unknown(what: str, keys: Iterable[str], known: Iterable[str]) -> Iterator[s
 def _ids(held: Knowledge) -> Iterator[str]:
     nodes = held.modes.keys() | held.causes.keys()
     yield from _unknown("contexts", (c.target for c in held.contexts), nodes | {NO_FAULT})
+    yield from _unknown("contexts", (c.same_as for c in held.contexts if c.same_as), held.findings)
     yield from _unknown("dispatch", held.advice, nodes | {NO_FAULT})
     for normal in held.normals.values():
         yield from _unknown(f"normal {normal.id}", normal.means_absent, held.findings)
@@ -130,6 +139,14 @@ def _links(held: Knowledge) -> Iterator[str]:
         if link.target in held.findings and _has_background(held.findings[link.target]):
             yield from _strength(held.findings[link.target], link)
     yield from _twice((*held.mode_finding, *held.cause_finding, *held.cause_mode, *held.mode_mode))
+
+
+def _twice_told(held: Knowledge) -> Iterator[str]:
+    """A context gives way to a finding only where the finding really tells of the same target."""
+    told = {(link.origin, link.target) for link in (*held.mode_finding, *held.cause_finding)}
+    for context in held.contexts:
+        if context.same_as in held.findings and (context.target, context.same_as) not in told:
+            yield f"context {context.field} {context.value}: {context.same_as} says nothing of {context.target}"
 
 
 def _strength(finding: Finding, link: Link) -> Iterator[str]:

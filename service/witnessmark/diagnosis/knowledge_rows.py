@@ -168,7 +168,10 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """A circumstance that multiplies the prior odds of a cause or mode (or of no fault at all)."""
+    """A circumstance that multiplies the prior odds of a cause or mode (or of no fault at all).
+
+    same_as: a finding that says the same of the target; where it is reported it counts, and this row does not.
+    """
 
     field: str
     value: str
@@ -177,6 +180,7 @@ class Context:
     rationale: str
     source: str
     reviewed: str
+    same_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,8 @@ from witnessmark.diagnosis.knowledge import NO_FAULT, Cause, Finding, Knowledge,
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
+REPORTED = "reported"
+"""Field of a pair among the contexts: a finding that was reported, and that some context says as well."""
 MOST_CERTAIN_PRIOR = 0.95
 """Contexts together cannot push a prior above this; a context is not a finding."""
 
@@ -173,13 +175,13 @@ def network(held: Knowledge, machine: Machine) -> Network:
 
 
 def with_contexts(net: Network, held: Knowledge, contexts: Iterable[tuple[str, str]]) -> Network:
-    """The network with the prior odds moved by the contexts that hold."""
+    """The network with the prior odds moved by the contexts that hold, save where a report says the same."""
     holding = set(contexts)
     ratios = np.ones(len(net.nodes))
     no_fault = net.no_fault_odds
     at = {key: k for k, key in enumerate(net.nodes)}
     for context in held.contexts:
-        if (context.field, context.value) not in holding:
+        if (context.field, context.value) not in holding or (REPORTED, context.same_as) in holding:
             continue
         if context.target == NO_FAULT:
             no_fault *= context.odds_ratio

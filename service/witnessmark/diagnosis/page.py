@@ -221,7 +221,8 @@ def _contexts(held: Knowledge) -> Iterator[str]:
 
 
 def _context(context: Context) -> tuple[str, ...]:
-    return (context.field, context.value, f"`{context.target}`", f"{context.odds_ratio:g}", context.rationale)
+    once = f" (not beside a report on `{context.same_as}`, which says the same)" if context.same_as else ""
+    return (context.field, context.value, f"`{context.target}`", f"{context.odds_ratio:g}", context.rationale + once)
 
 
 def _safety(held: Knowledge) -> Iterator[str]:

@@ -10,15 +10,17 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib.resources.abc import Traversable
 from typing import Literal
 
 from scipy.special import log_ndtr, ndtr
 
-from witnessmark.diagnosis.knowledge import KnowledgeError, shipped
+from witnessmark.diagnosis.knowledge import Knowledge, KnowledgeError, knowledge, shipped
 from witnessmark.diagnosis.knowledge_files import built
+from witnessmark.reference import sources
 
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
@@ -70,9 +72,40 @@ def _row(table: dict[str, object]) -> ReadingRow:
 
 @cache
 def catalogue() -> Mapping[str, ReadingRow]:
-    """The kinds of reading by id, in the order of the file."""
-    tables = tomllib.loads(shipped().joinpath("readings.toml").read_text("utf-8"))["reading"]
-    return {row.id: row for row in map(_row, tables)}
+    """The kinds of reading by id, in the order of the file. Raises KnowledgeError where one tells of nothing known."""
+    rows = read_rows(shipped())
+    if wrong := list(dangling(knowledge(), rows)):
+        raise KnowledgeError(wrong)
+    return {row.id: row for row in rows}
+
+
+def read_rows(folder: Traversable) -> tuple[ReadingRow, ...]:
+    """The rows of a knowledge folder; none where it has no readings.toml. Raises KnowledgeError."""
+    file = folder.joinpath("readings.toml")
+    if not file.is_file():
+        return ()
+    return tuple(map(_row, tomllib.loads(file.read_text("utf-8")).get("reading", [])))
+
+
+def dangling(held: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:
+    """What the rows name that the knowledge does not hold: it would be lost without a word."""
+    for row in rows:
+        for bearing in row.bears:
+            yield from _unheard(held, row, bearing)
+        if row.source not in sources():
+            yield f"reading {row.id}: unknown source {row.source}"
+        if not (row.rationale and row.reviewed):
+            yield f"reading {row.id}: no rationale or never reviewed"
+
+
+def _unheard(held: Knowledge, row: ReadingRow, bearing: Bearing) -> Iterator[str]:
+    """A bearing on no finding, or in a state that the finding does not have."""
+    if bearing.finding not in held.findings:
+        yield f"reading {row.id}: unknown finding {bearing.finding}"
+        return
+    fitting = {"low", "high"} if held.findings[bearing.finding].kind == "three-way" else {"present", ""}
+    if {bearing.low, bearing.high} != fitting:
+        yield f"reading {row.id}: {bearing.finding} has no state {bearing.low or bearing.high}"
 
 
 def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: float) -> Triple:

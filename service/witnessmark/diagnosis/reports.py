@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
-from witnessmark.diagnosis.decisions import decisions
 from witnessmark.diagnosis.knowledge import Applies, Knowledge
 from witnessmark.diagnosis.knowledge_rows import MACHINE_WORDS
+from witnessmark.diagnosis.network import REPORTED
 from witnessmark.diagnosis.readings import catalogue
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 
 _STATES = {"yes-no": ("present", "absent"), "three-way": ("low", "normal", "high")}
 _CHANNELS = ("note", "form", "teardown")
 _CONDITIONS = ("power-off", "compressor-runs", "circuit-open", "compressor-removed")
+RUNS = "compressor-runs"
 _MOST_SHORTLISTED = 20
 _COIN = 0.5
 
@@ -38,6 +39,7 @@ class Checked:
     """The case made explicit. machine: narrowed by what only some machines can show. remarks: assumptions made.
 
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
+    contexts: what holds, with (REPORTED, finding) where a report says the same as one of them.
     """
 
     machine: Machine
@@ -53,12 +55,21 @@ def checked(held: Knowledge, case: Case) -> Checked:
     for number, reading in enumerate(case.readings):
         _reading(number, reading)
     everything = [one for number, report in enumerate(case.reports) for one in _said(held, number, report)]
-    everything += [one for condition in case.conditions or () for one in _implied(held, condition)]
+    everything += [one for condition in case.conditions or () for one in _implied(held, condition, "conditions")]
+    if case.ran and not _opened(held, case, everything):
+        everything += _implied(held, RUNS, "readings")
     said = _unique(everything)
     states = {one.finding: one.state for one in said}
-    clashes = [(one.implied_by, one.finding) for one in everything if one.state != states[one.finding]]
+    clashes = [
+        (one.implied_by, one.finding)
+        for one in everything
+        if one.state != states[one.finding] and one.field != "readings"
+    ]
     machine, remarks = _narrowed(held, case.machine, said)
     contexts = [*_contexts(held, case), *_machine_contexts(machine)]
+    twice = dict(_said_twice(held, contexts, states))
+    contexts += [(REPORTED, finding) for finding in twice]
+    remarks += twice.values()
     fitting = [one for one in said if not one.implied_by or held.findings[one.finding].applies.to(machine)]
     return Checked(machine, tuple(fitting), tuple(clashes), tuple(dict.fromkeys(contexts)), tuple(remarks))
 
@@ -127,11 +138,29 @@ def _of_normal(held: Knowledge, field: str, report: Report) -> Iterator[Said]:
             yield Said(key, state, report.reliability, field, implied_by=report.finding)
 
 
-def _implied(held: Knowledge, condition: str) -> Iterator[Said]:
-    """What a condition rules out: a compressor that runs is not seized."""
-    for key in decisions().conditions.get(condition, ()):
-        if key in held.findings:
-            yield Said(key, "absent", None, "conditions", implied_by=condition)
+def _implied(held: Knowledge, condition: str, field: str) -> Iterator[Said]:
+    """What a condition rules out, where a normal of that name says so: a compressor that runs is not seized."""
+    if condition in held.normals:
+        yield from _of_normal(held, field, Report(condition, "present"))
+
+
+def _opened(held: Knowledge, case: Case, said: Sequence[Said]) -> bool:
+    """Whether the compressor stands opened: then the readings are older than what is seen now."""
+    stages = {held.findings[one.finding].stage for one in said if not one.implied_by}
+    return "teardown" in stages or "teardown" in case.channels
+
+
+def _said_twice(
+    held: Knowledge, contexts: Sequence[tuple[str, str]], states: Mapping[str, str]
+) -> Iterator[tuple[str, str]]:
+    """(finding, remark) for contexts that say what a reported finding says too; the finding is the finer witness."""
+    for row in held.contexts:
+        if row.same_as in states and (row.field, row.value) in contexts:
+            given, reported = f"{row.field} {row.value.replace('-', ' ')}", held.name(row.same_as)
+            yield (
+                row.same_as,
+                f"Counted once: “{given}” and the report on “{reported}” say the same; the report counts.",
+            )
 
 
 def _unique(said: list[Said]) -> list[Said]:

@@ -18,6 +18,7 @@ from math import log10
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.case_set import Described, Outcome, read_cases, run
 from witnessmark.diagnosis.knowledge import Applies, Finding, Knowledge, KnowledgeError, Link, completions, load
+from witnessmark.diagnosis.readings import dangling, read_rows
 from witnessmark.reference import source
 
 Signs = Mapping[tuple[str, str], float]
@@ -58,7 +59,15 @@ def review(folder: Traversable) -> Review:
         held = load(folder)
     except KnowledgeError as error:
         return Review(tuple(error.faults), (), {})
-    return Review(tuple(_errors(held)), tuple(_doubts(held)), trust_counts(held))
+    return Review((*_errors(held), *_of_readings(folder, held)), tuple(_doubts(held)), trust_counts(held))
+
+
+def _of_readings(folder: Traversable, held: Knowledge) -> Iterator[str]:
+    """What is wrong with the readings of the folder, measured against its own findings."""
+    try:
+        yield from dangling(held, read_rows(folder))
+    except KnowledgeError as error:
+        yield from error.faults
 
 
 def trust_counts(held: Knowledge) -> dict[str, int]:

@@ -26,7 +26,11 @@ Three = Field(min_length=3, max_length=3)
 class FieldReadings(Wire):
     """Readings at one machine, all optional; superheat, ratio and so on are derived from them, with uncertainty."""
 
-    running: bool | None = Field(None, description="Whether the pressures were read with the compressor running.")
+    running: bool | None = Field(
+        None,
+        description="Whether the pressures were read with the compressor running. A machine that runs is not seized: "
+        "that counts softly, unless it has been opened since.",
+    )
     suction_pressure: Pressure | None = None
     suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
     discharge_pressure: Pressure | None = None
