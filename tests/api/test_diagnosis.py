@@ -118,7 +118,7 @@ def test_circumstances_alone_are_explained_without_findings(client: TestClient) 
 
 
 def test_readings_taken_running_speak_against_a_seized_motor(client: TestClient) -> None:
-    def locked(running: bool | None) -> float:
+    def locked(*, running: bool | None) -> float:
         body = {"machine": {"compressor": "scroll"}, "readings": {"running": running}}
         modes = ask(client, body)["result"]["modes"]
         return float(next(m["probability"] for m in modes if m["id"] == "locked-rotor"))
