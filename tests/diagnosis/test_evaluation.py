@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import math
-import runpy
-import sys
-import warnings
 
 import numpy as np
 import pytest
 
-from witnessmark.diagnosis.evaluation import Claims, measure, table
+from witnessmark.diagnosis.crew import Crew
+from witnessmark.diagnosis.evaluation import WORLDS, Claims, main, measure, run, table
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.worlds import World, simulate
 
@@ -31,26 +29,25 @@ def test_perfect_claims() -> None:
 
 
 def test_measuring_a_few_cases(small: Knowledge) -> None:
-    out = measure(small, simulate(small, World(findings=(3, 8)), 40, 1), fit=True)
+    alone = Crew(small)
+    out = measure(alone, simulate(small, World(findings=(3, 8)), 40, 1), fit=True)
     assert out.cases == 40
     assert 0 <= out.top_one <= out.top_three <= 1
     assert 0 <= out.flagged <= 1
     assert 0 <= out.wrongly_sure <= 1
-    assert math.isnan(measure(small, simulate(small, World(findings=(3, 8)), 10, 1)).flagged)
+    assert math.isnan(measure(alone, simulate(small, World(findings=(3, 8)), 10, 1)).flagged)
 
 
 def test_the_table_is_markdown(small: Knowledge) -> None:
-    lines = table(small, 5, 1).splitlines()
+    lines = table(run(Crew(small), 5, 1)).splitlines()
+    assert len(lines) == 2 + len(WORLDS)
     assert lines[0].startswith("| world | cases |")
     assert set(lines[1]) == {"|", "-", " "}
     assert all(line.count("|") == lines[0].count("|") for line in lines)
 
 
-def test_the_command_prints_both_tables(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys, "argv", ["evaluation", "5", "5", "5"])
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", RuntimeWarning)  # the module is loaded already
-        runpy.run_module("witnessmark.diagnosis.evaluation", run_name="__main__")
+def test_the_command_prints_both_tables(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["5", "5", "5"])
     printed = capsys.readouterr().out
     assert "| own knowledge, 5-9 findings | 5 |" in printed
     assert "| proposed checks that break a rule | 0 in 5 cases |" in printed

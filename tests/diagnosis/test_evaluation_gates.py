@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Channel
+from witnessmark.diagnosis.crew import Crew
 from witnessmark.diagnosis.evaluation import SURE, Claims, Outcome, measure
 from witnessmark.diagnosis.knowledge import knowledge
 from witnessmark.diagnosis.trials import gain, violations
@@ -26,7 +27,7 @@ ENOUGH = 20
 
 @cache
 def ran(world: World, cases: int = FEW, *, fit: bool = False) -> Outcome:
-    return measure(knowledge(), simulate(knowledge(), world, cases, SEED), fit=fit)
+    return measure(Crew(knowledge()), simulate(knowledge(), world, cases, SEED), fit=fit)
 
 
 BANDS = [(5, 9), (10, 19), (25, 39)]
@@ -87,10 +88,10 @@ def test_an_unmodelled_mode_is_flagged_and_seldom_turned_into_a_sure_one() -> No
 
 
 def test_next_checks_are_ahead_of_random_ones_at_equal_minutes() -> None:
-    found = gain(knowledge(), 60, 45.0, SEED)
+    found = gain(Crew(knowledge()), 60, 45.0, SEED)
     assert found.cases >= 40
     assert found.proposed >= found.random + 0.10
 
 
 def test_next_checks_break_no_rule() -> None:
-    assert violations(knowledge(), 250, SEED) == 0
+    assert violations(Crew(knowledge()), 250, SEED) == 0

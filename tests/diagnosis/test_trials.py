@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Case, Machine
+from witnessmark.diagnosis.crew import Crew
 from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.next_checks import permitted, ranked
 from witnessmark.diagnosis.result import Check
 from witnessmark.diagnosis.safety import notices
-from witnessmark.diagnosis.trials import at_random, breaks, gain, lines, proposed, violations
+from witnessmark.diagnosis.trials import at_random, breaks, gain, proposed, run, table, violations
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -48,14 +49,17 @@ def test_policies(small: Knowledge) -> None:
 
 
 def test_a_few_trials(small: Knowledge) -> None:
-    found = gain(small, 12, 30.0, 1)
+    alone = Crew(small)
+    found = gain(alone, 12, 30.0, 1)
     assert 0 < found.cases <= 12
     assert 0 <= found.random <= 1
     assert 0 <= found.proposed <= 1
-    assert gain(small, 12, 30.0, 1) == found
-    assert violations(small, 20, 1) == 0
-    assert lines(small, 12, 20, 1).count("\n") == 4
+    assert gain(alone, 12, 30.0, 1) == found
+    assert violations(alone, 20, 1) == 0
+    tested = run(alone, 12, 20, 1)
+    assert (tested.broken, tested.checked) == (0, 20)
+    assert table(tested).count("\n") == 4
 
 
 def test_trials_that_run_out_of_checks(small: Knowledge) -> None:
-    assert gain(small, 6, 1e6, 2).cases > 0
+    assert gain(Crew(small), 6, 1e6, 2).cases > 0

@@ -1,26 +1,29 @@
 """How well the reasoning is calibrated, how it holds in worlds that differ from its knowledge, and when it abstains.
 
-`python -m witnessmark.diagnosis.evaluation` prints the tables of docs/EVALUATION.md. Everything here is simulated: it
-measures the engine and its restraint, never accuracy in the field. Expected calibration error: Naeini, Cooper &
-Hauskrecht 2015, "Obtaining well calibrated probabilities using Bayesian binning", AAAI-15.
+`python -m witnessmark.diagnosis.evaluation [cases] [trials] [checked]` prints the tables, over all cores;
+docs/EVALUATION.md holds them beside the gates. Everything here is simulated: it measures the engine and its restraint,
+never accuracy in the field. Expected calibration error: Naeini, Cooper & Hauskrecht 2015,
+"Obtaining well calibrated probabilities using Bayesian binning", AAAI-15.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from witnessmark.diagnosis import trials
+from witnessmark.diagnosis.crew import Crew, crew
 from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.misfits import fits
 from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.worlds import Simulated, World, simulate
 
-_SEED = 20261125
+SEED = 20261125
 BINS = 10
 SURE = 0.9
 VERY_SURE = 0.95
@@ -81,9 +84,9 @@ class _Scored:
     unfit: bool
 
 
-def measure(held: Knowledge, cases: Sequence[Simulated], *, fit: bool = False) -> Outcome:
+def measure(by: Crew, cases: Sequence[Simulated], *, fit: bool = False, what: str = "cases") -> Outcome:
     """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
-    scored = [_scored(held, one, fit=fit) for one in cases]
+    scored = by.each(what, partial(_scored, fit=fit), cases)
     modes = [one.modes for one in scored]
     ranks = [_best_rank(claimed, true) for claimed, true in modes if true.any()]
     return Outcome(
@@ -144,12 +147,17 @@ _HEAD = (
 )
 
 
-def table(held: Knowledge, cases: int, seed: int) -> str:
+def run(by: Crew, cases: int, seed: int) -> dict[str, Outcome]:
+    """Every world with so many cases."""
+    return {
+        name: measure(by, simulate(by.held, world, cases, seed), fit=True, what=name) for name, world in WORLDS.items()
+    }
+
+
+def table(outcomes: Mapping[str, Outcome]) -> str:
     """The Markdown table over all worlds."""
     lines = [f"| {' | '.join(_HEAD)} |", f"|{' --- |' * len(_HEAD)}"]
-    for name, world in WORLDS.items():
-        lines.append(_line(name, measure(held, simulate(held, world, cases, seed), fit=True)))
-    return "\n".join(lines)
+    return "\n".join([*lines, *(_line(name, out) for name, out in outcomes.items())])
 
 
 def _line(name: str, out: Outcome) -> str:
@@ -172,8 +180,9 @@ def _line(name: str, out: Outcome) -> str:
 def main(arguments: Sequence[str]) -> None:
     """Print both tables. arguments: cases a world, trials, cases checked for broken rules (2000, 300 and 10000)."""
     cases, tried, checked = (int(a) for a in (*arguments, *("2000", "300", "10000")[len(arguments) :]))
-    held = knowledge()
-    sys.stdout.write(f"{table(held, cases, _SEED)}\n\n{trials.lines(held, tried, checked, _SEED)}\n")
+    with crew(knowledge()) as by:
+        outcomes, tested = run(by, cases, SEED), trials.run(by, tried, checked, SEED)
+    sys.stdout.write(f"{table(outcomes)}\n\n{trials.table(tested)}\n")
 
 
 if __name__ == "__main__":

@@ -13,8 +13,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.crew import Crew
 from witnessmark.diagnosis.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.knowledge import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.network import network
 from witnessmark.diagnosis.next_checks import next_checks, permitted, ranked
 from witnessmark.diagnosis.result import Check
 from witnessmark.diagnosis.safety import forbidden, notices
@@ -22,6 +24,8 @@ from witnessmark.diagnosis.worlds import NORMAL, Simulated, World, report, simul
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
 Choose = Callable[[Inquiry, Allowed, np.random.Generator], Finding]
+MINUTES = 45.0
+"""What a technician gives to finding out, before the circuit is opened or left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,22 +47,31 @@ def at_random(_inquiry: Inquiry, allowed: Allowed, rng: np.random.Generator) -> 
     return allowed[int(rng.integers(len(allowed)))][0]
 
 
-def gain(held: Knowledge, cases: int, minutes: float, seed: int) -> Gain:
+@dataclass(frozen=True, slots=True)
+class Tested:
+    """What the trials gave. broken: proposed checks that break a rule, over `checked` cases."""
+
+    gain: Gain
+    broken: int
+    checked: int
+
+
+def gain(by: Crew, cases: int, minutes: float, seed: int) -> Gain:
     """Both policies on the same machines, each within the same minutes."""
-    told = [s for s in simulate(held, World(findings=(0, 0)), cases, seed) if _has_mode(held, s)]
+    told = [s for s in simulate(by.held, World(findings=(0, 0)), cases, seed) if _has_mode(by.held, s)]
+    policies = (("proposed checks", proposed), ("random checks", at_random))
     hits = [
-        [_right(held, s, (choose, minutes, seed + k)) for k, s in enumerate(told)] for choose in (proposed, at_random)
+        by.each(what, _right, [(s, choose, minutes, seed + k) for k, s in enumerate(told)]) for what, choose in policies
     ]
     return Gain(float(np.mean(hits[0])), float(np.mean(hits[1])), len(told))
 
 
 def _has_mode(held: Knowledge, simulated: Simulated) -> bool:
-    inquiry = inquire(held, simulated.case)
-    return bool(simulated.truth[inquiry.net.causes :].any())
+    return bool(simulated.truth[network(held, simulated.case.machine).causes :].any())
 
 
-def _right(held: Knowledge, simulated: Simulated, policy: tuple[Choose, float, int]) -> bool:
-    choose, minutes, seed = policy
+def _right(held: Knowledge, trial: tuple[Simulated, Choose, float, int]) -> bool:
+    simulated, choose, minutes, seed = trial
     rng = np.random.default_rng(seed)
     case = _history(held, simulated)
     while True:
@@ -77,7 +90,7 @@ def _minutes(inquiry: Inquiry, check: CheckRow) -> float:
 
 def _history(held: Knowledge, simulated: Simulated) -> Case:
     """What the owner tells at the door: the abnormal part of the history."""
-    net = inquire(held, simulated.case).net
+    net = network(held, simulated.case.machine)
     told = [
         report(held, key, state)
         for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
@@ -87,18 +100,19 @@ def _history(held: Knowledge, simulated: Simulated) -> Case:
 
 
 def _with(held: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:
-    row = inquire(held, case).net.index(finding.id)
+    row = network(held, case.machine).index(finding.id)
     return replace(case, reports=(*case.reports, report(held, finding.id, int(simulated.states[row]))))
 
 
-def violations(held: Knowledge, cases: int, seed: int) -> int:
+def violations(by: Crew, cases: int, seed: int) -> int:
     """Proposed checks that a fired rule forbids, whose needs cannot be met, or that lack their caution."""
-    count = 0
-    for simulated in simulate(held, World(findings=(1, 25)), cases, seed):
-        inquiry = inquire(held, simulated.case)
-        fired = notices(inquiry)
-        count += sum(breaks(check, forbidden(fired)) for check in next_checks(inquiry, fired).checks)
-    return count
+    return sum(by.each("rules of the next checks", _broken, simulate(by.held, World(findings=(1, 25)), cases, seed)))
+
+
+def _broken(held: Knowledge, simulated: Simulated) -> int:
+    inquiry = inquire(held, simulated.case)
+    fired = notices(inquiry)
+    return sum(breaks(check, forbidden(fired)) for check in next_checks(inquiry, fired).checks)
 
 
 def breaks(check: Check, forbids: frozenset[str]) -> bool:
@@ -113,17 +127,22 @@ def breaks(check: Check, forbids: frozenset[str]) -> bool:
     )
 
 
-def lines(held: Knowledge, cases: int, checked: int, seed: int) -> str:
+def run(by: Crew, cases: int, checked: int, seed: int) -> Tested:
+    """The trials at their usual minutes."""
+    return Tested(gain(by, cases, MINUTES, seed), violations(by, checked, seed), checked)
+
+
+def table(tested: Tested) -> str:
     """The Markdown table of the trials."""
-    minutes = 45.0
-    found, broken = gain(held, cases, minutes, seed), violations(held, checked, seed)
+    found = tested.gain
     rows = (
         (
             "leading mode right after the proposed checks",
-            f"{found.proposed:.1%} of {found.cases}, {minutes:.0f} minutes",
+            f"{found.proposed:.1%} of {found.cases}, {MINUTES:.0f} minutes",
         ),
-        ("the same after random allowed checks", f"{found.random:.1%} of {found.cases}, {minutes:.0f} minutes"),
+        ("the same after random allowed checks", f"{found.random:.1%} of {found.cases}, {MINUTES:.0f} minutes"),
+        ("proposed checks that break a rule", f"{tested.broken} in {tested.checked} cases"),
     )
-    head = ["| trial of the next checks | result |", "| --- | --- |"]
-    body = [f"| {name} | {value} |" for name, value in rows]
-    return "\n".join([*head, *body, f"| proposed checks that break a rule | {broken} in {checked} cases |"])
+    return "\n".join(
+        ["| trial of the next checks | result |", "| --- | --- |", *(f"| {name} | {value} |" for name, value in rows)]
+    )
