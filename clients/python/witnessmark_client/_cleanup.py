@@ -85,3 +85,22 @@ class Cleanup(Base[R_co]):
     ) -> R_co:
         """Acid number, water, colour and solids of an oil sample against limits."""
         return self._post("/v1/oil-quality", **fields(locals()))
+
+    def refrigerant_quality(
+        self,
+        *,
+        refrigerant: str,
+        use: Literal["to be charged", "in service"],
+        site: Site | None = None,
+        report_in: System | None = None,
+        water: Quantity | None = None,
+        acidity: Quantity | None = None,
+        non_condensables: Json | None = None,
+        residue_volume: Json | None = None,
+        residue_mass: Quantity | None = None,
+        chloride: Literal["pass", "fail"] | None = None,
+        particulates: Literal["pass", "fail"] | None = None,
+        maker_limits: Json | None = None,
+    ) -> R_co:
+        """Water, acid, gas, residue and solids of a refrigerant sample against limits."""
+        return self._post("/v1/refrigerant-quality", **fields(locals()))

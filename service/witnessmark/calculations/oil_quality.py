@@ -15,20 +15,17 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal, get_args
 
+from witnessmark.calculations.sample_limits import Level, SampleItem, SampleLimit, hold, strictest
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 
 Oil = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"]
 Quantity = Literal["acid_number", "water", "colour", "contamination"]
-Level = Literal["watch", "act"]
-Standing = Literal["in limit", "watch", "over", "cannot tell", "no limit known"]
 Verdict = Literal["in limit", "sample again", "change oil and driers", "cannot tell"]
+OilLimit = SampleLimit[Quantity]
+OilItem = SampleItem[Quantity]
 
-COVERAGE = 2.0
-"""Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
-DUST = 1e-9
-"""Relative: a reading typed as the limit itself must count as the limit, whatever its unit."""
 RANGES: dict[Quantity, tuple[float, float]] = {
     "acid_number": (0.0, 100.0),
     "water": (0.0, 0.1),
@@ -37,37 +34,6 @@ RANGES: dict[Quantity, tuple[float, float]] = {
 }
 """Accepted readings: wider than any oil that still flows."""
 _SCALE: dict[Quantity, float] = {"acid_number": 1.0, "water": 1e-6, "colour": 1.0, "contamination": 1.0}
-
-
-@dataclass(frozen=True, slots=True)
-class OilLimit:
-    """One limit of one source. `exclusive`: the value itself is already over."""
-
-    quantity: Quantity
-    level: Level
-    value: float
-    source: str
-    exclusive: bool = False
-    note: str = ""
-
-    @property
-    def strictness(self) -> tuple[float, bool]:
-        """Sorts the stricter limit first."""
-        return (self.value, not self.exclusive)
-
-
-@dataclass(frozen=True, slots=True)
-class OilItem:
-    """Verdict on one quantity: the limits that decide at each level, all that were found, and whether they disagree."""
-
-    quantity: Quantity
-    reading: Measured
-    standing: Standing
-    watch: OilLimit | None
-    act: OilLimit | None
-    found: tuple[OilLimit, ...]
-    conflict: bool
-    maker_overrides: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +71,7 @@ def limits(oil: str, quantity: Quantity) -> tuple[OilLimit, ...]:
 
 def deciding(oil: str, quantity: Quantity, level: Level) -> OilLimit | None:
     """The strictest limit of that level; None where no source gives one."""
-    return next((limit for limit in limits(oil, quantity) if limit.level == level), None)
+    return strictest(limits(oil, quantity), level)
 
 
 def judge(oil: Oil, readings: Mapping[Quantity, Measured], maker: Mapping[Quantity, float] | None = None) -> OilQuality:
@@ -123,38 +89,10 @@ def _item(oil: Oil, quantity: Quantity, reading: Measured, maker: float | None) 
     low, high = RANGES[quantity]
     if not low <= reading.value <= high:
         raise OutOfRangeError(quantity, reading.value, low, high, _DIMENSION.get(quantity, "number"))
-    found = limits(oil, quantity)
-    watch, act = deciding(oil, quantity, "watch"), deciding(oil, quantity, "act")
-    if maker is not None:
-        act = OilLimit(quantity, "act", maker, "maker-limit")
-        watch = watch if watch and watch.value < maker else None
-    standing = _standing(reading, watch, act)
-    return OilItem(quantity, reading, standing, watch, act, found, _disagree(found), maker is not None)
+    return hold(quantity, reading, limits(oil, quantity), maker)
 
 
 _DIMENSION: dict[Quantity, str] = {"acid_number": "acid_number", "water": "mass_fraction"}
-
-
-def _disagree(found: tuple[OilLimit, ...]) -> bool:
-    return any(len({row.strictness for row in found if row.level == level}) > 1 for level in get_args(Level))
-
-
-def _standing(reading: Measured, watch: OilLimit | None, act: OilLimit | None) -> Standing:
-    if act is None:
-        return "no limit known"
-    over = _over(reading, act)
-    if over is not False:
-        return "over" if over else "cannot tell"
-    return "watch" if watch is not None and _over(reading, watch) is not False else "in limit"
-
-
-def _over(reading: Measured, limit: OilLimit) -> bool | None:
-    """Whether the reading is over the limit with about 95 % confidence; None where the band straddles it."""
-    reach = COVERAGE * reading.uncertainty
-    edge = limit.value * (1 - DUST if limit.exclusive else 1 + DUST)
-    if reading.value - reach > edge:
-        return True
-    return None if reading.value + reach > edge else False
 
 
 def _verdict(items: tuple[OilItem, ...]) -> Verdict:

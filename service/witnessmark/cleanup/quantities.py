@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from witnessmark.calculations import oil_quality
+from witnessmark.calculations import oil_quality, sample_limits
 from witnessmark.calculations.oil_quality import Quantity
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
@@ -170,7 +170,7 @@ def _residual_target(case: CleanupCase, grade: Grade, notes: Notes) -> float:
 
 
 def _worst(reading: Measured) -> float:
-    return reading.value + oil_quality.COVERAGE * reading.uncertainty
+    return reading.value + sample_limits.COVERAGE * reading.uncertainty
 
 
 def _target(case: CleanupCase, quantity: Quantity) -> float:

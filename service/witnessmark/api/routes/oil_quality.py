@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Quantity as WireQuantity
+from witnessmark.api.routes.sample_items import exact, sample_reading, shown_item
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.oil_quality import (
     MakerOilLimits,
     OilItemResult,
-    OilLimitResult,
     OilQualityAnswer,
     OilQualityRequest,
     OilQualityResult,
@@ -42,9 +42,9 @@ def readings_of(desk: Desk, body: OilQualityRequest) -> dict[core.Quantity, Meas
     for quantity in core.RANGES:
         value = getattr(body, quantity)
         if isinstance(value, WireQuantity):
-            found[quantity] = desk.read(value, quantity, *core.RANGES[quantity])
+            found[quantity] = sample_reading(desk, value, quantity, core.RANGES[quantity])
         elif value is not None:
-            found[quantity] = Measured(value)
+            found[quantity] = exact(desk, quantity, value)
     return found
 
 
@@ -62,31 +62,4 @@ def maker_limits(desk: Desk, given: MakerOilLimits) -> dict[core.Quantity, float
 
 def item_result(desk: Desk, item: core.OilItem) -> OilItemResult:
     """One item, its sources cited."""
-    scale = _SHOWN[item.quantity]
-    deciding = [limit for limit in (item.watch, item.act) if limit is not None]
-    desk.cite(*(limit.source for limit in (*deciding, *item.found)))
-    return OilItemResult(
-        quantity=item.quantity,
-        unit=UNITS[item.quantity],
-        reading=_shown(item.reading.value, scale),
-        standing=item.standing,
-        watch=_limit(item.watch, scale),
-        act=_limit(item.act, scale),
-        limits=[made for limit in item.found if (made := _limit(limit, scale)) is not None],
-        sources_disagree=item.conflict,
-        maker_overrides=item.maker_overrides,
-    )
-
-
-def _limit(limit: core.OilLimit | None, scale: float) -> OilLimitResult | None:
-    if limit is None:
-        return None
-    shown = _shown(limit.value, scale)
-    return OilLimitResult(
-        level=limit.level, limit=shown, itself_over=limit.exclusive, note=limit.note, source=limit.source
-    )
-
-
-def _shown(value: float, scale: float) -> float:
-    """In the unit of the quantity, free of binary dust."""
-    return float(f"{value * scale:.10g}")
+    return OilItemResult(quantity=item.quantity, **shown_item(desk, item, UNITS[item.quantity], _SHOWN[item.quantity]))

@@ -9,6 +9,7 @@ from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.pressure_test import read_pressure_test
+from witnessmark.api.routes.sample_items import exact, sample_reading
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import inside, si
@@ -131,11 +132,11 @@ def _oil_makers(sample: OilSample) -> dict[oil_quality.Quantity, float]:
 
 def _sample(desk: Desk, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
     if sample.acid_number is not None:
-        yield "acid_number", desk.read(sample.acid_number, "acid_number", *oil_quality.RANGES["acid_number"])
+        yield "acid_number", sample_reading(desk, sample.acid_number, "acid_number", oil_quality.RANGES["acid_number"])
     if sample.water is not None:
-        yield "water", desk.read(sample.water, "water", *oil_quality.RANGES["water"])
+        yield "water", sample_reading(desk, sample.water, "water", oil_quality.RANGES["water"])
     if sample.colour is not None:
-        yield "colour", Measured(sample.colour)
+        yield "colour", exact(desk, "colour", sample.colour)
 
 
 def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Wire
+from witnessmark.api.schemas.sample_limit import SampleItemResult
 
 OilType = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"]
 Colour = Annotated[Real, Field(ge=0, le=8, description="ASTM D1500 colour, 0.5 (clear) to 8.0 (black).")]
@@ -36,28 +37,10 @@ class OilQualityRequest(Request):
     maker_limits: MakerOilLimits = MakerOilLimits()
 
 
-class OilLimitResult(Wire):
-    """A limit of one source, in the unit of the quantity: mg KOH/g, mg/kg of water, ASTM colour, mg/100 mL."""
-
-    level: Literal["watch", "act"]
-    limit: Real
-    itself_over: bool = Field(description="Whether a reading equal to the limit is already over.")
-    note: str
-    source: str
-
-
-class OilItemResult(Wire):
-    """Verdict on one quantity."""
+class OilItemResult(SampleItemResult):
+    """Verdict on one quantity: mg KOH/g, mg/kg of water, ASTM colour, mg/100 mL."""
 
     quantity: Literal["acid_number", "water", "colour", "contamination"]
-    unit: str = Field(description="Unit of reading and limits.")
-    reading: Real
-    standing: Literal["in limit", "watch", "over", "cannot tell", "no limit known"]
-    watch: OilLimitResult | None = Field(description="The strictest limit above which to sample again.")
-    act: OilLimitResult | None = Field(description="The limit above which to change oil and driers.")
-    limits: list[OilLimitResult] = Field(description="All limits that sources give, the strictest first.")
-    sources_disagree: bool
-    maker_overrides: bool
 
 
 class OilQualityResult(Wire):

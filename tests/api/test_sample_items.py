@@ -1,0 +1,27 @@
+"""What oil and refrigerant samples share at the edge."""
+
+from witnessmark.api.desk import Desk
+from witnessmark.api.quantities import MassFraction
+from witnessmark.api.routes.sample_items import sample_reading, shown_item
+from witnessmark.calculations.sample_limits import SampleLimit, hold
+from witnessmark.calculations.uncertainty import Measured
+
+
+def test_a_reading_without_uncertainty_is_said_to_be_taken_as_exact() -> None:
+    desk = Desk()
+    known = sample_reading(desk, MassFraction(value=9, unit="mg/kg", uncertainty=1), "water", (0, 1))
+    assert (known.uncertainty, desk.assumptions) == (1e-6, [])
+    bare = sample_reading(desk, MassFraction(value=9, unit="mg/kg"), "water", (0, 1))
+    assert bare == Measured(9e-6)
+    assert desk.assumptions[0].startswith("water: no uncertainty given, taken as exact")
+
+
+def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:
+    desk = Desk()
+    published = SampleLimit("water", "act", 10e-6, "din-8960", note="n")
+    shown = shown_item(desk, hold("water", Measured(12e-6), (published,), 20e-6), "mg/kg", 1e6)
+    assert shown["looser_than_published"]
+    assert (shown["reading"], shown["act"] and shown["act"].limit, shown["limits"][0].limit) == (12.0, 20.0, 10.0)
+    notes = desk.notes()
+    assert [c.id for c in notes["cautions"]] == ["maker-sample-limit-looser"]
+    assert {s.id for s in notes["sources"]} == {"maker-limit", "din-8960"}
