@@ -66,3 +66,20 @@ def test_where_no_fault_is_likely(small: Knowledge) -> None:
     assert found.parts_class == "none"
     assert "Do not condemn the compressor" in found.do_now
     assert found.text == "Send one technician as planned work."
+
+
+def test_a_suspicion_beside_a_harmless_rule_is_not_urgent(shipped: Knowledge) -> None:
+    """Washed bearings on the bench forbid no power; a burn that cannot be ruled out does, but nobody has seen one."""
+    washed = ("bearings-washed-bright", "wear-grows-away-from-pump", "drive-bearing-worn", "main-bearing-worn")
+    found = sent(shipped, *((key, "present") for key in washed))
+    assert found.for_hypotheses[0] == "liquid-floodback"
+    assert found.priority == 2
+    assert "Do not energise: lock out." in found.do_now
+
+
+def test_a_cold_sump_forbids_the_start_and_keeps_the_heater(shipped: Knowledge) -> None:
+    cold = (("sump-cold-at-rest", "present"), ("start-noise", "present"), ("long-idle-before-failure", "present"))
+    found = sent(shipped, *cold, ("insulation-low", "absent"), ("compressor-runs", "present"))
+    assert "Do not start the compressor yet." in found.do_now
+    assert "Do not energise: lock out." not in found.do_now
+    assert any("heater" in line for line in found.do_now)

@@ -164,3 +164,8 @@ def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) 
     told = gathered(shipped, Case(SCROLL, channels=("form",), contexts=(("history", "charge-added-repeatedly"),)))
     assert row in silent
     assert row not in told.evidence.silent
+
+
+def test_what_follows_from_a_normal_says_so(shipped: Knowledge) -> None:
+    found = gathered(shipped, Case(SCROLL, (Report("compressor-runs", "present"),)))
+    assert "No winding open (follows from: compressor starts and runs)" in [one.text for one in found.used]

@@ -183,3 +183,14 @@ def test_never_an_energised_step_beside_a_grounded_winding(shipped: Knowledge) -
         found = proposed(told(shipped, (key, "present")))
         assert found.checks
         assert not any(c.energised or "compressor-runs" in c.needs for c in found.checks)
+
+
+def test_a_cold_sump_holds_back_what_needs_it_running_and_no_live_measurement(shipped: Knowledge) -> None:
+    good = ("compressor-runs", "windings-balanced-insulation-good", "windings-clean")
+    reports = (Report("sump-cold-at-rest", "present"), *(Report(key, "present") for key in good))
+    inquiry = inquire(shipped, Case(SCROLL, reports))
+    withheld = dict(proposed(inquiry).withheld)
+    assert (
+        withheld["discharge-superheat-low"] == "the compressor must run for it, and a safety rule forbids to start it"
+    )
+    assert "supply-voltage" not in withheld

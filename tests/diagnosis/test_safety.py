@@ -75,3 +75,10 @@ def test_every_shipped_rule_fires_on_each_of_its_signs(shipped: Knowledge) -> No
             for state in states:
                 case = Case(machine, (Report(key, state),))  # type: ignore[arg-type]
                 assert rule.id in fired(shipped, case), (rule.id, key)
+
+
+def test_the_rule_on_rotation_is_about_machines_that_must_not_turn_backwards(shipped: Knowledge) -> None:
+    loud = (Report("loud-from-start", "present"),)
+    assert "wrong-rotation" in fired(shipped, Case(SCROLL, loud))
+    assert "wrong-rotation" in fired(shipped, Case(Machine(), loud))
+    assert "wrong-rotation" not in fired(shipped, Case(Machine("reciprocating", "low-side", "fixed-speed"), loud))

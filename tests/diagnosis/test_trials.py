@@ -35,6 +35,8 @@ def check(
         (check(opens=True), (), True),
         (check(("circuit-open",), ("refrigerant-release",)), ("open-circuit",), True),
         (check(("power-off", "compressor-runs"), ("live-measurement",)), (), True),
+        (check(("compressor-runs",), ("live-measurement",)), ("start",), True),
+        (check(energised=True, cautions=("live-measurement",)), ("start",), False),
     ],
 )
 def test_what_breaks_a_rule(made: Check, forbids: tuple[str, ...], broken: bool) -> None:  # noqa: FBT001 - a table's parameter

@@ -41,7 +41,7 @@ def test_a_reading_keeps_its_chain(small: Knowledge) -> None:
 
 
 def test_a_bare_hypothesis(small: Knowledge) -> None:
-    assert explained(small, FLOODBACK, (), (), ()) == "Floodback: very likely."
+    assert explained((small, {}), FLOODBACK, (), (), ()) == "Floodback: very likely."
 
 
 def test_a_full_one(small: Knowledge) -> None:
@@ -49,16 +49,19 @@ def test_a_full_one(small: Knowledge) -> None:
         Weight("superheat", 6.0, 5.0, "for", ""),
         Weight("oil-black", -3.0, -2.0, "against", ""),
     )
-    text = explained(small, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
+    told = (small, {"superheat": "low", "oil-black": "absent"})
+    text = explained(told, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
     assert text == (
-        "Floodback: very likely. For it: superheat. Against it: oil black. "
-        "Likely chain: Valve overfeeds → Floodback. It would fall if this turned out otherwise: superheat."
+        "Floodback: very likely. For it: superheat low. Against it: oil clear. "
+        "Likely chain: Valve overfeeds → Floodback. It would fall if this turned out otherwise: superheat low."
     )
 
 
 def test_separated(small: Knowledge) -> None:
-    text = separated(small, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
+    """In the state each was seen in; where none is clear, as it stands in the catalogue."""
+    told = (small, {"superheat": "low"})
+    text = separated(told, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
     assert text == (
-        "For floodback rather than the other: superheat. For burnout rather than the other: oil acid. "
+        "For floodback rather than the other: superheat low. For burnout rather than the other: oil acid. "
         "To tell them apart, look for: sump cold."
     )

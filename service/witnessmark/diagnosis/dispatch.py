@@ -17,10 +17,9 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
     """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
     keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
     rows = sorted((inquiry.held.advice[key] for key in keys if key in inquiry.held.advice), key=lambda a: a.priority)
-    urgent = any("energise" in notice.forbids for notice in fired) and any(
-        key in inquiry.held.findings for notice in fired for key in notice.because
+    priority = min(
+        [_AT_ONCE if any(_seen(inquiry, notice) for notice in fired) else _PLANNED, *(row.priority for row in rows)]
     )
-    priority = min([_AT_ONCE if urgent else _PLANNED, *(row.priority for row in rows)])
     crew = rows[0].crew if rows else "one refrigeration technician"
     return Dispatch(
         priority=priority,
@@ -32,6 +31,11 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
         for_hypotheses=tuple(row.target for row in rows),
         text=_text(inquiry, priority, crew, rows),
     )
+
+
+def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
+    """Whether power is forbidden because of something that was found, not only by a suspicion."""
+    return "energise" in notice.forbids and any(key in inquiry.held.findings for key in notice.because)
 
 
 def _modes(verdict: Verdict) -> tuple[str, ...]:
@@ -50,7 +54,11 @@ def _all(groups: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
 
 
 def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
-    words = {"energise": "Do not energise: lock out.", "open-circuit": "Do not open the circuit yet."}
+    words = {
+        "energise": "Do not energise: lock out.",
+        "start": "Do not start the compressor yet.",
+        "open-circuit": "Do not open the circuit yet.",
+    }
     return tuple(words[word] for word in notice.forbids if word in words)
 
 

@@ -104,9 +104,10 @@ def _reports(held: Knowledge, said: Sequence[Said]) -> list[Piece]:
     for one in said:
         finding = held.findings[one.finding]
         reliability = finding.reliability if one.reliability is None else one.reliability
-        pieces.append(
-            Piece(finding.id, one.state, reported(finding, one.state, reliability), finding.wording(one.state))
-        )
+        text = finding.wording(one.state)
+        if one.implied_by:
+            text += f" (follows from: {lower(held.name(one.implied_by))})"
+        pieces.append(Piece(finding.id, one.state, reported(finding, one.state, reliability), text))
     return pieces
 
 

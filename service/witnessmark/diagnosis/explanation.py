@@ -37,7 +37,7 @@ def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
     weights = _weights(inquiry, node)
     overturned = _overturned(inquiry, node)
     path = _path(inquiry, node)
-    text = explained(inquiry.held, one, weights, overturned, path)
+    text = explained((inquiry.held, inquiry.gathered.states), one, weights, overturned, path)
     return Explanation(one.id, one.layer, weights, overturned, path, text)
 
 
@@ -126,7 +126,7 @@ def separation(inquiry: Inquiry) -> Separation | None:
     rounded = tuple((key, round(value, 2)) for key, value in apart[:_APART])
     ask = _worth_asking(inquiry, one, other)
     names = inquiry.net.nodes[one], inquiry.net.nodes[other]
-    return Separation(*names, rounded, ask, separated(inquiry.held, names, rounded, ask))
+    return Separation(*names, rounded, ask, separated((inquiry.held, inquiry.gathered.states), names, rounded, ask))
 
 
 def _ratio(likelihood: Floats, one: Floats, other: Floats) -> float:

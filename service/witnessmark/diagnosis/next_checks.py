@@ -97,6 +97,8 @@ def _held_back(check: CheckRow, forbids: frozenset[str]) -> str:
     """Why safety holds the check back; empty when it does not."""
     if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
         return "it needs power, and a safety rule forbids to energise"
+    if "start" in forbids and "compressor-runs" in check.needs:
+        return "the compressor must run for it, and a safety rule forbids to start it"
     if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
         return "it opens the circuit, and a safety rule forbids that"
     return ""

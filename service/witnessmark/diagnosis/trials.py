@@ -123,6 +123,7 @@ def breaks(check: Check, forbids: frozenset[str]) -> bool:
     return (
         (powered and ("energise" in forbids or "live-measurement" not in check.cautions))
         or (opening and ("open-circuit" in forbids or "refrigerant-release" not in check.cautions))
+        or ("compressor-runs" in check.needs and "start" in forbids)
         or apart
     )
 

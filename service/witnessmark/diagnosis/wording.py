@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from witnessmark.diagnosis.evidence import READING, Piece
 from witnessmark.diagnosis.knowledge import Knowledge
@@ -25,40 +25,53 @@ def weighed(held: Knowledge, piece: Piece, state: str, effect: Effect, rival: st
     return f"{what}: {ends[effect]}."
 
 
+def seen(held: Knowledge, states: Mapping[str, str], keys: Sequence[str]) -> str:
+    """Findings in the states they were reported in, in the middle of a sentence."""
+    return quoted([_in_state(held, states, key) for key in keys])
+
+
+def _in_state(held: Knowledge, states: Mapping[str, str], key: str) -> str:
+    """The finding as it was seen; as it stands in the catalogue where no state is clear."""
+    return held.findings[key].wording(states[key]) if states.get(key) else held.findings[key].text
+
+
 def explained(
-    held: Knowledge,
+    told: tuple[Knowledge, Mapping[str, str]],
     one: Hypothesis,
     weights: Sequence[Weight],
     overturned: Sequence[str],
     path: Sequence[tuple[str, str]],
 ) -> str:
-    """A short paragraph on one hypothesis."""
+    """A short paragraph on one hypothesis. told: the knowledge, and the state of every reported finding."""
+    held, states = told
     parts = [f"{one.name}: {one.words}."]
     for effect, start in (("for", "For it"), ("against", "Against it")):
-        named = [held.findings[w.finding].text for w in weights if w.effect == effect][:_MOST_NAMED]
+        named = [w.finding for w in weights if w.effect == effect][:_MOST_NAMED]
         if named:
-            parts.append(f"{start}: {quoted(named)}.")
+            parts.append(f"{start}: {seen(held, states, named)}.")
     if len(path) > 0:
         chain = [path[0][0], *(to for _, to in path)]
         parts.append(f"Likely chain: {' → '.join(held.name(key) for key in chain)}.")
     if overturned:
-        parts.append(
-            f"It would fall if this turned out otherwise: {quoted([held.findings[k].text for k in overturned[:2]])}."
-        )
+        parts.append(f"It would fall if this turned out otherwise: {seen(held, states, overturned[:2])}.")
     return " ".join(parts)
 
 
-def separated(held: Knowledge, names: tuple[str, str], apart: Sequence[tuple[str, float]], ask: Sequence[str]) -> str:
-    """What tells the two leading modes apart."""
+def separated(
+    told: tuple[Knowledge, Mapping[str, str]],
+    names: tuple[str, str],
+    apart: Sequence[tuple[str, float]],
+    ask: Sequence[str],
+) -> str:
+    """What tells the two leading modes apart. told: the knowledge, and the state of every reported finding."""
+    held, states = told
     leader, runner_up = (lower(held.name(key)) for key in names)
     sides = (
         (leader, [key for key, value in apart if value > 0]),
         (runner_up, [key for key, value in apart if value < 0]),
     )
     parts = [
-        f"For {side} rather than the other: {quoted([held.findings[key].text for key in keys[:_MOST_NAMED]])}."
-        for side, keys in sides
-        if keys
+        f"For {side} rather than the other: {seen(held, states, keys[:_MOST_NAMED])}." for side, keys in sides if keys
     ]
     if not parts:
         parts.append(f"Nothing reported tells {leader} from {runner_up}.")
