@@ -68,7 +68,7 @@ def test_the_maker_s_minimum_is_noted(client: TestClient) -> None:
     assert minimum["limit"]["looser_than_published"]
     assert any("overrides" in a for a in answer["assumptions"])
     assert any("0.5 MOhm is looser than published minima of 1, 2, 5 MOhm" in a for a in answer["assumptions"])
-    assert "maker-minimum-looser" in {c["id"] for c in answer["cautions"]}
+    assert "maker-limit-looser" in {c["id"] for c in answer["cautions"]}
 
 
 @pytest.mark.parametrize("megohms", [0.6, 1.2])
@@ -82,7 +82,7 @@ def test_no_verdict_speaks_for_published_minima_that_a_looser_maker_overrides(
 def test_a_stricter_maker_is_not_called_looser_and_is_named_when_missed(client: TestClient) -> None:
     answer = ask(client, 20, conditions=GOOD, maker_minimum={"value": 50, "unit": "MOhm"})
     assert answer["result"]["verdict"] == "below the maker's minimum"
-    assert {"maker-minimum-looser", "terminal-venting"} & {c["id"] for c in answer["cautions"]} == {"terminal-venting"}
+    assert {"maker-limit-looser", "terminal-venting"} & {c["id"] for c in answer["cautions"]} == {"terminal-venting"}
 
 
 @pytest.mark.parametrize("unstated", ["under_vacuum", "through_drive", "power_locked_out"])
@@ -139,3 +139,15 @@ def test_a_missing_rating_and_a_wild_temperature_are_named(client: TestClient) -
     assert missing.json()["errors"][0]["pointer"] == "#/rated_voltage"
     wild = client.post(PATH, json={**base, "temperature": {"value": 400, "unit": "degC"}})
     assert wild.json()["errors"][0]["pointer"] == "#/temperature"
+
+
+def test_a_makers_minimum_below_every_published_one_is_a_slip_of_the_unit(client: TestClient) -> None:
+    body = {
+        "resistance": {"value": 50, "unit": "kOhm"},
+        "temperature": {"value": 30, "unit": "degC"},
+        "machine": "hermetic-inverter",
+        "maker_minimum": {"value": 1, "unit": "Ohm"},
+    }
+    response = client.post("/v1/insulation", json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/maker_minimum"

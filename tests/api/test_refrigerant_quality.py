@@ -49,7 +49,7 @@ def test_after_a_burnout_the_looser_limit_of_the_maker_is_named(client: TestClie
     assert acid["standing"] == "over"
     assert answer["result"]["not_judged"] == ["residue_mass"]
     cautions = {caution["id"] for caution in answer["cautions"]}
-    assert {"maker-sample-limit-looser", "burnout-oil-acid", "refrigerant-purity-only"} <= cautions
+    assert {"maker-limit-looser", "burnout-oil-acid", "refrigerant-purity-only"} <= cautions
     assert any("residue" in text for text in answer["assumptions"])
 
 

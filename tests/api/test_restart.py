@@ -85,7 +85,8 @@ def test_a_charge_as_wanted_deviates_by_nothing(client: TestClient) -> None:
 
 
 def test_taking_one_test_away_blocks(client: TestClient) -> None:
-    for test, check in (("insulation", "insulation"), ("pressure_test", "pressure_test"), ("evacuation", "vacuum")):
+    tests = {"insulation": "insulation", "pressure_test": "pressure_test", "evacuation": "vacuum"}
+    for test, check in (tests | {"supply_unbalance": "supply"}).items():
         body = example("everything proved")
         del body["tests"][test]
         answer = post(client, body)
@@ -103,7 +104,8 @@ def test_every_kind_of_test_counts(client: TestClient) -> None:
     body = example("everything proved")
     body["stated"] = []
     body["tests"]["supply_unbalance"] = {
-        "voltages": [{"value": v, "unit": "V", "uncertainty": 0.1} for v in (400, 401, 400)]
+        "voltages": [{"value": v, "unit": "V", "uncertainty": 0.1} for v in (400, 401, 400)],
+        "rated_voltage": {"value": 400, "unit": "V"},
     }
     body["tests"]["windings"] = {
         "winding": "three-phase",
@@ -227,3 +229,85 @@ def test_an_insulation_test_of_unstated_validity_lets_nothing_start(client: Test
     answer = post(client, body)
     assert answer["result"]["verdict"] == "do not start"
     assert "insulation" in answer["result"]["blocking"]
+
+
+def test_claims_alone_start_nothing(client: TestClient) -> None:
+    body = example("everything proved")
+    body["stated"] += [{"check": c, "outcome": "passed"} for c in ("insulation", "pressure_test", "vacuum")]
+    body["tests"] = {}
+    answer = post(client, body)
+    assert answer["result"]["verdict"] == "do not start"
+    assert answer["result"]["blocking"] == ["insulation", "supply", "pressure_test", "vacuum"]
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "megapascal", "state"),
+    [("R-410A", 0.02, "missing"), ("R-410A", 1.5, "missing"), ("R-410A", 1.7, "passed"), ("R-134a", 0.9, "passed")],
+)
+def test_a_pressure_test_must_have_stood_at_what_the_refrigerant_reaches(
+    client: TestClient, refrigerant: str, megapascal: float, state: str
+) -> None:
+    body = example("everything proved")
+    body["machine"]["refrigerant"] = refrigerant
+    at = {"value": megapascal, "unit": "MPag", "uncertainty": 0.001 * megapascal}
+    stage = body["tests"]["pressure_test"]["stages"][2]
+    stage |= {"start_pressure": at, "end_pressure": at, "end_temperature": stage["start_temperature"]}
+    body["tests"]["pressure_test"]["stages"] = [stage]
+    answer = post(client, body)
+    assert states(answer)["pressure_test"] == state
+    assert "restart-least-test-pressure" in {s["id"] for s in answer["sources"]}
+
+
+def test_no_least_test_pressure_is_known_for_carbon_dioxide(client: TestClient) -> None:
+    body = example("everything proved")
+    body["machine"]["refrigerant"] = "R-744"
+    assert any("no least one known" in text for text in post(client, body)["assumptions"])
+
+
+def test_a_bad_log_of_the_run_withdraws_the_start(client: TestClient) -> None:
+    body = example("everything proved") | {"after_run": example("the first day")["after_run"]}
+    assert post(client, body)["result"]["verdict"] == MAY
+    body["after_run"]["readings"][0]["discharge_temperature"] = {"value": 160, "unit": "degC"}
+    result = post(client, body)["result"]
+    assert (result["verdict"], result["blocking"]) == ("do not start", ["after_run"])
+
+
+def test_a_looser_limit_of_the_maker_is_warned_of(client: TestClient) -> None:
+    body = example("everything proved")
+    body["watch_limits"] = {}
+    assert "maker-limit-looser" not in {c["id"] for c in post(client, body)["cautions"]}
+    body["tests"]["oil_quality"]["maker_limits"] = {"acid_number": {"value": 0.3, "unit": "mgKOH/g"}}
+    assert "maker-limit-looser" in {c["id"] for c in post(client, body)["cautions"]}
+
+
+@pytest.mark.parametrize(
+    ("machine", "judged_as"),
+    [
+        ({}, "open-random-wound"),
+        ({"drive": "across the line"}, "hermetic-inverter"),
+        ({"compressor": "centrifugal"}, "hermetic-inverter"),
+    ],
+)
+def test_insulation_is_not_judged_as_another_kind_of_machine(
+    client: TestClient, machine: dict[str, str], judged_as: str
+) -> None:
+    body = example("everything proved")
+    body["machine"] |= machine
+    body["tests"]["insulation"]["machine"] = judged_as
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/tests/insulation/machine"
+
+
+@pytest.mark.parametrize(
+    ("limits", "pointer"),
+    [
+        ({"sump_superheat_at_rest": {"value": -20, "unit": "K"}}, "#/maker_limits/sump_superheat_at_rest"),
+        ({"charge_deviation": 1}, "#/maker_limits/charge_deviation"),
+        ({"off_time": {"value": 0, "unit": "s"}}, "#/maker_limits/off_time"),
+    ],
+)
+def test_limits_that_no_maker_gives_are_refused(client: TestClient, limits: dict[str, Any], pointer: str) -> None:
+    response = client.post(PATH, json=example("everything proved") | {"maker_limits": limits})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer

@@ -23,5 +23,5 @@ def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:
     assert shown["looser_than_published"]
     assert (shown["reading"], shown["act"] and shown["act"].limit, shown["limits"][0].limit) == (12.0, 20.0, 10.0)
     notes = desk.notes()
-    assert [c.id for c in notes["cautions"]] == ["maker-sample-limit-looser"]
+    assert [c.id for c in notes["cautions"]] == ["maker-limit-looser"]
     assert {s.id for s in notes["sources"]} == {"maker-limit", "din-8960"}

@@ -118,6 +118,17 @@ def test_a_falling_pressure_is_no_decay() -> None:
     assert found.time_to_water is None
 
 
+def test_a_makers_limit_does_not_outweigh_the_boiling_pressure_of_water() -> None:
+    """Flat at the boiling pressure of water, then above it: both are below a loose limit, neither is dry."""
+    for micron, verdict, reason in (
+        (17_500, "moisture", "stands at the boiling pressure of water"),
+        (40_000, "cannot tell", "never below the boiling pressure of water"),
+    ):
+        test = DecayTest(readings(flat(micron)), ROOM, scale_uncertainty=0.02, maker_after_hold=1e4)
+        found = decay(test)
+        assert (found.verdict, found.reasons) == (verdict, (reason,))
+
+
 def test_levelling_above_what_water_can_reach_but_within_the_gauge() -> None:
     """A coarse gauge reads 6000 micron, possibly the 4585 of water at 0 degC; the plateau is bound to lie above."""
     found = judged(levelling(300, 9000, 4000), Measured(268.15, 0.2), scale_uncertainty=0.25)

@@ -53,7 +53,8 @@ def three(a: float, b: float, c: float, uncertainty: float = 0.1) -> tuple[Measu
 @pytest.mark.parametrize(
     ("readings", "outcome"),
     [
-        (SupplyReadings(three(400, 401, 400)), "passed"),
+        (SupplyReadings(three(400, 401, 400)), "missing"),  # balanced, but of which voltage?
+        (SupplyReadings(three(400, 401, 400), rated_voltage=400), "passed"),
         (SupplyReadings(three(400, 401, 400), three(10, 10, 9.9, 0.01), 400), "passed"),
         (SupplyReadings(three(400, 440, 400)), "failed"),
         (SupplyReadings(three(400, 410, 400)), "conflicting"),
@@ -107,11 +108,22 @@ def test_pressure_test() -> None:
     )
     found = pressure_test.pressure_test(pressure_test.PressureTest((stage,)))
     assert evidence.from_pressure_test(found).outcome == "passed"
+    assert evidence.from_pressure_test(found, 3.9e6, 1.6e6).outcome == "passed"
 
 
-def decay(level: float, after: float) -> evidence.Evidence:
+def test_a_test_below_what_the_refrigerant_reaches_proves_nothing() -> None:
+    low = pressure_test.StageReading(
+        Measured(1.2e5, 1e2), Measured(300.0, 0.1), Measured(1.2e5, 1e2), Measured(300.0, 0.1), 86400.0
+    )
+    found = pressure_test.pressure_test(pressure_test.PressureTest((low,)))
+    told = evidence.from_pressure_test(found, 1.2e5, 1.6e6)
+    assert (found.verdict, told.outcome) == ("no loss seen", "missing")
+    assert "1.6 MPa" in told.detail
+
+
+def decay(level: float, after: float, coldest: float = 293.15) -> evidence.Evidence:
     readings = tuple(DecayReading(600.0 * k, Measured(level, 0.2)) for k in range(7))
-    test = evacuation.DecayTest(readings, Measured(293.15, 1.0), scale_uncertainty=0.02, maker_after_hold=after)
+    test = evacuation.DecayTest(readings, Measured(coldest, 1.0), scale_uncertainty=0.02, maker_after_hold=after)
     return evidence.from_decay(evacuation.decay(test))
 
 
@@ -126,3 +138,12 @@ def test_oil_counts_for_acid_only_with_an_acid_number() -> None:
     assert evidence.from_oil(colour).outcome == "undecided"
     acid = oil_quality.judge("POE", {"acid_number": Measured(0.001)})
     assert evidence.from_oil(acid).outcome == "passed"
+
+
+def test_ice_at_a_cold_spot_is_not_taken_for_dry() -> None:
+    """At -40 degC ice stands at 13 Pa: a flat 20 Pa there never let water boil."""
+    assert decay(20.0, 66.0, 233.15).outcome == "undecided"
+    rising = DecayReading(0.0, Measured(30.0, 0.2))
+    readings = (rising, *(DecayReading(600.0 * k, Measured(5.0, 0.2)) for k in range(1, 7)))
+    test = evacuation.DecayTest(readings, Measured(233.15, 0.5), scale_uncertainty=0.02)
+    assert evidence.from_decay(evacuation.decay(test)).outcome != "passed"

@@ -8,13 +8,14 @@ from typing import get_args
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.restart.machines import SCROLL, exact, proved
+from tests.restart.machines import NEED_READINGS, SCROLL, exact, proved
 
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
+from witnessmark.restart.after_run import Verdict as RunVerdict
 from witnessmark.restart.context import HeatPump, Machine
 from witnessmark.restart.evidence import Evidence, Outcome
-from witnessmark.restart.gate import GateInput, State, Stated, Verdict, checks, data, gate
+from witnessmark.restart.gate import GateInput, State, Stated, Verdict, checks, data, gate, with_run
 
 MAY = "a licensed technician may start, watching the listed readings"
 CORE = ("insulation", "pressure_test", "vacuum", "acid", "supply")
@@ -47,7 +48,8 @@ def test_nothing_said_nothing_started() -> None:
 @pytest.mark.parametrize("said", ["failed", "not done"])
 def test_every_general_check_blocks(check: str, said: Stated) -> None:
     base = proved()
-    found = gate(replace(base, stated={**base.stated, check: said}))
+    readings = {c: e for c, e in base.found.items() if c != check}
+    found = gate(replace(base, stated={**base.stated, check: said}, found=readings))
     assert found.verdict == "do not start"
     assert found.blocking == (check,)
 
@@ -62,17 +64,48 @@ def test_no_start_without_the_five_that_the_design_names(stated: dict[str, State
 @given(st.sampled_from(checks()), st.sampled_from(["failed", "conflicting", "undecided", "missing"]))
 def test_no_claim_outweighs_a_calculation(check: str, outcome: Outcome) -> None:
     base = proved()
-    found = gate(replace(base, found={check: Evidence("readings", outcome, "")}))
+    found = gate(replace(base, found={**base.found, check: Evidence("readings", outcome, "")}))
     assert found.verdict == "do not start"
     expected: tuple[State, ...] = ("conflicting", "missing", "failed")
-    assert state(replace(base, found={check: Evidence("readings", outcome, "")}), check) in expected
+    assert state(replace(base, found={**base.found, check: Evidence("readings", outcome, "")}), check) in expected
+
+
+@pytest.mark.parametrize("check", NEED_READINGS)
+def test_a_claim_without_the_readings_of_the_test_is_missing(check: str) -> None:
+    base = proved()
+    found = gate(replace(base, found={c: e for c, e in base.found.items() if c != check}))
+    assert (found.verdict, found.blocking) == ("do not start", (check,))
+    (bare,) = next(c for c in found.checks if c.check == check).evidence
+    assert (bare.outcome, bare.detail) == ("missing", "passed, without the readings of the test")
+
+
+def test_a_single_phase_supply_may_be_stated() -> None:
+    """The readings of three phases cannot be asked of one."""
+    base = proved(replace(SCROLL, phases=1))
+    found = gate(replace(base, found={c: e for c, e in base.found.items() if c != "supply"}))
+    assert found.verdict == MAY
+
+
+@pytest.mark.parametrize(
+    ("run", "blocked"),
+    [
+        ("stop and find out", True),
+        ("look into it now", True),
+        ("not proved", False),
+        ("go on watching", False),
+        ("nothing found after two weeks", False),
+    ],
+)
+def test_a_bad_run_allows_no_start(run: RunVerdict, blocked: bool) -> None:  # noqa: FBT001
+    found = with_run(gate(proved()), run)
+    assert (found.verdict == "do not start", found.blocking) == (blocked, ("after_run",) if blocked else ())
 
 
 def test_a_calculation_alone_is_enough() -> None:
     base = proved()
     stated = {k: v for k, v in base.stated.items() if k != "insulation"}
     passed = Evidence("insulation test", "passed", "meets every stated minimum")
-    assert gate(replace(base, stated=stated, found={"insulation": passed})).verdict == MAY
+    assert gate(replace(base, stated=stated, found={**base.found, "insulation": passed})).verdict == MAY
 
 
 @pytest.mark.parametrize(
@@ -93,14 +126,18 @@ def test_states_from_a_calculation(outcome: Outcome, expected: State) -> None:
 def test_a_test_not_proved_valid_leaves_its_check_missing_whatever_is_claimed(said: Stated) -> None:
     base = proved()
     not_proved = Evidence("insulation test", "missing", "")
-    found = gate(replace(base, stated={**base.stated, "insulation": said}, found={"insulation": not_proved}))
+    found = gate(
+        replace(base, stated={**base.stated, "insulation": said}, found={**base.found, "insulation": not_proved})
+    )
     assert (found.verdict, found.blocking) == ("do not start", ("insulation",))
     assert {c.check for c in found.checks if c.state == "missing"} == {"insulation"}
 
 
 @given(st.dictionaries(st.sampled_from(checks()), st.sampled_from(get_args(Outcome))))
 def test_a_missing_check_always_blocks(outcomes: dict[str, Outcome]) -> None:
-    found = gate(replace(proved(), found={c: Evidence("readings", o, "") for c, o in outcomes.items()}))
+    found = gate(
+        replace(proved(), found={**proved().found, **{c: Evidence("readings", o, "") for c, o in outcomes.items()}})
+    )
     missing = {c.check for c in found.checks if c.state == "missing"}
     assert missing <= set(found.blocking)
     assert (found.verdict == "do not start") == bool(found.blocking)

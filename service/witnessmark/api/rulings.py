@@ -22,6 +22,8 @@ def show_limit(desk: Desk, ruling: Ruling, show: Callable[[float], V]) -> LimitS
     desk.cite(*ruling.sources)
     if ruling.basis == "maker":
         desk.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
+    if ruling.looser_than_published:
+        desk.warn("maker-limit-looser")
     side: Literal["not above", "not below"] = "not above" if ruling.safer == "lower" else "not below"
     return LimitShown(
         value=show(ruling.value),

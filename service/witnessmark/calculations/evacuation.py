@@ -28,6 +28,7 @@ Reason = Literal[
     "flat below the limit",
     "flat but above the limit",
     "stands at the boiling pressure of water",
+    "never below the boiling pressure of water",
     "levels off below the limit",
     "levels off where water can hold it",
     "levels off above what water can reach",
@@ -193,20 +194,24 @@ def _verdict(view: _View, rise: Rise) -> tuple[Verdict, Reason]:
 
 
 def _level(view: _View) -> tuple[Verdict, Reason]:
-    """No rise: tight if deep enough; otherwise water may be holding the pressure where it is."""
-    standing = judge(view.last, view.after)
-    if standing == "within":
-        return "tight and dry", "flat below the limit"
-    apart = difference(view.last, view.water)
+    """No rise: tight if deep enough; otherwise water may be holding the pressure where it is.
+
+    That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
+    """
+    standing, apart = judge(view.last, view.after), difference(view.last, view.water)
     if abs(apart.value) <= COVERAGE * apart.uncertainty:
         return "moisture", "stands at the boiling pressure of water"
+    if standing == "within" and apart.value > 0:
+        return "cannot tell", "never below the boiling pressure of water"
+    if standing == "within":
+        return "tight and dry", "flat below the limit"
     return "cannot tell", "flat but above the limit" if standing == "outside" else "the gauge cannot decide"
 
 
 def _levelling(view: _View) -> tuple[Verdict, Reason]:
     """The rise slows down: where does it end, at 95 %, with the gauge's own accuracy on top."""
     low, high = _plateau(view)
-    if high <= view.after.value:
+    if high <= min(view.after.value, view.water.value):
         return "tight and dry", "levels off below the limit"
     if high <= view.ceiling:
         return "moisture", "levels off where water can hold it"

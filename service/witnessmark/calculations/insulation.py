@@ -40,6 +40,8 @@ PolarisationVerdict = Literal["sufficient", "low", "cannot tell", "means little 
 HIGHEST = 1e13
 LEAST_FOR_INDEX = 1.0
 """Below one ohm to ground a ratio of two readings says nothing."""
+LEAST_MINIMUM = 1e5
+"""No published minimum is below this (inverter-guide-hundred-kilohm): less is a slip of the unit."""
 RATED_VOLTAGE = (24.0, 15e3)
 MET: tuple[Verdict, ...] = ("meets every stated minimum", "meets the maker's minimum")
 

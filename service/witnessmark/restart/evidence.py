@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -99,9 +100,13 @@ def from_windings(found: ThreePhaseVerdict | SinglePhaseVerdict) -> Evidence:
     return Evidence("winding resistances", WINDINGS[found.verdict], found.verdict)
 
 
-def from_pressure_test(found: PressureTestVerdict) -> Evidence:
-    """Evidence of a standing pressure test."""
-    return Evidence("standing pressure test", PRESSURE[found.verdict], found.verdict)
+def from_pressure_test(found: PressureTestVerdict, reached: float = math.inf, least: float | None = None) -> Evidence:
+    """Evidence of a standing pressure test; one whose last stage stood at less than `least` (Pa) proves nothing."""
+    outcome = PRESSURE[found.verdict]
+    if outcome == "passed" and least is not None and reached < least:
+        detail = f"the last stage stood below {least / 1e6:.3g} MPa absolute, which the refrigerant itself reaches"
+        return Evidence("standing pressure test", "missing", detail)
+    return Evidence("standing pressure test", outcome, found.verdict)
 
 
 def from_decay(found: DecayVerdict) -> Evidence:
@@ -109,6 +114,8 @@ def from_decay(found: DecayVerdict) -> Evidence:
     outcome = VACUUM[found.verdict]
     if outcome == "passed" and found.reached.standing == "outside":
         return Evidence("vacuum decay", "failed", "the vacuum was not deep enough to begin with")
+    if outcome == "passed" and not found.water_boils:
+        return Evidence("vacuum decay", "missing", "water could not boil at the coldest spot: dryness is not proved")
     return Evidence("vacuum decay", outcome, found.verdict)
 
 
@@ -120,11 +127,16 @@ def from_oil(found: OilQuality) -> Evidence:
 
 
 def from_supply(found: SupplyVerdict) -> Evidence:
-    """Evidence of supply readings: the worst of unbalance, voltage band and currents."""
+    """Evidence of supply readings: the worst of unbalance, voltage band and currents.
+
+    Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing.
+    """
     if found.current is not None and found.current.lost_phase:
         return Evidence("supply readings", "failed", "a phase carries no current")
     standings = [found.standing]
     standings += [found.band.standing] if found.band else []
     standings += [found.current.standing] if found.current else []
     worst = next(s for s in ("outside", "sources disagree", "cannot tell", "within") if s in standings)
+    if found.band is None and worst == "within":
+        return Evidence("supply readings", "missing", "the rated voltage was not given: the band is not judged")
     return Evidence("supply readings", STANDING[worst], worst)

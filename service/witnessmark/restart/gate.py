@@ -2,14 +2,15 @@
 
 A check is required by the machine at hand. Evidence is what was stated, what a calculation found from readings, and
 measured values held against limits. Where pieces of evidence contradict each other the check is conflicting; where
-none decides, or a test is not proved to be a valid one, it is missing. One required check short of passed, or any
-check failed or conflicting, and the answer is "do not start". Source: restart-gate-rule.
+none decides, or a test is not proved to be a valid one, or a claim stands where readings are asked for, it is missing.
+One required check short of passed, or any check failed or conflicting, and the answer is "do not start". So it is
+where the log of a run asks to stop or to look into it. Source: restart-gate-rule.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
@@ -17,6 +18,7 @@ from witnessmark.calculations.limits import Ruling, judge, limit_from, read_data
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
+from witnessmark.restart.after_run import Verdict as RunVerdict
 from witnessmark.restart.context import Machine, tags
 from witnessmark.restart.evidence import STANDING, Evidence
 from witnessmark.restart.watch_list import MakerBand, WatchItem, watch_list
@@ -31,6 +33,15 @@ MEASURES: Mapping[str, tuple[tuple[float, float], str]] = {
     "off_time": ((0.0, 86400.0), "time"),
 }
 """Measured values that checks take: accepted range (SI) and dimension."""
+MAKER_SPANS: Mapping[str, tuple[float, float]] = {
+    "heater_on": (0.0, 3.2e7),
+    "sump_superheat_at_rest": (1.0, 200.0),
+    "charge_deviation": (0.0, 0.25),
+    "off_time": (1.0, 86400.0),
+}
+"""Limits that a maker may give for them (SI): oil at saturation or half the charge amiss is no limit of a maker."""
+AFTER_RUN = "after_run"
+"""What blocks where the log of a run does."""
 TWO_SIDED = ("charge_deviation",)
 
 
@@ -114,18 +125,27 @@ def gate(given: GateInput) -> GateVerdict:
     return GateVerdict(verdict, results, blocking, watch_list(given.machine, given.bands))
 
 
+def with_run(found: GateVerdict, run: RunVerdict) -> GateVerdict:
+    """The verdict once the machine has run: a log that asks to stop or to look into it allows no start."""
+    if run not in ("stop and find out", "look into it now"):
+        return found
+    return replace(found, verdict="do not start", blocking=(*found.blocking, AFTER_RUN))
+
+
 def _result(name: str, row: dict[str, Any], given: GateInput, conditions: frozenset[str]) -> CheckResult:
     required = tuple(c for c in row["required"] if c in conditions)
     held = tuple(_held(measure, given) for measure in row.get("measures", ()) if measure in given.measured)
-    evidence = (*_stated(name, row, given), *_measured(held))
+    evidence = (*_stated(name, row, given, conditions), *_measured(held))
     state = _state({e.outcome for e in evidence}, bool(required))
     return CheckResult(name, row["title"], state, required, evidence, held, row["source"], tuple(row["cautions"]))
 
 
-def _stated(name: str, row: dict[str, Any], given: GateInput) -> Iterator[Evidence]:
+def _stated(name: str, row: dict[str, Any], given: GateInput, conditions: frozenset[str]) -> Iterator[Evidence]:
     """What was said and what calculations found; a contradiction with an excluding check is said too."""
     said = given.stated.get(name, "not done")
-    if said != "not done":
+    if said == "passed" and name not in given.found and conditions & {*row.get("needs_reading", ())}:
+        yield Evidence("stated", "missing", "passed, without the readings of the test")
+    elif said != "not done":
         yield Evidence("stated", said, said)
     if name in given.found:
         yield given.found[name]

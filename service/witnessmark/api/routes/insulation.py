@@ -51,7 +51,7 @@ def judge_insulation(desk: Desk, body: InsulationFields) -> core.InsulationVerdi
     if found.validity == "not proven":
         desk.warn("insulation-test-not-proven")
     for ruling in (m.ruling for m in found.minima if m.ruling.looser_than_published):
-        desk.warn("maker-minimum-looser")
+        desk.warn("maker-limit-looser")
         desk.assume(_looser(ruling))
     return found
 
@@ -87,7 +87,7 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
         desk.read_optional(body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
         None if rated is None else rated.value,
         body.insulation_class,
-        si(body.maker_minimum, "maker_minimum", (1.0, core.HIGHEST)),
+        si(body.maker_minimum, "maker_minimum", (core.LEAST_MINIMUM, core.HIGHEST)),
         conditions,
     )
     _say_unstated(desk, reading)

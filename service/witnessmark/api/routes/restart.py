@@ -60,7 +60,8 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     desk.warn("licensed", "never-more-than-may-start")
     desk.cite("restart-gate-rule")
     given = read_gate(desk, body)
-    found = core.gate(given)
+    found, run = core.gate(given), _after_run(desk, body, given)
+    found = found if run is None else core.with_run(found, run.verdict)
     for check in found.checks:
         if check.state != "not required":
             desk.cite(check.source)
@@ -71,7 +72,7 @@ async def restart(body: RestartRequest) -> RestartAnswer:
         checks=[_check(desk, c) for c in found.checks],
         watching=[_item(desk, i) for i in found.watching],
         reading_times=[desk.show(Time, t, "min") for t in reading_times()],
-        after_run=_after_run(desk, body, given),
+        after_run=run,
     )
     return RestartAnswer(result=result, **desk.notes())
 

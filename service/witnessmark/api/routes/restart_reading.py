@@ -13,20 +13,23 @@ from witnessmark.api.routes.sample_items import exact, sample_reading
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import inside, si
+from witnessmark.api.schemas.restart import Machine as MachineGiven
 from witnessmark.api.schemas.restart import OilSample, RestartRequest
 from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
 from witnessmark.calculations import evacuation, oil_quality, pressure_test, supply_unbalance
 from witnessmark.calculations.ratios import difference
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import catalogue
 from witnessmark.restart import after_run as run_core
 from witnessmark.restart import evidence
 from witnessmark.restart.context import HeatPump, Machine
-from witnessmark.restart.gate import MEASURES, GateInput, Stated
+from witnessmark.restart.gate import MAKER_SPANS, MEASURES, GateInput, Stated
+from witnessmark.restart.least_pressure import least_test_pressure
 from witnessmark.restart.watch_list import MakerBand, items
 
 MASSES = (1e-4, 1e6)
+MILDER = ("hermetic", "hermetic-inverter")
 PRESSURES = (0.0, 30e6)
 # Wider than any machine; what lies in them is judged, what does not is a slip of the pen.
 SPANS: Mapping[str, tuple[float, float]] = {
@@ -98,7 +101,21 @@ def _supply(desk: Desk, body: RestartRequest) -> evidence.Evidence:
 
 def _insulation(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.insulation is not None  # noqa: S101
+    _same_machine(body.machine, body.tests.insulation.machine)
     return evidence.from_insulation(judge_insulation(desk, body.tests.insulation))
+
+
+def _same_machine(machine: MachineGiven, judged_as: str) -> None:
+    """ConflictError where the insulation would be held against the milder limits of another kind of machine."""
+    hermetic = machine.compressor in ("scroll", "rotary")
+    wrong = (
+        (hermetic and judged_as.startswith("open"), "a scroll or rotary compressor is hermetic"),
+        (machine.drive != "inverter" and judged_as == "hermetic-inverter", "the machine has no inverter"),
+        (machine.compressor == "centrifugal" and judged_as in MILDER, "centrifugal machines have limits of their own"),
+    )
+    for conflict, why in wrong:
+        if conflict:
+            raise ConflictError(("machine",), why, "the kind of machine that is to be started")
 
 
 def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
@@ -108,7 +125,12 @@ def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
 
 def _pressure(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.pressure_test is not None  # noqa: S101
-    return evidence.from_pressure_test(pressure_test.pressure_test(read_pressure_test(desk, body.tests.pressure_test)))
+    test, least = read_pressure_test(desk, body.tests.pressure_test), least_test_pressure(body.machine.refrigerant)
+    if least is None:
+        desk.assume("Test pressure: no least one known for this refrigerant; hold it against the design pressure.")
+    else:
+        desk.cite("restart-least-test-pressure")
+    return evidence.from_pressure_test(pressure_test.pressure_test(test), test.stages[-1].start_pressure.value, least)
 
 
 def _vacuum(desk: Desk, body: RestartRequest) -> evidence.Evidence:
@@ -121,6 +143,8 @@ def _oil(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert sample is not None  # noqa: S101
     found = oil_quality.judge(sample.oil, dict(_sample(desk, sample)), _oil_makers(sample))
     desk.cite(*(limit.source for item in found.items for limit in item.found))
+    if any(item.looser_than_published for item in found.items):
+        desk.warn("maker-limit-looser")
     return evidence.from_oil(found)
 
 
@@ -158,8 +182,7 @@ def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
 
 def _makers(body: RestartRequest) -> dict[str, float]:
     given = body.maker_limits
-    spans = {name: span for name, (span, _) in MEASURES.items()}
-    found = {name: _end(getattr(given, name), f"maker_limits.{name}", spans[name]) for name in MEASURES}
+    found = {name: _end(getattr(given, name), f"maker_limits.{name}", MAKER_SPANS[name]) for name in MEASURES}
     return {name: value for name, value in found.items() if value is not None}
 
 

@@ -44,7 +44,7 @@ def shown_item(desk: Desk, item: SampleItem[Q], unit: str, scale: float) -> Show
     deciding = [limit for limit in (item.watch, item.act) if limit is not None]
     desk.cite(*(limit.source for limit in (*deciding, *item.found)))
     if item.looser_than_published:
-        desk.warn("maker-sample-limit-looser")
+        desk.warn("maker-limit-looser")
     return ShownItem(
         unit=unit,
         reading=_shown(item.reading.value, scale),

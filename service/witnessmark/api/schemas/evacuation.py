@@ -109,6 +109,7 @@ class DecayResult(Wire):
             "flat below the limit",
             "flat but above the limit",
             "stands at the boiling pressure of water",
+            "never below the boiling pressure of water",
             "levels off below the limit",
             "levels off where water can hold it",
             "levels off above what water can reach",
