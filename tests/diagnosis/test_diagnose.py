@@ -86,7 +86,11 @@ def test_what_is_not_wished_for_is_left_out() -> None:
 def test_an_empty_case_has_an_answer() -> None:
     found = diagnose(Case())
     assert found.verdict.state == "not-enough-evidence"
-    assert len(found.verdict.ask_first) == 2
+    assert [question.split("?")[0] for question in found.verdict.ask_first] == [
+        "Is the shell at suction pressure (low-side) or at discharge pressure (high-side)",
+        "Which type of compressor is it: scroll, reciprocating, rotary or screw",
+        "Does the compressor run now",
+    ]
     assert found.next_checks
     assert not found.next_checks.stop
 
@@ -131,6 +135,25 @@ def test_it_runs_on_other_knowledge(small: Knowledge) -> None:
     assert found.knowledge == small.version
     assert "Exact inference" not in " ".join(found.assumptions)
     assert "Exact inference over the" in " ".join(diagnose(HEAT_PUMP).assumptions)
+
+
+def test_an_exact_ranking_on_request() -> None:
+    """Close to the usual one, said in the assumptions, and no other part of the answer is lost."""
+    usual, exact = diagnose(HEAT_PUMP), diagnose(replace(HEAT_PUMP, wishes=Wishes(exact=True)))
+    assert "Exact inference over all" in " ".join(exact.assumptions)
+    gaps = [
+        abs(
+            hypothesis.probability - next(h.probability for h in (*usual.modes, *usual.causes) if h.id == hypothesis.id)
+        )
+        for hypothesis in (*exact.modes, *exact.causes)
+    ]
+    assert 0 < max(gaps) < 0.03
+    assert len(exact.explanations) == len(usual.explanations)
+
+
+def test_silence_is_said_to_weigh_on_its_own() -> None:
+    said = diagnose(replace(HEAT_PUMP, channels=("note",))).assumptions
+    assert "What was not mentioned weighs on each mode and cause on its own." in said
 
 
 @pytest.mark.parametrize(

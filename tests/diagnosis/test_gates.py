@@ -33,7 +33,7 @@ def numbers(net: Network, likelihood: list[float]) -> Numbers:
     n = len(net.nodes)
     ones = np.ones(n)
     seen = np.array([[likelihood]])
-    return Numbers(net, net.figures, ones, np.ones(1), np.ones(1), np.ones((n, 2)), np.zeros(1), seen)
+    return Numbers(net, net.figures, ones, np.ones(1), np.ones(1), np.ones((1, n, 2)), seen)
 
 
 def summed(circuit: Circuit, filled: Numbers, state: tuple[int, ...]) -> float:

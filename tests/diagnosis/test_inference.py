@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from witnessmark.diagnosis.elimination import plan
+from witnessmark.diagnosis.elimination import complete_order, plan
 from witnessmark.diagnosis.inference import calibrate, sample
 
 
@@ -40,7 +40,7 @@ def plain(
 @pytest.mark.parametrize("seed", range(60))
 def test_marginals_and_evidence(seed: int) -> None:
     scopes, factors, count = model(seed)
-    result = calibrate(plan(scopes, count), factors, count)
+    result = calibrate(plan(scopes, complete_order(scopes, count)), factors, count)
     for row in range(3):
         probability, log_evidence = plain(scopes, factors, count, row)
         assert result.probability[row] == pytest.approx(probability, abs=1e-12)
@@ -50,16 +50,16 @@ def test_marginals_and_evidence(seed: int) -> None:
 def test_impossible_states_do_no_harm() -> None:
     """A certain OR: the link of a chain is on exactly when its parent is."""
     equal = np.array([[[1.0, 0.0], [0.0, 1.0]]])
-    result = calibrate(
-        plan(((0, 1), (0,), (1, 2), (2,)), 3), [equal, np.array([[0.7, 0.3]]), equal, np.ones((1, 2))], 3
-    )
+    scopes = ((0, 1), (0,), (1, 2), (2,))
+    factors = [equal, np.array([[0.7, 0.3]]), equal, np.ones((1, 2))]
+    result = calibrate(plan(scopes, complete_order(scopes, 3)), factors, 3)
     assert result.probability[0] == pytest.approx([0.3, 0.3, 0.3])
 
 
 def test_draws_follow_the_marginals() -> None:
     scopes, factors, count = model(3)
     factors = [factor[:1] for factor in factors]
-    made = plan(scopes, count)
+    made = plan(scopes, complete_order(scopes, count))
     result = calibrate(made, factors, count)
     drawn = sample(result, np.random.default_rng(1).random((20_000, count)), count)
     spread = 5 * np.sqrt(0.25 / 20_000)

@@ -17,12 +17,13 @@ import numpy as np
 import pytest
 from scipy.stats import exponnorm
 
-from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.case import Case, Machine, Report, Wishes
 from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge, Link, knowledge
 from witnessmark.diagnosis.network import Network, network
 from witnessmark.diagnosis.posterior import FULL, Evidence, Posterior
 from witnessmark.diagnosis.readings import catalogue, likelihood
+from witnessmark.diagnosis.worlds import World, simulate
 
 with warnings.catch_warnings():
     # its bindings warn while they load, and a warning turned into an error there ends the process
@@ -120,6 +121,31 @@ def test_a_case_from_end_to_end_equals_the_library() -> None:
     assert inquiry.posterior.exact
     for key in inquiry.net.nodes:
         assert inquiry.probability(key) == pytest.approx(engine.posterior(key)[1], abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", [3, 4])
+def test_an_exact_ranking_over_everything_equals_the_library(seed: int) -> None:
+    """All modes and causes of the shipped knowledge at once, seven findings, asked through the ordinary path."""
+    case = simulate(knowledge(), World(findings=(7, 7)), 1, seed)[0].case
+    inquiry = inquire(knowledge(), replace(case, wishes=Wishes(exact=True)))
+    assert inquiry.ranking.exact
+    evidence, net = inquiry.ranking.evidence, observed(inquiry.net, inquiry.ranking.evidence.findings)
+    engine = gum.LazyPropagation(library_network(net))
+    engine.setEvidence(dict(zip(net.findings, evidence.likelihood.tolist(), strict=True)))
+    engine.makeInference()
+    for k, key in enumerate(net.nodes):
+        assert inquiry.answer.probability[0, k] == pytest.approx(engine.posterior(key)[1], abs=1e-9)
+    assert inquiry.answer.log_evidence[0] == pytest.approx(np.log(engine.evidenceProbability()), abs=1e-9)
+
+
+def observed(net: Network, rows: np.ndarray) -> Network:
+    """The network with only these findings."""
+    return replace(
+        net,
+        findings=tuple(net.findings[row] for row in rows),
+        three_way=tuple(net.three_way[row] for row in rows),
+        figures=net.figures.taken(np.arange(len(net.nodes)), rows),
+    )
 
 
 @pytest.mark.parametrize("value", [2.0, 3.0, 4.9, 12.0, 18.0, 21.0, 24.0])

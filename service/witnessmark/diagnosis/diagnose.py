@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatch import dispatch
@@ -69,11 +69,22 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
 
 
 def _assumptions(inquiry: Inquiry) -> tuple[str, ...]:
-    made = [*inquiry.given.remarks, *inquiry.gathered.remarks]
-    if not inquiry.posterior.exact:
-        counts = f"{len(inquiry.posterior.kept)} most probable of {len(inquiry.net.nodes)} modes and causes"
-        made.append(f"Exact inference over the {counts}; the others are taken in by belief propagation.")
+    made = [*inquiry.given.remarks, *inquiry.gathered.remarks, *_inference(inquiry)]
     return tuple(dict.fromkeys(made))
+
+
+def _inference(inquiry: Inquiry) -> Iterator[str]:
+    """How far the ranking is exact."""
+    kept, nodes = len(inquiry.ranking.kept), len(inquiry.net.nodes)
+    if kept < nodes:
+        yield (
+            f"Exact inference over the {kept} most probable of {nodes} modes and causes; the others are taken in by "
+            "belief propagation."
+        )
+    elif inquiry.case.wishes.exact:
+        yield f"Exact inference over all {nodes} modes and causes."
+    if len(inquiry.gathered.evidence.silent):
+        yield "What was not mentioned weighs on each mode and cause on its own."
 
 
 def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple[str, ...]:

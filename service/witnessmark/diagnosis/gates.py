@@ -92,8 +92,8 @@ class Circuit:
 class Numbers:
     """What the gates are filled with.
 
-    fold_node: (n,), fold_low, fold_high: (K,) factors on the quiet that nodes left out bring. weight: (n, 2) what
-    messages say of every node. off: (B,) 1 where all modes are held inactive. likelihood: (B, K, 3).
+    fold_node: (n,), fold_low, fold_high: (K,) factors on the quiet that nodes left out bring. weight: (B, n, 2) what
+    else is said of every node inactive and active. likelihood: (B, K, 3).
     """
 
     net: Network
@@ -102,7 +102,6 @@ class Numbers:
     fold_low: Floats
     fold_high: Floats
     weight: Floats
-    off: Floats
     likelihood: Floats
 
 
@@ -117,10 +116,7 @@ def _raising(gate: Gate, numbers: Numbers) -> Floats:
     table[..., 0], table[..., 1] = off, 1 - off
     if not gate.last:
         return table
-    weight = numbers.weight[gate.row][None]
-    if gate.row >= numbers.net.causes and numbers.off.any():
-        weight = weight * np.stack([np.ones_like(numbers.off), 1 - numbers.off], axis=1)
-    return np.asarray(table * weight.reshape(-1, *(1,) * (table.ndim - 2), 2))
+    return np.asarray(table * numbers.weight[:, gate.row].reshape(-1, *(1,) * (table.ndim - 2), 2))
 
 
 def _background(gate: Gate, side: str, numbers: Numbers) -> tuple[Floats, Floats]:

@@ -13,15 +13,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.elimination import Plan, Scope
+from witnessmark.diagnosis.elimination import Lay, Plan
 from witnessmark.diagnosis.network import Floats
+
+_TINY = np.finfo(float).tiny
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
     """What the passes leave. probability: (B, count) P(variable = 1 | evidence). log_evidence: (B,).
 
-    tables: the tables after the upward pass, for sampling backwards.
+    tables: (B, size) of every clique, for sampling backwards.
     """
 
     plan: Plan
@@ -42,52 +44,70 @@ def _upward(plan: Plan, factors: Sequence[Floats], rows: int) -> tuple[list[Floa
     messages: list[Floats] = []
     log_evidence = np.zeros(rows)
     for k, clique in enumerate(plan.cliques):
-        table = np.ones((1,) + (1,) * (len(clique) - 1) + (2,))
-        for f in plan.homes[k]:
-            axes, shape = plan.views[f]
-            table = table * factors[f].transpose(axes).reshape(-1, *shape)
-        for c in plan.children[k]:
-            table = table * _widened(messages[c], plan.cliques[c][:-1], clique)
-        message = table.sum(axis=-1)
-        top = message.reshape(len(message), -1).max(axis=1)
+        parts = [(factors[f].transpose(plan.views[f][0]), plan.views[f][1]) for f in plan.homes[k]]
+        parts += [(messages[c], lay) for c in plan.children[k] if (lay := plan.joins[c])]
+        table = _product(parts, 1 << len(clique))
+        half = table.shape[1] // 2
+        message = table[:, :half] + table[:, half:]
+        top = message.max(axis=1)
         log_evidence += np.log(top)
+        message /= top[:, None]
         tables.append(table)
-        messages.append(message / top.reshape(-1, *(1,) * (message.ndim - 1)))
+        messages.append(message)
     return tables, messages, log_evidence
 
 
-def _widened(message: Floats, scope: Scope, clique: Scope) -> Floats:
-    """A message over some variables of the clique (in the clique's order), ready to be broadcast over it."""
-    inside = set(scope)
-    return message.reshape(len(message), *(2 if v in inside else 1 for v in clique))
+def _product(parts: Sequence[tuple[Floats, Lay]], size: int) -> Floats:
+    """(B, size) product of tables that lie over a clique."""
+    table = np.empty((max(len(part) for part, _ in parts), size))
+    for k, (part, lay) in enumerate(parts):
+        view, given = table.reshape(len(table), *lay.over), part.reshape(len(part), *lay.part)
+        np.copyto(view, given) if k == 0 else np.multiply(view, given, out=view)
+    return table
 
 
 def _downward(plan: Plan, tables: list[Floats], messages: list[Floats], shape: tuple[int, int]) -> Floats:
+    """Probabilities. Every table is left multiplied with what came down, which alters no conditional in it."""
     probability = np.empty(shape)
     down: dict[int, Floats] = {}
     for k in range(len(plan.cliques) - 1, -1, -1):
-        clique = plan.cliques[k]
-        belief = tables[k] * down.pop(k)[..., None] if k in down else tables[k]
-        own = belief.reshape(len(belief), -1, 2).sum(axis=1)
-        probability[:, clique[-1]] = own[:, 1] / own.sum(axis=1)
+        belief = _joined(tables[k], down.pop(k, None))
+        own = belief.reshape(len(belief), 2, -1).sum(axis=2)
+        probability[:, plan.cliques[k][0]] = own[:, 1] / own.sum(axis=1)
         for c in plan.children[k]:
-            scope = plan.cliques[c][:-1]
-            apart = tuple(a + 1 for a, v in enumerate(clique) if v not in scope)
-            # where the message is zero the belief is zero too, so any divisor serves
-            divisor = np.where(messages[c] > 0, messages[c], 1.0)
-            part = (belief / _widened(divisor, scope, clique)).sum(axis=apart)
-            down[c] = part / part.reshape(len(part), -1).max(axis=1).reshape(-1, *(1,) * (part.ndim - 1))
+            if lay := plan.joins[c]:
+                # where the message is zero the belief is zero too, so any divisor serves
+                part = _onto(belief, lay) / np.maximum(messages[c], _TINY)
+                down[c] = part / part.max(axis=1)[:, None]
+        tables[k] = belief
     return probability
+
+
+def _joined(table: Floats, down: Floats | None) -> Floats:
+    """The table times what came down, in place where the batch allows."""
+    if down is None:
+        return table
+    halves = table.reshape(len(table), 2, -1)
+    out = halves if len(halves) >= len(down) else None
+    return np.multiply(halves, down[:, None], out=out).reshape(-1, table.shape[1])
+
+
+def _onto(belief: Floats, lay: Lay) -> Floats:
+    """A table summed onto the variables of a smaller one; outermost axes first, so that the sums run along memory."""
+    left = belief.reshape(len(belief), *lay.over)
+    for done, axis in enumerate(lay.apart):
+        left = left.sum(axis=axis - done)
+    return left.reshape(len(belief), -1)
 
 
 def sample(result: Calibrated, uniform: Floats, count: int) -> Floats:
     """Exact draws from the posterior of the first variant: (S, count) of 0 and 1 from (S, count) uniform numbers."""
     drawn = np.zeros((len(uniform), count))
     for clique, table in zip(reversed(result.plan.cliques), reversed(result.tables), strict=True):
-        both = np.broadcast_to(table[0], (2,) * len(clique)).reshape(-1, 2)
-        chance = both[:, 1] / np.maximum(both.sum(axis=1), np.finfo(float).tiny)
+        both = table[0].reshape(2, -1)
+        chance = both[1] / np.maximum(both.sum(axis=0), _TINY)
         row = np.zeros(len(uniform), dtype=np.intp)
-        for v in clique[:-1]:
+        for v in clique[1:]:
             row = 2 * row + drawn[:, v].astype(np.intp)
-        drawn[:, clique[-1]] = uniform[:, clique[-1]] < chance[row]
+        drawn[:, clique[0]] = uniform[:, clique[0]] < chance[row]
     return drawn

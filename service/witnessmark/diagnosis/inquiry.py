@@ -14,7 +14,7 @@ from witnessmark.diagnosis.decisions import Decisions, decisions
 from witnessmark.diagnosis.evidence import Gathered, gather
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.network import Floats, Indices, Network, network, with_contexts
-from witnessmark.diagnosis.posterior import Answer, Evidence, Posterior
+from witnessmark.diagnosis.posterior import THOROUGH, Answer, Evidence, Posterior
 from witnessmark.diagnosis.propagation import Gates, propagate
 from witnessmark.diagnosis.reports import Checked, checked
 from witnessmark.diagnosis.result import Hypothesis, Layer
@@ -38,7 +38,12 @@ def prepared(held: Knowledge, machine: Machine, contexts: tuple[tuple[str, str],
 
 @dataclass(frozen=True, eq=False)
 class Inquiry:
-    """What one request works with. answer: the ranking; before: the same without findings."""
+    """What one request works with.
+
+    posterior: what explanations and next checks ask, many questions at once; estimate: its ranking. answer: the ranking
+    that is given; ranking: what it came from, the same as `posterior` unless an exact ranking was wished for. before:
+    the ranking without findings.
+    """
 
     held: Knowledge
     case: Case
@@ -47,6 +52,8 @@ class Inquiry:
     before: Answer
     gathered: Gathered
     posterior: Posterior
+    estimate: Answer
+    ranking: Posterior
     answer: Answer
     decisions: Decisions
 
@@ -107,7 +114,7 @@ class Inquiry:
     def given_rest(self) -> Floats:
         """(K,) probability of the reported state of each piece, given all the others."""
         seen = self.posterior.evidence.likelihood
-        likely = np.exp(self.answer.log_evidence[0] - self.without.log_evidence)
+        likely = np.exp(self.estimate.log_evidence[0] - self.without.log_evidence)
         least, most = seen.min(axis=1), seen.max(axis=1)
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
@@ -137,4 +144,9 @@ def inquire(held: Knowledge, case: Case) -> Inquiry:
     net, before = prepared(held, given.machine, given.contexts)
     gathered = gather(held, net, case, given.said, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
-    return Inquiry(held, case, given, net, before, gathered, posterior, posterior.ask(), figures)
+    estimate = posterior.ask()
+    ranking, answer = posterior, estimate
+    if case.wishes.exact:
+        ranking = Posterior(net, gathered.evidence, THOROUGH)
+        answer = ranking.ask()
+    return Inquiry(held, case, given, net, before, gathered, posterior, estimate, ranking, answer, figures)

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from witnessmark.diagnosis import elimination
-from witnessmark.diagnosis.gates import Circuit, Input, Numbers, tables
+from witnessmark.diagnosis.elimination import Order, Plan
+from witnessmark.diagnosis.gates import Circuit, Gate, Input, Numbers, tables
 from witnessmark.diagnosis.inference import Calibrated, calibrate, sample
 from witnessmark.diagnosis.network import Figures, Floats, Indices, Network
 from witnessmark.diagnosis.propagation import Beliefs, Gates, propagate
@@ -23,13 +24,19 @@ from witnessmark.diagnosis.propagation import Beliefs, Gates, propagate
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How much is treated exactly: at most so many nodes, cliques of at most so many variables."""
+    """How much is treated exactly: at most so many nodes, cliques of at most so many variables.
 
-    nodes: int = 20
-    widest: int = 11
+    careful: look longer for an order of elimination with small tables (about 5 ms, for tables several times smaller).
+    """
+
+    nodes: int = 24
+    widest: int = 12
+    careful: bool = False
 
 
-FULL = Budget(nodes=10_000, widest=28)
+THOROUGH = Budget(nodes=10_000, widest=20, careful=True)
+"""All nodes, up to tables of a million entries: tens of milliseconds; exact on all but the most entangled requests."""
+FULL = Budget(nodes=10_000, widest=28, careful=True)
 """Everything exact, whatever it costs (up to seconds): the reference that tests measure against."""
 
 
@@ -61,6 +68,30 @@ class Answer:
     log_evidence: Floats
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """The structure of an exact pass: its gates, and the order in which variables are summed out."""
+
+    circuit: Circuit
+    joined: tuple[Gate, ...]
+    lonely: tuple[Gate, ...]
+    plan: Plan
+
+    @staticmethod
+    def of(circuit: Circuit, order: Order | None = None, *, careful: bool = False) -> Layout:
+        """The layout of a circuit, in the given order or one found here; gates without any variable stand apart."""
+        joined = tuple(g for g in circuit.gates if g.scope)
+        scopes = [g.scope for g in joined]
+        planned = elimination.plan(scopes, order or elimination.complete_order(scopes, circuit.count, careful=careful))
+        return Layout(circuit, joined, tuple(g for g in circuit.gates if not g.scope), planned)
+
+    def calibrated(self, numbers: Numbers) -> Calibrated:
+        """The pass with these numbers."""
+        apart = sum(np.log(table) for table in tables(self.lonely, numbers))
+        result = calibrate(self.plan, tables(self.joined, numbers), self.circuit.count)
+        return replace(result, log_evidence=result.log_evidence + apart)
+
+
 class Posterior:
     """One request's network with its evidence, ready to be asked many questions at once."""
 
@@ -85,12 +116,12 @@ class Posterior:
         circuit = self._circuit(likely)
         scopes = [g.scope for g in circuit.gates if g.scope]
         values = [*worth[likely].tolist(), *[1.0] * (circuit.count - len(likely))]
-        held = elimination.affordable(scopes, values, budget.widest)
-        self.kept = likely[[k for k in held if k < len(likely)]]
-        self._built = self._circuit(self.kept) if len(self.kept) < len(likely) else circuit
-        self._joined = [g for g in self._built.gates if g.scope]
-        self._lonely = [g for g in self._built.gates if not g.scope]
-        self._plan = elimination.plan(tuple(g.scope for g in self._joined), self._built.count)
+        order = elimination.affordable(scopes, values, budget.widest, careful=budget.careful)
+        if len(order) == circuit.count:
+            self.kept, self._free = likely, Layout.of(circuit, order)
+        else:
+            self.kept = likely[sorted(v for v, _ in order if v < len(likely))]
+            self._free = Layout.of(self._circuit(self.kept), careful=budget.careful)
         self._fold()
 
     def _circuit(self, kept: Indices) -> Circuit:
@@ -119,58 +150,74 @@ class Posterior:
         silent = np.arange(modes + seen, len(self._gates.low))
         gone = self._out[self._out >= causes] - causes
         said = self.beliefs.message[np.concatenate([gone, silent])].sum(axis=0)
-        self._weight = np.exp(np.stack([-np.maximum(said, 0), np.minimum(said, 0)], axis=1))
+        self._weight = np.exp(np.stack([-np.maximum(said, 0), np.minimum(said, 0)], axis=1))[None]
         of_nodes = np.concatenate([np.ones(causes), low[:modes]])
         self._folds = of_nodes, low[modes : modes + seen], high[modes : modes + seen]
 
-    def calibrated(self, likelihood: Floats, off: Floats, figures: Figures | None = None) -> Calibrated:
-        """The exact pass for (B, K, 3) likelihoods; off: (B,) 1 where all modes are held inactive."""
-        numbers = Numbers(self.net, figures or self.net.figures, *self._folds, self._weight, off, likelihood)
-        result = calibrate(self._plan, tables(self._joined, numbers), self._built.count)
-        apart = sum(np.log(table) for table in tables(self._lonely, numbers))
-        return replace(result, log_evidence=result.log_evidence + apart)
+    @cached_property
+    def _quiet(self) -> Layout:
+        """The pass over the kept causes alone, for all modes held inactive."""
+        return Layout.of(self._circuit(self.kept[self.kept < self.net.causes]))
+
+    def calibrated(self, likelihood: Floats, figures: Figures | None = None) -> Calibrated:
+        """The exact pass for (B, K, 3) likelihoods."""
+        return self._free.calibrated(
+            Numbers(self.net, figures or self.net.figures, *self._folds, self._weight, likelihood)
+        )
+
+    def _without_modes(self, likelihood: Floats, figures: Figures | None) -> Calibrated:
+        """The same with all kept modes held inactive: each is then one factor on every cause, so no mode is summed."""
+        used, modes = figures or self.net.figures, self.kept[self.kept >= self.net.causes]
+        weight = np.repeat(self._weight, len(used.leak), axis=0)
+        weight[:, :, 1] *= (1 - used.trigger[:, modes]).prod(axis=1)
+        result = self._quiet.calibrated(Numbers(self.net, used, *self._folds, weight, likelihood))
+        still = np.log((1 - used.leak[:, modes]) * self._folds[0][modes] * self._weight[:, modes, 0]).sum(axis=1)
+        return replace(result, log_evidence=result.log_evidence + still)
 
     def ask(self, likelihood: Floats | None = None, figures: Figures | None = None) -> Answer:
         """Marginals for (B, K, 3) likelihoods of the findings (None: as observed) or for B variants of the figures."""
         seen = self.evidence.likelihood[None] if likelihood is None else likelihood
         rows = max(len(seen), 1 if figures is None else len(figures.leak))
-        if len(seen) > 1:
-            seen = np.concatenate([seen, seen])
-        twice = figures.repeated(2) if figures else None
-        result = self.calibrated(seen, np.repeat([0.0, 1.0], rows), twice)
-        return self._answer(result.probability, np.broadcast_to(result.log_evidence, (2 * rows,)))
+        free, quiet = self.calibrated(seen, figures), self._without_modes(seen, figures)
+        return self._answer(self._spread(free, rows), free.log_evidence, self._none(free, quiet), quiet)
 
     def compare(self, likelihood: Floats) -> Answer:
         """Like `ask` for many likelihoods, without P(no mode active) where no context needs it: `none` is then nan."""
         if self.net.no_fault_odds != 1:
             return self.ask(likelihood)
-        result = self.calibrated(likelihood, np.zeros(1))
-        rows = len(likelihood)
+        result, rows = self.calibrated(likelihood), len(likelihood)
+        return Answer(self._spread(result, rows), np.full(rows, np.nan), np.broadcast_to(result.log_evidence, (rows,)))
+
+    def _spread(self, result: Calibrated, rows: int) -> Floats:
+        """(B, n) probabilities: of the kept by the exact pass, of the others by propagation."""
         probability = np.tile(self.beliefs.probability, (rows, 1))
         probability[:, self.kept] = result.probability[:, : len(self.kept)]
-        return Answer(probability, np.full(rows, np.nan), np.broadcast_to(result.log_evidence, (rows,)))
+        return probability
 
-    def _answer(self, exact: Floats, log_evidence: Floats) -> Answer:
-        """All modes free in the first half of the batch, held inactive in the second."""
-        rows = len(log_evidence) // 2
-        probability = np.tile(self.beliefs.probability, (2 * rows, 1))
-        probability[rows:, self.net.causes :] = 0.0
-        probability[:, self.kept] = exact[:, : len(self.kept)]
+    def _none(self, free: Calibrated, quiet: Calibrated) -> Floats:
         outside = np.prod(1 - self.beliefs.probability[self._out[self._out >= self.net.causes]])
-        none = np.minimum(np.exp(log_evidence[rows:] - log_evidence[:rows]) * outside, 1.0)
-        # the factor on the odds of "no mode" that the contexts gave, applied exactly after the pass
+        return np.asarray(np.minimum(np.exp(quiet.log_evidence - free.log_evidence) * outside, 1.0))
+
+    def _answer(self, probability: Floats, log_evidence: Floats, none: Floats, quiet: Calibrated) -> Answer:
+        """With the factor on the odds of "no mode" that the contexts gave: applied exactly, after the passes."""
+        if self.net.no_fault_odds == 1:
+            return Answer(probability, none, log_evidence)
+        still = np.tile(self.beliefs.probability, (len(probability), 1))
+        still[:, self.net.causes :] = 0.0
+        causes = self.kept[self.kept < self.net.causes]
+        still[:, causes] = quiet.probability[:, : len(causes)]
         extra = (self.net.no_fault_odds - 1) * none
-        total = 1 + extra
-        probability = (probability[:rows] + extra[:, None] * probability[rows:]) / total[:, None]
-        return Answer(probability, (none + extra) / total, log_evidence[:rows] + np.log(total))
+        mixed = (probability + extra[:, None] * still) / (1 + extra)[:, None]
+        return Answer(mixed, (none + extra) / (1 + extra), log_evidence + np.log(1 + extra))
 
     def draw(self, size: int, seed: int) -> tuple[Floats, Floats]:
         """(S, n) exact draws of the kept nodes, the others drawn on their own, and (S,) weights for the contexts."""
         nodes = len(self.net.nodes)
-        uniform = np.random.default_rng(seed).random((size, nodes + self._built.count))
-        result = self.calibrated(self.evidence.likelihood[None], np.zeros(1))
+        count = self._free.circuit.count
+        uniform = np.random.default_rng(seed).random((size, nodes + count))
+        result = self.calibrated(self.evidence.likelihood[None])
         drawn = (uniform[:, :nodes] < self.beliefs.probability).astype(float)
-        drawn[:, self.kept] = sample(result, uniform[:, nodes:], self._built.count)[:, : len(self.kept)]
+        drawn[:, self.kept] = sample(result, uniform[:, nodes:], count)[:, : len(self.kept)]
         none = ~drawn[:, self.net.causes :].any(axis=1)
         return drawn, np.where(none, self.net.no_fault_odds, 1.0)
 
