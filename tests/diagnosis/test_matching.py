@@ -195,6 +195,11 @@ def test_spelling_and_case_do_not_matter(text: str) -> None:
     assert said(text) == {("contactor-bad", "present")}
 
 
+@pytest.mark.parametrize("text", ["suction high head low", "high suction low head", "suction high, head low"])
+def test_a_state_between_two_pressures_goes_to_its_own(text: str) -> None:
+    assert said(text) == {("suction-pressure", "high"), ("condensing-pressure", "low")}
+
+
 def test_a_misspelling_counts_for_less() -> None:
     assert only("contacter pitted").score < only("contactor pitted").score
 

@@ -209,3 +209,10 @@ def test_own_limits_have_no_lower_side() -> None:
     assert limit.low == -math.inf
     assert limit.states(11.0) == {("high-hours", "present")}
     assert limit.states(9.0) == {("high-hours", "absent")}
+
+
+def test_three_plain_ohms_are_no_insulation() -> None:
+    """Between the phases; three megohm, or nothing at all, are to ground."""
+    assert "insulation-low" not in states("1.2 1.2 1.2 ohm, megger done")
+    assert states("megger 0.1/0.2/0.1 megohm to ground")["insulation-low"] == "present"
+    assert states("megger 0/0/0 ohm to ground")["insulation-low"] == "present"

@@ -160,3 +160,22 @@ def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
     assert began_and_ended(told(small, *hot, *sound)) == (("overheating",), ("overheating",))
     both = told(small, *BURNT, ("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"))
     assert began_and_ended(both) == (("overheating",), ("burnout",))
+
+
+@pytest.mark.parametrize(
+    ("case", "asked"),
+    [
+        (Case(SCROLL), True),
+        (Case(SCROLL, (Report("capacity-low", "present"),)), True),
+        (Case(SCROLL, (Report("compressor-runs", "present"),)), False),
+        (Case(SCROLL, (Report("breaker-trips-at-once", "absent"),)), False),
+        (Case(SCROLL, (Report("wraps-shattered", "present"),)), False),
+        (Case(SCROLL, channels=("teardown",)), False),
+        (Case(SCROLL, conditions=("compressor-removed",)), False),
+        (Case(SCROLL, conditions=("compressor-runs",)), False),
+        (Case(SCROLL, ran=True), False),
+    ],
+)
+def test_it_is_asked_whether_it_runs_where_nobody_said(shipped: Knowledge, case: Case, asked: bool) -> None:  # noqa: FBT001 - a table's parameter
+    questions = ruled(inquire(shipped, case)).ask_first
+    assert any(question.startswith("Does the compressor run now?") for question in questions) is asked

@@ -234,13 +234,23 @@ def _possible(quantity: Quantity, amount: Amount, unit: str, words: Vocabulary) 
     foreign = bool(unit) and not named
     if quantity.form in {"value", "difference"}:
         bare = [u for u in own if u.name in quantity.bare and max(amount.values) <= u.most]
-        return [] if amount.share or foreign else _converted(quantity, amount.values, named or bare)
+        return (
+            []
+            if amount.share or foreign or _between_phases(amount, named)
+            else _converted(quantity, amount.values, named or bare)
+        )
     if quantity.form in {"unbalance", "three"} and len(amount.values) == _PHASES:
         return [] if foreign else _unbalance(amount.values)
     if amount.share:
         return _share(amount.values) if quantity.form in {"share", "pair"} and not foreign else []
     percent = unit == "%" and quantity.form in {"share", "unbalance"}
     return [tuple(value / 100 for value in amount.values)] if percent else []
+
+
+def _between_phases(amount: Amount, named: Sequence[Unit]) -> bool:
+    """Three values in plain ohm are the windings among themselves, not what leads to ground."""
+    plain = any(unit.dimension == "resistance" and unit.factor == 1 for unit in named)
+    return plain and len(amount.values) == _PHASES and min(amount.values) > 0
 
 
 def _converted(quantity: Quantity, values: Sequence[float], units: Sequence[Unit]) -> list[tuple[float, ...]]:

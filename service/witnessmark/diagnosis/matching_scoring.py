@@ -252,7 +252,8 @@ def _competes(hit: Hit, other: Hit, sentence: Sentence) -> bool:
         return False
     if {finding for finding, _ in hit.pattern.targets} & {finding for finding, _ in other.pattern.targets}:
         return True
-    return not shared <= sentence.topics and not _joined(hit, other, sentence)
+    # `high` in `suction high head low` is a state, though `high head` names a switch
+    return not shared <= sentence.topics - sentence.positions("LOW", "HIGH") and not _joined(hit, other, sentence)
 
 
 def _joined(hit: Hit, other: Hit, sentence: Sentence) -> bool:

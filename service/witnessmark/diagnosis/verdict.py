@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.misfits import crowded, fits
 from witnessmark.diagnosis.phrases import listed, lower, quoted
+from witnessmark.diagnosis.reports import RUNS
 from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
 
 _MOST_CANDIDATES = 4
@@ -96,7 +97,22 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
     if inquiry.given.machine.compressor is None:
         ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
+    if _may_run(inquiry):
+        ask.append(
+            "Does the compressor run now? If it does, say so: most of what forbids power then falls away, and the "
+            "checks that need it running become possible."
+        )
     return tuple(ask)
+
+
+def _may_run(inquiry: Inquiry) -> bool:
+    """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
+    runs = inquiry.held.normals.get(RUNS)
+    said = {one.finding for one in inquiry.given.said}
+    stages = {inquiry.held.findings[key].stage for key in said}
+    opened = "teardown" in stages or "teardown" in inquiry.case.channels
+    gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
+    return runs is not None and not opened and not gone and said.isdisjoint(runs.means_absent)
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
