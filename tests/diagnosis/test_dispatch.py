@@ -31,7 +31,7 @@ def test_a_diagnosed_mode_and_its_likely_cause(small: Knowledge) -> None:
     assert found.tools == ("gauges", "valve driver")
     assert found.keep_as_evidence == ("oil sample", "valve")
     assert found.do_now == ("Stop it",)
-    assert found.text == "Send one technician today, for: Floodback, Valve overfeeds."
+    assert found.text == "Send today: one technician; for floodback and valve overfeeds."
 
 
 def test_the_most_urgent_comes_first_and_power_is_forbidden(small: Knowledge) -> None:
@@ -40,7 +40,7 @@ def test_the_most_urgent_comes_first_and_power_is_forbidden(small: Knowledge) ->
     assert found.priority == 1
     assert found.crew == "two persons"
     assert found.do_now[:2] == ("Do not energise: lock out.", "Do not open the circuit yet.")
-    assert found.text.startswith("Send two persons at once")
+    assert found.text.startswith("Send at once: two persons; for ")
 
 
 def test_no_parts_before_a_verdict(small: Knowledge) -> None:
@@ -51,7 +51,7 @@ def test_no_parts_before_a_verdict(small: Knowledge) -> None:
 def test_nothing_known_sends_a_technician_as_planned_work(small: Knowledge) -> None:
     found = sent(small)
     assert (found.priority, found.parts_class) == (4, "none before the next checks")
-    assert found.text == "Send one refrigeration technician as planned work."
+    assert found.text == "Send as planned work: one refrigeration technician."
 
 
 def test_a_hazard_alone_is_urgent(small: Knowledge) -> None:
@@ -65,7 +65,7 @@ def test_where_no_fault_is_likely(small: Knowledge) -> None:
     assert found.for_hypotheses == ("no-compressor-fault",)
     assert found.parts_class == "none"
     assert "Do not condemn the compressor" in found.do_now
-    assert found.text == "Send one technician as planned work."
+    assert found.text == "Send as planned work: one technician."
 
 
 def test_a_suspicion_beside_a_harmless_rule_is_not_urgent(shipped: Knowledge) -> None:
@@ -83,3 +83,11 @@ def test_a_cold_sump_forbids_the_start_and_keeps_the_heater(shipped: Knowledge) 
     assert "Do not start the compressor yet." in found.do_now
     assert "Do not energise: lock out." not in found.do_now
     assert any("heater" in line for line in found.do_now)
+
+
+def test_what_is_only_in_view_is_not_sent_for_at_once(shipped: Knowledge) -> None:
+    """Dark oil alone: a burnt winding is in view (an urgent thing), and nothing is known yet."""
+    found = sent(shipped, ("oil-burnt", "present"))
+    assert "general-burnout" in found.for_hypotheses
+    assert found.priority == 2
+    assert found.parts_class.startswith("none to order before the next checks")

@@ -14,6 +14,7 @@ from witnessmark.diagnosis.knowledge import CheckRow, Knowledge
 from witnessmark.diagnosis.next_checks import draws, next_checks, permitted, possible, ranked
 from witnessmark.diagnosis.result import NextChecks
 from witnessmark.diagnosis.safety import notices
+from witnessmark.diagnosis.verdict import hangs_on_one
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -193,4 +194,12 @@ def test_a_cold_sump_holds_back_what_needs_it_running_and_no_live_measurement(sh
     assert (
         withheld["discharge-superheat-low"] == "the compressor must run for it, and a safety rule forbids to start it"
     )
-    assert "supply-voltage" not in withheld
+    assert withheld["supply-voltage"] == withheld["discharge-superheat-low"]
+    assert "heater-dead" not in withheld
+
+
+def test_a_lead_that_hangs_on_one_finding_is_still_worth_checking(shipped: Knowledge) -> None:
+    told_so = (Report("wrap-cracked-from-root", "present"), Report("knock-while-running", "present"))
+    inquiry = inquire(shipped, Case(SCROLL, told_so, contexts=(("age", "under-1-year"),)))
+    assert hangs_on_one(inquiry)
+    assert not proposed(inquiry).stop

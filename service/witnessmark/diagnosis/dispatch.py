@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.knowledge import NO_FAULT, Advice
+from witnessmark.diagnosis.phrases import quoted
 from witnessmark.diagnosis.result import Dispatch, SafetyNotice, Verdict
 
 _PLANNED = 4
@@ -17,9 +18,8 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
     """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
     keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
     rows = sorted((inquiry.held.advice[key] for key in keys if key in inquiry.held.advice), key=lambda a: a.priority)
-    priority = min(
-        [_AT_ONCE if any(_seen(inquiry, notice) for notice in fired) else _PLANNED, *(row.priority for row in rows)]
-    )
+    urgent = any(_seen(inquiry, notice) for notice in fired)
+    priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(verdict, row) for row in rows)])
     crew = rows[0].crew if rows else "one refrigeration technician"
     return Dispatch(
         priority=priority,
@@ -36,6 +36,11 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
 def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
     """Whether power is forbidden because of something that was found, not only by a suspicion."""
     return "energise" in notice.forbids and any(key in inquiry.held.findings for key in notice.because)
+
+
+def _priority(verdict: Verdict, row: Advice) -> int:
+    """That of the row; nothing that was only taken into view is sent for at once."""
+    return max(row.priority, _AT_ONCE + 1) if verdict.state == "not-enough-evidence" else row.priority
 
 
 def _modes(verdict: Verdict) -> tuple[str, ...]:
@@ -64,7 +69,9 @@ def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
 
 def _parts(verdict: Verdict, rows: list[Advice]) -> str:
     """No parts before the verdict is in: a compressor is ordered on a diagnosis, not on a candidate."""
-    if verdict.state in ("diagnosed", "no-compressor-fault-likely") and rows:
+    if verdict.state == "diagnosed":
+        return "; ".join(dict.fromkeys(row.parts_class for row in rows if row.target in verdict.leading))
+    if verdict.state == "no-compressor-fault-likely" and rows:
         return rows[0].parts_class
     likely = "; ".join(dict.fromkeys(row.parts_class for row in rows))
     return f"none to order before the next checks; may become: {likely}" if likely else "none before the next checks"
@@ -72,5 +79,5 @@ def _parts(verdict: Verdict, rows: list[Advice]) -> str:
 
 def _text(inquiry: Inquiry, priority: int, crew: str, rows: list[Advice]) -> str:
     when = {1: "at once", 2: "today", 3: "this week"}.get(priority, "as planned work")
-    about = ", ".join(inquiry.held.name(row.target) for row in rows if row.target != NO_FAULT)
-    return f"Send {crew} {when}" + (f", for: {about}." if about else ".")
+    about = quoted([inquiry.held.name(row.target) for row in rows if row.target != NO_FAULT])
+    return f"Send {when}: {crew}" + (f"; for {about}." if about else ".")

@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.inquiry import Inquiry
-from witnessmark.diagnosis.knowledge import Finding, Knowledge
+from witnessmark.diagnosis.knowledge import Finding
 from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.phrases import lower
+from witnessmark.diagnosis.reports import RUNS
 from witnessmark.diagnosis.result import Contradiction, Misfit
 
 _LEAST = 0.01
@@ -27,17 +28,12 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     clashes = [
         Contradiction(
             (normal, finding),
-            f"These two cannot both be right: {_good(held, normal)}, and {lower(held.name(finding))}.",
-            "look at this part again",
+            f"These two cannot both be right: {lower(held.normals[normal].text)}, and {lower(held.name(finding))}.",
+            "note which of the two was seen last" if normal == RUNS else "look at this part again",
         )
         for normal, finding in inquiry.given.clashes
     ]
     return (*pairs, *clashes)
-
-
-def _good(held: Knowledge, key: str) -> str:
-    """A normal, or a condition of the request, in the middle of a sentence."""
-    return lower(held.normals[key].text) if key in held.normals else f"{key.replace('-', ' ')} (as given)"
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:
@@ -132,8 +128,13 @@ def crowded(inquiry: Inquiry) -> bool:
 
 
 def fits(inquiry: Inquiry) -> bool:
-    """Whether the findings can be accounted for by what is known; a handful too few to tell counts as fitting."""
+    """Whether the findings can be accounted for by what is known.
+
+    A handful too few to tell counts as fitting, and so does a strain of many small surprises of which none is worth
+    naming.
+    """
     figures = inquiry.decisions.verdict
     if crowded(inquiry):
         return False
-    return len(inquiry.gathered.pieces) < figures.strain_least or strain(inquiry) < figures.strain
+    few = len(inquiry.gathered.pieces) < figures.strain_least
+    return few or strain(inquiry) < figures.strain or not misfits(inquiry)

@@ -20,6 +20,7 @@ from witnessmark.diagnosis.network import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice
 from witnessmark.diagnosis.safety import forbidden
+from witnessmark.diagnosis.verdict import hangs_on_one
 
 _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")
@@ -131,42 +132,69 @@ def draws(inquiry: Inquiry) -> Draws:
 
 def ranked(inquiry: Inquiry, allowed: Sequence[tuple[Finding, CheckRow]]) -> list[Outlook]:
     """Outlooks of the allowed checks, most worth per minute and cost first."""
+    if not allowed:
+        return []
     drawn = draws(inquiry)
-    states = _states(inquiry, [finding.id for finding, _ in allowed], drawn.nodes)
-    outlooks = [_outlook(inquiry, finding, check, (drawn, states[k])) for k, (finding, check) in enumerate(allowed)]
+    chance, after = _foreseen(inquiry, [finding for finding, _ in allowed], drawn)
+    bits, worth = _worth(inquiry, drawn.weights @ drawn.nodes, chance, after)
+    outlooks = []
+    for k, (finding, check) in enumerate(allowed):
+        words = _words(finding)
+        value = float(worth[k]) / _effort(inquiry, check)
+        outlooks.append(
+            Outlook(finding, check, words, chance[k, : len(words)], after[k, : len(words)], float(bits[k]), value)
+        )
     return sorted(outlooks, key=lambda o: (-o.value, o.finding.id))
 
 
-def _outlook(inquiry: Inquiry, finding: Finding, check: CheckRow, base: tuple[Draws, Floats]) -> Outlook:
-    drawn, states = base
-    words = ("absent", "present") if finding.kind == "yes-no" else ("normal", "low", "high")
-    seen = np.array([reported(finding, word, finding.reliability) for word in words])
-    joint = drawn.weights[:, None] * (states @ seen.T)
-    chance = joint.sum(axis=0)
-    after = (joint / chance).T @ drawn.nodes
-    bits, worth = _worth(inquiry, drawn.weights @ drawn.nodes, chance, after)
+def _words(finding: Finding) -> tuple[str, ...]:
+    return ("absent", "present") if finding.kind == "yes-no" else ("normal", "low", "high")
+
+
+def _effort(inquiry: Inquiry, check: CheckRow) -> float:
     figures = inquiry.decisions.next_checks
-    effort = check.minutes + figures.extra_minutes + check.cost * figures.cost_minutes
-    return Outlook(finding, check, words, chance / chance.sum(), after, bits, worth / effort)
+    return check.minutes + figures.extra_minutes + check.cost * figures.cost_minutes
 
 
-def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tuple[float, float]:
-    """Expected bits; and what the ranking goes by: causes at their share, the gain of the leading mode added."""
+def _foreseen(inquiry: Inquiry, findings: Sequence[Finding], drawn: Draws) -> tuple[Floats, Floats]:
+    """(F, 3) chance of each word of each finding, and (F, 3, n) probabilities of all nodes after it."""
+    seen = np.zeros((len(findings), 3, 3))
+    for k, finding in enumerate(findings):
+        words = _words(finding)
+        seen[k, : len(words)] = [reported(finding, word, finding.reliability) for word in words]
+    joint = seen @ _states(inquiry, findings, drawn.nodes) * drawn.weights
+    chance = joint.sum(axis=2)
+    after = (joint.reshape(-1, len(drawn.nodes)) @ drawn.nodes).reshape(*chance.shape, -1)
+    return chance, after / np.maximum(chance, np.finfo(float).tiny)[:, :, None]
+
+
+def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tuple[Floats, Floats]:
+    """(F,) expected bits; and what the ranking goes by: causes at their share, the gain of the leading mode added."""
     figures, split = inquiry.decisions.next_checks, inquiry.net.causes
-    gained = _entropy(now) - chance @ _entropy(after)
-    modes, causes = float(gained[split:].sum()), float(gained[:split].sum())
-    lead = float(chance @ after[:, split:].max(axis=1) - now[split:].max())
-    worth = modes + figures.cause_share * causes + figures.lead_worth * max(lead, 0.0)
-    return max(modes + causes, 0.0), max(worth, 0.0)
+    gained = _entropy(now) - (chance[:, :, None] * _entropy(after)).sum(axis=1)
+    modes, causes = gained[:, split:].sum(axis=1), gained[:, :split].sum(axis=1)
+    lead = (chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max()
+    worth = modes + figures.cause_share * causes + figures.lead_worth * np.maximum(lead, 0.0)
+    return np.maximum(modes + causes, 0.0), np.maximum(worth, 0.0)
 
 
-def _states(inquiry: Inquiry, keys: Sequence[str], nodes: Floats) -> Floats:
-    """(F, S, 3) probability of normal, low, high of the findings for every draw."""
-    figures, rows = inquiry.net.figures, [inquiry.net.index(key) for key in keys]
+def _states(inquiry: Inquiry, findings: Sequence[Finding], nodes: Floats) -> Floats:
+    """(F, 3, S) probability of normal, low, high of the findings for every draw."""
+    figures, rows = inquiry.net.figures, np.array([inquiry.net.index(finding.id) for finding in findings], np.intp)
     off_low = figures.quiet_low[0, rows, None] * np.exp(np.log1p(-figures.low[0, rows]) @ nodes.T)
-    off_high = figures.quiet_high[0, rows, None] * np.exp(np.log1p(-figures.high[0, rows]) @ nodes.T)
+    states = np.zeros((len(rows), 3, len(nodes)))
+    states[:, 0], states[:, 1] = off_low, 1 - off_low
+    two_sided = np.flatnonzero([finding.kind != "yes-no" for finding in findings])
+    if len(two_sided):
+        high = rows[two_sided]
+        off_high = figures.quiet_high[0, high, None] * np.exp(np.log1p(-figures.high[0, high]) @ nodes.T)
+        states[two_sided] = _three_way(off_low[two_sided], off_high)
+    return states
+
+
+def _three_way(off_low: Floats, off_high: Floats) -> Floats:
     both = (1 - off_low) * (1 - off_high) / 2
-    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=2)
+    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=1)
 
 
 def _entropy(probability: Floats) -> Floats:
@@ -192,8 +220,11 @@ def _leader(inquiry: Inquiry, probability: Floats, first: int) -> tuple[str, int
 
 
 def _telling(inquiry: Inquiry, outlook: Outlook, here: Decision) -> bool:
-    """Whether the check could change the decision or, while mode or cause is still open, brings it nearer."""
-    still_open = any(not name for name, _ in here)
+    """Whether the check could change the decision or, while mode or cause is still open, brings it nearer.
+
+    A leading mode that hangs on one finding is open too, however probable: it cannot be called diagnosed.
+    """
+    still_open = any(not name for name, _ in here) or hangs_on_one(inquiry)
     if still_open and outlook.bits >= inquiry.decisions.next_checks.least_bits:
         return True
     matters = inquiry.decisions.next_checks.matters

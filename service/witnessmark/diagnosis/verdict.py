@@ -31,6 +31,15 @@ def standing(inquiry: Inquiry, node: int) -> Standing:
     return Standing(len(kinds), float(inquiry.without.probability[speaking, node].min()))
 
 
+def hangs_on_one(inquiry: Inquiry) -> bool:
+    """Whether the leading mode is sure enough for a verdict, yet rests on a single piece of evidence."""
+    figures, lead = inquiry.decisions.verdict, int(inquiry.modes[0])
+    if inquiry.answer.probability[0, lead] < figures.diagnosed:
+        return False
+    support = standing(inquiry, lead)
+    return support.supports < figures.supports or support.without_best < figures.without_best
+
+
 def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> Verdict:
     """The verdict of an inquiry, given its misfits and contradictions."""
     modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
