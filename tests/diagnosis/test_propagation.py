@@ -59,3 +59,21 @@ def test_messages_stay_finite_and_repeat_to_the_byte() -> None:
     assert np.isfinite(once.message).all()
     assert ((once.cavity >= 0) & (once.cavity <= 1)).all()
     assert once.probability.tobytes() == again.probability.tobytes()
+
+
+@pytest.mark.parametrize("three_way", [False, True])
+def test_many_at_once_equal_one_after_the_other(three_way: bool) -> None:  # noqa: FBT001 - a table's parameter
+    net, rows = tree(three_way=three_way), np.array([1, 0, 1])
+    seen = np.array([[0.1, 0.9, 0.1], [0.8, 0.1, 0.3], [0.2, 0.3, 1.0]])
+    together = propagate(Gates.each(net, rows, seen))
+    for k in range(3):
+        alone = propagate(Gates.of(net, rows[k : k + 1], seen[k : k + 1]))
+        assert together.probability[k] == pytest.approx(alone.probability, abs=1e-14)
+        assert together.message[k] == pytest.approx(alone.message, abs=1e-13)
+
+
+def test_none_at_once() -> None:
+    assert propagate(Gates.each(tree(three_way=True), np.empty(0, np.intp), np.empty((0, 3)))).probability.shape == (
+        0,
+        4,
+    )

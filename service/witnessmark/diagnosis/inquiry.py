@@ -102,13 +102,9 @@ class Inquiry:
     def alone(self) -> Floats:
         """(K, n) decibans that each piece of explicit evidence moves each node on its own."""
         evidence = self.posterior.evidence
-        silent = Gates.of(self.net, np.empty(0, np.intp), np.empty((0, 3)))
-        start = log_odds(propagate(silent).probability)
-        moved = [
-            log_odds(propagate(Gates.of(self.net, evidence.findings[k : k + 1], seen[None])).probability) - start
-            for k, seen in enumerate(evidence.likelihood)
-        ]
-        return np.asarray(DECIBANS * np.array(moved, float).reshape(-1, len(self.net.nodes)))
+        nothing = Gates.of(self.net, np.empty(0, np.intp), np.empty((0, 3)))
+        only = Gates.each(self.net, evidence.findings, evidence.likelihood)
+        return np.asarray(DECIBANS * (log_odds(propagate(only).probability) - log_odds(propagate(nothing).probability)))
 
     @cached_property
     def given_rest(self) -> Floats:

@@ -23,8 +23,9 @@ _SURE = 1e-12
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gates:
-    """All noisy-OR gates of one request, modes first and evidence after, one a row.
+    """All noisy-OR gates of one request, modes first and evidence after, one a row; or of several requests at once.
 
+    Everything but `start` may have a leading axis over requests; beliefs then have it too.
     start: (n,) log odds of every node's leak. causes: nodes before the modes, which have no gate.
     low, high: (R, n) triggers. quiet_low, quiet_high: (R,). likelihood: (R, 3) of normal, low, high; at the gates of
     modes it is what the mode's own children say of it.
@@ -53,6 +54,18 @@ class Gates:
             np.concatenate([np.ones((modes, 3)), likelihood]),
         )
 
+    @staticmethod
+    def each(net: Network, findings: Indices, likelihood: Floats) -> Gates:
+        """The same, with every finding as the only one of a request of its own."""
+        whole, modes = Gates.of(net, findings, likelihood), len(net.nodes) - net.causes
+
+        def apart(rows: Floats) -> Floats:
+            shared = np.broadcast_to(rows[:modes], (len(findings), *rows[:modes].shape))
+            return np.concatenate([shared, rows[modes:, None]], axis=1)
+
+        parts = (whole.low, whole.high, whole.quiet_low, whole.quiet_high, whole.likelihood)
+        return Gates(whole.start, whole.causes, *map(apart, parts))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Beliefs:
@@ -69,14 +82,15 @@ class Beliefs:
 
 def propagate(gates: Gates) -> Beliefs:
     """Damped belief propagation for a fixed number of rounds, so that equal input gives equal bytes."""
-    message, own = np.zeros_like(gates.low), gates.start.copy()
-    two_sided = np.flatnonzero(gates.high.any(axis=1))
+    message = np.zeros_like(gates.low)
+    own = np.broadcast_to(gates.start, message[..., 0, :].shape).copy()
+    two_sided = np.flatnonzero(gates.high.reshape(-1, *gates.high.shape[-2:]).any(axis=(0, 2)))
     for turn in range(ROUNDS):
         damping = DAMPING if turn else 0.0
-        fresh, raised = _messages(gates, _cavity(message, own), message.sum(axis=0), two_sided)
+        fresh, raised = _messages(gates, _cavity(message, own), message.sum(axis=-2), two_sided)
         message = damping * message + (1 - damping) * fresh
-        own[gates.causes :] = damping * own[gates.causes :] + (1 - damping) * raised
-    return Beliefs(_sigmoid(message.sum(axis=0) + own), _cavity(message, own), message)
+        own[..., gates.causes :] = damping * own[..., gates.causes :] + (1 - damping) * raised
+    return Beliefs(_sigmoid(message.sum(axis=-2) + own), _cavity(message, own), message)
 
 
 def _sigmoid(log_odds: Floats) -> Floats:
@@ -84,36 +98,37 @@ def _sigmoid(log_odds: Floats) -> Floats:
 
 
 def _cavity(message: Floats, own: Floats) -> Floats:
-    return _sigmoid(message.sum(axis=0) + own - message)
+    return _sigmoid((message.sum(axis=-2) + own)[..., None, :] - message)
 
 
 def _messages(gates: Gates, cavity: Floats, heard: Floats, two_sided: Indices) -> tuple[Floats, Floats]:
     """(R, n) messages of every gate to its parents, and the log odds that every mode is raised by its own gate."""
-    modes = len(heard) - gates.causes
+    modes = heard.shape[-1] - gates.causes
     likelihood = gates.likelihood.copy()
-    likelihood[:modes, 1] = np.exp(np.minimum(np.maximum(heard[gates.causes :], -_CLIP), _CLIP))
+    likelihood[..., :modes, 1] = np.exp(np.minimum(np.maximum(heard[..., gates.causes :], -_CLIP), _CLIP))
     keep = 1 - gates.low * cavity
-    off = gates.quiet_low * keep.prod(axis=1)
-    raised = np.log(np.maximum(1 - off[:modes], _SURE)) - np.log(np.maximum(off[:modes], _SURE))
-    rest = off[:, None] / keep
-    normal, low = likelihood[:, 0:1], likelihood[:, 1:2]
+    off = gates.quiet_low * keep.prod(axis=-1)
+    started = off[..., :modes]
+    raised = np.log(np.maximum(1 - started, _SURE)) - np.log(np.maximum(started, _SURE))
+    rest = off[..., None] / keep
+    normal, low = likelihood[..., 0:1], likelihood[..., 1:2]
     inactive = low + (normal - low) * rest
     active = inactive - (normal - low) * rest * gates.low
     if len(two_sided):
-        inactive[two_sided], active[two_sided] = _two_sided(gates, cavity, likelihood, two_sided)
+        inactive[..., two_sided, :], active[..., two_sided, :] = _two_sided(gates, cavity, likelihood, two_sided)
     return np.log(active / inactive), raised
 
 
 def _two_sided(gates: Gates, cavity: Floats, likelihood: Floats, rows: Indices) -> tuple[Floats, Floats]:
     """Likelihood for the parent inactive and active at gates with a low and a high accumulator."""
-    low, high, seen = gates.low[rows], gates.high[rows], cavity[rows]
-    quiet = (gates.quiet_low[rows], gates.quiet_high[rows], gates.quiet_low[rows] * gates.quiet_high[rows])
+    low, high, seen = gates.low[..., rows, :], gates.high[..., rows, :], cavity[..., rows, :]
+    quiet_low, quiet_high = gates.quiet_low[..., rows], gates.quiet_high[..., rows]
     strengths = (low, high, 1 - (1 - low) * (1 - high))
     rest = []
-    for start, strength in zip(quiet, strengths, strict=True):
+    for start, strength in zip((quiet_low, quiet_high, quiet_low * quiet_high), strengths, strict=True):
         keep = 1 - strength * seen
-        rest.append((start * keep.prod(axis=1))[:, None] / keep)
-    weights = likelihood[rows]
+        rest.append((start * keep.prod(axis=-1))[..., None] / keep)
+    weights = likelihood[..., rows, :]
     return (
         _mixed(weights, *rest),
         _mixed(weights, *(r * (1 - s) for r, s in zip(rest, strengths, strict=True))),
@@ -121,7 +136,7 @@ def _two_sided(gates: Gates, cavity: Floats, likelihood: Floats, rows: Indices) 
 
 
 def _mixed(weights: Floats, off_low: Floats, off_high: Floats, off_both: Floats) -> Floats:
-    normal, low, high = (weights[:, k : k + 1] for k in range(3))
+    normal, low, high = (weights[..., k : k + 1] for k in range(3))
     only_low, only_high = off_high - off_both, off_low - off_both
     total = off_both * normal + only_low * low + only_high * high
     return total + (1 - off_both - only_low - only_high) * (low + high) / 2
