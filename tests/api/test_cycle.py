@@ -65,12 +65,20 @@ def test_customary_answers_give_capacity_and_power_in_their_own_units(client: Te
 
 
 def test_a_suction_line_colder_than_its_gas_can_be_is_named(client: TestClient) -> None:
-    """The gauge says 41 degF dew: 25 degF at the line cannot be, wet or dry."""
-    status, problem = post(client, FIVE | {"suction_temperature": {"value": 25, "unit": "degF"}})
-    assert status == 422
-    assert problem["type"].endswith("conflict")
-    assert [e["pointer"] for e in problem["errors"]] == ["#/suction_temperature", "#/suction_pressure"]
-    assert all("dew temperature" in e["detail"] and "degF" in e["detail"] for e in problem["errors"])
+    """The gauge says 41 degF dew: 25 degF at the line cannot be, wet or dry, and the answer says which two disagree."""
+    status, answer = post(client, FIVE | {"suction_temperature": {"value": 25, "unit": "degF"}})
+    assert status == 200
+    contradiction = answer["result"]["contradiction"]
+    assert contradiction["verdict"] == "one of several"
+    assert {"suction_temperature", "suction_pressure"} <= {s["reading"] for s in contradiction["suspects"]}
+
+
+def test_a_thermometer_a_little_below_dew_is_reconciled_and_it_is_said(client: TestClient) -> None:
+    status, answer = post(client, FIVE | {"suction_temperature": {"value": 39, "unit": "degF"}})
+    assert status == 200
+    assert answer["result"]["contradiction"]["verdict"] == "consistent"
+    assert answer["result"]["numbers"]["superheat"]["value"] == 0
+    assert any("just at its dew point" in text for text in answer["assumptions"])
 
 
 def test_coils_alone_are_enough_and_nothing_checks_them(client: TestClient) -> None:

@@ -78,7 +78,26 @@ def test_transcritical_takes_a_liquid_temperature() -> None:
 def test_beyond_the_equations_the_temperature_goes_on_rising() -> None:
     hot, hotter = (predict(efficiency=e)["discharge_temperature"] for e in (0.09, 0.08))
     assert cycle_model.HOTTEST < hot < hotter
-    assert cycle_model.states_of("R-410A", U | {"efficiency": 0.09}).discharge is None
+    assert cycle_model.states_of("R-410A", U | {"efficiency": 0.09}).discharge.state is None
+
+
+@pytest.mark.parametrize("changes", [{}, {"efficiency": 0.09}, {"superheat": -25.0, "efficiency": 0.9}])
+def test_discharge_superheat_can_take_the_place_of_the_shell_loss(changes: dict[str, float]) -> None:
+    """Superheated, beyond the equations, and with liquid in the discharge: both ways lead to the same machine."""
+    known = predict(**changes)
+    others = {name: value for name, value in (U | changes).items() if name != "loss"}
+    found = cycle_model.predict("R-410A", others | {"discharge_superheat": known["discharge_superheat"]})
+    assert found == pytest.approx(known, rel=1e-6, abs=1e-5)
+    assert (known["discharge_superheat"] < 0) == ("superheat" in changes)
+
+
+def test_above_the_critical_pressure_the_discharge_temperature_takes_its_place() -> None:
+    unknowns = U | {"suction_pressure": 3.5e6, "discharge_pressure": 9.5e6, "liquid_temperature": 308.0}
+    known = cycle_model.predict("R-744", unknowns)
+    others = {name: value for name, value in unknowns.items() if name != "loss"}
+    found = cycle_model.predict("R-744", others | {"discharge_temperature": known["discharge_temperature"]})
+    assert found == pytest.approx(known, rel=1e-6)
+    assert found["loss"] == pytest.approx(0.07, abs=1e-6)
 
 
 def test_isenthalpic_expansion() -> None:

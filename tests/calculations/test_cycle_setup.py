@@ -27,7 +27,7 @@ def test_two_pressures_suffice() -> None:
         "superheat",
         "subcooling",
         "efficiency",
-        "loss",
+        "discharge_superheat",
     ]
     assert names(problem) == {"suction_pressure", "discharge_pressure", "superheat", "subcooling", "efficiency", "loss"}
     assert {"cycle-usual-superheat", "cycle-usual-subcooling"} <= set(problem.notes)

@@ -1,19 +1,16 @@
 """Fit and data snooping on models small enough to check by hand."""
 
 import math
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from witnessmark.calculations import reconciliation
-from witnessmark.calculations.reconciliation import (
-    Assumption,
-    Observation,
-    Parameter,
-    Vector,
-    fit,
-    suspicion,
-)
+from witnessmark.calculations import least_squares, reconciliation
+from witnessmark.calculations.least_squares import Observation, Parameter, Vector
+from witnessmark.calculations.reconciliation import Assumption, fit, suspicion
+from witnessmark.errors import InputError
 
 X = Parameter(1.0, -100.0, 100.0, 1.0)
 
@@ -95,17 +92,84 @@ def test_an_assumption_is_suspected_only_within_what_can_be() -> None:
     assert accused.suspects[0].observation.name == "a"
 
 
-def test_an_exact_reading_still_has_a_weight() -> None:
-    found = fit(repeated, [X], [Observation("a", 2.0, 0.0), Observation("b", 2.5, 1.0)])
-    assert found.values["a"] == pytest.approx(2.0, abs=1e-6)
+BENT = Parameter(1.0, -50.0, 100.0, 1.0, kink=0.0)
 
 
-def test_bounds_hold() -> None:
-    found = fit(repeated, [Parameter(500.0, 0.0, 1.0, 1.0)], readings(3.0))
-    assert found.values["a"] == pytest.approx(1.0, abs=1e-3)
+def wet_or_dry(unknowns: Vector) -> dict[str, float]:
+    """A thermometer that follows x above zero only, and heats that follow it everywhere, below three times as much."""
+    x = float(unknowns[0])
+    heat = x if x > 0 else 3 * x
+    return {"shown": max(x, 0.0), "a": heat, "b": heat}
 
 
-def test_a_solver_that_runs_out_of_evaluations_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reconciliation, "MOST_EVALUATIONS", 2)
+def test_a_pinned_unknown_counts_as_known() -> None:
+    found = fit(wet_or_dry, [BENT], [Observation("shown", -1.0, 1.0), Observation("a", 0.0, 1.0)])
+    assert found.pinned == (0,)
+    assert found.degrees == 2
+    assert found.chi_squared == pytest.approx(1.0)
+
+
+def test_at_a_kink_the_larger_uncertainty_of_both_sides_stands() -> None:
+    """Above, three readings of one each hold x to 1/sqrt(3), below two of three to 1/sqrt(18); heat 1/sqrt(2)."""
+    observed = [Observation("shown", -1.0, 1.0), Observation("a", 0.0, 1.0), Observation("b", 0.0, 1.0)]
+    found = fit(wet_or_dry, [BENT], observed)
+    assert found.uncertainties["shown"] == pytest.approx(1 / math.sqrt(3))
+    assert found.uncertainties["a"] == pytest.approx(1 / math.sqrt(2))
+
+
+@pytest.mark.parametrize("slope", [0.0, 1e-3])
+def test_a_side_that_no_reading_holds_lends_no_uncertainty(slope: float) -> None:
+    found = fit(lambda u: {"a": u[0] if u[0] > 0 else slope * u[0]}, [BENT], [Observation("a", -0.5, 1.0)])
+    assert found.uncertainties["a"] == pytest.approx(1.0)
+
+
+def test_near_a_kink_the_liar_is_named_by_fits_without_each_reading() -> None:
+    """Three heats agree on x = 2; the thermometer says 9 below the kink. To first order at the kink they look alike."""
+
+    def model(u: Vector) -> dict[str, float]:
+        return wet_or_dry(u) | {"c": wet_or_dry(u)["a"]}
+
+    found = fit(model, [BENT], [Observation("shown", -9.0, 0.5), *(Observation(n, 2.0, 1.0) for n in "abc")])
+    told = suspicion(found)
+    assert [r.observation.name for r in told.suspects] == ["shown"]
+    assert told.suspects[0].error == pytest.approx(-11.0)
+    assert told.suspects[0].normalised ** 2 == pytest.approx(found.chi_squared)
+
+
+def test_a_reading_without_which_there_is_no_answer_keeps_its_first_order_residual() -> None:
+    """Without "a" or "b" the model is asked where it has none, or the solver does not settle."""
+    observed = readings(0.0, 0.2, 30.0)
+    usual = fit(repeated, [X], observed).residuals
+
+    def picky(u: Vector) -> dict[str, float]:
+        if u[0] > 11:
+            raise InputError("a", "too far", "less")
+        return repeated(u)
+
+    kept = fit(picky, [X], observed).residuals
+    assert kept[0].error == pytest.approx(usual[0].error)
+    assert kept[2].error == pytest.approx(29.9)
+
+
+def test_residuals_of_fits_that_do_not_settle_are_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    def hasty(model: least_squares.Model, parameters: Any, observations: Any) -> least_squares.Solution:
+        return replace(least_squares.solve(model, parameters, observations), settled=len(observations) == 3)
+
+    monkeypatch.setattr(reconciliation, "solve", hasty)
+    found = fit(lambda u: {n: math.exp(u[0]) for n in "abc"}, [X], readings(1.0, 1.1, 9.0, sigma=0.5))
+    third = found.residuals[2]
+    assert third.error == pytest.approx((9.0 - found.values["c"]) / third.redundancy)
+
+
+def test_what_nothing_checks_is_left_alone_where_others_contradict() -> None:
+    def two(u: Vector) -> dict[str, float]:
+        return {"a": u[0], "b": u[0], "d": u[1]}
+
+    found = fit(two, [X, X], [Observation("a", 0.0, 1.0), Observation("b", 9.0, 1.0), Observation("d", 3.0, 1.0)])
+    assert (found.residuals[2].error, found.residuals[2].redundancy) == (0.0, 0.0)
+
+
+def test_whether_the_solver_settled_is_passed_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(least_squares, "MOST_EVALUATIONS", 2)
     found = fit(lambda u: {"a": math.exp(u[0])}, [Parameter(-5.0, -9.0, 9.0, 1.0)], [Observation("a", 50.0, 1e-3)])
     assert not found.settled

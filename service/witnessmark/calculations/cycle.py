@@ -7,20 +7,19 @@ unknowns check each other (`reconciliation`). SI: Pa absolute, K, kg/s, W, m³ p
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from witnessmark.calculations import cycle_model, reconciliation
 from witnessmark.calculations.compressor_types import compressor_type
 from witnessmark.calculations.cycle_setup import Problem, Readings, prepare
-from witnessmark.calculations.reconciliation import Assumption, Fit, Residual, Suspicion, Vector
+from witnessmark.calculations.least_squares import Vector
+from witnessmark.calculations.reconciliation import Assumption, Fit, Residual, Suspicion
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import states
 
-AT_THE_END = 1.0
-"""K from the end of what superheat may be in the fit: there no reading holds it, and the fit says nothing."""
 __all__ = ["Cycle", "Numbers", "Point", "PointName", "Readings", "solve"]
 
 PointName = Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
@@ -41,8 +40,8 @@ class Point:
 class Numbers:
     """Derived numbers, SI; None where no reading leads to them.
 
-    superheat, subcooling: below zero they stand for liquid in the suction gas and flash gas in the liquid (1 % a
-    kelvin); efficiency: ideal work over electrical work; work, refrigerating_effect, heat_rejected: J/kg;
+    superheat, discharge_superheat, subcooling: below zero they stand for liquid in the gas and flash gas in the liquid
+    (1 % a kelvin); efficiency: ideal work over electrical work; work, refrigerating_effect, heat_rejected: J/kg;
     volumetric_capacity: J per m³ of suction gas; cooling_cop, heating_cop: heat over electrical work.
     """
 
@@ -109,20 +108,13 @@ def _fitted(designation: str, readings: Readings, kind: str) -> Cycle:
         return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
 
     found = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
-    if not found.settled or found.values["superheat"] < problem.parameters["superheat"].low + AT_THE_END:
-        raise _unsettled(readings.given(), problem, found)
+    if not found.settled:
+        raise _unsettled(found)
     return _described(designation, problem, found)
 
 
-def _unsettled(given: Mapping[str, Measured], problem: Problem, found: Fit) -> ConflictError:
-    """What to name: a suction line colder than its gas can be, or else the two readings that fit worst."""
-    below = -problem.parameters["superheat"].start
-    if "suction_temperature" in given and below > 0:
-        dew = given["suction_temperature"].value + below
-        low_side = "suction_pressure" if "suction_pressure" in given else "evaporating_temperature"
-        fault = "the suction line reads colder than gas or wet gas can be at this pressure; no one cycle has both"
-        accepted = f"a suction temperature above the dew temperature of the suction pressure, {_degrees(dew)}"
-        return ConflictError(("suction_temperature", low_side), fault, accepted)
+def _unsettled(found: Fit) -> ConflictError:
+    """Names the two readings that fit worst."""
     read = [r for r in found.residuals if not isinstance(r.observation, Assumption)]
     worst = sorted(read, key=lambda r: -abs(r.fitted - r.observation.value) / r.observation.sigma)[:2]
     names = tuple("displacement" if r.observation.name == "swept_flow" else r.observation.name for r in worst)
@@ -130,32 +122,43 @@ def _unsettled(given: Mapping[str, Measured], problem: Problem, found: Fit) -> C
     return ConflictError(names, fault, "readings of one machine in steady running")
 
 
-def _degrees(kelvin: float) -> str:
-    celsius = kelvin - 273.15
-    return f"{celsius:.1f} degC ({1.8 * celsius + 32:.1f} degF)"
-
-
 def _described(designation: str, problem: Problem, found: Fit) -> Cycle:
     measured = {name: Measured(v, found.uncertainties[name]) for name, v in found.values.items()}
+    points = _points(designation, problem, measured)
     return Cycle(
-        points=_points(designation, problem, measured),
+        points=points,
         numbers=Numbers(**{f.name: measured.get(f.name) for f in fields(Numbers)}),  # type: ignore[arg-type]
         residuals=found.residuals,
         suspicion=reconciliation.suspicion(found),
         probability=found.probability,
-        notes=problem.notes,
+        notes=(*problem.notes, *_phases(problem, found), *(["extrapolated"] if _extrapolated(points) else [])),
     )
+
+
+def _phases(problem: Problem, found: Fit) -> list[str]:
+    """Ids of what the fit makes of the phases, for `wording`: at saturation no thermometer tells more."""
+    notes = []
+    for k, (name, parameter) in enumerate(problem.parameters.items()):
+        if k in found.pinned:
+            notes.append(f"cycle-{name}-zero")
+        elif parameter.kink is not None and found.values[name] < parameter.kink:
+            notes.append(f"cycle-{name}-below")
+    return [note.replace("_", "-") for note in notes]
+
+
+def _extrapolated(points: Iterable[Point]) -> bool:
+    return any(point.state.extrapolated for point in points)
 
 
 def _points(designation: str, problem: Problem, measured: Mapping[str, Measured]) -> tuple[Point, ...]:
     unknowns = {name: measured[name].value for name in problem.parameters}
     cycle = cycle_model.states_of(designation, unknowns)
-    if cycle.discharge is None:
+    if cycle.discharge.state is None:
         fault = "the readings lead to a discharge hotter than the property equations go"
         raise InputError("discharge_pressure", fault, "a smaller pressure ratio")
     named: dict[PointName, states.State] = {
         "suction": cycle.suction,
-        "discharge": cycle.discharge,
+        "discharge": cycle.discharge.state,
         "liquid": cycle.liquid_line,
         "evaporator_inlet": cycle.evaporator_inlet,
         "ideal": cycle.ideal,

@@ -10,16 +10,17 @@ from witnessmark.calculations import cycle_model
 from witnessmark.calculations.compressor_types import CompressorType, shell_loss
 from witnessmark.calculations.cycle_limits import stand_in
 from witnessmark.calculations.fields import naming
-from witnessmark.calculations.reconciliation import Assumption, Observation, Parameter
+from witnessmark.calculations.least_squares import Observation, Parameter
+from witnessmark.calculations.reconciliation import Assumption
 from witnessmark.calculations.superheat import basis_uncertainty
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
-from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants import catalogue, curves, saturation
 
 Given = Mapping[str, Measured]
 FLOWS = ("mass_flow", "power", "cooling_capacity", "heating_capacity")
-HOTTEST_SUCTION = 500.0
-"""K; the property equations end a little above."""
+HOTTEST_SUCTION, HOTTEST_DISCHARGE = 500.0, 900.0
+"""K; the property equations end a little above the first, and the fit may look far beyond them for the second."""
 POSSIBLE = {"efficiency": (0.0, 1.0), "loss": (0.0, 1.0), "volumetric_efficiency": (0.0, 1.05)}
 """What an assumed value can be at all: beyond, something else must be wrong."""
 LEAST_RATIO = 1.05
@@ -141,7 +142,7 @@ def _inside(designation: str, given: Given, pressures: Mapping[str, Parameter]) 
         given["suction_temperature"].value - dew if "suction_temperature" in given else stand_in("superheat").value
     )
     hottest = float(saturation.dew_temperature(designation, p1.high))
-    found = {"superheat": Parameter(superheat, -50.0, min(120.0, HOTTEST_SUCTION - hottest), 1.0)}
+    found = {"superheat": Parameter(superheat, -50.0, min(120.0, HOTTEST_SUCTION - hottest), 1.0, kink=0.0)}
     coldest = saturation.temperature_range(designation)[0] + 1
     if cycle_model.is_transcritical(designation, p2.start):
         if "liquid_temperature" not in given or "condensing_temperature" in given:
@@ -152,23 +153,37 @@ def _inside(designation: str, given: Given, pressures: Mapping[str, Parameter]) 
     subcooling = (
         bubble - given["liquid_temperature"].value if "liquid_temperature" in given else stand_in("subcooling").value
     )
-    return found | {"subcooling": Parameter(subcooling, -50.0, min(80.0, max(1.0, least - coldest)), 1.0)}
+    return found | {"subcooling": Parameter(subcooling, -50.0, min(80.0, max(1.0, least - coldest)), 1.0, kink=0.0)}
 
 
 def _compressor(
     designation: str, given: Given, inside: dict[str, Parameter], kind: CompressorType
 ) -> dict[str, Parameter]:
-    """Efficiency, shell loss, and where anything tells of it the mass flow and the volumetric efficiency."""
-    found = {"efficiency": Parameter(kind.efficiency().value, 0.2, 2.0, 0.02), "loss": Parameter(0.07, -0.3, 0.7, 0.02)}
+    """Efficiency, discharge, and where anything tells of it the mass flow and the volumetric efficiency."""
+    found = {"efficiency": Parameter(kind.efficiency().value, 0.2, 2.0, 0.02)}
+    start = {name: min(max(p.start, p.low), p.high) for name, p in (inside | found).items()}
+    usual = cycle_model.predict(designation, start | {"loss": shell_loss().value})
+    found |= _hot(
+        designation, given.get("discharge_temperature", Measured(usual["discharge_temperature"])).value, start
+    )
     if not (set(FLOWS) & given.keys()) and not given.keys() >= _SWEPT:
         return found
-    start = {name: min(max(p.start, p.low), p.high) for name, p in (inside | found).items()}
     volumetric = sum(kind.volumetric) / 2
-    flow = _flow_start(given, cycle_model.predict(designation, start), volumetric)
+    flow = _flow_start(given, usual, volumetric)
     found["mass_flow"] = Parameter(flow, flow / 20, flow * 20, 0.02 * flow)
     if given.keys() >= _SWEPT:
         found["volumetric_efficiency"] = Parameter(volumetric, 0.02, 2.0, 0.02)
     return found
+
+
+def _hot(designation: str, temperature: float, start: Mapping[str, float]) -> dict[str, Parameter]:
+    """Discharge superheat, or above the critical pressure the discharge temperature; far beyond the equations' end."""
+    if "liquid_temperature" in start:
+        coldest = curves.load(designation).single_phase_temperature * NEAR
+        return {"discharge_temperature": Parameter(max(temperature, coldest), coldest, HOTTEST_DISCHARGE, 1.0)}
+    dew = float(saturation.dew_temperature(designation, start["discharge_pressure"]))
+    high = HOTTEST_DISCHARGE - dew
+    return {"discharge_superheat": Parameter(min(temperature - dew, high), -50.0, high, 1.0, kink=0.0)}
 
 
 def _flow_start(given: Given, found: Mapping[str, float], volumetric: float) -> float:

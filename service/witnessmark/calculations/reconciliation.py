@@ -9,38 +9,28 @@ plants Mah and Tamhane (1982), AIChE J. 28, 828-830 (both from memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import least_squares
 from scipy.special import chdtrc
 
-Vector = NDArray[np.float64]
+from witnessmark.calculations.least_squares import (
+    Model,
+    Observation,
+    Parameter,
+    Vector,
+    lower_side,
+    slopes,
+    solve,
+)
+from witnessmark.calculations.uncertainty import NO_ANSWER
+
 Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
-Model = Callable[[Vector], dict[str, float]]
-SMALLEST_RELATIVE = 1e-6
-"""A reading called exact still has this relative standard uncertainty, so that weights stay finite."""
 LEAST_REDUNDANCY = 1e-3
-MOST_EVALUATIONS = 20
-DIFFERENCE = 1e-4
-FINE = 1e-7
-
-
-@dataclass(frozen=True, slots=True)
-class Observation:
-    """A reading by the name the model predicts it under."""
-
-    name: str
-    value: float
-    uncertainty: float
-
-    @property
-    def sigma(self) -> float:
-        """Standard uncertainty used as weight."""
-        return max(self.uncertainty, SMALLEST_RELATIVE * max(abs(self.value), SMALLEST_RELATIVE))
+SIGNIFICANCE = 0.01
+"""Probability below which the readings are said to contradict each other (common choice in data snooping)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,16 +39,6 @@ class Assumption(Observation):
 
     low: float = -math.inf
     high: float = math.inf
-
-
-@dataclass(frozen=True, slots=True)
-class Parameter:
-    """An unknown of the model: start value, bounds and the size of a natural step."""
-
-    start: float
-    low: float
-    high: float
-    scale: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +63,8 @@ class Fit:
 
     probability: of a misfit at least this large if every uncertainty is as stated (chi-squared); 1 without redundancy.
     settled: whether the solver met its tolerance within its bounded number of evaluations.
+    pinned: the unknowns, by their place, that stand at a kink. They count as known in the global test; uncertainties
+    are then the larger of those to both sides of the kink, as far as readings hold the lower side at all.
     """
 
     values: dict[str, float]
@@ -92,58 +74,79 @@ class Fit:
     degrees: int
     probability: float
     settled: bool
+    pinned: tuple[int, ...] = ()
 
 
 def fit(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Fit:
-    """Least squares of `model` to the observations; bounded in evaluations, always returns."""
-    sigma = np.array([o.sigma for o in observations])
-    solution, settled = _solve(model, parameters, observations, sigma)
-    values = model(solution)
-    slopes = _slopes(model, solution, parameters)
-    design = np.array([slopes[o.name] for o in observations]) / sigma[:, None]
-    covariance = np.linalg.pinv(design.T @ design)
-    spread = {name: math.sqrt(max(0.0, float(row @ covariance @ row))) for name, row in slopes.items()}
-    misfit = np.array([o.value - values[o.name] for o in observations]) / sigma
-    redundancy = 1 - np.einsum("ij,jk,ik->i", design, covariance, design)
+    """Least squares of `model` to the observations; bounded in evaluations, always returns.
+
+    Where the observations contradict each other every residual comes from a fit without its observation, since the
+    misfit is then too large for first order.
+    """
+    found = solve(model, parameters, observations)
+    values = model(found.unknowns)
+    line = _Line.of(model, found.unknowns, found.sides, observations)
+    design = np.delete(line.design, found.pinned, axis=1)
+    misfit = np.array([(o.value - values[o.name]) / o.sigma for o in observations])
+    redundancy = 1 - np.einsum("ij,jk,ik->i", design, np.linalg.pinv(design.T @ design), design)
     residuals = tuple(map(_residual, observations, misfit.tolist(), redundancy.tolist()))
-    chi_squared, degrees = float(misfit @ misfit), len(observations) - int(np.linalg.matrix_rank(design))
-    return Fit(values, spread, residuals, chi_squared, degrees, _probability(chi_squared, degrees), settled)
+    degrees = len(observations) - int(np.linalg.matrix_rank(design))
+    probability = _probability(found.chi_squared, degrees)
+    if probability < SIGNIFICANCE:
+        restarted = [replace(p, start=x) for p, x in zip(parameters, found.unknowns.tolist(), strict=True)]
+        residuals = tuple(_left_out(model, restarted, residuals, k, found.chi_squared) for k in range(len(residuals)))
+    spread = line.spreads()
+    for k in found.pinned:
+        lower = lower_side(found, parameters, k)
+        spread = _Line.of(model, found.unknowns, lower, observations).wider(spread, k, lower[k])
+    return Fit(values, spread, residuals, found.chi_squared, degrees, probability, found.settled, found.pinned)
 
 
-def _solve(
-    model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation], sigma: Vector
-) -> tuple[Vector, bool]:
-    """Bounded least squares in natural steps of the parameters, and whether it settled."""
-    scale = np.array([p.scale for p in parameters])
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """The model to first order at one point: slopes of everything, of the observations in their sigmas, covariance."""
 
-    def misfit(steps: Vector) -> Vector:
-        predicted = model(steps * scale)
-        return np.array([predicted[o.name] - o.value for o in observations]) / sigma
+    slopes: dict[str, Vector]
+    design: Vector
+    covariance: Vector
 
-    def slope(steps: Vector) -> Vector:
-        slopes = _slopes(model, steps * scale, parameters)
-        return np.array([slopes[o.name] for o in observations]) / sigma[:, None]
+    @classmethod
+    def of(
+        cls, model: Model, unknowns: Vector, sides: Sequence[Parameter], observations: Sequence[Observation]
+    ) -> _Line:
+        found = slopes(model, unknowns, sides)
+        design = np.array([found[o.name] / o.sigma for o in observations])
+        return cls(found, design, np.linalg.pinv(design.T @ design))
 
-    low, high = np.array([p.low for p in parameters]) / scale, np.array([p.high for p in parameters]) / scale
-    start = np.clip(np.array([p.start for p in parameters]) / scale, low + DIFFERENCE, high - DIFFERENCE)
-    found = least_squares(misfit, start, slope, bounds=(low, high), max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE)
-    return np.asarray(found.x * scale, dtype=np.float64), bool(found.success)
+    def spreads(self) -> dict[str, float]:
+        """Standard uncertainty of everything the model predicts."""
+        return {n: math.sqrt(max(0.0, float(row @ self.covariance @ row))) for n, row in self.slopes.items()}
 
-
-def _slopes(model: Model, solution: Vector, parameters: Sequence[Parameter]) -> dict[str, Vector]:
-    """Slope of everything the model predicts over the parameters in their natural steps (central differences)."""
-    sides = [
-        [_shifted(model, solution, k, sign * DIFFERENCE * p.scale) for sign in (1, -1)]
-        for k, p in enumerate(parameters)
-    ]
-    names = sides[0][0].keys()
-    return {n: np.array([(up[n] - down[n]) / (2 * DIFFERENCE) for up, down in sides]) for n in names}
+    def wider(self, spreads: dict[str, float], k: int, side: Parameter) -> dict[str, float]:
+        """The larger of these spreads and its own; these, where no reading holds unknown k on this side."""
+        known = int(np.linalg.matrix_rank(self.design)) == len(self.covariance)
+        if not known or math.sqrt(self.covariance[k, k]) * side.scale > side.high - side.low:
+            return spreads
+        return {name: max(spreads[name], own) for name, own in self.spreads().items()}
 
 
-def _shifted(model: Model, solution: Vector, k: int, step: float) -> dict[str, float]:
-    moved = solution.copy()
-    moved[k] += step
-    return model(moved)
+def _left_out(
+    model: Model, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, chi_squared: float
+) -> Residual:
+    """Residual k from a fit to all the others; as it was where they lead to none."""
+    residual, others = residuals[k], [r.observation for j, r in enumerate(residuals) if j != k]
+    if not residual.redundancy:
+        return residual
+    try:
+        found = solve(model, parameters, others)
+        implied = model(found.unknowns)[residual.observation.name]
+    except NO_ANSWER:
+        return residual
+    if not found.settled:
+        return residual
+    error = residual.observation.value - implied
+    normalised = math.copysign(math.sqrt(max(0.0, chi_squared - found.chi_squared)), error)
+    return replace(residual, error=error, normalised=normalised)
 
 
 def _residual(observation: Observation, misfit: float, redundancy: float) -> Residual:
@@ -176,8 +179,6 @@ def _possible(residual: Residual) -> bool:
     return not isinstance(observed, Assumption) or observed.low <= implied <= observed.high
 
 
-SIGNIFICANCE = 0.01
-"""Probability below which the readings are said to contradict each other (common choice in data snooping)."""
 ODDS = 20.0
 """How many times more likely the culprit must be than the next suspect before it is named."""
 

@@ -74,7 +74,9 @@ class CycleNumbers(Wire):
     discharge_dew_temperature: Temperature | None
     superheat: TemperatureDifference = Field(description="Below zero: liquid in the suction gas, 1 % of mass a kelvin.")
     subcooling: TemperatureDifference | None = Field(description="Below zero: flash gas in the liquid, 1 % a kelvin.")
-    discharge_superheat: TemperatureDifference | None
+    discharge_superheat: TemperatureDifference | None = Field(
+        description="Below zero: liquid in the discharge gas, 1 % of mass a kelvin."
+    )
     efficiency: Ratio = Field(description="Ideal work over electrical work.")
     work: SpecificEnergy = Field(description="Electrical, per mass of refrigerant.")
     refrigerating_effect: SpecificEnergy

@@ -1,0 +1,145 @@
+"""Bounded least squares of a model that may have kinks: each side of a kink is solved by itself.
+
+Where a line of saturation is crossed the slopes jump: below it a thermometer no longer follows the heat. A solver that
+steps across takes the slopes of the wrong side and circles. So an unknown with a kink is first kept on its upper side
+(one phase); only where the solution comes near the kink is the lower side (two phases) solved as well, and taken if it
+fits better by more than chance would make it. A solution at the kink itself is pinned there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import optimize
+
+Vector = NDArray[np.float64]
+Model = Callable[[Vector], dict[str, float]]
+SMALLEST_RELATIVE = 1e-6
+"""A reading called exact still has this relative standard uncertainty, so that weights stay finite."""
+MOST_EVALUATIONS = 20
+DIFFERENCE = 1e-4
+FINE = 1e-7
+NEAR, TOUCHING = 3.0, 1e-3
+"""Natural steps from a kink within which its other side is tried, and within which a solution is pinned to it."""
+WORTH = 1.0
+"""By how much chi-squared must fall for two phases to be taken instead of one: about what chance alone gives."""
+AT_THE_END = 1.0
+"""Natural steps from the far end of the lower side: a solution that runs there is held by no reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """A reading by the name the model predicts it under."""
+
+    name: str
+    value: float
+    uncertainty: float
+
+    @property
+    def sigma(self) -> float:
+        """Standard uncertainty used as weight."""
+        return max(self.uncertainty, SMALLEST_RELATIVE * max(abs(self.value), SMALLEST_RELATIVE))
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """An unknown of the model: start value, bounds, size of a natural step, and where the model has a kink in it."""
+
+    start: float
+    low: float
+    high: float
+    scale: float
+    kink: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Where the fit ends: the unknowns, the sides it was sought on, chi-squared, and whether the solver settled."""
+
+    unknowns: Vector
+    sides: tuple[Parameter, ...]
+    chi_squared: float
+    settled: bool
+
+    @property
+    def pinned(self) -> tuple[int, ...]:
+        """Unknowns held at their kink because the fit gets worse to either side."""
+        return tuple(k for k, p in enumerate(self.sides) if self.steps_from_kink(k) <= TOUCHING)
+
+    def steps_from_kink(self, k: int) -> float:
+        """Natural steps between the solution and the kink of unknown k; infinite without a kink."""
+        kink = self.sides[k].kink
+        return np.inf if kink is None else abs(float(self.unknowns[k]) - kink) / self.sides[k].scale
+
+
+def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
+    """The least squares solution; bounded in evaluations, always returns."""
+    best = _within(model, tuple(map(_upper, parameters)), observations)
+    untried = [k for k, p in enumerate(parameters) if best.sides[k] != p]
+    while near := [k for k in untried if best.steps_from_kink(k) <= NEAR]:
+        untried.remove(near[0])
+        other = _within(model, lower_side(best, parameters, near[0]), observations)
+        if other.chi_squared < best.chi_squared - WORTH and _held(other, near[0]):
+            best = other
+    return best
+
+
+def lower_side(found: Solution, parameters: Sequence[Parameter], k: int) -> tuple[Parameter, ...]:
+    """The sides of a solution with unknown k below its kink, to start where the solution is."""
+    sides = [replace(p, start=x) for p, x in zip(found.sides, found.unknowns.tolist(), strict=True)]
+    kink = found.sides[k].low
+    sides[k] = replace(parameters[k], high=kink, start=kink)
+    return tuple(sides)
+
+
+def slopes(model: Model, unknowns: Vector, sides: Sequence[Parameter]) -> dict[str, Vector]:
+    """Slope of everything the model predicts over the unknowns in their natural steps (central differences).
+
+    Taken a little inside the sides, so that no difference reaches across a kink.
+    """
+    room = [(p.low + DIFFERENCE * p.scale, p.high - DIFFERENCE * p.scale) for p in sides]
+    inside = np.clip(unknowns, *np.array(room).T)
+    pairs = [[_shifted(model, inside, k, sign * DIFFERENCE * p.scale) for sign in (1, -1)] for k, p in enumerate(sides)]
+    names = pairs[0][0].keys()
+    return {n: np.array([(up[n] - down[n]) / (2 * DIFFERENCE) for up, down in pairs]) for n in names}
+
+
+def _upper(parameter: Parameter) -> Parameter:
+    kink = parameter.kink
+    if kink is None or not parameter.low < kink < parameter.high:
+        return parameter
+    return replace(parameter, low=kink, start=max(parameter.start, kink))
+
+
+def _held(found: Solution, k: int) -> bool:
+    return float(found.unknowns[k]) > found.sides[k].low + AT_THE_END * found.sides[k].scale
+
+
+def _within(model: Model, sides: tuple[Parameter, ...], observations: Sequence[Observation]) -> Solution:
+    """Bounded least squares in natural steps of the parameters."""
+    scale = np.array([p.scale for p in sides])
+
+    def misfit(steps: Vector) -> Vector:
+        predicted = model(steps * scale)
+        return np.array([(predicted[o.name] - o.value) / o.sigma for o in observations])
+
+    def slope(steps: Vector) -> Vector:
+        found = slopes(model, steps * scale, sides)
+        return np.array([found[o.name] / o.sigma for o in observations])
+
+    low, high = np.array([p.low for p in sides]) / scale, np.array([p.high for p in sides]) / scale
+    start = np.clip(np.array([p.start for p in sides]) / scale, low, high)
+    found = optimize.least_squares(
+        misfit, start, slope, bounds=(low, high), method="dogbox", max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE
+    )
+    unknowns = np.asarray(found.x * scale, dtype=np.float64)
+    return Solution(unknowns, sides, 2 * float(found.cost), bool(found.success))
+
+
+def _shifted(model: Model, unknowns: Vector, k: int, step: float) -> dict[str, float]:
+    moved = unknowns.copy()
+    moved[k] += step
+    return model(moved)
