@@ -189,3 +189,15 @@ def test_conflicts_name_both_fields(client: TestClient) -> None:
     assert status == 422
     assert answer["type"].endswith("conflict")
     assert pointers(answer) == ["#/teardown/burnt_while_turning", "#/teardown/burn"]
+
+
+def test_an_evaporating_temperature_in_the_wrong_unit_names_itself(client: TestClient) -> None:
+    _, answer = post(client, HEAT_PUMP | {"evaporating_temperature": {"value": 40, "unit": "degC"}})
+    assert pointers(answer) == ["#/liquid_temperature", "#/evaporating_temperature"]
+
+
+def test_a_looser_drop_of_the_maker_is_warned_of(client: TestClient) -> None:
+    for psi, warned in ((20, True), (1, False)):
+        limits = {"suction_drop": {"value": psi, "unit": "psi"}}
+        _, answer = post(client, PLAIN | {"maker_limits": limits})
+        assert ("maker-limit-looser" in {c["id"] for c in answer["cautions"]}) is warned

@@ -112,3 +112,20 @@ def test_faults_name_their_field(client: TestClient, body: dict[str, Any], point
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+def test_a_vacuum_that_no_gauge_reads_is_a_slip_of_the_unit(client: TestClient) -> None:
+    """0.2 mbar typed as 0.2 micron would be a splendid vacuum."""
+    readings = [
+        {"time": {"value": t, "unit": "min"}, "pressure": {"value": 0.2, "unit": "micron"}} for t in (0, 30, 60)
+    ]
+    response = client.post(PATH, json={"decay": {"readings": readings, "coldest": ROOM}})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/decay/readings/0/pressure"
+
+
+def test_a_maker_s_hold_of_a_second_is_refused(client: TestClient) -> None:
+    decay = {"readings": curve(levelling), "coldest": ROOM, "maker_hold": {"value": 1, "unit": "s"}}
+    response = client.post(PATH, json={"decay": decay})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/decay/maker_hold"

@@ -103,3 +103,23 @@ def test_faults_name_their_field(client: TestClient, body: dict[str, Any], point
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize(
+    ("more", "pointer"),
+    [
+        ({"maker_hold": {"value": 1, "unit": "s"}}, "#/maker_hold"),
+        ({"wanted_sensitivity": 0.5}, "#/wanted_sensitivity"),
+    ],
+)
+def test_a_test_that_could_show_nothing_is_refused(client: TestClient, more: dict[str, Any], pointer: str) -> None:
+    response = client.post(PATH, json={"stages": [stage(3.8, 27, 3.8, 27)]} | more)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer
+
+
+def test_a_thermometer_in_the_sun_is_suspected_beside_the_leak(client: TestClient) -> None:
+    answer = post(client, stages=[stage(3.8, 27, 3.8, 45)])
+    assert answer["result"]["verdict"] == "leak"
+    assert "pressure did not follow the temperature" in answer["result"]["remarks"]
+    assert "thermometer-of-the-gas" in {c["id"] for c in answer["cautions"]}

@@ -15,7 +15,7 @@ from witnessmark.cleanup.debris_balance import (
     balance,
     materials,
 )
-from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
 
 SCROLL = BrokenPart("fixed scroll", Measured(1.850, 0.010), "cast iron", Measured(1.620, 0.002))
@@ -181,6 +181,16 @@ def test_temperatures_off_the_curves_name_their_field(circuit: DebrisCircuit, fi
     with pytest.raises(OutOfRangeError) as caught:
         balance(replace(CASE, circuit=circuit))
     assert caught.value.field == field
+
+
+def test_sizes_and_temperatures_that_contradict() -> None:
+    turned = replace(PIECES[0], largest=0.006, smallest=0.045)
+    with pytest.raises(ConflictError) as sizes:
+        balance(replace(CASE, fragments=(PIECES[1], turned)))
+    assert sizes.value.fields == ("fragments.1.largest", "fragments.1.smallest")
+    with pytest.raises(ConflictError) as circuit:
+        balance(replace(CASE, circuit=replace(CIRCUIT, condensing=270.0)))
+    assert circuit.value.fields[0] == "circuit.condensing_temperature"
 
 
 def test_names_are_checked() -> None:

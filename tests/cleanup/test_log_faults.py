@@ -49,6 +49,16 @@ def test_swapped_taps() -> None:
     assert "swap" in made.decision.reasons[0]
 
 
+def test_no_drop_at_full_flow_may_be_an_open_bypass() -> None:
+    case = log([(0, 1.0, 0.0), (12, 1.0, 0.0), (24, 1.0, 0.0), (48, 1.0, 0.01)])
+    made = judge_log(case)
+    assert [(fault.id, fault.readings) for fault in made.faults] == [("no-drop", (0, 1, 2, 3))]
+    assert made.clean.drop_flat_and_below is None
+    assert made.decision.verdict == "keep"
+    assert found(log([(0, 1.0, 0.0), (12, 1.0, 1.0), (24, 1.0, 1.0)])) == []
+    assert found(log([(0, 0.2, 0.0)])) == []  # too little flow to tell anything
+
+
 @pytest.mark.parametrize(
     ("rows", "torn"),
     [

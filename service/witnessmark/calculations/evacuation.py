@@ -45,7 +45,9 @@ Reason = Literal[
 Verdict = Literal[
     "tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"
 ]
-PRESSURES = (0.01, 110e3)
+PRESSURES = (0.1, 110e3)
+"""Below 0.1 Pa (0.75 micron) no gauge of the trade reads: such a figure is a slip of the unit."""
+MAKER_HOLDS = (300.0, 7 * 86400.0)
 SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000

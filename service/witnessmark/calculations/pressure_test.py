@@ -25,11 +25,18 @@ GasModel = Literal["ideal gas", "real nitrogen"]
 Loss = Literal["leak", "no loss seen", "cannot tell", "readings contradict"]
 Verdict = Literal[Loss, "not a valid test", "hold too short", "hold disputed"]
 Refusal = Literal["gas not allowed", "above the maximum pressure"]
-Remark = Literal["stages out of order", "first stage above 0.3 MPa gauge", "stage held too briefly"]
+Remark = Literal[
+    "stages out of order",
+    "first stage above 0.3 MPa gauge",
+    "stage held too briefly",
+    "pressure did not follow the temperature",
+]
 Misleads = Literal["calls a tight system leaking", "hides a leak"]
 ALLOWED: tuple[Gas, ...] = ("dry nitrogen", "other inert gas")
 HOLDS = (1.0, 30 * 86400.0)
-SENSITIVITIES = (1e-4, 0.5)
+MAKER_HOLDS = (300.0, 30 * 86400.0)
+"""A hold that a maker may ask for: the shortest that any source states is twice the least of these."""
+SENSITIVITIES = (1e-4, 0.1)
 DAY = 86400.0
 SLACK = 1.2
 """A first stage may lie a fifth above the published one before it is remarked upon."""
@@ -209,8 +216,16 @@ def _remarks(test: PressureTest) -> tuple[Remark, ...]:
             pressures[0] - test.air_pressure > SLACK * float(data()["stages"][0]["pressure"]),
         ),
         ("stage held too briefly", any(s.held < briefly for s in test.stages)),
+        ("pressure did not follow the temperature", any(_unmoved(s, test.model) for s in test.stages)),
     )
     return tuple(remark for remark, true in checks if true)
+
+
+def _unmoved(stage: StageReading, model: GasModel) -> bool:
+    """Whether the gas law asks for a visible change and the gauge shows none: a thermometer in the sun, or a leak."""
+    asked = difference(expected_pressure(stage, model), stage.start_pressure)
+    shown = difference(stage.end_pressure, stage.start_pressure)
+    return abs(asked.value) > COVERAGE * asked.uncertainty and abs(shown.value) <= COVERAGE * shown.uncertainty
 
 
 def _check(test: PressureTest) -> None:

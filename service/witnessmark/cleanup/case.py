@@ -9,6 +9,7 @@ from witnessmark.cleanup.components import Plant
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.filters import Rating
 from witnessmark.cleanup.severity import Signs
+from witnessmark.errors import ConflictError
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,14 @@ class Circuit:
     superheat: float | None = None
     parts: tuple[str, ...] | None = None
     water_in_refrigerant: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.liquid is not None and self.liquid <= self.evaporating:
+            raise ConflictError(
+                ("liquid_temperature", "evaporating_temperature"),
+                "the liquid is not above the evaporating temperature",
+                "the liquid before the valve, warmer than the evaporator",
+            )
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from witnessmark.cleanup.lodging import Passage, Place, SizeClass, Stream
 from witnessmark.cleanup.particles import equal_volume_diameter
 from witnessmark.cleanup.quantities import Notes
 from witnessmark.cleanup.tables import table
-from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.errors import ConflictError, InputError, UnknownNameError
 from witnessmark.refrigerants import saturation, states
 
 Verdict = Literal["fragments are missing", "fragments may be missing", "weights contradict each other"]
@@ -126,6 +126,7 @@ def balance(case: BalanceCase) -> DebrisBalance:
     if not case.parts:
         raise InputError("parts", "empty", "at least one part that broke")
     _check_materials(case)
+    _check_sizes(case)
     notes = Notes()
     materials = tuple(_materials(case))
     for foreign in (m.material for m in materials if m.foreign):
@@ -158,6 +159,20 @@ def _check_materials(case: BalanceCase) -> None:
     for field, material in named:
         if material not in known:
             raise UnknownNameError(field, "material", known)
+
+
+def _check_sizes(case: BalanceCase) -> None:
+    for i, fragment in enumerate(case.fragments):
+        if fragment.largest is not None and fragment.smallest is not None and fragment.largest < fragment.smallest:
+            fields = (f"fragments.{i}.largest", f"fragments.{i}.smallest")
+            raise ConflictError(fields, "the largest dimension is below the smallest", "largest at least smallest")
+    circuit = case.circuit
+    if circuit is not None and circuit.condensing <= circuit.evaporating:
+        raise ConflictError(
+            ("circuit.condensing_temperature", "circuit.evaporating_temperature"),
+            "condensing is not above evaporating",
+            "temperatures of the circuit as it ran",
+        )
 
 
 def materials() -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from witnessmark.cleanup.log_readings import FilterReading, Prepared
 from witnessmark.cleanup.tables import table
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY
 
-FaultId = Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core"]
+FaultId = Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core", "no-drop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,15 @@ def _of_episode(episode: Sequence[Prepared], *, zeroed: bool) -> Iterator[LogFau
     alike = float(table("log")["fall"]["like_share"])
     offset = () if zeroed else tuple(_constant(episode))
     yield from tuple(_torn(episode, alike)) or offset or tuple(_torn(episode, LARGEST_SHARE))
+    if none := no_drop(episode):
+        yield _fault("no-drop", none)
+
+
+def no_drop(episode: Sequence[Prepared]) -> tuple[int, ...]:
+    """The judged readings of an episode where not one can be told from no drop at all, else none."""
+    judged = [p for p in episode if p.full is not None]
+    nothing = all(p.drop.value <= COVERAGE * p.drop.uncertainty for p in judged)
+    return tuple(p.position for p in judged) if nothing else ()
 
 
 def episodes(prepared: Sequence[Prepared]) -> list[list[Prepared]]:

@@ -13,7 +13,7 @@ from witnessmark.calculations.fields import naming
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup.drop_correction import COVERAGE, FullFlowDrop, exponents, factor
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.log_faults import LogFault
+from witnessmark.cleanup.log_faults import LogFault, no_drop
 from witnessmark.cleanup.log_readings import FilterLogCase, Prepared
 from witnessmark.cleanup.tables import table
 from witnessmark.cleanup.trend import Crossing, Line, crossing, fit_line
@@ -121,7 +121,7 @@ def conditions(
     return CleanConditions(
         two_samples_without_acid=_two_free(samples[-2:]),
         colour_in_limit=colour_free(case, prepared),
-        drop_flat_and_below=_flat(episode, limit),
+        drop_flat_and_below=None if no_drop(episode) else _flat(episode, limit),
     )
 
 

@@ -107,7 +107,9 @@ def _severity(desk: Desk, found: Severity) -> wire.SeverityResult:
 
 
 def drop_limit_result(desk: Desk, found: DropLimit) -> wire.DropLimitResult:
-    """The limit of a suction core with all its candidates."""
+    """The limit of a suction core with all its candidates; a maker's looser one is warned of."""
+    if found.maker_overrides and any(one.deciding and one.drop < found.drop for one in found.candidates):
+        desk.warn("maker-limit-looser")
     return wire.DropLimitResult(
         drop=desk.show(PressureDifference, found.drop),
         penalty=desk.show(TemperatureDifference, found.penalty),

@@ -68,7 +68,7 @@ def read_decay(desk: Desk, body: DecayFields) -> core.DecayTest:
         scale_uncertainty=body.gauge_accuracy,
         maker_vacuum=si(body.maker_vacuum, "maker_vacuum", core.PRESSURES),
         maker_after_hold=si(body.maker_after_hold, "maker_after_hold", core.PRESSURES),
-        maker_hold=si(body.maker_hold, "maker_hold", (1.0, core.LONGEST)),
+        maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
     )
 
 

@@ -54,7 +54,7 @@ def read_pressure_test(desk: Desk, body: PressureTestFields) -> core.PressureTes
         air_pressure=desk.air_pressure(),
         maximum_pressure=None if highest is None else highest.value,
         wanted_sensitivity=body.wanted_sensitivity,
-        maker_hold=si(body.maker_hold, "maker_hold", core.HOLDS),
+        maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
     )
 
 

@@ -106,7 +106,7 @@ class TrendResult(Wire):
 class LogFaultResult(Shown):
     """What the log says about gauge, taps and core."""
 
-    id: Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core"]
+    id: Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core", "no-drop"]
     text: str
     readings: list[int]
 

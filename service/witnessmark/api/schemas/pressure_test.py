@@ -39,7 +39,7 @@ class PressureTestFields(Wire):
         default=True, description="One gauge stayed on for the whole test: its bias cancels between start and end."
     )
     maximum_pressure: Pressure | None = Field(None, description="What the weakest part of the plant may be tested at.")
-    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.5)] | None = Field(
+    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.1)] | None = Field(
         None, description="Fraction of the gas whose loss the last stage must be able to show."
     )
     maker_hold: Time | None = Field(None, description="How long the maker asks the last stage to stand.")
@@ -88,7 +88,14 @@ class PressureTestResult(Wire):
         "hold disputed",
     ]
     refusals: list[Literal["gas not allowed", "above the maximum pressure"]]
-    remarks: list[Literal["stages out of order", "first stage above 0.3 MPa gauge", "stage held too briefly"]]
+    remarks: list[
+        Literal[
+            "stages out of order",
+            "first stage above 0.3 MPa gauge",
+            "stage held too briefly",
+            "pressure did not follow the temperature",
+        ]
+    ] = Field(description="Where pressure did not follow, prove that the thermometer read the pipe, not sun or air.")
     sensitivity: Real = Field(description="Fraction of the gas whose loss the last stage had to be able to show.")
     hold: LimitShown[Time]
     stages: list[StageResult]
