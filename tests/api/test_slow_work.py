@@ -7,7 +7,8 @@ import threading
 
 import pytest
 
-from witnessmark.api.slow_work import apart
+from witnessmark.api.problems import ProblemError
+from witnessmark.api.slow_work import MOST_WAITING, apart
 from witnessmark.errors import InputError
 
 PATIENCE = 30.0
@@ -39,3 +40,16 @@ async def test_results_and_refusals_come_back_as_they_are() -> None:
     with pytest.raises(InputError) as caught:
         await apart(refuse, field="readings.speed")
     assert caught.value.field == "readings.speed"
+
+
+@pytest.mark.anyio
+async def test_too_much_is_turned_away_and_the_rest_is_done() -> None:
+    gate = threading.Event()
+    let_in = [asyncio.create_task(apart(gate.wait, PATIENCE)) for _ in range(MOST_WAITING)]
+    await asyncio.sleep(0)
+    with pytest.raises(ProblemError) as caught:
+        await apart(threading.get_ident)
+    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": "2"})
+    gate.set()
+    assert await asyncio.gather(*let_in) == [True] * MOST_WAITING
+    assert await apart(divmod, 7, 2) == (3, 1)

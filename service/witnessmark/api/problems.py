@@ -52,7 +52,11 @@ KINDS = {
         Kind("unusable-input", 422, "Values have the right form but the calculation cannot use them."),
         Kind("request-timeout", 408, "The body did not arrive in time."),
         Kind("internal-error", 500, "A fault of the service; it was logged. The input may be sent again."),
-        Kind("unavailable", 503, "The service is starting or stopping; try again after the time in Retry-After."),
+        Kind(
+            "unavailable",
+            503,
+            "The service is starting, stopping or has too much to do; try again after the time in Retry-After.",
+        ),
     )
 }
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import Header
-from fastapi.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from witnessmark.api.accepting import chosen
@@ -40,6 +39,7 @@ from witnessmark.api.routes.reading_ranges import (
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cycle as wire
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.slow_work import apart
 from witnessmark.calculations import cycle as core
 from witnessmark.calculations import diagram
 from witnessmark.calculations.compressor_types import compressor_type
@@ -83,14 +83,14 @@ _PICTURES: dict[int | str, dict[str, Any]] = {
 }
 
 
-@calculation(router, "/cycle", "The whole cycle from whatever readings there are")
+@calculation(router, "/cycle", "The whole cycle from whatever readings there are", responses=documented("unavailable"))
 async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     """State points, capacity per volume, COP, and which reading contradicts the others, if the data can tell.
 
     All readings are fitted at once, each weighted by its uncertainty; usual values stand in for what was not read.
     """
     desk = Desk.of(body)
-    found = await run_in_threadpool(_solved, desk, body)
+    found = await apart(_solved, desk, body)
     return wire.CycleAnswer(result=_result(desk, body.refrigerant, found), **desk.notes())
 
 
@@ -98,7 +98,7 @@ async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     router,
     "/cycle/diagram",
     "The cycle as a pressure-enthalpy picture",
-    responses={**_PICTURES, **documented("not-acceptable")},
+    responses={**_PICTURES, **documented("not-acceptable", "unavailable")},
     response_class=Response,
 )
 async def cycle_diagram(
@@ -110,9 +110,9 @@ async def cycle_diagram(
     """
     kind = chosen(accept, (SVG, PNG))
     desk = Desk.of(body)
-    found = await run_in_threadpool(_solved, desk, body)
+    found = await apart(_solved, desk, body)
     form: diagram.Format = "png" if kind == PNG else "svg"
-    picture = await run_in_threadpool(diagram.draw, body.refrigerant, found, form, body.report_in, _about(desk))
+    picture = await apart(diagram.draw, body.refrigerant, found, form, body.report_in, _about(desk))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 

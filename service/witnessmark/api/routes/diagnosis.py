@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from witnessmark.api.derived import show_derived
 from witnessmark.api.desk import Desk
+from witnessmark.api.problems import documented
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
@@ -48,7 +49,12 @@ _TRIPLE: dict[str, tuple[float, float, str]] = {
 _FIELDS = {"reports": "findings", "channels": "reported_by", "contexts": "circumstances", "wishes": "want"}
 
 
-@calculation(router, "/diagnosis", "Failure modes and system causes from findings and readings")
+@calculation(
+    router,
+    "/diagnosis",
+    "Failure modes and system causes from findings and readings",
+    responses=documented("unavailable"),
+)
 async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     """Rank failure modes and system causes, with the evidence for and against, next checks, safety and dispatch.
 
