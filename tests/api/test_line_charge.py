@@ -70,3 +70,11 @@ def test_bad_input_is_named(client: TestClient, body: dict[str, Any], pointer: s
     assert status == 422
     assert answer["type"] == f"/problems/{kind}"
     assert answer["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize(("celsius", "told"), [(60, False), (240, True)])
+def test_gas_hotter_than_the_data_is_said(client: TestClient, celsius: float, *, told: bool) -> None:
+    """The data behind R-410A end at 500 K."""
+    vapour = SPLIT["segments"][1] | {"temperature": {"value": celsius, "unit": "degC"}}
+    _, answer = post(client, SPLIT | {"segments": [SPLIT["segments"][0], vapour]})
+    assert any("extrapolated" in text for text in answer["assumptions"]) == told

@@ -66,3 +66,11 @@ def test_bad_input_is_named(client: TestClient, body: dict[str, Any], pointer: s
     assert status == 422
     assert answer["type"] == f"/problems/{kind}"
     assert answer["errors"][0]["pointer"] == pointer
+
+
+def test_gas_hotter_than_the_data_is_said(client: TestClient) -> None:
+    """The data behind R-134a end at 455 K."""
+    _, hot = post(client, METRIC | {"suction_temperature": {"value": 190, "unit": "degC"}})
+    _, usual = post(client, METRIC)
+    assert any("extrapolated" in text for text in hot["assumptions"])
+    assert not any("extrapolated" in text for text in usual["assumptions"])

@@ -75,3 +75,10 @@ def test_bad_readings_are_named(client: TestClient, change: dict[str, Any], poin
     assert status == 422
     assert answer["type"] == f"/problems/{kind}"
     assert answer["errors"][0]["pointer"] == pointer
+
+
+def test_gas_hotter_than_the_data_is_said(client: TestClient) -> None:
+    _, hot = post(client, UNDECIDED | {"discharge_temperature": {"value": 140, "unit": "degC"}})
+    _, usual = post(client, UNDECIDED)
+    assert any("extrapolated" in text for text in hot["assumptions"])
+    assert not any("extrapolated" in text for text in usual["assumptions"])

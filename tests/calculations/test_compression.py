@@ -242,3 +242,12 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     for name in ("pressure_ratio", "suction_superheat", "isentropic_discharge_temperature", "isentropic_efficiency"):
         drawn = float(np.std([draw[name] for draw in draws]))
         assert getattr(found.numbers, name).uncertainty == pytest.approx(drawn, rel=0.05), name
+
+
+@pytest.mark.parametrize(("hot", "told"), [(375.0, False), (415.0, True)])
+def test_gas_hotter_than_the_data_is_said(hot: float, *, told: bool) -> None:
+    """The data behind R-454B end at 410 K; without a suction temperature no state rests on the discharge reading."""
+    found = c.assess("R-454B", dataclasses.replace(ENDS, discharge_temperature=Measured(hot, 1.0)), SCROLL)
+    assert ("extrapolated" in found.notes) == told
+    bare = c.Readings(Measured(P1), Measured(P2), discharge_temperature=Measured(hot))
+    assert "extrapolated" not in c.assess("R-454B", bare, SCROLL).notes

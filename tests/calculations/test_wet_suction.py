@@ -172,3 +172,15 @@ def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
     hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
     dew = states.saturated_vapour("R-454B", 920e3).temperature
     assert found.superheat.high == pytest.approx(hot.temperature - dew)
+
+
+@pytest.mark.parametrize(("hot", "told"), [(360.0, False), (412.0, True)])
+def test_gas_hotter_than_the_data_is_told(hot: float, *, told: bool) -> None:
+    """The data behind R-454B end at 410 K."""
+    assert w.infer("R-454B", readings(hot, 1.0), kind="scroll").extrapolated == told
+
+
+def test_beyond_the_equations_only_the_reading_counts() -> None:
+    found = w.infer("R-717", w.Readings(Measured(1e5), Measured(1.5e6), Measured(443.0)), w.Interval(0.5, 0.6))
+    assert found.dry_discharge_temperature is None
+    assert not found.extrapolated

@@ -202,3 +202,9 @@ def test_catalogue_and_saturation_need_no_property_library() -> None:
         "saturation.dew_temperature('R-454B', 8e5); sys.exit('CoolProp' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0  # noqa: S603
+
+
+def test_gas_hotter_than_the_data_is_told() -> None:
+    found = catalogue.get("R-448A")
+    assert found.extrapolates(300.0, None, found.model_t_max + 0.1)
+    assert not found.extrapolates(None, found.model_t_max)

@@ -117,7 +117,10 @@ def assess(designation: str, readings: Readings, machine: Machine = Machine()) -
     found = propagate_all(lambda v: derive(designation, v, machine.maps), {**given, **assumed})
     numbers = Compression(**{f.name: found.get(f.name) for f in fields(Compression)})  # type: ignore[arg-type]
     return Assessment(
-        numbers, _judge(numbers, kind, machine), _coverage(numbers, machine.maps), _notes(given, numbers, machine)
+        numbers,
+        _judge(numbers, kind, machine),
+        _coverage(numbers, machine.maps),
+        _notes(given, numbers, machine) + _extrapolated(designation, given, numbers),
     )
 
 
@@ -243,6 +246,16 @@ def _notes(given: Mapping[str, Measured], numbers: Compression, machine: Machine
         "map-not-corrected": any(not _corrected(m, given) for m in machine.maps),
     }
     return tuple(name for name, holds in checks.items() if holds)
+
+
+def _extrapolated(designation: str, given: Mapping[str, Measured], numbers: Compression) -> tuple[str, ...]:
+    """The note on gas hotter than the data behind its equation of state, where any state rests on one."""
+    if numbers.isentropic_discharge_temperature is None:
+        return ()
+    read = (given.get("suction_temperature"), given.get("discharge_temperature"))
+    found = (numbers.isentropic_discharge_temperature, numbers.expected_discharge_temperature)
+    hot = catalogue.get(designation).extrapolates(*(t.value for t in (*read, *found) if t is not None))
+    return ("extrapolated",) if hot else ()
 
 
 def _corrected(published: PerformanceMap, given: Mapping[str, Measured]) -> bool:

@@ -21,7 +21,7 @@ from witnessmark.calculations.sensitivity import propagate_all
 from witnessmark.calculations.superheat import COVERAGE, basis_uncertainty
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
-from witnessmark.refrigerants import states
+from witnessmark.refrigerants import catalogue, states
 
 Verdict = Literal["wet", "dry", "cannot tell"]
 Values = Mapping[str, float]
@@ -55,7 +55,8 @@ class WetSuction:
 
     quality: vapour mass fraction, clipped to 0..1; superheat: K where the interval reaches dry gas, else None;
     dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
-    equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0.
+    equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
+    extrapolated: a gas temperature lies above the data behind the equation of state.
     """
 
     quality: Interval
@@ -64,6 +65,7 @@ class WetSuction:
     efficiency: Interval
     discharge_may_be_wet: bool
     verdict: Verdict
+    extrapolated: bool
 
 
 def infer(
@@ -80,13 +82,16 @@ def infer(
     low, high = (_inlet(designation, given, e) for e in (band.low, band.high))
     maybe_wet = _reach(given["discharge_temperature"]) >= _discharge_superheat(designation, given)
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
+    dry = _dry_discharge(designation, given, band)
+    hottest = (given["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
         superheat=_superheat(designation, given, scale),
-        dry_discharge_temperature=_dry_discharge(designation, given, band),
+        dry_discharge_temperature=dry,
         efficiency=band,
         discharge_may_be_wet=maybe_wet,
         verdict=_verdict(scale),
+        extrapolated=catalogue.get(designation).extrapolates(*hottest),
     )
 
 

@@ -85,6 +85,10 @@ class Refrigerant:
     library: str
     notes: tuple[Note, ...]
 
+    def extrapolates(self, *temperatures: float | None) -> bool:
+        """Whether any of these gas temperatures, K, lies above the data behind the equation of state."""
+        return any(t is not None and t > self.model_t_max for t in temperatures)
+
     @property
     def toxicity(self) -> str:
         """What the letter of the safety class means (ASHRAE 34)."""

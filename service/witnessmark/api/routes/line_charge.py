@@ -27,6 +27,8 @@ from witnessmark.calculations import adders
 from witnessmark.calculations import line_charge as core
 from witnessmark.calculations.tubes import Tube
 from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.wording import text
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 PRESSURES, TEMPERATURES = (0.0, 1e9), (0.0, 5000.0)
@@ -42,6 +44,8 @@ async def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
     read = [_read(desk, segment, f"segments.{k}") for k, segment in enumerate(body.segments)]
     flow = desk.read_optional(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
     found = core.line_charge(body.refrigerant, [segment for segment, _ in read], flow)
+    if catalogue.get(body.refrigerant).extrapolates(*(_gas_temperature(segment) for segment, _ in read)):
+        desk.assume(text("extrapolated"))
     pairs = zip(found.segments, read, strict=True)
     result = LineChargeResult(
         refrigerant=body.refrigerant,
@@ -50,6 +54,11 @@ async def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
         oil_top_up=_oil(desk, body, [segment for segment, _ in read]),
     )
     return LineChargeAnswer(result=result, **desk.notes())
+
+
+def _gas_temperature(segment: core.Segment) -> float | None:
+    temperature = segment.content.temperature
+    return temperature.value if temperature is not None and segment.content.phase == "vapour" else None
 
 
 def _read(desk: Desk, given: LineSegment, field: str) -> tuple[core.Segment, Tube | None]:

@@ -22,7 +22,9 @@ from witnessmark.calculations import oil_return as core
 from witnessmark.calculations import riser_rules as rules
 from witnessmark.calculations.fields import naming
 from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.wording import text
 from witnessmark.errors import ConflictError
+from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
 PRESSURES, TEMPERATURES = (0.0, 1e9), (0.0, 5000.0)
@@ -38,6 +40,8 @@ async def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
     gas, riser = _read(desk, body)
     with naming(pressure="suction_pressure", temperature="suction_temperature"):
         found = core.oil_return(gas, riser, body.loads)
+    if catalogue.get(body.refrigerant).extrapolates(gas.temperature.value):
+        desk.assume(text("extrapolated"))
     return OilReturnAnswer(result=_result(desk, body, found), **desk.notes())
 
 

@@ -41,6 +41,8 @@ async def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     found = core.infer(body.refrigerant, _read(desk, body), band, body.compressor_type)
     if found.discharge_may_be_wet:
         desk.assume(text("discharge-may-be-wet"))
+    if found.extrapolated:
+        desk.assume(text("extrapolated"))
     return WetSuctionAnswer(result=_result(desk, body.refrigerant, found), **desk.notes())
 
 
