@@ -41,26 +41,26 @@ def shipped() -> Knowledge:
 @pytest.fixture(scope="session")
 def random_network() -> Build:
     """Networks with random figures: (seed, (causes, modes, findings))."""
-    return _random_network
+    return random_net
 
 
 @pytest.fixture(scope="session")
 def observe() -> Observe:
     """Random soft evidence on so many findings: (network, seed, number)."""
-    return _observe
+    return observed
 
 
 @pytest.fixture(scope="session")
 def enumerated() -> Enumerate:
     """Marginals, P(no mode active) and log of the evidence, by summing over every state of the nodes."""
-    return _enumerated
+    return summed
 
 
 def _sparse(rng: np.random.Generator, shape: tuple[int, ...], share: float) -> Floats:
     return np.where(rng.random(shape) < share, rng.uniform(0.05, 0.95, shape), 0.0)
 
 
-def _random_network(seed: int, size: tuple[int, int, int]) -> Network:
+def random_net(seed: int, size: tuple[int, int, int]) -> Network:
     rng = np.random.default_rng(seed)
     causes, modes, findings = size
     nodes = causes + modes
@@ -81,7 +81,7 @@ def _random_network(seed: int, size: tuple[int, int, int]) -> Network:
     return Network(names, causes, tuple(f"finding-{k}" for k in range(findings)), tuple(three_way.tolist()), figures)
 
 
-def _observe(net: Network, seed: int, number: int) -> Evidence:
+def observed(net: Network, seed: int, number: int) -> Evidence:
     rng = np.random.default_rng(seed)
     rows = np.sort(rng.choice(len(net.findings), number, replace=False))
     seen = rng.uniform(0.02, 1.0, (number, 3))
@@ -98,7 +98,7 @@ def _likelihood(net: Network, x: Floats, row: int, seen: Floats) -> Floats:
     return np.asarray(off_low * off_high * seen[0] + low * seen[1] + high * seen[2])
 
 
-def _enumerated(net: Network, evidence: Evidence) -> tuple[Floats, float, float]:
+def summed(net: Network, evidence: Evidence) -> tuple[Floats, float, float]:
     """P(node), P(no mode), log P(evidence), by summing over every state of the nodes."""
     figures = net.figures
     x = np.array(list(product((0.0, 1.0), repeat=len(net.nodes))))

@@ -168,7 +168,7 @@ def _line(name: str, out: Outcome) -> str:
         f"{out.modes.calibration_error:.4f}",
         f"{out.causes.calibration_error:.4f}",
         f"{out.modes.brier:.4f}",
-        f"{right:.1%} of {number}",
+        f"{right:.1%} of {number}" if number else "none claimed",
         f"{out.top_one:.1%}",
         f"{out.top_three:.1%}",
         f"{out.flagged:.1%}",

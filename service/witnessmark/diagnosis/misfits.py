@@ -130,11 +130,12 @@ def crowded(inquiry: Inquiry) -> bool:
 def fits(inquiry: Inquiry) -> bool:
     """Whether the findings can be accounted for by what is known.
 
-    A handful too few to tell counts as fitting, and so does a strain of many small surprises of which none is worth
-    naming.
+    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming,
+    where a mode is sure.
     """
     figures = inquiry.decisions.verdict
     if crowded(inquiry):
         return False
     few = len(inquiry.gathered.pieces) < figures.strain_least
-    return few or strain(inquiry) < figures.strain or not misfits(inquiry)
+    sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
+    return few or strain(inquiry) < figures.strain or bool(sure and not misfits(inquiry))

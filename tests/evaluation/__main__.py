@@ -1,0 +1,22 @@
+"""Measures everything and writes docs/EVALUATION.md: `python -m tests.evaluation [cases] [trials] [checked]`.
+
+cases: a world (2000). trials: of the next checks (300). checked: cases whose next checks are held against the rules
+(10000). The same sizes give the same page, but for the times.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from tests.evaluation.measures import found
+from tests.evaluation.page import PAGE, render
+from witnessmark.diagnosis.crew import crew
+from witnessmark.diagnosis.knowledge import knowledge
+
+USUAL = ("2000", "300", "10000")
+
+if __name__ == "__main__":
+    sizes = (*sys.argv[1:], *USUAL[len(sys.argv) - 1 :])
+    with crew(knowledge()) as by:
+        text = render(found(by, *map(int, sizes)), f"python -m tests.evaluation {' '.join(sizes)}")
+    PAGE.write_text(text, "utf-8")
