@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from typing import get_args
 
 import fluids
 import pytest
 from chemicals.elements import molecular_weight
 
 from witnessmark.calculations.oil_quality import Oil, Quantity, judge
+from witnessmark.calculations.refrigerant_quality import Check as RefrigerantCheck
+from witnessmark.calculations.refrigerant_quality import Outcome
+from witnessmark.calculations.refrigerant_quality import Quantity as RefrigerantFigure
+from witnessmark.calculations.refrigerant_quality import judge as purity
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.cleanup.calendar import calendar
 from witnessmark.cleanup.case import Circuit, CleanupCase
 from witnessmark.cleanup.components import actions
+from witnessmark.cleanup.contaminants import koh_equivalent
 from witnessmark.cleanup.drop_correction import FlowState, factor
 from witnessmark.cleanup.drop_limits import Installation, drop_limit, penalty
 from witnessmark.cleanup.lodging import place
@@ -283,9 +289,88 @@ def test_forty_mesh() -> None:
     assert place("suction-strainer").opening == pytest.approx(0.420e-3, rel=0.02)
 
 
-def test_new_refrigerant_holds_ten_ppm_of_water() -> None:
-    """AHRI 700-2006 with addenda, Table 1B (read): water 10 ppm by weight."""
-    assert table("sizing")["dry_refrigerant"]["water_mg_per_kg"] == 10
+# AHRI Standard 700-2006 with addenda, Table 1B (read: columns of R-427A, R-434A, R-437A among others): water 10 ppm,
+# acidity 1.0 ppm, high boiling residue 0.01 %, air and other non-condensables 1.5 % of the vapour, chloride and
+# particulates passed. A figure equal to the limit is allowed.
+TABLE_1B: dict[RefrigerantFigure, float] = {
+    "water": 10e-6,
+    "acidity": 1e-6,
+    "non_condensables": 0.015,
+    "residue_volume": 0.0001,
+}
+
+
+@pytest.mark.parametrize("designation", ["R-427A", "R-434A", "R-437A"])
+@pytest.mark.parametrize("figure", TABLE_1B)
+def test_specification_of_refrigerants(designation: str, figure: RefrigerantFigure) -> None:
+    edge = {key: Measured(value) for key, value in TABLE_1B.items()}
+    passed: dict[RefrigerantCheck, Outcome] = {"chloride": "pass", "particulates": "pass"}
+    assert purity(designation, "to be charged", edge, passed).verdict == "measured values within limits"
+    over = {**edge, figure: Measured(1.02 * TABLE_1B[figure])}
+    assert purity(designation, "to be charged", over, passed).verdict == "do not charge"
+    assert purity(designation, "to be charged", edge, {**passed, "chloride": "fail"}).verdict == "do not charge"
+
+
+def test_new_refrigerant_is_the_target_of_drying() -> None:
+    """The same table: what driers must bring the charge down to."""
+    assert table("sizing")["dry_refrigerant"]["water_mg_per_kg"] == TABLE_1B["water"] * 1e6
+
+
+def test_acid_of_hydrocarbons_as_hydrogen_chloride() -> None:
+    """DIN 8960:1998 as a compressor maker's guide prints it (read): total acid number 0.02 mg KOH/g.
+
+    As HCl by the atomic weights of an independent library: 0.02 g/kg of KOH is 0.3565 mmol/kg, 13.0 mg/kg of HCl.
+    """
+    koh, hcl = molecular_weight({"K": 1, "O": 1, "H": 1}), molecular_weight({"H": 1, "Cl": 1})
+    limit = 0.02e-3 / koh * hcl
+    assert limit * 1e6 == pytest.approx(13.0, abs=0.05)
+    for share, standing in ((0.99, "in limit"), (1.01, "over")):
+        (item,) = purity("R-290", "to be charged", {"acidity": Measured(share * limit)}, {}).items
+        assert item.standing == standing
+
+
+def test_hydrocarbon_water_of_two_standards() -> None:
+    """DIN 8960:1998 (read): 25 ppm, preliminary. AHRI 700 (memory): 10 ppm. Between the two the stricter decides."""
+    (item,) = purity("R-290", "to be charged", {"water": Measured(20e-6)}, {}).items
+    assert (item.standing, item.conflict) == ("over", True)
+
+
+def test_a_laboratory_report_that_calls_for_cleaning() -> None:
+    """A forum's report of an R-114 chiller (read): acid 4.9 ppm, water 169 ppm, residue 1.70 %.
+
+    The laboratory asked for recycling the charge and new driers. R-114 is not catalogued; its limits, quoted there as
+    1 ppm, 10 ppm and 0.01 %, are those of other fluorocarbons.
+    """
+    found: dict[RefrigerantFigure, Measured] = {"acidity": Measured(4.9e-6), "water": Measured(169e-6)}
+    assert purity("R-134a", "in service", found, {}).verdict == "clean or replace"
+    charged = purity("R-134a", "to be charged", {**found, "residue_volume": Measured(0.017)}, {})
+    assert charged.verdict == "do not charge"
+    assert {item.standing for item in charged.items} == {"over"}
+
+
+def test_residue_of_recycled_refrigerant_for_vehicles() -> None:
+    """SAE J2099:2012 as a page summarises it (read): 500 ppm of residue by weight; the remembered 100 is stricter."""
+    (item,) = purity("R-134a", "to be charged", {"residue_mass": Measured(300e-6)}, {}).items
+    assert (item.standing, item.conflict) == ("over", True)
+    assert 500 in {round(limit.value * 1e6) for limit in item.found}
+
+
+@pytest.mark.parametrize("oil", get_args(Oil))
+def test_darker_oil_is_never_judged_better(oil: Oil) -> None:
+    """ASTM D1500 (memory): 0.5 to 8.0 in steps of 0.5, the higher the darker."""
+    order = ["in limit", "watch", "over", "no limit known"]
+    steps = [judge(oil, {"colour": Measured(k / 2)}).items[0].standing for k in range(1, 17)]
+    assert [order.index(step) for step in steps] == sorted(order.index(step) for step in steps)
+
+
+@pytest.mark.parametrize(
+    ("acid", "parts"),
+    # Milligrams of acid that neutralise as much as 1 mg of KOH, by the atomic weights of an independent library.
+    [("HCl", {"H": 1, "Cl": 1}), ("oleic", {"C": 18, "H": 34, "O": 2})],
+)
+def test_a_core_rated_in_another_acid(acid: str, parts: dict[str, int]) -> None:
+    koh = molecular_weight({"K": 1, "O": 1, "H": 1})
+    assert koh_equivalent(1.0, acid) == pytest.approx(koh / molecular_weight(parts), rel=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -318,6 +403,19 @@ def test_daylight_time_begins_as_the_act_says() -> None:
     start = instant(datetime.fromisoformat("2026-03-07T20:00"), site)
     half = next(check for check in checks(start, site, 2, None) if check.id == "twelve-hours")
     assert half.local.hour == 9
+
+
+def test_text_of_the_calendar_reads_back_by_the_rules_of_rfc_5545() -> None:
+    """RFC 5545, 3.1 unfolding and 3.3.11 escapes, undone here by hand: every check's words come back whole."""
+    case = CleanupCase(Circuit("R-22", 280.0), Signs("mineral"), datetime.fromisoformat("2026-06-01T08:00"), "UTC")
+    made = plan(case)
+    raw = calendar(made, "Unit 1, roof; north\\east", datetime.fromisoformat("2026-05-01T00:00+00:00"))
+    unfolded = re.sub(r"\r\n[ \t]", "", raw.decode("utf-8")).split("\r\n")
+    named = {"\\\\": "\\", "\\;": ";", "\\,": ",", "\\n": "\n", "\\N": "\n"}
+    plain = [re.sub(r"\\[\\;,nN]", lambda found: named[found.group()], line) for line in unfolded]
+    for check in made.checks:
+        assert any(line.startswith("DESCRIPTION:") and check.what in line for line in plain), check.id
+    assert any(line.startswith("SUMMARY:Unit 1, roof; north\\east") for line in plain)
 
 
 def test_calendar_stream_as_rfc_5545_writes_it() -> None:

@@ -147,3 +147,12 @@ def test_ice_at_a_cold_spot_is_not_taken_for_dry() -> None:
     readings = (rising, *(DecayReading(600.0 * k, Measured(5.0, 0.2)) for k in range(1, 7)))
     test = evacuation.DecayTest(readings, Measured(233.15, 0.5), scale_uncertainty=0.02)
     assert evidence.from_decay(evacuation.decay(test)).outcome != "passed"
+
+
+def test_a_low_polarisation_index_fails_whatever_the_resistance() -> None:
+    valid = insulation.InsulationConditions(through_drive=False, power_locked_out=True)
+    for ten_minutes, outcome in ((500e6, "passed"), (250e6, "failed"), (150e6, "failed")):
+        reading = insulation.InsulationReading(
+            Measured(200e6), Measured(313.15), "open-form-wound", Measured(ten_minutes), None, "F", conditions=valid
+        )
+        assert evidence.from_insulation(insulation.insulation(reading)).outcome == outcome

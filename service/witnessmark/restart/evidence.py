@@ -90,6 +90,8 @@ NOT_SAID: Mapping[Condition, str] = {
 def from_insulation(found: InsulationVerdict) -> Evidence:
     """Evidence of an insulation test; a good reading proves nothing where it is not said that the test was valid."""
     outcome = INSULATION[found.verdict]
+    if outcome == "passed" and found.polarisation is not None and found.polarisation.verdict == "low":
+        return Evidence("insulation test", "failed", f"{found.verdict}, but the polarisation index is low")
     said = [NOT_SAID[name] for name in found.not_proven]
     detail = f"{found.verdict}; not stated: {', '.join(said)}" if said else found.verdict
     return Evidence("insulation test", outcome, detail)
