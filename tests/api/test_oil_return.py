@@ -25,10 +25,18 @@ def test_turned_down_riser(client: TestClient) -> None:
     result = answer["result"]
     assert [p["load"] for p in result["loads"]] == [1.0, 0.5, 0.3]
     assert [p["verdict"] for p in result["loads"]] == ["carried", "cannot tell", "not carried"]
-    assert [note["id"] for note in result["advice"]] == ["part-load", "smaller"]
+    assert [note["id"] for note in result["advice"]] == ["part-load", "disputed"]
     assert all(note["text"] for note in result["advice"])
     assert result["least_capacity"]["value"]["unit"] == "Btu/h"
-    assert {s["size"] for s in result["sizes_that_fit"]} <= {"5/8", "3/4", "7/8", "1-1/8"}
+    assert result["sizes_that_fit"] == []
+    assert {s["size"]: s["standing"] for s in result["sizes_in_doubt"]} == {
+        "3/4": "sources disagree",
+        "7/8": "cannot tell",
+    }
+    highest = result["highest_velocity"]
+    assert highest["basis"] == "safest of conflicting sources"
+    assert highest["value"]["value"] == pytest.approx(12 / 0.00508)
+    assert {round(s["value"]["value"]) for s in highest["stated"]} == {2362, 4000}
     assert [t["number"] for t in result["traps"]] == [2, 2]
     assert {"jacobs-1976", "riser-oil-density", "riser-compressor-guide"} <= {s["id"] for s in answer["sources"]}
     assert "riser-maker-first" in {c["id"] for c in answer["cautions"]}

@@ -72,6 +72,37 @@ def test_lost_at_part_load_and_a_smaller_size_helps() -> None:
     assert max(choice.tube.bore.value for choice in found.fitting) < BORE.value
 
 
+def by_velocity(metres_per_second: float, size: str, lowest: float = 0.3) -> OilReturn:
+    """A flow known to 1 % that runs through this size at this velocity at full load."""
+    flow = metres_per_second * states.gas("R-410A", PRESSURE, 286.15).density * math.pi / 4 * tube(size).bore.value ** 2
+    return oil_return(GAS, Riser(tube("1-3/8").bore, 9.0, Measured(flow, 0.01 * flow)), (1.0, lowest))
+
+
+@pytest.mark.parametrize(
+    ("velocity", "standing"), [(10.0, "within"), (16.0, "sources disagree"), (12.1, "cannot tell"), (30.0, None)]
+)
+def test_velocity_at_full_load_decides_by_the_strictest_source(velocity: float, standing: str | None) -> None:
+    found = by_velocity(velocity, "7/8")
+    told = {choice.tube.size: choice.standing for choice in (*found.fitting, *found.open_choices)}
+    assert told.get("7/8") == standing
+    assert ("7/8" in {choice.tube.size for choice in found.fitting}) == (standing == "within")
+
+
+def test_a_size_fits_only_where_asking_for_it_says_carried() -> None:
+    found = at(1.6, 0.3, 1.0)
+    for choice in (*found.fitting, *found.open_choices):
+        again = oil_return(GAS, riser(1.6 * least(), choice.tube.size), (1.0, 0.3))
+        assert again.loads[-1].verdict == "carried"
+        assert again.loads[0].velocity.value == pytest.approx(choice.velocity.value)
+        assert again.least_load.value == pytest.approx(choice.least_load)
+
+
+def test_sizes_that_sources_disagree_on_are_no_plain_advice() -> None:
+    found = by_velocity(16.0, "7/8", lowest=0.15)
+    assert found.fitting == ()
+    assert found.advice == ("part-load", "disputed")
+
+
 def test_lost_even_at_full_load() -> None:
     assert at(0.5, 1.0).advice == ("never", "smaller")
 

@@ -13,8 +13,12 @@ def test_traps_by_height() -> None:
     assert [rule.number(h) for h in (0.0, 0.5, 4.0, 4.1, 8.0, 9.0)] == [0, 1, 1, 2, 2, 3]
 
 
-def test_highest_velocity_is_for_risers() -> None:
-    assert riser_rules.highest_velocity() == pytest.approx(4000 * 0.00508)
+def test_the_strictest_highest_velocity_counts_and_all_are_kept() -> None:
+    """12 m/s against 4000 ft/min; a horizontal line's figure is none of a riser's."""
+    ruling = riser_rules.highest_velocity()
+    assert (ruling.value, ruling.basis) == (12.0, "safest of conflicting sources")
+    assert ruling.laxest == pytest.approx(4000 * 0.00508)
+    assert len(ruling.stated) == 3
     assert {r.place for r in riser_rules.velocity_rules()} == {"riser", "horizontal"}
 
 

@@ -15,6 +15,7 @@ from typing import Literal
 
 from witnessmark.calculations import riser_rules
 from witnessmark.calculations.fields import naming
+from witnessmark.calculations.limits import Ruling, Standing, judge
 from witnessmark.calculations.ranges import within
 from witnessmark.calculations.riser_rules import TrapRule, VelocityRule
 from witnessmark.calculations.tubes import Tube, area, tubes
@@ -64,11 +65,15 @@ class AtLoad:
 
 @dataclass(frozen=True, slots=True)
 class SizeChoice:
-    """A tube size against the least and the full flow: least load it can carry, velocity at full load m/s."""
+    """A tube size that carries the oil at the lowest load asked for.
+
+    least_load: share of full flow it can carry; velocity m/s at full load, and where it stands against the highest.
+    """
 
     tube: Tube
     least_load: float
-    velocity: float
+    velocity: Measured
+    standing: Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +81,9 @@ class OilReturn:
     """What the riser does.
 
     gas_density kg/m3; least_flow kg/s, least_velocity m/s, least_capacity W (None without a liquid temperature),
-    least_load as a share of full flow; fitting: sizes that carry oil at the lowest load asked for and stay below the
-    highest velocity at full load; traps: number by each rule.
+    least_load as a share of full flow; fitting: sizes that carry oil at the lowest load asked for and stay within the
+    strictest source's highest velocity at full load; open_choices: sizes that carry it, but whose velocity the sources
+    disagree on or the uncertainty leaves open; traps: number by each rule.
     """
 
     gas_density: Estimate
@@ -87,6 +93,8 @@ class OilReturn:
     least_load: Estimate
     loads: tuple[AtLoad, ...]
     fitting: tuple[SizeChoice, ...]
+    open_choices: tuple[SizeChoice, ...]
+    highest_velocity: Ruling
     velocity_rules: tuple[VelocityRule, ...]
     traps: tuple[tuple[TrapRule, int], ...]
     advice: tuple[str, ...]
@@ -121,7 +129,9 @@ def oil_return(gas: SuctionGas, riser: Riser, loads: Sequence[float] = (1.0,)) -
     oil = riser.oil_density or riser_rules.oil_density()
     common = (found.density, riser.bore, oil, riser_rules.entrainment_constant())
     points = tuple(_at_load(load, riser, common) for load in sorted(loads, reverse=True))
-    fitting = _fitting(riser, common, min(loads))
+    choices = _choices(riser, common, min(loads))
+    fitting = tuple(choice for choice in choices if choice.standing == "within")
+    open_choices = tuple(choice for choice in choices if choice.standing in {"sources disagree", "cannot tell"})
     return OilReturn(
         gas_density=estimate(lambda d: d, found.density),
         least_flow=estimate(_least_flow, *common),
@@ -130,9 +140,11 @@ def oil_return(gas: SuctionGas, riser: Riser, loads: Sequence[float] = (1.0,)) -
         least_load=estimate(lambda m, *r: _least_flow(*r) / m, riser.full_flow, *common),
         loads=points,
         fitting=fitting,
+        open_choices=open_choices,
+        highest_velocity=riser_rules.highest_velocity(),
         velocity_rules=riser_rules.velocity_rules(),
         traps=tuple((rule, rule.number(riser.height)) for rule in riser_rules.trap_rules()),
-        advice=_advice(points, fitting),
+        advice=_advice(points, fitting, open_choices),
     )
 
 
@@ -197,26 +209,28 @@ def _verdict(margin: Estimate) -> Verdict:
     return "not carried" if margin.high < 1 else "cannot tell"
 
 
-def _fitting(riser: Riser, common: tuple[Measured, ...], lowest: float) -> tuple[SizeChoice, ...]:
-    """Sizes of hard tube that carry oil at the lowest load and stay below the highest velocity at full flow."""
-    full, highest = riser.full_flow.value, riser_rules.highest_velocity()
-    density, _, oil, constant = (reading.value for reading in common)
-    sizes = (
-        SizeChoice(
-            tube,
-            _least_flow(density, tube.bore.value, oil, constant) / full,
-            full / (density * area(tube.bore.value)),
-        )
-        for tube in tubes()["acr-hard"].values()
-    )
-    return tuple(s for s in sizes if s.least_load <= lowest and s.velocity <= highest)
+def _choices(riser: Riser, common: tuple[Measured, ...], lowest: float) -> tuple[SizeChoice, ...]:
+    """Sizes of hard tube that carry oil at the lowest load beyond doubt."""
+    density, _, oil, constant = common
+    found = []
+    for tube in tubes()["acr-hard"].values():
+        made = (density, tube.bore, oil, constant)
+        if _at_load(lowest, riser, made).verdict == "carried":
+            velocity = _at_load(1.0, riser, made).velocity.measured
+            least = _least_flow(*(reading.value for reading in made)) / riser.full_flow.value
+            found.append(SizeChoice(tube, least, velocity, judge(velocity, riser_rules.highest_velocity())))
+    return tuple(found)
 
 
-def _advice(points: Sequence[AtLoad], fitting: Sequence[SizeChoice]) -> tuple[str, ...]:
+def _advice(
+    points: Sequence[AtLoad], fitting: Sequence[SizeChoice], open_choices: Sequence[SizeChoice]
+) -> tuple[str, ...]:
     """What to do; points run from full to lowest load."""
     if points[-1].verdict == "carried":
         return ("returns",)
     if points[-1].verdict == "cannot tell":
         return ("unsure",)
     first = "never" if points[0].verdict == "not carried" else "part-load"
-    return first, "smaller" if fitting else "divide"
+    if fitting:
+        return first, "smaller"
+    return first, "disputed" if open_choices else "divide"

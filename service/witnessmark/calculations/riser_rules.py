@@ -9,6 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
+from witnessmark.calculations.limits import Limit, Ruling, StatedLimit
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.reference import source
 
@@ -84,9 +85,10 @@ def trap_rules() -> tuple[TrapRule, ...]:
     return tuple(TrapRule(**row) for row in data()["trap"])
 
 
-def highest_velocity() -> float:
-    """Highest gas velocity in a riser that any of the rules allows, m/s."""
-    return max(rule.high for rule in velocity_rules() if rule.place == "riser")
+def highest_velocity() -> Ruling:
+    """The highest gas velocity in a riser, m/s: the lowest figure wins where sources differ."""
+    highs = (StatedLimit(rule.high, rule.source) for rule in velocity_rules() if rule.place == "riser")
+    return Limit("lower", tuple(highs)).rule()
 
 
 def advice(key: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Velocity
 from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.rulings import quantity_limit
 from witnessmark.api.schemas.bore import bore_of
 from witnessmark.api.schemas.estimated import Estimated, shown, shown_optional
 from witnessmark.api.schemas.oil_return import (
@@ -83,7 +84,9 @@ def _result(desk: Desk, body: OilReturnRequest, found: core.OilReturn) -> OilRet
         least_capacity=shown_optional(desk, Estimated[Capacity], found.least_capacity, "least_capacity"),
         least_load=shown(desk, Estimated[Ratio], found.least_load, "least_load"),
         loads=[_at_load(desk, point) for point in found.loads],
+        highest_velocity=quantity_limit(desk, found.highest_velocity, Velocity),
         sizes_that_fit=[_size(desk, choice) for choice in found.fitting],
+        sizes_in_doubt=[_size(desk, choice) for choice in found.open_choices],
         velocity_rules=[_velocity_rule(desk, rule) for rule in found.velocity_rules],
         traps=[_trap(desk, rule, number) for rule, number in found.traps],
         advice=[AdviceNote(id=key, text=rules.advice(key)) for key in found.advice],
@@ -102,8 +105,13 @@ def _at_load(desk: Desk, point: core.AtLoad) -> AtLoadResult:
 
 def _size(desk: Desk, choice: core.SizeChoice) -> SizeResult:
     desk.cite(choice.tube.source)
-    least = float(f"{choice.least_load:.4g}")
-    return SizeResult(size=choice.tube.size, least_load=least, velocity=desk.show(Velocity, choice.velocity))
+    assert choice.standing != "outside"  # noqa: S101 - such sizes are not chosen
+    return SizeResult(
+        size=choice.tube.size,
+        least_load=float(f"{choice.least_load:.4g}"),
+        velocity=desk.show(Velocity, choice.velocity),
+        standing=choice.standing,
+    )
 
 
 def _velocity_rule(desk: Desk, rule: rules.VelocityRule) -> VelocityRuleResult:

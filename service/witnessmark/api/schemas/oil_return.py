@@ -11,6 +11,7 @@ from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Pres
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
+from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 
 Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")]
@@ -44,11 +45,14 @@ class AtLoadResult(Wire):
 
 
 class SizeResult(Wire):
-    """A tube size that fits."""
+    """A tube size that carries the oil at the lowest load."""
 
     size: str
     least_load: Real = Field(description="Lowest share of full flow that still carries oil.")
     velocity: Velocity = Field(description="At full load.")
+    standing: Literal["within", "sources disagree", "cannot tell"] = Field(
+        description="Of the velocity, against the highest that the sources state."
+    )
 
 
 class VelocityRuleResult(Wire):
@@ -85,7 +89,11 @@ class OilReturnResult(Wire):
     least_capacity: Estimated[Capacity] | None
     least_load: Estimated[Ratio]
     loads: list[AtLoadResult]
-    sizes_that_fit: list[SizeResult]
+    highest_velocity: LimitShown[Velocity] = Field(description="In a riser; the strictest source counts.")
+    sizes_that_fit: list[SizeResult] = Field(description="Within the strictest source's highest velocity at full load.")
+    sizes_in_doubt: list[SizeResult] = Field(
+        description="They carry the oil, but sources disagree on their velocity or its uncertainty leaves it open."
+    )
     velocity_rules: list[VelocityRuleResult]
     traps: list[TrapRuleResult]
     advice: list[AdviceNote]
