@@ -131,6 +131,10 @@ def test_a_vacuum_that_stood_still_must_have_been_deep() -> None:
     assert decay(20.0, 66.0).outcome == "passed"
     shallow = decay(1000.0, 5000.0)
     assert (shallow.outcome, shallow.detail) == ("failed", "the vacuum was not deep enough to begin with")
+    disputed = decay(40.0, 66.0)  # 300 microns, polyolester: some ask for 200
+    assert (disputed.outcome, "some sources only" in disputed.detail) == ("conflicting", True)
+    near = decay(26.0, 66.0)
+    assert (near.outcome, "cannot tell" in near.detail) == ("undecided", True)
 
 
 def test_oil_counts_for_acid_only_with_an_acid_number() -> None:

@@ -80,6 +80,13 @@ STANDING: Mapping[Standing, Outcome] = {
 }
 
 
+SHALLOW: Mapping[Standing, str] = {
+    "outside": "the vacuum was not deep enough to begin with",
+    "sources disagree": "the vacuum was deep enough by some sources only: pull deeper, or give the maker's limit",
+    "cannot tell": "the gauge cannot tell whether the vacuum was deep enough: pull deeper",
+}
+
+
 NOT_SAID: Mapping[Condition, str] = {
     "under_vacuum": "whether the shell was under vacuum",
     "through_drive": "whether a drive was connected",
@@ -113,9 +120,9 @@ def from_pressure_test(found: PressureTestVerdict, reached: float = math.inf, le
 
 def from_decay(found: DecayVerdict) -> Evidence:
     """Evidence of a decay test; a vacuum that was never deep enough is not proved by standing still."""
-    outcome = VACUUM[found.verdict]
-    if outcome == "passed" and found.reached.standing == "outside":
-        return Evidence("vacuum decay", "failed", "the vacuum was not deep enough to begin with")
+    outcome, deep = VACUUM[found.verdict], found.reached.standing
+    if outcome == "passed" and deep != "within":
+        return Evidence("vacuum decay", STANDING[deep], SHALLOW[deep])
     if outcome == "passed" and not found.water_boils:
         return Evidence("vacuum decay", "missing", "water could not boil at the coldest spot: dryness is not proved")
     return Evidence("vacuum decay", outcome, found.verdict)

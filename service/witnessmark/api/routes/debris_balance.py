@@ -149,6 +149,7 @@ def _size(desk: Desk, found: SizeClass) -> wire.SizeResult:
 
 def _place(desk: Desk, found: core.RankedPlace) -> wire.PlaceResult:
     unit = _size_unit(desk)
+    desk.cite(found.place.source)
     return wire.PlaceResult(
         place=found.place.id,
         name=found.place.name,

@@ -63,8 +63,8 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     found, run = core.gate(given), _after_run(desk, body, given)
     found = found if run is None else core.with_run(found, run.verdict)
     for check in found.checks:
+        desk.cite(check.source)
         if check.state != "not required":
-            desk.cite(check.source)
             desk.warn(*check.cautions)
     result = RestartResult(
         verdict=found.verdict,
