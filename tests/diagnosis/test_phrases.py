@@ -9,7 +9,13 @@ from witnessmark.diagnosis.phrases import listed, lower, quoted
 
 @pytest.mark.parametrize(
     ("names", "text"),
-    [((), ""), (("A",), "A"), (("A", "B"), "A and B"), (("A", "B", "C"), "A, B and C")],
+    [
+        ((), ""),
+        (("A",), "A"),
+        (("A", "B"), "A and B"),
+        (("A", "B", "C"), "A, B and C"),
+        (("A, a", "B", "C"), "A, a; B; and C"),
+    ],
 )
 def test_listed(names: tuple[str, ...], text: str) -> None:
     assert listed(names) == text

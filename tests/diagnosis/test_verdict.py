@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.case import Case, Machine, Reading, Report
 from witnessmark.diagnosis.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.misfits import contradictions, misfits
@@ -45,7 +45,7 @@ def test_a_single_finding_is_never_confident(small: Knowledge, reliability: floa
     inquiry = inquire(small, Case(SCROLL, (Report("wrap-broken", "present", reliability),)))
     found = ruled(inquiry)
     assert found.state in ("not-enough-evidence", "leading-candidates")
-    assert reliability < 0.9 or "One finding is never enough for a verdict." in found.reasons
+    assert reliability < 0.9 or any(reason.startswith("One finding, or several") for reason in found.reasons)
 
 
 def test_no_single_finding_of_the_shipped_knowledge_is_confident(shipped: Knowledge) -> None:
@@ -179,3 +179,15 @@ def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
 def test_it_is_asked_whether_it_runs_where_nobody_said(shipped: Knowledge, case: Case, asked: bool) -> None:  # noqa: FBT001 - a table's parameter
     questions = ruled(inquire(shipped, case)).ask_first
     assert any(question.startswith("Does the compressor run now?") for question in questions) is asked
+
+
+def test_probes_count_each_and_repeated_readings_of_one_do_not(shipped: Knowledge) -> None:
+    """Suction, discharge and sump are three thermometers; two readings at the suction are one."""
+    suction = (Reading("suction-superheat", 0.5, 0.5), Reading("evaporating-off-expected", -12.0, 0.5))
+    others = (Reading("discharge-superheat", 3.0, 0.5), Reading("sump-superheat-running", 2.0, 0.5))
+    one, three = (inquire(shipped, Case(SCROLL, readings=taken)) for taken in (suction, (*suction, *others)))
+    node = one.net.nodes.index("liquid-floodback")
+    assert standing(one, node).supports <= 1
+    assert ruled(one).state != "diagnosed"
+    assert standing(three, node).supports == 3
+    assert ruled(three).state == "diagnosed"

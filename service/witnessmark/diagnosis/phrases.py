@@ -8,9 +8,11 @@ _NAMES = ("Oldham",)
 
 
 def listed(names: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
+    """`a`, `a and b`, `a, b and c`; `a, b; c; and d` where a name holds a comma itself."""
     if len(names) < 2:  # noqa: PLR2004 - one name needs no joining
         return "".join(names)
+    if any("," in name for name in names):
+        return f"{'; '.join(names[:-1])}; and {names[-1]}"
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from witnessmark.diagnosis.evidence import Piece
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.misfits import crowded, fits
 from witnessmark.diagnosis.phrases import listed, lower, quoted
@@ -22,13 +23,21 @@ class Standing:
 
 
 def standing(inquiry: Inquiry, node: int) -> Standing:
-    """Support of a node. Findings of one disturbance or one measurement count once."""
+    """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
+
+    Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
+    one on the discharge.
+    """
     alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
     speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
-    kinds = {inquiry.held.findings[pieces[k].finding].trace or pieces[k].finding for k in speaking}
+    kinds = {_kind(inquiry, pieces[k]) for k in speaking}
     if not speaking:
         return Standing(0, float(inquiry.answer.probability[0, node]))
     return Standing(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+
+
+def _kind(inquiry: Inquiry, piece: Piece) -> str:
+    return piece.measurement or inquiry.held.findings[piece.finding].trace or piece.finding
 
 
 def hangs_on_one(inquiry: Inquiry) -> bool:
@@ -131,11 +140,13 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
     reasons = [
         f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
     ]
-    reasons.append(f"{support.supports} independent pieces of evidence speak for it on their own.")
+    one = support.supports == 1
+    speak = "piece of evidence speaks for it on its own" if one else "pieces of evidence speak for it on their own"
+    reasons.append(f"{support.supports} independent {speak}.")
     if crowded(inquiry):
         reasons.append("More failure modes at once than one machine shows.")
     if support.supports == 1:
-        reasons.append("One finding is never enough for a verdict.")
+        reasons.append("One finding, or several of one disturbance, are never enough for a verdict.")
     elif support.supports and support.without_best < inquiry.decisions.verdict.without_best:
         reasons.append(f"Without its best single finding it would stand at {support.without_best:.0%}.")
     return tuple(reasons)

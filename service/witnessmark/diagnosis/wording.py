@@ -31,8 +31,9 @@ def seen(held: Knowledge, states: Mapping[str, str], keys: Sequence[str]) -> str
 
 
 def _in_state(held: Knowledge, states: Mapping[str, str], key: str) -> str:
-    """The finding as it was seen; as it stands in the catalogue where no state is clear."""
-    return held.findings[key].wording(states[key]) if states.get(key) else held.findings[key].text
+    """The finding as it was seen, in its first words; as it stands in the catalogue where no state is clear."""
+    finding = held.findings[key]
+    return (finding.wording(states[key]) if states.get(key) else finding.text).split("; ")[0]
 
 
 def explained(
@@ -76,5 +77,5 @@ def separated(
     if not parts:
         parts.append(f"Nothing reported tells {leader} from {runner_up}.")
     if ask:
-        parts.append(f"To tell them apart, look for: {quoted([held.findings[key].text for key in ask])}.")
+        parts.append(f"To tell them apart, look for: {seen(held, {}, ask)}.")
     return " ".join(parts)
