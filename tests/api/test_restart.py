@@ -311,3 +311,20 @@ def test_limits_that_no_maker_gives_are_refused(client: TestClient, limits: dict
     response = client.post(PATH, json=example("everything proved") | {"maker_limits": limits})
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize(
+    ("band", "pointer"),
+    [
+        (
+            {"low": {"value": 30, "unit": "K"}, "high": {"value": 5, "unit": "K"}},
+            "#/watch_limits/suction_superheat/low",
+        ),
+        ({"low": {"value": -5, "unit": "K"}}, "#/watch_limits/suction_superheat/low"),
+    ],
+)
+def test_a_band_that_no_maker_gives(client: TestClient, band: dict[str, Any], pointer: str) -> None:
+    body = example("everything proved") | {"watch_limits": {"suction_superheat": band}}
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer

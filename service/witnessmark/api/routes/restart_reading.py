@@ -31,6 +31,7 @@ from witnessmark.restart.watch_list import MakerBand, items
 MASSES = (1e-4, 1e6)
 MILDER = ("hermetic", "hermetic-inverter")
 PRESSURES = (0.0, 30e6)
+SUPERHEATS = (0.0, 300.0)
 # Wider than any machine; what lies in them is judged, what does not is a slip of the pen.
 SPANS: Mapping[str, tuple[float, float]] = {
     "pressure": PRESSURES,
@@ -190,11 +191,16 @@ def _bands(body: RestartRequest) -> dict[str, MakerBand]:
     """The maker's limits for what is watched, SI."""
     given: WatchBands = body.watch_limits
     found = {name: getattr(given, name, None) for name in items()}
-    return {
-        n: MakerBand(_end(b.low, f"watch_limits.{n}.low"), _end(b.high, f"watch_limits.{n}.high"))
-        for n, b in found.items()
-        if b is not None
-    }
+    return {n: _band(f"watch_limits.{n}", b.low, b.high) for n, b in found.items() if b is not None}
+
+
+def _band(field: str, low: Quantity | float | None, high: Quantity | float | None) -> MakerBand:
+    """One band of the maker; no maker asks for superheat below zero, and none for a low end above the high one."""
+    span = SUPERHEATS if field.endswith("superheat") else None
+    band = MakerBand(_end(low, f"{field}.low", span), _end(high, f"{field}.high", span))
+    if band.low is not None and band.high is not None and band.low > band.high:
+        raise ConflictError((f"{field}.low", f"{field}.high"), "low is above high", "low at most high")
+    return band
 
 
 def _end(value: Quantity | float | None, field: str, span: tuple[float, float] | None = None) -> float | None:
