@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from http import HTTPStatus
@@ -13,12 +14,14 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from witnessmark.api.unit_names import meant
 from witnessmark.api.units import dimensions
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
 POINTER_LENGTH = 300
+_QUOTED = re.compile(r"'([^']+)'")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +123,15 @@ def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
 
 
 def _detail(error: Any) -> str:
-    return str(error["msg"])[:500]
+    return str(error["msg"])[:500] + _meant(error)
+
+
+def _meant(error: Any) -> str:
+    """Where a unit is not accepted, those that may be meant by it; the caller's is not repeated."""
+    if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
+        return ""
+    near_ones = meant(error["input"], _QUOTED.findall(error["ctx"]["expected"]))
+    return f"; perhaps {' or '.join(near_ones)} is meant" if near_ones else ""
 
 
 def from_input_error(error: InputError, body: Any, air_pressure: float) -> Response:

@@ -1,0 +1,49 @@
+"""Which of the accepted units a caller may have meant: other names of units, capitals, and slips of one letter."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+
+from witnessmark.api.units import dimensions
+
+LONGEST, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
+"""Longer names are none; shorter ones are too easily near another unit, and a wrong hint is worse than none."""
+_DROPPED = str.maketrans("", "", " _-.°^")
+
+
+@cache
+def other_names() -> dict[str, tuple[str, ...]]:
+    """The units that each other name may stand for; ValueError for a unit that is not in the unit table."""
+    tables = tomllib.loads(files(__package__).joinpath("unit_names.toml").read_text("utf-8"))
+    if unknown := tables.keys() - {name for dimension in dimensions().values() for name in dimension.units}:
+        raise ValueError(f"unit names: not in the unit table: {sorted(unknown)}")
+    found: dict[str, tuple[str, ...]] = {}
+    for unit, names in tables.items():
+        for key in {folded(name) for name in names}:
+            found[key] = (*found.get(key, ()), unit)
+    return found
+
+
+def folded(name: str) -> str:
+    """The name without what makes no difference."""
+    return name.translate(_DROPPED).casefold()
+
+
+def meant(name: str, accepted: Sequence[str]) -> tuple[str, ...]:
+    """The accepted units that this name may stand for; none where it looks like none of them.
+
+    Where what it stands for is not accepted, what that may stand for is (C: degC, and K where a difference is asked).
+    """
+    key = folded(name[:LONGEST])
+    called = other_names().get(key, ())
+    for names in (called, [further for unit in called for further in other_names().get(folded(unit), ())]):
+        if found := tuple(unit for unit in accepted if unit in names or folded(unit) == key):
+            return found
+    if len(key) < SHORTEST_SLIP:
+        return ()
+    close = difflib.get_close_matches(key, {folded(unit) for unit in accepted}, n=2, cutoff=CLOSE)
+    return tuple(unit for unit in accepted if folded(unit) in close)
