@@ -29,8 +29,8 @@ class Budget:
     careful: look longer for an order of elimination with small tables (about 5 ms, for tables several times smaller).
     """
 
-    nodes: int = 24
-    widest: int = 12
+    nodes: int = 20
+    widest: int = 11
     careful: bool = False
 
 
