@@ -45,8 +45,9 @@ led to four changes of meaning, none by fitting a figure to a case. The engine's
    rods of floodback, the start winding of a stuck relay); burnt contactors and wrong bus voltages were worded more
    narrowly. The published cases from those pages are therefore not independent of these rows.
 
-Eighteen look-alikes were added last, by somebody who set out to break the ranking; what is expected of them was written
-before their first run, and they agreed with it at once. Names were reworded before that; no figure was.
+Eighteen look-alikes were added last, by somebody who set out to break the ranking and had tried their like by hand;
+what is expected of them was written before their first run, and they agreed with it at once. Names were reworded and
+some needs of checks corrected before that; no figure was.
 
 Misses were left as they are.
 """

@@ -183,9 +183,10 @@ def _excluding(held: Knowledge) -> Iterator[str]:
 
 
 def _unserved(held: Knowledge) -> Iterator[str]:
-    for key in held.modes:
+    for key in (*held.modes, *held.causes):
         if key not in held.advice:
             yield f"{key}: nobody is told what to send"
+    for key in held.modes:
         if not any(link.target == key for link in (*held.cause_mode, *held.mode_mode)):
             yield f"{key}: nothing leads to it"
     for finding in held.findings.values():
