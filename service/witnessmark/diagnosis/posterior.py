@@ -179,7 +179,7 @@ class Posterior:
         seen = self.evidence.likelihood[None] if likelihood is None else likelihood
         rows = max(len(seen), 1 if figures is None else len(figures.leak))
         free, quiet = self.calibrated(seen, figures), self._without_modes(seen, figures)
-        return self._answer(self._spread(free, rows), free.log_evidence, self._none(free, quiet), quiet)
+        return self._answer(self._spread(free, rows), free.log_evidence, self._none(free, quiet, figures), quiet)
 
     def compare(self, likelihood: Floats) -> Answer:
         """Like `ask` for many likelihoods, without P(no mode active) where no context needs it: `none` is then nan."""
@@ -194,9 +194,27 @@ class Posterior:
         probability[:, self.kept] = result.probability[:, : len(self.kept)]
         return probability
 
-    def _none(self, free: Calibrated, quiet: Calibrated) -> Floats:
-        outside = np.prod(1 - self.beliefs.probability[self._out[self._out >= self.net.causes]])
-        return np.asarray(np.minimum(np.exp(quiet.log_evidence - free.log_evidence) * outside, 1.0))
+    def _none(self, free: Calibrated, quiet: Calibrated, figures: Figures | None) -> Floats:
+        odds = np.exp(quiet.log_evidence - free.log_evidence)
+        return np.asarray(np.minimum(odds * self._others_off(quiet, figures or self.net.figures), 1.0))
+
+    def _others_off(self, quiet: Calibrated, figures: Figures) -> Floats:
+        """(B,) P(all modes left out are inactive), given that all kept ones are.
+
+        They are taken one by one, with what the findings say of them, what the inactive modes say that they would bring
+        about, and the causes as likely as they are without the kept modes.
+        """
+        first = self.net.causes
+        modes, others = self.kept[self.kept >= first], self._out[self._out >= first]
+        causes = self.kept[self.kept < first]
+        active = np.tile(self.beliefs.probability, (len(quiet.probability), 1))
+        active[:, modes] = 0.0
+        active[:, causes] = quiet.probability[:, : len(causes)]
+        trigger = figures.trigger[:, others]
+        off = (1 - figures.leak[:, others]) * (1 - trigger * active[:, None]).prod(axis=2)
+        said = self.beliefs.message[len(self.net.nodes) - first :, others].sum(axis=0)
+        spared = (1 - figures.trigger[:, modes][:, :, others]).prod(axis=1)
+        return np.asarray((off / (off + (1 - off) * np.exp(said) * spared)).prod(axis=1))
 
     def _answer(self, probability: Floats, log_evidence: Floats, none: Floats, quiet: Calibrated) -> Answer:
         """With the factor on the odds of "no mode" that the contexts gave: applied exactly, after the passes."""
