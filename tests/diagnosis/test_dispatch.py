@@ -91,3 +91,17 @@ def test_what_is_only_in_view_is_not_sent_for_at_once(shipped: Knowledge) -> Non
     assert "general-burnout" in found.for_hypotheses
     assert found.priority == 2
     assert found.parts_class.startswith("none to order before the next checks")
+
+
+def test_a_lock_out_is_said_once_and_the_crew_is_that_of_the_machine(shipped: Knowledge) -> None:
+    """A lost phase is the electrician's; who judges the burnt winding behind it comes along."""
+    burnt = ("phase-missing", "contactor-bad", "windings-one-or-two-phases-burnt", "oil-burnt")
+    found = sent(shipped, *((key, "present") for key in burnt))
+    assert found.do_now[0] == "Do not energise: lock out."
+    assert not {"Lock out", "Do not re-energise"} & set(found.do_now)
+    assert found.crew == "an electrician and a refrigeration technician"
+    hot = ("valve-plate-discoloured", "rings-worn-hot", "oil-burnt", "condenser-fouled")
+    machine = Machine("reciprocating", "low-side", "fixed-speed")
+    inquiry = inquire(shipped, Case(machine, tuple(Report(key, "present") for key in hot)))
+    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+    assert dispatch(inquiry, ruling, notices(inquiry)).crew == "one refrigeration technician"

@@ -12,6 +12,8 @@ from witnessmark.diagnosis.result import Dispatch, SafetyNotice, Verdict
 _PLANNED = 4
 _AT_ONCE = 1
 _CAUSES = 2
+_LOCKED = "Do not energise: lock out."
+_ECHOES = ("Lock out", "Do not re-energise")
 
 
 def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]) -> Dispatch:
@@ -20,13 +22,15 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
     rows = sorted((inquiry.held.advice[key] for key in keys if key in inquiry.held.advice), key=lambda a: a.priority)
     urgent = any(_seen(inquiry, notice) for notice in fired)
     priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(verdict, row) for row in rows)])
-    crew = rows[0].crew if rows else "one refrigeration technician"
+    # who can judge the machine can also put its cause right; the reverse need not be so
+    leading = [row for row in rows if row.target not in inquiry.held.causes] or rows
+    crew = leading[0].crew if leading else "one refrigeration technician"
     return Dispatch(
         priority=priority,
         crew=crew,
         tools=_all(row.tools for row in rows),
         parts_class=_parts(verdict, rows),
-        do_now=_all([*(_do_not(notice) for notice in fired), *(row.do_now for row in rows)]),
+        do_now=_without_echo(_all([*(_do_not(notice) for notice in fired), *(row.do_now for row in rows)])),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
         for_hypotheses=tuple(row.target for row in rows),
         text=_text(inquiry, priority, crew, rows),
@@ -58,9 +62,14 @@ def _all(groups: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item for group in groups for item in group))
 
 
+def _without_echo(steps: tuple[str, ...]) -> tuple[str, ...]:
+    """A lock-out is said once."""
+    return tuple(step for step in steps if step not in _ECHOES or _LOCKED not in steps)
+
+
 def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
     words = {
-        "energise": "Do not energise: lock out.",
+        "energise": _LOCKED,
         "start": "Do not start the compressor yet.",
         "open-circuit": "Do not open the circuit yet.",
     }
