@@ -24,9 +24,15 @@ SLACK = 1e-8  # relative: what comes out of one direction must go into the other
 
 
 class Curve:
-    """One line of one refrigerant, ready for use."""
+    """One line of one refrigerant, ready for use.
 
-    __slots__ = ("densities", "p_max", "p_min", "partners", "pressures", "slopes", "t_max", "t_min", "temperatures")
+    Numbers and columns part at the door of every method: a number takes no detour, since callers ask for many of them.
+    """
+
+    __slots__ = (
+        "_highest_p", "_highest_t", "_lowest_p", "_lowest_t", "densities", "p_max", "p_min", "partners", "pressures",
+        "slopes", "t_max", "t_min", "temperatures",
+    )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
         found = curves.load(catalogue.known(designation))
@@ -38,34 +44,49 @@ class Curve:
         self.slopes: Series = line.pressure.derivative()
         self.t_min, self.t_max = found.t_min, found.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
+        self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
+        self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
 
     def pressure(self, temperature: Value) -> Value:
         """Saturation pressure."""
-        _check("temperature", temperature, self.t_min, self.t_max)
-        return _exponential(self.pressures, 1.0 / temperature)
+        if isinstance(temperature, np.ndarray):
+            return _exponential(self.pressures, self._inverses(temperature))
+        if not self._lowest_t <= temperature <= self._highest_t:
+            raise _outside("temperature", temperature, self.t_min, self.t_max)
+        return math.exp(self.pressures.at(1.0 / temperature))
 
     def density(self, temperature: Value) -> Value:
         """Density of the phase that saturates on this line, kg/m3."""
-        _check("temperature", temperature, self.t_min, self.t_max)
-        return _exponential(self.densities, 1.0 / temperature)
+        if isinstance(temperature, np.ndarray):
+            return _exponential(self.densities, self._inverses(temperature))
+        if not self._lowest_t <= temperature <= self._highest_t:
+            raise _outside("temperature", temperature, self.t_min, self.t_max)
+        return math.exp(self.densities.at(1.0 / temperature))
 
     def partner_mass(self, temperature: float) -> float:
         """Molar mass of the phase in equilibrium with this one, over the refrigerant's own."""
-        _check("temperature", temperature, self.t_min, self.t_max)
+        if not self._lowest_t <= temperature <= self._highest_t:
+            raise _outside("temperature", temperature, self.t_min, self.t_max)
         return self.partners.at(1.0 / temperature)
 
     def slope(self, temperature: Value) -> Value:
         """dp/dT = -p u^2 d(ln p)/du with u = 1/T."""
-        _check("temperature", temperature, self.t_min, self.t_max)
+        pressure = self.pressure(temperature)
         inverse = 1.0 / temperature
-        return -_exponential(self.pressures, inverse) * inverse * inverse * _evaluate(self.slopes, inverse)
+        return -pressure * inverse * inverse * _evaluate(self.slopes, inverse)
 
     def temperature(self, pressure: Value) -> Value:
         """Saturation temperature."""
-        _check("pressure", pressure, self.p_min, self.p_max)
         if isinstance(pressure, np.ndarray):
+            _check_ends("pressure", pressure, (self._lowest_p, self._highest_p), (self.p_min, self.p_max))
             return 1.0 / _evaluate(self.temperatures, np.log(pressure))
+        if not self._lowest_p <= pressure <= self._highest_p:
+            raise _outside("pressure", pressure, self.p_min, self.p_max)
         return 1.0 / self.temperatures.at(math.log(pressure))
+
+    def _inverses(self, temperatures: Array) -> Array:
+        _check_ends("temperature", temperatures, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))
+        return 1.0 / temperatures
 
 
 def _evaluate(series: Series, x: Value) -> Value:
@@ -74,23 +95,23 @@ def _evaluate(series: Series, x: Value) -> Value:
     return series.at(float(x))
 
 
-def _exponential(series: Series, x: Value) -> Value:
-    if isinstance(x, np.ndarray):
-        column = _evaluate(series, x)
-        return np.exp(column, out=column)
-    return math.exp(series.at(float(x)))
+def _exponential(series: Series, x: Array) -> Array:
+    column = _evaluate(series, x)
+    return np.exp(column, out=column)
 
 
-def _check(field: str, value: float | Array, low: float, high: float) -> None:
-    """Raise unless every value lies between the two ends (with SLACK)."""
-    if isinstance(value, np.ndarray):
-        if value.size:
-            for end in (float(value.min()), float(value.max())):
-                _check(field, end, low, high)
-    elif not low * (1 - SLACK) <= value <= high * (1 + SLACK):
-        if not math.isfinite(value):
-            raise InputError(field, "not a finite number", "a finite number")
-        raise OutOfRangeError(field, float(value), low, high, field)
+def _check_ends(field: str, column: Array, widened: tuple[float, float], span: tuple[float, float]) -> None:
+    """Raise unless every value lies between the two ends."""
+    if column.size:
+        for end in (float(column.min()), float(column.max())):
+            if not widened[0] <= end <= widened[1]:
+                raise _outside(field, end, *span)
+
+
+def _outside(field: str, value: float, low: float, high: float) -> InputError:
+    if not math.isfinite(value):
+        return InputError(field, "not a finite number", "a finite number")
+    return OutOfRangeError(field, float(value), low, high, field)
 
 
 @cache
