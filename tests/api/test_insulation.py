@@ -120,6 +120,7 @@ def test_polarisation_over_range_and_heater(client: TestClient) -> None:
     )
     assert answer["result"]["polarisation"]["index"]["value"] == pytest.approx(2.5)
     assert answer["result"]["polarisation"]["verdict"] == "means little here"
+    assert answer["result"]["polarisation"]["source"] in {source["id"] for source in answer["sources"]}
 
 
 def test_an_unknown_machine_is_told_the_known_ones(client: TestClient) -> None:

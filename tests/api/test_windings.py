@@ -67,7 +67,15 @@ def test_single_phase(client: TestClient) -> None:
     answer = post(client, {"winding": "single-phase", "terminals": ohms(2.0, 0.5, 2.5, uncertainty=0.01)})
     assert answer["result"]["verdict"] == "balanced"
     assert answer["result"]["start_run"]["sum_agrees"]
-    assert answer["result"]["start_run"]["start_over_run"]["value"] == pytest.approx(4.0)
+    ratio = answer["result"]["start_run"]
+    assert ratio["start_over_run"]["value"] == pytest.approx(4.0)
+    assert (ratio["least"]["value"], ratio["greatest"]["value"], ratio["greatest"]["basis"]) == (
+        3.0,
+        5.0,
+        "safest of conflicting sources",
+    )
+    assert [stated["value"] for stated in ratio["greatest"]["stated"]] == [5.0, 6.0]
+    assert "start-run-ratio" in {source["id"] for source in answer["sources"]}
 
 
 @pytest.mark.parametrize(

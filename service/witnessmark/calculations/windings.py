@@ -100,7 +100,6 @@ class ReferenceCheck:
 def data() -> dict[str, Any]:
     """The data file, sources checked."""
     tables = read_data(__package__, "windings.toml")
-    source(tables["start_run"]["source"])
     source(tables["conductors"]["source"])
     return tables
 
@@ -252,12 +251,14 @@ def _agreement(surplus: Measured) -> Agreement:
     return "agrees" if abs(surplus.value) <= COVERAGE * surplus.uncertainty else "disagrees"
 
 
+def start_over_run_limits() -> tuple[Ruling, Ruling]:
+    """The least and the greatest resistance of the start winding over that of the run winding."""
+    low, high = (_limit(f"start_over_run_{end}").rule() for end in ("low", "high"))
+    return low, high
+
+
 def _start_run(over: Measured) -> Standing:
-    table = data()["start_run"]
-    low = judge(
-        over, limit_from({"safer": "higher", "stated": [{"value": table["low"], "source": table["source"]}]}).rule()
-    )
-    high = judge(over, limit_from({"safer": "lower", "stated": table["high"]}).rule())
+    low, high = (judge(over, ruling) for ruling in start_over_run_limits())
     return low if low != "within" else high
 
 

@@ -137,4 +137,6 @@ def _polarisation(desk: Desk, found: core.Polarisation | None) -> PolarisationRe
         return None
     table = core.data()["polarisation"]
     desk.cite(table["source"], table["scope_source"])
-    return PolarisationResult(index=Ratio.of(found.index), minimum=found.minimum, verdict=found.verdict)
+    return PolarisationResult(
+        index=Ratio.of(found.index), minimum=found.minimum, verdict=found.verdict, source=table["source"]
+    )

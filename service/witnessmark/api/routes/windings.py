@@ -127,13 +127,15 @@ def _with_gain(body: WindingsFields, mean: Measured) -> Measured:
 
 
 def _single(desk: Desk, found: core.SinglePhaseVerdict) -> WindingsResult:
-    desk.cite(core.data()["start_run"]["source"])
     start_run = None
+    least, greatest = (number_limit(desk, ruling) for ruling in core.start_over_run_limits())
     if found.surplus is not None and found.start_over_run is not None and found.start_over_run_standing is not None:
         start_run = StartRunResult(
             surplus=desk.show(Resistance, found.surplus),
             sum_agrees=found.sum_agrees == "agrees",
             start_over_run=Ratio.of(found.start_over_run),
+            least=least,
+            greatest=greatest,
             start_over_run_verdict=found.start_over_run_standing,
         )
     return WindingsResult(

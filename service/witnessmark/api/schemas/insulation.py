@@ -66,6 +66,7 @@ class PolarisationResult(Wire):
     index: Ratio
     minimum: Real | None = Field(description="By insulation class; none where no class was given.")
     verdict: Literal["sufficient", "low", "cannot tell", "means little here"]
+    source: str = Field(description="Of the minimum.")
 
 
 class InsulationResult(Wire):

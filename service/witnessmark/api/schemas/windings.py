@@ -84,6 +84,8 @@ class StartRunResult(Wire):
     surplus: Resistance = Field(description="Start-run less the sum of the other two; zero in a sound motor.")
     sum_agrees: bool
     start_over_run: Ratio
+    least: LimitShown[Real] = Field(description="What start over run may not be below.")
+    greatest: LimitShown[Real] = Field(description="What it may not be above.")
     start_over_run_verdict: Standing
 
 
