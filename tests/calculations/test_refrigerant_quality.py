@@ -73,6 +73,22 @@ def test_a_failed_check(check: Check) -> None:
     assert judge("R-410A", "in service", {}, {check: "fail"}).verdict == "clean or replace"
 
 
+@pytest.mark.parametrize("designation", ["R-410A", "R-123", "R-290", "R-744", "R-717"])
+def test_every_family_knows_every_check(designation: str) -> None:
+    found = judge(designation, "in service", {}, PASSED)
+    assert [item.check for item in found.checks] == ["chloride", "particulates"]
+
+
+def test_chloride_is_asked_for_where_a_standard_asks() -> None:
+    hydrocarbon: dict[Quantity, Measured] = {**CLEAN, "residue_mass": Measured(20e-6)}
+    found = judge("R-290", "to be charged", hydrocarbon, {"particulates": "pass"})
+    assert (found.verdict, found.missing) == ("measured values within limits", ())
+    assert judge("R-290", "to be charged", hydrocarbon, {"particulates": "pass", "chloride": "fail"}).verdict == (
+        "do not charge"
+    )
+    assert "chloride" in judge("R-134a", "to be charged", CLEAN, {"particulates": "pass"}).missing
+
+
 def test_the_uncertainty_decides() -> None:
     for width, verdict in ((0.4e-6, "measured values within limits"), (0.6e-6, "cannot tell")):
         readings = {**CLEAN, "water": Measured(9e-6, width)}

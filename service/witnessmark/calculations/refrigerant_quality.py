@@ -135,7 +135,7 @@ def judge(
         for quantity, reading in readings.items()
         if quantity not in left_out
     )
-    held = tuple(_checked(check, outcome) for check, outcome in checks.items())
+    held = tuple(_checked(designation, check, outcome) for check, outcome in checks.items())
     missing = tuple(_missing(designation, use, readings, checks))
     return RefrigerantQuality(family(designation), items, held, left_out, missing, _verdict(use, items, held, missing))
 
@@ -146,9 +146,15 @@ def _in_range(readings: Mapping[Quantity, Measured]) -> None:
         within(quantity, reading, RANGES[quantity], dimension)
 
 
-def _checked(check: Check, outcome: Outcome) -> CheckItem:
-    row = next(row for row in data()["check"] if row["check"] == check)
+def _checked(designation: str, check: Check, outcome: Outcome) -> CheckItem:
+    row = _check_row_of(designation, check)
     return CheckItem(check, outcome, row["source"], row["note"])
+
+
+def _check_row_of(designation: str, check: Check) -> Mapping[str, Any]:
+    kin = family(designation)
+    rows: list[dict[str, Any]] = data()["check"]
+    return next(row for row in rows if row["check"] == check and kin in row["families"])
 
 
 def _missing(
@@ -160,7 +166,9 @@ def _missing(
             yield quantity
     if use == "to be charged" and not {*RESIDUES} & readings.keys():
         yield "residue"
-    yield from (check for check in get_args(Check) if check not in checks)
+    for check in get_args(Check):
+        if check not in checks and _check_row_of(designation, check).get("asked", True):
+            yield check
 
 
 def _verdict(
