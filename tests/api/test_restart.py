@@ -328,3 +328,13 @@ def test_a_band_that_no_maker_gives(client: TestClient, band: dict[str, Any], po
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
+
+
+def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
+    for item, value in (("voltage_unbalance", 2), ("current_unbalance", 10.0), ("voltage_deviation", -10.0)):
+        body = example("everything proved") | {"watch_limits": {item: {"high": value}}}
+        response = client.post(PATH, json=body)
+        assert response.status_code == 422
+        assert response.json()["errors"][0]["pointer"] == f"#/watch_limits/{item}/high"
+    body = example("everything proved") | {"watch_limits": {"voltage_unbalance": {"high": 0.02}}}
+    assert post(client, body)["result"]["verdict"] == MAY

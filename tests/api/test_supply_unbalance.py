@@ -64,3 +64,10 @@ def test_a_field_out_of_range_is_named(client: TestClient) -> None:
     assert response.json()["errors"][0]["pointer"] == "#/voltages/2"
     assert "kV" in response.json()["errors"][0]["detail"]
     assert client.post(PATH, json={"voltages": volts(0, 0, 0)}).json()["errors"][0]["pointer"] == "#/voltages"
+
+
+@pytest.mark.parametrize("limits", [{"voltage_unbalance": 2}, {"voltage_unbalance": 0.1}, {"current_unbalance": 10}])
+def test_percent_typed_for_a_fraction_is_refused(client: TestClient, limits: dict[str, float]) -> None:
+    response = client.post(PATH, json={"voltages": volts(400, 430, 400), "maker_limits": limits})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == f"#/maker_limits/{next(iter(limits))}"

@@ -144,3 +144,10 @@ def test_a_reference_needs_a_three_phase_winding(client: TestClient) -> None:
         },
     }
     assert client.post(PATH, json=body).status_code == 422
+
+
+def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
+    body = {"winding": "three-phase", "terminals": ohms(1.0, 1.5, 1.0), "maker_balance": 5}
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/maker_balance"

@@ -17,6 +17,7 @@ from witnessmark.api.schemas.restart import Machine as MachineGiven
 from witnessmark.api.schemas.restart import OilSample, RestartRequest
 from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
 from witnessmark.calculations import evacuation, oil_quality, pressure_test, supply_unbalance
+from witnessmark.calculations.ranges import within
 from witnessmark.calculations.ratios import difference
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
@@ -32,6 +33,8 @@ MASSES = (1e-4, 1e6)
 MILDER = ("hermetic", "hermetic-inverter")
 PRESSURES = (0.0, 30e6)
 SUPERHEATS = (0.0, 300.0)
+SHARES = (-1.0, 1.0)
+"""Unbalance and deviation are fractions: 10 is not 10 %."""
 # Wider than any machine; what lies in them is judged, what does not is a slip of the pen.
 SPANS: Mapping[str, tuple[float, float]] = {
     "pressure": PRESSURES,
@@ -198,6 +201,9 @@ def _band(field: str, low: Quantity | float | None, high: Quantity | float | Non
     """One band of the maker; no maker asks for superheat below zero, and none for a low end above the high one."""
     span = SUPERHEATS if field.endswith("superheat") else None
     band = MakerBand(_end(low, f"{field}.low", span), _end(high, f"{field}.high", span))
+    if field.endswith(("_unbalance", "_deviation")):
+        within(f"{field}.low", band.low, SHARES)
+        within(f"{field}.high", band.high, SHARES)
     if band.low is not None and band.high is not None and band.low > band.high:
         raise ConflictError((f"{field}.low", f"{field}.high"), "low is above high", "low at most high")
     return band

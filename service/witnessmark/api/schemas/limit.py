@@ -9,7 +9,7 @@ from pydantic import Field
 from witnessmark.api.quantities import Real, Wire
 
 V = TypeVar("V")
-Fraction = Annotated[Real, Field(gt=0, le=10, description="A fraction; 1 is the whole.")]
+Fraction = Annotated[Real, Field(gt=0, le=0.2, description="A fraction: 0.02 is 2 %.")]
 
 
 class StatedFigure(Wire, Generic[V]):

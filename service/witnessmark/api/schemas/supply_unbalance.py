@@ -19,7 +19,9 @@ ThreeCurrents = Annotated[list[Current], Field(min_length=3, max_length=3)]
 class SupplyMakerLimits(Wire):
     """The maker's limits, as fractions; they override the published ones."""
 
-    voltage_unbalance: Fraction | None = None
+    voltage_unbalance: Annotated[Real, Field(gt=0, le=0.05)] | None = Field(
+        None, description="A fraction: 0.02 is 2 %. Above 5 % no source lets a motor run."
+    )
     current_unbalance: Fraction | None = None
 
 
