@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve test check lint types unit contract golden curves knowledge lock bench clean
+.PHONY: demo serve test check lint types unit contract golden curves knowledge evaluation lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -45,6 +45,14 @@ contract: $(VENV)/.test
 
 golden: $(VENV)/.test
 	$(BIN)/python -m tests.contract golden
+
+knowledge: $(VENV)/.test
+	$(BIN)/witnessmark check-knowledge
+	$(BIN)/python -m witnessmark.diagnosis.page
+	$(BIN)/python -m witnessmark.diagnosis.case_page
+
+evaluation: $(VENV)/.test
+	$(BIN)/python -m tests.evaluation
 
 lock: $(VENV)/.test
 	for set in run demo test; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \

@@ -105,3 +105,15 @@ def test_a_lock_out_is_said_once_and_the_crew_is_that_of_the_machine(shipped: Kn
     inquiry = inquire(shipped, Case(machine, tuple(Report(key, "present") for key in hot)))
     ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
     assert dispatch(inquiry, ruling, notices(inquiry)).crew == "one refrigeration technician"
+
+
+def test_a_mere_candidate_hurries_nobody(shipped: Knowledge) -> None:
+    """A wet machine whose oil switch trips: a locked rotor is in view at one in five, and is not why one is sent."""
+    told = ("oil-safety-trips", "foam-while-running")
+    machine = Machine("reciprocating", "low-side", "fixed-speed")
+    reports = (*(Report(key, "present") for key in told), Report("suction-superheat", "low"))
+    inquiry = inquire(shipped, Case(machine, reports, channels=("form",)))
+    found = dispatch(inquiry, verdict(inquiry, misfits(inquiry), contradictions(inquiry)), notices(inquiry))
+    assert found.for_hypotheses[0] == "liquid-floodback"
+    assert found.priority == 2
+    assert found.crew == "one refrigeration technician"

@@ -191,3 +191,27 @@ def test_probes_count_each_and_repeated_readings_of_one_do_not(shipped: Knowledg
     assert ruled(one).state != "diagnosed"
     assert standing(three, node).supports == 3
     assert ruled(three).state == "diagnosed"
+
+
+def test_a_running_compressor_is_one_look_and_no_clean_bill(shipped: Knowledge) -> None:
+    """It rules out much, yet nobody has looked at what else may be wrong with it."""
+    told_so = (Report("capacity-low", "present"), Report("compressor-runs", "present"))
+    assert ruled(inquire(shipped, Case(SCROLL, told_so, channels=("note",)))).state == "not-enough-evidence"
+    good = ("compressor-runs", "windings-balanced-insulation-good", "pumps-and-holds", "dry-suction-proved")
+    case = Case(SCROLL, tuple(Report(key, "present") for key in (*good, "quiet-running")), channels=("form",))
+    assert ruled(inquire(shipped, case)).state == "no-compressor-fault-likely"
+
+
+def test_readings_in_order_are_looks_too(shipped: Knowledge) -> None:
+    """Each probe is one; two readings that hang on the same one are not two."""
+    readings = (
+        Reading("suction-superheat", 10.0, 0.5),
+        Reading("discharge-superheat", 25.0, 0.5),
+        Reading("sump-superheat-running", 25.0, 0.5),
+        Reading("current-fraction", 0.95, 0.02),
+        Reading("insulation-resistance", 5e8, 1e7),
+        Reading("winding-spread", 0.01, 0.002),
+        Reading("condensing-over-ambient", 12.0, 0.5),
+    )
+    case = Case(SCROLL, readings=readings, contexts=(("queue", "warranty"),), ran=True)
+    assert ruled(inquire(shipped, case)).state == "no-compressor-fault-likely"

@@ -19,9 +19,10 @@ _ECHOES = ("Lock out", "Do not re-energise")
 def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]) -> Dispatch:
     """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
     keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
-    rows = sorted((inquiry.held.advice[key] for key in keys if key in inquiry.held.advice), key=lambda a: a.priority)
+    rows = [inquiry.held.advice[key] for key in keys if key in inquiry.held.advice]
+    rows.sort(key=lambda row: (_priority(inquiry, verdict, row), -inquiry.probability(row.target)))
     urgent = any(_seen(inquiry, notice) for notice in fired)
-    priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(verdict, row) for row in rows)])
+    priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(inquiry, verdict, row) for row in rows)])
     # who can judge the machine can also put its cause right; the reverse need not be so
     leading = [row for row in rows if row.target not in inquiry.held.causes] or rows
     crew = leading[0].crew if leading else "one refrigeration technician"
@@ -42,9 +43,11 @@ def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
     return "energise" in notice.forbids and any(key in inquiry.held.findings for key in notice.because)
 
 
-def _priority(verdict: Verdict, row: Advice) -> int:
+def _priority(inquiry: Inquiry, verdict: Verdict, row: Advice) -> int:
     """That of the row; nothing that was only taken into view is sent for at once."""
-    return max(row.priority, _AT_ONCE + 1) if verdict.state == "not-enough-evidence" else row.priority
+    leads = inquiry.probability(row.target) >= inquiry.decisions.verdict.leading
+    in_view = verdict.state == "not-enough-evidence" or not leads
+    return max(row.priority, _AT_ONCE + 1) if in_view else row.priority
 
 
 def _modes(verdict: Verdict) -> tuple[str, ...]:

@@ -92,9 +92,18 @@ def _no_fault(inquiry: Inquiry) -> bool:
     figures = inquiry.decisions.verdict
     if (inquiry.alone[:, inquiry.net.causes :] >= figures.shift / 2).any():
         return False
-    states = [inquiry.gathered.states.get(p.finding) for p in inquiry.gathered.pieces]
-    clean = sum(state in ("absent", "normal") for state in states)
-    return bool(inquiry.answer.none[0] >= figures.no_fault and clean >= figures.no_fault_against)
+    return bool(inquiry.answer.none[0] >= figures.no_fault and len(_clean(inquiry)) >= figures.no_fault_against)
+
+
+def _clean(inquiry: Inquiry) -> set[str]:
+    """What was looked at and found in order; all that one good condition stands for is one look."""
+    looks = {one.finding: one.implied_by or one.finding for one in inquiry.given.said}
+    states = inquiry.gathered.states
+    return {
+        looks.get(piece.finding) or piece.measurement
+        for piece in inquiry.gathered.pieces
+        if states.get(piece.finding) in ("absent", "normal")
+    }
 
 
 def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...]) -> tuple[Hypothesis, ...]:
