@@ -2,7 +2,7 @@
 
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import MassFraction
-from witnessmark.api.routes.sample_items import sample_reading, shown_item
+from witnessmark.api.routes.sample_items import optional_sample, sample_reading, shown_item
 from witnessmark.calculations.sample_limits import SampleLimit, hold
 from witnessmark.calculations.uncertainty import Measured
 
@@ -14,6 +14,17 @@ def test_a_reading_without_uncertainty_is_said_to_be_taken_as_exact() -> None:
     bare = sample_reading(desk, MassFraction(value=9, unit="mg/kg"), "water", (0, 1))
     assert bare == Measured(9e-6)
     assert desk.assumptions[0].startswith("water: no uncertainty given, taken as exact")
+
+
+def test_a_log_says_it_once() -> None:
+    desk = Desk()
+    assert optional_sample(desk, None, "readings.0.acid_number", (0, 1), "Acid numbers") is None
+    for k in range(3):
+        bare = MassFraction(value=9, unit="mg/kg")
+        assert optional_sample(desk, bare, f"readings.{k}", (0, 1), "Acid numbers") == Measured(9e-6)
+    known = MassFraction(value=9, unit="mg/kg", uncertainty=2)
+    assert optional_sample(desk, known, "readings.3", (0, 1), "Acid numbers") == Measured(9e-6, 2e-6)
+    assert [text.split(":")[0] for text in desk.assumptions] == ["Acid numbers"]
 
 
 def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from witnessmark.api.desk import Desk
+from witnessmark.api.routes.sample_items import exact, optional_sample
 from witnessmark.api.schemas import cleanup as wire
 from witnessmark.calculations import oil_quality
 from witnessmark.calculations.fields import naming
@@ -77,10 +78,10 @@ def _signs(desk: Desk, body: wire.CleanupPlanRequest) -> Signs:
     oil, found = body.oil, body.teardown
     return Signs(
         oil=oil.type,
-        acid_number=desk.read_optional(oil.acid_number, "oil.acid_number", *ACID),
+        acid_number=optional_sample(desk, oil.acid_number, "oil.acid_number", ACID, "oil.acid_number"),
         acid_test=oil.acid_test,
-        colour=None if oil.colour is None else Measured(oil.colour),
-        water=desk.read_optional(oil.water, "oil.water", *WATER),
+        colour=None if oil.colour is None else exact(desk, "oil.colour", oil.colour),
+        water=optional_sample(desk, oil.water, "oil.water", WATER, "oil.water"),
         smell=oil.smell,
         burn=found.burn,
         burnt_while_turning=found.burnt_while_turning,

@@ -8,6 +8,7 @@ from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import PressureDifference, TemperatureDifference
 from witnessmark.api.routes.cleanup import drop_limit_result
 from witnessmark.api.routes.cleanup_reading import ACID, DROPS, SUPERHEATS, TEMPERATURES, maker_limits, moment
+from witnessmark.api.routes.sample_items import optional_sample
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import filter_log as wire
 from witnessmark.calculations.fields import naming
@@ -68,7 +69,7 @@ def _reading(desk: Desk, refrigerant: str, position: int, given: wire.LogReading
         suction=None if suction is None else suction.value,
         new_core=given.new_core,
         colour=given.oil_colour,
-        acid_number=desk.read_optional(given.acid_number, f"{at}.acid_number", *ACID),
+        acid_number=optional_sample(desk, given.acid_number, f"{at}.acid_number", ACID, "Acid numbers"),
         acid_test=given.acid_test,
     )
 

@@ -33,6 +33,16 @@ def sample_reading(desk: Desk, quantity: Quantity, field: str, span: tuple[float
     return reading if quantity.uncertainty is not None else exact(desk, field, reading.value)
 
 
+def optional_sample(
+    desk: Desk, quantity: Quantity | None, field: str, span: tuple[float, float], name: str
+) -> Measured | None:
+    """As `sample_reading`; None stays None. `name`: what the assumption calls it, said once for a whole log."""
+    if quantity is None:
+        return None
+    reading = desk.read(quantity, field, *span)
+    return reading if quantity.uncertainty is not None else exact(desk, name, reading.value)
+
+
 def exact(desk: Desk, field: str, value: float) -> Measured:
     """A figure without an uncertainty, and the assumption that goes with it."""
     desk.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
