@@ -285,6 +285,18 @@ def test_at_the_dew_point_no_true_reading_is_accused_alone(designation: str, nam
     assert name in [r.observation.name for r in found.suspicion.suspects]
 
 
+@pytest.mark.parametrize("designation", ENDS)
+def test_a_discharge_thermometer_at_its_dew_point_is_among_the_suspects(designation: str) -> None:
+    """The best fit may make liquid of it; without it the readings meet far away, on the dry side."""
+    values = machine(designation)
+    values["discharge_temperature"] = values["discharge_dew_temperature"] + 1
+    found = cy.solve(designation, read(values, *FIVE), "scroll")
+    (told,) = [r for r in found.suspicion.suspects if r.observation.name == "discharge_temperature"]
+    true = machine(designation)["discharge_temperature"]
+    assert told.error == pytest.approx(values["discharge_temperature"] - true, abs=3)
+    assert 0 < told.redundancy < 1
+
+
 @pytest.mark.parametrize(("name", "error"), [("suction_temperature", -12.0), ("mass_flow", -0.3)])
 @pytest.mark.parametrize("designation", ["R-134a", "R-448A"])
 def test_on_a_dry_machine_the_liar_is_named(designation: str, name: str, error: float) -> None:

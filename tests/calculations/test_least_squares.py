@@ -81,6 +81,17 @@ def test_far_above_the_kink_the_lower_side_is_left_alone() -> None:
     assert ends_at(Observation("shown", 8.0, 1.0)).steps_from_kink(0) == pytest.approx(8.0)
 
 
+def test_a_bad_fit_is_tried_on_the_lower_side_however_far_the_kink_is() -> None:
+    """`odd` rises again below: from 8 the way to its best value leads over a hill."""
+
+    def odd(u: Vector) -> dict[str, float]:
+        return {"a": abs(float(u[0]) - 2) - 2}
+
+    far = [Parameter(8.0, -50.0, 5.5, 1.0, kink=0.0)]
+    assert solve(odd, far, [Observation("a", 20.0, 1.0)]).unknowns[0] == pytest.approx(-20.0)
+    assert solve(odd, far, [Observation("a", 3.0, 1.0)]).sides[0].low == 0.0
+
+
 def test_a_kink_outside_the_range_is_none() -> None:
     high = Parameter(5.0, 1.0, 100.0, 1.0, kink=0.0)
     found = solve(thermometer, [high], [Observation("shown", -9.0, 1.0)])

@@ -2,8 +2,8 @@
 
 Where a line of saturation is crossed the slopes jump: below it a thermometer no longer follows the heat. A solver that
 steps across takes the slopes of the wrong side and circles. So an unknown with a kink is first kept on its upper side
-(one phase); only where the solution comes near the kink is the lower side (two phases) solved as well, and taken if it
-fits better by more than chance would make it. A solution at the kink itself is pinned there.
+(one phase); only where the solution comes near the kink, or fits badly, is the lower side (two phases) solved as well,
+and taken if it fits better by more than chance would make it. A solution at the kink itself is pinned there.
 """
 
 from __future__ import annotations
@@ -24,6 +24,8 @@ DIFFERENCE = 1e-4
 FINE = 1e-7
 NEAR, TOUCHING = 3.0, 1e-3
 """Natural steps from a kink within which its other side is tried, and within which a solution is pinned to it."""
+BAD = 12.0
+"""Chi-squared from which the lower sides are tried wherever the solution lies: the best fit may be far away."""
 WORTH = 1.0
 """By how much chi-squared must fall for two phases to be taken instead of one: about what chance alone gives."""
 AT_THE_END = 1.0
@@ -79,7 +81,7 @@ def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[
     """The least squares solution; bounded in evaluations, always returns."""
     best = _within(model, tuple(map(_upper, parameters)), observations)
     untried = [k for k, p in enumerate(parameters) if best.sides[k] != p]
-    while near := [k for k in untried if best.steps_from_kink(k) <= NEAR]:
+    while near := [k for k in untried if best.steps_from_kink(k) <= NEAR or best.chi_squared > BAD]:
         untried.remove(near[0])
         other = _within(model, lower_side(best, parameters, near[0]), observations)
         if other.chi_squared < best.chi_squared - WORTH and _held(other, near[0]):

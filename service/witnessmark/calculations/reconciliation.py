@@ -29,6 +29,8 @@ from witnessmark.calculations.uncertainty import NO_ANSWER
 
 Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
 LEAST_REDUNDANCY = 1e-3
+LEAST_GAIN = 1e-3
+"""Fall of chi-squared below which leaving an observation out has changed nothing."""
 SIGNIFICANCE = 0.01
 """Probability below which the readings are said to contradict each other (common choice in data snooping)."""
 
@@ -133,20 +135,24 @@ class _Line:
 def _left_out(
     model: Model, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, chi_squared: float
 ) -> Residual:
-    """Residual k from a fit to all the others; as it was where they lead to none."""
-    residual, others = residuals[k], [r.observation for j, r in enumerate(residuals) if j != k]
-    if not residual.redundancy:
-        return residual
+    """Residual k from a fit to all the others; as it was where they lead to none, or fit no better.
+
+    Also where first order sees no redundancy: without it the others may meet on the far side of a kink. The redundancy
+    is then what it is to first order, share of its own variance in that of its difference from what the others imply.
+    """
+    observed, others = residuals[k].observation, [r.observation for j, r in enumerate(residuals) if j != k]
     try:
         found = solve(model, parameters, others)
-        implied = model(found.unknowns)[residual.observation.name]
+        implied = model(found.unknowns)[observed.name]
+        spread = _Line.of(model, found.unknowns, found.sides, others).spreads()[observed.name]
     except NO_ANSWER:
-        return residual
-    if not found.settled:
-        return residual
-    error = residual.observation.value - implied
-    normalised = math.copysign(math.sqrt(max(0.0, chi_squared - found.chi_squared)), error)
-    return replace(residual, error=error, normalised=normalised)
+        return residuals[k]
+    if not found.settled or chi_squared - found.chi_squared < LEAST_GAIN:
+        return residuals[k]
+    error = observed.value - implied
+    normalised = math.copysign(math.sqrt(chi_squared - found.chi_squared), error)
+    redundancy = observed.sigma**2 / (observed.sigma**2 + spread**2)
+    return replace(residuals[k], error=error, normalised=normalised, redundancy=redundancy)
 
 
 def _residual(observation: Observation, misfit: float, redundancy: float) -> Residual:
