@@ -338,3 +338,17 @@ def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
         assert response.json()["errors"][0]["pointer"] == f"#/watch_limits/{item}/high"
     body = example("everything proved") | {"watch_limits": {"voltage_unbalance": {"high": 0.02}}}
     assert post(client, body)["result"]["verdict"] == MAY
+
+
+def test_tests_of_other_phases_than_the_machine_has(client: TestClient) -> None:
+    body = example("everything proved")
+    ohms = [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (2.0, 0.5, 2.5)]
+    body["tests"]["windings"] = {"winding": "single-phase", "terminals": ohms}
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/tests/windings/winding"
+    body = example("everything proved")
+    body["machine"]["phases"] = 1
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/tests/supply_unbalance/voltages"

@@ -100,6 +100,10 @@ def _found(desk: Desk, body: RestartRequest) -> dict[str, evidence.Evidence]:
 
 def _supply(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.supply_unbalance is not None  # noqa: S101 - asked only where it was given
+    if body.machine.phases == 1:
+        raise ConflictError(
+            ("voltages",), "three phases of a single-phase machine", "readings of a three-phase machine"
+        )
     return evidence.from_supply(supply_unbalance.supply(read_supply(desk, body.tests.supply_unbalance)))
 
 
@@ -124,6 +128,8 @@ def _same_machine(machine: MachineGiven, judged_as: str) -> None:
 
 def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.windings is not None  # noqa: S101
+    if (body.tests.windings.winding == "single-phase") is not (body.machine.phases == 1):
+        raise ConflictError(("winding",), "not the phases of the machine", "the winding of the machine to be started")
     return evidence.from_windings(judge_windings(desk, body.tests.windings))
 
 
