@@ -338,3 +338,28 @@ def test_a_suction_line_colder_than_its_gas_can_be_is_named(low_side: str, more:
     assert found.suspicion.verdict == "one of several"
     assert {"suction_temperature", low_side} <= named
     assert "cycle-superheat-zero" in found.notes
+
+
+def test_at_the_dew_point_the_uncertainty_is_about_that_of_random_draws() -> None:
+    """First order fails at the kink, since draws fall to both sides; both sides together come near the draws.
+
+    200 draws know their spread to 5 %. The mixture of both sides stays above it, since many draws end at the kink.
+    """
+    values = machine("R-134a", superheat=0.0)
+    problem = prepare("R-134a", read(values, *FIVE), compressor_type("scroll"))
+    names = tuple(problem.parameters)
+
+    def model(unknowns: least_squares.Vector) -> dict[str, float]:
+        return cycle_model.predict("R-134a", dict(zip(names, unknowns.tolist(), strict=True)))
+
+    def drawn(steps: Sequence[float]) -> dict[str, float]:
+        moved = zip(problem.observations, steps, strict=True)
+        observed = [dataclasses.replace(o, value=o.value + z * o.sigma) for o, z in moved]
+        return model(least_squares.solve(model, tuple(problem.parameters.values()), observed).unknowns)
+
+    rows = np.random.default_rng(5).standard_normal((200, len(problem.observations))).tolist()
+    found = [drawn(row) for row in rows]
+    centre = cy.solve("R-134a", read(values, *FIVE), "scroll").numbers
+    for name in ("cooling_cop", "superheat", "refrigerating_effect"):
+        stated = getattr(centre, name).uncertainty
+        assert stated == pytest.approx(np.std([f[name] for f in found]), rel=0.2), name

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from witnessmark.calculations import least_squares
-from witnessmark.calculations.least_squares import Observation, Parameter, Vector, lower_side, slopes, solve
+from witnessmark.calculations.least_squares import Observation, Parameter, Vector, other_side, parted, slopes, solve
 
 X = Parameter(1.0, -100.0, 100.0, 1.0)
 BENT = Parameter(1.0, -50.0, 100.0, 1.0, kink=0.0)
@@ -56,19 +56,19 @@ def test_readings_that_pull_to_the_kink_from_both_sides_pin_the_unknown_there(st
     assert found.chi_squared == pytest.approx(4.25)
 
 
-def test_the_lower_side_is_taken_where_it_fits_better() -> None:
+def test_the_other_side_is_taken_where_it_fits_better() -> None:
     found = ends_at(Observation("shown", 0.2, 1.0), Observation("heat", -12.0, 1.0))
     assert found.unknowns[0] == pytest.approx(-4.0)
     assert found.pinned == ()
 
 
-def test_the_lower_side_is_not_taken_for_what_chance_would_give() -> None:
+def test_the_other_side_is_not_taken_for_what_chance_would_give() -> None:
     """At -0.3 chi-squared would be 0 instead of 0.81."""
     assert ends_at(Observation("heat", -0.9, 1.0)).pinned == (0,)
     assert ends_at(Observation("heat", -1.2, 1.0)).unknowns[0] == pytest.approx(-0.4)
 
 
-def test_a_lower_side_that_no_reading_holds_is_not_taken() -> None:
+def test_a_other_side_that_no_reading_holds_is_not_taken() -> None:
     """The further below the kink the better, but only a little: the solution would run to the end of the range."""
     creeping = [Parameter(-3.0, -50.0, 100.0, 1.0, kink=0.0)]
     observed = [Observation("shown", -9.0, 0.5)]
@@ -76,12 +76,12 @@ def test_a_lower_side_that_no_reading_holds_is_not_taken() -> None:
     assert found.pinned == (0,)
 
 
-def test_far_above_the_kink_the_lower_side_is_left_alone() -> None:
+def test_far_above_the_kink_the_other_side_is_left_alone() -> None:
     assert ends_at(Observation("shown", 8.0, 1.0)).sides[0].low == 0.0
     assert ends_at(Observation("shown", 8.0, 1.0)).steps_from_kink(0) == pytest.approx(8.0)
 
 
-def test_a_bad_fit_is_tried_on_the_lower_side_however_far_the_kink_is() -> None:
+def test_a_bad_fit_is_tried_on_the_other_side_however_far_the_kink_is() -> None:
     """`odd` rises again below: from 8 the way to its best value leads over a hill."""
 
     def odd(u: Vector) -> dict[str, float]:
@@ -112,6 +112,15 @@ def test_slopes_do_not_reach_across_the_kink() -> None:
     above = ends_at(Observation("shown", -2.0, 1.0))
     at_zero = np.array([0.0])
     assert slopes(thermometer, at_zero, above.sides)["heat"] == pytest.approx([1.0])
-    below = lower_side(above, [BENT], 0)
+    below = other_side(above, [BENT], 0)
     assert slopes(thermometer, at_zero, below)["heat"] == pytest.approx([3.0])
     assert slopes(thermometer, at_zero, below)["shown"] == pytest.approx([0.0])
+
+
+def test_each_side_has_its_other_side() -> None:
+    above = ends_at(Observation("shown", -2.0, 1.0))
+    below = ends_at(Observation("heat", -12.0, 1.0))
+    assert (other_side(above, [BENT], 0)[0].low, other_side(above, [BENT], 0)[0].high) == (-50.0, 0.0)
+    assert (other_side(below, [BENT], 0)[0].low, other_side(below, [BENT], 0)[0].high) == (0.0, 100.0)
+    assert parted(above, [BENT]) == parted(below, [BENT]) == [0]
+    assert parted(solve(lambda u: {"a": u[0]}, [X], [Observation("a", 1.0, 1.0)]), [X]) == []

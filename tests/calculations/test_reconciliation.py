@@ -109,12 +109,20 @@ def test_a_pinned_unknown_counts_as_known() -> None:
     assert found.chi_squared == pytest.approx(1.0)
 
 
-def test_at_a_kink_the_larger_uncertainty_of_both_sides_stands() -> None:
-    """Above, three readings of one each hold x to 1/sqrt(3), below two of three to 1/sqrt(18); heat 1/sqrt(2)."""
+def test_at_a_kink_the_variances_of_both_sides_count_alike() -> None:
+    """Above, three readings of one each hold x to 1/sqrt(3); below, two of three times x hold heat to 1/sqrt(2)."""
     observed = [Observation("shown", -1.0, 1.0), Observation("a", 0.0, 1.0), Observation("b", 0.0, 1.0)]
     found = fit(wet_or_dry, [BENT], observed)
-    assert found.uncertainties["shown"] == pytest.approx(1 / math.sqrt(3))
-    assert found.uncertainties["a"] == pytest.approx(1 / math.sqrt(2))
+    assert found.uncertainties["shown"] == pytest.approx(math.sqrt(1 / 3 / 2))
+    assert found.uncertainties["a"] == pytest.approx(math.sqrt((1 / 3 + 1 / 2) / 2))
+
+
+@pytest.mark.parametrize(("heat", "share"), [(0.5, 0.308_54), (3.0, 0.001_35), (-6.0, 0.0)])
+def test_the_far_side_counts_by_the_chance_of_lying_there(heat: float, share: float) -> None:
+    """X is known to 1 above and to 1/3 below (normal distribution, tables); at -2 the kink is six such away."""
+    found = fit(wet_or_dry, [BENT], [Observation("a", heat, 1.0)])
+    own, other = (1.0, 0.0) if heat > 0 else (0.0, 1.0)
+    assert found.uncertainties["shown"] == pytest.approx(math.sqrt((1 - share) * own + share * other), rel=1e-4)
 
 
 @pytest.mark.parametrize("slope", [0.0, 1e-3])

@@ -80,21 +80,29 @@ class Solution:
 def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
     """The least squares solution; bounded in evaluations, always returns."""
     best = _within(model, tuple(map(_upper, parameters)), observations)
-    untried = [k for k, p in enumerate(parameters) if best.sides[k] != p]
+    untried = parted(best, parameters)
     while near := [k for k in untried if best.steps_from_kink(k) <= NEAR or best.chi_squared > BAD]:
         untried.remove(near[0])
-        other = _within(model, lower_side(best, parameters, near[0]), observations)
+        other = _within(model, other_side(best, parameters, near[0]), observations)
         if other.chi_squared < best.chi_squared - WORTH and _held(other, near[0]):
             best = other
     return best
 
 
-def lower_side(found: Solution, parameters: Sequence[Parameter], k: int) -> tuple[Parameter, ...]:
-    """The sides of a solution with unknown k below its kink, to start where the solution is."""
+def other_side(found: Solution, parameters: Sequence[Parameter], k: int) -> tuple[Parameter, ...]:
+    """The sides of a solution with unknown k beyond its kink, to start where the solution is."""
     sides = [replace(p, start=x) for p, x in zip(found.sides, found.unknowns.tolist(), strict=True)]
-    kink = found.sides[k].low
-    sides[k] = replace(parameters[k], high=kink, start=kink)
+    side, whole = found.sides[k], parameters[k]
+    if side.low > whole.low:
+        sides[k] = replace(whole, high=side.low, start=side.low)
+    else:
+        sides[k] = replace(whole, low=side.high, start=side.high)
     return tuple(sides)
+
+
+def parted(found: Solution, parameters: Sequence[Parameter]) -> list[int]:
+    """The unknowns that were sought on one side of their kink."""
+    return [k for k, p in enumerate(parameters) if (found.sides[k].low, found.sides[k].high) != (p.low, p.high)]
 
 
 def slopes(model: Model, unknowns: Vector, sides: Sequence[Parameter]) -> dict[str, Vector]:

@@ -20,8 +20,10 @@ from witnessmark.calculations.least_squares import (
     Model,
     Observation,
     Parameter,
+    Solution,
     Vector,
-    lower_side,
+    other_side,
+    parted,
     slopes,
     solve,
 )
@@ -29,6 +31,9 @@ from witnessmark.calculations.uncertainty import NO_ANSWER
 
 Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
 LEAST_REDUNDANCY = 1e-3
+_LEAST = 1e-300
+LEAST_SHARE = 1e-3
+"""Chance of lying beyond a kink below which the other side is not looked at."""
 LEAST_GAIN = 1e-3
 """Fall of chi-squared below which leaving an observation out has changed nothing."""
 SIGNIFICANCE = 0.01
@@ -65,8 +70,7 @@ class Fit:
 
     probability: of a misfit at least this large if every uncertainty is as stated (chi-squared); 1 without redundancy.
     settled: whether the solver met its tolerance within its bounded number of evaluations.
-    pinned: the unknowns, by their place, that stand at a kink. They count as known in the global test; uncertainties
-    are then the larger of those to both sides of the kink, as far as readings hold the lower side at all.
+    pinned: the unknowns, by their place, that stand at a kink. They count as known in the global test.
     """
 
     values: dict[str, float]
@@ -97,10 +101,7 @@ def fit(model: Model, parameters: Sequence[Parameter], observations: Sequence[Ob
     if probability < SIGNIFICANCE:
         restarted = [replace(p, start=x) for p, x in zip(parameters, found.unknowns.tolist(), strict=True)]
         residuals = tuple(_left_out(model, restarted, residuals, k, found.chi_squared) for k in range(len(residuals)))
-    spread = line.spreads()
-    for k in found.pinned:
-        lower = lower_side(found, parameters, k)
-        spread = _Line.of(model, found.unknowns, lower, observations).wider(spread, k, lower[k])
+    spread = _spreads(model, parameters, observations, found, line)
     return Fit(values, spread, residuals, found.chi_squared, degrees, probability, found.settled, found.pinned)
 
 
@@ -124,12 +125,29 @@ class _Line:
         """Standard uncertainty of everything the model predicts."""
         return {n: math.sqrt(max(0.0, float(row @ self.covariance @ row))) for n, row in self.slopes.items()}
 
-    def wider(self, spreads: dict[str, float], k: int, side: Parameter) -> dict[str, float]:
-        """The larger of these spreads and its own; these, where no reading holds unknown k on this side."""
+    def steps(self, k: int) -> float:
+        """Standard uncertainty of unknown k in its natural steps; infinite where no reading holds it."""
         known = int(np.linalg.matrix_rank(self.design)) == len(self.covariance)
-        if not known or math.sqrt(self.covariance[k, k]) * side.scale > side.high - side.low:
-            return spreads
-        return {name: max(spreads[name], own) for name, own in self.spreads().items()}
+        return math.sqrt(max(self.covariance[k, k], _LEAST)) if known else math.inf
+
+
+def _spreads(
+    model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation], found: Solution, here: _Line
+) -> dict[str, float]:
+    """Standard uncertainties. Near a kink the variances of both sides count, by the chance of lying on each of them.
+
+    A side on which no reading holds the unknown within its range does not count.
+    """
+    spread = here.spreads()
+    for k in parted(found, parameters):
+        share = math.erfc(found.steps_from_kink(k) / here.steps(k) / math.sqrt(2)) / 2
+        if share > LEAST_SHARE:
+            sides = other_side(found, parameters, k)
+            there = _Line.of(model, found.unknowns, sides, observations)
+            if there.steps(k) * sides[k].scale <= sides[k].high - sides[k].low:
+                across = there.spreads()
+                spread = {n: math.sqrt((1 - share) * s**2 + share * across[n] ** 2) for n, s in spread.items()}
+    return spread
 
 
 def _left_out(
