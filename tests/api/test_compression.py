@@ -136,3 +136,12 @@ def test_a_cold_discharge_is_said_beside_the_verdict(client: TestClient) -> None
     assert "liquid in the suction gas" in said["text"]
     assert (said["value"]["unit"], said["limit"]["value"]) == ("K", 0)
     assert said["value"]["value"] == result["discharge_above_expected"]["value"] < 0
+
+
+def test_a_suction_line_in_the_wrong_unit_decides_nothing(client: TestClient) -> None:
+    """14 degF instead of 14 degC is 15 K below the dew temperature."""
+    _, answer = post(client, FULL | {"suction_temperature": {"value": 14, "unit": "degF"}})
+    assert answer["result"]["verdict"] == "cannot tell"
+    reason = answer["result"]["reasons"][0]
+    assert reason["id"] == "suction-below-bubble"
+    assert (reason["value"]["unit"], reason["limit"]["value"]) == ("K", 0.0)

@@ -11,7 +11,7 @@ from witnessmark.calculations.performance_map import Limits, PerformanceMap
 from witnessmark.calculations.superheat import basis_uncertainty
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.refrigerants import states
+from witnessmark.refrigerants import saturation, states
 
 P1, P2, T1, T2 = 930e3, 2.75e6, 290.0, 358.0
 ENDS = c.Readings(Measured(P1, 17e3), Measured(P2, 17e3), Measured(T1, 1.0), Measured(T2, 1.5))
@@ -251,3 +251,25 @@ def test_gas_hotter_than_the_data_is_said(hot: float, *, told: bool) -> None:
     assert ("extrapolated" in found.notes) == told
     bare = c.Readings(Measured(P1), Measured(P2), discharge_temperature=Measured(hot))
     assert "extrapolated" not in c.assess("R-454B", bare, SCROLL).notes
+
+
+def test_a_suction_line_colder_than_wet_gas_is_told_by_the_bubble_temperature() -> None:
+    """In the glide of R-448A (6 K) the line may be wet; below it the reading cannot be."""
+    pressure = 500e3
+    bubble, dew = (f("R-448A", pressure) for f in (saturation.bubble_temperature, saturation.dew_temperature))
+    for temperature, first in ((bubble - 6, "suction-below-bubble"), ((bubble + dew) / 2, "volumetric-efficiency")):
+        readings = dataclasses.replace(
+            FULL, suction_pressure=Measured(pressure, 5e3), displacement=Measured(75e-6, 1e-6)
+        )
+        readings = dataclasses.replace(readings, suction_temperature=Measured(temperature, 1.0), speed=Measured(70.0))
+        found = c.assess("R-448A", readings, SCROLL)
+        assert found.numbers.suction_above_bubble is not None
+        assert found.numbers.suction_above_bubble.value == pytest.approx(temperature - bubble)
+        assert found.verdict.reasons[0].id == first
+
+
+def test_below_the_bubble_curve_nothing_is_said_of_it() -> None:
+    low = saturation.pressure_range("R-407C", "bubble")[0] * 0.98
+    assert saturation.pressure_range("R-407C", "dew")[0] < low
+    readings = c.Readings(Measured(low), Measured(2e5), Measured(260.0, 1.0))
+    assert c.assess("R-407C", readings).numbers.suction_above_bubble is None

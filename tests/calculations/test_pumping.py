@@ -120,3 +120,12 @@ def test_colder_than_a_sound_machine_is_said_and_changes_no_verdict(heat: Heat) 
 def test_a_discharge_within_the_band_is_not_called_cold() -> None:
     heat = Heat(Measured(0.80, 0.03), Measured(4.0, 1.0), Measured(-5.0, 5.0))
     assert "colder-than-expected" not in [r.id for r in judge(Evidence(HIGH, heat=heat, running=True), SCROLL).reasons]
+
+
+def test_a_suction_line_colder_than_wet_gas_decides_nothing() -> None:
+    """Whatever flow and heat seem to say; that no lift is no pumping it does not touch."""
+    flow, cold = Flow(volumetric_efficiency=Measured(0.9, 0.02)), Heat(suction_above_bubble=Measured(-5.0, 1.0))
+    assert verdict(Evidence(HIGH, flow, cold, running=True)) == ("cannot tell", "suction-below-bubble")
+    assert verdict(Evidence(LOW, heat=cold, running=True)) == ("not pumping", "no-lift")
+    unsure = Heat(suction_above_bubble=Measured(-1.5, 1.0))
+    assert verdict(Evidence(HIGH, flow, unsure, running=True))[0] == "pumping"

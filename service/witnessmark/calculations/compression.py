@@ -65,7 +65,9 @@ class Machine:
 class Compression:
     """Everything derived; None where the readings do not reach. Temperatures K, efficiencies and shares as fractions.
 
-    expected_discharge_temperature: at the type's usual efficiency and shell loss, its uncertainty covers their band;
+    suction_above_bubble: K of the suction line above the temperature at which liquid boils there; below zero it can be
+    neither gas nor wet gas. expected_discharge_temperature: at the type's usual efficiency and shell loss, its
+    uncertainty covers their band;
     discharge_excess: measured minus expected; discharge_above_ideal: measured minus isentropic; estimated_mass_flow:
     from power and temperatures (energy balance); mass_flow_share, power_share: measured over the maker's map, corrected
     to the suction superheat where it can be.
@@ -77,6 +79,7 @@ class Compression:
     condensing_dew_temperature: Measured | None
     condensing_bubble_temperature: Measured | None
     suction_superheat: Measured | None
+    suction_above_bubble: Measured | None
     discharge_superheat: Measured | None
     isentropic_discharge_temperature: Measured | None
     expected_discharge_temperature: Measured | None
@@ -150,6 +153,9 @@ def _pressures(designation: str, v: Values) -> dict[str, float]:
     out |= {"pressure_ratio": p2 / p1, "pressure_difference": p2 - p1}
     if "suction_temperature" in v:
         out["suction_superheat"] = v["suction_temperature"] - out["evaporating_temperature"]
+        if p1 >= saturation.pressure_range(designation, "bubble")[0]:
+            bubble = float(saturation.bubble_temperature(designation, p1)) + v["_basis"]
+            out["suction_above_bubble"] = v["suction_temperature"] - bubble
     if "discharge_temperature" in v and "condensing_dew_temperature" in out:
         out["discharge_superheat"] = v["discharge_temperature"] - out["condensing_dew_temperature"]
     return out
@@ -222,7 +228,12 @@ def _map_value(designation: str, v: Values, found: Values, published: Performanc
 
 def _judge(numbers: Compression, kind: CompressorType, machine: Machine) -> pumping.Judgement:
     flow = pumping.Flow(numbers.volumetric_efficiency, numbers.mass_flow_share)
-    heat = pumping.Heat(numbers.isentropic_efficiency, numbers.discharge_above_ideal, numbers.discharge_excess)
+    heat = pumping.Heat(
+        numbers.isentropic_efficiency,
+        numbers.discharge_above_ideal,
+        numbers.discharge_excess,
+        numbers.suction_above_bubble,
+    )
     return pumping.judge(pumping.Evidence(numbers.pressure_ratio, flow, heat, machine.running), kind)
 
 

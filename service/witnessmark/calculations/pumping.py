@@ -29,11 +29,15 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class Heat:
-    """Evidence from the discharge temperature: isentropic efficiency, K above ideal, K above expected."""
+    """Evidence from the temperatures: isentropic efficiency, discharge K above ideal and K above expected.
+
+    suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure.
+    """
 
     isentropic_efficiency: Measured | None = None
     above_ideal: Measured | None = None
     above_expected: Measured | None = None
+    suction_above_bubble: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,9 @@ def judge(evidence: Evidence, kind: CompressorType) -> Judgement:
     flow, flow_reasons = _flow(evidence.flow, kind)
     if _below(ratio, _limit("no_lift", "ratio")):
         return _no_lift(evidence, flow, flow_reasons)
+    suction = evidence.heat.suction_above_bubble
+    if suction is not None and _below(suction, 0.0):
+        return _unsure(Reason("suction-below-bubble", "cannot tell", suction, 0.0), *flow_reasons, _lift(ratio))
     heat, heat_reasons = _heat(evidence.heat, kind)
     reasons = (*flow_reasons, *heat_reasons, _lift(ratio))
     deciding = flow if flow != "unknown" else heat

@@ -44,7 +44,7 @@ from witnessmark.calculations.uncertainty import Measured
 from witnessmark.calculations.wording import text
 
 router = version_one("calculations")
-_IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected"}
+_IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected", "suction-below-bubble"}
 
 
 @calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
