@@ -93,13 +93,16 @@ def test_503_at_the_end_is_an_error(call: Callable[[Handler], Any]) -> None:
 
 
 @both
-def test_no_connection_is_tried_again(call: Callable[[Handler], Any]) -> None:
+@pytest.mark.parametrize("kind", [httpx2.ConnectError, httpx2.ReadError, httpx2.RemoteProtocolError])
+def test_a_connection_that_fails_is_tried_again(
+    call: Callable[[Handler], Any], kind: type[httpx2.TransportError]
+) -> None:
     tries: list[int] = []
 
     def handler(request: httpx2.Request) -> httpx2.Response:
         tries.append(1)
         if len(tries) < 2:
-            raise httpx2.ConnectError("refused", request=request)
+            raise kind("refused", request=request)
         return httpx2.Response(200, json=ANSWER)
 
     assert call(handler).result
@@ -151,6 +154,8 @@ def test_problems_become_exceptions(call: Callable[[Handler], Any], status: int,
         lambda: httpx2.Response(502, text="bad gateway"),
         lambda: httpx2.Response(200, text="{", headers={"content-type": "application/json"}),
         lambda: httpx2.Response(200, json=[]),
+        lambda: httpx2.Response(200, text="<h1>Sign in</h1>", headers={"content-type": "text/html"}),
+        lambda: httpx2.Response(302, headers={"location": "http://other/"}),
     ],
 )
 def test_what_is_not_the_service_s(call: Callable[[Handler], Any], response: Callable[[], httpx2.Response]) -> None:
@@ -159,15 +164,25 @@ def test_what_is_not_the_service_s(call: Callable[[Handler], Any], response: Cal
 
 
 @both
-def test_a_picture_is_bytes(call: Callable[[Handler], Any]) -> None:
+def test_a_problem_with_the_least_that_rfc_9457_asks(call: Callable[[Handler], Any]) -> None:
+    """RFC 9457, 3.1: every member may be missing; the status of the response counts."""
+    bare = httpx2.Response(422, json={"errors": [{}, "x"]}, headers={"content-type": "application/problem+json"})
+    with pytest.raises(InvalidInputError) as caught:
+        call(lambda _request: bare)
+    assert (caught.value.type, caught.value.status, caught.value.pointers) == ("about:blank", 422, ["#"])
+
+
+def test_a_picture_is_bytes() -> None:
     picture = httpx2.Response(200, content=b"<svg/>", headers={"content-type": "image/svg+xml"})
-    answer = call(lambda _request: picture)
+    with Client("http://service", transport=httpx2.MockTransport(lambda _request: picture)) as client:
+        answer = client.cycle_diagram(refrigerant="R-32", accept="image/svg+xml")
     assert (answer.content, answer.media_type) == (b"<svg/>", "image/svg+xml")
 
 
 def test_retry_after_is_kept_to() -> None:
     asked = httpx2.Response(503, headers={"retry-after": "3"})
-    assert Retries().wait(0, asked) == 3
+    waits = [Retries().wait(0, asked) for _ in range(100)]
+    assert 3 <= min(waits) < max(waits) <= 4.5
     assert Retries(longest_wait=2).wait(0, asked) == 2
     assert 0.4 <= Retries(first_wait=0.2).wait(2, None) <= 0.8
 

@@ -27,8 +27,8 @@ def from_body(body: Json) -> Answer:
         return Answer(body)
     return Answer(
         body["result"],
-        tuple(body["assumptions"]),
-        tuple(body["cautions"]),
-        tuple(body["sources"]),
-        body["model_version"],
+        tuple(body.get("assumptions", ())),
+        tuple(body.get("cautions", ())),
+        tuple(body.get("sources", ())),
+        body.get("model_version"),
     )

@@ -48,13 +48,13 @@ class Client(Operations[Answer]):
             response = None
             try:
                 response = self._http.request(**call.arguments())
-            except httpx2.ConnectError as error:
+            except (httpx2.NetworkError, httpx2.RemoteProtocolError) as error:
                 if last:
                     raise _no_answer(error) from error
             except httpx2.HTTPError as error:
                 raise _no_answer(error) from error
             if response is not None and (last or response.status_code != UNAVAILABLE):
-                return understand(response)
+                return understand(response, call.accept)
             time.sleep(self._retries.wait(attempt, response))
         raise TransportError("no attempt was allowed")
 
@@ -86,12 +86,12 @@ class AsyncClient(Operations[Awaitable[Answer]]):
             response = None
             try:
                 response = await self._http.request(**call.arguments())
-            except httpx2.ConnectError as error:
+            except (httpx2.NetworkError, httpx2.RemoteProtocolError) as error:
                 if last:
                     raise _no_answer(error) from error
             except httpx2.HTTPError as error:
                 raise _no_answer(error) from error
             if response is not None and (last or response.status_code != UNAVAILABLE):
-                return understand(response)
+                return understand(response, call.accept)
             await asyncio.sleep(self._retries.wait(attempt, response))
         raise TransportError("no attempt was allowed")

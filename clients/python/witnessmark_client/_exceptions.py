@@ -41,14 +41,15 @@ class ProblemError(WitnessmarkError):
         self.type = str(problem.get("type", "about:blank"))
         self.status = int(problem["status"])
         self.detail = problem.get("detail")
-        self.errors: list[dict[str, str]] = list(problem.get("errors") or [])
-        lines = [f"{e['pointer']}: {e['detail']}" for e in self.errors]
+        found = problem.get("errors")
+        self.errors: list[dict[str, str]] = [e for e in found if isinstance(e, dict)] if isinstance(found, list) else []
+        lines = [f"{e.get('pointer', '#')}: {e.get('detail', 'cannot be used')}" for e in self.errors]
         super().__init__("\n  ".join([f"{self.status} {self.type}: {self.detail or problem.get('title')}", *lines]))
 
     @property
     def pointers(self) -> list[str]:
         """Where in the request, as JSON Pointers in fragment form."""
-        return [error["pointer"] for error in self.errors]
+        return [error.get("pointer", "#") for error in self.errors]
 
 
 class NotFoundError(ProblemError):

@@ -14,6 +14,7 @@ from witnessmark_client._exceptions import UnexpectedAnswerError, from_problem
 
 PROBLEM = "application/problem+json"
 JSON = "application/json"
+OK = 200
 UNAVAILABLE = 503
 FIRST_ERROR = 400
 
@@ -41,18 +42,21 @@ class Call:
 
 @dataclass(frozen=True, slots=True)
 class Retries:
-    """How often to try again on 503 or when no connection comes about. Every operation may be sent twice."""
+    """How often to try again on 503 or when the connection fails. Every operation may be sent twice."""
 
     attempts: int = 3
     first_wait: float = 0.2
-    longest_wait: float = 10.0
+    longest_wait: float = 30.0
 
     def wait(self, attempt: int, response: httpx2.Response | None) -> float:
-        """Seconds before the next attempt: what the service asks for, else doubling with jitter."""
+        """Seconds before the next attempt: what the service asks for and up to half more, else doubling with jitter.
+
+        The spread keeps those who were turned away together from coming back together.
+        """
         asked = response.headers.get("retry-after", "") if response is not None else ""
-        if asked.isdecimal():
-            return min(float(asked), self.longest_wait)
         spread = random.uniform(0.5, 1.0)  # noqa: S311 - jitter
+        if asked.isascii() and asked.isdecimal():
+            return min(float(asked) * (0.5 + spread), self.longest_wait)
         return min(self.first_wait * 2.0**attempt * spread, self.longest_wait)
 
 
@@ -61,11 +65,13 @@ def given(**fields: Any) -> dict[str, Any]:
     return {name: value for name, value in fields.items() if value is not None}
 
 
-def understand(response: httpx2.Response) -> Answer:
-    """The answer, or the exception for a problem."""
+def understand(response: httpx2.Response, accept: str = JSON) -> Answer:
+    """The answer, or the exception for a problem or for what is neither JSON nor of the type asked for."""
     media = response.headers.get("content-type", "").partition(";")[0].strip()
     if response.status_code >= FIRST_ERROR:
         raise _problem(response, media)
+    if response.status_code != OK or media not in {JSON, accept}:
+        raise _unexpected(response, media)
     if media != JSON:
         return Answer({}, content=response.content, media_type=media)
     return from_body(_json(response))
@@ -73,8 +79,12 @@ def understand(response: httpx2.Response) -> Answer:
 
 def _problem(response: httpx2.Response, media: str) -> Exception:
     if media != PROBLEM:
-        return UnexpectedAnswerError(f"status {response.status_code} with {media or 'no media type'}")
-    return from_problem(_json(response))
+        return _unexpected(response, media)
+    return from_problem({**_json(response), "status": response.status_code})
+
+
+def _unexpected(response: httpx2.Response, media: str) -> UnexpectedAnswerError:
+    return UnexpectedAnswerError(f"status {response.status_code} with {media or 'no media type'}")
 
 
 def _json(response: httpx2.Response) -> dict[str, Any]:
