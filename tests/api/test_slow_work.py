@@ -8,7 +8,7 @@ import threading
 import pytest
 
 from witnessmark.api.problems import ProblemError
-from witnessmark.api.slow_work import MOST_WAITING, apart
+from witnessmark.api.slow_work import LATEST, MOST_WAITING, SOONEST, Pace, apart, pace
 from witnessmark.errors import InputError
 
 PATIENCE = 30.0
@@ -49,7 +49,27 @@ async def test_too_much_is_turned_away_and_the_rest_is_done() -> None:
     await asyncio.sleep(0)
     with pytest.raises(ProblemError) as caught:
         await apart(threading.get_ident)
-    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": "2"})
+    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": pace.retry_after()})
     gate.set()
     assert await asyncio.gather(*let_in) == [True] * MOST_WAITING
     assert await apart(divmod, 7, 2) == (3, 1)
+
+
+def test_the_time_to_ask_again_follows_what_a_piece_takes() -> None:
+    slow = Pace(0.25)
+    assert slow.retry_after() == "8"  # 32 pieces, half of those that may wait, take 8 s
+    for _ in range(200):
+        slow.note(0.5)
+    assert slow.seconds == pytest.approx(0.5)
+    assert (Pace(1e-4).retry_after(), Pace(100.0).retry_after()) == (str(SOONEST), str(LATEST))
+
+
+@pytest.mark.anyio
+async def test_every_piece_counts_for_the_pace() -> None:
+    before = pace.seconds
+    pace.seconds = 50.0
+    try:
+        await apart(divmod, 7, 2)
+        assert pace.seconds == pytest.approx(45.0, abs=1.0)
+    finally:
+        pace.seconds = before
