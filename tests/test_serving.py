@@ -175,6 +175,45 @@ def test_a_body_in_two_pieces_within_the_time_is_answered() -> None:
     assert b"/problems/invalid-input" in answer
 
 
+def exchange(port: int, request: bytes) -> tuple[str, dict[str, str], bytes]:
+    """Status line, fields and body of the answer to these bytes."""
+    with socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(request)
+        start, _, body = until_closed(connection).partition(b"\r\n\r\n")
+    line, *fields = start.decode().split("\r\n")
+    return line, {n.lower(): v for n, _, v in (f.partition(": ") for f in fields)}, body
+
+
+NO_REQUESTS = {
+    "method of no standard": b"FOO / HTTP/1.1\r\nHost: x\r\n\r\n",
+    "small letters": b"get /livez HTTP/1.1\r\nHost: x\r\n\r\n",
+    "negative length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n",
+    "chunk without size": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
+    "start of another protocol": b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n",
+}
+
+
+@pytest.mark.parametrize("request_bytes", NO_REQUESTS.values(), ids=NO_REQUESTS)
+def test_what_is_no_request_is_a_problem_too(request_bytes: bytes) -> None:
+    with listening(BODY_SECONDS) as port:
+        line, fields, body = exchange(port, request_bytes)
+    problem = json.loads(body)
+    assert line.startswith("HTTP/1.1 400 ")
+    assert (fields["content-type"], fields["connection"]) == ("application/problem+json", "close")
+    assert int(fields["content-length"]) == len(body)
+    assert (problem["type"], problem["status"]) == ("/problems/malformed-request", 400)
+
+
+@pytest.mark.parametrize("protocol", ["websocket", "h2c"])
+def test_an_offer_to_change_the_protocol_is_passed_over(protocol: str, caplog: pytest.LogCaptureFixture) -> None:
+    offer = f"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: Upgrade, close\r\nUpgrade: {protocol}\r\n\r\n"
+    with listening(BODY_SECONDS) as port:
+        line, _, body = exchange(port, offer.encode())
+    assert line == "HTTP/1.1 200 OK"
+    assert json.loads(body) == {"status": "alive"}
+    assert caplog.records == []
+
+
 def refuses(port: int) -> bool:
     try:
         socket.create_connection((LOOPBACK, port), timeout=1).close()

@@ -36,6 +36,8 @@ def settings(host: str, port: int, workers: int) -> dict[str, object]:
         "log_level": "warning",
         "timeout_graceful_shutdown": DRAIN_SECONDS,
         "timeout_keep_alive": 5,
+        "http": "witnessmark.api.http_faults:Protocol",
+        "ws": "none",
         "server_header": False,
     }
 

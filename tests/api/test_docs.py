@@ -2,6 +2,7 @@ import re
 
 from starlette.testclient import TestClient
 
+from witnessmark.api.app import app
 from witnessmark.api.problems import KINDS
 
 
@@ -33,6 +34,13 @@ def test_swagger_ui_is_new_enough_for_openapi_3_1(client: TestClient) -> None:
     versions = re.findall(r'PACKAGE_VERSION:"(\d+)\.', script) or re.findall(r'version:"?(5)\.\d+\.\d+', script)
     assert versions
     assert int(versions[0]) >= 5
+
+
+def test_the_document_is_the_golden_one_and_need_not_be_fetched_twice(client: TestClient) -> None:
+    first = client.get("/openapi.json")
+    assert first.json() == app.openapi()
+    again = client.get("/openapi.json", headers={"if-none-match": first.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
 
 
 def test_there_is_no_other_asset(client: TestClient) -> None:

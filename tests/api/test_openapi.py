@@ -1,6 +1,7 @@
 """The golden document, and what must hold of it."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from starlette.testclient import TestClient
 from tests.contract.changes import breaking
 
 from witnessmark.api.app import app
-from witnessmark.api.openapi import examples, examples_folder
+from witnessmark.api.openapi import examples, examples_folder, short_names
 
 GOLDEN = Path(__file__).parents[2] / "openapi" / "openapi.json"
 
@@ -46,6 +47,26 @@ def test_the_golden_document_is_today_s(document: dict[str, Any], golden: dict[s
 def test_it_is_openapi_3_1(document: dict[str, Any]) -> None:
     assert document["openapi"].startswith("3.1.")
     OpenAPIV31SpecValidator(json.loads(json.dumps(document))).validate()
+
+
+def test_names_of_schemas_are_words(document: dict[str, Any]) -> None:
+    """Generators of clients make classes of them."""
+    assert [name for name in document["components"]["schemas"] if not re.fullmatch(r"[A-Z][A-Za-z]{1,39}", name)] == []
+
+
+def test_two_schemas_of_one_title_are_refused() -> None:
+    schemas = {"a__X": {"title": "X"}, "b__X": {"title": "X"}}
+    with pytest.raises(ValueError, match="same title"):
+        short_names({"components": {"schemas": schemas}})
+
+
+def digits(value: Any) -> int:
+    """The most significant digits of any number in the answer."""
+    if isinstance(value, dict | list):
+        return max(map(digits, value.values() if isinstance(value, dict) else value), default=0)
+    if not isinstance(value, float):
+        return 0
+    return len(repr(value).partition("e")[0].replace(".", "").strip("-0"))
 
 
 def test_every_operation_is_described(document: dict[str, Any]) -> None:
@@ -84,4 +105,5 @@ def test_every_example_is_answered(client: TestClient, operation: str, name: str
     schema = described["responses"]["200"]["content"]["application/json"]["schema"]
     Draft202012Validator({**json.loads(json.dumps(app.openapi())), **schema}).validate(answer)
     assert answer["model_version"]["service"]
+    assert digits(answer) <= 10, "no binary dust"
     assert answer["sources"], "an answer names where its figures come from"

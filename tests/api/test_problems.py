@@ -1,4 +1,5 @@
 import json
+import re
 
 import pytest
 
@@ -13,8 +14,17 @@ def test_pointer_is_escaped_as_rfc_6901_asks() -> None:
     assert field_pointer("") == "#"
 
 
-def test_pointer_is_cut() -> None:
+def test_pointer_is_a_fragment_of_an_address() -> None:
+    # RFC 6901, section 6: "c%d" is #/c%25d, "i\\j" is #/i%5Cj, 'k"l' is #/k%22l, " " is #/%20
+    assert pointer(["c%d"]) == "#/c%25d"
+    assert pointer(["i\\j", 'k"l', " "]) == "#/i%5Cj/k%22l/%20"
+    assert pointer(["µ", "\ud800"]) == "#/%C2%B5/?"
+
+
+def test_pointer_is_cut_but_not_within_an_escape() -> None:
     assert len(pointer(["x" * 10_000])) == 300
+    for lead in ("", "a", "ab"):
+        assert re.fullmatch(r"#/[ab]*(%20)+", pointer([lead + " " * 1000]))
 
 
 def test_range_is_shown_in_the_unit_that_came() -> None:

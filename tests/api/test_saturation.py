@@ -106,3 +106,32 @@ def test_subcooling_uses_the_bubble_point(client: TestClient) -> None:
     result = ask(client, "subcooling", refrigerant="R-407C", pressure=pressure, temperature=degc(35))["result"]
     bubble = float(saturation.bubble_temperature("R-407C", 1.7e6)) - 273.15
     assert result["margin"]["value"] == pytest.approx(bubble - 35, abs=1e-6)
+
+
+@pytest.mark.parametrize("path", ["superheat", "subcooling"])
+@pytest.mark.parametrize(
+    ("temperature", "accepted"),
+    [(degc(400), "-150 to 300 degC"), ({"value": 5000, "unit": "degF"}, "-238 to 572 degF"), (degc(-200), "-150 to")],
+)
+def test_a_line_that_no_circuit_has_is_refused(
+    client: TestClient, path: str, temperature: dict[str, Any], accepted: str
+) -> None:
+    body = {"refrigerant": "R-32", "pressure": {"value": 900, "unit": "kPaa"}, "temperature": temperature}
+    (error,) = client.post(f"/v1/{path}", json=body).json()["errors"]
+    assert error["pointer"] == "#/temperature"
+    assert accepted in error["detail"]
+
+
+@pytest.mark.parametrize("reading", [{"value": -20, "unit": "psig"}, {"value": 31, "unit": "inHg_vac"}])
+@pytest.mark.parametrize("path", ["saturation", "superheat", "subcooling"])
+def test_below_vacuum_is_told_the_range_of_the_refrigerant(
+    client: TestClient, path: str, reading: dict[str, Any]
+) -> None:
+    more = {} if path == "saturation" else {"temperature": degc(20)}
+    (error,) = client.post(f"/v1/{path}", json={"refrigerant": "R-410A", "pressure": reading, **more}).json()["errors"]
+    low, _, high = error["detail"].partition("accepted: ")[2].partition(" to ")
+    ends = sorted(float(end) for end in (low, high.split()[0]))
+    for end in ends:  # what is said to be accepted is
+        inside = end + (1e-3 if end == ends[0] else -1e-3) * abs(end)
+        body = {"refrigerant": "R-410A", "pressure": {**reading, "value": inside}, **more}
+        assert client.post(f"/v1/{path}", json=body).status_code == 200

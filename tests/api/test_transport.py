@@ -62,6 +62,48 @@ def test_other_methods_are_405_with_allow(client: TestClient, method: str) -> No
     assert response.headers["content-type"] == PROBLEM
 
 
+def test_a_parameter_that_nothing_takes_is_422(client: TestClient) -> None:
+    for query, pointer in (("site=sea", "#/query/site"), ("a=1&a=2&b=3", "#/query/b")):
+        answer = client.post(f"/v1/saturation?{query}", json=GOOD)
+        assert (answer.status_code, answer.headers["content-type"]) == (422, PROBLEM)
+        assert pointer in [error["pointer"] for error in answer.json()["errors"]]
+
+
+def test_a_parameter_given_twice_is_422(client: TestClient) -> None:
+    answer = client.get("/v1/refrigerants?report_in=IP&report_in=SI")
+    assert answer.status_code == 422
+    assert answer.json()["errors"] == [
+        {"pointer": "#/query/report_in", "detail": "is given more than once; accepted: once"}
+    ]
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        ({}, "is required"),
+        ({**GOOD, "tempreature": 1}, "no such field"),
+        ({**GOOD, "temperature": 5}, "should be an object"),
+        ({**GOOD, "temperature": {"value": "5", "unit": "degC"}}, "should be a number within double precision"),
+        ({**GOOD, "temperature": {"value": 10**400, "unit": "degC"}}, "should be a number within double precision"),
+        ({**GOOD, "temperature": {"value": 1e300, "unit": "degC"}}, "should be less than or equal to 1000000000000000"),
+        ({**GOOD, "temperature": {"value": 5, "unit": "psig"}}, "should be 'degC', 'degF' or 'K'"),
+        ({**GOOD, "pressure": {"value": 5, "unit": "psig"}}, "give either temperature or pressure"),
+        ([], "should be an object"),
+    ],
+)
+def test_what_is_wrong_is_said_without_a_word_of_the_machinery(client: TestClient, body: object, said: str) -> None:
+    _, problem = posted(client, json.dumps(body).encode())
+    errors = problem["errors"]
+    assert isinstance(errors, list)
+    assert said in [error["detail"] for error in errors]
+
+
+def test_too_large_and_wrong_method_say_what_is_taken(client: TestClient) -> None:
+    _, problem = posted(client, b" " * 1_000_001)
+    assert (problem["title"], problem["detail"]) == ("Content Too Large", "the body is larger than 1000000 bytes")
+    assert client.put("/livez").json()["detail"] == "this address takes GET, HEAD"
+
+
 def test_head_is_get_without_the_body(client: TestClient) -> None:
     response = client.head("/livez")
     assert (response.status_code, response.content) == (200, b"")

@@ -22,11 +22,10 @@ from witnessmark.api.methods import allowed_methods
 from witnessmark.api.problems import ProblemError, from_input_error, from_validation, respond
 from witnessmark.api.routes import ROUTERS
 from witnessmark.api.strict_json import BODY_KEY
-from witnessmark.api.transport import Transport
+from witnessmark.api.transport import LARGEST_BODY, Transport
 from witnessmark.calculations.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.errors import InputError
 
-LARGEST_BODY = 1_000_000
 log = structlog.get_logger("witnessmark")
 _BY_STATUS = {404: "not-found", 405: "method-not-allowed", 400: "malformed-json", 413: "content-too-large"}
 
@@ -42,7 +41,7 @@ async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
 async def on_problem(_request: Request, error: Exception) -> Response:
     """A problem that the web layer raised itself."""
     assert isinstance(error, ProblemError)  # noqa: S101 - registered for it
-    return respond(error.slug, error.text, headers=dict(error.headers or {}))
+    return respond(error.slug, error.text, error.errors, dict(error.headers or {}))
 
 
 async def on_validation(_request: Request, error: Exception) -> Response:
@@ -70,10 +69,11 @@ def _air_pressure(body: object) -> float:
 async def on_http(request: Request, error: Exception) -> Response:
     """What the framework refuses: no such address, no such method, an unreadable body."""
     assert isinstance(error, HTTPException)  # noqa: S101 - registered for it
-    headers = dict(error.headers or {})
+    headers, detail = dict(error.headers or {}), None
     if error.status_code == 405:  # noqa: PLR2004
         headers["Allow"] = ", ".join(sorted(allowed_methods(request.app, request.scope["path"])))
-    return respond(_BY_STATUS.get(error.status_code, "internal-error"), headers=headers)
+        detail = f"this address takes {headers['Allow']}"
+    return respond(_BY_STATUS.get(error.status_code, "internal-error"), detail, headers=headers)
 
 
 async def on_crash(request: Request, error: Exception) -> Response:
@@ -93,6 +93,7 @@ def create() -> FastAPI:
         license_info={"name": "MIT", "identifier": "MIT"},
         servers=[{"url": "/", "description": "This service"}],
         openapi_tags=[{"name": name, "description": text} for name, text in TAGS.items()],
+        openapi_url=None,
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import json
+from functools import lru_cache
 from importlib.resources import files
 
-from fastapi import APIRouter
+from fastapi import APIRouter, FastAPI
+from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from witnessmark.api.problems import KINDS, ProblemError
+from witnessmark.api.slow_work import apart
+from witnessmark.api.strict_json import cacheable
 
 router = APIRouter(include_in_schema=False)
 _STATIC = files("fastapi_offline").joinpath("static")
@@ -26,6 +31,17 @@ async def docs() -> Response:
     head = '<link rel="stylesheet" href="/docs/swagger-ui.css"><link rel="icon" href="/docs/favicon.png">'
     body = '<div id="ui"></div><script src="/docs/swagger-ui-bundle.js"></script><script src="/docs/start.js"></script>'
     return HTMLResponse(_PAGE.format(title="Witnessmark reference", head=head, body=body), headers=_POLICY)
+
+
+@router.get("/openapi.json")
+async def document(request: Request) -> Response:
+    """The OpenAPI document; written at the first request, which takes seconds, so health checks go on meanwhile."""
+    return cacheable(request, Response(await apart(_document, request.app), media_type="application/json"))
+
+
+@lru_cache(1)
+def _document(app: FastAPI) -> bytes:
+    return json.dumps(app.openapi(), ensure_ascii=False, separators=(",", ":")).encode()
 
 
 @router.get("/docs/start.js")

@@ -12,6 +12,7 @@ from fastapi import FastAPI
 
 from witnessmark.api.problems import MEDIA_TYPE, Problem, documented
 
+_COMPONENT = "#/components/schemas/"
 DESCRIPTION = """Why did this compressor die, and will the next one live?
 
 Refrigeration physics, failure diagnosis and circuit cleanup for service technicians. Every quantity carries its unit;
@@ -42,8 +43,9 @@ def install(app: FastAPI) -> None:
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:
-            complete(write())
-        assert app.openapi_schema is not None  # noqa: S101 - FastAPI keeps what it wrote
+            document = write()
+            complete(document)
+            app.openapi_schema = short_names(document)
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]
@@ -61,6 +63,27 @@ def complete(document: dict[str, Any]) -> None:
         for operation in operations.values():
             _complete_operation(operation)
     _link_catalogue(document["paths"])
+
+
+def short_names(document: dict[str, Any]) -> dict[str, Any]:
+    """The document with every schema under its title, where FastAPI makes a name of modules and type arguments."""
+    titles = {name: schema.get("title", name) for name, schema in document["components"]["schemas"].items()}
+    if len(set(titles.values())) < len(titles):
+        raise ValueError("two schemas have the same title")
+    found: dict[str, Any] = _renamed(document, titles)
+    found["components"]["schemas"] = {titles[name]: schema for name, schema in found["components"]["schemas"].items()}
+    return found
+
+
+def _renamed(part: Any, titles: dict[str, str]) -> Any:
+    if isinstance(part, list):
+        return [_renamed(inner, titles) for inner in part]
+    if not isinstance(part, dict):
+        return part
+    renamed = {key: _renamed(inner, titles) for key, inner in part.items()}
+    if isinstance(reference := renamed.get("$ref"), str):
+        renamed["$ref"] = _COMPONENT + titles[reference.removeprefix(_COMPONENT)]
+    return renamed
 
 
 def _complete_operation(operation: dict[str, Any]) -> None:

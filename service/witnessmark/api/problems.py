@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import quote
 
 from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, Field
@@ -24,6 +25,21 @@ POINTER_LENGTH = 300
 _QUOTED = re.compile(r"'([^']+)'")
 
 
+_TITLES = {413: "Content Too Large", 422: "Unprocessable Content"}
+"""As RFC 9110 has them, where Python's own differ from version to version."""
+_WORDS = {
+    "missing": "is required",
+    "extra_forbidden": "no such field",
+    "model_type": "should be an object",
+    "model_attributes_type": "should be an object",
+    "float_type": "should be a number within double precision",
+    "finite_number": "should be a finite number",
+}
+_SUBJECT = re.compile(r"^[A-Z]\w+ should ")
+_FRAGMENT = "!$&'()*+,;=:@/?"
+"""What stands unescaped in the fragment of an address, besides letters, digits and -._~ (RFC 3986, 3.5)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Kind:
     """A kind of problem: `slug` is the last part of its type, `text` stands on its page."""
@@ -37,6 +53,7 @@ KINDS = {
     kind.slug: kind
     for kind in (
         Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
+        Kind("malformed-request", 400, "The request is not HTTP as RFC 9112 has it."),
         Kind("not-found", 404, "There is nothing at this address."),
         Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),
         Kind(
@@ -84,10 +101,17 @@ class Problem(BaseModel):
 class ProblemError(HTTPException):
     """Raised by the web layer itself. An HTTPException, so that a fault found in the body keeps its shape."""
 
-    def __init__(self, slug: str, detail: str | None = None, headers: dict[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        slug: str,
+        detail: str | None = None,
+        headers: dict[str, str] | None = None,
+        errors: list[FieldProblem] | None = None,
+    ) -> None:
         super().__init__(KINDS[slug].status, headers=headers)
         self.slug = slug
         self.text = detail
+        self.errors = errors
 
 
 def respond(
@@ -98,18 +122,16 @@ def respond(
 ) -> Response:
     """The response for a problem."""
     kind = KINDS[slug]
-    title = (
-        HTTPStatus(kind.status).phrase if kind.status != HTTPStatus.UNPROCESSABLE_ENTITY else "Unprocessable Content"
-    )
+    title = _TITLES.get(kind.status) or HTTPStatus(kind.status).phrase
     body = Problem(type=f"/problems/{slug}", title=title, status=kind.status, detail=detail, errors=errors)
     content = body.model_dump_json(exclude_none=True)
     return Response(content, kind.status, {"cache-control": "no-store", **(headers or {})}, MEDIA_TYPE)
 
 
 def pointer(parts: Iterable[str | int]) -> str:
-    """A JSON Pointer in fragment form, escaped as RFC 6901 asks and cut to a sane length."""
-    escaped = ("/" + str(part).replace("~", "~0").replace("/", "~1") for part in parts)
-    return ("#" + "".join(escaped))[:POINTER_LENGTH]
+    """A JSON Pointer in fragment form, escaped as RFC 6901 (3 and 6) asks and cut to a sane length."""
+    escaped = "".join("/" + str(part)[:POINTER_LENGTH].replace("~", "~0").replace("/", "~1") for part in parts)
+    return re.sub("%.?$", "", ("#" + quote(escaped, _FRAGMENT, errors="replace"))[:POINTER_LENGTH])
 
 
 def from_validation(error: RequestValidationError) -> Response:
@@ -123,7 +145,11 @@ def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
 
 
 def _detail(error: Any) -> str:
-    return str(error["msg"])[:500] + _meant(error)
+    """What is wrong, in plain words: the schema's begin `is required`, `no such` or `should`, rules stay as raised."""
+    if error["type"] == "value_error":
+        return str(error["ctx"]["error"])[:500]
+    text = _WORDS.get(error["type"]) or _SUBJECT.sub("should ", str(error["msg"]))
+    return text[:500] + _meant(error)
 
 
 def _meant(error: Any) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, Strict
+from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, PlainSerializer, Strict
 from pydantic_core import CoreSchema
 
 from witnessmark.api.units import Dimension, System, Unit, dimensions
@@ -13,8 +13,17 @@ from witnessmark.calculations.uncertainty import Measured
 LARGEST = 1e15
 SMALLEST = 1e-30
 """Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
+
+
+def rounded(value: float) -> float:
+    """Ten significant digits: enough for any calculation, free of binary dust."""
+    return float(f"{value:.10g}")
+
+
 # A number that is no quantity is dimensionless unless its field says otherwise (json_schema_extra={"x-unit": "dB"}).
-Real = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
+_Bare = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
+Real = Annotated[_Bare, PlainSerializer(rounded, float)]
+"""Rounded where it is answered; a quantity is rounded already where it is made."""
 _BESIDE = {"x-unit": "as in `unit`"}
 
 
@@ -36,12 +45,12 @@ class Quantity(Wire):
     dimension: ClassVar[str]
 
     value: Annotated[
-        Real,
+        _Bare,
         Field(ge=-LARGEST, le=LARGEST, description="The number, in the unit beside it.", json_schema_extra=_BESIDE),
     ]
     unit: str
     uncertainty: Annotated[
-        Annotated[Real, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
+        Annotated[_Bare, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
         Field(description="One standard uncertainty, in the same unit."),
     ] = None
 
@@ -66,8 +75,8 @@ class Quantity(Wire):
         measured = reading if isinstance(reading, Measured) else Measured(reading)
         scale = cls.table().units[unit or cls.table().show[system]]
         width = scale.width_from_si(measured.uncertainty)
-        value = _rounded(scale.from_si(measured.value, air))
-        return cls(value=value, unit=scale.name, uncertainty=_rounded(width) if width else None)
+        value = rounded(scale.from_si(measured.value, air))
+        return cls(value=value, unit=scale.name, uncertainty=rounded(width) if width else None)
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
@@ -79,11 +88,6 @@ class Quantity(Wire):
 
 def _or_zero(value: float) -> float:
     return value if abs(value) >= SMALLEST else 0.0
-
-
-def _rounded(value: float) -> float:
-    """Ten significant digits: enough for any calculation, free of binary dust."""
-    return float(f"{value:.10g}")
 
 
 class Pressure(Quantity):

@@ -5,14 +5,15 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Sequence
 from typing import Any, NoReturn
 
 from fastapi.routing import APIRoute
 from starlette.requests import Request
 from starlette.responses import Response
 
-from witnessmark.api.problems import ProblemError
+from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
+from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
 
 BODY_KEY = "witnessmark.body"
 EXACT = 2.0**53
@@ -22,19 +23,19 @@ EXACT = 2.0**53
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) != len(pairs):
-        raise ValueError("an object names the same member twice")
+        raise ValueError(TWICE)
     return found
 
 
 def _no_constant(_token: str) -> NoReturn:
-    raise ValueError("NaN and Infinity are not JSON")
+    raise ValueError(NOT_A_NUMBER)
 
 
 def _finite(token: str) -> float:
     """The number; 2.0 and 1e3 are the integers 2 and 1000, as JSON Schema has it (draft 2020-12, 6.1.1)."""
     value = float(token)
     if not math.isfinite(value):
-        raise ValueError("a number is too large for double precision")
+        raise ValueError(TOO_LARGE)
     return int(value) if value.is_integer() and abs(value) < EXACT else value
 
 
@@ -57,8 +58,14 @@ def fault(error: ValueError) -> str:
     if isinstance(error, UnicodeDecodeError):
         return f"not UTF-8 at byte {error.start}"
     if isinstance(error, UnicodeEncodeError):
-        return "a string holds half of a surrogate pair"
-    return "a number has too many digits" if "digits" in str(error) else str(error)
+        return HALF
+    return TOO_LONG if "digits" in str(error) else str(error)
+
+
+def where(body: bytes) -> list[FieldProblem]:
+    """The fields that break a rule of strict JSON; empty where the body is no JSON at all."""
+    found = faults(body.decode("utf-8", "replace"), MOST_ERRORS)
+    return [FieldProblem(pointer=pointer(path), detail=detail) for path, detail in found]
 
 
 class StrictRequest(Request):
@@ -72,7 +79,7 @@ class StrictRequest(Request):
         except RecursionError:
             raise ProblemError("malformed-json", "nested too deeply") from None
         except ValueError as error:
-            raise ProblemError("malformed-json", fault(error)) from None
+            raise ProblemError("malformed-json", fault(error), errors=where(body) or None) from None
         self.scope[BODY_KEY] = value
         return value
 
@@ -86,6 +93,7 @@ class StrictRoute(APIRoute):
         takes_body = self.body_field is not None
 
         async def handler(request: Request) -> Response:
+            _check_query(request, self.dependant.query_params)
             if takes_body:
                 _check_headers(request)
             response = await inner(StrictRequest(request.scope, request.receive))
@@ -103,6 +111,18 @@ def cacheable(request: Request, response: Response) -> Response:
         return Response(status_code=304, headers=headers)
     response.headers.update(headers)
     return response
+
+
+def _check_query(request: Request, known: Sequence[object]) -> None:
+    """Parameters given twice, or where none is taken; where some are, the query's model refuses others."""
+    names = [name for name, _ in request.query_params.multi_items()]
+    twice = sorted({name for name in names if names.count(name) > 1}) if known else []
+    unknown = [] if known else sorted(set(names))
+    found = [(name, "is given more than once; accepted: once") for name in twice]
+    found += [(name, "no such parameter; accepted: none, all stands in the body") for name in unknown]
+    if found:
+        errors = [FieldProblem(pointer=pointer(("query", name)), detail=text) for name, text in found[:MOST_ERRORS]]
+        raise ProblemError("invalid-input", f"{len(found)} parameter(s) cannot be used", errors=errors)
 
 
 def _check_headers(request: Request) -> None:

@@ -12,6 +12,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from witnessmark.api.problems import ProblemError, respond
 
 BODY_SECONDS = 20.0
+LARGEST_BODY = 1_000_000
+"""Bytes."""
 log = structlog.get_logger("witnessmark")
 
 
@@ -47,7 +49,7 @@ class _Reply:
 
     async def _too_large(self) -> None:
         self.swallow = True
-        response = respond("content-too-large", "the body is larger than the service takes")
+        response = respond("content-too-large", f"the body is larger than {LARGEST_BODY} bytes")
         headers = [*response.raw_headers, (b"x-content-type-options", b"nosniff")]
         await self.send({"type": "http.response.start", "status": response.status_code, "headers": headers})
         await self.send({"type": "http.response.body", "body": b"" if self.head else bytes(response.body)})

@@ -107,11 +107,11 @@ def _result(desk: Desk, refrigerant: str, found: FilterLog) -> wire.FilterLogRes
     )
 
 
-def _trend(desk: Desk, found: Trend | None) -> wire.TrendResult | None:
+def _trend(desk: Desk, found: Trend | None) -> wire.DropTrendResult | None:
     if found is None:
         return None
     times = [None if at is None else at.isoformat() for at in (found.expected, found.earliest, found.latest)]
-    return wire.TrendResult(
+    return wire.DropTrendResult(
         rise_per_day=desk.show(PressureDifference, found.rise_per_day),
         readings=found.readings,
         limit_expected=times[0],

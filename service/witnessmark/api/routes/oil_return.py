@@ -14,7 +14,7 @@ from witnessmark.api.schemas.oil_return import (
     OilReturnAnswer,
     OilReturnRequest,
     OilReturnResult,
-    SizeResult,
+    RiserSizeResult,
     TrapRuleResult,
     VelocityRuleResult,
 )
@@ -103,10 +103,10 @@ def _at_load(desk: Desk, point: core.AtLoad) -> AtLoadResult:
     )
 
 
-def _size(desk: Desk, choice: core.SizeChoice) -> SizeResult:
+def _size(desk: Desk, choice: core.SizeChoice) -> RiserSizeResult:
     desk.cite(choice.tube.source)
     assert choice.standing != "outside"  # noqa: S101 - such sizes are not chosen
-    return SizeResult(
+    return RiserSizeResult(
         size=choice.tube.size,
         least_load=float(f"{choice.least_load:.4g}"),
         velocity=desk.show(Velocity, choice.velocity),

@@ -9,10 +9,10 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.rulings import inside, number_limit, quantity_limit
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.restart import (
-    CheckResult,
     DifferenceLimit,
     DurationLimit,
     EvidenceResult,
+    GateCheckResult,
     NumberLimit,
     RestartAnswer,
     RestartRequest,
@@ -77,8 +77,8 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     return RestartAnswer(result=result, **desk.notes())
 
 
-def _check(desk: Desk, found: core.CheckResult) -> CheckResult:
-    return CheckResult(
+def _check(desk: Desk, found: core.CheckResult) -> GateCheckResult:
+    return GateCheckResult(
         check=found.check,
         title=found.title,
         state=found.state,

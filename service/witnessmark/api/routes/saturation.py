@@ -23,9 +23,8 @@ from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 
 router = version_one("properties")
-# Wider than any curve: the curve's own range gives the clear answer; these only keep nonsense from reaching it.
-PRESSURES = (0.0, 1e9)
-TEMPERATURES = (0.0, 5000.0)
+LINES = (123.15, 573.15)
+"""Temperatures of lines, K: no circuit of refrigerant is colder than -150 °C or hotter than 300 °C anywhere."""
 
 
 @calculation(router, "/saturation", "Bubble and dew pressure or temperature")
@@ -53,16 +52,22 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
 
 def _points_at_temperature(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
     assert body.temperature is not None  # noqa: S101 - asked by the caller
-    reading = desk.read(body.temperature, "temperature", *TEMPERATURES)
+    reading = desk.read(body.temperature, "temperature", *curves.temperature_range(body.refrigerant))
     functions = (curves.bubble_pressure, curves.dew_pressure)
     return [(reading, propagate(lambda t, f=f: float(f(body.refrigerant, t)), reading)) for f in functions]
 
 
 def _points_at_pressure(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
     assert body.pressure is not None  # noqa: S101 - asked by the caller
-    reading = desk.read(body.pressure, "pressure", *PRESSURES)
+    reading = desk.read(body.pressure, "pressure", *_both(body.refrigerant))
     functions = (curves.bubble_temperature, curves.dew_temperature)
     return [(propagate(lambda p, f=f: float(f(body.refrigerant, p)), reading), reading) for f in functions]
+
+
+def _both(name: str) -> tuple[float, float]:
+    """Pressures, Pa, at which both lines are known."""
+    bubble, dew = (curves.pressure_range(name, side) for side in ("bubble", "dew"))
+    return max(bubble[0], dew[0]), min(bubble[1], dew[1])
 
 
 def _point(desk: Desk, temperature: Measured, pressure: Measured) -> SaturationPoint:
@@ -76,21 +81,22 @@ def _point(desk: Desk, temperature: Measured, pressure: Measured) -> SaturationP
 @calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")
 async def superheat(body: SuperheatRequest) -> MarginAnswer:
     """Line temperature minus dew temperature, with uncertainty and a verdict against limits."""
-    desk, pressure, temperature = _readings(body)
+    desk, pressure, temperature = _readings(body, "dew")
     return _margin_answer(desk, body, margins.superheat(body.refrigerant, pressure, temperature, body.place))
 
 
 @calculation(router, "/subcooling", "Subcooling of the liquid line")
 async def subcooling(body: MarginRequest) -> MarginAnswer:
     """Bubble temperature minus line temperature, with uncertainty and a verdict against limits."""
-    desk, pressure, temperature = _readings(body)
+    desk, pressure, temperature = _readings(body, "bubble")
     return _margin_answer(desk, body, margins.subcooling(body.refrigerant, pressure, temperature))
 
 
-def _readings(body: MarginRequest) -> tuple[Desk, Measured, Measured]:
+def _readings(body: MarginRequest, side: curves.Side) -> tuple[Desk, Measured, Measured]:
     desk = Desk.of(body)
-    pressure = desk.read(body.pressure, "pressure", *PRESSURES, instrument="pressure-gauge-digital")
-    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, instrument="pipe-thermometer")
+    span = curves.pressure_range(body.refrigerant, side)
+    pressure = desk.read(body.pressure, "pressure", *span, instrument="pressure-gauge-digital")
+    temperature = desk.read(body.temperature, "temperature", *LINES, instrument="pipe-thermometer")
     return desk, pressure, temperature
 
 

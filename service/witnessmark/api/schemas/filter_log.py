@@ -93,7 +93,7 @@ class WorkingLimitResult(Wire):
     source: str
 
 
-class TrendResult(Wire):
+class DropTrendResult(Wire):
     """Trend since the last new core; a time is null where it cannot be foreseen."""
 
     rise_per_day: PressureDifference = Field(description="Rise of the full-flow drop in a day.")
@@ -128,7 +128,7 @@ class FilterLogResult(Wire):
     next_check: Stamp = Field(description="On the clock of the site.")
     working_limit: WorkingLimitResult
     drop_limit: DropLimitResult
-    trend: TrendResult | None
+    trend: DropTrendResult | None
     faults: list[LogFaultResult]
     clean: CleanConditionsResult
     readings: list[LogReadingResult] = Field(description="In order of time.")

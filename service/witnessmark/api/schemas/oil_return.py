@@ -44,7 +44,7 @@ class AtLoadResult(Wire):
     verdict: Carried
 
 
-class SizeResult(Wire):
+class RiserSizeResult(Wire):
     """A tube size that carries the oil at the lowest load."""
 
     size: str
@@ -90,8 +90,10 @@ class OilReturnResult(Wire):
     least_load: Estimated[Ratio]
     loads: list[AtLoadResult]
     highest_velocity: LimitShown[Velocity] = Field(description="In a riser; the strictest source counts.")
-    sizes_that_fit: list[SizeResult] = Field(description="Within the strictest source's highest velocity at full load.")
-    sizes_in_doubt: list[SizeResult] = Field(
+    sizes_that_fit: list[RiserSizeResult] = Field(
+        description="Within the strictest source's highest velocity at full load."
+    )
+    sizes_in_doubt: list[RiserSizeResult] = Field(
         description="They carry the oil, but sources disagree on their velocity or its uncertainty leaves it open."
     )
     velocity_rules: list[VelocityRuleResult]

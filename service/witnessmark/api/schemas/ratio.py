@@ -6,7 +6,7 @@ from typing import Annotated, Self
 
 from pydantic import Field
 
-from witnessmark.api.quantities import Real, Wire
+from witnessmark.api.quantities import Real, Wire, rounded
 from witnessmark.calculations.uncertainty import Measured
 
 
@@ -19,13 +19,9 @@ class Ratio(Wire):
     @classmethod
     def of(cls, measured: Measured) -> Self:
         """The ratio for a measured number."""
-        return cls(value=_rounded(measured.value), uncertainty=_rounded(measured.uncertainty) or None)
+        return cls(value=rounded(measured.value), uncertainty=rounded(measured.uncertainty) or None)
 
     @classmethod
     def of_optional(cls, measured: Measured | None) -> Self | None:
         """As `of`; None stays None."""
         return None if measured is None else cls.of(measured)
-
-
-def _rounded(value: float) -> float:
-    return float(f"{value:.10g}")

@@ -157,7 +157,7 @@ class NumberLimit(Wire):
     limit: LimitShown[Real]
 
 
-class CheckResult(Wire):
+class GateCheckResult(Wire):
     """One check of the gate."""
 
     check: str
@@ -176,7 +176,7 @@ class RestartResult(Wire):
     blocking: list[str] = Field(
         description="The checks that stand in the way; `after_run` where the log of the run does."
     )
-    checks: list[CheckResult]
+    checks: list[GateCheckResult]
     watching: list[WatchItemResult]
     reading_times: list[Time] = Field(description="When to take the readings, after the start.")
     after_run: AfterRunResult | None
