@@ -1,5 +1,6 @@
 """The picture: the same bytes every time, readable in print and for every kind of colour vision."""
 
+import dataclasses
 import itertools
 import struct
 import xml.etree.ElementTree as ET
@@ -52,6 +53,16 @@ def test_png_has_its_size(system: diagram.System) -> None:
     assert picture.startswith(b"\x89PNG\r\n\x1a\n")
     width, height = struct.unpack(">II", picture[16:24])
     assert (width, height) == (round(diagram.WIDTH * 120), round(diagram.HEIGHT * 120))
+
+
+def test_two_phases_are_told_as_shares_and_not_as_negative_kelvins() -> None:
+    """15 kelvins below zero stand for 15 % of mass, 8 for 8 %."""
+    numbers = dataclasses.replace(CYCLE.numbers, superheat=Measured(-15.0, 2.0), subcooling=Measured(-8.0, 3.0))
+    wet = diagram.draw("R-410A", dataclasses.replace(CYCLE, numbers=numbers))
+    assert b"liquid in suction 15 \xc2\xb1 2 %    flash gas in liquid 8 \xc2\xb1 3 %" in wet
+    dry = diagram.draw("R-410A", CYCLE)
+    assert b"R-410A    superheat " in dry
+    assert b"    subcooling " in dry
 
 
 def test_units_change_the_picture() -> None:

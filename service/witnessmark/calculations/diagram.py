@@ -24,8 +24,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon
 
 from witnessmark.calculations.cycle import Cycle, Point, PointName
+from witnessmark.calculations.cycle_model import PER_KELVIN
 from witnessmark.calculations.diagram_lines import CUSTOMARY, METRIC, MOST_PRESSURE, Grid, Line, Lines, Vector, lines_of
 from witnessmark.calculations.superheat import COVERAGE
+from witnessmark.calculations.uncertainty import Measured
 from witnessmark.refrigerants import states
 
 Format = Literal["svg", "png"]
@@ -153,16 +155,20 @@ def _round_marks(low: float, high: float) -> list[float]:
 
 def _title(designation: str, cycle: Cycle, scale: Scale) -> str:
     numbers = cycle.numbers
-    degree = "K" if scale.temperature_unit == "°C" else "°F"
-    parts = [f"superheat {_width(numbers.superheat.value, numbers.superheat.uncertainty, scale)} {degree}"]
+    parts = [_margin("superheat", "liquid in suction", numbers.superheat, scale)]
     if numbers.subcooling is not None:
-        parts.append(f"subcooling {_width(numbers.subcooling.value, numbers.subcooling.uncertainty, scale)} {degree}")
+        parts.append(_margin("subcooling", "flash gas in liquid", numbers.subcooling, scale))
     parts.append(f"cooling COP {numbers.cooling_cop.value:.2f} ± {numbers.cooling_cop.uncertainty:.2f}")
     return f"{designation}    " + "    ".join(parts)
 
 
-def _width(kelvin: float, uncertainty: float, scale: Scale) -> str:
-    return f"{kelvin / scale.temperature:.1f} ± {uncertainty / scale.temperature:.1f}"
+def _margin(name: str, beyond: str, margin: Measured, scale: Scale) -> str:
+    """The margin from saturation, or below zero the share of the other phase that it stands for."""
+    if margin.value < 0:
+        share, width = (100 * PER_KELVIN * x for x in (-margin.value, margin.uncertainty))
+        return f"{beyond} {share:.0f} ± {width:.0f} %"
+    degree = "K" if scale.temperature_unit == "°C" else "°F"
+    return f"{name} {margin.value / scale.temperature:.1f} ± {margin.uncertainty / scale.temperature:.1f} {degree}"
 
 
 def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
