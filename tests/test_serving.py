@@ -205,12 +205,21 @@ def test_what_is_no_request_is_a_problem_too(request_bytes: bytes) -> None:
 
 
 @pytest.mark.parametrize("protocol", ["websocket", "h2c"])
-def test_an_offer_to_change_the_protocol_is_passed_over(protocol: str, caplog: pytest.LogCaptureFixture) -> None:
-    offer = f"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: Upgrade, close\r\nUpgrade: {protocol}\r\n\r\n"
-    with listening(BODY_SECONDS) as port:
-        line, _, body = exchange(port, offer.encode())
-    assert line == "HTTP/1.1 200 OK"
-    assert json.loads(body) == {"status": "alive"}
+@pytest.mark.parametrize("pieces", [1, 3])
+def test_an_offer_to_change_the_protocol_is_passed_over(
+    protocol: str, pieces: int, caplog: pytest.LogCaptureFixture
+) -> None:
+    """With its body: HTTP/2 clients send their first POST with such an offer."""
+    example = next(iter(json.loads((EXAMPLES / "superheat.json").read_bytes()).values()))
+    body = json.dumps(example["value"]).encode()
+    offer = head(len(body), "Connection: Upgrade, HTTP2-Settings", f"upgrade: {protocol}", "HTTP2-Settings: AAMAAABk")
+    again = head(len(body), "Connection: close")
+    with listening(BODY_SECONDS) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(offer + body[:pieces])
+        connection.sendall(body[pieces:] + again + body)
+        answers = until_closed(connection)
+    assert answers.count(b"HTTP/1.1 200 OK") == 2
+    assert answers.count(example["value"]["refrigerant"].encode()) >= 2
     assert caplog.records == []
 
 

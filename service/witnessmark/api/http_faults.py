@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
+import re
+
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from witnessmark.api.problems import respond
 
+_OFFER = re.compile(rb"\r\nupgrade:", re.IGNORECASE)
+
 
 class Protocol(HttpToolsProtocol):
-    """The server's protocol; a fault in the request is RFC 9457, and an upgrade that is not offered is passed over."""
+    """The server's protocol; a fault in the request is RFC 9457, and an offer to change the protocol is passed over."""
+
+    def data_received(self, data: bytes) -> None:
+        """Hide an offer to change the protocol, which may be ignored (RFC 9110, 7.8).
+
+        The parser takes what follows such an offer for another protocol, so the body of a POST would be lost; HTTP/2
+        clients make the offer with every first request.
+        """
+        if self.cycle is None or not self.cycle.more_body:
+            head, end, rest = data.partition(b"\r\n\r\n")
+            data = _OFFER.sub(b"\r\nnot-taken:", head) + end + rest
+        super().data_received(data)
 
     def send_400_response(self, msg: str) -> None:  # noqa: ARG002 - the server's words are not ours
         """Refuse what cannot be read, and close."""
@@ -19,4 +34,4 @@ class Protocol(HttpToolsProtocol):
         self.transport.close()
 
     def _unsupported_upgrade_warning(self) -> None:
-        """An offer to change the protocol may be ignored (RFC 9110, 7.8); a log line each would let callers fill it."""
+        """An offer cut in two by the network; a log line each would let callers fill the log."""
