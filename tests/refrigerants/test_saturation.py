@@ -190,3 +190,12 @@ def test_what_is_not_finite_is_refused(value: float) -> None:
 def test_unknown_refrigerant() -> None:
     with pytest.raises(UnknownNameError):
         saturation.dew_pressure("R32", 280.0)
+
+
+@pytest.mark.parametrize("kelvin", [150.0, 360.0, math.nan])
+def test_no_property_of_a_line_reaches_beyond_it(kelvin: float) -> None:
+    line = saturation.curve("R-32", "dew")
+    for function in (line.pressure, line.density, line.slope, line.partner_mass):
+        with pytest.raises(InputError) as caught:
+            function(kelvin)
+        assert caught.value.field == "temperature"
