@@ -5,7 +5,7 @@ import math
 import pytest
 
 from witnessmark.api.desk import Desk, Site, difference_name
-from witnessmark.api.quantities import Length, Pressure, Temperature, TemperatureDifference, Voltage
+from witnessmark.api.quantities import AirPressure, Length, Pressure, Temperature, TemperatureDifference, Voltage
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference.instruments import default_uncertainty
 
@@ -32,7 +32,7 @@ def test_not_knowing_the_weather_widens_a_gauge_reading_unless_the_barometer_was
     for site in (None, Site(altitude=Length(value=100, unit="m"))):
         found = Desk(site=site).read(gauge, "p", *WIDE, instrument="pressure-gauge-digital")
         assert found.uncertainty == pytest.approx(math.hypot(5e3, weather))
-    site = Site(barometer=Pressure(value=99, unit="kPaa"))
+    site = Site(barometer=AirPressure(value=99, unit="kPaa"))
     assert Desk(site=site).read(gauge, "p", *WIDE, instrument="pressure-gauge-digital").uncertainty == 5e3
 
 

@@ -61,11 +61,23 @@ def test_a_barometer_serves_as_well(client: TestClient) -> None:
 
 
 @pytest.mark.parametrize(
+    # one standard atmosphere in each (BIPM SI brochure, 8th edition, table 8; conventional mercury)
+    ("value", "unit"),
+    [(29.92126, "inHg"), (760, "mmHg"), (1013.25, "hPa"), (1013.25, "mbar"), (14.69595, "psia"), (101.325, "kPaa")],
+)
+def test_the_barometer_takes_the_units_barometers_have(client: TestClient, value: float, unit: str) -> None:
+    site = {"barometer": {"value": value, "unit": unit}}
+    got = ask(client, "saturation", refrigerant="R-134a", pressure={"value": 2, "unit": "barg"}, site=site)["result"]
+    assert got["dew"]["pressure"]["value"] == pytest.approx(301.325, abs=1e-3)
+
+
+@pytest.mark.parametrize(
     ("site", "pointer"),
     [
         ({}, "#/site"),
         ({"altitude": {"value": 1, "unit": "m"}, "barometer": {"value": 100, "unit": "kPaa"}}, "#/site"),
-        ({"barometer": {"value": 1, "unit": "kPag"}}, "#/site"),
+        ({"barometer": {"value": 1, "unit": "kPag"}}, "#/site/barometer/unit"),
+        ({"barometer": {"value": 0, "unit": "inHg_vac"}}, "#/site/barometer/unit"),
         ({"barometer": {"value": 1, "unit": "kPaa"}}, "#/site/barometer"),
         ({"altitude": {"value": 60000, "unit": "ft"}}, "#/site/altitude"),
     ],

@@ -21,6 +21,8 @@ def accepted(dimension: str) -> tuple[str, ...]:
         ("pressure", "psi", ("psig", "psia")),
         ("pressure", "PSIG", ("psig",)),
         ("pressure", "inHg", ("inHg_vac",)),
+        ("air_pressure", "inHg_vac", ("inHg",)),
+        ("air_pressure", "millibar", ("mbar",)),
         ("pressure", "bar (g)", ("barg",)),
         ("pressure", "pisg", ()),
         ("pressure", "inHg_vaq", ("inHg_vac",)),
@@ -80,14 +82,14 @@ def problem(client: TestClient, **change: Any) -> dict[str, Any]:
 def test_the_problem_lists_what_is_accepted_and_points_to_the_nearest(client: TestClient) -> None:
     error = problem(client, temperature={"value": 52, "unit": "Fahrenheit"})
     assert error["pointer"] == "#/temperature/unit"
-    assert error["detail"] == "Input should be 'degC', 'degF' or 'K'; perhaps degF is meant"
+    assert error["detail"] == "should be 'degC', 'degF' or 'K'; perhaps degF is meant"
     assert "perhaps psig or psia is meant" in problem(client, pressure={"value": 118, "unit": "psi"})["detail"]
 
 
 @pytest.mark.parametrize("unit", ["parsec", 7, None, ["psi"]])
 def test_a_unit_that_is_near_none_gets_the_list_alone(client: TestClient, unit: Any) -> None:
     detail = problem(client, temperature={"value": 52, "unit": unit})["detail"]
-    assert detail == "Input should be 'degC', 'degF' or 'K'"
+    assert detail == "should be 'degC', 'degF' or 'K'"
 
 
 def test_other_closed_choices_are_left_alone(client: TestClient) -> None:

@@ -11,6 +11,7 @@ REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 NAMES = {
     "psig": "psi", "psia": "psi", "inHg_vac": "-inHg", "barg": "bar", "bara": "bar", "kPag": "kPa", "kPaa": "kPa",
     "MPag": "MPa", "MPaa": "MPa", "inH2O": "inH2O", "micron": "millimeter_Hg / 1000", "Torr": "torr",
+    "inHg": "inHg", "mmHg": "mmHg", "hPa": "hectopascal", "mbar": "millibar",
     "Ohm": "ohm", "mOhm": "milliohm", "kOhm": "kiloohm", "MOhm": "megaohm", "GOhm": "gigaohm",
     "fl_oz": "US_fluid_ounce", "ton": "12000 * Btu_it / hour", "rpm": "Hz / 60", "min": "minute", "d": "day",
     "um": "micrometer", "mL": "milliliter", "Btu/h": "Btu_it / hour", "Btu/lb": "Btu_it / pound",

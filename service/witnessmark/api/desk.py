@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 
 from witnessmark import __version__
 from witnessmark.api.knowledge_version import knowledge_version
-from witnessmark.api.quantities import Length, Pressure, Quantity, Wire
+from witnessmark.api.quantities import AirPressure, Length, Pressure, Quantity, Wire
 from witnessmark.api.units import System
 from witnessmark.calculations.atmosphere import SEA_LEVEL_PRESSURE, pressure_at_altitude
 from witnessmark.calculations.ranges import within
@@ -31,15 +31,15 @@ BAROMETER_RANGE = (30e3, 115e3)
 class Site(Wire):
     """Where the readings were taken: gauge pressures count from the local air pressure."""
 
-    altitude: Length | None = None
-    barometer: Pressure | None = None
+    altitude: Length | None = Field(None, description="Height above sea level; the standard atmosphere gives the air.")
+    barometer: AirPressure | None = Field(
+        None, description="Read on the spot. Weather services state it reduced to sea level: then give the altitude."
+    )
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Self:
         if (self.altitude is None) == (self.barometer is None):
             raise ValueError("give either altitude or barometer")
-        if self.barometer is not None and self.barometer.scale.gauge:
-            raise ValueError("the barometer is an absolute pressure: use kPaa, bara, psia, MPaa or Pa")
         return self
 
     def air_pressure(self) -> float:
@@ -49,7 +49,7 @@ class Site(Wire):
         assert self.barometer is not None  # noqa: S101 - the validator says so
         pressure = self.barometer.to_si().value
         if not BAROMETER_RANGE[0] <= pressure <= BAROMETER_RANGE[1]:
-            raise OutOfRangeError("site.barometer", pressure, *BAROMETER_RANGE, "pressure")
+            raise OutOfRangeError("site.barometer", pressure, *BAROMETER_RANGE, "air_pressure")
         return pressure
 
 

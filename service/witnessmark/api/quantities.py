@@ -97,6 +97,13 @@ class Pressure(Quantity):
     unit: Literal["psig", "psia", "inHg_vac", "barg", "bara", "kPag", "kPaa", "MPag", "MPaa", "Pa"]
 
 
+class AirPressure(Quantity):
+    """Absolute air pressure, as a barometer on the spot shows it (not reduced to sea level)."""
+
+    dimension = "air_pressure"
+    unit: Literal["hPa", "mbar", "kPaa", "inHg", "mmHg", "psia", "bara", "MPaa", "Pa"]
+
+
 class PressureDifference(Quantity):
     """A difference between two pressures."""
 
