@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable
 from typing import Any
 
 WIDTH = 100
 BAR = 20
+SPOKEN = {"degC": "°C", "degF": "°F"}
 
 
 def heading(text: str) -> str:
@@ -32,18 +34,22 @@ def bar(share: float) -> str:
 
 
 def quantity(given: dict[str, Any] | None, digits: int = 4) -> str:
-    """A quantity with its uncertainty, rounded for reading."""
+    """A quantity rounded for reading: to two digits of its uncertainty, or to a few of its own."""
     if given is None:
         return "not known"
-    spread = given.get("uncertainty")
-    tail = f" ± {spread:.2g}" if spread else ""
-    return f"{number(given['value'], digits)}{tail} {given.get('unit', '')}".rstrip()
+    unit = SPOKEN.get(given.get("unit", ""), given.get("unit", ""))
+    value, spread = given["value"], given.get("uncertainty")
+    if not spread:
+        return f"{number(value, digits)} {unit}".rstrip()
+    places = max(0, 1 - math.floor(math.log10(spread)))
+    return f"{value:,.{places}f} ± {spread:,.{places}f} {unit}".rstrip()
 
 
 def number(value: float, digits: int = 4) -> str:
-    """A number with a few significant digits, never in powers of ten where it can be helped."""
+    """A number with a few significant digits, never in powers of ten where it can be helped; 5 rather than 5.0."""
     places = max(0, digits - len(f"{abs(value):.0f}"))
-    return f"{value:,.{places}f}"
+    text = f"{value:,.{places}f}"
+    return text.rstrip("0").rstrip(".") if places else text
 
 
 def row(label: str, text: str) -> str:

@@ -65,11 +65,11 @@ def evidence(found: Json) -> Iterator[str]:
     leader = next((e for e in found["explanations"] if e["layer"] == "mode"), None)
     if leader is None:
         return
-    yield f"\n  Evidence on: {leader['hypothesis']} (deciban alone / added to the rest)"
+    name = next((m["name"] for m in found["modes"] if m["id"] == leader["hypothesis"]), leader["hypothesis"])
+    yield f"\n  Evidence on: {name} (decibans on its own / beside all the rest)"
     weights = sorted(leader["weights"], key=lambda w: -abs(w["alone"]))[:MOST_EVIDENCE]
     for weight in weights:
-        line = f"{weight['alone']:+5.1f} / {weight['unique']:+5.1f}  {weight['finding']}: {weight['effect']}"
-        yield f"    {line}"
+        yield paragraph(weight["text"], " " * 20, f"    {weight['alone']:+5.1f} / {weight['unique']:+5.1f}   ")
 
 
 def onward(found: Json) -> Iterator[str]:
