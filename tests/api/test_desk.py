@@ -81,4 +81,9 @@ def test_sources_and_cautions_stand_once_in_the_order_they_were_quoted() -> None
 
 def test_names_of_differences() -> None:
     assert difference_name(Temperature(value=1, unit="degC")) == "K"
+    assert difference_name(Pressure(value=1, unit="barg")) == "bar"
+    for unit in Pressure.table().units.values():  # a width is neither gauge nor absolute
+        assert not difference_name(Pressure.model_validate({"value": 1, "unit": unit.name})).endswith(
+            ("rg", "ra", "ag", "aa", "iag", "ia", "vac")
+        )
     assert difference_name(Voltage(value=1, unit="V")) == "V"

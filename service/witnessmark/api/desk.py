@@ -204,6 +204,12 @@ class Desk:
         )
 
 
+_WIDTHS = {
+    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
+    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
+}  # fmt: skip
+
+
 # Notes cannot be changed, so every answer may hold the same ones.
 @cache
 def _caution_note(key: str) -> CautionNote:
@@ -218,5 +224,5 @@ def _source_note(key: str) -> SourceNote:
 
 
 def difference_name(quantity: Quantity) -> str:
-    """The unit in which a width of this quantity is spoken of."""
-    return {"degC": "K", "psig": "psi", "psia": "psi"}.get(quantity.unit, quantity.unit)
+    """The unit in which a width of this quantity is spoken of: neither gauge nor absolute."""
+    return _WIDTHS.get(quantity.unit, quantity.unit)
