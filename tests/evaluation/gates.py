@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,7 +35,7 @@ def gates(found: Found) -> tuple[Gate, ...]:
         *_descriptions(found),
         *_laboratory(found),
         *_checks(found),
-        *_speed(found),
+        *of_times(found.speed),
     )
 
 
@@ -113,7 +113,8 @@ def _checks(found: Found) -> Iterator[Gate]:
     yield Gate(gate.name, gate.bound, f"{gate.measured} over {tested.gain.cases} cases", gate.held)
 
 
-def _speed(found: Found) -> Iterator[Gate]:
+def of_times(speed: Mapping[int, float]) -> Iterator[Gate]:
+    """The gates that hang on the machine that measures."""
     for size, most in ((8, 5.0), (25, 15.0)):
-        gate = _most(f"ranking, {size} findings: median", found.speed[size], most, ".1f")
+        gate = _most(f"ranking, {size} findings: median", speed[size], most, ".1f")
         yield Gate(gate.name, f"{gate.bound} ms", f"{gate.measured} ms", gate.held)
