@@ -115,14 +115,24 @@ def _outside(field: str, value: float, low: float, high: float) -> InputError:
 
 
 @cache
+def _bubble(designation: str) -> Curve:
+    return Curve(designation, "bubble")
+
+
+@cache
+def _dew(designation: str) -> Curve:
+    """The dew line; looked up by one name alone, which costs half of what two would."""
+    return Curve(designation, "dew")
+
+
 def curve(designation: str, side: Side) -> Curve:
     """The line of one refrigerant; UnknownNameError if it is not catalogued."""
-    return Curve(designation, side)
+    return _bubble(designation) if side == "bubble" else _dew(designation)
 
 
 def temperature_range(designation: str) -> tuple[float, float]:
     """Lowest and highest temperature [K] of both lines."""
-    line = curve(designation, "dew")
+    line = _dew(designation)
     return line.t_min, line.t_max
 
 
@@ -134,39 +144,39 @@ def pressure_range(designation: str, side: Side) -> tuple[float, float]:
 
 def bubble_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which liquid of this temperature [K] begins to boil."""
-    return curve(designation, "bubble").pressure(temperature)
+    return _bubble(designation).pressure(temperature)
 
 
 def dew_pressure(designation: str, temperature: Value) -> Value:
     """Pressure [Pa] at which vapour of this temperature [K] begins to condense."""
-    return curve(designation, "dew").pressure(temperature)
+    return _dew(designation).pressure(temperature)
 
 
 def bubble_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which liquid under this pressure [Pa] begins to boil."""
-    return curve(designation, "bubble").temperature(pressure)
+    return _bubble(designation).temperature(pressure)
 
 
 def dew_temperature(designation: str, pressure: Value) -> Value:
     """Temperature [K] at which vapour under this pressure [Pa] begins to condense."""
-    return curve(designation, "dew").temperature(pressure)
+    return _dew(designation).temperature(pressure)
 
 
 def bubble_slope(designation: str, temperature: Value) -> Value:
     """dp/dT of the bubble line, Pa/K."""
-    return curve(designation, "bubble").slope(temperature)
+    return _bubble(designation).slope(temperature)
 
 
 def dew_slope(designation: str, temperature: Value) -> Value:
     """dp/dT of the dew line, Pa/K."""
-    return curve(designation, "dew").slope(temperature)
+    return _dew(designation).slope(temperature)
 
 
 def liquid_density(designation: str, temperature: Value) -> Value:
     """Density [kg/m3] of liquid at its bubble point."""
-    return curve(designation, "bubble").density(temperature)
+    return _bubble(designation).density(temperature)
 
 
 def vapour_density(designation: str, temperature: Value) -> Value:
     """Density [kg/m3] of vapour at its dew point."""
-    return curve(designation, "dew").density(temperature)
+    return _dew(designation).density(temperature)
