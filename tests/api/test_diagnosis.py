@@ -132,3 +132,14 @@ def test_a_history_that_is_also_a_finding_counts_once(client: TestClient) -> Non
     twice = ask(client, {"findings": found, "circumstances": {"history": ["charge-added-repeatedly"]}})
     assert twice["result"]["causes"] == once["result"]["causes"]
     assert any("Counted once" in line for line in twice["assumptions"])
+
+
+def test_insulation_is_shown_in_the_unit_of_its_instrument(client: TestClient) -> None:
+    readings = {
+        "insulation_resistance": {"value": 200, "unit": "kOhm"},
+        "winding_temperature": {"value": 40, "unit": "degC"},
+    }
+    answer = client.post("/v1/diagnosis", json={"readings": readings}).json()
+    (found,) = [d["value"] for d in answer["result"]["derived"] if d["id"] == "insulation-resistance"]
+    assert found["unit"] == "MOhm"
+    assert found["value"] == pytest.approx(0.2)

@@ -74,6 +74,8 @@ def test_every_operation_is_described(document: dict[str, Any]) -> None:
         assert operation["summary"]
         assert operation["description"]
         assert "405" in operation["responses"]
+        if "503" in operation["responses"]:
+            assert operation["responses"]["503"]["headers"]["Retry-After"]["required"]
         if method == "post":
             assert {"400", "413", "415", "422"} <= operation["responses"].keys()
 

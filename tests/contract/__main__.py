@@ -55,7 +55,8 @@ def server() -> Iterator[str]:
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) as process:  # noqa: S603
         try:
             wait_until_ready(f"{url}/readyz")
-            yield url
+            with urllib.request.urlopen(f"{url}/openapi.json", timeout=60):  # noqa: S310 - loopback; slow the first time
+                yield url
         finally:
             process.terminate()
 

@@ -19,6 +19,7 @@ _KINDS: dict[str, type[Quantity]] = {
 
 
 def show_derived(desk: Desk, dimension: str, number: Measured) -> DerivedValue:
-    """The number in the caller's units."""
+    """The number in the caller's units; a resistance is that of insulation, which is read in megohms."""
     kind = _KINDS.get(dimension)
-    return Ratio.of(number) if kind is None else cast("DerivedValue", desk.show(kind, number))
+    unit = "MOhm" if kind is Resistance else None
+    return Ratio.of(number) if kind is None else cast("DerivedValue", desk.show(kind, number, unit))

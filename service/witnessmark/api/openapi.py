@@ -12,6 +12,13 @@ from fastapi import FastAPI
 
 from witnessmark.api.problems import MEDIA_TYPE, Problem, documented
 
+_RETRY_AFTER = {
+    "Retry-After": {
+        "required": True,
+        "schema": {"type": "integer", "minimum": 1, "x-unit": "s"},
+        "description": "Seconds after which to ask again.",
+    }
+}
 _COMPONENT = "#/components/schemas/"
 DESCRIPTION = """Why did this compressor die, and will the next one live?
 
@@ -92,6 +99,8 @@ def _complete_operation(operation: dict[str, Any]) -> None:
         "headers": {"Allow": {"required": True, "schema": {"type": "string"}, "description": "Methods that it takes."}}
     }
     for status, response in responses.items():
+        if status == "503":
+            response["headers"] = _RETRY_AFTER
         if status == "422":
             response["content"] = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     content = operation.get("requestBody", {}).get("content", {}).get("application/json")
