@@ -39,15 +39,15 @@ class Plan:
 
     So what is summed out lies on the outermost axis, and what tables share on the innermost: long runs in memory.
     homes: factors multiplied in at each clique. children: cliques whose message arrives there. views: for every factor
-    the order of its axes, and how it lies over its home. joins: for every clique how its message lies over the clique
-    where it arrives. size: entries of all clique tables together.
+    the order of its axes, and how it lies over its home. joins: for every clique that has one above it, how
+    its message lies over that. size: entries of all clique tables together.
     """
 
     cliques: tuple[Scope, ...]
     homes: tuple[tuple[int, ...], ...]
     children: tuple[tuple[int, ...], ...]
     views: tuple[tuple[tuple[int, ...], Lay], ...]
-    joins: tuple[Lay | None, ...]
+    joins: dict[int, Lay]
     size: int
 
 
@@ -167,12 +167,12 @@ def plan(scopes: Sequence[Scope], order: Order) -> Plan:
     for factor, home in enumerate(home_of):
         homes[home].append(factor)
     children: list[list[int]] = [[] for _ in order]
-    joins: list[Lay | None] = []
+    joins: dict[int, Lay] = {}
     for k, clique in enumerate(cliques):
-        above = rank[clique[1]] if len(clique) > 1 else None
-        if above is not None:
+        if len(clique) > 1:
+            above = rank[clique[1]]
             children[above].append(k)
-        joins.append(None if above is None else lay(clique[1:], cliques[above]))
+            joins[k] = lay(clique[1:], cliques[above])
     views = tuple(_view(scope, cliques[home]) for scope, home in zip(scopes, home_of, strict=True))
     size = sum(1 << len(clique) for clique in cliques)
-    return Plan(tuple(cliques), tuple(map(tuple, homes)), tuple(map(tuple, children)), views, tuple(joins), size)
+    return Plan(tuple(cliques), tuple(map(tuple, homes)), tuple(map(tuple, children)), views, joins, size)

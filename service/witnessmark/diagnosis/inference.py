@@ -45,7 +45,7 @@ def _upward(plan: Plan, factors: Sequence[Floats], rows: int) -> tuple[list[Floa
     log_evidence = np.zeros(rows)
     for k, clique in enumerate(plan.cliques):
         parts = [(factors[f].transpose(plan.views[f][0]), plan.views[f][1]) for f in plan.homes[k]]
-        parts += [(messages[c], lay) for c in plan.children[k] if (lay := plan.joins[c])]
+        parts += [(messages[c], plan.joins[c]) for c in plan.children[k]]
         table = _product(parts, 1 << len(clique))
         half = table.shape[1] // 2
         message = table[:, :half] + table[:, half:]
@@ -75,10 +75,9 @@ def _downward(plan: Plan, tables: list[Floats], messages: list[Floats], shape: t
         own = belief.reshape(len(belief), 2, -1).sum(axis=2)
         probability[:, plan.cliques[k][0]] = own[:, 1] / own.sum(axis=1)
         for c in plan.children[k]:
-            if lay := plan.joins[c]:
-                # where the message is zero the belief is zero too, so any divisor serves
-                part = _onto(belief, lay) / np.maximum(messages[c], _TINY)
-                down[c] = part / part.max(axis=1)[:, None]
+            # where the message is zero the belief is zero too, so any divisor serves
+            part = _onto(belief, plan.joins[c]) / np.maximum(messages[c], _TINY)
+            down[c] = part / part.max(axis=1)[:, None]
         tables[k] = belief
     return probability
 
