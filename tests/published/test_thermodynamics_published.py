@@ -10,8 +10,9 @@ import pytest
 
 from witnessmark.calculations import compression, cycle_model, noncondensables, performance_map, wet_suction
 from witnessmark.calculations import cycle as cycles
+from witnessmark.calculations.least_squares import Observation, Parameter, Vector
 from witnessmark.calculations.performance_map import PerformanceMap, SuctionPoint, evaluate, superheat_factor
-from witnessmark.calculations.reconciliation import Observation, Parameter, Vector, fit, suspicion
+from witnessmark.calculations.reconciliation import fit, suspicion
 from witnessmark.calculations.superheat import superheat
 from witnessmark.calculations.uncertainty import Measured
 from witnessmark.refrigerants import saturation, states
