@@ -33,8 +33,8 @@ class Pace:
 P = ParamSpec("P")
 T = TypeVar("T")
 MOST_WAITING = 64
-"""A diagnosis takes 0.02 to 0.2 s on an idle machine, so whoever is let in waits ten seconds or so; a cycle whose readings
-contradict each other can take seconds, so the time to ask again follows what pieces take."""
+"""A diagnosis takes 0.02 to 0.2 s on an idle machine, so whoever is let in waits ten seconds or so. A cycle whose
+readings contradict each other can take seconds, so the time to ask again follows what pieces take."""
 SOONEST, LATEST = 1, 30
 """Bounds of Retry-After, s."""
 _WORKER = ThreadPoolExecutor(1, "slow-work")

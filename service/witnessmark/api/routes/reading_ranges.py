@@ -1,7 +1,9 @@
 """Ranges that keep nonsense from the calculations, SI; a property curve's own range gives the clear answer."""
 
-PRESSURES = (0.0, 1e9)
-TEMPERATURES = (0.0, 5000.0)
+PRESSURES = (0.0, 2e7)
+"""Absolute, Pa: no circuit of refrigerant stands above 200 bar."""
+TEMPERATURES = (123.15, 573.15)
+"""K: no circuit of refrigerant is colder than -150 °C or hotter than 300 °C anywhere."""
 DIFFERENCES = (0.0, 500.0)
 MASS_FLOWS = (1e-7, 1e4)
 POWERS = (1.0, 1e8)

@@ -6,6 +6,7 @@ import math
 
 from witnessmark.api.desk import Desk
 from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
+from witnessmark.api.routes.reading_ranges import TEMPERATURES
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.saturation import (
     MarginAnswer,
@@ -23,8 +24,6 @@ from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 
 router = version_one("properties")
-LINES = (123.15, 573.15)
-"""Temperatures of lines, K: no circuit of refrigerant is colder than -150 °C or hotter than 300 °C anywhere."""
 
 
 @calculation(router, "/saturation", "Bubble and dew pressure or temperature")
@@ -96,7 +95,7 @@ def _readings(body: MarginRequest, side: curves.Side) -> tuple[Desk, Measured, M
     desk = Desk.of(body)
     span = curves.pressure_range(body.refrigerant, side)
     pressure = desk.read(body.pressure, "pressure", *span, instrument="pressure-gauge-digital")
-    temperature = desk.read(body.temperature, "temperature", *LINES, instrument="pipe-thermometer")
+    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, instrument="pipe-thermometer")
     return desk, pressure, temperature
 
 
