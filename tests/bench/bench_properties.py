@@ -186,6 +186,9 @@ TEXT = """Python {python}, numpy {numpy}, {library}, one core; processor time, b
 
 {saturation}
 
+R-410A counts to the library as a single substance, like R-32: both are quick there, and neither reaches 100 times.
+For the blends that it solves as mixtures the ratio is several hundred and more.
+
 **States.** Suction gas at 5 °C and 8 K superheat, condensing at 45 °C; last, the same entropy flash by the library
 without an imposed phase.
 
