@@ -1,5 +1,5 @@
 # Two stages: wheels are built where compilers may be, the image that runs holds Python, the locked packages and nothing else.
-FROM docker.io/library/python:3.11-slim-bookworm AS build
+FROM python:3.11-slim-bookworm AS build
 WORKDIR /build
 ENV PIP_DISABLE_PIP_VERSION_CHECK=1
 COPY requirements/demo.txt requirements/run.txt requirements/
@@ -15,7 +15,7 @@ COPY openapi/examples openapi/examples
 RUN /opt/builder/bin/pip wheel --no-build-isolation --no-deps --wheel-dir dist . \
  && /opt/builder/bin/pip --python /opt/witnessmark/bin/python install --no-deps dist/*.whl
 
-FROM docker.io/library/python:3.11-slim-bookworm
+FROM python:3.11-slim-bookworm
 RUN useradd --uid 10001 --no-create-home --shell /usr/sbin/nologin witnessmark
 COPY --from=build /opt/witnessmark /opt/witnessmark
 USER 10001
