@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,9 +80,28 @@ class Solution:
 
 def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
     """The least squares solution; bounded in evaluations, always returns."""
-    best = _within(model, tuple(map(_upper, parameters)), observations)
+    return _across(model, parameters, observations, tuple(map(_upper, parameters)), BAD)
+
+
+def solve_from(
+    model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation], near: Solution
+) -> Solution:
+    """The same for observations that are few less than those of a solution: from there, across kinks that lie near."""
+    sides = tuple(replace(p, start=x) for p, x in zip(near.sides, near.unknowns.tolist(), strict=True))
+    return _across(model, parameters, observations, sides, np.inf)
+
+
+def _across(
+    model: Model,
+    parameters: Sequence[Parameter],
+    observations: Sequence[Observation],
+    sides: tuple[Parameter, ...],
+    bad: float,
+) -> Solution:
+    """From these sides across every kink that lies near, and across all of them while chi-squared is above `bad`."""
+    best = _within(model, sides, observations)
     untried = parted(best, parameters)
-    while near := [k for k in untried if best.steps_from_kink(k) <= NEAR or best.chi_squared > BAD]:
+    while near := [k for k in untried if best.steps_from_kink(k) <= NEAR or best.chi_squared > bad]:
         untried.remove(near[0])
         other = _within(model, other_side(best, parameters, near[0]), observations)
         if other.chi_squared < best.chi_squared - WORTH and _held(other, near[0]):
@@ -129,21 +149,31 @@ def _held(found: Solution, k: int) -> bool:
 
 
 def _within(model: Model, sides: tuple[Parameter, ...], observations: Sequence[Observation]) -> Solution:
-    """Bounded least squares in natural steps of the parameters."""
+    """Bounded least squares in natural steps of the parameters; one-sided differences do for the way there."""
     scale = np.array([p.scale for p in sides])
+    ends = np.array([p.high for p in sides]) / scale
+    names, values, weights = zip(*((o.name, o.value, 1 / o.sigma) for o in observations), strict=True)
+
+    @lru_cache(maxsize=4)
+    def misfit_at(point: bytes) -> Vector:
+        predicted = model(np.frombuffer(point) * scale)
+        return np.asarray((np.array([predicted[name] for name in names]) - values) * weights)
 
     def misfit(steps: Vector) -> Vector:
-        predicted = model(steps * scale)
-        return np.array([(predicted[o.name] - o.value) / o.sigma for o in observations])
+        return misfit_at(steps.tobytes())
 
     def slope(steps: Vector) -> Vector:
-        found = slopes(model, steps * scale, sides)
-        return np.array([found[o.name] / o.sigma for o in observations])
+        here, columns = misfit(steps), []
+        for k in range(len(steps)):
+            moved = steps.copy()
+            moved[k] += DIFFERENCE if steps[k] + DIFFERENCE <= ends[k] else -DIFFERENCE
+            columns.append((misfit(moved) - here) / (moved[k] - steps[k]))
+        return np.stack(columns, axis=1)
 
-    low, high = np.array([p.low for p in sides]) / scale, np.array([p.high for p in sides]) / scale
-    start = np.clip(np.array([p.start for p in sides]) / scale, low, high)
+    low = np.array([p.low for p in sides]) / scale
+    start = np.clip(np.array([p.start for p in sides]) / scale, low, ends)
     found = optimize.least_squares(
-        misfit, start, slope, bounds=(low, high), method="dogbox", max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE
+        misfit, start, slope, bounds=(low, ends), method="dogbox", max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE
     )
     unknowns = np.asarray(found.x * scale, dtype=np.float64)
     return Solution(unknowns, sides, 2 * float(found.cost), bool(found.success))

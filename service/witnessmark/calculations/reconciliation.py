@@ -26,6 +26,7 @@ from witnessmark.calculations.least_squares import (
     parted,
     slopes,
     solve,
+    solve_from,
 )
 from witnessmark.calculations.uncertainty import NO_ANSWER
 
@@ -99,8 +100,7 @@ def fit(model: Model, parameters: Sequence[Parameter], observations: Sequence[Ob
     degrees = len(observations) - int(np.linalg.matrix_rank(design))
     probability = _probability(found.chi_squared, degrees)
     if probability < SIGNIFICANCE:
-        restarted = [replace(p, start=x) for p, x in zip(parameters, found.unknowns.tolist(), strict=True)]
-        residuals = tuple(_left_out(model, restarted, residuals, k, found.chi_squared) for k in range(len(residuals)))
+        residuals = tuple(_left_out(model, parameters, residuals, k, found) for k in range(len(residuals)))
     spread = _spreads(model, parameters, observations, found, line)
     return Fit(values, spread, residuals, found.chi_squared, degrees, probability, found.settled, found.pinned)
 
@@ -151,7 +151,7 @@ def _spreads(
 
 
 def _left_out(
-    model: Model, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, chi_squared: float
+    model: Model, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, whole: Solution
 ) -> Residual:
     """Residual k from a fit to all the others; as it was where they lead to none, or fit no better.
 
@@ -160,15 +160,16 @@ def _left_out(
     """
     observed, others = residuals[k].observation, [r.observation for j, r in enumerate(residuals) if j != k]
     try:
-        found = solve(model, parameters, others)
+        found = solve_from(model, parameters, others, whole)
         implied = model(found.unknowns)[observed.name]
         spread = _Line.of(model, found.unknowns, found.sides, others).spreads()[observed.name]
     except NO_ANSWER:
         return residuals[k]
-    if not found.settled or chi_squared - found.chi_squared < LEAST_GAIN:
+    gain = whole.chi_squared - found.chi_squared
+    if not found.settled or gain < LEAST_GAIN:
         return residuals[k]
     error = observed.value - implied
-    normalised = math.copysign(math.sqrt(chi_squared - found.chi_squared), error)
+    normalised = math.copysign(math.sqrt(gain), error)
     redundancy = observed.sigma**2 / (observed.sigma**2 + spread**2)
     return replace(residuals[k], error=error, normalised=normalised, redundancy=redundancy)
 
