@@ -49,9 +49,13 @@ def test_further_out_never_says_less() -> None:
 
 @given(st.floats(-60, 150), st.floats(0, 20))
 def test_likelihoods_are_positive_and_the_largest_is_one(value: float, uncertainty: float) -> None:
+    """Never less than what gross errors leave, over the greatest density that any state can have."""
     seen = likelihood(SUPERHEAT, value, uncertainty, GROSS)
     assert max(seen) == 1
-    assert min(seen) >= 0.003
+    low, high = SUPERHEAT.normal
+    floor = GROSS / (high - low + 3 * (SUPERHEAT.tail_low + SUPERHEAT.tail_high))
+    steepest = (1 - GROSS) / min(high - low, SUPERHEAT.tail_low, SUPERHEAT.tail_high)
+    assert min(seen) >= floor / (floor + steepest)
 
 
 @given(st.floats(-50, 140))
