@@ -2,7 +2,7 @@
 
 Greedy orders on the interaction graph (Koller & Friedman 2009, "Probabilistic Graphical Models", 9.4.3): least degree
 (also called min-weight for binary variables) in a hurry; least fill where the whole network is treated, since there its
-tables are up to eight times smaller. Variables are small integers, neighbourhoods are bit masks.
+tables come out a few times smaller. Variables are small integers, neighbourhoods are bit masks.
 """
 
 from __future__ import annotations
