@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import socket
 import subprocess
@@ -97,12 +98,17 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
 
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[tuple[tuple[object, ...], dict[str, object]]] = []
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
     monkeypatch.setattr(uvicorn, "run", lambda *a, **k: runs.append((a, k)))
     serving.serve("::1", 8080, 3)
     ((name,), given) = runs[0]
     assert given == {"factory": True, **serving.settings("::1", 8080, 3)}
     module, _, attribute = str(name).partition(":")
     assert getattr(sys.modules[module], attribute) is serving.application
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
+    monkeypatch.setenv("OPENBLAS_NUM_THREADS", "3")
+    serving.serve("::1", 8080, 3)
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "3"
 
 
 @contextmanager
