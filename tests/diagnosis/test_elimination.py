@@ -11,9 +11,11 @@ from witnessmark.diagnosis.elimination import (
     affordable,
     bits,
     complete_order,
+    entries,
     lay,
     least_degree,
     least_fill,
+    narrow_order,
     neighbours,
     plan,
 )
@@ -94,6 +96,21 @@ def test_the_least_worthy_is_dropped_where_they_are_wide() -> None:
     worth = [0.9, 0.1, 0.8, 0.7]
     assert kept([(0, 1, 2, 3)], worth, 3) == (0, 2, 3)
     assert kept([(0, 1, 2, 3)], worth, 1) == (0,)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_narrower_of_two_orders_is_taken_unless_in_haste(seed: int) -> None:
+    scopes = [scope for k in range(3) for scope in random_scopes(10 * seed + k, 16)]
+    quick = narrow_order(scopes, 16, 1 << 30)
+    better = narrow_order(scopes, 16, 0)
+    assert quick == complete_order(scopes, 16)
+    assert better in {quick, complete_order(scopes, 16, careful=True)}
+    assert entries(better) <= entries(quick)
+
+
+def test_entries_of_an_order() -> None:
+    """Three variables in a row: two tables of two variables, one of one."""
+    assert entries(narrow_order([(0, 1), (1, 2)], 3, 0)) == 4 + 4 + 2
 
 
 def test_bits_of_a_mask() -> None:

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Machine
+from witnessmark.diagnosis.folding import Evidence
 from witnessmark.diagnosis.knowledge import NO_FAULT, knowledge
 from witnessmark.diagnosis.network import network, with_contexts
-from witnessmark.diagnosis.posterior import FULL, Evidence, Posterior
+from witnessmark.diagnosis.posterior import Posterior
 from witnessmark.diagnosis.review import all_links, background, signs_of
 from witnessmark.reference import cautions
 
@@ -39,7 +40,7 @@ def no_fault(queue: str) -> float:
     """Exact P(no mode active) of a low-side scroll at fixed speed, before any finding."""
     machine, contexts = Machine("scroll", "low-side", "fixed-speed"), [("queue", queue)]
     net = with_contexts(network(knowledge(), machine), knowledge(), contexts)
-    return float(Posterior(net, Evidence.none(), FULL).ask().none[0])
+    return float(Posterior(net, Evidence.none()).ask().none[0])
 
 
 def test_all_modes_of_the_agreed_list_are_there() -> None:

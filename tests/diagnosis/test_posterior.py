@@ -1,4 +1,4 @@
-"""The posterior: equal to enumeration where all is exact, close to it where something is left out."""
+"""The posterior: equal to enumeration, close to it where something is left out."""
 
 from __future__ import annotations
 
@@ -8,10 +8,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from witnessmark.diagnosis import posterior
+from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.chains import Chains
+from witnessmark.diagnosis.folding import Evidence, silence
 from witnessmark.diagnosis.knowledge import Knowledge
-from witnessmark.diagnosis.network import Network, network
-from witnessmark.diagnosis.posterior import FULL, THOROUGH, Budget, Evidence, Posterior, parents_of
-from witnessmark.diagnosis.propagation import Gates, propagate
+from witnessmark.diagnosis.network import Network, network, parents_of
+from witnessmark.diagnosis.posterior import DOUBT, Posterior
 from witnessmark.diagnosis.worlds import MACHINES, World, simulate
 
 Build = Callable[[int, tuple[int, int, int]], Network]
@@ -43,7 +46,7 @@ def test_long_noisy_ors_are_exact_too(
     net = replace(net, figures=dense)
     evidence = observe(net, seed, 5)
     probability, none, _ = enumerated(net, evidence)
-    answer = Posterior(net, evidence, FULL).ask()
+    answer = Posterior(net, evidence).ask()
     assert answer.probability[0] == pytest.approx(probability, abs=1e-9)
     assert answer.none[0] == pytest.approx(none, abs=1e-9)
 
@@ -54,7 +57,7 @@ def test_sixteen_sure_findings_lose_no_digits(random_network: Build, enumerated:
     seen = np.tile([1e-6, 1.0, 1e-6], (16, 1))
     evidence = Evidence(np.arange(16), seen, np.empty(0, np.intp), np.empty((0, 3)))
     probability, _, log_evidence = enumerated(net, evidence)
-    answer = Posterior(net, evidence, FULL).ask()
+    answer = Posterior(net, evidence).ask()
     assert answer.probability[0] == pytest.approx(probability, abs=1e-9)
     assert answer.log_evidence[0] == pytest.approx(log_evidence, rel=1e-9)
 
@@ -99,70 +102,91 @@ def test_variants_of_the_figures(random_network: Build, observe: Observe) -> Non
     assert answer.probability[1] == pytest.approx(Posterior(halved, evidence).ask().probability[0], abs=1e-12)
 
 
-def test_silent_findings_enter_as_messages(random_network: Build, observe: Observe) -> None:
-    net = random_network(17, (3, 4, 6))
+def test_silence_counts_exactly_as_it_is_meant(random_network: Build, observe: Observe, enumerated: Enumerate) -> None:
+    """As odds on each node beside everything else; causes first, since modes follow from them."""
+    net = random_network(17, (5, 0, 6))
     spoken = observe(net, 17, 4)
     rows = np.setdiff1d(np.arange(6), spoken.findings)
-    seen = np.full((2, 3), 0.5)
-    seen[:, 0] = 0.9
-    quiet = Posterior(net, replace(spoken, silent=rows, silent_likelihood=seen))
-    assert not quiet.exact
-    order = np.argsort(np.concatenate([spoken.findings, rows]))
-    both = np.concatenate([spoken.likelihood, seen])[order]
-    exact = Posterior(net, Evidence(np.arange(6), both, np.empty(0, np.intp), np.empty((0, 3)))).ask()
-    assert quiet.ask().probability[0] == pytest.approx(exact.probability[0], abs=0.03)
+    quiet = replace(spoken, silent=rows, silent_likelihood=np.tile([0.9, 0.5, 0.5], (2, 1)))
+    odds = net.figures.leak / (1 - net.figures.leak) * np.exp(silence(net, quiet))
+    shifted = replace(net, figures=replace(net.figures, leak=odds / (1 + odds)))
+    probability, _, _ = enumerated(shifted, spoken)
+    assert Posterior(net, quiet).exact
+    assert Posterior(net, quiet).ask().probability[0] == pytest.approx(probability, abs=1e-12)
 
 
-def test_draws_have_the_posterior_mean(random_network: Build, observe: Observe) -> None:
-    net = replace(random_network(19, (3, 4, 6)), no_fault_odds=2.0)
-    posterior = Posterior(net, observe(net, 19, 5))
-    drawn, weights = posterior.draw(20_000, 1)
-    mean = weights @ drawn / weights.sum()
-    assert mean == pytest.approx(posterior.ask().probability[0], abs=0.02)
-    again, _ = posterior.draw(20_000, 1)
-    assert drawn.tobytes() == again.tobytes()
-
-
-def test_leaving_nodes_out_costs_little_on_the_shipped_knowledge(shipped: Knowledge) -> None:
-    """Against the exact pass over everything: at most two points, half a point in the middle."""
+@pytest.mark.parametrize("most", [1 << 11, 1 << 12])
+def test_leaving_nodes_out_costs_little_on_the_shipped_knowledge(shipped: Knowledge, most: int) -> None:
+    """Against the pass over everything: two points at most; and what is left out is told."""
     net = network(shipped, MACHINES[0])
     worst, in_none = [], []
-    for one in simulate(shipped, World(findings=(6, 18)), 5 * 8, 3)[:8]:
-        rows = np.array([net.index(r.finding) for r in one.case.reports], np.intp)
-        seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in one.case.reports])
-        evidence = Evidence(rows, seen, np.empty(0, np.intp), np.empty((0, 3)))
-        full, short = Posterior(net, evidence, THOROUGH), Posterior(net, evidence)
+    for one in simulate(shipped, World(findings=(12, 18)), 5 * 6, 3)[:6]:
+        evidence = evidence_of(net, one.case)
+        full, short = Posterior(net, evidence), Posterior(net, evidence, most)
         assert full.exact
-        assert len(short.kept) < len(net.nodes) / 2
+        assert full.left_out == 0
+        assert not short.exact
+        assert short.entries <= most
+        assert 0 < short.left_out < 1
         whole, quick = full.ask(), short.ask()
         worst.append(float(np.abs(whole.probability - quick.probability).max()))
         in_none.append(float(np.abs(whole.none - quick.none).max()))
     assert max(worst) < 0.02
-    assert float(np.median(worst)) < 0.005
+    assert float(np.median(worst)) < 0.01
     assert max(in_none) < 0.03
 
 
-def test_propagation_alone_would_be_worse(random_network: Build, observe: Observe, enumerated: Enumerate) -> None:
-    gaps = {"exact on six": 0.0, "propagation": 0.0}
-    for seed in range(20):
-        net = random_network(seed, (3, 5, 9))
-        evidence = observe(net, seed, 8)
-        truth, _, _ = enumerated(net, evidence)
-        alone = propagate(Gates.of(net, evidence.findings, evidence.likelihood)).probability
-        some = Posterior(net, evidence, Budget(6, 12)).ask().probability[0]
-        gaps["propagation"] += float(np.abs(alone - truth).max()) / 20
-        gaps["exact on six"] += float(np.abs(some - truth).max()) / 20
-    assert gaps["exact on six"] < gaps["propagation"]
+def test_contexts_for_no_fault_where_nodes_are_left_out(random_network: Build, observe: Observe) -> None:
+    net = replace(random_network(7, (3, 4, 6)), no_fault_odds=3.0)
+    evidence = observe(net, 7, 5)
+    whole = Posterior(net, evidence)
+    short = Posterior(net, evidence, whole.entries - 1)
+    assert not short.exact
+    assert short.ask().none[0] == pytest.approx(whole.ask().none[0], abs=0.05)
+    assert short.ask().probability[0] == pytest.approx(whole.ask().probability[0], abs=0.05)
 
 
-def test_a_narrow_budget_drops_nodes(random_network: Build, observe: Observe) -> None:
-    net = random_network(23, (3, 6, 9))
-    posterior = Posterior(net, observe(net, 23, 9), Budget(nodes=20, widest=3))
-    assert 0 < len(posterior.kept) < 9
-    assert not posterior.exact
-    answer = posterior.ask()
-    assert ((answer.probability >= 0) & (answer.probability <= 1)).all()
-    assert 0 <= answer.none[0] <= 1
+def test_nothing_at_all_fits(random_network: Build, observe: Observe) -> None:
+    """Then belief propagation answers alone."""
+    net = random_network(7, (3, 4, 6))
+    short = Posterior(net, observe(net, 7, 5), 0)
+    assert len(short.kept) == 0
+    assert short.ask().probability[0] == pytest.approx(short.estimate.beliefs.probability, abs=0)
+
+
+def evidence_of(net: Network, case: Case) -> Evidence:
+    rows = np.array([net.index(r.finding) for r in case.reports], np.intp)
+    seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in case.reports])
+    return Evidence.of(rows, seen)
+
+
+@pytest.mark.parametrize("state", ["present", "absent"])
+def test_rounding_stays_far_below_what_is_doubted(shipped: Knowledge, state: str) -> None:
+    """Two dozen findings all one way, hardly ever wrong: the most that negative entries can be asked to cancel."""
+    low = 1e-4 if state == "present" else 1.0
+    for machine in MACHINES:
+        net = network(shipped, machine)
+        rows = np.sort(np.random.default_rng(4).choice(len(net.findings), 18, replace=False))
+        posterior = Posterior(net, Evidence.of(rows, np.tile([low, 1.0001 - low, 1e-4], (18, 1))))
+        probability = posterior.ask().probability
+        assert posterior.doubt < DOUBT / 10
+        assert ((probability >= 0) & (probability <= 1)).all()
+
+
+def test_where_terms_cancel_chains_take_over(
+    random_network: Build, observe: Observe, enumerated: Enumerate, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    net = random_network(5, (3, 5, 9))
+    evidence = observe(net, 5, 8)
+    monkeypatch.setattr(posterior, "DOUBT", -1.0)
+    doubted = Posterior(net, evidence)
+    probability, none, log_evidence = enumerated(net, evidence)
+    answer = doubted.ask()
+    assert isinstance(doubted.way.layout, Chains)
+    assert doubted.exact
+    assert answer.probability[0] == pytest.approx(probability, abs=1e-12)
+    assert answer.none[0] == pytest.approx(none, abs=1e-9)
+    assert answer.log_evidence[0] == pytest.approx(log_evidence, abs=1e-9)
 
 
 def test_findings_nobody_triggers_tell_nothing(random_network: Build, observe: Observe, enumerated: Enumerate) -> None:

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from witnessmark.diagnosis.folding import Evidence
 from witnessmark.diagnosis.network import Figures, Network
-from witnessmark.diagnosis.posterior import Evidence
 from witnessmark.diagnosis.propagation import Beliefs, Gates, propagate
 
 Enumerate = Callable[[Network, Evidence], tuple[np.ndarray, float, float]]
@@ -61,19 +61,11 @@ def test_messages_stay_finite_and_repeat_to_the_byte() -> None:
     assert once.probability.tobytes() == again.probability.tobytes()
 
 
-@pytest.mark.parametrize("three_way", [False, True])
-def test_many_at_once_equal_one_after_the_other(three_way: bool) -> None:  # noqa: FBT001 - a table's parameter
-    net, rows = tree(three_way=three_way), np.array([1, 0, 1])
-    seen = np.array([[0.1, 0.9, 0.1], [0.8, 0.1, 0.3], [0.2, 0.3, 1.0]])
-    together = propagate(Gates.each(net, rows, seen))
-    for k in range(3):
-        alone = propagate(Gates.of(net, rows[k : k + 1], seen[k : k + 1]))
-        assert together.probability[k] == pytest.approx(alone.probability, abs=1e-14)
-        assert together.message[k] == pytest.approx(alone.message, abs=1e-13)
-
-
-def test_none_at_once() -> None:
-    assert propagate(Gates.each(tree(three_way=True), np.empty(0, np.intp), np.empty((0, 3)))).probability.shape == (
-        0,
-        4,
-    )
+def test_what_else_is_said_moves_the_odds_of_a_node() -> None:
+    net = tree(three_way=False)
+    nothing = Evidence.none()
+    said = np.array([1.0, 0.0, 0.0, -2.0])
+    found = propagate(Gates.of(net, nothing.findings, nothing.likelihood, said)).probability
+    odds = 0.1 / 0.9 * np.e
+    assert found[0] == pytest.approx(odds / (1 + odds), abs=1e-12)
+    assert found[3] < beliefs(net, nothing).probability[3]

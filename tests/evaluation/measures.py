@@ -21,9 +21,11 @@ from witnessmark.diagnosis import evaluation, trials
 from witnessmark.diagnosis.case_set import Scores, read_cases, run, score
 from witnessmark.diagnosis.crew import Crew
 from witnessmark.diagnosis.evaluation import SEED, Claims, Outcome, measure
+from witnessmark.diagnosis.folding import Evidence
+from witnessmark.diagnosis.inquiry import inquire
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.network import network
-from witnessmark.diagnosis.posterior import FULL, Evidence, Posterior
+from witnessmark.diagnosis.posterior import Posterior
 from witnessmark.diagnosis.worlds import World, simulate
 
 CASES = Path(__file__).parents[1] / "diagnosis" / "cases"
@@ -112,19 +114,17 @@ def against_enumeration() -> float:
 
 
 def against_the_library(held: Knowledge) -> float:
-    """Over parts of the shipped knowledge, twelve observed findings each."""
+    """Over parts of the shipped knowledge with twelve observed findings each, and over all of it with 7 to 25."""
     worst = 0.0
     for modes in library.CHOSEN:
         net = network(library.reduced(held, modes), library.SCROLL)
         rng = np.random.default_rng(1)
         rows = np.sort(rng.choice(len(net.findings), 12, replace=False))
-        seen = rng.uniform(0.03, 1.0, (12, 3))
-        engine = library.gum.LazyPropagation(library.library_network(net))
-        engine.setEvidence({net.findings[row]: likely.tolist() for row, likely in zip(rows, seen, strict=True)})
-        engine.makeInference()
-        answer = Posterior(net, Evidence(rows, seen, np.empty(0, np.intp), np.empty((0, 3))), FULL).ask()
-        apart = [abs(answer.probability[0, k] - engine.posterior(key)[1]) for k, key in enumerate(net.nodes)]
-        worst = max(worst, *map(float, apart))
+        evidence = Evidence.of(rows, rng.uniform(0.03, 1.0, (12, 3)))
+        worst = max(worst, library.apart(net, evidence, Posterior(net, evidence).ask()))
+    for size in (7, 15, 25):
+        inquiry = inquire(held, simulate(held, World(findings=(size, size)), 1, 3)[0].case)
+        worst = max(worst, library.apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer))
     return worst
 
 

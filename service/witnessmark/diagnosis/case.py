@@ -55,16 +55,12 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """Which of the slower parts to work out, and how many hypotheses to explain.
-
-    exact: rank by exact inference over all modes and causes, up to tables of a million entries.
-    """
+    """Which of the slower parts to work out, and how many hypotheses to explain."""
 
     explanation: bool = True
     next_checks: bool = True
     sensitivity: bool = False
     shortlist: int = 5
-    exact: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,14 +75,14 @@ def _assumptions(inquiry: Inquiry) -> tuple[str, ...]:
 
 def _inference(inquiry: Inquiry) -> Iterator[str]:
     """How far the ranking is exact."""
-    kept, nodes = len(inquiry.ranking.kept), len(inquiry.net.nodes)
-    if kept < nodes:
-        yield (
-            f"Exact inference over the {kept} most probable of {nodes} modes and causes; the others are taken in by "
-            "belief propagation."
-        )
-    elif inquiry.case.wishes.exact:
+    posterior, nodes = inquiry.posterior, len(inquiry.net.nodes)
+    if posterior.exact:
         yield f"Exact inference over all {nodes} modes and causes."
+    else:
+        yield (
+            f"Exact inference over the {len(posterior.kept)} most probable of {nodes} modes and causes; the others, of "
+            f"which one is there with a chance of {posterior.left_out:.2g}, are taken in by belief propagation."
+        )
     if len(inquiry.gathered.evidence.silent):
         yield "What was not mentioned weighs on each mode and cause on its own."
 

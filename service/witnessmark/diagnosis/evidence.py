@@ -18,10 +18,10 @@ import numpy as np
 
 from witnessmark.diagnosis.case import Case, Reading
 from witnessmark.diagnosis.decisions import EvidenceFigures
+from witnessmark.diagnosis.folding import Evidence
 from witnessmark.diagnosis.knowledge import Finding, Knowledge
 from witnessmark.diagnosis.network import Floats, Network
 from witnessmark.diagnosis.phrases import lower
-from witnessmark.diagnosis.posterior import Evidence
 from witnessmark.diagnosis.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
 from witnessmark.diagnosis.reports import Said
 from witnessmark.diagnosis.result import Used

@@ -45,7 +45,7 @@ def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
     """Of all explicit findings, the heaviest first."""
     if not inquiry.gathered.pieces:
         return ()
-    now = log_odds(inquiry.estimate.probability[0, node])
+    now = log_odds(inquiry.compared.probability[0, node])
     unique = DECIBANS * (now - log_odds(inquiry.without.probability[:, node]))
     found = [
         _weight(inquiry, node, number, (float(alone), float(left)))

@@ -9,17 +9,20 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from witnessmark.diagnosis.alone import alone
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.decisions import Decisions, decisions
 from witnessmark.diagnosis.evidence import Gathered, gather
+from witnessmark.diagnosis.folding import Evidence
 from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.network import Floats, Indices, Network, network, with_contexts
-from witnessmark.diagnosis.posterior import THOROUGH, Answer, Evidence, Posterior
-from witnessmark.diagnosis.propagation import Gates, propagate
+from witnessmark.diagnosis.posterior import Answer, Posterior
 from witnessmark.diagnosis.reports import Checked, checked
 from witnessmark.diagnosis.result import Hypothesis, Layer
 
 DECIBANS = 10 / math.log(10)
+AT_ONCE = 1 << 18
+"""Entries that the tables of all variants of the evidence may have together: some 20 ms."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -30,30 +33,27 @@ def log_odds(probability: Floats) -> Floats:
 
 
 @lru_cache(maxsize=512)
-def prepared(held: Knowledge, machine: Machine, contexts: tuple[tuple[str, str], ...]) -> tuple[Network, Answer]:
-    """The network of a machine in its contexts, and every probability before any finding."""
-    net = with_contexts(network(held, machine), held, contexts)
-    return net, Posterior(net, Evidence.none()).ask()
+def prepared(held: Knowledge, machine: Machine, contexts: tuple[tuple[str, str], ...]) -> tuple[Posterior, Answer]:
+    """The network of a machine in its contexts before any finding, and every probability."""
+    prior = Posterior(with_contexts(network(held, machine), held, contexts), Evidence.none())
+    return prior, prior.ask()
 
 
 @dataclass(frozen=True, eq=False)
 class Inquiry:
     """What one request works with.
 
-    posterior: what explanations and next checks ask, many questions at once; estimate: its ranking. answer: the ranking
-    that is given; ranking: what it came from, the same as `posterior` unless an exact ranking was wished for. before:
-    the ranking without findings.
+    posterior: where the ranking comes from; answer: the ranking. prior, before: the same without findings.
     """
 
     held: Knowledge
     case: Case
     given: Checked
     net: Network
+    prior: Posterior
     before: Answer
     gathered: Gathered
     posterior: Posterior
-    estimate: Answer
-    ranking: Posterior
     answer: Answer
     decisions: Decisions
 
@@ -76,9 +76,25 @@ class Inquiry:
         return float(self.answer.probability[0, nodes.index(key)]) if key in nodes else 0.0
 
     @cached_property
+    def variants(self) -> Posterior:
+        """What is asked about one variant of the evidence for every finding.
+
+        The posterior itself where its tables are small enough; else one that leaves the least probable nodes to belief
+        propagation.
+        """
+        if self.posterior.entries <= self._most:
+            return self.posterior
+        return Posterior(self.net, self.gathered.evidence, self._most)
+
+    @cached_property
+    def compared(self) -> Answer:
+        """The ranking as the variants see it, to be compared with them."""
+        return self.variants.ask()
+
+    @cached_property
     def without(self) -> Answer:
         """Row k: everything but the k-th piece of explicit evidence."""
-        return self.posterior.compare(self._varied(np.ones((len(self.gathered.pieces), 3))))
+        return self.variants.compare(self._varied(np.ones((len(self.gathered.pieces), 3))))
 
     @cached_property
     def flipped(self) -> Answer:
@@ -89,7 +105,7 @@ class Inquiry:
         worst = np.where(three_way, 1 + seen[:, 1:].argmax(axis=1), 1)
         rows = np.arange(len(seen))
         turned[rows, 0], turned[rows, worst] = seen[rows, worst], seen[:, 0]
-        return self.posterior.compare(self._varied(turned))
+        return self.variants.compare(self._varied(turned))
 
     def _varied(self, instead: Floats) -> Floats:
         """(K, K, 3) the evidence with its k-th piece replaced in row k."""
@@ -101,16 +117,19 @@ class Inquiry:
     @cached_property
     def alone(self) -> Floats:
         """(K, n) decibans that each piece of explicit evidence moves each node on its own."""
-        evidence = self.posterior.evidence
-        nothing = Gates.of(self.net, np.empty(0, np.intp), np.empty((0, 3)))
-        only = Gates.each(self.net, evidence.findings, evidence.likelihood)
-        return np.asarray(DECIBANS * (log_odds(propagate(only).probability) - log_odds(propagate(nothing).probability)))
+        odds = log_odds(alone(self.prior, self.gathered.evidence))
+        return np.asarray(DECIBANS * (odds[:-1] - odds[-1]))
+
+    @property
+    def _most(self) -> int:
+        """Entries that one variant may have."""
+        return AT_ONCE // max(len(self.gathered.pieces), 1)
 
     @cached_property
     def given_rest(self) -> Floats:
         """(K,) probability of the reported state of each piece, given all the others."""
         seen = self.posterior.evidence.likelihood
-        likely = np.exp(self.estimate.log_evidence[0] - self.without.log_evidence)
+        likely = np.exp(self.compared.log_evidence[0] - self.without.log_evidence)
         least, most = seen.min(axis=1), seen.max(axis=1)
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
@@ -137,12 +156,8 @@ class Inquiry:
 def inquire(held: Knowledge, case: Case) -> Inquiry:
     """Rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
     given, figures = checked(held, case), decisions()
-    net, before = prepared(held, given.machine, given.contexts)
+    prior, before = prepared(held, given.machine, given.contexts)
+    net = prior.net
     gathered = gather(held, net, case, given.said, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
-    estimate = posterior.ask()
-    ranking, answer = posterior, estimate
-    if case.wishes.exact:
-        ranking = Posterior(net, gathered.evidence, THOROUGH)
-        answer = ranking.ask()
-    return Inquiry(held, case, given, net, before, gathered, posterior, estimate, ranking, answer, figures)
+    return Inquiry(held, case, given, net, prior, before, gathered, posterior, posterior.ask(), figures)

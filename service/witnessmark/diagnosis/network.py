@@ -190,3 +190,20 @@ def with_contexts(net: Network, held: Knowledge, contexts: Iterable[tuple[str, s
     odds = net.figures.leak / (1 - net.figures.leak) * ratios
     leak = np.where(ratios == 1, net.figures.leak, np.minimum(odds / (1 + odds), MOST_CERTAIN_PRIOR))
     return replace(net, figures=replace(net.figures, leak=leak), no_fault_odds=no_fault)
+
+
+@dataclass(frozen=True, slots=True)
+class Parents:
+    """For every node and every finding the nodes that trigger it."""
+
+    node: tuple[tuple[int, ...], ...]
+    low: tuple[tuple[int, ...], ...]
+    high: tuple[tuple[int, ...], ...]
+
+
+@lru_cache(maxsize=256)
+def parents_of(net: Network) -> Parents:
+    """Who triggers what in a network."""
+    figures = net.figures
+    rows = (figures.trigger[0], figures.low[0], figures.high[0])
+    return Parents(*(tuple(tuple(np.flatnonzero(row).tolist()) for row in side) for side in rows))

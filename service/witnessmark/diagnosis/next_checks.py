@@ -2,7 +2,7 @@
 
 Prerequisites and hazards filter before anything is ranked; nothing energised and nothing that opens the circuit is
 proposed without its caution. Expected information is the mean drop of entropy over modes and causes (Lindley 1956, "On
-a measure of the information provided by an experiment"), over exact posterior draws with a fixed seed. To it is added
+a measure of the information provided by an experiment"), over posterior draws with a fixed seed. To it is added
 what the check is expected to gain in the chance that the leading mode is right, since that is acted upon.
 """
 
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from witnessmark.diagnosis.draws import draw
 from witnessmark.diagnosis.evidence import reported
 from witnessmark.diagnosis.inquiry import Inquiry
 from witnessmark.diagnosis.knowledge import CheckRow, Finding
@@ -126,7 +127,7 @@ def possible(check: CheckRow, conditions: frozenset[str] | None) -> bool:
 def draws(inquiry: Inquiry) -> Draws:
     """Posterior draws with the reviewed number and seed."""
     figures = inquiry.decisions.next_checks
-    nodes, weights = inquiry.posterior.draw(figures.draws, figures.seed)
+    nodes, weights = draw(inquiry.net, inquiry.gathered.evidence, figures.draws, figures.seed)
     return Draws(nodes, weights / weights.sum())
 
 

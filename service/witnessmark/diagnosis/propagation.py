@@ -1,10 +1,9 @@
-"""Belief propagation on the whole network: a first estimate of every node in well under a millisecond a round.
+"""Belief propagation on the whole network: a first estimate of every node in well under a millisecond.
 
-The network of a well-described machine is too entangled for one exact pass over everything (measured: cliques of 25 to
-32 variables with 25 findings). This estimate says which hypotheses matter; those are then treated exactly, and the rest
-stands in the exact pass with the messages found here. Messages of a noisy-OR have a closed form in the probabilities of
-the other parents. Source: Pearl 1988, "Probabilistic Reasoning in Intelligent Systems", 4.3; loopy use: Murphy, Weiss &
-Jordan 1999, "Loopy belief propagation for approximate inference: an empirical study", UAI-99.
+It says which hypotheses matter where an exact pass cannot hold all of them; what is left out stands in that pass with
+the messages found here. Messages of a noisy-OR have a closed form in the probabilities of the other parents. Source:
+Pearl 1988, "Probabilistic Reasoning in Intelligent Systems", 4.3; loopy use: Murphy, Weiss & Jordan 1999, "Loopy belief
+propagation for approximate inference: an empirical study", UAI-99.
 """
 
 from __future__ import annotations
@@ -23,12 +22,11 @@ _SURE = 1e-12
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gates:
-    """All noisy-OR gates of one request, modes first and evidence after, one a row; or of several requests at once.
+    """All noisy-OR gates of one request, modes first and evidence after, one a row.
 
-    Everything but `start` may have a leading axis over requests; beliefs then have it too.
     start: (n,) log odds of every node's leak. causes: nodes before the modes, which have no gate.
     low, high: (R, n) triggers. quiet_low, quiet_high: (R,). likelihood: (R, 3) of normal, low, high; at the gates of
-    modes it is what the mode's own children say of it.
+    modes it is what the mode's own children say of it. said: (n,) log of what else is said for a node being active.
     """
 
     start: Floats
@@ -38,9 +36,10 @@ class Gates:
     quiet_low: Floats
     quiet_high: Floats
     likelihood: Floats
+    said: Floats
 
     @staticmethod
-    def of(net: Network, findings: Indices, likelihood: Floats) -> Gates:
+    def of(net: Network, findings: Indices, likelihood: Floats, said: Floats | None = None) -> Gates:
         """Gates of the reviewed figures (variant 0) for the observed findings."""
         figures, split = net.figures, net.causes
         modes = len(net.nodes) - split
@@ -52,19 +51,8 @@ class Gates:
             np.concatenate([1 - figures.leak[0, split:], figures.quiet_low[0, findings]]),
             np.concatenate([np.ones(modes), figures.quiet_high[0, findings]]),
             np.concatenate([np.ones((modes, 3)), likelihood]),
+            np.zeros(len(net.nodes)) if said is None else said,
         )
-
-    @staticmethod
-    def each(net: Network, findings: Indices, likelihood: Floats) -> Gates:
-        """The same, with every finding as the only one of a request of its own."""
-        whole, modes = Gates.of(net, findings, likelihood), len(net.nodes) - net.causes
-
-        def apart(rows: Floats) -> Floats:
-            shared = np.broadcast_to(rows[:modes], (len(findings), *rows[:modes].shape))
-            return np.concatenate([shared, rows[modes:, None]], axis=1)
-
-        parts = (whole.low, whole.high, whole.quiet_low, whole.quiet_high, whole.likelihood)
-        return Gates(whole.start, whole.causes, *map(apart, parts))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,9 +75,11 @@ def propagate(gates: Gates) -> Beliefs:
     two_sided = np.flatnonzero(gates.high.reshape(-1, *gates.high.shape[-2:]).any(axis=(0, 2)))
     for turn in range(ROUNDS):
         damping = DAMPING if turn else 0.0
-        fresh, raised = _messages(gates, _cavity(message, own), message.sum(axis=-2), two_sided)
+        heard = message.sum(axis=-2) + gates.said
+        fresh, raised = _messages(gates, _cavity(message, own + gates.said), heard, two_sided)
         message = damping * message + (1 - damping) * fresh
         own[..., gates.causes :] = damping * own[..., gates.causes :] + (1 - damping) * raised
+    own = own + gates.said
     return Beliefs(_sigmoid(message.sum(axis=-2) + own), _cavity(message, own), message)
 
 

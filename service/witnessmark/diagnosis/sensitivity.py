@@ -43,7 +43,7 @@ def sensitivity(inquiry: Inquiry, shortlist: int) -> Sensitivity:
     """Ranges of the leading modes and causes, and how often the leading mode stays first."""
     figures = inquiry.decisions.sensitivity
     variants = perturbed(inquiry.net.figures, figures.sd, figures.draws, figures.seed)
-    probability = inquiry.posterior.ask(figures=variants).probability
+    probability = inquiry.variants.ask(figures=variants).probability
     first = inquiry.net.causes + probability[:, inquiry.net.causes :].argmax(axis=1)
     chosen = [*inquiry.modes[:shortlist].tolist(), *inquiry.causes[:shortlist].tolist()]
     spreads = tuple(_spread(inquiry, probability[:, node], node, first) for node in chosen)

@@ -110,7 +110,7 @@ def _case(body: DiagnosisRequest, derived: Derived) -> Case:
         channels=tuple(dict.fromkeys(body.reported_by)),
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
         ran=body.readings.running is True,
-        wishes=Wishes(want.explanation, want.next_checks, want.sensitivity, want.shortlist, want.exact),
+        wishes=Wishes(want.explanation, want.next_checks, want.sensitivity, want.shortlist),
     )
 
 

@@ -82,13 +82,6 @@ class Wanted(Wire):
         default=False, description="Range of the ranking over perturbed knowledge; costs about 0.1 s."
     )
     shortlist: Annotated[int, Field(ge=1, le=10, description="How many hypotheses to explain.")] = 5
-    exact: bool = Field(
-        default=False,
-        description="Rank by exact inference over all modes and causes at once; costs some 20 to 200 ms. Where many "
-        "findings entangle too much, the least probable are left to propagation even so. Without it the most probable "
-        "20 are treated exactly and the rest by belief propagation: in our measurements the worst-hit probability of a "
-        "case moves by 0.001 to 0.005 as a rule, by 0.03 at most. The assumptions of the answer say which it was.",
-    )
 
 
 class DiagnosisRequest(Request):

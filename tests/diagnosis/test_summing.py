@@ -1,0 +1,135 @@
+"""The two passes: joint probabilities, evidence and doubt against plain sums; signed tables; long runs."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from witnessmark.diagnosis import cliques, summing
+from witnessmark.diagnosis.cliques import lay, tree
+from witnessmark.diagnosis.elimination import Scope, narrow_order
+from witnessmark.diagnosis.summing import onto, summed, times, unrolled
+
+Model = tuple[list[Scope], list[np.ndarray], np.ndarray]
+
+
+def model(seed: int, count: int, *, signed: bool = False) -> Model:
+    """Random factors over `count` variables, some of them with three variants; sorted scopes."""
+    rng = np.random.default_rng(seed)
+    scopes = [
+        tuple(sorted(rng.choice(count, size=int(rng.integers(1, 4)), replace=False).tolist()))
+        for _ in range(int(1.6 * count))
+    ]
+    batch = [int(rng.choice([1, 3])) for _ in scopes]
+    tables = [rng.uniform(0.01, 1.0, (b, 1 << len(s))) for b, s in zip(batch, scopes, strict=True)]
+    weights = rng.uniform(0.1, 1.0, (int(rng.choice([1, 3])), count, 2))
+    if signed:
+        # what is taken away stays less than what is there
+        tables = [0.6 + 0.4 * table for table in tables]
+        weights[:, ::2] = 1.0, -0.1
+    return scopes, tables, weights
+
+
+def plain(given: Model, row: int) -> tuple[float, np.ndarray, np.ndarray]:
+    """Sum over all states, the states and their weights."""
+    scopes, tables, weights = given
+    states = np.array(list(product((0, 1), repeat=weights.shape[1])))
+    weight = np.ones(len(states))
+    for v in range(weights.shape[1]):
+        weight *= weights[min(row, len(weights) - 1), v, states[:, v]]
+    for scope, table in zip(scopes, tables, strict=True):
+        place = np.zeros(len(states), np.intp)
+        for v in scope:
+            place = 2 * place + states[:, v]
+        weight *= table[min(row, len(table) - 1), place]
+    return float(weight.sum()), states, weight
+
+
+def by_rank(given: Model, rank: list[int]) -> list[np.ndarray]:
+    """The tables with their axes in the order of summing out."""
+    turned = []
+    for scope, table in zip(given[0], given[1], strict=True):
+        axes = sorted(range(len(scope)), key=lambda k: rank[scope[k]])
+        turned.append(
+            table.reshape(-1, *(2,) * len(scope)).transpose(0, *(k + 1 for k in axes)).reshape(len(table), -1)
+        )
+    return turned
+
+
+def check(given: Model) -> None:
+    scopes, _, weights = given
+    count = weights.shape[1]
+    order = narrow_order(scopes, count, 0)
+    rank = [0] * count
+    for place, (v, _) in enumerate(order):
+        rank[v] = place
+    held = tree(scopes, order, asked=range(0, len(scopes), 2))
+    result = summed(held, by_rank(given, rank), weights)
+    assert result.doubt < 1e-11
+    for row in range(3):
+        total, states, weight = plain(given, row)
+        evidence = result.log_evidence[min(row, len(result.log_evidence) - 1)]
+        assert evidence == pytest.approx(np.log(total), abs=1e-10)
+        for clique, joint in zip(held.cliques, result.joint, strict=True):
+            over = clique.own if clique.wanted else clique.variables[: clique.gone]
+            states_over = np.zeros(len(states), np.intp)
+            for v in over:
+                states_over = 2 * states_over + states[:, v]
+            expected = np.bincount(states_over, weight, 1 << len(over)) / total
+            assert joint[min(row, len(joint) - 1)] == pytest.approx(expected, abs=1e-11)
+
+
+@pytest.mark.parametrize(("small", "wide"), [(9, 13), (1, 13), (1, 1), (2, 3)])
+@pytest.mark.parametrize("seed", range(12))
+def test_joint_probabilities_and_evidence(seed: int, small: int, wide: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cliques, "SMALL", small)
+    monkeypatch.setattr(cliques, "WIDE", wide)
+    check(model(seed, 8))
+
+
+@pytest.mark.parametrize("wide", [1, 13])
+@pytest.mark.parametrize("seed", range(8))
+def test_negative_entries(seed: int, wide: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Weights below zero, as long as the whole is a positive number."""
+    monkeypatch.setattr(cliques, "SMALL", wide)
+    monkeypatch.setattr(cliques, "WIDE", wide)
+    check(model(seed, 7, signed=True))
+
+
+def test_doubt_grows_where_terms_cancel() -> None:
+    """One in 1e12 is left of two terms: what that costs is seen without knowing the answer."""
+    scopes: list[Scope] = [(0, 1), (1, 2), (0, 2), (2, 3)]
+    rng = np.random.default_rng(1)
+    tables = [np.ones((1, 4)) + 1e-12 * rng.uniform(0, 1, (1, 4)) for _ in scopes]
+    weights = np.ones((1, 4, 2))
+    clear = summed(tree(scopes, narrow_order(scopes, 4, 0)), tables, weights)
+    weights[:, 3, 1] = -1.0 + 1e-12
+    weights[:, 1, 1] = -1.0 + 1e-3
+    cancelled = summed(tree(scopes, narrow_order(scopes, 4, 0)), tables, weights)
+    assert clear.doubt < 1e-15
+    assert cancelled.doubt >= clear.doubt
+
+
+@pytest.mark.parametrize(("places", "width"), [(0b1011, 4), (0b0110100101, 10), (0b1010101010, 10), (0, 3), (0b111, 3)])
+@pytest.mark.parametrize("run", [1, 64])
+def test_a_part_is_multiplied_in_as_it_lies(places: int, width: int, run: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whether or not it is written out along the innermost axes first."""
+    monkeypatch.setattr(summing, "RUN", run)
+    unrolled.cache_clear()
+    rng = np.random.default_rng(places)
+    table = rng.uniform(0.1, 1.0, (2, 1 << width))
+    part = rng.uniform(0.1, 1.0, (1, 1 << places.bit_count()))
+    shape = [2 if places >> k & 1 else 1 for k in range(width)]
+    expected = table.reshape(2, *(2,) * width) * part.reshape(1, *shape)
+    got = times(table, (part, lay(places, width)), anew=True)
+    assert got == pytest.approx(expected.reshape(2, -1), abs=0)
+    unrolled.cache_clear()
+
+
+def test_onto_sums_the_other_axes() -> None:
+    table = np.arange(16.0).reshape(1, 16)
+    assert onto(table, lay(0b0001, 4))[0].tolist() == [28.0, 92.0]
+    assert onto(table, lay(0b1000, 4))[0].tolist() == [56.0, 64.0]
+    assert onto(table, lay(0b1111, 4))[0].tolist() == table[0].tolist()
