@@ -4,6 +4,7 @@ The core raises these; the web turns each into a problem that names the field.
 
 * InputError
   * OutOfRangeError   a number outside the accepted range (SI, with its dimension)
+  * TooUncertainError a reading whose standard uncertainty is wider than that range
   * UnknownNameError  a name that is not in a catalogue (with the near ones)
   * ConflictError     values that cannot all be right together
 """
@@ -38,6 +39,16 @@ class OutOfRangeError(InputError):
         self.value = value
         self.low = low
         self.high = high
+        self.dimension = dimension
+
+
+class TooUncertainError(InputError):
+    """A reading that tells nothing. `widest`: standard uncertainty accepted, SI; `dimension` as for a range."""
+
+    def __init__(self, field: str, widest: float, dimension: str = "number") -> None:
+        accepted = f"a standard uncertainty of at most {widest:.6g} ({dimension}, SI)"
+        super().__init__(field, "its uncertainty is wider than the accepted range", accepted)
+        self.widest = widest
         self.dimension = dimension
 
 

@@ -4,7 +4,7 @@ import re
 import pytest
 
 from witnessmark.api.problems import KINDS, at, documented, field_pointer, from_input_error, near, pointer, respond
-from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError, UnknownNameError
 
 
 def test_pointer_is_escaped_as_rfc_6901_asks() -> None:
@@ -36,6 +36,29 @@ def test_range_is_shown_in_the_unit_that_came() -> None:
     ]
     assert problem["type"] == "/problems/out-of-range"
     assert "90" not in json.dumps(problem)
+
+
+@pytest.mark.parametrize(
+    ("dimension", "given", "accepted"),
+    [
+        ("pressure", {"value": 5, "unit": "barg"}, "1 bar"),
+        ("pressure", {"value": 5, "unit": "psig"}, "14.5038 psi"),
+        ("temperature", {"value": 5, "unit": "degF"}, "180000 degF"),
+        ("temperature", None, "100000 K"),
+        ("number", 5, "100000"),
+    ],
+)
+def test_the_widest_uncertainty_is_shown_in_the_unit_that_came(dimension: str, given: object, accepted: str) -> None:
+    error = TooUncertainError("reading", 1e5, dimension)
+    problem = json.loads(bytes(from_input_error(error, {"reading": given}, 101_325.0).body))
+    assert problem["type"] == "/problems/unusable-input"
+    assert problem["errors"] == [
+        {
+            "pointer": "#/reading",
+            "detail": "its uncertainty is wider than the accepted range; accepted: a standard uncertainty of at most "
+            + accepted,
+        }
+    ]
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 
 from witnessmark.calculations.ranges import within
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import OutOfRangeError, TooUncertainError
 
 
 @pytest.mark.parametrize("value", [0.0, 1.0, Measured(0.5, 1.0), None])
@@ -25,5 +25,6 @@ def test_outside(value: float | Measured) -> None:
 
 @pytest.mark.parametrize("uncertainty", [1.1, math.nan, math.inf])
 def test_a_reading_that_says_nothing(uncertainty: float) -> None:
-    with pytest.raises(InputError, match="wider than the accepted"):
-        within("x", Measured(0.5, uncertainty), (0.0, 1.0))
+    with pytest.raises(TooUncertainError, match="at most 1 ") as caught:
+        within("x", Measured(0.5, uncertainty), (0.0, 1.0), "mass")
+    assert (caught.value.field, caught.value.widest, caught.value.dimension) == ("x", 1.0, "mass")

@@ -149,7 +149,7 @@ class Desk:
         """The SI reading of a quantity that must lie in [low, high] (SI).
 
         Where no uncertainty was given and an instrument is named, that instrument's default stands in, which is noted.
-        Raises OutOfRangeError naming `field`, InputError where its uncertainty is wider than the range.
+        Raises OutOfRangeError naming `field`, TooUncertainError where its uncertainty is wider than the range.
         """
         air = self.air_pressure() if quantity.scale.gauge else 0.0
         reading = quantity.to_si(air)
@@ -204,12 +204,6 @@ class Desk:
         )
 
 
-_WIDTHS = {
-    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
-    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
-}  # fmt: skip
-
-
 # Notes cannot be changed, so every answer may hold the same ones.
 @cache
 def _caution_note(key: str) -> CautionNote:
@@ -225,4 +219,4 @@ def _source_note(key: str) -> SourceNote:
 
 def difference_name(quantity: Quantity) -> str:
     """The unit in which a width of this quantity is spoken of: neither gauge nor absolute."""
-    return _WIDTHS.get(quantity.unit, quantity.unit)
+    return quantity.scale.width_name

@@ -16,8 +16,8 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from witnessmark.api.unit_names import meant
-from witnessmark.api.units import dimensions
-from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.api.units import Unit, dimensions
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -165,6 +165,8 @@ def from_input_error(error: InputError, body: Any, air_pressure: float) -> Respo
     accepted = error.accepted
     if isinstance(error, OutOfRangeError):
         accepted = accepted_range(error, at(body, error.field), air_pressure)
+    elif isinstance(error, TooUncertainError):
+        accepted = accepted_width(error, at(body, error.field))
     fields = error.fields if isinstance(error, ConflictError) else (error.field,)
     found = [FieldProblem(pointer=field_pointer(f), detail=f"{error.fault}; accepted: {accepted}") for f in fields]
     return respond(_slug(error), "the calculation cannot use this input", found)
@@ -193,13 +195,28 @@ def at(body: Any, field: str) -> Any:
 
 def accepted_range(error: OutOfRangeError, given: Any, air_pressure: float) -> str:
     """The accepted range in the caller's own unit; in SI where the field came without one."""
-    dimension = dimensions().get(error.dimension)
-    if dimension is None:
+    unit = _unit(error.dimension, given)
+    if unit is None:
         return f"{error.low:.6g} to {error.high:.6g}"
-    name = given.get("unit") if isinstance(given, dict) else None
-    unit = dimension.units.get(name or "") or dimension.units[dimension.show["SI"]]
     low, high = sorted(unit.from_si(end, air_pressure) for end in (error.low, error.high))
     return f"{low:.6g} to {high:.6g} {unit.name}"
+
+
+def accepted_width(error: TooUncertainError, given: Any) -> str:
+    """The widest standard uncertainty accepted, in the caller's own unit as above."""
+    unit = _unit(error.dimension, given)
+    if unit is None:
+        return f"a standard uncertainty of at most {error.widest:.6g}"
+    return f"a standard uncertainty of at most {unit.width_from_si(error.widest):.6g} {unit.width_name}"
+
+
+def _unit(name: str, given: Any) -> Unit | None:
+    """The caller's unit of a dimension, else that of SI; None for plain numbers."""
+    dimension = dimensions().get(name)
+    if dimension is None:
+        return None
+    own = given.get("unit") if isinstance(given, dict) else None
+    return dimension.units.get(own or "") or dimension.units[dimension.show["SI"]]
 
 
 def documented(*slugs: str) -> dict[int | str, dict[str, Any]]:

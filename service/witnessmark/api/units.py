@@ -11,6 +11,12 @@ from typing import Any, Literal
 System = Literal["SI", "IP"]
 
 
+_WIDTHS = {
+    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
+    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Unit:
     """SI = value * factor + offset; a gauge unit counts from the local air pressure."""
@@ -36,6 +42,11 @@ class Unit:
     def width_from_si(self, width: float) -> float:
         """A standard uncertainty in this unit."""
         return abs(width / self.factor)
+
+    @property
+    def width_name(self) -> str:
+        """The unit in which such a width is spoken of: neither gauge nor absolute."""
+        return _WIDTHS.get(self.name, self.name)
 
 
 @dataclass(frozen=True, slots=True)

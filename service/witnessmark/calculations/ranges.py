@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import OutOfRangeError, TooUncertainError
 
 
 def within(field: str, value: float | Measured | None, limits: tuple[float, float], dimension: str = "number") -> None:
     """OutOfRangeError naming `field` unless `value` (SI) lies in `limits`; NaN never does, None is no reading.
 
-    InputError where the reading's standard uncertainty is wider than all that is accepted: it says nothing then.
+    TooUncertainError where the reading's standard uncertainty is wider than all that is accepted: it says nothing then.
     """
     if value is None:
         return
@@ -17,4 +17,4 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
     if not limits[0] <= number <= limits[1]:
         raise OutOfRangeError(field, number, *limits, dimension)
     if not spread <= limits[1] - limits[0]:
-        raise InputError(field, "its uncertainty is wider than the accepted range", "a reading that tells something")
+        raise TooUncertainError(field, limits[1] - limits[0], dimension)

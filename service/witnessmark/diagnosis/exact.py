@@ -82,7 +82,8 @@ class Layout:
         for clique, joint in zip(self.tree.cliques, result.joint, strict=True):
             self._enter(probability, clique, joint, given)
         log_evidence = np.broadcast_to(result.log_evidence + given.constant, (rows,))
-        return Marginals(probability[:, list(self.held.core.nodes)], log_evidence, result.doubt)
+        chances = np.clip(probability[:, list(self.held.core.nodes)], 0.0, 1.0)
+        return Marginals(chances, log_evidence, result.doubt)
 
     @cached_property
     def _node(self) -> dict[int, int]:
