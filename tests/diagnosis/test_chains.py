@@ -14,7 +14,7 @@ from witnessmark.diagnosis.knowledge import Knowledge
 from witnessmark.diagnosis.network import Network, network
 from witnessmark.diagnosis.posterior import Posterior
 from witnessmark.diagnosis.propagation import Gates, propagate
-from witnessmark.diagnosis.worlds import MACHINES, World, simulate
+from witnessmark.diagnosis.worlds import World, simulate
 
 Build = Callable[[int, tuple[int, int, int]], Network]
 Observe = Callable[[Network, int, int], Evidence]
@@ -90,4 +90,3 @@ def test_findings_nobody_triggers_tell_nothing(random_network: Build, observe: O
     mute = replace(net, figures=replace(net.figures, low=net.figures.low * 0, high=net.figures.high * 0))
     evidence = observe(mute, 29, 3)
     assert chained(mute, evidence)[1] == pytest.approx(chained(mute, Evidence.none())[1], abs=1e-12)
-    assert MACHINES

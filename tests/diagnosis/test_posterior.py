@@ -8,12 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from witnessmark.diagnosis import posterior
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.chains import Chains
+from witnessmark.diagnosis.chains import Budget, Chains
 from witnessmark.diagnosis.folding import Evidence, silence
 from witnessmark.diagnosis.knowledge import Knowledge
-from witnessmark.diagnosis.network import Network, network, parents_of
+from witnessmark.diagnosis.network import Figures, Network, network, parents_of
 from witnessmark.diagnosis.posterior import DOUBT, Posterior
 from witnessmark.diagnosis.worlds import MACHINES, World, simulate
 
@@ -161,32 +160,69 @@ def evidence_of(net: Network, case: Case) -> Evidence:
 
 
 @pytest.mark.parametrize("state", ["present", "absent"])
-def test_rounding_stays_far_below_what_is_doubted(shipped: Knowledge, state: str) -> None:
-    """Two dozen findings all one way, hardly ever wrong: the most that negative entries can be asked to cancel."""
+def test_errors_stay_within_the_doubt_on_the_shipped_knowledge(shipped: Knowledge, state: str) -> None:
+    """Findings all one way, hardly ever wrong, against chains, in which nothing cancels."""
     low = 1e-4 if state == "present" else 1.0
-    for machine in MACHINES:
+    for number, machine in enumerate(MACHINES):
         net = network(shipped, machine)
-        rows = np.sort(np.random.default_rng(4).choice(len(net.findings), 18, replace=False))
-        posterior = Posterior(net, Evidence.of(rows, np.tile([low, 1.0001 - low, 1e-4], (18, 1))))
-        probability = posterior.ask().probability
-        assert posterior.doubt < DOUBT / 10
-        assert ((probability >= 0) & (probability <= 1)).all()
+        rows = np.sort(np.random.default_rng(number).choice(len(net.findings), 8, replace=False))
+        seen = np.tile([low, 1.0001 - low, 1e-4], (8, 1))
+        asked = Posterior(net, Evidence.of(rows, seen))
+        chains = Chains.of(net, asked.evidence, asked.estimate, Budget(10_000, 22, careful=True))
+        assert len(chains.kept) == len(net.nodes)
+        plain = chains.marginals(chains.fold.numbers(net, None, seen[None]))
+        assert not isinstance(asked.way.layout, Chains)
+        assert 0 < asked.doubt < DOUBT
+        assert np.abs(asked.ask().probability[0] - plain.probability[0]).max() < asked.doubt
+        assert abs(asked.ask().log_evidence[0] - plain.log_evidence[0]) < asked.doubt
 
 
-def test_where_terms_cancel_chains_take_over(
-    random_network: Build, observe: Observe, enumerated: Enumerate, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    net = random_network(5, (3, 5, 9))
-    evidence = observe(net, 5, 8)
-    monkeypatch.setattr(posterior, "DOUBT", -1.0)
-    doubted = Posterior(net, evidence)
-    probability, none, log_evidence = enumerated(net, evidence)
-    answer = doubted.ask()
-    assert isinstance(doubted.way.layout, Chains)
-    assert doubted.exact
-    assert answer.probability[0] == pytest.approx(probability, abs=1e-12)
-    assert answer.none[0] == pytest.approx(none, abs=1e-9)
-    assert answer.log_evidence[0] == pytest.approx(log_evidence, abs=1e-9)
+def test_findings_of_rare_causes_are_doubted_and_answered_by_chains(enumerated: Enumerate) -> None:
+    """Four findings together that a cause explains once in 1e9: P(no mode) would lose its digits otherwise."""
+    low = np.full((1, 4, 3), 0.5)
+    figures = Figures(
+        np.full((1, 3), 1e-9), np.zeros((1, 3, 3)), low, 0 * low, np.full((1, 4), 1 - 1e-3), np.ones((1, 4))
+    )
+    net = Network(("cause", "other", "mode"), 2, tuple("pqrs"), (False,) * 4, figures)
+    asked = Posterior(net, Evidence.of(np.arange(4), np.tile([1e-6, 1.0, 1e-6], (4, 1))))
+    probability, none, log_evidence = enumerated(net, asked.evidence)
+    assert isinstance(asked.way.layout, Chains)
+    assert asked.exact
+    assert asked.ask().none[0] == pytest.approx(none, rel=1e-12)
+    assert asked.ask().probability[0] == pytest.approx(probability, rel=1e-12)
+    assert asked.ask().log_evidence[0] == pytest.approx(log_evidence, abs=1e-12)
+    together = asked.compare(np.repeat(asked.evidence.likelihood[None], 2, axis=0))
+    assert together.probability[1] == pytest.approx(probability, rel=1e-12)
+
+
+def test_chances_stay_chances_where_a_mode_is_left_out() -> None:
+    """What propagation says of it need not agree with P(no mode)."""
+    a = np.array
+    figures = Figures(
+        a([[0.2, 0.3]]), a([[[0, 0], [0.9, 0]]]), a([[[0, 0.55]]]), np.zeros((1, 1, 2)), a([[0.76]]), np.ones((1, 1))
+    )
+    net = Network(("cause", "mode"), 1, ("f",), (False,), figures, no_fault_odds=0.01)
+    answer = Posterior(net, Evidence.of(a([0]), a([[1.0, 0.05, 0.05]])), 0).ask()
+    assert answer.probability.max() <= 1
+    assert answer.none[0] < 0.1
+
+
+def test_what_is_done_with_an_answer_does_not_reach_the_next(random_network: Build, observe: Observe) -> None:
+    net = random_network(2, (3, 4, 6))
+    asked = Posterior(net, observe(net, 2, 4))
+    first = asked.ask().probability.tobytes()
+    asked.ask().probability[:] = 9.0
+    assert asked.ask().probability.tobytes() == first
+
+
+def test_a_network_of_one_cause() -> None:
+    none = np.zeros((1, 0, 1))
+    figures = Figures(np.array([[0.3]]), np.zeros((1, 1, 1)), none, none, np.ones((1, 0)), np.ones((1, 0)))
+    net = Network(("cause",), 1, (), (), figures)
+    for most in (0, 1 << 20):
+        answer = Posterior(net, Evidence.none(), most).ask()
+        assert answer.probability[0] == pytest.approx([0.3])
+        assert answer.none[0] == pytest.approx(1.0)
 
 
 def test_findings_nobody_triggers_tell_nothing(random_network: Build, observe: Observe, enumerated: Enumerate) -> None:

@@ -98,18 +98,35 @@ def test_negative_entries(seed: int, wide: int, monkeypatch: pytest.MonkeyPatch)
     check(model(seed, 7, signed=True))
 
 
-def test_doubt_grows_where_terms_cancel() -> None:
-    """One in 1e12 is left of two terms: what that costs is seen without knowing the answer."""
+@pytest.mark.parametrize("left", [1e-2, 1e-6, 1e-10])
+@pytest.mark.parametrize("wide", [1, 13])
+def test_doubt_bounds_what_rounding_cost(left: float, wide: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two terms of which one part in 1/left remains: the evidence is off by less than doubted, and the doubt is due."""
+    monkeypatch.setattr(cliques, "SMALL", wide)
+    monkeypatch.setattr(cliques, "WIDE", wide)
     scopes: list[Scope] = [(0, 1), (1, 2), (0, 2), (2, 3)]
-    rng = np.random.default_rng(1)
-    tables = [np.ones((1, 4)) + 1e-12 * rng.uniform(0, 1, (1, 4)) for _ in scopes]
-    weights = np.ones((1, 4, 2))
-    clear = summed(tree(scopes, narrow_order(scopes, 4, 0)), tables, weights)
-    weights[:, 3, 1] = -1.0 + 1e-12
-    weights[:, 1, 1] = -1.0 + 1e-3
-    cancelled = summed(tree(scopes, narrow_order(scopes, 4, 0)), tables, weights)
-    assert clear.doubt < 1e-15
-    assert cancelled.doubt >= clear.doubt
+    for seed in range(20):
+        tables = [np.tile(np.random.default_rng(seed).uniform(0.3, 1.0, (1, 2)), 2) for _ in scopes]
+        weights = np.ones((1, 4, 2))
+        weights[0, 0, 1] = left - 1
+        order = narrow_order(scopes, 4, 0)
+        rank = [0] * 4
+        for place, (v, _) in enumerate(order):
+            rank[v] = place
+        result = summed(tree(scopes, order), by_rank((scopes, tables, weights), rank), weights)
+        exact, _, _ = plain((scopes, [t.astype(np.longdouble) for t in tables], weights.astype(np.longdouble)), 0)
+        error = abs(float(np.expm1(np.longdouble(result.log_evidence[0]) - np.log(np.longdouble(exact)))))
+        assert error <= result.doubt
+        assert 1e-16 / left < result.doubt < 1e-13 / left
+
+
+@pytest.mark.parametrize("weight", [-1.5, -1.0, np.nan])
+def test_where_nothing_sensible_is_left_there_is_no_end_of_doubt(weight: float) -> None:
+    """A sum below zero, of nothing, or not a number."""
+    weights = np.array([[[1.0, weight], [1.0, 1.0]]])
+    scopes: list[Scope] = [(0, 1)]
+    result = summed(tree(scopes, narrow_order(scopes, 2, 0)), [np.ones((1, 4))], weights)
+    assert not result.doubt < 1
 
 
 @pytest.mark.parametrize(("places", "width"), [(0b1011, 4), (0b0110100101, 10), (0b1010101010, 10), (0, 3), (0b111, 3)])

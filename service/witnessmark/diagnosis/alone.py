@@ -1,4 +1,4 @@
-"""What each finding says by itself, all at once: exact, on the network without any finding.
+"""What each finding says by itself, all at once: on the network without any finding, exact but for rounding.
 
 Alone, a finding weighs the nodes by a constant and a product over its parents (`stars`): so what it says follows from
 the network with nothing observed and the weights of that product on the nodes, one variant a product.
@@ -36,7 +36,7 @@ def alone(prior: Posterior, evidence: Evidence) -> Floats:
     joint, sums = np.zeros((len(evidence.findings) + 1, len(prior.net.nodes))), np.zeros(len(evidence.findings) + 1)
     np.add.at(joint, terms.finding, total[:, None] * found.probability)
     np.add.at(sums, terms.finding, total)
-    return joint / sums[:, None]
+    return np.clip(joint / sums[:, None], 0.0, 1.0)
 
 
 def _terms(net: Network, evidence: Evidence) -> _Terms:

@@ -67,6 +67,13 @@ class Chains:
         order = elimination.complete_order(scopes, circuit.count, careful=budget.careful)
         return _laid_out(circuit, kept, order, estimate.fold(kept))
 
+    @staticmethod
+    def over(net: Network, evidence: Evidence, kept: Indices, fold: Fold) -> Chains:
+        """Over these nodes, whatever it takes."""
+        circuit = _circuit(net, evidence, kept)
+        scopes = [g.scope for g in circuit.gates if g.scope]
+        return _laid_out(circuit, kept, elimination.complete_order(scopes, circuit.count, careful=True), fold)
+
     @property
     def entries(self) -> int:
         """Of all tables together."""

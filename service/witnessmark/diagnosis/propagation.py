@@ -71,7 +71,7 @@ class Beliefs:
 def propagate(gates: Gates) -> Beliefs:
     """Damped belief propagation for a fixed number of rounds, so that equal input gives equal bytes."""
     message = np.zeros_like(gates.low)
-    own = np.broadcast_to(gates.start, message[..., 0, :].shape).copy()
+    own = gates.start.copy()
     two_sided = np.flatnonzero(gates.high.reshape(-1, *gates.high.shape[-2:]).any(axis=(0, 2)))
     for turn in range(ROUNDS):
         damping = DAMPING if turn else 0.0

@@ -7,9 +7,9 @@ ORs (25 findings on the shipped knowledge: 2^18 entries instead of 2^22 to 2^26)
 Source: Takikawa & D'Ambrosio 1999, "Multiplicative factorization of noisy-max", UAI-99 (arXiv 1301.6742); Savicky &
 Vomlel 2007, "Exploiting tensor rank-one decomposition in probabilistic inference", Kybernetika 43(5).
 
-The second term of what speaks for a parent, and of "active", is negative: only where the hub is summed out is anything
-subtracted, and gates with few parents are filled in as they are. Nothing is summed over sets of findings (quickscore).
-What is lost by the subtraction is measured at every clique (`summing.Summed.doubt`).
+The second term of what speaks for a parent, and of "active", is negative: something is subtracted where a hub is summed
+out. Yes-no findings with few parents, modes all, are filled in as they are, without a hub. Nothing is summed over sets
+of findings (quickscore). What the subtraction may cost is bounded at every clique (`summing.Summed.doubt`).
 """
 
 from __future__ import annotations

@@ -2,8 +2,10 @@
 
 Upwards every clique multiplies what is its own with what came from below and sums its variables out; downwards it hands
 every clique below what all the others say (Shenoy & Shafer 1990, "Axioms for probability and belief-function
-propagation"). Tables may hold negative entries (`stars`), so what every clique adds up to, which must be the same
-number everywhere, is compared with what it must be: `doubt`.
+propagation"). Tables may hold negative entries (`stars`). What rounding can have cost is bounded along the way: every
+entry is right to a few units in its last place, so a clique can be off by that times the sum of its entries without
+their signs, each as much as it counts in the whole (first order; Higham 2002, "Accuracy and Stability of Numerical
+Algorithms", 3.3).
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ RUN = 64
 SHARE = 2
 """A part is written out further only if that stays within one part in so many of the table."""
 _TINY = np.finfo(float).tiny
+_ROUNDING = 8 * np.finfo(float).eps
+"""Of an entry that is a product of some tables and a sum of two such."""
 Part = tuple[Floats, Lay]
 """A (B, 2^d) table, and how it lies over a larger one."""
 
@@ -33,8 +37,8 @@ class Summed:
     """What the passes leave. log_evidence: (B,).
 
     joint: of every clique the (B, 2^d) probability of the variables it has of its own; where none of its factors is
-    wanted, of those summed out there. doubt: the largest deviation of any clique's total from 1: rounding, made larger
-    where terms cancel.
+    wanted, of those summed out there. doubt: bound on the relative error of the evidence by rounding; infinite or not a
+    number where nothing sensible is left.
     """
 
     joint: tuple[Floats, ...]
@@ -50,7 +54,7 @@ def summed(tree: Tree, tables: Sequence[Floats], weights: Floats) -> Summed:
     for k in range(len(tree.cliques) - 1, -1, -1):
         passes.down(k)
     log_evidence = sum((np.log(top) for top in passes.top), np.zeros(1))
-    return Summed(tuple(passes.joint), log_evidence, passes.doubt)
+    return Summed(tuple(passes.joint), log_evidence, float(np.max(passes.doubt)) * _ROUNDING)
 
 
 def onto(table: Floats, lay: Lay) -> Floats:
@@ -106,7 +110,7 @@ def unrolled(lay: Lay) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
 
 
 def _product(parts: Sequence[Part]) -> Floats:
-    """A new table: the product of its parts, begun with the widest."""
+    """The product of its parts, begun with the widest; not to be written to, since it may be the only part itself."""
     first, *others = sorted(parts, key=lambda part: -part[0].shape[1])
     table, lay = first
     if lay.apart:
@@ -125,10 +129,11 @@ class _Passes:
         self.cliques, self.own = cliques, own
         self.whole: dict[int, Floats] = {}
         self.message: list[Floats] = []
+        self.gross: list[Floats] = []
         self.top: list[Floats] = []
         self.said: dict[int, Floats] = {}
         self.joint = list(own)
-        self.doubt = 0.0
+        self.doubt = np.zeros(1)
 
     def up(self, k: int) -> None:
         """The message of a clique."""
@@ -137,15 +142,17 @@ class _Passes:
             first, second = (
                 _product([self._own_half(k, state), *self._halves(clique.kids, state)]) for state in (0, 1)
             )
-            message = first + second
+            message, gross = first + second, np.abs(first) + np.abs(second)
         else:
             table = self.own[k]
             for place, j in enumerate(clique.kids):
                 table = times(table, (self.message[j], self.cliques[j].lay), anew=place == 0)
             self.whole[k] = table
-            message = table.reshape(len(table), 1 << clique.gone, -1).sum(axis=1)
+            split = table.reshape(len(table), 1 << clique.gone, -1)
+            message, gross = split.sum(axis=1), np.abs(split).sum(axis=1)
         top = np.maximum(np.abs(message).max(axis=1), _TINY)
         self.message.append(message / top[:, None])
+        self.gross.append(gross)
         self.top.append(top)
 
     def _own_half(self, k: int, state: int) -> Part:
@@ -162,13 +169,17 @@ class _Passes:
 
     def down(self, k: int) -> None:
         """The joint probability asked for at a clique, and what those below hear of it."""
-        # a clique with nothing above has a message of one number; divided by it, its total is 1
-        above = self.said.pop(k) if k in self.said else 1 / self.message[k]
-        above = above / self.top[k][:, None]
+        above = (self.said.pop(k) if k in self.said else self._outermost(k)) / self.top[k][:, None]
+        self.doubt = self.doubt + (np.abs(above) * self.gross[k]).sum(axis=1)
         joint = self._halfway(k, above) if self.cliques[k].wide else self._at_once(k, above)
         total = joint.sum(axis=1, keepdims=True)
-        self.joint[k] = joint / total
-        self.doubt = max(self.doubt, float(np.abs(total - 1).max()))
+        self.joint[k] = joint / np.where(total > 0, total, 1.0)
+
+    def _outermost(self, k: int) -> Floats:
+        """Above a clique with nothing above: what makes its total 1; nothing where no digit of it is left."""
+        lost = ~((self.message[k] > 0) & (self.top[k][:, None] > _ROUNDING * self.gross[k]))
+        self.doubt = np.where(lost[:, 0], np.inf, self.doubt)
+        return np.asarray(np.where(lost, 0.0, 1 / np.where(lost, 1.0, self.message[k])))
 
     def _at_once(self, k: int, above: Floats) -> Floats:
         """Of a small clique."""
