@@ -7,7 +7,6 @@ they stand in the pass as belief propagation sees them (`folding`), and how prob
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -50,6 +49,10 @@ class Pass:
     def marginals(self, likelihood: Floats, figures: Figures | None) -> Marginals:
         """For (B, K, 3) likelihoods or B variants of the figures."""
         return self.layout.marginals(self.fold.numbers(self.net, figures, likelihood))
+
+    def both(self, likelihood: Floats, figures: Figures | None) -> tuple[Marginals, Marginals]:
+        """The same freely, and with all modes held inactive."""
+        return self.marginals(likelihood, figures), self.without_modes(likelihood, figures)
 
     @property
     def causes(self) -> Indices:
@@ -163,17 +166,12 @@ class Posterior:
     def _observed(self) -> tuple[Pass, Marginals, Marginals]:
         return self._run(self.evidence.likelihood[None], None)
 
-    def _ways(self) -> Iterator[Pass]:
-        yield self._wide
-        yield self._safe
-
     def _run(self, likelihood: Floats, figures: Figures | None) -> tuple[Pass, Marginals, Marginals]:
         """The way taken, and what comes out freely and with all modes held inactive."""
-        for way in self._ways():
-            free, quiet = way.marginals(likelihood, figures), way.without_modes(likelihood, figures)
-            if self._doubt(free, quiet) <= DOUBT:
-                break
-        return way, free, quiet
+        free, quiet = self._wide.both(likelihood, figures)
+        if self._doubt(free, quiet) <= DOUBT:
+            return self._wide, free, quiet
+        return self._safe, *self._safe.both(likelihood, figures)
 
     def _doubt(self, free: Marginals, quiet: Marginals) -> float:
         """Of what is free relative; of "no mode" as far as it counts in the whole."""
@@ -196,10 +194,9 @@ class Posterior:
             return Answer(np.empty((0, len(self.net.nodes))), np.empty(0), np.empty(0))
         if self.net.no_fault_odds != 1:
             return self.ask(likelihood)
-        for way in self._ways():
-            free = way.marginals(likelihood, None)
-            if free.doubt <= DOUBT:
-                break
+        way, free = self._wide, self._wide.marginals(likelihood, None)
+        if not free.doubt <= DOUBT:
+            way, free = self._safe, self._safe.marginals(likelihood, None)
         return Answer(self._spread(way, free), np.full(len(likelihood), np.nan), free.log_evidence)
 
     def weighted(self, weight: Floats) -> Marginals:
