@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from witnessmark.diagnosis.alone import alone
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.chains import Budget, Chains
 from witnessmark.diagnosis.folding import Evidence, silence
@@ -193,6 +194,27 @@ def test_findings_of_rare_causes_are_doubted_and_answered_by_chains(enumerated: 
     assert asked.ask().log_evidence[0] == pytest.approx(log_evidence, abs=1e-12)
     together = asked.compare(np.repeat(asked.evidence.likelihood[None], 2, axis=0))
     assert together.probability[1] == pytest.approx(probability, rel=1e-12)
+
+
+@pytest.mark.parametrize("least", [1.2e-16, 1e-12])
+def test_a_finding_all_but_impossible_is_answered_by_chains(least: float, enumerated: Enumerate) -> None:
+    """High, where nothing raises it: only the smallest likelihood is left; and no cause stands beside the mode."""
+    figures = Figures(
+        np.array([[0.1]]),
+        np.zeros((1, 1, 1)),
+        np.full((1, 1, 1), 0.5),
+        np.zeros((1, 1, 1)),
+        np.full((1, 1), 0.9),
+        np.ones((1, 1)),
+    )
+    net = Network(("mode",), 0, ("f",), (True,), figures)
+    asked = Posterior(net, Evidence.of(np.array([0]), np.array([[least, least, 1.0]])))
+    probability, none, log_evidence = enumerated(net, asked.evidence)
+    assert isinstance(asked.way.layout, Chains)
+    assert asked.ask().probability[0] == pytest.approx(probability, abs=1e-9)
+    assert asked.ask().none[0] == pytest.approx(none, abs=1e-9)
+    assert asked.ask().log_evidence[0] == pytest.approx(log_evidence, abs=1e-9)
+    assert alone(Posterior(net, Evidence.none()), asked.evidence)[0] == pytest.approx(probability, abs=1e-9)
 
 
 def test_chances_stay_chances_where_a_mode_is_left_out() -> None:

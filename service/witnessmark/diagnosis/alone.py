@@ -6,6 +6,7 @@ the network with nothing observed and the weights of that product on the nodes, 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -13,6 +14,9 @@ import numpy as np
 from witnessmark.diagnosis.folding import Evidence
 from witnessmark.diagnosis.network import Floats, Network
 from witnessmark.diagnosis.posterior import Posterior
+
+CANCELLED = 1e-8
+"""Share of the terms that must be left of their sum; so much more than rounding takes."""
 
 
 class _Terms(NamedTuple):
@@ -36,6 +40,12 @@ def alone(prior: Posterior, evidence: Evidence) -> Floats:
     joint, sums = np.zeros((len(evidence.findings) + 1, len(prior.net.nodes))), np.zeros(len(evidence.findings) + 1)
     np.add.at(joint, terms.finding, total[:, None] * found.probability)
     np.add.at(sums, terms.finding, total)
+    gross = np.zeros(len(sums))
+    np.add.at(gross, terms.finding, np.abs(total))
+    for k in np.flatnonzero(~(sums > CANCELLED * gross)):
+        # next to nothing is left of the terms; a posterior of its own has a way without subtracting
+        only = Evidence.of(evidence.findings[k : k + 1], evidence.likelihood[k : k + 1])
+        joint[k], sums[k] = Posterior(replace(prior.net, no_fault_odds=1.0), only).ask().probability[0], 1.0
     return np.clip(joint / sums[:, None], 0.0, 1.0)
 
 

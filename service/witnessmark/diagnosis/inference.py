@@ -34,7 +34,7 @@ class Calibrated:
 
 def calibrate(plan: Plan, factors: Sequence[Floats], count: int) -> Calibrated:
     """Marginals of all variables and the log of the evidence, for every variant of the batch."""
-    rows = max(map(len, factors))
+    rows = max(map(len, factors), default=1)
     tables, messages, log_evidence = _upward(plan, factors, rows)
     return Calibrated(plan, _downward(plan, tables, messages, (rows, count)), log_evidence, tuple(tables))
 
