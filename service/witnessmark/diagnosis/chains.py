@@ -62,17 +62,14 @@ class Chains:
         if len(order) == circuit.count:
             return _laid_out(circuit, likely, order, estimate.fold(likely))
         kept = likely[sorted(v for v, _ in order if v < len(likely))]
-        circuit = _circuit(net, evidence, kept)
-        scopes = [g.scope for g in circuit.gates if g.scope]
-        order = elimination.complete_order(scopes, circuit.count, careful=budget.careful)
-        return _laid_out(circuit, kept, order, estimate.fold(kept))
+        return Chains.over(net, evidence, kept, estimate.fold(kept), careful=budget.careful)
 
     @staticmethod
-    def over(net: Network, evidence: Evidence, kept: Indices, fold: Fold) -> Chains:
+    def over(net: Network, evidence: Evidence, kept: Indices, fold: Fold, *, careful: bool = True) -> Chains:
         """Over these nodes, whatever it takes."""
         circuit = _circuit(net, evidence, kept)
         scopes = [g.scope for g in circuit.gates if g.scope]
-        return _laid_out(circuit, kept, elimination.complete_order(scopes, circuit.count, careful=True), fold)
+        return _laid_out(circuit, kept, elimination.complete_order(scopes, circuit.count, careful=careful), fold)
 
     @property
     def entries(self) -> int:

@@ -4,8 +4,8 @@ Upwards every clique multiplies what is its own with what came from below and su
 every clique below what all the others say (Shenoy & Shafer 1990, "Axioms for probability and belief-function
 propagation"). Tables may hold negative entries (`stars`). What rounding can have cost is bounded along the way: every
 entry is right to a few units in its last place, so a clique can be off by that times the sum of its entries without
-their signs, each as much as it counts in the whole (first order; Higham 2002, "Accuracy and Stability of Numerical
-Algorithms", 3.3).
+their signs, each as much as it counts in the whole (first order; a running error bound, Higham 2002, "Accuracy and
+Stability of Numerical Algorithms", cited from memory).
 """
 
 from __future__ import annotations
