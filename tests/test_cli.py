@@ -16,7 +16,7 @@ import pytest
 from witnessmark import __version__, cli, serving
 from witnessmark.demo import run as demo
 from witnessmark.demo.server import free_port
-from witnessmark.diagnosis.knowledge import shipped
+from witnessmark.diagnosis.catalogue.knowledge import shipped
 
 CASES = Path(__file__).parent / "diagnosis" / "cases"
 

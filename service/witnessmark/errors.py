@@ -11,6 +11,9 @@ The core raises these; the web turns each into a problem that names the field.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
 
 class InputError(ValueError):
     """An input that cannot be used.
@@ -25,6 +28,10 @@ class InputError(ValueError):
         self.field = field
         self.fault = fault
         self.accepted = accepted
+
+    def relocate(self, located: Callable[[str], str]) -> None:
+        """Name the field as `located` says: what a lower layer calls by its argument, the request calls otherwise."""
+        self.field = located(self.field)
 
 
 class OutOfRangeError(InputError):
@@ -67,3 +74,22 @@ class ConflictError(InputError):
     def __init__(self, fields: tuple[str, ...], fault: str, accepted: str) -> None:
         super().__init__(fields[0], fault, accepted)
         self.fields = fields
+
+    def relocate(self, located: Callable[[str], str]) -> None:
+        """As for InputError, every field; one that is then named twice stands once."""
+        super().relocate(located)
+        self.fields = tuple(dict.fromkeys(map(located, self.fields)))
+
+
+@contextmanager
+def located(prefix: str = "", /, **names: str) -> Iterator[None]:
+    """Within this block an InputError about argument `a` is about the field `names["a"]`, below `prefix`.
+
+    Example: `with located("oil", number="acid_number"): judge(number)` makes a fault of `number` one of
+    `oil.acid_number`; an argument without a name of its own keeps it, and the whole input becomes `oil`.
+    """
+    try:
+        yield
+    except InputError as error:
+        error.relocate(lambda field: ".".join(filter(None, (prefix, names.get(field, field)))))
+        raise

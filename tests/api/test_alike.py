@@ -7,7 +7,7 @@ import math
 import pytest
 
 from witnessmark.api.alike import read_alike, repeatability, shared
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Voltage
 from witnessmark.reference import instruments
 
@@ -22,15 +22,15 @@ def test_repeatability_and_shared_part_make_up_the_whole() -> None:
 
 
 def test_a_stated_uncertainty_is_left_alone() -> None:
-    desk = Desk()
-    found = read_alike(desk, Voltage(value=400, unit="V", uncertainty=2), "voltages.0", SPAN, "voltmeter")
+    context = RequestContext()
+    found = read_alike(context, Voltage(value=400, unit="V", uncertainty=2), "voltages.0", SPAN, "voltmeter")
     assert found.uncertainty == 2
-    assert desk.assumptions == []
+    assert context.assumptions == []
 
 
 def test_the_default_between_readings_is_noted_once_for_all() -> None:
-    desk = Desk()
+    context = RequestContext()
     for k in range(3):
-        found = read_alike(desk, Voltage(value=0.4, unit="kV"), f"voltages.{k}", SPAN, "voltmeter")
+        found = read_alike(context, Voltage(value=0.4, unit="kV"), f"voltages.{k}", SPAN, "voltmeter")
         assert found.uncertainty == pytest.approx(repeatability("voltmeter"))
-    assert len(desk.assumptions) == 1
+    assert len(context.assumptions) == 1

@@ -5,7 +5,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
-from witnessmark.diagnosis.matching import LONGEST
+from witnessmark.diagnosis.notes.matching import LONGEST
 
 EXAMPLES = {name: example["value"] for name, example in examples()["match_findings"].items()}
 

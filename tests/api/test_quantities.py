@@ -2,7 +2,7 @@ import pytest
 from pydantic import ValidationError
 
 from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 AIR = 101_325.0
 

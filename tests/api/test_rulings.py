@@ -4,29 +4,29 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Time
-from witnessmark.api.rulings import inside, number_limit, quantity_limit, si
-from witnessmark.calculations.limits import Limit, StatedLimit
-from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.api.rulings import number_limit, quantity_limit, si
+from witnessmark.calculations.metrology.limits import Limit, StatedLimit
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 
 LIMIT = Limit("higher", (StatedLimit(0.5e6, "common-practice", "a note"), StatedLimit(2e6, "coolprop")))
 
 
 def test_a_ruling_shows_every_figure_and_cites_its_source() -> None:
-    desk = Desk()
-    shown = quantity_limit(desk, LIMIT.rule(), Resistance, "MOhm")
+    context = RequestContext()
+    shown = quantity_limit(context, LIMIT.rule(), Resistance, "MOhm")
     assert (shown.value.value, shown.value.unit, shown.side) == (2, "MOhm", "not below")
     assert [(s.value.value, s.note) for s in shown.stated] == [(0.5, "a note"), (2, "")]
-    assert {s.id for s in desk.notes()["sources"]} == {"common-practice", "coolprop"}
-    assert desk.assumptions == []
+    assert {s.id for s in context.notes()["sources"]} == {"common-practice", "coolprop"}
+    assert context.assumptions == []
 
 
 def test_a_maker_s_limit_is_noted() -> None:
-    desk = Desk()
-    shown = number_limit(desk, Limit("lower", (StatedLimit(0.02, "coolprop"),)).rule(0.03))
+    context = RequestContext()
+    shown = number_limit(context, Limit("lower", (StatedLimit(0.02, "coolprop"),)).rule(0.03))
     assert (shown.value, shown.basis, shown.side, shown.looser_than_published) == (0.03, "maker", "not above", True)
-    assert len(desk.assumptions) == 1
+    assert len(context.assumptions) == 1
 
 
 def test_si_of_a_limit() -> None:
@@ -38,12 +38,12 @@ def test_si_of_a_limit() -> None:
 
 
 def test_faults_of_a_nested_part_carry_its_name() -> None:
-    with pytest.raises(InputError) as caught, inside("tests.windings"):
+    with pytest.raises(InputError) as caught, located("tests.windings"):
         raise InputError("terminals.0", "wrong", "right")
     assert caught.value.field == "tests.windings.terminals.0"
-    with pytest.raises(InputError) as caught, inside("tests.oil"):
+    with pytest.raises(InputError) as caught, located("tests.oil"):
         raise InputError("", "nothing", "something")
     assert caught.value.field == "tests.oil"
-    with pytest.raises(ConflictError) as conflict, inside("part"):
+    with pytest.raises(ConflictError) as conflict, located("part"):
         raise ConflictError(("a", "b"), "both", "one")
     assert (conflict.value.field, conflict.value.fields) == ("part.a", ("part.a", "part.b"))

@@ -20,11 +20,11 @@ from pathlib import Path
 
 import numpy as np
 
+from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Wishes
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.inquiry import inquire
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.worlds import MACHINES, World, simulate
+from witnessmark.diagnosis.evaluation.simulation import MACHINES, World, simulate
 
 README = Path(__file__).with_name("README.md")
 BEGIN, END = "<!-- diagnosis: begin -->", "<!-- diagnosis: end -->"

@@ -15,7 +15,7 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from witnessmark.diagnosis.matching import LONGEST, read_note
+from witnessmark.diagnosis.notes.matching import LONGEST, read_note
 
 README = Path(__file__).with_name("README.md")
 NOTES = Path(__file__).parents[1] / "diagnosis" / "data" / "labelled_notes.toml"
@@ -29,7 +29,7 @@ from pathlib import Path
 def resident():
     return int(Path("/proc/self/statm").read_text().split()[1]) * 4096 / 1e6
 start, before = time.process_time(), resident()
-from witnessmark.diagnosis.matching import match
+from witnessmark.diagnosis.notes.matching import match
 imported = time.process_time()
 match("oil black")
 print(imported - start, time.process_time() - imported, resident() - before)

@@ -24,8 +24,8 @@ from typing import Any
 from tests.bench import page
 from tests.bench.loopback import HOST, Timed, measure, request
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.worlds import World, simulate
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
 
 ROOT = Path(__file__).parents[2]
 CONNECTIONS = 8

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.case import Circuit, CleanupCase, OilCharge
 from witnessmark.cleanup.filters import Rating
 from witnessmark.cleanup.severity import Signs

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.log_readings import FilterLogCase, FilterReading
 
 START = datetime(2026, 6, 1, 8, tzinfo=UTC)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.drop_correction import FlowState, at_full_flow, exponents, factor, flow_state
 from witnessmark.errors import OutOfRangeError
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from tests.cleanup.logs import PSI, Row, log
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.filter_log import judge_log
 from witnessmark.cleanup.log_faults import _significance, zero_offset
 from witnessmark.cleanup.log_readings import FilterLogCase, prepare

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 from tests.cleanup.logs import START, log
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.filters import suction_density
 from witnessmark.cleanup.log_readings import FilterLogCase, FilterReading, Prepared, full_superheat, prepare
 from witnessmark.errors import OutOfRangeError

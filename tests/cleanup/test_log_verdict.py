@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from tests.cleanup.logs import PSI, Row, clean_log, log
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.filter_log import FilterLog, judge_log
 from witnessmark.cleanup.log_readings import FilterLogCase
 from witnessmark.errors import InputError, OutOfRangeError

@@ -4,7 +4,7 @@ import pytest
 from tests.cleanup.cases import case
 from tests.cleanup.logs import PSI
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import quantities
 from witnessmark.cleanup.drop_limits import drop_limit
 from witnessmark.cleanup.filters import Rating

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.severity import Signs, severity
 from witnessmark.cleanup.tables import table
 from witnessmark.errors import ConflictError, OutOfRangeError, UnknownNameError

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY, Line, crossing, fit_line
 
 TIMES = [0.0, 3600.0, 7200.0, 10_800.0]

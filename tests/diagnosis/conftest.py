@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.folding import Evidence
-from witnessmark.diagnosis.knowledge import Knowledge, knowledge, load
-from witnessmark.diagnosis.network import Figures, Network
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge, load
+from witnessmark.diagnosis.inference.approximation import Evidence
+from witnessmark.diagnosis.inference.network import Figures, Network
 
 Floats = NDArray[np.float64]
 Build = Callable[[int, tuple[int, int, int]], Network]

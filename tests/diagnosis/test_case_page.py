@@ -6,8 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from witnessmark.diagnosis.case_page import render, write
-from witnessmark.diagnosis.case_set import read_cases, run
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.case_set import read_cases, run
 
 FOLDER = Path(__file__).parent / "cases"
 

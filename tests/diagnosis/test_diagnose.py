@@ -11,11 +11,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from witnessmark.diagnosis import posterior
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report, Wishes
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.knowledge import Knowledge, knowledge
-from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.inference import posterior
 from witnessmark.diagnosis.result import Diagnosis
 from witnessmark.errors import ConflictError, InputError, UnknownNameError
 from witnessmark.reference import caution, source

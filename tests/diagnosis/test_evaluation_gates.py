@@ -1,6 +1,6 @@
 """The gates of the reasoning, on the shipped knowledge: calibration at home and elsewhere, restraint, next checks.
 
-Sizes are those of a test suite; `python -m witnessmark.diagnosis.evaluation` runs them larger. All of it is simulated:
+Sizes are those of a test suite; `python -m tests.evaluation` runs them larger. All of it is simulated:
 it measures the engine and its restraint, never accuracy in the field. The figures of the gates stand here alone, so
 that neither knowledge nor engine can move them.
 """
@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Channel
-from witnessmark.diagnosis.crew import Crew
-from witnessmark.diagnosis.evaluation import SURE, Claims, Outcome, measure
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.trials import gain, violations
-from witnessmark.diagnosis.worlds import World, simulate
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.calibration import SURE, Claims, Outcome, measure
+from witnessmark.diagnosis.evaluation.check_trials import gain, violations
+from witnessmark.diagnosis.evaluation.process_pool import Crew
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
 
 SEED = 20261125
 FEW, MANY = 250, 400

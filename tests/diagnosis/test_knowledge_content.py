@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.folding import Evidence
-from witnessmark.diagnosis.knowledge import NO_FAULT, knowledge
-from witnessmark.diagnosis.network import network, with_contexts
-from witnessmark.diagnosis.posterior import Posterior
-from witnessmark.diagnosis.review import all_links, background, signs_of
+from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, knowledge
+from witnessmark.diagnosis.evaluation.review import all_links, background, signs_of
+from witnessmark.diagnosis.inference.approximation import Evidence
+from witnessmark.diagnosis.inference.network import network, with_contexts
+from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.reference import cautions
 
 MODES = (

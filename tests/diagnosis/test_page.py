@@ -6,8 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from witnessmark.diagnosis import page
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.review import all_links
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.review import all_links
 
 PAGE = Path(__file__).parents[2] / "docs" / "KNOWLEDGE.md"
 

@@ -10,8 +10,8 @@ import sys
 
 from tests.evaluation.measures import found, speed
 from tests.evaluation.page import PAGE, render, with_times
-from witnessmark.diagnosis.crew import crew
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.process_pool import crew
 
 USUAL = ("2000", "300", "10000")
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.evaluation.measures import Found
-from witnessmark.diagnosis.evaluation import SURE, Claims
+from witnessmark.diagnosis.evaluation.calibration import SURE, Claims
 
 ENOUGH = 20
 """Claims that a bin needs for its share to mean something."""

@@ -14,19 +14,20 @@ import numpy as np
 from tests.bench.bench_diagnosis import cases as timed_cases
 from tests.bench.bench_diagnosis import median_time, ranking
 from tests.diagnosis.conftest import observed, random_net, summed
-from tests.diagnosis.test_matching import PARTS, counts, part
+from tests.diagnosis.notes.test_matching import PARTS, counts, part
 from tests.published import test_noisy_or_library as library
 from tests.published import test_rooftop_data as rooftop
-from witnessmark.diagnosis import evaluation, trials
-from witnessmark.diagnosis.case_set import Scores, read_cases, run, score
-from witnessmark.diagnosis.crew import Crew
-from witnessmark.diagnosis.evaluation import SEED, Claims, Outcome, measure
-from witnessmark.diagnosis.folding import Evidence
-from witnessmark.diagnosis.inquiry import inquire
-from witnessmark.diagnosis.knowledge import Knowledge
-from witnessmark.diagnosis.network import network
-from witnessmark.diagnosis.posterior import Posterior
-from witnessmark.diagnosis.worlds import World, simulate
+from witnessmark.diagnosis.answer.inquiry import inquire
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.evaluation import calibration as evaluation
+from witnessmark.diagnosis.evaluation import check_trials as trials
+from witnessmark.diagnosis.evaluation.calibration import SEED, Claims, Outcome, measure
+from witnessmark.diagnosis.evaluation.case_set import Scores, read_cases, run, score
+from witnessmark.diagnosis.evaluation.process_pool import Crew
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.inference.approximation import Evidence
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.posterior import Posterior
 
 CASES = Path(__file__).parents[1] / "diagnosis" / "cases"
 DIFFERENT = (
@@ -131,8 +132,8 @@ def against_the_library(held: Knowledge) -> float:
 _ONCE = """
 from witnessmark.diagnosis.case import Wishes
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.worlds import World, simulate
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
 from dataclasses import replace
 for one in simulate(knowledge(), World(findings=(12, 12)), 5, 1):
     print(repr(diagnose(replace(one.case, channels=("form",), wishes=Wishes(sensitivity=True)))))

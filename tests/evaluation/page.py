@@ -9,10 +9,11 @@ from pathlib import Path
 from tests.evaluation.gates import ENOUGH, Gate, gates, of_times
 from tests.evaluation.measures import Found, Notes
 from witnessmark import __version__
-from witnessmark.diagnosis import evaluation, trials
-from witnessmark.diagnosis.case_set import Scores
-from witnessmark.diagnosis.evaluation import Claims
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation import calibration as evaluation
+from witnessmark.diagnosis.evaluation import check_trials as trials
+from witnessmark.diagnosis.evaluation.calibration import Claims
+from witnessmark.diagnosis.evaluation.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"
 INTRODUCTION = """\

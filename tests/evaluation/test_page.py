@@ -13,10 +13,10 @@ from tests.evaluation.gates import Gate, gates
 from tests.evaluation.measures import DIFFERENT, Found, Notes, described
 from tests.evaluation.page import PAGE, case_table, render, with_times
 from witnessmark import __version__
-from witnessmark.diagnosis import trials
-from witnessmark.diagnosis.case_set import Scores
-from witnessmark.diagnosis.evaluation import WORLDS, Claims, Outcome
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation import check_trials as trials
+from witnessmark.diagnosis.evaluation.calibration import WORLDS, Claims, Outcome
+from witnessmark.diagnosis.evaluation.case_set import Scores
 
 PROTOCOL = (
     ("engine against plain enumeration", "≤ 1.0e-09"),

@@ -13,18 +13,18 @@ import numpy as np
 import pytest
 from fluids import flow_meter, two_phase_voidage
 
-from witnessmark.calculations import leak_rules
-from witnessmark.calculations.accumulator import Case, Charge, Vessel, WetReturn, accumulator
-from witnessmark.calculations.accumulator_rules import estimated
-from witnessmark.calculations.adders import adders, oil_top_up, published
-from witnessmark.calculations.atmosphere import geopotential_altitude, pressure_at_altitude
-from witnessmark.calculations.leak_rate import Addition, Appliance, annualised, leak_rate
-from witnessmark.calculations.line_charge import Content, Segment, line_charge, mixture_density, void_fraction
-from witnessmark.calculations.liquid_pocket import Work, liquid_share, quality_at_share, shaft_work
-from witnessmark.calculations.oil_return import Riser, SuctionGas, least_mass_flux, oil_return
-from witnessmark.calculations.riser_rules import trap_rules, velocity_rules
-from witnessmark.calculations.tubes import area, tube
-from witnessmark.calculations.uncertainty import Measured, estimate, first_order_holds, monte_carlo, propagate
+from witnessmark.calculations.circuit.charge_rules import adders, oil_top_up, published
+from witnessmark.calculations.circuit.line_charge import Content, Segment, line_charge, mixture_density, void_fraction
+from witnessmark.calculations.circuit.oil_return import Riser, SuctionGas, least_mass_flux, oil_return
+from witnessmark.calculations.circuit.riser_rules import trap_rules, velocity_rules
+from witnessmark.calculations.circuit.tubes import area, tube
+from witnessmark.calculations.compressor.accumulator import Case, Charge, Vessel, WetReturn, accumulator
+from witnessmark.calculations.compressor.accumulator_rules import estimated
+from witnessmark.calculations.compressor.liquid_pocket import Work, liquid_share, quality_at_share, shaft_work
+from witnessmark.calculations.metrology.atmosphere import geopotential_altitude, pressure_at_altitude
+from witnessmark.calculations.metrology.uncertainty import Measured, estimate, first_order_holds, monte_carlo, propagate
+from witnessmark.calculations.tightness import leak_rules
+from witnessmark.calculations.tightness.leak_rate import Addition, Appliance, annualised, leak_rate
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import saturation
 

@@ -14,12 +14,12 @@ import fluids
 import pytest
 from chemicals.elements import molecular_weight
 
-from witnessmark.calculations.oil_quality import Oil, Quantity, judge
-from witnessmark.calculations.refrigerant_quality import Check as RefrigerantCheck
-from witnessmark.calculations.refrigerant_quality import Outcome
-from witnessmark.calculations.refrigerant_quality import Quantity as RefrigerantFigure
-from witnessmark.calculations.refrigerant_quality import judge as purity
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.oil_quality import Oil, Quantity, judge
+from witnessmark.calculations.samples.refrigerant_quality import Check as RefrigerantCheck
+from witnessmark.calculations.samples.refrigerant_quality import Outcome
+from witnessmark.calculations.samples.refrigerant_quality import Quantity as RefrigerantFigure
+from witnessmark.calculations.samples.refrigerant_quality import judge as purity
 from witnessmark.cleanup.calendar import calendar
 from witnessmark.cleanup.case import Circuit, CleanupCase
 from witnessmark.cleanup.components import actions

@@ -6,22 +6,22 @@ import math
 
 import pytest
 
-from witnessmark.calculations.insulation import InsulationConditions, InsulationReading, halving, insulation
-from witnessmark.calculations.supply_unbalance import (
+from witnessmark.calculations.electrical.insulation import InsulationConditions, InsulationReading, halving, insulation
+from witnessmark.calculations.electrical.supply_unbalance import (
     SupplyReadings,
     derating,
     extra_temperature_rise,
     supply,
     unbalance,
 )
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.calculations.windings import (
+from witnessmark.calculations.electrical.windings import (
     Reference,
     SinglePhaseReadings,
     against_reference,
     single_phase,
     winding_temperature,
 )
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 Three = tuple[Measured, Measured, Measured]
 

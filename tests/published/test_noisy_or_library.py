@@ -17,14 +17,14 @@ import numpy as np
 import pytest
 from scipy.stats import exponnorm
 
+from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.folding import Evidence
-from witnessmark.diagnosis.inquiry import inquire
-from witnessmark.diagnosis.knowledge import Knowledge, Link, knowledge
-from witnessmark.diagnosis.network import Network, network
-from witnessmark.diagnosis.posterior import Answer, Posterior
-from witnessmark.diagnosis.readings import catalogue, likelihood
-from witnessmark.diagnosis.worlds import World, simulate
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, Link, knowledge
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evidence.readings import catalogue, likelihood
+from witnessmark.diagnosis.inference.approximation import Evidence
+from witnessmark.diagnosis.inference.network import Network, network
+from witnessmark.diagnosis.inference.posterior import Answer, Posterior
 
 with warnings.catch_warnings():
     # its bindings warn while they load, and a warning turned into an error there ends the process

@@ -7,13 +7,13 @@ import math
 import chemicals
 import pytest
 
-from witnessmark.calculations.decay_fit import DecayReading
-from witnessmark.calculations.dilution import Sequence, dilution
-from witnessmark.calculations.evacuation import DecayTest, Oil, decay
-from witnessmark.calculations.pressure_test import PressureTest, StageReading, pressure_test, stage_verdict
-from witnessmark.calculations.pressure_test import data as pressure_data
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.calculations.water import boiling_pressure, over_ice, over_liquid
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.tightness.decay_fit import DecayReading
+from witnessmark.calculations.tightness.dilution import Sequence, dilution
+from witnessmark.calculations.tightness.evacuation import DecayTest, Oil, decay
+from witnessmark.calculations.tightness.pressure_test import PressureTest, StageReading, pressure_test, stage_verdict
+from witnessmark.calculations.tightness.pressure_test import data as pressure_data
+from witnessmark.calculations.tightness.water import boiling_pressure, over_ice, over_liquid
 from witnessmark.refrigerants import nitrogen
 from witnessmark.restart.after_run import data as after_run_data
 from witnessmark.restart.context import Machine

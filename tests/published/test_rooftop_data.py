@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.case import Case, Machine, Reading
-from witnessmark.diagnosis.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 FILE = "ornl_frp_condfoul_statepoints.csv"
 FOLDER = Path(os.environ.get("WITNESSMARK_DATA", Path(__file__).resolve().parents[3] / "shared" / "data"))

@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
+from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Machine
-from witnessmark.diagnosis.inquiry import inquire
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 FILE = "sign_rules_rossi_braun_1997.csv"
 FOLDER = Path(os.environ.get("WITNESSMARK_DATA", Path(__file__).resolve().parents[3] / "shared" / "data"))

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 import pytest
 
-from witnessmark.calculations import compression, cycle_model, noncondensables, performance_map, wet_suction
-from witnessmark.calculations import cycle as cycles
-from witnessmark.calculations.least_squares import Observation, Parameter, Vector
-from witnessmark.calculations.performance_map import PerformanceMap, SuctionPoint, evaluate, superheat_factor
-from witnessmark.calculations.reconciliation import fit, suspicion
-from witnessmark.calculations.superheat import superheat
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.circuit import cycle as cycles
+from witnessmark.calculations.circuit import cycle_model, noncondensables
+from witnessmark.calculations.circuit.superheat import superheat
+from witnessmark.calculations.compressor import compression, performance_map, wet_suction
+from witnessmark.calculations.compressor.performance_map import PerformanceMap, SuctionPoint, evaluate, superheat_factor
+from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
+from witnessmark.calculations.metrology.reconciliation import fit, suspicion
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import saturation, states
 
 PSI, INCH_LB = 6894.757293168361, 2326.0

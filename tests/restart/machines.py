@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.restart.context import Machine
 from witnessmark.restart.evidence import Evidence
 from witnessmark.restart.gate import GateInput, Stated, checks

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from tests.restart.machines import SCROLL
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.restart.after_run import AfterRun, RunReading, after_run, data, proofs
 from witnessmark.restart.context import HeatPump, Machine

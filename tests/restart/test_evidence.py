@@ -7,11 +7,13 @@ from typing import Any, get_args
 
 import pytest
 
-from witnessmark.calculations import evacuation, insulation, oil_quality, pressure_test, windings
-from witnessmark.calculations.decay_fit import DecayReading
-from witnessmark.calculations.limits import Standing
-from witnessmark.calculations.supply_unbalance import SupplyReadings, supply
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.electrical import insulation, windings
+from witnessmark.calculations.electrical.supply_unbalance import SupplyReadings, supply
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
+from witnessmark.calculations.tightness import evacuation, pressure_test
+from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.restart import evidence
 from witnessmark.restart.evidence import Outcome
 

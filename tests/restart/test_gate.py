@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.restart.machines import NEED_READINGS, SCROLL, exact, proved
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.restart.after_run import Verdict as RunVerdict
 from witnessmark.restart.context import HeatPump, Machine

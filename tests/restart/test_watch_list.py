@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from tests.restart.machines import SCROLL, exact
 
-from witnessmark.calculations.limits import Standing
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.restart.context import Application, Machine
 from witnessmark.restart.watch_list import MakerBand, WatchItem, data, items, reading_times, standing, watch_list
 

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 
-from witnessmark.api.desk import Desk, difference_name
+from witnessmark.api.context import RequestContext, difference_name
 from witnessmark.api.quantities import Quantity
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference import instruments
 
 
-def read_alike(desk: Desk, quantity: Quantity, field: str, span: tuple[float, float], instrument: str) -> Measured:
-    """As `Desk.read`, but an uncertainty that was not given is only what differs from one reading to the next."""
+def read_alike(
+    context: RequestContext, quantity: Quantity, field: str, span: tuple[float, float], instrument: str
+) -> Measured:
+    """As `RequestContext.read`; an uncertainty not given is only what differs from one reading to the next."""
     if quantity.uncertainty is None:
         own = quantity.scale.width_from_si(repeatability(instrument))
-        desk.assume(
+        context.assume(
             f"{field.split('.', maxsplit=1)[0]}: all taken with one instrument ({instrument.replace('-', ' ')}), "
             f"{own:.2g} {difference_name(quantity)} left as standard uncertainty between them."
         )
         quantity = quantity.model_copy(update={"uncertainty": own})
-    return desk.read(quantity, field, *span, instrument)
+    return context.read(quantity, field, *span, instrument)
 
 
 def repeatability(instrument: str) -> float:

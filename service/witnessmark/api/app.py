@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from witnessmark import __version__
 from witnessmark.api import docs, openapi
-from witnessmark.api.desk import Site
+from witnessmark.api.context import Site
 from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
@@ -23,7 +23,7 @@ from witnessmark.api.problems import ProblemError, from_input_error, from_valida
 from witnessmark.api.routes import ROUTERS
 from witnessmark.api.strict_json import BODY_KEY
 from witnessmark.api.transport import LARGEST_BODY, Transport
-from witnessmark.calculations.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.errors import InputError
 
 log = structlog.get_logger("witnessmark")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import cast
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import PressureDifference, Quantity, Resistance, Temperature, TemperatureDifference
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
 _KINDS: dict[str, type[Quantity]] = {
@@ -18,8 +18,8 @@ _KINDS: dict[str, type[Quantity]] = {
 }
 
 
-def show_derived(desk: Desk, dimension: str, number: Measured) -> DerivedValue:
+def show_derived(context: RequestContext, dimension: str, number: Measured) -> DerivedValue:
     """The number in the caller's units; a resistance is that of insulation, which is read in megohms."""
     kind = _KINDS.get(dimension)
     unit = "MOhm" if kind is Resistance else None
-    return Ratio.of(number) if kind is None else cast("DerivedValue", desk.show(kind, number, unit))
+    return Ratio.of(number) if kind is None else cast("DerivedValue", context.show(kind, number, unit))

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, PlainSe
 from pydantic_core import CoreSchema
 
 from witnessmark.api.units import Dimension, System, Unit, dimensions
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 LARGEST = 1e15
 SMALLEST = 1e-30

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from typing import Literal, TypeVar
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.schemas.limit import LimitShown, StatedFigure
-from witnessmark.calculations.limits import Ruling
-from witnessmark.calculations.ranges import within
-from witnessmark.errors import ConflictError, InputError
+from witnessmark.calculations.metrology.limits import Ruling
+from witnessmark.calculations.metrology.ranges import within
 
 V = TypeVar("V")
 Q = TypeVar("Q", bound=Quantity)
 
 
-def show_limit(desk: Desk, ruling: Ruling, show: Callable[[float], V]) -> LimitShown[V]:
+def show_limit(context: RequestContext, ruling: Ruling, show: Callable[[float], V]) -> LimitShown[V]:
     """The ruling with its figures as `show` makes them; every source cited, a maker's limit noted."""
-    desk.cite(*ruling.sources)
+    context.cite(*ruling.sources)
     if ruling.basis == "maker":
-        desk.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
+        context.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
     if ruling.looser_than_published:
-        desk.warn("maker-limit-looser")
+        context.warn("maker-limit-looser")
     side: Literal["not above", "not below"] = "not above" if ruling.safer == "lower" else "not below"
     return LimitShown(
         value=show(ruling.value),
@@ -34,14 +32,14 @@ def show_limit(desk: Desk, ruling: Ruling, show: Callable[[float], V]) -> LimitS
     )
 
 
-def quantity_limit(desk: Desk, ruling: Ruling, kind: type[Q], unit: str | None = None) -> LimitShown[Q]:
+def quantity_limit(context: RequestContext, ruling: Ruling, kind: type[Q], unit: str | None = None) -> LimitShown[Q]:
     """As `show_limit`, in the caller's units."""
-    return show_limit(desk, ruling, lambda value: desk.show(kind, value, unit))
+    return show_limit(context, ruling, lambda value: context.show(kind, value, unit))
 
 
-def number_limit(desk: Desk, ruling: Ruling) -> LimitShown[float]:
+def number_limit(context: RequestContext, ruling: Ruling) -> LimitShown[float]:
     """As `show_limit`, for fractions and counts."""
-    return show_limit(desk, ruling, lambda value: float(f"{value:.10g}"))
+    return show_limit(context, ruling, lambda value: float(f"{value:.10g}"))
 
 
 def si(quantity: Quantity | None, field: str, span: tuple[float, float]) -> float | None:
@@ -51,17 +49,3 @@ def si(quantity: Quantity | None, field: str, span: tuple[float, float]) -> floa
     value = quantity.to_si().value
     within(field, value, span, quantity.dimension)
     return value
-
-
-@contextmanager
-def inside(part: str) -> Iterator[None]:
-    """Within this block an InputError about field `a` is about `part.a`."""
-    try:
-        yield
-    except ConflictError as error:
-        error.fields = tuple(f"{part}.{name}" for name in error.fields)
-        error.field = error.fields[0]
-        raise
-    except InputError as error:
-        error.field = f"{part}.{error.field}" if error.field else part
-        raise

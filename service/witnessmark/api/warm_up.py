@@ -7,28 +7,16 @@ from functools import cache
 from witnessmark.api.knowledge_version import knowledge_version
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
-from witnessmark.calculations import (
-    accumulator_rules,
-    adders,
-    compressor_types,
-    cycle,
-    diagram,
-    evacuation,
-    insulation,
-    leak_rules,
-    liquid_rules,
-    noncondensables,
-    pressure_test,
-    riser_rules,
-    superheat,
-    supply_unbalance,
-    windings,
-)
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.circuit import charge_rules as adders
+from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules, superheat
+from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
+from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.tightness import evacuation, leak_rules, pressure_test
 from witnessmark.cleanup.data_checks import check_data as check_cleanup
-from witnessmark.diagnosis.knowledge import knowledge
-from witnessmark.diagnosis.matching_phrases import vocabulary
-from witnessmark.diagnosis.readings import catalogue as readings
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.readings import catalogue as readings
+from witnessmark.diagnosis.notes.vocabulary import vocabulary
 from witnessmark.reference import cautions, sources
 from witnessmark.refrigerants import catalogue, states
 from witnessmark.restart import after_run, gate, watch_list

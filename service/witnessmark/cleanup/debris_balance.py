@@ -8,15 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.fields import naming
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import filters, lodging
 from witnessmark.cleanup.components import Plant
 from witnessmark.cleanup.lodging import Passage, Place, SizeClass, Stream
 from witnessmark.cleanup.particles import equal_volume_diameter
 from witnessmark.cleanup.quantities import Notes
 from witnessmark.cleanup.tables import table
-from witnessmark.errors import ConflictError, InputError, UnknownNameError
+from witnessmark.errors import ConflictError, InputError, UnknownNameError, located
 from witnessmark.refrigerants import saturation, states
 
 Verdict = Literal["fragments are missing", "fragments may be missing", "weights contradict each other"]
@@ -314,7 +313,7 @@ def _densities(circuit: DebrisCircuit, notes: Notes) -> dict[str, float]:
     if superheat is None:
         superheat = float(table("sizing")["suction_superheat"]["value_K"])
         notes.assume(f"Suction superheat: {superheat:.3g} K.")
-    with naming(**_FIELDS):
+    with located(**_FIELDS):
         return {
             "discharge": _discharge_density(circuit.refrigerant, circuit.condensing, discharge),
             "liquid": filters.liquid_density(circuit.refrigerant, liquid),
@@ -332,7 +331,7 @@ _FIELDS = {
 
 
 def _discharge_density(refrigerant: str, condensing: float, discharge: float) -> float:
-    with naming(temperature="condensing_temperature"):
+    with located(temperature="condensing_temperature"):
         pressure = float(saturation.bubble_pressure(refrigerant, condensing))
-    with naming(temperature="discharge_temperature"):
+    with located(temperature="discharge_temperature"):
         return states.gas(refrigerant, pressure, discharge).density

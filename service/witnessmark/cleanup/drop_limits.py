@@ -14,9 +14,8 @@ from typing import Any, Literal
 
 import numpy as np
 
-from witnessmark.calculations.fields import naming
 from witnessmark.cleanup.tables import PSI, RANKINE, kelvin, table
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import InputError, OutOfRangeError, located
 from witnessmark.refrigerants import saturation
 
 Installation = Literal["temporary", "permanent"]
@@ -63,7 +62,7 @@ def drop_limit(
     chosen = next(c for c in candidates if c.deciding)
     if maker is not None:
         chosen = _of_maker(refrigerant, evaporating, maker)
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         slope = float(saturation.dew_slope(refrigerant, evaporating))
     rise = _rise(refrigerant, evaporating)
     return DropLimit(chosen.drop, chosen.penalty, chosen.source, slope, candidates, rise, maker is not None)
@@ -74,17 +73,17 @@ def penalty(refrigerant: str, evaporating: float, drop: float) -> float:
 
     InputError (field "drop") if nothing of the pressure would be left.
     """
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         pressure = float(saturation.dew_pressure(refrigerant, evaporating))
     if drop >= pressure:
         raise InputError("drop", "at or above the whole suction pressure", f"below {pressure:.4g} Pa")
-    with naming(pressure="drop"):
+    with located(pressure="drop"):
         return evaporating - float(saturation.dew_temperature(refrigerant, pressure - drop))
 
 
 def drop_for_penalty(refrigerant: str, evaporating: float, loss: float) -> float:
     """The drop, Pa, that costs `loss` K of saturation temperature."""
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         upper = float(saturation.dew_pressure(refrigerant, evaporating))
         return upper - float(saturation.dew_pressure(refrigerant, evaporating - loss))
 
@@ -111,7 +110,7 @@ def _candidate(refrigerant: str, evaporating: float, drop: float, row: dict[str,
 
 def _affordable(refrigerant: str, evaporating: float, drop: float) -> bool:
     """Whether half of the suction pressure would be left: no figure printed for another fluid means anything beyond."""
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         return drop < float(saturation.dew_pressure(refrigerant, evaporating)) / 2
 
 
@@ -171,5 +170,5 @@ def _one_rise(refrigerant: str, evaporating: float, row: dict[str, Any]) -> Drop
 def _of_maker(refrigerant: str, evaporating: float, maker: float) -> DropCandidate:
     if not 0 < maker <= LARGEST_LIMIT:
         raise OutOfRangeError("maker_limits.suction_drop", maker, 0.0, LARGEST_LIMIT, "pressure_difference")
-    with naming(drop="maker_limits.suction_drop"):
+    with located(drop="maker_limits.suction_drop"):
         return DropCandidate(maker, penalty(refrigerant, evaporating, maker), "maker-limit", deciding=True)

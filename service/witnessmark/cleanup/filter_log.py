@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
 from witnessmark.cleanup.log_faults import LogFault, episodes, faults, zero_offset

@@ -11,9 +11,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.fields import naming
 from witnessmark.cleanup.tables import PSI, table
-from witnessmark.errors import OutOfRangeError
+from witnessmark.errors import OutOfRangeError, located
 from witnessmark.refrigerants import saturation, states
 
 Line = Literal["suction", "liquid"]
@@ -66,11 +65,11 @@ class Fit:
 
 def suction_density(refrigerant: str, evaporating: float, superheat: float) -> float:
     """Density of the suction gas, kg/m³, at the dew pressure of `evaporating` and `superheat` K above it."""
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         pressure = float(saturation.dew_pressure(refrigerant, evaporating))
     if superheat < MIN_SUPERHEAT:
         return states.saturated_vapour(refrigerant, pressure).density
-    with naming(temperature="suction_superheat"):
+    with located(temperature="suction_superheat"):
         return states.gas(refrigerant, pressure, evaporating + superheat).density
 
 
@@ -80,7 +79,7 @@ MIN_SUPERHEAT = 0.2
 
 def liquid_density(refrigerant: str, liquid: float) -> float:
     """Density of saturated liquid at `liquid`, K (subcooling changes it by less than the exponent band)."""
-    with naming(temperature="liquid_temperature"):
+    with located(temperature="liquid_temperature"):
         pressure = float(saturation.bubble_pressure(refrigerant, liquid))
     return states.saturated_liquid(refrigerant, pressure).density
 
@@ -93,7 +92,7 @@ def liquid_limit(refrigerant: str, liquid: float, maker: float | None = None) ->
     if maker is not None:
         return maker, "maker-limit"
     flash, printed = table("sizing")["liquid_loss"], table("sizing")["liquid_drop"]
-    with naming(temperature="liquid_temperature"):
+    with located(temperature="liquid_temperature"):
         ends = [float(saturation.bubble_pressure(refrigerant, liquid - k)) for k in (0.0, flash["value_K"])]
     drop = ends[0] - ends[1]
     limit = printed["limit_psi"] * PSI

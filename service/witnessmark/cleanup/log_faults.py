@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.drop_correction import COVERAGE, LARGEST_SHARE, factor
 from witnessmark.cleanup.log_readings import FilterReading, Prepared
 from witnessmark.cleanup.tables import table

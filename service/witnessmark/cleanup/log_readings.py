@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
-from witnessmark.calculations.fields import naming
-from witnessmark.calculations.oil_quality import Oil, Quantity
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.oil_quality import Oil, Quantity
 from witnessmark.cleanup import filters
 from witnessmark.cleanup.drop_correction import FlowState, FullFlowDrop, ShareOf, at_full_flow, flow_state
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.severity import AcidTest
 from witnessmark.cleanup.tables import table
+from witnessmark.errors import located
 
 Standing = Literal["at full flow", "not judged: low flow", "not judged: no flow", "not judged: negative drop"]
 
@@ -71,7 +71,7 @@ class Prepared:
 def prepare(case: FilterLogCase, position: int, at: datetime, first: datetime, offset: Measured) -> Prepared:
     """Bring one reading to full flow, the gauge's offset taken off; fields are named `readings.<position>.…`."""
     reading = case.readings[position]
-    with naming(flow_share=f"readings.{position}.flow_share"):
+    with located(flow_share=f"readings.{position}.flow_share"):
         state = flow_state(reading.flow_share, case.share_of, _density_ratio(case, position))
     drop = Measured(reading.drop.value - offset.value, math.hypot(reading.drop.uncertainty, offset.uncertainty))
     standing = _standing(state.share, drop)
@@ -95,7 +95,9 @@ def _density_ratio(case: FilterLogCase, position: int) -> float:
     at = f"readings.{position}"
     evaporating = case.evaporating if reading.evaporating is None else reading.evaporating
     superheat = full_superheat(case) if reading.suction is None else reading.suction - evaporating
-    with naming(evaporating_temperature=f"{at}.evaporating_temperature", suction_superheat=f"{at}.suction_temperature"):
+    with located(
+        evaporating_temperature=f"{at}.evaporating_temperature", suction_superheat=f"{at}.suction_temperature"
+    ):
         return filters.suction_density(case.refrigerant, evaporating, superheat) / full_density(case)
 
 

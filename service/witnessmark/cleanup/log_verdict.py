@@ -8,16 +8,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Literal
 
-from witnessmark.calculations import oil_quality
-from witnessmark.calculations.fields import naming
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
 from witnessmark.cleanup.drop_correction import COVERAGE, FullFlowDrop, exponents, factor
 from witnessmark.cleanup.drop_limits import DropLimit
 from witnessmark.cleanup.log_faults import LogFault, no_drop
 from witnessmark.cleanup.log_readings import FilterLogCase, Prepared
 from witnessmark.cleanup.tables import table
 from witnessmark.cleanup.trend import Crossing, Line, crossing, fit_line
-from witnessmark.errors import InputError
+from witnessmark.errors import InputError, located
 
 Verdict = Literal["change", "keep", "clean", "cannot judge"]
 Place = Literal["below", "about at", "over"]
@@ -145,7 +144,7 @@ def _sample(case: FilterLogCase, one: Prepared) -> Sample | None:
     if reading.acid_number is None:
         return None if reading.acid_test is None else "free"
     at = f"readings.{one.position}.acid_number"
-    with naming(acid_number=at):
+    with located(acid_number=at):
         item = oil_quality.judge(_oil(case, at), {"acid_number": reading.acid_number}, case.maker_limits).items[0]
     return _said(item)
 
@@ -173,7 +172,7 @@ def colour_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> bool | Non
         return None
     last = seen[-1]
     at = f"readings.{last.position}.colour"
-    with naming(colour=at):
+    with located(colour=at):
         reading = Measured(last.reading.colour or 0.0)
         item = oil_quality.judge(_oil(case, at), {"colour": reading}, case.maker_limits).items[0]
     return None if item.standing == "no limit known" else item.standing in {"in limit", "watch"}

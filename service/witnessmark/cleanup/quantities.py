@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from witnessmark.calculations import oil_quality, sample_limits
-from witnessmark.calculations.oil_quality import Quantity
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality, sample_limits
+from witnessmark.calculations.samples.oil_quality import Quantity
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
 from witnessmark.cleanup.case import Circuit, CleanupCase, OilCharge
 from witnessmark.cleanup.contaminants import Load

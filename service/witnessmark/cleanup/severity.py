@@ -10,12 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from witnessmark.calculations import oil_quality
-from witnessmark.calculations.fields import naming
-from witnessmark.calculations.oil_quality import Oil, OilItem, Quantity
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
+from witnessmark.calculations.samples.oil_quality import Oil, OilItem, Quantity
 from witnessmark.cleanup.tables import table
-from witnessmark.errors import ConflictError
+from witnessmark.errors import ConflictError, located
 
 AcidTest = Literal["negative", "positive"]
 Smell = Literal["none", "slight", "burnt"]
@@ -101,7 +100,7 @@ def _oil(signs: Signs) -> tuple[OilItem, ...]:
         "acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water,
     }  # fmt: skip
     readings = {quantity: reading for quantity, reading in given.items() if reading is not None}
-    with naming(oil="oil.type", acid_number="oil.acid_number", colour="oil.colour", water="oil.water"):
+    with located(oil="oil.type", acid_number="oil.acid_number", colour="oil.colour", water="oil.water"):
         return oil_quality.judge(signs.oil, readings, signs.maker_limits).items if readings else ()
 
 

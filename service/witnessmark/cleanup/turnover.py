@@ -8,9 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from witnessmark.calculations.fields import naming
 from witnessmark.cleanup.tables import table
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import InputError, OutOfRangeError, located
 from witnessmark.refrigerants import saturation, states
 
 CHARGES = (0.01, 20_000.0)
@@ -53,9 +52,9 @@ def flow_from_capacity(refrigerant: str, capacity: float, evaporating: float, li
 
 def specific_cooling(refrigerant: str, evaporating: float, liquid: float) -> float:
     """Enthalpy of saturated vapour at `evaporating` less that of saturated liquid at `liquid`, J/kg."""
-    with naming(temperature="evaporating_temperature"):
+    with located(temperature="evaporating_temperature"):
         low = float(saturation.dew_pressure(refrigerant, evaporating))
-    with naming(temperature="liquid_temperature"):
+    with located(temperature="liquid_temperature"):
         high = float(saturation.bubble_pressure(refrigerant, liquid))
     vapour = states.saturated_vapour(refrigerant, low)
     return vapour.enthalpy - states.saturated_liquid(refrigerant, high).enthalpy

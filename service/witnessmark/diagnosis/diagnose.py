@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from witnessmark.diagnosis.answer.dispatch import dispatch
+from witnessmark.diagnosis.answer.explanation import explanations, separation
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.answer.misfits import contradictions, misfits
+from witnessmark.diagnosis.answer.next_checks import next_checks
+from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.answer.sensitivity import sensitivity
+from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.dispatch import dispatch
-from witnessmark.diagnosis.explanation import explanations, separation
-from witnessmark.diagnosis.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.knowledge import Knowledge, knowledge
-from witnessmark.diagnosis.misfits import contradictions, misfits
-from witnessmark.diagnosis.next_checks import next_checks
-from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
-from witnessmark.diagnosis.safety import notices
-from witnessmark.diagnosis.sensitivity import sensitivity
-from witnessmark.diagnosis.verdict import began_and_ended, verdict
 
 
 def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:

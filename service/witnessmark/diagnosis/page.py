@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import log10
 from pathlib import Path
 
-from witnessmark.diagnosis.knowledge import (
+from witnessmark.diagnosis.catalogue.knowledge import (
     NO_FAULT,
     Applies,
     CheckRow,
@@ -21,7 +21,7 @@ from witnessmark.diagnosis.knowledge import (
     Mode,
     knowledge,
 )
-from witnessmark.diagnosis.review import background, figure_sources, trust_counts
+from witnessmark.diagnosis.evaluation.review import background, figure_sources, trust_counts
 from witnessmark.reference import caution, source
 
 DEFAULT = Path("docs/KNOWLEDGE.md")

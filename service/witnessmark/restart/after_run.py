@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Literal
 
-from witnessmark.calculations.limits import COVERAGE, Standing, read_data
-from witnessmark.calculations.ratios import difference
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.limits import COVERAGE, Standing, read_data
+from witnessmark.calculations.metrology.ratios import difference
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 from witnessmark.restart.context import Machine, tags

@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.evacuation import DecayVerdict
-from witnessmark.calculations.insulation import Condition, InsulationVerdict
-from witnessmark.calculations.limits import Standing
-from witnessmark.calculations.oil_quality import OilQuality
-from witnessmark.calculations.pressure_test import PressureTestVerdict
-from witnessmark.calculations.supply_unbalance import SupplyVerdict
-from witnessmark.calculations.windings import SinglePhaseVerdict, ThreePhaseVerdict
+from witnessmark.calculations.electrical.insulation import Condition, InsulationVerdict
+from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
+from witnessmark.calculations.electrical.windings import SinglePhaseVerdict, ThreePhaseVerdict
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.calculations.samples.oil_quality import OilQuality
+from witnessmark.calculations.tightness.evacuation import DecayVerdict
+from witnessmark.calculations.tightness.pressure_test import PressureTestVerdict
 
 Outcome = Literal["passed", "failed", "conflicting", "undecided", "missing"]
 """Missing: a test was reported, but it is not proved to be a valid one, so it counts as not done."""

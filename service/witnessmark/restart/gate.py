@@ -14,8 +14,8 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
-from witnessmark.calculations.limits import Ruling, judge, limit_from, read_data
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.limits import Ruling, judge, limit_from, read_data
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
 from witnessmark.restart.after_run import Verdict as RunVerdict

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from witnessmark.calculations.limits import Limit, Ruling, Standing, judge, limit_from, read_data
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge, limit_from, read_data
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference import source
 from witnessmark.restart.context import Machine, tags
 

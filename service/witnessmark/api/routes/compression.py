@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import (
     Capacity,
     Current,
@@ -36,12 +36,12 @@ from witnessmark.api.schemas.compression import (
 )
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
-from witnessmark.calculations import compression as core
-from witnessmark.calculations.compressor_types import compressor_type, limits
-from witnessmark.calculations.performance_map import Limits, PerformanceMap, Quantity
-from witnessmark.calculations.pumping import Reason
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.calculations.wording import text
+from witnessmark.calculations.compressor import compression as core
+from witnessmark.calculations.compressor.compressor_types import compressor_type, limits
+from witnessmark.calculations.compressor.performance_map import Limits, PerformanceMap, Quantity
+from witnessmark.calculations.compressor.pumping import Reason
+from witnessmark.calculations.compressor.wording import text
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("calculations")
 _IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected", "suction-below-bubble"}
@@ -53,26 +53,26 @@ async def compression(body: CompressionRequest) -> CompressionAnswer:
 
     The verdict names what decided it. Pressures alone can prove that nothing is pumped, never that all is pumped.
     """
-    desk = Desk.of(body)
-    desk.cite("coolprop", "first-law", compressor_type(body.compressor_type).source, limits()["no_lift"]["source"])
-    desk.warn("licensed", "running-readings")
+    context = RequestContext.of(body)
+    context.cite("coolprop", "first-law", compressor_type(body.compressor_type).source, limits()["no_lift"]["source"])
+    context.warn("licensed", "running-readings")
     machine = core.Machine(
-        body.compressor_type, body.running, tuple(_map(desk, body, k) for k in range(len(body.maps)))
+        body.compressor_type, body.running, tuple(_map(context, body, k) for k in range(len(body.maps)))
     )
     if body.maps:
-        desk.cite("ahri-540", "dabiri-rice")
-    found = core.assess(body.refrigerant, read(desk, body), machine)
+        context.cite("ahri-540", "dabiri-rice")
+    found = core.assess(body.refrigerant, read(context, body), machine)
     for note in found.notes:
-        desk.assume(text(note))
-    return CompressionAnswer(result=_result(desk, body, found), **desk.notes())
+        context.assume(text(note))
+    return CompressionAnswer(result=_result(context, body, found), **context.notes())
 
 
-def read(desk: Desk, body: CompressionRequest) -> core.Readings:
+def read(context: RequestContext, body: CompressionRequest) -> core.Readings:
     """The readings of a request in SI."""
-    optional = desk.read_optional
+    optional = context.read_optional
     return core.Readings(
-        suction_pressure=desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
-        discharge_pressure=desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
+        suction_pressure=context.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
+        discharge_pressure=context.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
         suction_temperature=optional(body.suction_temperature, "suction_temperature", *TEMPERATURES, PIPE),
         discharge_temperature=optional(body.discharge_temperature, "discharge_temperature", *TEMPERATURES, HOT),
         mass_flow=optional(body.mass_flow, "mass_flow", *MASS_FLOWS, "mass-flow-meter"),
@@ -82,10 +82,10 @@ def read(desk: Desk, body: CompressionRequest) -> core.Readings:
     )
 
 
-def _map(desk: Desk, body: CompressionRequest, k: int) -> PerformanceMap:
+def _map(context: RequestContext, body: CompressionRequest, k: int) -> PerformanceMap:
     given, field = body.maps[k], f"maps.{k}"
-    superheat = desk.read_optional(given.rating_superheat, f"{field}.rating_superheat", *DIFFERENCES)
-    temperature = desk.read_optional(
+    superheat = context.read_optional(given.rating_superheat, f"{field}.rating_superheat", *DIFFERENCES)
+    temperature = context.read_optional(
         given.rating_suction_temperature, f"{field}.rating_suction_temperature", *TEMPERATURES
     )
     return PerformanceMap(
@@ -95,29 +95,29 @@ def _map(desk: Desk, body: CompressionRequest, k: int) -> PerformanceMap:
         si_per_unit=dimensions()[given.dimension].units[given.unit].factor,
         rating_superheat=superheat.value if superheat else None,
         rating_suction_temperature=temperature.value if temperature else None,
-        limits=_limits(desk, given, field),
+        limits=_limits(context, given, field),
     )
 
 
-def _limits(desk: Desk, given: PublishedMap, field: str) -> Limits:
+def _limits(context: RequestContext, given: PublishedMap, field: str) -> Limits:
     def ends(found: TemperatureRange | None, name: str) -> tuple[float, float] | None:
         if found is None:
             return None
         low, high = ((q, f"{field}.{name}.{end}") for q, end in ((found.low, "low"), (found.high, "high")))
-        return desk.read(*low, *TEMPERATURES).value, desk.read(*high, *TEMPERATURES).value
+        return context.read(*low, *TEMPERATURES).value, context.read(*high, *TEMPERATURES).value
 
     return Limits(ends(given.evaporating_range, "evaporating_range"), ends(given.condensing_range, "condensing_range"))
 
 
-def _result(desk: Desk, body: CompressionRequest, found: core.Assessment) -> CompressionResult:
-    n, show = found.numbers, desk.show_optional
+def _result(context: RequestContext, body: CompressionRequest, found: core.Assessment) -> CompressionResult:
+    n, show = found.numbers, context.show_optional
     return CompressionResult(
         refrigerant=body.refrigerant,
         verdict=found.verdict.verdict,
-        reasons=[_reason(desk, r) for r in found.verdict.reasons],
+        reasons=[_reason(context, r) for r in found.verdict.reasons],
         pressure_ratio=Ratio.of(n.pressure_ratio),
-        pressure_difference=desk.show(PressureDifference, n.pressure_difference),
-        suction_dew_temperature=desk.show(Temperature, n.evaporating_temperature),
+        pressure_difference=context.show(PressureDifference, n.pressure_difference),
+        suction_dew_temperature=context.show(Temperature, n.evaporating_temperature),
         discharge_dew_temperature=show(Temperature, n.condensing_dew_temperature),
         discharge_bubble_temperature=show(Temperature, n.condensing_bubble_temperature),
         suction_superheat=show(TemperatureDifference, n.suction_superheat),
@@ -131,13 +131,13 @@ def _result(desk: Desk, body: CompressionRequest, found: core.Assessment) -> Com
         volumetric_efficiency=Ratio.of_optional(n.volumetric_efficiency),
         estimated_mass_flow=show(MassFlow, n.estimated_mass_flow),
         shell_loss=Ratio.of_optional(n.shell_loss),
-        maps=[_map_result(desk, m.quantity, found) for m in body.maps],
+        maps=[_map_result(context, m.quantity, found) for m in body.maps],
     )
 
 
-def _reason(desk: Desk, reason: Reason) -> VerdictReason:
+def _reason(context: RequestContext, reason: Reason) -> VerdictReason:
     def shown(value: Measured) -> Ratio | TemperatureDifference:
-        return desk.show(TemperatureDifference, value) if reason.id in _IN_KELVIN else Ratio.of(value)
+        return context.show(TemperatureDifference, value) if reason.id in _IN_KELVIN else Ratio.of(value)
 
     return VerdictReason(
         id=reason.id,
@@ -148,15 +148,15 @@ def _reason(desk: Desk, reason: Reason) -> VerdictReason:
     )
 
 
-def _map_result(desk: Desk, quantity: Quantity, found: core.Assessment) -> MapResult:
+def _map_result(context: RequestContext, quantity: Quantity, found: core.Assessment) -> MapResult:
     n = found.numbers
     shares = {"mass_flow": n.mass_flow_share, "power": n.power_share}
     return MapResult(
         quantity=quantity,
-        mass_flow=desk.show_optional(MassFlow, n.map_mass_flow if quantity == "mass_flow" else None),
-        power=desk.show_optional(Power, n.map_power if quantity == "power" else None),
-        capacity=desk.show_optional(Capacity, n.map_capacity if quantity == "capacity" else None),
-        current=desk.show_optional(Current, n.map_current if quantity == "current" else None),
+        mass_flow=context.show_optional(MassFlow, n.map_mass_flow if quantity == "mass_flow" else None),
+        power=context.show_optional(Power, n.map_power if quantity == "power" else None),
+        capacity=context.show_optional(Capacity, n.map_capacity if quantity == "capacity" else None),
+        current=context.show_optional(Current, n.map_current if quantity == "current" else None),
         measured_share=Ratio.of_optional(shares.get(quantity)),
         range=found.coverage.get(quantity, "not stated"),
     )

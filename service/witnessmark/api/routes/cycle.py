@@ -8,7 +8,7 @@ from fastapi import Header
 from starlette.responses import Response
 
 from witnessmark.api.accepting import chosen
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import documented
 from witnessmark.api.quantities import (
     Capacity,
@@ -40,12 +40,12 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cycle as wire
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.slow_work import apart
-from witnessmark.calculations import cycle as core
-from witnessmark.calculations import diagram
-from witnessmark.calculations.compressor_types import compressor_type
-from witnessmark.calculations.reconciliation import Assumption, Residual
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.calculations.wording import text
+from witnessmark.calculations.circuit import cycle as core
+from witnessmark.calculations.circuit import diagram
+from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.compressor.wording import text
+from witnessmark.calculations.metrology.reconciliation import Assumption, Residual
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("calculations")
 SVG, PNG = "image/svg+xml", "image/png"
@@ -89,9 +89,9 @@ async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
 
     All readings are fitted at once, each weighted by its uncertainty; usual values stand in for what was not read.
     """
-    desk = Desk.of(body)
-    found = await apart(_solved, desk, body)
-    return wire.CycleAnswer(result=_result(desk, body.refrigerant, found), **desk.notes())
+    context = RequestContext.of(body)
+    found = await apart(_solved, context, body)
+    return wire.CycleAnswer(result=_result(context, body.refrigerant, found), **context.notes())
 
 
 @calculation(
@@ -109,69 +109,69 @@ async def cycle_diagram(
     Assumptions, cautions and sources stand in the metadata of the picture.
     """
     kind = chosen(accept, (SVG, PNG))
-    desk = Desk.of(body)
-    found = await apart(_solved, desk, body)
+    context = RequestContext.of(body)
+    found = await apart(_solved, context, body)
     form: diagram.Format = "png" if kind == PNG else "svg"
-    picture = await apart(diagram.draw, body.refrigerant, found, form, body.report_in, _about(desk))
+    picture = await apart(diagram.draw, body.refrigerant, found, form, body.report_in, _about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 
-def _solved(desk: Desk, body: wire.CycleRequest) -> core.Cycle:
-    desk.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor_type).source)
-    desk.warn("licensed", "running-readings", "cycle-is-a-snapshot")
-    found = core.solve(body.refrigerant, _read(desk, body), body.compressor_type)
+def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
+    context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor_type).source)
+    context.warn("licensed", "running-readings", "cycle-is-a-snapshot")
+    found = core.solve(body.refrigerant, _read(context, body), body.compressor_type)
     for note in found.notes:
-        desk.assume(text(note))
+        context.assume(text(note))
     return found
 
 
-def _read(desk: Desk, body: wire.CycleRequest) -> core.Readings:
+def _read(context: RequestContext, body: wire.CycleRequest) -> core.Readings:
     read: dict[str, Measured | None] = {
-        name: desk.read_optional(getattr(body, name), name, *limits, instrument)
+        name: context.read_optional(getattr(body, name), name, *limits, instrument)
         for name, (limits, instrument) in _READINGS.items()
     }
     return core.Readings(**read)
 
 
-def _about(desk: Desk) -> diagram.About:
-    notes = desk.notes()
+def _about(context: RequestContext) -> diagram.About:
+    notes = context.notes()
     said = [*notes["assumptions"], *(c.text for c in notes["cautions"])]
     return diagram.About("\n".join(said), "\n".join(s.citation for s in notes["sources"]))
 
 
-def _result(desk: Desk, refrigerant: str, found: core.Cycle) -> wire.CycleResult:
+def _result(context: RequestContext, refrigerant: str, found: core.Cycle) -> wire.CycleResult:
     suspicion = found.suspicion
     return wire.CycleResult(
         refrigerant=refrigerant,
-        points=[_point(desk, p) for p in found.points],
-        numbers=_numbers(desk, found.numbers),
+        points=[_point(context, p) for p in found.points],
+        numbers=_numbers(context, found.numbers),
         contradiction=wire.Contradiction(
             verdict=suspicion.verdict,
             meaning=text(suspicion.verdict.replace(" ", "-")),
             probability=round(found.probability, 6),
-            suspects=[_check(desk, r) for r in suspicion.suspects],
+            suspects=[_check(context, r) for r in suspicion.suspects],
         ),
-        corrected=None if found.corrected is None else _numbers(desk, found.corrected),
-        checks=[_check(desk, r) for r in found.residuals],
+        corrected=None if found.corrected is None else _numbers(context, found.corrected),
+        checks=[_check(context, r) for r in found.residuals],
     )
 
 
-def _point(desk: Desk, point: core.Point) -> wire.CyclePoint:
+def _point(context: RequestContext, point: core.Point) -> wire.CyclePoint:
     state = point.state
     return wire.CyclePoint(
         name=point.name,
-        pressure=desk.show(Pressure, point.pressure),
-        temperature=desk.show(Temperature, point.temperature),
-        enthalpy=desk.show(SpecificEnergy, point.enthalpy),
-        entropy=desk.show(SpecificEntropy, state.entropy),
-        density=desk.show(Density, state.density),
+        pressure=context.show(Pressure, point.pressure),
+        temperature=context.show(Temperature, point.temperature),
+        enthalpy=context.show(SpecificEnergy, point.enthalpy),
+        entropy=context.show(SpecificEntropy, state.entropy),
+        density=context.show(Density, state.density),
         quality=None if state.quality is None else round(state.quality, 6),
         phase=state.phase,
     )
 
 
-def _numbers(desk: Desk, n: core.Numbers) -> wire.CycleNumbers:
-    show, maybe = desk.show, desk.show_optional
+def _numbers(context: RequestContext, n: core.Numbers) -> wire.CycleNumbers:
+    show, maybe = context.show, context.show_optional
     return wire.CycleNumbers(
         pressure_ratio=Ratio.of(n.pressure_ratio),
         suction_dew_temperature=show(Temperature, n.suction_dew_temperature),
@@ -196,22 +196,22 @@ def _numbers(desk: Desk, n: core.Numbers) -> wire.CycleNumbers:
     )
 
 
-def _check(desk: Desk, residual: Residual) -> wire.ReadingCheck:
+def _check(context: RequestContext, residual: Residual) -> wire.ReadingCheck:
     return wire.ReadingCheck(
         reading=residual.observation.name,
         assumed=isinstance(residual.observation, Assumption),
-        error=_error(desk, residual),
+        error=_error(context, residual),
         normalised=round(residual.normalised, 4),
         redundancy=round(min(1.0, residual.redundancy), 6),
     )
 
 
-def _error(desk: Desk, residual: Residual) -> Any:
+def _error(context: RequestContext, residual: Residual) -> Any:
     """The error in the kind of its reading: temperatures as differences, assumed fractions as ratios."""
     name = residual.observation.name
     if not residual.redundancy:
         return None
     if name.endswith("_temperature"):
-        return desk.show(TemperatureDifference, residual.error)
+        return context.show(TemperatureDifference, residual.error)
     kind = _ERRORS.get(name)
-    return Ratio.of(Measured(residual.error)) if kind is None else desk.show(kind, residual.error)
+    return Ratio.of(Measured(residual.error)) if kind is None else context.show(kind, residual.error)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
-from witnessmark.api.desk import Desk
 from witnessmark.api.problems import documented
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.routing import calculation, version_one
@@ -13,11 +13,11 @@ from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings as GivenReadings
 from witnessmark.api.slow_work import apart
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import Case, Machine, Report, Wishes
-from witnessmark.diagnosis.derivation import Derived, FieldReadings, Three, derive
 from witnessmark.diagnosis.diagnose import diagnose as reason
-from witnessmark.diagnosis.readings import catalogue
+from witnessmark.diagnosis.evidence.derivation import Derived, FieldReadings, Three, derive
+from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.errors import ConflictError, InputError
 
 router = version_one("diagnosis")
@@ -61,31 +61,31 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     Readings become derived numbers, derived numbers become soft evidence, evidence moves probabilities. What is unknown
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
-    desk = Desk.of(body)
-    derived = derive(body.refrigerant, _readings(desk, body.readings), _is_low_temperature(body))
+    context = RequestContext.of(body)
+    derived = derive(body.refrigerant, _readings(context, body.readings), _is_low_temperature(body))
     try:
         found = await apart(reason, _case(body, derived))
     except InputError as error:
         _rename(error)
         raise
     for line in (*derived.remarks, *found.assumptions):
-        desk.assume(line)
-    desk.warn(*found.cautions)
-    desk.cite(*found.sources)
-    result = DiagnosisResult.model_validate(found).model_copy(update={"derived": _shown(desk, derived)})
-    return DiagnosisAnswer(result=result, **desk.notes())
+        context.assume(line)
+    context.warn(*found.cautions)
+    context.cite(*found.sources)
+    result = DiagnosisResult.model_validate(found).model_copy(update={"derived": _shown(context, derived)})
+    return DiagnosisAnswer(result=result, **context.notes())
 
 
 def _is_low_temperature(body: DiagnosisRequest) -> bool:
     return body.circumstances.equipment == "low-temperature"
 
 
-def _readings(desk: Desk, given: GivenReadings) -> FieldReadings:
+def _readings(context: RequestContext, given: GivenReadings) -> FieldReadings:
     found: dict[str, Measured | Three | None] = {}
     for name, (low, high, instrument) in _SINGLE.items():
-        found[name] = desk.read_optional(getattr(given, name), f"readings.{name}", low, high, instrument)
+        found[name] = context.read_optional(getattr(given, name), f"readings.{name}", low, high, instrument)
     for name, (low, high, meter) in _TRIPLE.items():
-        found[name] = _three(desk, getattr(given, name), f"readings.{name}", (low, high, meter))
+        found[name] = _three(context, getattr(given, name), f"readings.{name}", (low, high, meter))
     if given.oil_colour is not None:
         found["oil_colour"] = Measured(given.oil_colour)
     if given.starts_per_hour is not None:
@@ -93,10 +93,12 @@ def _readings(desk: Desk, given: GivenReadings) -> FieldReadings:
     return FieldReadings(running=given.running, **found)  # type: ignore[arg-type]
 
 
-def _three(desk: Desk, given: Sequence[Quantity] | None, field: str, limits: tuple[float, float, str]) -> Three | None:
+def _three(
+    context: RequestContext, given: Sequence[Quantity] | None, field: str, limits: tuple[float, float, str]
+) -> Three | None:
     if given is None:
         return None
-    one, two, three = (desk.read(q, f"{field}.{k}", *limits) for k, q in enumerate(given))
+    one, two, three = (context.read(q, f"{field}.{k}", *limits) for k, q in enumerate(given))
     return one, two, three
 
 
@@ -126,13 +128,13 @@ def _requested(field: str) -> str:
     return _FIELDS.get(head, head) + dot + rest
 
 
-def _shown(desk: Desk, derived: Derived) -> list[DerivedNumber]:
+def _shown(context: RequestContext, derived: Derived) -> list[DerivedNumber]:
     return [
         DerivedNumber(
             id=reading.quantity,
             text=catalogue()[reading.quantity].text,
             value=show_derived(
-                desk, catalogue()[reading.quantity].dimension, Measured(reading.value, reading.uncertainty)
+                context, catalogue()[reading.quantity].dimension, Measured(reading.value, reading.uncertainty)
             ),
             derived_from=list(origins),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Time
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.rulings import quantity_limit, si
@@ -16,9 +16,9 @@ from witnessmark.api.schemas.insulation import (
     PolarisationResult,
 )
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations import insulation as core
-from witnessmark.calculations.limits import Ruling
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.electrical import insulation as core
+from witnessmark.calculations.metrology.limits import Ruling
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("restart")
 TEMPERATURES = (0.0, 1000.0)
@@ -40,19 +40,19 @@ async def insulation(body: InsulationRequest) -> InsulationAnswer:
     A reading under vacuum, through a drive or without lock-out is refused, and where that is not stated it is not
     proven to be valid; a cold hermetic motor is warmed before it is condemned.
     """
-    desk = Desk.of(body)
-    found = judge_insulation(desk, body)
-    return InsulationAnswer(result=_result(desk, found), **desk.notes())
+    context = RequestContext.of(body)
+    found = judge_insulation(context, body)
+    return InsulationAnswer(result=_result(context, found), **context.notes())
 
 
-def judge_insulation(desk: Desk, body: InsulationFields) -> core.InsulationVerdict:
+def judge_insulation(context: RequestContext, body: InsulationFields) -> core.InsulationVerdict:
     """The verdict, with the cautions that it calls for."""
-    found = core.insulation(read_insulation(desk, body))
+    found = core.insulation(read_insulation(context, body))
     if found.validity == "not proven":
-        desk.warn("insulation-test-not-proven")
+        context.warn("insulation-test-not-proven")
     for ruling in (m.ruling for m in found.minima if m.ruling.looser_than_published):
-        desk.warn("maker-limit-looser")
-        desk.assume(_looser(ruling))
+        context.warn("maker-limit-looser")
+        context.assume(_looser(ruling))
     return found
 
 
@@ -65,12 +65,12 @@ def _looser(ruling: Ruling) -> str:
     )
 
 
-def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReading:
+def read_insulation(context: RequestContext, body: InsulationFields) -> core.InsulationReading:
     """The reading in SI, with cautions and what was not stated."""
-    desk.warn("licensed", "insulation-test", "no-test-through-drive", "test-voltage-hermetic", "discharge-winding")
+    context.warn("licensed", "insulation-test", "no-test-through-drive", "test-voltage-hermetic", "discharge-winding")
     given = body.conditions
-    heater = desk.read_optional(given.heater_on, "conditions.heater_on", *HEATER)
-    rated = desk.read_optional(body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
+    heater = context.read_optional(given.heater_on, "conditions.heater_on", *HEATER)
+    rated = context.read_optional(body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
     conditions = core.InsulationConditions(
         given.under_vacuum,
         given.through_drive,
@@ -81,62 +81,62 @@ def read_insulation(desk: Desk, body: InsulationFields) -> core.InsulationReadin
     )
     tester = "insulation-tester"
     reading = core.InsulationReading(
-        desk.read(body.resistance, "resistance", 0.0, core.HIGHEST, tester),
-        desk.read(body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
+        context.read(body.resistance, "resistance", 0.0, core.HIGHEST, tester),
+        context.read(body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
         body.machine,
-        desk.read_optional(body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
+        context.read_optional(body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
         None if rated is None else rated.value,
         body.insulation_class,
         si(body.maker_minimum, "maker_minimum", (core.LEAST_MINIMUM, core.HIGHEST)),
         conditions,
     )
-    _say_unstated(desk, reading)
+    _say_unstated(context, reading)
     return reading
 
 
-def _say_unstated(desk: Desk, reading: core.InsulationReading) -> None:
+def _say_unstated(context: RequestContext, reading: core.InsulationReading) -> None:
     hermetic = core.data()["machines"][reading.machine]["hermetic"]
     for name, text in _UNSTATED.items():
         if getattr(reading.conditions, name) is None and (hermetic or name in _ANY_MACHINE):
-            desk.assume(text)
+            context.assume(text)
 
 
-def _result(desk: Desk, found: core.InsulationVerdict) -> InsulationResult:
-    desk.cite(*(c.source for c in found.corrected))
+def _result(context: RequestContext, found: core.InsulationVerdict) -> InsulationResult:
+    context.cite(*(c.source for c in found.corrected))
     if found.verdict == "warm up and repeat":
-        desk.cite("residential-manual-warm-up", "warm-up-hours-estimate")
-        desk.warn("warm-before-condemning", "terminal-venting")
+        context.cite("residential-manual-warm-up", "warm-up-hours-estimate")
+        context.warn("warm-before-condemning", "terminal-venting")
     if found.verdict in ("grounded", "below every stated minimum", "below the maker's minimum"):
-        desk.warn("terminal-venting")
+        context.warn("terminal-venting")
     return InsulationResult(
         verdict=found.verdict,
         validity=found.validity,
         not_proven=list(found.not_proven),
         refusals=list(found.refusals),
-        corrected=[CorrectedReading(resistance=_ohms(desk, c.resistance), source=c.source) for c in found.corrected],
-        minima=[_minimum(desk, m) for m in found.minima],
-        polarisation=_polarisation(desk, found.polarisation),
-        warm_up=desk.show(Time, found.warm_up),
+        corrected=[CorrectedReading(resistance=_ohms(context, c.resistance), source=c.source) for c in found.corrected],
+        minima=[_minimum(context, m) for m in found.minima],
+        polarisation=_polarisation(context, found.polarisation),
+        warm_up=context.show(Time, found.warm_up),
     )
 
 
-def _ohms(desk: Desk, value: Measured) -> Resistance:
-    return desk.show(Resistance, value, "MOhm")
+def _ohms(context: RequestContext, value: Measured) -> Resistance:
+    return context.show(Resistance, value, "MOhm")
 
 
-def _minimum(desk: Desk, found: core.MinimumCheck) -> MinimumResult:
+def _minimum(context: RequestContext, found: core.MinimumCheck) -> MinimumResult:
     return MinimumResult(
-        limit=quantity_limit(desk, found.ruling, Resistance, "MOhm"),
+        limit=quantity_limit(context, found.ruling, Resistance, "MOhm"),
         held_against="reading at 40 degC" if found.at_40 else "reading as taken",
         verdict=found.standing,
     )
 
 
-def _polarisation(desk: Desk, found: core.Polarisation | None) -> PolarisationResult | None:
+def _polarisation(context: RequestContext, found: core.Polarisation | None) -> PolarisationResult | None:
     if found is None:
         return None
     table = core.data()["polarisation"]
-    desk.cite(table["source"], table["scope_source"])
+    context.cite(table["source"], table["scope_source"])
     return PolarisationResult(
         index=Ratio.of(found.index), minimum=found.minimum, verdict=found.verdict, source=table["source"]
     )

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import Query
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Time
 from witnessmark.api.routing import catalogue, version_one
 from witnessmark.api.schemas.knowledge import (
@@ -28,7 +28,7 @@ from witnessmark.api.schemas.knowledge import (
     NormalEntry,
 )
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.knowledge import Applies, Cause, CheckRow, Finding, Link, Mode, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import Applies, Cause, CheckRow, Finding, Link, Mode, knowledge
 
 router = version_one("diagnosis")
 
@@ -37,44 +37,44 @@ def _machine(query: KnowledgeQuery | FindingsQuery) -> Machine:
     return Machine(query.compressor, query.shell, query.drive)
 
 
-def _cited(desk: Desk, rows: Iterable[Finding | Mode | Cause]) -> None:
-    desk.cite(*dict.fromkeys(row.source for row in rows))
+def _cited(context: RequestContext, rows: Iterable[Finding | Mode | Cause]) -> None:
+    context.cite(*dict.fromkeys(row.source for row in rows))
 
 
 @catalogue(router, "/findings", "The findings that a diagnosis understands")
 async def list_findings(query: Annotated[FindingsQuery, Query()]) -> FindingsAnswer:
     """What can be seen, measured or told, with wording, background rate and how to check it."""
-    desk, machine, held = Desk(), _machine(query), knowledge()
+    context, machine, held = RequestContext(), _machine(query), knowledge()
     rows = [
         f for f in held.findings.values() if f.applies.to(machine) and (query.stage is None or f.stage == query.stage)
     ]
-    _cited(desk, rows)
-    desk.warn("licensed")
+    _cited(context, rows)
+    context.warn("licensed")
     normals = [NormalEntry(id=n.id, text=n.text, means_absent=list(n.means_absent)) for n in held.normals.values()]
     result = FindingList(findings=[_finding(row) for row in rows], normals=normals)
-    return FindingsAnswer(result=result, **desk.notes())
+    return FindingsAnswer(result=result, **context.notes())
 
 
 @catalogue(router, "/failure-modes", "The failure modes that a diagnosis can name")
 async def list_failure_modes(query: Annotated[KnowledgeQuery, Query()]) -> ModesAnswer:
     """How compressors fail, what it looks like in the field and at teardown, and what tells the modes apart."""
-    desk, machine, held = Desk(), _machine(query), knowledge()
+    context, machine, held = RequestContext(), _machine(query), knowledge()
     rows = [m for m in held.modes.values() if m.applies.to(machine)]
-    _cited(desk, rows)
-    desk.warn("licensed")
+    _cited(context, rows)
+    context.warn("licensed")
     modes = [_mode(row, [link for link in held.mode_finding if link.origin == row.id]) for row in rows]
-    return ModesAnswer(result=ModeList(failure_modes=modes), **desk.notes())
+    return ModesAnswer(result=ModeList(failure_modes=modes), **context.notes())
 
 
 @catalogue(router, "/causes", "The system-side causes that a diagnosis can name")
 async def list_causes(query: Annotated[KnowledgeQuery, Query()]) -> CausesAnswer:
     """What in the system leads to failures, how to confirm it and how to put it right."""
-    desk, machine, held = Desk(), _machine(query), knowledge()
+    context, machine, held = RequestContext(), _machine(query), knowledge()
     rows = [c for c in held.causes.values() if c.applies.to(machine)]
-    _cited(desk, rows)
-    desk.warn("licensed")
+    _cited(context, rows)
+    context.warn("licensed")
     causes = [_cause(row, [link for link in held.cause_mode if link.origin == row.id]) for row in rows]
-    return CausesAnswer(result=CauseList(causes=causes), **desk.notes())
+    return CausesAnswer(result=CauseList(causes=causes), **context.notes())
 
 
 def _applies(row: Applies) -> AppliesTo:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import (
     Density,
     LinearDensity,
@@ -23,11 +23,11 @@ from witnessmark.api.schemas.line_charge import (
     OilTopUpResult,
     PublishedAdder,
 )
-from witnessmark.calculations import adders
-from witnessmark.calculations import line_charge as core
-from witnessmark.calculations.tubes import Tube
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.calculations.wording import text
+from witnessmark.calculations.circuit import charge_rules as adders
+from witnessmark.calculations.circuit import line_charge as core
+from witnessmark.calculations.circuit.tubes import Tube
+from witnessmark.calculations.compressor.wording import text
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
@@ -38,22 +38,22 @@ CHARGES = (0.0, 1e6)
 @calculation(router, "/line-charge", "Refrigerant that stands in runs of pipe")
 async def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
     """Charge per length and in all by bore and state, velocity, what a rise costs, and what manuals print beside it."""
-    desk = Desk.of(body)
-    desk.cite("coolprop")
-    desk.warn("licensed", "weigh-charge")
-    read = [_read(desk, segment, f"segments.{k}") for k, segment in enumerate(body.segments)]
-    flow = desk.read_optional(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
+    context = RequestContext.of(body)
+    context.cite("coolprop")
+    context.warn("licensed", "weigh-charge")
+    read = [_read(context, segment, f"segments.{k}") for k, segment in enumerate(body.segments)]
+    flow = context.read_optional(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
     found = core.line_charge(body.refrigerant, [segment for segment, _ in read], flow)
     if catalogue.get(body.refrigerant).extrapolates(*(_gas_temperature(segment) for segment, _ in read)):
-        desk.assume(text("extrapolated"))
+        context.assume(text("extrapolated"))
     pairs = zip(found.segments, read, strict=True)
     result = LineChargeResult(
         refrigerant=body.refrigerant,
-        segments=[_segment(desk, body, made, (asked, tube)) for made, (asked, tube) in pairs],
-        total=desk.show(Mass, found.total),
-        oil_top_up=_oil(desk, body, [segment for segment, _ in read]),
+        segments=[_segment(context, body, made, (asked, tube)) for made, (asked, tube) in pairs],
+        total=context.show(Mass, found.total),
+        oil_top_up=_oil(context, body, [segment for segment, _ in read]),
     )
-    return LineChargeAnswer(result=result, **desk.notes())
+    return LineChargeAnswer(result=result, **context.notes())
 
 
 def _gas_temperature(segment: core.Segment) -> float | None:
@@ -61,47 +61,49 @@ def _gas_temperature(segment: core.Segment) -> float | None:
     return temperature.value if temperature is not None and segment.content.phase == "vapour" else None
 
 
-def _read(desk: Desk, given: LineSegment, field: str) -> tuple[core.Segment, Tube | None]:
-    bore, tube = bore_of(desk, given, field)
+def _read(context: RequestContext, given: LineSegment, field: str) -> tuple[core.Segment, Tube | None]:
+    bore, tube = bore_of(context, given, field)
     content = core.Content(
         given.phase,
-        desk.read_optional(given.temperature, f"{field}.temperature", *TEMPERATURES, "pipe-thermometer"),
-        desk.read_optional(given.pressure, f"{field}.pressure", *PRESSURES, "pressure-gauge-digital"),
+        context.read_optional(given.temperature, f"{field}.temperature", *TEMPERATURES, "pipe-thermometer"),
+        context.read_optional(given.pressure, f"{field}.pressure", *PRESSURES, "pressure-gauge-digital"),
         read_ratio_optional(given.quality),
     )
-    length = desk.read(given.length, f"{field}.length", *core.LENGTHS, "tape-measure")
-    rise = desk.read_optional(given.rise, f"{field}.rise", *core.RISES)
+    length = context.read(given.length, f"{field}.length", *core.LENGTHS, "tape-measure")
+    rise = context.read_optional(given.rise, f"{field}.rise", *core.RISES)
     return core.Segment(bore, length, content, rise or core.LEVEL), tube
 
 
 def _segment(
-    desk: Desk, body: LineChargeRequest, made: core.SegmentCharge, asked: tuple[core.Segment, Tube | None]
+    context: RequestContext, body: LineChargeRequest, made: core.SegmentCharge, asked: tuple[core.Segment, Tube | None]
 ) -> LineSegmentResult:
     segment, tube = asked
     if segment.content.phase == "two-phase":
-        desk.cite(adders.data()["slip"]["source"])
+        context.cite(adders.data()["slip"]["source"])
     return LineSegmentResult(
-        density=shown(desk, Estimated[Density], made.density, "density"),
-        per_length=shown(desk, Estimated[LinearDensity], made.per_metre, "per_length"),
-        charge=shown(desk, Estimated[Mass], made.mass, "charge"),
-        velocity=shown_optional(desk, Estimated[Velocity], made.velocity, "velocity"),
-        static_pressure=shown_optional(desk, Estimated[PressureDifference], made.static_pressure, "static_pressure"),
-        subcooling_lost=shown_optional(desk, Estimated[TemperatureDifference], made.subcooling_lost, "subcooling_lost"),
-        published_adders=[] if tube is None else _published(desk, body.refrigerant, segment, made, tube),
+        density=shown(context, Estimated[Density], made.density, "density"),
+        per_length=shown(context, Estimated[LinearDensity], made.per_metre, "per_length"),
+        charge=shown(context, Estimated[Mass], made.mass, "charge"),
+        velocity=shown_optional(context, Estimated[Velocity], made.velocity, "velocity"),
+        static_pressure=shown_optional(context, Estimated[PressureDifference], made.static_pressure, "static_pressure"),
+        subcooling_lost=shown_optional(
+            context, Estimated[TemperatureDifference], made.subcooling_lost, "subcooling_lost"
+        ),
+        published_adders=[] if tube is None else _published(context, body.refrigerant, segment, made, tube),
     )
 
 
 def _published(
-    desk: Desk, refrigerant: str, segment: core.Segment, made: core.SegmentCharge, tube: Tube
+    context: RequestContext, refrigerant: str, segment: core.Segment, made: core.SegmentCharge, tube: Tube
 ) -> list[PublishedAdder]:
     line: adders.Line = "suction" if segment.content.phase == "vapour" else "liquid"
     found = adders.published(refrigerant, tube.outside, line)
-    desk.cite(*(a.source for a in found))
+    context.cite(*(a.source for a in found))
     return [
         PublishedAdder(
             size=a.size,
             expansion=a.expansion,
-            per_length=desk.show(LinearDensity, a.per_metre),
+            per_length=context.show(LinearDensity, a.per_metre),
             over_computed=float(f"{a.per_metre / made.per_metre.value:.4g}"),
             source=a.source,
         )
@@ -109,15 +111,15 @@ def _published(
     ]
 
 
-def _oil(desk: Desk, body: LineChargeRequest, segments: list[core.Segment]) -> OilTopUpResult | None:
+def _oil(context: RequestContext, body: LineChargeRequest, segments: list[core.Segment]) -> OilTopUpResult | None:
     """By the longest line that carries liquid, which runs beside the suction line."""
-    charge = desk.read_optional(body.charge, "charge", *CHARGES)
+    charge = context.read_optional(body.charge, "charge", *CHARGES)
     if charge is None:
         return None
     longest = max(_run(segments, vapour) for vapour in (False, True))
     found = adders.oil_top_up(charge.value, longest)
-    desk.cite(found.source)
-    low, high = (desk.show(Mass, Measured(x)) for x in (found.low, found.high))
+    context.cite(found.source)
+    low, high = (context.show(Mass, Measured(x)) for x in (found.low, found.high))
     return OilTopUpResult(low=low, high=high, source=found.source)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Frequency, PressureDifference, Time, Volume
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.estimated import (
@@ -21,10 +21,10 @@ from witnessmark.api.schemas.liquid_ingestion import (
     WordNote,
 )
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations import liquid_ingestion as core
-from witnessmark.calculations import liquid_rules as rules
-from witnessmark.calculations.fields import naming
-from witnessmark.calculations.liquid_model import Machine, Suction
+from witnessmark.calculations.compressor import liquid_ingestion as core
+from witnessmark.calculations.compressor import liquid_rules as rules
+from witnessmark.calculations.compressor.liquid_model import Machine, Suction
+from witnessmark.errors import located
 
 router = version_one("calculations")
 PRESSURES = (0.0, 1e9)
@@ -33,81 +33,81 @@ PRESSURES = (0.0, 1e9)
 @calculation(router, "/liquid-ingestion", "How much liquid a compressor can swallow before it locks")
 async def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
     """Liquid per turn against the closing pocket, by speed and along a ramp; gradual wetting against a slug."""
-    desk = Desk.of(body)
-    desk.cite("coolprop", "liquid-model", "liquid-model-gaps")
-    desk.warn("licensed", "liquid-model-is-screening", "no-start-when-wet")
-    machine, suction = _read(desk, body)
-    run = _run(desk, body)
-    with naming(pressure="suction_pressure"):
+    context = RequestContext.of(body)
+    context.cite("coolprop", "liquid-model", "liquid-model-gaps")
+    context.warn("licensed", "liquid-model-is-screening", "no-start-when-wet")
+    machine, suction = _read(context, body)
+    run = _run(context, body)
+    with located(pressure="suction_pressure"):
         found = core.liquid_ingestion(machine, suction, run)
-    return LiquidIngestionAnswer(result=_result(desk, body, found), **desk.notes())
+    return LiquidIngestionAnswer(result=_result(context, body, found), **context.notes())
 
 
-def _read(desk: Desk, body: LiquidIngestionRequest) -> tuple[Machine, Suction]:
+def _read(context: RequestContext, body: LiquidIngestionRequest) -> tuple[Machine, Suction]:
     gauge = "pressure-gauge-digital"
-    area = desk.read_optional(body.leakage_area, "leakage_area", *core.AREAS)
+    area = context.read_optional(body.leakage_area, "leakage_area", *core.AREAS)
     if area is None:
-        desk.assume("leakage_area: estimated from the displacement, good to about a third.")
+        context.assume("leakage_area: estimated from the displacement, good to about a third.")
     machine = Machine(
-        desk.read(body.displacement, "displacement", *core.VOLUMES, "displacement"),
+        context.read(body.displacement, "displacement", *core.VOLUMES, "displacement"),
         read_ratio(body.volume_ratio),
         area,
         read_ratio_optional(body.closing_turns),
     )
     suction = Suction(
         body.refrigerant,
-        desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, gauge),
+        context.read(body.suction_pressure, "suction_pressure", *PRESSURES, gauge),
         read_ratio(body.quality),
-        desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, gauge),
-        desk.read_optional(body.heat, "heat", *core.HEATS),
+        context.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, gauge),
+        context.read_optional(body.heat, "heat", *core.HEATS),
     )
     return machine, suction
 
 
-def _run(desk: Desk, body: LiquidIngestionRequest) -> core.Run:
-    speed = desk.read(body.speed, "speed", *core.SPEEDS).value
-    others = [desk.read(s, f"other_speeds.{k}", *core.SPEEDS).value for k, s in enumerate(body.other_speeds)]
+def _run(context: RequestContext, body: LiquidIngestionRequest) -> core.Run:
+    speed = context.read(body.speed, "speed", *core.SPEEDS).value
+    others = [context.read(s, f"other_speeds.{k}", *core.SPEEDS).value for k, s in enumerate(body.other_speeds)]
     if body.ramp is None:
         return core.Run(speed, tuple(others))
-    end = desk.read(body.ramp.speed, "ramp.speed", *core.SPEEDS).value
-    time = desk.read(body.ramp.time, "ramp.time", *core.TIMES).value
+    end = context.read(body.ramp.speed, "ramp.speed", *core.SPEEDS).value
+    time = context.read(body.ramp.time, "ramp.time", *core.TIMES).value
     return core.Run(speed, tuple(others), core.SpeedRamp(end, time, body.ramp.quality.value))
 
 
-def _result(desk: Desk, body: LiquidIngestionRequest, found: core.Ingestion) -> LiquidIngestionResult:
+def _result(context: RequestContext, body: LiquidIngestionRequest, found: core.Ingestion) -> LiquidIngestionResult:
     return LiquidIngestionResult(
         refrigerant=body.refrigerant,
-        at_speed=_at_speed(desk, found.at_speed),
-        other_speeds=[_at_speed(desk, point) for point in found.others],
-        trip_quality=shown(desk, Estimated[Ratio], found.trip_quality, "trip_quality"),
-        ramp=[_step(desk, step) for step in found.ramp],
-        time_to_act=desk.show_optional(Time, found.seconds_to_act, "s"),
+        at_speed=_at_speed(context, found.at_speed),
+        other_speeds=[_at_speed(context, point) for point in found.others],
+        trip_quality=shown(context, Estimated[Ratio], found.trip_quality, "trip_quality"),
+        ramp=[_step(context, step) for step in found.ramp],
+        time_to_act=context.show_optional(Time, found.seconds_to_act, "s"),
         words=[WordNote(id=key, text=rules.words(key)) for key in found.words],
     )
 
 
-def _at_speed(desk: Desk, point: core.AtSpeed) -> AtSpeedResult:
+def _at_speed(context: RequestContext, point: core.AtSpeed) -> AtSpeedResult:
     ratio, volume = Estimated[Ratio], Estimated[Volume]
-    small = "in3" if desk.system == "IP" else "cm3"
+    small = "in3" if context.system == "IP" else "cm3"
     pressure = Estimated[PressureDifference]
     return AtSpeedResult(
-        speed=desk.show(Frequency, point.speed),
-        pocket_quality=shown(desk, ratio, point.pocket_quality, "pocket_quality"),
-        liquid_per_turn=shown(desk, volume, point.liquid_per_turn, "liquid_per_turn", small),
-        filled=shown(desk, ratio, point.filled, "filled"),
-        expelling_pressure=shown(desk, pressure, point.expelling_pressure, "expelling_pressure"),
-        load_factor=shown_optional(desk, ratio, point.load_factor, "load_factor"),
-        lock_quality=shown_optional(desk, ratio, point.lock_quality, "lock_quality"),
-        least_slug=shown_optional(desk, volume, point.least_slug, "least_slug", small),
+        speed=context.show(Frequency, point.speed),
+        pocket_quality=shown(context, ratio, point.pocket_quality, "pocket_quality"),
+        liquid_per_turn=shown(context, volume, point.liquid_per_turn, "liquid_per_turn", small),
+        filled=shown(context, ratio, point.filled, "filled"),
+        expelling_pressure=shown(context, pressure, point.expelling_pressure, "expelling_pressure"),
+        load_factor=shown_optional(context, ratio, point.load_factor, "load_factor"),
+        lock_quality=shown_optional(context, ratio, point.lock_quality, "lock_quality"),
+        least_slug=shown_optional(context, volume, point.least_slug, "least_slug", small),
         verdict=point.verdict,
         by_the_numbers=point.by_the_numbers,
     )
 
 
-def _step(desk: Desk, step: core.RampStep) -> RampStepResult:
+def _step(context: RequestContext, step: core.RampStep) -> RampStepResult:
     return RampStepResult(
-        time=desk.show(Time, step.time, "s"),
-        speed=desk.show(Frequency, step.speed),
+        time=context.show(Time, step.time, "s"),
+        speed=context.show(Frequency, step.speed),
         quality=_rounded(step.quality),
         lock_quality=None if step.lock_quality is None else _rounded(step.lock_quality),
         verdict=step.verdict,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Mass, Pressure, PressureDifference, TemperatureDifference
 from witnessmark.api.routes.reading_ranges import AMBIENT, GAUGE, PRESSURES, TEMPERATURES, VOLUMES
 from witnessmark.api.routing import calculation, version_one
@@ -12,8 +12,8 @@ from witnessmark.api.schemas.noncondensables import (
     NoncondensablesResult,
 )
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations import noncondensables as core
-from witnessmark.calculations.wording import text
+from witnessmark.calculations.circuit import noncondensables as core
+from witnessmark.calculations.compressor.wording import text
 
 router = version_one("calculations")
 _MEANING = {
@@ -30,29 +30,29 @@ async def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer
 
     What stands above it is the partial pressure of gas that does not condense; the verdict waits for the uncertainty.
     """
-    desk = Desk.of(body)
+    context = RequestContext.of(body)
     limit = core.limits()["matters"]["source"]
-    desk.cite("coolprop", "dalton", limit)
-    desk.warn("licensed", "standing-test", "purge-by-recovery")
-    pressure = desk.read(body.pressure, "pressure", *PRESSURES, GAUGE)
-    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, AMBIENT)
-    space = desk.read_optional(body.gas_space, "gas_space", *VOLUMES)
+    context.cite("coolprop", "dalton", limit)
+    context.warn("licensed", "standing-test", "purge-by-recovery")
+    pressure = context.read(body.pressure, "pressure", *PRESSURES, GAUGE)
+    temperature = context.read(body.temperature, "temperature", *TEMPERATURES, AMBIENT)
+    space = context.read_optional(body.gas_space, "gas_space", *VOLUMES)
     found = core.standing_test(body.refrigerant, pressure, temperature, space)
-    return NoncondensablesAnswer(result=_result(desk, body.refrigerant, found, limit), **desk.notes())
+    return NoncondensablesAnswer(result=_result(context, body.refrigerant, found, limit), **context.notes())
 
 
-def _result(desk: Desk, refrigerant: str, found: core.StandingTest, limit: str) -> NoncondensablesResult:
+def _result(context: RequestContext, refrigerant: str, found: core.StandingTest, limit: str) -> NoncondensablesResult:
     return NoncondensablesResult(
         refrigerant=refrigerant,
         verdict=found.verdict,
         meaning=text(_MEANING[found.verdict]),
-        bubble_pressure=desk.show(Pressure, found.bubble_pressure),
-        bubble_gauge_pressure=desk.show_gauge(found.bubble_pressure),
-        excess=desk.show(PressureDifference, found.excess),
+        bubble_pressure=context.show(Pressure, found.bubble_pressure),
+        bubble_gauge_pressure=context.show_gauge(found.bubble_pressure),
+        excess=context.show(PressureDifference, found.excess),
         share=Ratio.of(found.share),
-        head_rise=desk.show(TemperatureDifference, found.head_rise),
-        air=desk.show_optional(Mass, found.air),
-        least_excess=desk.show(PressureDifference, found.least_excess),
-        limit=desk.show(PressureDifference, found.limit),
+        head_rise=context.show(TemperatureDifference, found.head_rise),
+        air=context.show_optional(Mass, found.air),
+        least_excess=context.show(PressureDifference, found.least_excess),
+        limit=context.show(PressureDifference, found.limit),
         limit_from=limit,
     )

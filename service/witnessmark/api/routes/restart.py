@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Pressure, PressureDifference, Temperature, TemperatureDifference, Time
 from witnessmark.api.routes.restart_reading import read_gate, read_run
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.rulings import inside, number_limit, quantity_limit
+from witnessmark.api.rulings import number_limit, quantity_limit
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.restart import (
     DifferenceLimit,
@@ -27,8 +27,9 @@ from witnessmark.api.schemas.watching import (
     TrendResult,
     WatchItemResult,
 )
-from witnessmark.calculations.limits import Ruling
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.limits import Ruling
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import located
 from witnessmark.restart import after_run as run_core
 from witnessmark.restart import gate as core
 from witnessmark.restart.watch_list import WatchItem, reading_times
@@ -56,56 +57,56 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     The verdict is "do not start" or that a licensed technician may start while watching; it is never more than that.
     Readings of the tests count as evidence, judged as by their own endpoints; a claim that they contradict conflicts.
     """
-    desk = Desk.of(body)
-    desk.warn("licensed", "never-more-than-may-start")
-    desk.cite("restart-gate-rule")
-    given = read_gate(desk, body)
-    found, run = core.gate(given), _after_run(desk, body, given)
+    context = RequestContext.of(body)
+    context.warn("licensed", "never-more-than-may-start")
+    context.cite("restart-gate-rule")
+    given = read_gate(context, body)
+    found, run = core.gate(given), _after_run(context, body, given)
     found = found if run is None else core.with_run(found, run.verdict)
     for check in found.checks:
-        desk.cite(check.source)
+        context.cite(check.source)
         if check.state != "not required":
-            desk.warn(*check.cautions)
+            context.warn(*check.cautions)
     result = RestartResult(
         verdict=found.verdict,
         blocking=list(found.blocking),
-        checks=[_check(desk, c) for c in found.checks],
-        watching=[_item(desk, i) for i in found.watching],
-        reading_times=[desk.show(Time, t, "min") for t in reading_times()],
+        checks=[_check(context, c) for c in found.checks],
+        watching=[_item(context, i) for i in found.watching],
+        reading_times=[context.show(Time, t, "min") for t in reading_times()],
         after_run=run,
     )
-    return RestartAnswer(result=result, **desk.notes())
+    return RestartAnswer(result=result, **context.notes())
 
 
-def _check(desk: Desk, found: core.CheckResult) -> GateCheckResult:
+def _check(context: RequestContext, found: core.CheckResult) -> GateCheckResult:
     return GateCheckResult(
         check=found.check,
         title=found.title,
         state=found.state,
         required_by=list(found.required_by),
         evidence=[EvidenceResult(origin=e.origin, outcome=e.outcome, detail=e.detail) for e in found.evidence],
-        measured=[_held(desk, h) for h in found.held],
+        measured=[_held(context, h) for h in found.held],
         source=found.source,
     )
 
 
-def _held(desk: Desk, held: core.Held) -> DurationLimit | DifferenceLimit | NumberLimit:
+def _held(context: RequestContext, held: core.Held) -> DurationLimit | DifferenceLimit | NumberLimit:
     dimension = core.MEASURES[held.name][1]
     if dimension == "time":
-        return DurationLimit(value=desk.show(Time, held.value), limit=quantity_limit(desk, held.limit, Time))
+        return DurationLimit(value=context.show(Time, held.value), limit=quantity_limit(context, held.limit, Time))
     if dimension == "temperature_difference":
-        limit = quantity_limit(desk, held.limit, TemperatureDifference)
-        return DifferenceLimit(value=desk.show(TemperatureDifference, held.value), limit=limit)
-    return NumberLimit(value=Ratio.of(held.value).value, limit=number_limit(desk, held.limit))
+        limit = quantity_limit(context, held.limit, TemperatureDifference)
+        return DifferenceLimit(value=context.show(TemperatureDifference, held.value), limit=limit)
+    return NumberLimit(value=Ratio.of(held.value).value, limit=number_limit(context, held.limit))
 
 
-def _item(desk: Desk, item: WatchItem) -> WatchItemResult:
-    desk.cite(item.source)
+def _item(context: RequestContext, item: WatchItem) -> WatchItemResult:
+    context.cite(item.source)
     return WatchItemResult(
         item=item.item,
         title=item.title,
-        low=_limit(desk, item, item.low),
-        high=_limit(desk, item, item.high),
+        low=_limit(context, item, item.low),
+        high=_limit(context, item, item.high),
         stop=item.stop,
         act=item.act,
         needs_maker=item.needs_maker,
@@ -113,54 +114,54 @@ def _item(desk: Desk, item: WatchItem) -> WatchItemResult:
     )
 
 
-def _limit(desk: Desk, item: WatchItem, ruling: Ruling | None) -> LimitOfItem | None:
+def _limit(context: RequestContext, item: WatchItem, ruling: Ruling | None) -> LimitOfItem | None:
     if ruling is None:
         return None
     kind = _KINDS.get(item.unit)
-    return number_limit(desk, ruling) if kind is None else quantity_limit(desk, ruling, kind)  # type: ignore[return-value]
+    return number_limit(context, ruling) if kind is None else quantity_limit(context, ruling, kind)  # type: ignore[return-value]
 
 
-def _shown(desk: Desk, item: WatchItem, value: Measured) -> Shown:
+def _shown(context: RequestContext, item: WatchItem, value: Measured) -> Shown:
     kind = _KINDS.get(item.unit)
-    return Ratio.of(value) if kind is None else desk.show(kind, value)
+    return Ratio.of(value) if kind is None else context.show(kind, value)
 
 
-def _after_run(desk: Desk, body: RestartRequest, given: core.GateInput) -> AfterRunResult | None:
+def _after_run(context: RequestContext, body: RestartRequest, given: core.GateInput) -> AfterRunResult | None:
     if body.after_run is None:
         return None
-    with inside("after_run"):
-        readings, elapsed = read_run(desk, body)
+    with located("after_run"):
+        readings, elapsed = read_run(context, body)
         found = run_core.after_run(given.machine, readings, elapsed, given.bands)
-    desk.cite("restart-follow-up", "restart-windows-estimate")
+    context.cite("restart-follow-up", "restart-windows-estimate")
     return AfterRunResult(
         verdict=found.verdict,
-        next_look=desk.show_optional(Time, found.next_look),
-        stages=[_stage(desk, s) for s in found.stages],
-        outside=[_found(desk, f) for f in found.outside],
-        trends=[_trend(desk, t) for t in found.trends],
+        next_look=context.show_optional(Time, found.next_look),
+        stages=[_stage(context, s) for s in found.stages],
+        outside=[_found(context, f) for f in found.outside],
+        trends=[_trend(context, t) for t in found.trends],
     )
 
 
-def _found(desk: Desk, found: run_core.ItemFound) -> FoundResult:
-    shown = _shown(desk, found.item, found.value)
-    return FoundResult(at=desk.show(Time, found.at), item=found.item.item, value=shown, verdict=found.standing)
+def _found(context: RequestContext, found: run_core.ItemFound) -> FoundResult:
+    shown = _shown(context, found.item, found.value)
+    return FoundResult(at=context.show(Time, found.at), item=found.item.item, value=shown, verdict=found.standing)
 
 
-def _stage(desk: Desk, found: run_core.StageResult) -> StageOfRun:
+def _stage(context: RequestContext, found: run_core.StageResult) -> StageOfRun:
     return StageOfRun(
         stage=found.stage,
         title=found.title,
         state=found.state,
-        due=desk.show(Time, found.due),
-        latest=desk.show(Time, found.latest),
+        due=context.show(Time, found.due),
+        latest=context.show(Time, found.latest),
         missing=list(found.missing),
         failed_proofs=list(found.failed_proofs),
-        found=[_found(desk, f) for f in found.found],
+        found=[_found(context, f) for f in found.found],
         source=found.source,
     )
 
 
-def _trend(desk: Desk, found: run_core.ItemTrend) -> TrendResult:
+def _trend(context: RequestContext, found: run_core.ItemTrend) -> TrendResult:
     kind = _CHANGES.get(found.item.unit)
-    change = Ratio.of(found.change) if kind is None else desk.show(kind, found.change)
+    change = Ratio.of(found.change) if kind is None else context.show(kind, found.change)
     return TrendResult(item=found.item.item, trend=found.trend, change=change)

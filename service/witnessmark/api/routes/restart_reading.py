@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
@@ -12,15 +12,17 @@ from witnessmark.api.routes.pressure_test import read_pressure_test
 from witnessmark.api.routes.sample_items import exact, sample_reading
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
-from witnessmark.api.rulings import inside, si
+from witnessmark.api.rulings import si
 from witnessmark.api.schemas.restart import Machine as MachineGiven
 from witnessmark.api.schemas.restart import OilSample, RestartRequest
 from witnessmark.api.schemas.watching import NumberReading, RunReading, WatchBands
-from witnessmark.calculations import evacuation, oil_quality, pressure_test, supply_unbalance
-from witnessmark.calculations.ranges import within
-from witnessmark.calculations.ratios import difference
-from witnessmark.calculations.uncertainty import Measured
-from witnessmark.errors import ConflictError, InputError
+from witnessmark.calculations.electrical import supply_unbalance
+from witnessmark.calculations.metrology.ranges import within
+from witnessmark.calculations.metrology.ratios import difference
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
+from witnessmark.calculations.tightness import evacuation, pressure_test
+from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.restart import after_run as run_core
 from witnessmark.restart import evidence
@@ -44,13 +46,15 @@ SPANS: Mapping[str, tuple[float, float]] = {
 }
 
 
-def read_gate(desk: Desk, body: RestartRequest) -> GateInput:
+def read_gate(context: RequestContext, body: RestartRequest) -> GateInput:
     """The gate's input in SI."""
     if body.machine.burnout_grade is None:
-        desk.assume("The failure was not graded: taken as a mild burnout, grade 1.")
-    with inside("machine"):
+        context.assume("The failure was not graded: taken as a mild burnout, grade 1.")
+    with located("machine"):
         machine = read_machine(body)
-    return GateInput(machine, _stated(body), _found(desk, body), _measured(desk, body), _makers(body), _bands(body))
+    return GateInput(
+        machine, _stated(body), _found(context, body), _measured(context, body), _makers(body), _bands(body)
+    )
 
 
 def read_machine(body: RestartRequest) -> Machine:
@@ -79,38 +83,38 @@ def _stated(body: RestartRequest) -> dict[str, Stated]:
     return found
 
 
-def _found(desk: Desk, body: RestartRequest) -> dict[str, evidence.Evidence]:
+def _found(context: RequestContext, body: RestartRequest) -> dict[str, evidence.Evidence]:
     """Every test that was given, judged as by its own endpoint."""
     tests = body.tests
     judges: Mapping[str, tuple[Wire | None, str, Callable[[], evidence.Evidence]]] = {
-        "supply": (tests.supply_unbalance, "supply_unbalance", lambda: _supply(desk, body)),
-        "insulation": (tests.insulation, "insulation", lambda: _insulation(desk, body)),
-        "windings": (tests.windings, "windings", lambda: _windings(desk, body)),
-        "pressure_test": (tests.pressure_test, "pressure_test", lambda: _pressure(desk, body)),
-        "vacuum": (tests.evacuation, "evacuation", lambda: _vacuum(desk, body)),
-        "acid": (tests.oil_quality, "oil_quality", lambda: _oil(desk, body)),
+        "supply": (tests.supply_unbalance, "supply_unbalance", lambda: _supply(context, body)),
+        "insulation": (tests.insulation, "insulation", lambda: _insulation(context, body)),
+        "windings": (tests.windings, "windings", lambda: _windings(context, body)),
+        "pressure_test": (tests.pressure_test, "pressure_test", lambda: _pressure(context, body)),
+        "vacuum": (tests.evacuation, "evacuation", lambda: _vacuum(context, body)),
+        "acid": (tests.oil_quality, "oil_quality", lambda: _oil(context, body)),
     }
     found = {}
     for check, (given, name, judge) in judges.items():
         if given is not None:
-            with inside(f"tests.{name}"):
+            with located(f"tests.{name}"):
                 found[check] = judge()
     return found
 
 
-def _supply(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _supply(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.supply_unbalance is not None  # noqa: S101 - asked only where it was given
     if body.machine.phases == 1:
         raise ConflictError(
             ("voltages",), "three phases of a single-phase machine", "readings of a three-phase machine"
         )
-    return evidence.from_supply(supply_unbalance.supply(read_supply(desk, body.tests.supply_unbalance)))
+    return evidence.from_supply(supply_unbalance.supply(read_supply(context, body.tests.supply_unbalance)))
 
 
-def _insulation(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _insulation(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.insulation is not None  # noqa: S101
     _same_machine(body.machine, body.tests.insulation.machine)
-    return evidence.from_insulation(judge_insulation(desk, body.tests.insulation))
+    return evidence.from_insulation(judge_insulation(context, body.tests.insulation))
 
 
 def _same_machine(machine: MachineGiven, judged_as: str) -> None:
@@ -126,35 +130,35 @@ def _same_machine(machine: MachineGiven, judged_as: str) -> None:
             raise ConflictError(("machine",), why, "the kind of machine that is to be started")
 
 
-def _windings(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _windings(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.windings is not None  # noqa: S101
     if (body.tests.windings.winding == "single-phase") is not (body.machine.phases == 1):
         raise ConflictError(("winding",), "not the phases of the machine", "the winding of the machine to be started")
-    return evidence.from_windings(judge_windings(desk, body.tests.windings))
+    return evidence.from_windings(judge_windings(context, body.tests.windings))
 
 
-def _pressure(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _pressure(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.pressure_test is not None  # noqa: S101
-    test, least = read_pressure_test(desk, body.tests.pressure_test), least_test_pressure(body.machine.refrigerant)
+    test, least = read_pressure_test(context, body.tests.pressure_test), least_test_pressure(body.machine.refrigerant)
     if least is None:
-        desk.assume("Test pressure: no least one known for this refrigerant; hold it against the design pressure.")
+        context.assume("Test pressure: no least one known for this refrigerant; hold it against the design pressure.")
     else:
-        desk.cite("restart-least-test-pressure")
+        context.cite("restart-least-test-pressure")
     return evidence.from_pressure_test(pressure_test.pressure_test(test), test.stages[-1].start_pressure.value, least)
 
 
-def _vacuum(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _vacuum(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     assert body.tests.evacuation is not None  # noqa: S101
-    return evidence.from_decay(evacuation.decay(read_decay(desk, body.tests.evacuation)))
+    return evidence.from_decay(evacuation.decay(read_decay(context, body.tests.evacuation)))
 
 
-def _oil(desk: Desk, body: RestartRequest) -> evidence.Evidence:
+def _oil(context: RequestContext, body: RestartRequest) -> evidence.Evidence:
     sample = body.tests.oil_quality
     assert sample is not None  # noqa: S101
-    found = oil_quality.judge(sample.oil, dict(_sample(desk, sample)), _oil_makers(sample))
-    desk.cite(*(limit.source for item in found.items for limit in item.found))
+    found = oil_quality.judge(sample.oil, dict(_sample(context, sample)), _oil_makers(sample))
+    context.cite(*(limit.source for item in found.items for limit in item.found))
     if any(item.looser_than_published for item in found.items):
-        desk.warn("maker-limit-looser")
+        context.warn("maker-limit-looser")
     return evidence.from_oil(found)
 
 
@@ -164,24 +168,27 @@ def _oil_makers(sample: OilSample) -> dict[oil_quality.Quantity, float]:
     return {quantity: value for quantity, value in pairs.items() if value is not None}
 
 
-def _sample(desk: Desk, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
+def _sample(context: RequestContext, sample: OilSample) -> Iterator[tuple[oil_quality.Quantity, Measured]]:
     if sample.acid_number is not None:
-        yield "acid_number", sample_reading(desk, sample.acid_number, "acid_number", oil_quality.RANGES["acid_number"])
+        yield (
+            "acid_number",
+            sample_reading(context, sample.acid_number, "acid_number", oil_quality.RANGES["acid_number"]),
+        )
     if sample.water is not None:
-        yield "water", sample_reading(desk, sample.water, "water", oil_quality.RANGES["water"])
+        yield "water", sample_reading(context, sample.water, "water", oil_quality.RANGES["water"])
     if sample.colour is not None:
-        yield "colour", exact(desk, "colour", sample.colour)
+        yield "colour", exact(context, "colour", sample.colour)
 
 
-def _measured(desk: Desk, body: RestartRequest) -> dict[str, Measured]:
+def _measured(context: RequestContext, body: RestartRequest) -> dict[str, Measured]:
     given, found = body.measured, {}
     for name in ("heater_on", "sump_superheat_at_rest", "off_time"):
         quantity = getattr(given, name)
         if quantity is not None:
-            found[name] = desk.read(quantity, f"measured.{name}", *MEASURES[name][0])
+            found[name] = context.read(quantity, f"measured.{name}", *MEASURES[name][0])
     if given.charge is not None:
-        weighed = desk.read(given.charge.weighed, "measured.charge.weighed", *MASSES, "scale")
-        wanted = desk.read(given.charge.wanted, "measured.charge.wanted", *MASSES)
+        weighed = context.read(given.charge.weighed, "measured.charge.weighed", *MASSES, "scale")
+        wanted = context.read(given.charge.wanted, "measured.charge.wanted", *MASSES)
         share = 1 / wanted.value
         found["charge_deviation"] = Measured(
             min(difference(weighed, wanted).value * share, MEASURES["charge_deviation"][0][1]),
@@ -220,20 +227,20 @@ def _end(value: Quantity | float | None, field: str, span: tuple[float, float] |
     return si(value, field, span or SPANS[value.dimension]) if isinstance(value, Quantity) else value
 
 
-def read_run(desk: Desk, body: RestartRequest) -> tuple[tuple[run_core.RunReading, ...], float]:
+def read_run(context: RequestContext, body: RestartRequest) -> tuple[tuple[run_core.RunReading, ...], float]:
     """The log of the run in SI, and the time since the start."""
     assert body.after_run is not None  # noqa: S101 - asked only where it was given
-    elapsed = desk.read(body.after_run.elapsed, "elapsed", 0.0, run_core.LONGEST).value
-    return tuple(_run_reading(desk, r, f"readings.{k}") for k, r in enumerate(body.after_run.readings)), elapsed
+    elapsed = context.read(body.after_run.elapsed, "elapsed", 0.0, run_core.LONGEST).value
+    return tuple(_run_reading(context, r, f"readings.{k}") for k, r in enumerate(body.after_run.readings)), elapsed
 
 
-def _run_reading(desk: Desk, reading: RunReading, prefix: str) -> run_core.RunReading:
+def _run_reading(context: RequestContext, reading: RunReading, prefix: str) -> run_core.RunReading:
     values = {}
     for name in items():
         given = getattr(reading, name, None)
         if isinstance(given, Quantity):
-            values[name] = desk.read(given, f"{prefix}.{name}", *SPANS[given.dimension])
+            values[name] = context.read(given, f"{prefix}.{name}", *SPANS[given.dimension])
         elif isinstance(given, NumberReading):
             values[name] = Measured(given.value, given.uncertainty or 0.0)
     proofs = {n: v for n in run_core.proofs() if (v := getattr(reading.proofs, n)) is not None}
-    return run_core.RunReading(desk.read(reading.at, f"{prefix}.at", 0.0, run_core.LONGEST).value, values, proofs)
+    return run_core.RunReading(context.read(reading.at, f"{prefix}.at", 0.0, run_core.LONGEST).value, values, proofs)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TypedDict, TypeVar
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity
 from witnessmark.api.schemas.sample_limit import SampleLimitResult, Standing
-from witnessmark.calculations.sample_limits import SampleItem, SampleLimit
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.sample_limits import SampleItem, SampleLimit
 
 Q = TypeVar("Q", bound=str)
 
@@ -27,34 +27,34 @@ class ShownItem(TypedDict):
     looser_than_published: bool
 
 
-def sample_reading(desk: Desk, quantity: Quantity, field: str, span: tuple[float, float]) -> Measured:
+def sample_reading(context: RequestContext, quantity: Quantity, field: str, span: tuple[float, float]) -> Measured:
     """A reading of a sample, SI; where it came without an uncertainty the answer says that it is taken as exact."""
-    reading = desk.read(quantity, field, *span)
-    return reading if quantity.uncertainty is not None else exact(desk, field, reading.value)
+    reading = context.read(quantity, field, *span)
+    return reading if quantity.uncertainty is not None else exact(context, field, reading.value)
 
 
 def optional_sample(
-    desk: Desk, quantity: Quantity | None, field: str, span: tuple[float, float], name: str
+    context: RequestContext, quantity: Quantity | None, field: str, span: tuple[float, float], name: str
 ) -> Measured | None:
     """As `sample_reading`; None stays None. `name`: what the assumption calls it, said once for a whole log."""
     if quantity is None:
         return None
-    reading = desk.read(quantity, field, *span)
-    return reading if quantity.uncertainty is not None else exact(desk, name, reading.value)
+    reading = context.read(quantity, field, *span)
+    return reading if quantity.uncertainty is not None else exact(context, name, reading.value)
 
 
-def exact(desk: Desk, field: str, value: float) -> Measured:
+def exact(context: RequestContext, field: str, value: float) -> Measured:
     """A figure without an uncertainty, and the assumption that goes with it."""
-    desk.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
+    context.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
     return Measured(value)
 
 
-def shown_item(desk: Desk, item: SampleItem[Q], unit: str, scale: float) -> ShownItem:
+def shown_item(context: RequestContext, item: SampleItem[Q], unit: str, scale: float) -> ShownItem:
     """One item in its unit, its sources cited, a maker's limit that is looser than a published one warned of."""
     deciding = [limit for limit in (item.watch, item.act) if limit is not None]
-    desk.cite(*(limit.source for limit in (*deciding, *item.found)))
+    context.cite(*(limit.source for limit in (*deciding, *item.found)))
     if item.looser_than_published:
-        desk.warn("maker-limit-looser")
+        context.warn("maker-limit-looser")
     return ShownItem(
         unit=unit,
         reading=_shown(item.reading.value, scale),

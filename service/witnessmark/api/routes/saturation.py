@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
 from witnessmark.api.routes.reading_ranges import TEMPERATURES
 from witnessmark.api.routing import calculation, version_one
@@ -18,8 +18,8 @@ from witnessmark.api.schemas.saturation import (
     SaturationResult,
     SuperheatRequest,
 )
-from witnessmark.calculations import superheat as margins
-from witnessmark.calculations.uncertainty import Measured, propagate
+from witnessmark.calculations.circuit import superheat as margins
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 
@@ -32,33 +32,33 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
 
     Use the dew point for superheat and the bubble point for subcooling; on blends they differ by the glide.
     """
-    desk = Desk.of(body)
+    context = RequestContext.of(body)
     name = body.refrigerant
-    desk.cite("coolprop", "saturation-accuracy")
-    desk.warn(*catalogue.get(name).cautions)
-    bubble, dew = _points_at_temperature(desk, body) if body.temperature else _points_at_pressure(desk, body)
+    context.cite("coolprop", "saturation-accuracy")
+    context.warn(*catalogue.get(name).cautions)
+    bubble, dew = _points_at_temperature(context, body) if body.temperature else _points_at_pressure(context, body)
     pressure = 0.5 * (bubble[1].value + dew[1].value)
     glide = float(curves.dew_temperature(name, pressure)) - float(curves.bubble_temperature(name, pressure))
     result = SaturationResult(
         refrigerant=name,
-        bubble=_point(desk, *bubble),
-        dew=_point(desk, *dew),
-        glide=desk.show(TemperatureDifference, glide),
-        accuracy=desk.show(TemperatureDifference, catalogue.get(name).accuracy_K),
+        bubble=_point(context, *bubble),
+        dew=_point(context, *dew),
+        glide=context.show(TemperatureDifference, glide),
+        accuracy=context.show(TemperatureDifference, catalogue.get(name).accuracy_K),
     )
-    return SaturationAnswer(result=result, **desk.notes())
+    return SaturationAnswer(result=result, **context.notes())
 
 
-def _points_at_temperature(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
+def _points_at_temperature(context: RequestContext, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
     assert body.temperature is not None  # noqa: S101 - asked by the caller
-    reading = desk.read(body.temperature, "temperature", *curves.temperature_range(body.refrigerant))
+    reading = context.read(body.temperature, "temperature", *curves.temperature_range(body.refrigerant))
     functions = (curves.bubble_pressure, curves.dew_pressure)
     return [(reading, propagate(lambda t, f=f: float(f(body.refrigerant, t)), reading)) for f in functions]
 
 
-def _points_at_pressure(desk: Desk, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
+def _points_at_pressure(context: RequestContext, body: SaturationRequest) -> list[tuple[Measured, Measured]]:
     assert body.pressure is not None  # noqa: S101 - asked by the caller
-    reading = desk.read(body.pressure, "pressure", *_both(body.refrigerant))
+    reading = context.read(body.pressure, "pressure", *_both(body.refrigerant))
     functions = (curves.bubble_temperature, curves.dew_temperature)
     return [(propagate(lambda p, f=f: float(f(body.refrigerant, p)), reading), reading) for f in functions]
 
@@ -69,48 +69,48 @@ def _both(name: str) -> tuple[float, float]:
     return max(bubble[0], dew[0]), min(bubble[1], dew[1])
 
 
-def _point(desk: Desk, temperature: Measured, pressure: Measured) -> SaturationPoint:
+def _point(context: RequestContext, temperature: Measured, pressure: Measured) -> SaturationPoint:
     return SaturationPoint(
-        temperature=desk.show(Temperature, temperature),
-        pressure=desk.show(Pressure, pressure),
-        gauge_pressure=desk.show_gauge(pressure),
+        temperature=context.show(Temperature, temperature),
+        pressure=context.show(Pressure, pressure),
+        gauge_pressure=context.show_gauge(pressure),
     )
 
 
 @calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")
 async def superheat(body: SuperheatRequest) -> MarginAnswer:
     """Line temperature minus dew temperature, with uncertainty and a verdict against limits."""
-    desk, pressure, temperature = _readings(body, "dew")
-    return _margin_answer(desk, body, margins.superheat(body.refrigerant, pressure, temperature, body.place))
+    context, pressure, temperature = _readings(body, "dew")
+    return _margin_answer(context, body, margins.superheat(body.refrigerant, pressure, temperature, body.place))
 
 
 @calculation(router, "/subcooling", "Subcooling of the liquid line")
 async def subcooling(body: MarginRequest) -> MarginAnswer:
     """Bubble temperature minus line temperature, with uncertainty and a verdict against limits."""
-    desk, pressure, temperature = _readings(body, "bubble")
-    return _margin_answer(desk, body, margins.subcooling(body.refrigerant, pressure, temperature))
+    context, pressure, temperature = _readings(body, "bubble")
+    return _margin_answer(context, body, margins.subcooling(body.refrigerant, pressure, temperature))
 
 
-def _readings(body: MarginRequest, side: curves.Side) -> tuple[Desk, Measured, Measured]:
-    desk = Desk.of(body)
+def _readings(body: MarginRequest, side: curves.Side) -> tuple[RequestContext, Measured, Measured]:
+    context = RequestContext.of(body)
     span = curves.pressure_range(body.refrigerant, side)
-    pressure = desk.read(body.pressure, "pressure", *span, instrument="pressure-gauge-digital")
-    temperature = desk.read(body.temperature, "temperature", *TEMPERATURES, instrument="pipe-thermometer")
-    return desk, pressure, temperature
+    pressure = context.read(body.pressure, "pressure", *span, instrument="pressure-gauge-digital")
+    temperature = context.read(body.temperature, "temperature", *TEMPERATURES, instrument="pipe-thermometer")
+    return context, pressure, temperature
 
 
-def _margin_answer(desk: Desk, body: MarginRequest, found: margins.Margin) -> MarginAnswer:
-    desk.cite("coolprop", "saturation-accuracy", found.band.source)
-    desk.warn("licensed", *catalogue.get(body.refrigerant).cautions)
+def _margin_answer(context: RequestContext, body: MarginRequest, found: margins.Margin) -> MarginAnswer:
+    context.cite("coolprop", "saturation-accuracy", found.band.source)
+    context.warn("licensed", *catalogue.get(body.refrigerant).cautions)
     upper = None if math.isinf(found.band.high) else found.band.high
     result = MarginResult(
         refrigerant=body.refrigerant,
-        saturation_temperature=desk.show(Temperature, found.saturation_temperature),
-        margin=desk.show(TemperatureDifference, found.margin),
+        saturation_temperature=context.show(Temperature, found.saturation_temperature),
+        margin=context.show(TemperatureDifference, found.margin),
         phase=found.phase,
-        lower_limit=desk.show(TemperatureDifference, found.band.low),
-        upper_limit=desk.show_optional(TemperatureDifference, upper),
+        lower_limit=context.show(TemperatureDifference, found.band.low),
+        upper_limit=context.show_optional(TemperatureDifference, upper),
         verdict=found.standing,
         limits_from=found.band.source,
     )
-    return MarginAnswer(result=result, **desk.notes())
+    return MarginAnswer(result=result, **context.notes())

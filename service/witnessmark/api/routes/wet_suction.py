@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Temperature, TemperatureDifference
 from witnessmark.api.routes.reading_ranges import GAUGE, HOT, PRESSURES, TEMPERATURES
 from witnessmark.api.routing import calculation, version_one
@@ -14,9 +14,9 @@ from witnessmark.api.schemas.wet_suction import (
     WetSuctionRequest,
     WetSuctionResult,
 )
-from witnessmark.calculations import wet_suction as core
-from witnessmark.calculations.compressor_types import compressor_type
-from witnessmark.calculations.wording import text
+from witnessmark.calculations.compressor import wet_suction as core
+from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.compressor.wording import text
 
 router = version_one("calculations")
 _MEANING = {"wet": "wet", "dry": "dry", "cannot tell": "wet-or-dry"}
@@ -28,33 +28,33 @@ async def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
 
     "cannot tell" where the band covers dry gas as well.
     """
-    desk = Desk.of(body)
-    desk.cite("coolprop", "first-law")
-    desk.warn("licensed", "wet-suction-stop")
+    context = RequestContext.of(body)
+    context.cite("coolprop", "first-law")
+    context.warn("licensed", "wet-suction-stop")
     band = None if body.efficiency is None else core.Interval(body.efficiency.low, body.efficiency.high)
     if band is None:
-        desk.cite(compressor_type(body.compressor_type).source)
-        desk.assume(f"Efficiency: the usual band of a sound compressor of this type ({body.compressor_type}).")
-    desk.assume(
+        context.cite(compressor_type(body.compressor_type).source)
+        context.assume(f"Efficiency: the usual band of a sound compressor of this type ({body.compressor_type}).")
+    context.assume(
         "Shell loss: 3 to 11 % of the power, as usual; the compression of wet gas is taken as reversible mixing."
     )
-    found = core.infer(body.refrigerant, _read(desk, body), band, body.compressor_type)
+    found = core.infer(body.refrigerant, _read(context, body), band, body.compressor_type)
     if found.discharge_may_be_wet:
-        desk.assume(text("discharge-may-be-wet"))
+        context.assume(text("discharge-may-be-wet"))
     if found.extrapolated:
-        desk.assume(text("extrapolated"))
-    return WetSuctionAnswer(result=_result(desk, body.refrigerant, found), **desk.notes())
+        context.assume(text("extrapolated"))
+    return WetSuctionAnswer(result=_result(context, body.refrigerant, found), **context.notes())
 
 
-def _read(desk: Desk, body: WetSuctionRequest) -> core.Readings:
+def _read(context: RequestContext, body: WetSuctionRequest) -> core.Readings:
     return core.Readings(
-        suction_pressure=desk.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
-        discharge_pressure=desk.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
-        discharge_temperature=desk.read(body.discharge_temperature, "discharge_temperature", *TEMPERATURES, HOT),
+        suction_pressure=context.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
+        discharge_pressure=context.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
+        discharge_temperature=context.read(body.discharge_temperature, "discharge_temperature", *TEMPERATURES, HOT),
     )
 
 
-def _result(desk: Desk, refrigerant: str, found: core.WetSuction) -> WetSuctionResult:
+def _result(context: RequestContext, refrigerant: str, found: core.WetSuction) -> WetSuctionResult:
     dry, superheat, quality = found.dry_discharge_temperature, found.superheat, found.quality
     return WetSuctionResult(
         refrigerant=refrigerant,
@@ -62,20 +62,20 @@ def _result(desk: Desk, refrigerant: str, found: core.WetSuction) -> WetSuctionR
         meaning=text(_MEANING[found.verdict]),
         quality=_band(quality.low, quality.high),
         liquid_fraction=_band(1 - quality.high, 1 - quality.low),
-        superheat=None if superheat is None else _differences(desk, superheat),
-        dry_discharge_temperature=None if dry is None else _temperatures(desk, dry),
+        superheat=None if superheat is None else _differences(context, superheat),
+        dry_discharge_temperature=None if dry is None else _temperatures(context, dry),
         efficiency=_band(found.efficiency.low, found.efficiency.high),
         discharge_may_be_wet=found.discharge_may_be_wet,
     )
 
 
-def _differences(desk: Desk, found: core.Interval) -> DifferenceRange:
-    low, high = (desk.show(TemperatureDifference, end) for end in (found.low, found.high))
+def _differences(context: RequestContext, found: core.Interval) -> DifferenceRange:
+    low, high = (context.show(TemperatureDifference, end) for end in (found.low, found.high))
     return DifferenceRange(low=low, high=high)
 
 
-def _temperatures(desk: Desk, found: core.Interval) -> TemperatureRange:
-    low, high = (desk.show(Temperature, end) for end in (found.low, found.high))
+def _temperatures(context: RequestContext, found: core.Interval) -> TemperatureRange:
+    low, high = (context.show(Temperature, end) for end in (found.low, found.high))
     return TemperatureRange(low=low, high=high)
 
 

@@ -6,11 +6,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Length, Wire
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.calculations.tubes import Tube, tube, tubes
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.circuit.tubes import Tube, tube, tubes
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError
 
 BORES = (5e-4, 1.0)
@@ -35,14 +35,14 @@ class Pipe(Wire):
     bore: Length | None = Field(None, description="Inside diameter, where the tube is not one of the listed.")
 
 
-def bore_of(desk: Desk, pipe: Pipe, field: str = "") -> tuple[Measured, Tube | None]:
+def bore_of(context: RequestContext, pipe: Pipe, field: str = "") -> tuple[Measured, Tube | None]:
     """The bore and, where it was given by size, the tube; ConflictError unless exactly one of them was given."""
     dot = f"{field}." if field else ""
     if (pipe.tube is None) == (pipe.bore is None):
         raise ConflictError((f"{dot}tube", f"{dot}bore"), "give one of tube and bore", "either a tube size or a bore")
     if pipe.bore is not None:
-        return desk.read(pipe.bore, f"{dot}bore", *BORES), None
+        return context.read(pipe.bore, f"{dot}bore", *BORES), None
     assert pipe.tube is not None  # noqa: S101 - one of them was given
     found = tube(pipe.tube.size, pipe.tube.series, f"{dot}tube")
-    desk.cite(found.source)
+    context.cite(found.source)
     return found.bore, found

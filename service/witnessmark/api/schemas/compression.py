@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import (
     Capacity,
     Current,

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import (
     Density,
     Length,

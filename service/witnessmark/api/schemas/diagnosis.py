@@ -6,14 +6,14 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import CompressorType, Drive, ShellSide
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.diagnosis.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 MOST_REPORTS = 250
 

@@ -6,10 +6,10 @@ from typing import Any, Generic, Literal, TypeVar, cast
 
 from pydantic import Field
 
-from witnessmark.api.desk import Desk
+from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.uncertainty import Estimate, Measured
+from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
 from witnessmark.errors import InputError
 
 MEANINGLESS = 1e12  # SI: far beyond any result of these calculations
@@ -31,7 +31,9 @@ class Estimated(Wire, Generic[K]):
         return "Estimated" + "".join(getattr(kind, "__name__", str(kind)) for kind in params)
 
 
-def shown(desk: Desk, model: type[Estimated[K]], found: Estimate, name: str, unit: str | None = None) -> Estimated[K]:
+def shown(
+    context: RequestContext, model: type[Estimated[K]], found: Estimate, name: str, unit: str | None = None
+) -> Estimated[K]:
     """The estimate on the wire, in the caller's units or in `unit`; a remark on the way becomes an assumption.
 
     InputError where the uncertainty is so wide that no result is left.
@@ -39,23 +41,25 @@ def shown(desk: Desk, model: type[Estimated[K]], found: Estimate, name: str, uni
     if max(abs(found.low), abs(found.high), found.uncertainty) > MEANINGLESS:
         raise InputError("", f"the uncertainty of the readings leaves nothing of {name}", "more certain readings")
     if found.remark:
-        desk.assume(f"{name}: {found.remark}")
+        context.assume(f"{name}: {found.remark}")
     kind = cast("type[K]", model.model_fields["value"].annotation)
-    value, low, high = (_one(desk, kind, x, unit) for x in (found.measured, Measured(found.low), Measured(found.high)))
+    value, low, high = (
+        _one(context, kind, x, unit) for x in (found.measured, Measured(found.low), Measured(found.high))
+    )
     way: Way = "random draws" if found.method == "monte carlo" else found.method
     return model(value=value, low=low, high=high, way=way)
 
 
 def shown_optional(
-    desk: Desk, model: type[Estimated[K]], found: Estimate | None, name: str, unit: str | None = None
+    context: RequestContext, model: type[Estimated[K]], found: Estimate | None, name: str, unit: str | None = None
 ) -> Estimated[K] | None:
     """As `shown`; None stays None."""
-    return None if found is None else shown(desk, model, found, name, unit)
+    return None if found is None else shown(context, model, found, name, unit)
 
 
-def _one(desk: Desk, kind: type[K], reading: Measured, unit: str | None) -> K:
+def _one(context: RequestContext, kind: type[K], reading: Measured, unit: str | None) -> K:
     if issubclass(kind, Quantity):
-        return cast("K", desk.show(kind, reading, unit))
+        return cast("K", context.show(kind, reading, unit))
     return cast("K", Ratio.of(reading))
 
 

@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Resistance, Temperature, Time, Voltage, Wire
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.supply_unbalance import Standing
-from witnessmark.calculations.insulation import machines
+from witnessmark.calculations.electrical.insulation import machines
 
 MachineKind = Annotated[str, *Listed.field("machine kind", machines)]
 

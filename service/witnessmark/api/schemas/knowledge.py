@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer
+from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Real, Time, Wire
 
 Probability = Annotated[Real, Field(ge=0, le=1)]

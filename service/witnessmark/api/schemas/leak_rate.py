@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Mass, Pressure, Real, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio

@@ -6,12 +6,12 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.derived import DerivedValue
-from witnessmark.api.desk import Answer, Request
 from witnessmark.api.quantities import Real, Wire
 from witnessmark.api.schemas.diagnosis import FindingId
 from witnessmark.diagnosis.case import State
-from witnessmark.diagnosis.matching import LONGEST, Unknown
+from witnessmark.diagnosis.notes.matching import LONGEST, Unknown
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
 Score = Annotated[Real, Field(ge=0, le=1, description="How well the wording fits, 0 to 1; not a probability.")]

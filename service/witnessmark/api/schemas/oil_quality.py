@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Wire
 from witnessmark.api.schemas.sample_limit import SampleItemResult
 

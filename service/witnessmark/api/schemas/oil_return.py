@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Pressure, Real, Temperature, Velocity, Wire
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation

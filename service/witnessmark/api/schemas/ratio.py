@@ -7,7 +7,7 @@ from typing import Annotated, Self
 from pydantic import Field
 
 from witnessmark.api.quantities import Real, Wire, rounded
-from witnessmark.calculations.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 
 class Ratio(Wire):

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import MassFraction, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer
+from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
 from witnessmark.api.units import System
 

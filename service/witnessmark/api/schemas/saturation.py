@@ -6,7 +6,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference, Wire
 from witnessmark.api.schemas.designation import Designation
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from witnessmark.api.desk import Answer, Request
+from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Current, Real, Voltage, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio

@@ -1,0 +1,1 @@
+"""The refrigerant circuit: superheat, the cycle and its picture, lines, oil return."""

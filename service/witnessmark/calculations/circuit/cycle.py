@@ -1,0 +1,178 @@
+"""The whole cycle from whatever readings there are, and which reading contradicts the others.
+
+All readings are fitted at once: every unknown of `cycle_model` is chosen so that the readings, each weighted by its
+uncertainty, are met best; usual values stand in, with wide uncertainty, for what was not read. More readings than
+unknowns check each other (`reconciliation`). SI: Pa absolute, K, kg/s, W, m³ per revolution, revolutions per second.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Literal
+
+from witnessmark.calculations.circuit import cycle_model
+from witnessmark.calculations.circuit.cycle_setup import Problem, Readings, prepare
+from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.metrology import reconciliation
+from witnessmark.calculations.metrology.least_squares import Vector
+from witnessmark.calculations.metrology.reconciliation import Assumption, Fit, Residual, Suspicion
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import ConflictError, InputError
+from witnessmark.refrigerants import states
+
+__all__ = ["Cycle", "Numbers", "Point", "PointName", "Readings", "solve"]
+
+PointName = Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A state point; uncertainties of entropy and density follow from those given."""
+
+    name: PointName
+    pressure: Measured
+    temperature: Measured
+    enthalpy: Measured
+    state: states.State
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """Derived numbers, SI; None where no reading leads to them.
+
+    superheat, discharge_superheat, subcooling: below zero they stand for liquid in the gas and flash gas in the liquid
+    (1 % a kelvin); efficiency: ideal work over electrical work; work, refrigerating_effect, heat_rejected: J/kg;
+    volumetric_capacity: J per m³ of suction gas; cooling_cop, heating_cop: heat over electrical work.
+    """
+
+    pressure_ratio: Measured
+    suction_dew_temperature: Measured
+    discharge_bubble_temperature: Measured | None
+    discharge_dew_temperature: Measured | None
+    superheat: Measured
+    subcooling: Measured | None
+    discharge_superheat: Measured | None
+    efficiency: Measured
+    work: Measured
+    refrigerating_effect: Measured
+    heat_rejected: Measured
+    cooling_cop: Measured
+    heating_cop: Measured
+    volumetric_capacity: Measured
+    evaporator_inlet_quality: Measured
+    mass_flow: Measured | None
+    power: Measured | None
+    cooling_capacity: Measured | None
+    heating_capacity: Measured | None
+    volumetric_efficiency: Measured | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """The fitted cycle: points in order of flow, derived numbers, every reading against the fit, and the suspicion.
+
+    corrected: the numbers once more without the one reading that was named; None where none was, or where it is needed.
+    """
+
+    points: tuple[Point, ...]
+    numbers: Numbers
+    residuals: tuple[Residual, ...]
+    suspicion: Suspicion
+    probability: float
+    notes: tuple[str, ...]
+    corrected: Numbers | None = None
+
+
+def solve(designation: str, readings: Readings, kind: str = "unknown") -> Cycle:
+    """Fit the cycle to the readings of a machine whose compressor is of type `kind`.
+
+    Errors: UnknownNameError (refrigerant, compressor_type), InputError and OutOfRangeError naming the reading,
+    ConflictError without a pressure rise, or naming readings that do not settle on one cycle.
+    """
+    found = _fitted(designation, readings, kind)
+    culprit = found.suspicion.suspects[0].observation if found.suspicion.verdict == "one reading" else None
+    if culprit is None or isinstance(culprit, Assumption):
+        return found
+    rest = replace(readings, **{"displacement" if culprit.name == "swept_flow" else culprit.name: None})
+    try:
+        return replace(found, corrected=_fitted(designation, rest, kind).numbers)
+    except InputError:
+        return found
+
+
+def _fitted(designation: str, readings: Readings, kind: str) -> Cycle:
+    problem = prepare(designation, readings, compressor_type(kind))
+    names = tuple(problem.parameters)
+
+    def model(unknowns: Vector) -> dict[str, float]:
+        return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
+
+    found = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
+    if not found.settled:
+        raise _unsettled(found)
+    return _described(designation, problem, found)
+
+
+def _unsettled(found: Fit) -> ConflictError:
+    """Names the two readings that fit worst."""
+    read = [r for r in found.residuals if not isinstance(r.observation, Assumption)]
+    worst = sorted(read, key=lambda r: -abs(r.fitted - r.observation.value) / r.observation.sigma)[:2]
+    names = tuple("displacement" if r.observation.name == "swept_flow" else r.observation.name for r in worst)
+    fault = "these readings do not settle on one cycle; the ones named fit worst"
+    return ConflictError(names, fault, "readings of one machine in steady running")
+
+
+def _described(designation: str, problem: Problem, found: Fit) -> Cycle:
+    measured = {name: Measured(v, found.uncertainties[name]) for name, v in found.values.items()}
+    points = _points(designation, problem, measured)
+    return Cycle(
+        points=points,
+        numbers=Numbers(**{f.name: measured.get(f.name) for f in fields(Numbers)}),  # type: ignore[arg-type]
+        residuals=found.residuals,
+        suspicion=reconciliation.suspicion(found),
+        probability=found.probability,
+        notes=(*problem.notes, *_phases(problem, found), *(["extrapolated"] if _extrapolated(points) else [])),
+    )
+
+
+def _phases(problem: Problem, found: Fit) -> list[str]:
+    """Ids of what the fit makes of the phases, for `wording`: at saturation no thermometer tells more."""
+    notes = []
+    for k, (name, parameter) in enumerate(problem.parameters.items()):
+        if k in found.pinned:
+            notes.append(f"cycle-{name}-zero")
+        elif parameter.kink is not None and found.values[name] < parameter.kink:
+            notes.append(f"cycle-{name}-below")
+    return [note.replace("_", "-") for note in notes]
+
+
+def _extrapolated(points: Iterable[Point]) -> bool:
+    return any(point.state.extrapolated for point in points)
+
+
+def _points(designation: str, problem: Problem, measured: Mapping[str, Measured]) -> tuple[Point, ...]:
+    unknowns = {name: measured[name].value for name in problem.parameters}
+    cycle = cycle_model.states_of(designation, unknowns)
+    if cycle.discharge.state is None:
+        fault = "the readings lead to a discharge hotter than the property equations go"
+        raise InputError("discharge_pressure", fault, "a smaller pressure ratio")
+    named: dict[PointName, states.State] = {
+        "suction": cycle.suction,
+        "discharge": cycle.discharge.state,
+        "liquid": cycle.liquid_line,
+        "evaporator_inlet": cycle.evaporator_inlet,
+        "ideal": cycle.ideal,
+    }
+    return tuple(_point(name, state, measured) for name, state in named.items())
+
+
+def _point(name: PointName, state: states.State, measured: Mapping[str, Measured]) -> Point:
+    side = "suction" if name in {"suction", "evaporator_inlet"} else "discharge"
+    return Point(
+        name=name,
+        pressure=measured[f"{side}_pressure"],
+        temperature=measured[f"{name}.temperature"],
+        enthalpy=measured[f"{name}.enthalpy"],
+        state=state,
+    )

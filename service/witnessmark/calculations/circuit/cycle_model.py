@@ -1,0 +1,168 @@
+"""The vapour-compression cycle as a function of a few unknowns: what every reading should show, and every state point.
+
+Unknowns: suction and discharge pressure (Pa absolute), superheat, discharge superheat and subcooling (K; below zero
+they stand for liquid in the gas and flash gas in the liquid, one per cent of mass a kelvin), overall efficiency, mass
+flow (kg/s), volumetric efficiency. The shell loss may take the place of the discharge superheat. Above the critical
+pressure temperatures of liquid and discharge (K) take the place of subcooling and discharge superheat.
+No pressure drop in lines and coils; the evaporator ends where the suction line is read; expansion at constant enthalpy.
+Source: first law for each part of the circuit, as in any textbook of refrigeration.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from witnessmark.calculations.compressor import compressor_states as ends
+from witnessmark.refrigerants import catalogue, saturation, states
+
+Unknowns = Mapping[str, float]
+PER_KELVIN = 0.01
+"""Mass fraction of the wrong phase that one kelvin below zero stands for."""
+HOTTEST, HEAT_CAPACITY = 523.15, 1500.0
+"""Where the property equations end, K; beyond, the solver walks on at a fixed J/(kg K), and no answer is given."""
+
+
+@dataclass(frozen=True, slots=True)
+class Discharge:
+    """What leaves the compressor, J/kg and K; state is None where it lies beyond the property equations."""
+
+    enthalpy: float
+    temperature: float
+    state: states.State | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """The states round the circuit; liquid_line is gas cooler outlet above the critical pressure."""
+
+    suction: states.State
+    ideal: states.State
+    discharge: Discharge
+    liquid_line: states.State
+    evaporator_inlet: states.State
+    work: float
+    """Electrical work, J/kg."""
+
+
+def is_transcritical(designation: str, discharge_pressure: float) -> bool:
+    """Whether this pressure leaves nothing to condense."""
+    return discharge_pressure >= catalogue.get(designation).critical_pressure
+
+
+def states_of(designation: str, u: Unknowns) -> Cycle:
+    """The states of the cycle for these unknowns."""
+    p1, p2 = u["suction_pressure"], u["discharge_pressure"]
+    suction = _gas(designation, p1, u["superheat"])
+    ideal = ends.ideal_discharge(designation, p2, suction)
+    work = (ideal.enthalpy - suction.enthalpy) / u["efficiency"]
+    if "loss" in u:
+        discharge = _with_enthalpy(designation, p2, suction.enthalpy + work * (1 - u["loss"]))
+    else:
+        discharge = _discharge(designation, p2, u)
+    liquid = _liquid(designation, p2, u)
+    inlet = states.at_enthalpy(designation, p1, liquid.enthalpy)
+    return Cycle(suction, ideal, discharge, liquid_line=liquid, evaporator_inlet=inlet, work=work)
+
+
+def predict(designation: str, u: Unknowns) -> dict[str, float]:
+    """Every number the cycle gives: what each reading should show, and the derived ones (SI)."""
+    cycle = states_of(designation, u)
+    effect = cycle.suction.enthalpy - cycle.liquid_line.enthalpy
+    rejected = cycle.discharge.enthalpy - cycle.liquid_line.enthalpy
+    out = {
+        **u,
+        "pressure_ratio": u["discharge_pressure"] / u["suction_pressure"],
+        "suction_temperature": cycle.suction.temperature,
+        "discharge_temperature": cycle.discharge.temperature,
+        "liquid_temperature": cycle.liquid_line.temperature,
+        "suction_density": cycle.suction.density,
+        "work": cycle.work,
+        "loss": 1 - (cycle.discharge.enthalpy - cycle.suction.enthalpy) / cycle.work,
+        "refrigerating_effect": effect,
+        "heat_rejected": rejected,
+        "cooling_cop": effect / cycle.work,
+        "heating_cop": rejected / cycle.work,
+        "volumetric_capacity": effect * cycle.suction.density,
+        "evaporator_inlet_quality": cycle.evaporator_inlet.quality or 0.0,
+    }
+    return out | _saturated(designation, u, cycle) | _flows(u, out) | _points(cycle)
+
+
+def _gas(designation: str, pressure: float, superheat: float) -> states.State:
+    """Gas with this superheat, or with liquid in it."""
+    if superheat <= 0:
+        return states.two_phase(designation, pressure, max(0.0, 1 + PER_KELVIN * superheat))
+    return states.gas(designation, pressure, float(saturation.dew_temperature(designation, pressure)) + superheat)
+
+
+def _with_enthalpy(designation: str, pressure: float, enthalpy: float) -> Discharge:
+    state = ends.discharge_at(designation, pressure, enthalpy)
+    if state:
+        return Discharge(enthalpy, state.temperature, state)
+    hottest = states.gas(designation, pressure, HOTTEST)
+    return Discharge(enthalpy, HOTTEST + (enthalpy - hottest.enthalpy) / HEAT_CAPACITY, None)
+
+
+def _discharge(designation: str, pressure: float, u: Unknowns) -> Discharge:
+    if "discharge_temperature" in u:
+        temperature = u["discharge_temperature"]
+    else:
+        temperature = float(saturation.dew_temperature(designation, pressure)) + u["discharge_superheat"]
+    if temperature > HOTTEST:
+        hottest = states.gas(designation, pressure, HOTTEST)
+        return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - HOTTEST), temperature, None)
+    if "discharge_temperature" in u:
+        state = states.gas(designation, pressure, temperature)
+    else:
+        state = _gas(designation, pressure, u["discharge_superheat"])
+    return Discharge(state.enthalpy, state.temperature, state)
+
+
+def _liquid(designation: str, pressure: float, u: Unknowns) -> states.State:
+    if "liquid_temperature" in u:
+        return states.liquid(designation, pressure, u["liquid_temperature"])
+    if u["subcooling"] < 0:
+        return states.two_phase(designation, pressure, min(1.0, -PER_KELVIN * u["subcooling"]))
+    bubble = float(saturation.bubble_temperature(designation, pressure))
+    return states.liquid(designation, pressure, bubble - u["subcooling"])
+
+
+def _saturated(designation: str, u: Unknowns, cycle: Cycle) -> dict[str, float]:
+    """Saturation at both ends; the mid-coil temperatures are what a thermometer on a return bend shows."""
+    dew = float(saturation.dew_temperature(designation, u["suction_pressure"]))
+    out = {"suction_dew_temperature": dew, "evaporating_temperature": (cycle.evaporator_inlet.temperature + dew) / 2}
+    if "liquid_temperature" in u:
+        return out
+    pressure = u["discharge_pressure"]
+    bubble, dew = (float(f(designation, pressure)) for f in (saturation.bubble_temperature, saturation.dew_temperature))
+    out |= {"discharge_bubble_temperature": bubble, "discharge_dew_temperature": dew}
+    return out | {"condensing_temperature": (bubble + dew) / 2, "discharge_superheat": _superheat(cycle.discharge, dew)}
+
+
+def _superheat(discharge: Discharge, dew: float) -> float:
+    if discharge.state is None or discharge.state.quality is None:
+        return discharge.temperature - dew
+    return (discharge.state.quality - 1) / PER_KELVIN
+
+
+def _flows(u: Unknowns, found: Mapping[str, float]) -> dict[str, float]:
+    if "mass_flow" not in u:
+        return {}
+    flow = u["mass_flow"]
+    out = {
+        "power": flow * found["work"],
+        "cooling_capacity": flow * found["refrigerating_effect"],
+        "heating_capacity": flow * found["heat_rejected"],
+    }
+    if "volumetric_efficiency" in u:
+        out["swept_flow"] = flow / (found["suction_density"] * u["volumetric_efficiency"])
+    return out
+
+
+def _points(cycle: Cycle) -> dict[str, float]:
+    named = {"suction": cycle.suction, "ideal": cycle.ideal}
+    named |= {"liquid": cycle.liquid_line, "evaporator_inlet": cycle.evaporator_inlet}
+    out = {f"{name}.enthalpy": state.enthalpy for name, state in named.items()}
+    out |= {f"{name}.temperature": state.temperature for name, state in named.items()}
+    return out | {"discharge.enthalpy": cycle.discharge.enthalpy, "discharge.temperature": cycle.discharge.temperature}

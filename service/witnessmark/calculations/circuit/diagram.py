@@ -1,0 +1,324 @@
+"""A pressure-enthalpy picture of a cycle: dome, isotherms, isentropes, the cycle and its uncertainty.
+
+Made to be read on paper and by colour-blind readers: every kind of line has its own stroke and a label where it runs,
+colour only helps. The same input gives the same bytes. No global figure is kept; one picture is drawn at a time.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Polygon
+
+from witnessmark.calculations.circuit.cycle import Cycle, Point, PointName
+from witnessmark.calculations.circuit.cycle_model import PER_KELVIN
+from witnessmark.calculations.circuit.diagram_lines import (
+    CUSTOMARY,
+    METRIC,
+    MOST_PRESSURE,
+    Grid,
+    Line,
+    Lines,
+    Vector,
+    lines_of,
+)
+from witnessmark.calculations.circuit.superheat import COVERAGE
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.refrigerants import states
+
+Format = Literal["svg", "png"]
+System = Literal["SI", "IP"]
+mpl.rcParams["svg.hashsalt"] = "witnessmark"  # ids of the SVG follow from its content alone
+_ONE_AT_A_TIME = threading.Lock()
+
+INK, QUIET, CYCLE, IDEAL = "#1a1a1a", "#6e6e6e", "#005a9c", "#b34700"
+"""Dark blue and burnt orange stay apart for every kind of colour vision, and in grey."""
+Dash = str | tuple[float, tuple[float, ...]]
+STROKES: dict[str, tuple[str, float, Dash]] = {
+    "cycle as fitted to the readings": (CYCLE, 2.4, "-"),
+    "ideal compression": (IDEAL, 1.8, "-."),
+    "saturation": (INK, 1.6, "-"),
+    "its top, not computed": (INK, 1.2, (0, (1, 3.5))),
+    "constant temperature": (QUIET, 0.7, (0, (7, 3))),
+    "constant entropy": (QUIET, 0.8, (0, (1, 2.2))),
+}
+"""Colour, width and dash of each kind of line, by its name in the key."""
+WIDTH, HEIGHT, RESOLUTION = 9.0, 7.8, 120
+PLACES = {"suction": "1", "discharge": "2", "liquid": "3", "evaporator_inlet": "4"}
+WORDS = {
+    "suction": "suction",
+    "discharge": "discharge",
+    "liquid": "liquid line",
+    "evaporator_inlet": "evaporator inlet",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Units of the picture: SI value = unit × factor (temperature: K = unit × factor + zero)."""
+
+    enthalpy: float
+    enthalpy_unit: str
+    pressure: float
+    pressure_unit: str
+    temperature: float
+    zero: float
+    temperature_unit: str
+    entropy: float
+    entropy_unit: str
+    grid: Grid
+
+    def degrees(self, kelvin: float) -> float:
+        """A temperature in the unit of the picture."""
+        return (kelvin - self.zero) / self.temperature
+
+
+SCALES: dict[System, Scale] = {
+    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", 1.0, 273.15, "°C", 1e3, "kJ/(kg K)", METRIC),
+    "IP": Scale(
+        2326.0, "Btu/lb", 6894.757293168361, "psia", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it."""
+
+    description: str = ""
+    source: str = ""
+
+
+NOTHING = About()
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """What part of the plane is shown, in the units of the picture."""
+
+    left: float
+    right: float
+    bottom: float
+    top: float
+
+
+def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = "SI", about: About = NOTHING) -> bytes:
+    """The picture of a cycle as SVG or PNG, `about` in its metadata. Errors: UnknownNameError (refrigerant)."""
+    scale = SCALES[system]
+    lines = lines_of(designation, scale.grid)
+    with _ONE_AT_A_TIME:
+        figure = Figure(figsize=(WIDTH, HEIGHT), dpi=RESOLUTION, facecolor="white")
+        axes = figure.add_axes((0.09, 0.255, 0.88, 0.69))
+        window = _frame(axes, designation, cycle, lines, scale)
+        _background(axes, lines, scale, window)
+        _cycle(axes, designation, cycle, scale)
+        _table(figure, cycle, scale)
+        return _printed(figure, designation, form, about)
+
+
+def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+    window = _window(cycle, lines, scale)
+    axes.set_yscale("log")
+    axes.set_xlim(window.left, window.right)
+    axes.set_ylim(window.bottom, window.top)
+    marks = _round_marks(window.bottom, window.top)
+    axes.set_yticks(marks, [f"{mark:g}" for mark in marks])
+    axes.set_yticks([], minor=True)
+    axes.set_xlabel(f"enthalpy, {scale.enthalpy_unit}", color=INK)
+    axes.set_ylabel(f"pressure, {scale.pressure_unit}", color=INK)
+    axes.grid(color="#e3e3e3", linewidth=0.6)
+    axes.tick_params(colors=INK, labelsize=9)
+    axes.set_title(_title(designation, cycle, scale), loc="left", fontsize=10.5, color=INK)
+    return window
+
+
+def _window(cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+    """Round the cycle, and up over the top of the dome where that is near."""
+    enthalpies = [p.enthalpy.value / scale.enthalpy for p in cycle.points]
+    pressures = [p.pressure.value / scale.pressure for p in cycle.points]
+    span = max(enthalpies) - min(enthalpies)
+    top, dome = 1.9 * max(pressures), float(np.nanmax(lines.dome.pressure)) / scale.pressure
+    top = max(top, 1.12 * dome) if dome < 4 * max(pressures) else top
+    top = max(min(top, MOST_PRESSURE / scale.pressure), 1.03 * max(pressures))
+    return Window(min(enthalpies) - 0.2 * span, max(enthalpies) + 0.22 * span, min(pressures) / 1.9, top)
+
+
+def _round_marks(low: float, high: float) -> list[float]:
+    """The 1-2-5 series between two ends."""
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    return [m * 10.0**d for d in decades for m in (1, 2, 5) if low <= m * 10.0**d <= high]
+
+
+def _title(designation: str, cycle: Cycle, scale: Scale) -> str:
+    numbers = cycle.numbers
+    parts = [_margin("superheat", "liquid in suction", numbers.superheat, scale)]
+    if numbers.subcooling is not None:
+        parts.append(_margin("subcooling", "flash gas in liquid", numbers.subcooling, scale))
+    parts.append(f"cooling COP {numbers.cooling_cop.value:.2f} ± {numbers.cooling_cop.uncertainty:.2f}")
+    return f"{designation}    " + "    ".join(parts)
+
+
+def _margin(name: str, beyond: str, margin: Measured, scale: Scale) -> str:
+    """The margin from saturation, or below zero the share of the other phase that it stands for."""
+    if margin.value < 0:
+        share, width = (100 * PER_KELVIN * x for x in (-margin.value, margin.uncertainty))
+        return f"{beyond} {share:.0f} ± {width:.0f} %"
+    degree = "K" if scale.temperature_unit == "°C" else "°F"
+    return f"{name} {margin.value / scale.temperature:.1f} ± {margin.uncertainty / scale.temperature:.1f} {degree}"
+
+
+def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
+    for line in lines.isotherms:
+        axes.plot(*_shown(line, scale), **_stroke("constant temperature"))
+        _label_isotherm(axes, line, scale, window)
+    for line in lines.isentropes:
+        axes.plot(*_shown(line, scale), **_stroke("constant entropy"))
+        _label_isentrope(axes, line, scale, window)
+    axes.plot(*_shown(lines.dome, scale), **_stroke("saturation"))
+    axes.plot(*_shown(lines.top(), scale), **_stroke("its top, not computed"))
+
+
+def _shown(line: Line, scale: Scale) -> tuple[Vector, Vector]:
+    return line.enthalpy / scale.enthalpy, line.pressure / scale.pressure
+
+
+def _label_isotherm(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+    """At the top where it runs through liquid, at the bottom where it runs through gas."""
+    name = f"{scale.degrees(line.value):.0f} {scale.temperature_unit}"
+    enthalpies, pressures = _shown(line, scale)
+    for pressure, end in ((window.top * 0.88, 0), (window.bottom * 1.1, -1)):
+        crossings = _crossings(enthalpies, pressures, pressure)
+        if crossings and window.left < crossings[end] < window.right - 0.015 * (window.right - window.left):
+            _write(axes, (crossings[end], pressure), name, 90.0, "top" if end == 0 else "bottom")
+
+
+def _label_isentrope(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+    enthalpies, pressures = _shown(line, scale)
+    low, high = (_crossings(enthalpies, pressures, window.top * share) for share in (0.60, 0.72))
+    if low and high and window.left < low[0] < high[0] < window.right * 0.985:
+        rise = math.log(0.72 / 0.60) / math.log(window.top / window.bottom) * HEIGHT * 0.69
+        run = (high[0] - low[0]) / (window.right - window.left) * WIDTH * 0.88
+        name = f"{line.value / scale.entropy:.3g}"
+        _write(axes, (low[0], window.top * 0.60), name, math.degrees(math.atan2(rise, run)), "center")
+
+
+def _crossings(enthalpies: Vector, pressures: Vector, pressure: float) -> list[float]:
+    """Enthalpies at which a line crosses a pressure, in the order of the line; straight over the logarithm."""
+    height = np.log(pressures) - math.log(pressure)
+    steps = zip(range(len(height) - 1), range(1, len(height)), strict=True)
+    return [
+        float(enthalpies[i] + (enthalpies[j] - enthalpies[i]) * height[i] / (height[i] - height[j]))
+        for i, j in steps
+        if height[i] * height[j] <= 0 and height[i] != height[j] and not np.isnan(enthalpies[i] + enthalpies[j])
+    ]
+
+
+def _write(axes: Axes, place: tuple[float, float], name: str, angle: float, side: str) -> None:
+    axes.text(
+        *place,
+        name,
+        rotation=angle,
+        rotation_mode="anchor" if side == "center" else "default",
+        ha="center",
+        va=side,
+        fontsize=7,
+        color=QUIET,
+        clip_on=True,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.6},
+    )
+
+
+def _cycle(axes: Axes, designation: str, cycle: Cycle, scale: Scale) -> None:
+    points = {p.name: p for p in cycle.points}
+    for point in cycle.points:
+        if point.name in PLACES:
+            axes.add_patch(_ellipse(point, scale))
+    round_trip = [points[n] for n in ("suction", "discharge", "liquid", "evaporator_inlet", "suction")]
+    x = [p.enthalpy.value / scale.enthalpy for p in round_trip]
+    y = [p.pressure.value / scale.pressure for p in round_trip]
+    axes.plot(x, y, **_stroke("cycle as fitted to the readings"), solid_joinstyle="round")
+    axes.plot(*_ideal(designation, points["suction"], points["ideal"], scale), **_stroke("ideal compression"))
+    axes.plot(x[:-1], y[:-1], linestyle="none", marker="o", markersize=5, color=CYCLE, markeredgecolor="white")
+    shifts: dict[PointName, tuple[float, float]] = {
+        "suction": (9, -13),
+        "discharge": (10, 6),
+        "liquid": (-19, 7),
+        "evaporator_inlet": (-19, -16),
+    }
+    for name, shift in shifts.items():
+        place = points[name].enthalpy.value / scale.enthalpy, points[name].pressure.value / scale.pressure
+        axes.annotate(PLACES[name], place, shift, textcoords="offset points", fontsize=12, weight="bold", color=CYCLE)
+
+
+def _ideal(designation: str, suction: Point, ideal: Point, scale: Scale) -> tuple[list[float], list[float]]:
+    pressures = np.geomspace(suction.pressure.value, ideal.pressure.value, 9).tolist()
+    path = [states.at_entropy(designation, p, suction.state.entropy) for p in pressures]
+    return [s.enthalpy / scale.enthalpy for s in path], [p / scale.pressure for p in pressures]
+
+
+def _ellipse(point: Point, scale: Scale) -> Polygon:
+    """Two standard uncertainties round a point; pressure and enthalpy drawn as if independent."""
+    angle = np.linspace(0, 2 * np.pi, 49)
+    relative = COVERAGE * point.pressure.uncertainty / point.pressure.value
+    x = (point.enthalpy.value + COVERAGE * point.enthalpy.uncertainty * np.cos(angle)) / scale.enthalpy
+    y = point.pressure.value * np.exp(relative * np.sin(angle)) / scale.pressure
+    outline = np.column_stack([x, y])
+    return Polygon(outline, facecolor="white", edgecolor=CYCLE, hatch="////", linewidth=1.0, zorder=1.9)
+
+
+def _table(figure: Figure, cycle: Cycle, scale: Scale) -> None:
+    """The state points in numbers, and what each kind of line means."""
+    head = ("", "point", scale.pressure_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
+    rows = [head, *(_row(p, scale) for p in cycle.points if p.name in PLACES)]
+    columns = [(0.05, "left"), (0.075, "left"), (0.30, "right"), (0.40, "right"), (0.50, "right"), (0.60, "right")]
+    for k, row in enumerate(rows):
+        for (x, side), cell in zip(columns, row, strict=True):
+            figure.text(x, 0.155 - 0.027 * k, cell, fontsize=8.5, color=INK, ha=side)
+    figure.text(0.075, 0.015, "± one standard uncertainty; no pressure drop in lines and coils", fontsize=8, color=INK)
+    figure.legend(handles=_key(), loc="lower right", bbox_to_anchor=(0.975, 0.01), fontsize=8, frameon=False)
+
+
+def _row(point: Point, scale: Scale) -> Sequence[str]:
+    return (
+        PLACES[point.name],
+        WORDS[point.name],
+        f"{point.pressure.value / scale.pressure:.0f} ± {point.pressure.uncertainty / scale.pressure:.0f}",
+        f"{scale.degrees(point.temperature.value):.1f} ± {point.temperature.uncertainty / scale.temperature:.1f}",
+        f"{point.enthalpy.value / scale.enthalpy:.1f} ± {point.enthalpy.uncertainty / scale.enthalpy:.1f}",
+        f"{point.state.entropy / scale.entropy:.3f}",
+    )
+
+
+def _stroke(name: str) -> dict[str, Any]:
+    colour, width, dash = STROKES[name]
+    return {"color": colour, "linewidth": width, "linestyle": dash}
+
+
+def _key() -> list[Artist]:
+    lines: list[Artist] = [Line2D([], [], **_stroke(name), label=name) for name in STROKES]
+    patch = Patch(facecolor="white", edgecolor=CYCLE, hatch="////", label="two standard uncertainties")
+    return [*lines[:2], patch, *lines[2:]]
+
+
+def _printed(figure: Figure, designation: str, form: Format, about: About) -> bytes:
+    buffer = io.BytesIO()
+    title = f"Pressure-enthalpy diagram, {designation}"
+    words = {"Title": title, "Description": about.description, "Source": about.source}
+    if form == "png":
+        FigureCanvasAgg(figure).print_png(buffer, metadata={**words, "Software": "Witnessmark"})  # type: ignore[no-untyped-call]
+    else:
+        FigureCanvasSVG(figure).print_svg(buffer, metadata={**words, "Creator": "Witnessmark", "Date": None})  # type: ignore[no-untyped-call]
+    return buffer.getvalue()

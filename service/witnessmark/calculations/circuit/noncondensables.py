@@ -1,0 +1,110 @@
+"""The standing-pressure test: how far a stopped circuit at one temperature stands above its bubble pressure.
+
+Dalton: gas that cannot condense adds its partial pressure to the vapour pressure of the liquid beside it. Needs liquid
+in the part that is measured, and that part at one temperature. SI: Pa absolute, K, m³. Source: Dalton's law; the test
+itself is common practice.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from witnessmark.calculations.circuit.superheat import COVERAGE, basis_uncertainty
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.errors import InputError
+from witnessmark.reference import source
+from witnessmark.refrigerants import saturation
+
+Verdict = Literal["none that matters", "present", "below saturation", "cannot tell"]
+GAS_CONSTANT = 8.314462618
+"""J/(mol K), SI 2019."""
+AIR = 0.02896442
+"""kg/mol, dry air (ISO 2533:1975)."""
+
+
+@dataclass(frozen=True, slots=True)
+class StandingTest:
+    """Result of the test, SI.
+
+    excess: pressure over the bubble pressure; share: mole fraction of the gas phase that cannot condense (excess over
+    pressure, 0 where there is none); head_rise: K by which condensing seems higher than it is; air: kg in the given gas
+    space, if it is air; least_excess: smallest excess the readings can show at about 95 %; limit: excess that matters.
+    """
+
+    bubble_pressure: Measured
+    excess: Measured
+    share: Measured
+    head_rise: Measured
+    air: Measured | None
+    least_excess: float
+    limit: float
+    verdict: Verdict
+
+
+@cache
+def limits() -> dict[str, Any]:
+    """The tables of noncondensables.toml; each names a source."""
+    tables = tomllib.loads(files(__package__).joinpath("noncondensables.toml").read_text("utf-8"))
+    for table in tables.values():
+        source(table["source"])
+    return tables
+
+
+def standing_test(
+    designation: str, pressure: Measured, temperature: Measured, gas_space: Measured | None = None
+) -> StandingTest:
+    """Hold the standing `pressure` against the bubble pressure at `temperature`.
+
+    gas_space: volume above the liquid, m³, for the mass. Errors: UnknownNameError (refrigerant), OutOfRangeError
+    (pressure, temperature), InputError (pressure or gas_space not positive, or less than its uncertainty).
+    """
+    _must_be_positive("pressure", pressure)
+    saturated = _bubble_pressure(designation, temperature)
+    excess = Measured(pressure.value - saturated.value, math.hypot(pressure.uncertainty, saturated.uncertainty))
+    share = propagate(lambda p, s: max(0.0, p - s) / p, pressure, saturated)
+    rise = propagate(lambda p, t: float(saturation.bubble_temperature(designation, p)) - t, pressure, temperature)
+    limit = float(limits()["matters"]["share"]) * saturated.value
+    return StandingTest(
+        bubble_pressure=saturated,
+        excess=excess,
+        share=share,
+        head_rise=Measured(rise.value, math.hypot(rise.uncertainty, basis_uncertainty(designation))),
+        air=_air(excess, temperature, gas_space),
+        least_excess=COVERAGE * excess.uncertainty,
+        limit=limit,
+        verdict=judge(excess, limit),
+    )
+
+
+def judge(excess: Measured, limit: float) -> Verdict:
+    """The verdict on an excess pressure, Pa, when `limit` is the excess that matters."""
+    reach = COVERAGE * excess.uncertainty
+    if excess.value + reach < 0:
+        return "below saturation"
+    if excess.value + reach <= limit:
+        return "none that matters"
+    return "present" if excess.value - reach > 0 else "cannot tell"
+
+
+def _bubble_pressure(designation: str, temperature: Measured) -> Measured:
+    basis = basis_uncertainty(designation)
+    wide = Measured(temperature.value, math.hypot(temperature.uncertainty, basis))
+    return propagate(lambda t: float(saturation.bubble_pressure(designation, t)), wide)
+
+
+def _air(excess: Measured, temperature: Measured, gas_space: Measured | None) -> Measured | None:
+    """Ideal gas: m = M excess V / (R T); nothing is there where the excess is not positive."""
+    if gas_space is None:
+        return None
+    _must_be_positive("gas_space", gas_space)
+    return propagate(lambda p, t, v: AIR * max(0.0, p) * v / (GAS_CONSTANT * t), excess, temperature, gas_space)
+
+
+def _must_be_positive(field: str, reading: Measured) -> None:
+    if not 0 < reading.value >= reading.uncertainty:
+        raise InputError(field, "not positive, or less than its uncertainty", "a positive value, known better")

@@ -1,0 +1,39 @@
+"""Liquid and vapour in equilibrium at one pressure: the few properties that wet suction needs, with uncertainty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from witnessmark.calculations.metrology.uncertainty import Measured, estimate
+from witnessmark.refrigerants import saturation, states
+
+
+@dataclass(frozen=True, slots=True)
+class Saturated:
+    """Densities of liquid (bubble) and vapour (dew) kg/m3, heat of evaporation J/kg, at one pressure."""
+
+    liquid_density: Measured
+    vapour_density: Measured
+    latent: Measured
+
+
+def liquid_density(designation: str, pressure: float) -> float:
+    """Density [kg/m3] of liquid at its bubble point under this pressure [Pa]."""
+    return float(saturation.liquid_density(designation, saturation.bubble_temperature(designation, pressure)))
+
+
+def vapour_density(designation: str, pressure: float) -> float:
+    """Density [kg/m3] of vapour at its dew point under this pressure [Pa]."""
+    return float(saturation.vapour_density(designation, saturation.dew_temperature(designation, pressure)))
+
+
+def latent_heat(designation: str, pressure: float) -> float:
+    """Enthalpy from bubble to dew point at this pressure [Pa], J/kg."""
+    vapour, liquid = (f(designation, pressure) for f in (states.saturated_vapour, states.saturated_liquid))
+    return vapour.enthalpy - liquid.enthalpy
+
+
+def saturated(designation: str, pressure: Measured) -> Saturated:
+    """The three properties at a pressure reading. Errors: UnknownNameError, OutOfRangeError (field `pressure`)."""
+    functions = (liquid_density, vapour_density, latent_heat)
+    return Saturated(*(estimate(lambda p, f=f: f(designation, p), pressure).measured for f in functions))

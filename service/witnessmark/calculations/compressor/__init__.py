@@ -1,0 +1,1 @@
+"""The compressor: efficiency, liquid it takes in, accumulator."""

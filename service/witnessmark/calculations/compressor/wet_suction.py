@@ -1,0 +1,236 @@
+"""How much liquid comes in with the suction gas: the quality that explains the measured discharge temperature.
+
+Energy balance of the compressor: h2 = h1 + (1 - shell loss) (h2s - h1) / efficiency, solved for the suction state. The
+efficiency is known only as a band and wet compression is not ideal, so the answer is an interval, and "cannot tell"
+where the interval reaches dry gas. SI: Pa absolute, K, J/kg. Source: first law; quality is vapour mass over total mass.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Literal
+
+from scipy.optimize import brentq
+
+from witnessmark.calculations.circuit.superheat import COVERAGE, basis_uncertainty
+from witnessmark.calculations.compressor import compressor_states
+from witnessmark.calculations.compressor.compressor_types import compressor_type, shell_loss
+from witnessmark.calculations.metrology.sensitivity import propagate_all
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
+from witnessmark.refrigerants import catalogue, states
+
+Verdict = Literal["wet", "dry", "cannot tell"]
+Values = Mapping[str, float]
+LOWEST_EFFICIENCY = 0.1
+FAR = 1e7
+"""J/kg: more than any refrigerant takes up."""
+STEP = 1e-4
+"""Step of the quality for its sensitivity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """From `low` to `high`."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Pressures Pa absolute, discharge temperature K."""
+
+    suction_pressure: Measured
+    discharge_pressure: Measured
+    discharge_temperature: Measured
+
+
+@dataclass(frozen=True, slots=True)
+class WetSuction:
+    """What the suction must have been, as intervals over the efficiency band and about 95 % of the readings.
+
+    quality: vapour mass fraction, clipped to 0..1; superheat: K where the interval reaches dry gas, else None;
+    dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
+    equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
+    extrapolated: a gas temperature lies above the data behind the equation of state.
+    """
+
+    quality: Interval
+    superheat: Interval | None
+    dry_discharge_temperature: Interval | None
+    efficiency: Interval
+    discharge_may_be_wet: bool
+    verdict: Verdict
+    extrapolated: bool
+
+
+def infer(
+    designation: str, readings: Readings, efficiency: Interval | None = None, kind: str = "unknown"
+) -> WetSuction:
+    """The suction quality that explains the discharge reading.
+
+    efficiency: band of the overall isentropic efficiency, 0.1 to 1; None takes that of the compressor type `kind`.
+    Errors: UnknownNameError (refrigerant, compressor_type), OutOfRangeError (readings, efficiency), ConflictError where
+    the discharge is not above the suction pressure or clearly below its own dew temperature.
+    """
+    band = _band(efficiency, kind)
+    given = _checked(designation, readings)
+    low, high = (_inlet(designation, given, e) for e in (band.low, band.high))
+    maybe_wet = _reach(given["discharge_temperature"]) >= _discharge_superheat(designation, given)
+    scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
+    dry = _dry_discharge(designation, given, band)
+    hottest = (given["discharge_temperature"].value, None if dry is None else dry.high)
+    return WetSuction(
+        quality=Interval(_clipped(scale.low), _clipped(scale.high)),
+        superheat=_superheat(designation, given, scale),
+        dry_discharge_temperature=dry,
+        efficiency=band,
+        discharge_may_be_wet=maybe_wet,
+        verdict=_verdict(scale),
+        extrapolated=catalogue.get(designation).extrapolates(*hottest),
+    )
+
+
+def _band(efficiency: Interval | None, kind: str) -> Interval:
+    if efficiency is None:
+        return Interval(*compressor_type(kind).isentropic)
+    for value in (efficiency.low, efficiency.high):
+        if not LOWEST_EFFICIENCY <= value <= 1:
+            raise OutOfRangeError("efficiency", value, LOWEST_EFFICIENCY, 1.0)
+    if efficiency.low > efficiency.high:
+        raise InputError("efficiency", "its low end is above its high end", "low not above high")
+    return efficiency
+
+
+def _checked(designation: str, r: Readings) -> dict[str, Measured]:
+    """The readings by name, the property basis added to the discharge temperature; ConflictError where they clash."""
+    for f in fields(r):
+        reading: Measured = getattr(r, f.name)
+        if not 0 < reading.value >= reading.uncertainty:
+            raise InputError(f.name, "not positive, or less than its uncertainty", "a positive value, known better")
+    if r.discharge_pressure.value <= r.suction_pressure.value:
+        both = ("discharge_pressure", "suction_pressure")
+        raise ConflictError(both, "the discharge pressure is not above the suction pressure", "a machine that pumps")
+    wide = math.hypot(r.discharge_temperature.uncertainty, basis_uncertainty(designation))
+    temperature = Measured(r.discharge_temperature.value, wide)
+    given = {"suction_pressure": r.suction_pressure, "discharge_pressure": r.discharge_pressure}
+    given |= {"discharge_temperature": temperature, "loss": shell_loss()}
+    if _discharge_superheat(designation, given) + _reach(temperature) < 0:
+        both = ("discharge_temperature", "discharge_pressure")
+        raise ConflictError(both, "gas cannot be below the dew temperature at its pressure", "readings at one place")
+    return given
+
+
+def _discharge_superheat(designation: str, given: Mapping[str, Measured]) -> float:
+    """K above dew at the discharge; infinite above the critical pressure, where there is no dew."""
+    dew = compressor_states.dew_temperature(designation, given["discharge_pressure"].value)
+    return given["discharge_temperature"].value - dew
+
+
+def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -> Measured:
+    """Quality that closes the energy balance, continued past 1 into dry gas, with its uncertainty.
+
+    By the implicit function: the spread of the imbalance over the readings, over its slope in the quality.
+    """
+    centre = {name: r.value for name, r in given.items()}
+
+    def imbalance(x: float, **moved: float) -> float:
+        return _imbalance(designation, x, {**centre, **moved}, efficiency)
+
+    with located(pressure="suction_pressure", temperature="discharge_temperature"):
+        x = solve(designation, centre, efficiency)
+        slope = (imbalance(x + STEP) - imbalance(x - STEP)) / (2 * STEP)
+        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, given)
+    if not widest:
+        raise InputError("", "there is an answer at the readings but none near them", "more certain readings")
+    return Measured(x, widest["imbalance"].uncertainty / abs(slope))
+
+
+def solve(designation: str, v: Values, efficiency: float) -> float:
+    """Quality that closes the energy balance at exact readings (names of Readings, and `loss`), continued past 1.
+
+    ConflictError if even pure liquid would leave the compressor hotter than it does.
+    """
+    top = _driest(designation, v)
+    if top <= 0 or _imbalance(designation, 0.0, v, efficiency) >= 0:
+        all_three = ("discharge_temperature", "discharge_pressure", "suction_pressure")
+        raise ConflictError(all_three, "colder than any compression could leave it", "readings of one running machine")
+    return float(brentq(lambda x: _imbalance(designation, x, v, efficiency), 0.0, top, xtol=1e-6))
+
+
+def _imbalance(designation: str, x: float, v: Values, efficiency: float) -> float:
+    """Enthalpy the machine would discharge from suction quality `x`, less what it does discharge, J/kg.
+
+    Where the ideal discharge is hotter than the property equations go, it is hotter than any reading: `FAR` above.
+    """
+    suction = _suction(designation, v["suction_pressure"], x)
+    try:
+        ideal = compressor_states.ideal_discharge(designation, v["discharge_pressure"], suction)
+    except InputError:
+        return FAR
+    work = ideal.enthalpy - suction.enthalpy
+    return suction.enthalpy + (1 - v["loss"]) * work / efficiency - _discharge(designation, v).enthalpy
+
+
+def _suction(designation: str, pressure: float, x: float) -> states.State:
+    """The suction at quality x; past 1 the scale of enthalpy runs on into the gas."""
+    if x <= 1:
+        return states.two_phase(designation, pressure, max(0.0, x))
+    return states.at_enthalpy(designation, pressure, _enthalpy(designation, pressure, x))
+
+
+def _enthalpy(designation: str, pressure: float, x: float) -> float:
+    liquid, vapour = (f(designation, pressure).enthalpy for f in (states.saturated_liquid, states.saturated_vapour))
+    return liquid + x * (vapour - liquid)
+
+
+def _driest(designation: str, v: Values) -> float:
+    """The quality scale at which the suction gas already has the enthalpy of the discharge: no work at all is left."""
+    liquid, vapour = (_enthalpy(designation, v["suction_pressure"], x) for x in (0.0, 1.0))
+    return (_discharge(designation, v).enthalpy - liquid) / (vapour - liquid)
+
+
+def _discharge(designation: str, v: Values) -> states.State:
+    """The discharge gas; a reading below dew, as uncertainty allows, counts as dry saturated."""
+    found = compressor_states.discharge_gas(designation, v["discharge_pressure"], v["discharge_temperature"])
+    return found or states.saturated_vapour(designation, v["discharge_pressure"])
+
+
+def _dry_discharge(designation: str, given: Mapping[str, Measured], band: Interval) -> Interval | None:
+    """Discharge temperature that dry saturated suction gas would give, over the efficiency band."""
+    p1, p2 = given["suction_pressure"].value, given["discharge_pressure"].value
+    dry = states.saturated_vapour(designation, p1)
+    kept = (compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy) * (1 - given["loss"].value)
+    low, high = (
+        compressor_states.discharge_at(designation, p2, dry.enthalpy + kept / e) for e in (band.high, band.low)
+    )
+    return None if low is None or high is None else Interval(low.temperature, high.temperature)
+
+
+def _superheat(designation: str, given: Mapping[str, Measured], scale: Interval) -> Interval | None:
+    """Suction superheat over the part of the interval that is dry gas, K; at most what leaves no work at all."""
+    if scale.high <= 1:
+        return None
+    pressure = given["suction_pressure"].value
+    top = _driest(designation, {name: reading.value for name, reading in given.items()})
+    dew = states.saturated_vapour(designation, pressure).temperature
+    gases = [_suction(designation, pressure, max(1.0, min(x, top))) for x in (scale.low, scale.high)]
+    low, high = (max(0.0, gas.temperature - dew) for gas in gases)
+    return Interval(low, high)
+
+
+def _verdict(scale: Interval) -> Verdict:
+    if scale.high < 1:
+        return "wet"
+    return "dry" if scale.low >= 1 else "cannot tell"
+
+
+def _clipped(x: float) -> float:
+    return min(1.0, max(0.0, x))
+
+
+def _reach(reading: Measured) -> float:
+    return COVERAGE * reading.uncertainty

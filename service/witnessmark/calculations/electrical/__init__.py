@@ -1,0 +1,1 @@
+"""Supply, windings and insulation."""

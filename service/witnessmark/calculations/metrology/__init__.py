@@ -1,0 +1,1 @@
+"""Readings with their uncertainty: propagation, limits, ranges, least squares, local air pressure."""

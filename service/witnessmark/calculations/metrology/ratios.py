@@ -1,0 +1,44 @@
+"""Ratios of readings with first-order uncertainty in closed form: safe where a numerical step could reach zero."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from witnessmark.calculations.metrology.uncertainty import Measured
+
+ROUNDING = 1e-9
+"""Share of its terms below which a difference is rounding: no instrument resolves it, and solvers leave less."""
+
+
+def ratio(top: Measured, bottom: Measured) -> Measured:
+    """Top / bottom, independent readings; `bottom` must not be zero. Source: JCGM 100:2008, 5.1.2."""
+    value = top.value / bottom.value
+    return Measured(value, math.hypot(top.uncertainty, value * bottom.uncertainty) / abs(bottom.value))
+
+
+def scaled(reading: Measured, factor: float, offset: float = 0.0) -> Measured:
+    """Reading * factor + offset, both exact."""
+    return Measured(reading.value * factor + offset, abs(factor) * reading.uncertainty)
+
+
+def difference(one: Measured, other: Measured, times: float = 1.0) -> Measured:
+    """One - times * other, independent readings; what rounding leaves of two equal values is 0."""
+    taken = times * other.value
+    left = one.value - taken
+    dust = abs(left) <= ROUNDING * max(abs(one.value), abs(taken))
+    return Measured(0.0 if dust else left, math.hypot(one.uncertainty, times * other.uncertainty))
+
+
+def mean(readings: Sequence[Measured]) -> Measured:
+    """Arithmetic mean of independent readings."""
+    spread = math.hypot(*(r.uncertainty for r in readings)) / len(readings)
+    return Measured(math.fsum(r.value for r in readings) / len(readings), spread)
+
+
+def deviation(readings: Sequence[Measured], which: int) -> Measured:
+    """(reading - mean) / mean of one of several readings; their sum must not be zero."""
+    total, count, chosen = math.fsum(r.value for r in readings), len(readings), readings[which].value
+    slopes = [(total - chosen if k == which else -chosen) * count / total**2 for k in range(count)]
+    spread = math.hypot(*(s * r.uncertainty for s, r in zip(slopes, readings, strict=True)))
+    return Measured(count * chosen / total - 1, spread)

@@ -1,0 +1,1 @@
+"""Samples of oil and refrigerant against their limits."""

@@ -1,0 +1,1 @@
+"""Leaks, pressure test, evacuation, water."""

@@ -1,0 +1,176 @@
+"""Leak rate of an appliance by the two methods of the United States rules, held against dated triggers.
+
+Annualising method: what was added since the last addition, spread over the shorter of the days between them and 365.
+Rolling method: everything added within the last 365 days (or since the last repair, if that is later). Both in shares
+of the full charge a year. Source: 40 CFR 82.152, definition of leak rate; 40 CFR 84.102 in the same words.
+Masses in kg. Triggers, dates and recovery levels are data (leak_rate.toml).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.calculations.tightness import leak_rules
+from witnessmark.calculations.tightness.leak_rules import Category, Substance, Trigger
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+
+YEAR = 365
+COVERAGE = 2.0
+Standing = Literal["over", "not over", "too close to tell"]
+MASS_RANGE = (1e-3, 1e6)
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """Refrigerant added on one day, in one visit, kg."""
+
+    day: date
+    mass: Measured
+
+
+@dataclass(frozen=True, slots=True)
+class Appliance:
+    """What leaks. full_charge kg; substance None: taken from the designation."""
+
+    refrigerant: str
+    full_charge: Measured
+    category: Category
+    substance: Substance | None = None
+    residential_light_commercial: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A leak rate against a limit.
+
+    exceeded is the regulation's arithmetic, on the numbers as written down; standing says whether scale and charge are
+    known well enough for it to be more than luck.
+    """
+
+    exceeded: bool
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One trigger held against the leak rate of the day by both methods; None where the trigger does not apply."""
+
+    trigger: Trigger
+    limit: float
+    reason: str
+    annualising: Verdict | None
+    rolling: Verdict | None
+
+    @property
+    def applies(self) -> bool:
+        """Whether the appliance is covered on the day."""
+        return self.annualising is not None
+
+
+@dataclass(frozen=True, slots=True)
+class LeakRate:
+    """Leak rate on the day of the last addition; shares of the full charge a year (0.10 is 10 %).
+
+    days: the span of the annualising method. calendar_year: share added within the calendar year of the last addition.
+    """
+
+    day: date
+    substance: Substance
+    days: int
+    annualising: Measured
+    rolling: Measured
+    judged: tuple[Judged, ...]
+    calendar_year: Measured
+    chronic: bool
+
+
+def annualised(added: float, full_charge: float, days: float) -> float:
+    """Annualising method, share a year: added / full charge / (the shorter of `days` and 365, over 365)."""
+    return added / full_charge * YEAR / min(days, YEAR)
+
+
+def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: date | None = None) -> LeakRate:
+    """Leak rate on the day of the last addition, by both methods, against every trigger of that day.
+
+    additions: in any order, at most one a day; the earliest one may stand for the day of the last known full charge
+    (mass 0). repaired: when leaks were last repaired; the rolling method then counts from there.
+    Errors: InputError and OutOfRangeError with fields `additions…`, `full_charge`; ConflictError for a repeated day.
+    """
+    ordered = _checked(appliance, additions)
+    substance = appliance.substance or leak_rules.substance_of(appliance.refrigerant)
+    last, days = ordered[-1], _days(ordered, substance)
+    rate = propagate(lambda added, full: annualised(added, full, days), last.mass, appliance.full_charge)
+    rolled = _share(appliance, _within(ordered, _rolling_start(last.day, substance, repaired)))
+    yearly = _share(appliance, [a for a in ordered if a.day.year == last.day.year])
+    judged = tuple(_judge(t, appliance, last.day, (rate, rolled)) for t in leak_rules.triggers(substance))
+    chronic = yearly.value >= leak_rules.chronic_share() and any(j.applies for j in judged)
+    return LeakRate(last.day, substance, days, rate, rolled, judged, yearly, chronic)
+
+
+def _checked(appliance: Appliance, additions: Sequence[Addition]) -> list[Addition]:
+    if not additions:
+        raise InputError("additions", "empty", "at least one addition of refrigerant")
+    if not MASS_RANGE[0] <= appliance.full_charge.value <= MASS_RANGE[1]:
+        raise OutOfRangeError("full_charge", appliance.full_charge.value, *MASS_RANGE, "mass")
+    for k, addition in enumerate(additions):
+        if not 0 <= addition.mass.value <= MASS_RANGE[1]:
+            raise OutOfRangeError(f"additions.{k}.mass", addition.mass.value, 0.0, MASS_RANGE[1], "mass")
+    ordered = sorted(additions, key=lambda a: a.day)
+    if len({a.day for a in ordered}) < len(ordered):
+        raise ConflictError(("additions",), "two additions on one day", "one addition a day: sum those of one visit")
+    return ordered
+
+
+def _days(ordered: Sequence[Addition], substance: Substance) -> int:
+    """Days since the addition before; 365 where the rule knows of none (first one, or first since the rule counts)."""
+    counted = leak_rules.count_from(substance)
+    last, before = ordered[-1].day, ordered[-2].day if len(ordered) > 1 else None
+    if before is None or (counted and before < counted <= last):
+        return YEAR
+    return (last - before).days
+
+
+def _rolling_start(day: date, substance: Substance, repaired: date | None) -> date:
+    """First day that counts: 365 days back, or the last repair, or the day from which the rule counts at all."""
+    starts = [day - timedelta(days=YEAR - 1)]
+    starts += [repaired] if repaired else []
+    starts += [counted] if (counted := leak_rules.count_from(substance)) else []
+    return max(start for start in starts if start <= day)
+
+
+def _within(ordered: Sequence[Addition], start: date) -> list[Addition]:
+    return [a for a in ordered if a.day >= start]
+
+
+def _share(appliance: Appliance, additions: Sequence[Addition]) -> Measured:
+    added = Measured(math.fsum(a.mass.value for a in additions), math.hypot(*(a.mass.uncertainty for a in additions)))
+    return propagate(lambda mass, full: mass / full, added, appliance.full_charge)
+
+
+def _judge(trigger: Trigger, appliance: Appliance, day: date, rates: tuple[Measured, Measured]) -> Judged:
+    limit = trigger.rates[appliance.category]
+    applies, reason = _applies(trigger, appliance, day)
+    annualising, rolling = (_verdict(rate, limit) if applies else None for rate in rates)
+    return Judged(trigger, limit, reason, annualising, rolling)
+
+
+def _verdict(rate: Measured, limit: float) -> Verdict:
+    exceeded = rate.value > limit
+    if abs(rate.value - limit) <= COVERAGE * rate.uncertainty:
+        return Verdict(exceeded, "too close to tell")
+    return Verdict(exceeded, "over" if exceeded else "not over")
+
+
+def _applies(trigger: Trigger, appliance: Appliance, day: date) -> tuple[bool, str]:
+    if not trigger.in_force(day):
+        return False, "not in force on the day of the addition"
+    if appliance.residential_light_commercial and trigger.exempts_residential:
+        return False, "residential and light commercial air conditioning and heat pumps are exempt"
+    if appliance.full_charge.value < trigger.charge:
+        return False, "the full charge is below the size the rule covers"
+    return True, "in force, and the appliance is covered"

@@ -1,0 +1,1 @@
+"""What is said about a posterior: verdict, reasons, next checks, safety, dispatch."""

@@ -1,0 +1,159 @@
+"""Why a hypothesis stands where it stands: decibans for and against, what is explained already, what would overturn it.
+
+Two figures a finding: `alone`, as if nothing else were known, and `unique`, what it adds to all the others. They do
+not add up over findings, since findings explain one another, so no sum and no waterfall is given.
+Weight of evidence in decibans: Good 1950, "Probability and the Weighing of Evidence".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from witnessmark.diagnosis.answer.inquiry import DECIBANS, Inquiry, log_odds
+from witnessmark.diagnosis.answer.wording import explained, separated, weighed
+from witnessmark.diagnosis.evidence.evidence import reported
+from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.result import Effect, Explanation, Hypothesis, Separation, Weight
+
+_TELLING = 1.0
+"""Decibans from which a finding is called for or against; below it is neutral."""
+_LEFT_OVER = 0.25
+"""A finding whose unique weight is less than this share of its own is called already explained."""
+_SUPPORTED = 0.3
+"""Probability from which a node belongs to the causal path."""
+_APART = 6
+_MANY = 12
+
+
+def explanations(inquiry: Inquiry, chosen: Sequence[Hypothesis]) -> tuple[Explanation, ...]:
+    """One explanation for every chosen hypothesis."""
+    return tuple(_explanation(inquiry, one) for one in chosen)
+
+
+def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
+    node = inquiry.net.nodes.index(one.id)
+    weights = _weights(inquiry, node)
+    overturned = _overturned(inquiry, node)
+    path = _path(inquiry, node)
+    text = explained((inquiry.held, inquiry.gathered.states), one, weights, overturned, path)
+    return Explanation(one.id, one.layer, weights, overturned, path, text)
+
+
+def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
+    """Of all explicit findings, the heaviest first."""
+    if not inquiry.gathered.pieces:
+        return ()
+    now = log_odds(inquiry.compared.probability[0, node])
+    unique = DECIBANS * (now - log_odds(inquiry.without.probability[:, node]))
+    found = [
+        _weight(inquiry, node, number, (float(alone), float(left)))
+        for number, (alone, left) in enumerate(zip(inquiry.alone[:, node], unique, strict=True))
+    ]
+    return tuple(sorted(found, key=lambda w: (-max(abs(w.alone), abs(w.unique)), w.finding)))
+
+
+def _weight(inquiry: Inquiry, node: int, number: int, decibans: tuple[float, float]) -> Weight:
+    alone, unique = decibans
+    piece = inquiry.gathered.pieces[number]
+    effect = _effect(alone, unique)
+    rival = _rival(inquiry, node, number) if effect == "already explained" else ""
+    text = weighed(inquiry.held, piece, inquiry.gathered.states.get(piece.finding, ""), effect, rival)
+    return Weight(piece.finding, round(alone, 2), round(unique, 2), effect, text)
+
+
+def _effect(alone: float, unique: float) -> Effect:
+    if alone >= _TELLING:
+        return "already explained" if unique < _LEFT_OVER * alone else "for"
+    return "against" if alone <= -_TELLING else "neutral"
+
+
+def _rival(inquiry: Inquiry, node: int, number: int) -> str:
+    """The other node that accounts best for the finding."""
+    figures, row = inquiry.net.figures, inquiry.posterior.evidence.findings[number]
+    share = inquiry.answer.probability[0] * np.maximum(figures.low[0, row], figures.high[0, row])
+    share[node] = 0.0
+    best = int(share.argmax())
+    return inquiry.net.nodes[best] if share[best] > 0 else ""
+
+
+def _overturned(inquiry: Inquiry, node: int) -> tuple[str, ...]:
+    """Findings that would bring the hypothesis down if they turned out the other way, the worst first."""
+    level = inquiry.decisions.verdict.overturn
+    if inquiry.answer.probability[0, node] < level:
+        return ()
+    after = inquiry.flipped.probability[:, node]
+    order = np.argsort(after, kind="stable")
+    return tuple(inquiry.gathered.pieces[k].finding for k in order if after[k] < level)
+
+
+def _path(inquiry: Inquiry, node: int) -> tuple[tuple[str, str], ...]:
+    """The best supported chain up to its beginning and down to its end, as (from, to) pairs."""
+    raised = inquiry.net.figures.trigger[0] * inquiry.answer.probability[0]
+    up: list[tuple[int, int]] = []
+    at = node
+    while (best := int(raised[at].argmax())) != at and _holds(inquiry, best, raised[at, best]):
+        up.insert(0, (best, at))
+        at = best
+    down: list[tuple[int, int]] = []
+    at = node
+    while _holds(inquiry, best := int(_downstream(inquiry, at).argmax()), _downstream(inquiry, at)[best]):
+        down.append((at, best))
+        at = best
+    return tuple((inquiry.net.nodes[a], inquiry.net.nodes[b]) for a, b in (*up, *down))
+
+
+def _downstream(inquiry: Inquiry, node: int) -> Floats:
+    return np.asarray(inquiry.net.figures.trigger[0][:, node] * inquiry.answer.probability[0])
+
+
+def _holds(inquiry: Inquiry, node: int, support: float) -> bool:
+    return support > 0 and inquiry.answer.probability[0, node] >= _SUPPORTED
+
+
+def separation(inquiry: Inquiry) -> Separation | None:
+    """What tells the two leading modes apart: findings in hand, and findings worth asking for."""
+    if len(inquiry.modes) < 2:  # noqa: PLR2004 - a comparison takes two
+        return None
+    one, other = (int(node) for node in inquiry.modes[:2])
+    seen = inquiry.posterior.evidence
+    given = [
+        (inquiry.net.findings[row], _ratio(likelihood, _only(inquiry, one, row), _only(inquiry, other, row)))
+        for row, likelihood in zip(seen.findings, seen.likelihood, strict=True)
+    ]
+    apart = sorted((pair for pair in given if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
+    rounded = tuple((key, round(value, 2)) for key, value in apart[:_APART])
+    ask = _worth_asking(inquiry, one, other)
+    names = inquiry.net.nodes[one], inquiry.net.nodes[other]
+    return Separation(*names, rounded, ask, separated((inquiry.held, inquiry.gathered.states), names, rounded, ask))
+
+
+def _ratio(likelihood: Floats, one: Floats, other: Floats) -> float:
+    """Decibans in favour of the one."""
+    return float(DECIBANS * np.log((likelihood @ one) / (likelihood @ other)))
+
+
+def _only(inquiry: Inquiry, node: int, row: int) -> Floats:
+    """P(normal, low, high) of a finding when this node alone is active."""
+    figures = inquiry.net.figures
+    off_low = figures.quiet_low[0, row] * (1 - figures.low[0, row, node])
+    off_high = figures.quiet_high[0, row] * (1 - figures.high[0, row, node])
+    both = (1 - off_low) * (1 - off_high) / 2
+    return np.array([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both])
+
+
+def _worth_asking(inquiry: Inquiry, one: int, other: int) -> tuple[str, ...]:
+    """Unknown findings by the mean decibans that they would give, whichever of the two is right."""
+    known = set(inquiry.posterior.evidence.findings.tolist())
+    value = []
+    for row, key in enumerate(inquiry.net.findings):
+        finding = inquiry.held.findings[key]
+        if row in known or finding.check is None or key in inquiry.net.shell_bound:
+            continue
+        state = "present" if finding.kind == "yes-no" else "low"
+        blur = np.array(reported(finding, state, finding.reliability))
+        a, b = _only(inquiry, one, row), _only(inquiry, other, row)
+        apart = abs(np.log((blur @ a) / (blur @ b)) * ((blur @ a) - (blur @ b)))
+        value.append((-float(apart), key))
+    return tuple(key for apart, key in sorted(value)[:3] if -apart > 1 / _MANY)

@@ -1,0 +1,141 @@
+"""What does not sit well: contradictions between reports, findings that surprise, findings that nothing explains."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.catalogue.knowledge import Finding
+from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.phrases import lower
+from witnessmark.diagnosis.result import Contradiction, Misfit
+
+_LEAST = 0.01
+
+
+def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
+    """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
+    states, held = inquiry.gathered.states, inquiry.held
+    pairs = [
+        Contradiction((p.a, p.b), f"These two cannot both be right: {_both(inquiry, p.a, p.b)}, since {p.why}.", p.ask)
+        for p in held.conflicts
+        if states.get(p.a) == p.a_state and states.get(p.b) == p.b_state
+    ]
+    clashes = [
+        Contradiction(
+            (normal, finding),
+            f"These two cannot both be right: {lower(held.normals[normal].text)}, and {lower(held.name(finding))}.",
+            "note which of the two was seen last" if normal == RUNS else "look at this part again",
+        )
+        for normal, finding in inquiry.given.clashes
+    ]
+    return (*pairs, *clashes)
+
+
+def _both(inquiry: Inquiry, a: str, b: str) -> str:
+    states, findings = inquiry.gathered.states, inquiry.held.findings
+    return f"{lower(findings[a].wording(states[a]))}, and {lower(findings[b].wording(states[b]))}"
+
+
+def unexplained(inquiry: Inquiry) -> Floats:
+    """(K,) for abnormal pieces the chance that only the background raised them, given they are so; 0 for the others.
+
+    Nodes are taken at their marginals, independently, so this is an estimate.
+    """
+    figures, rows = inquiry.net.figures, inquiry.posterior.evidence.findings
+    seen = inquiry.posterior.evidence.likelihood
+    active, abnormal = inquiry.answer.probability[0], _abnormal(inquiry)
+    chance = np.zeros(len(rows))
+    for k, row in enumerate(rows):
+        if abnormal[k]:
+            low = seen[k, 1] >= seen[k, 2] or not inquiry.net.three_way[row]
+            quiet = (figures.quiet_low if low else figures.quiet_high)[0, row]
+            idle = np.prod(1 - (figures.low if low else figures.high)[0, row] * active)
+            chance[k] = (1 - quiet) * idle / (1 - quiet * idle)
+    return chance
+
+
+def expected(inquiry: Inquiry) -> Floats:
+    """(K,) probability of each reported state given all other findings, and given that it was worth reporting.
+
+    People report the abnormal and leave out the normal, so an abnormal report surprises less than its probability says.
+    Where no channel is named the chances of a job note are taken.
+    """
+    given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.gathered.pieces
+    channels = inquiry.case.channels or ("note",)
+    told = np.array([_told(inquiry.held.findings[piece.finding], channels) for piece in rows])
+    odds = given / (1 - given) * np.where(_abnormal(inquiry), told, 1 / told)
+    return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))
+
+
+def _told(finding: Finding, channels: Sequence[str]) -> float:
+    """How much likelier the finding is mentioned when abnormal than when normal."""
+    mentions = [finding.mention[channel] for channel in channels if channel in finding.mention]
+    return float(np.prod([max(m.present, _LEAST) / max(m.absent, _LEAST) for m in mentions]))
+
+
+def _abnormal(inquiry: Inquiry) -> NDArray[np.bool_]:
+    seen = inquiry.posterior.evidence.likelihood
+    return np.asarray(seen[:, 0] < seen[:, 1:].max(axis=1))
+
+
+def strain(inquiry: Inquiry) -> float:
+    """How much more the findings surprise than findings of modelled machines do, in standard deviations.
+
+    The surprise of each finding, -log of its expected probability, less its mean, over the standard deviation of the
+    sum; widened with the number of findings, since the expectations err together (growth measured on simulated cases).
+    0 where the abnormal findings are no surprise: what nobody has modelled shows in them.
+    """
+    p, abnormal = expected(inquiry), _abnormal(inquiry)
+    excess = -np.log(p) + p * np.log(p) + (1 - p) * np.log(1 - p)
+    if excess[abnormal].sum() <= 0:
+        return 0.0
+    variance = (p * (1 - p) * np.log((1 - p) / p) ** 2).sum()
+    widened = np.sqrt(variance + _LEAST) * (1 + len(p) / inquiry.decisions.verdict.strain_findings)
+    return float(excess.sum() / widened)
+
+
+def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
+    """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
+    figures = inquiry.decisions.verdict
+    found = []
+    for piece, given, alone in zip(inquiry.gathered.pieces, expected(inquiry), unexplained(inquiry), strict=True):
+        if given < figures.surprise or alone >= figures.unexplained:
+            text = _text(
+                inquiry, piece.finding, surprising=given < figures.surprise, strange=alone >= figures.unexplained
+            )
+            found.append(Misfit(piece.finding, round(float(given), 4), round(float(alone), 4), text))
+    return tuple(sorted(found, key=lambda m: (m.given_rest, m.finding)))
+
+
+def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str:
+    state = inquiry.gathered.states.get(key, "")
+    finding = inquiry.held.findings[key]
+    odd = "the other findings would not lead one to expect it" if surprising else ""
+    why = "no failure mode or cause in view explains it" if strange else ""
+    return f"{finding.wording(state) if state else finding.text}: {' and '.join(part for part in (odd, why) if part)}."
+
+
+def crowded(inquiry: Inquiry) -> bool:
+    """Whether more modes are sure at once than one machine shows."""
+    figures = inquiry.decisions.verdict
+    modes = inquiry.answer.probability[0, inquiry.net.causes :]
+    return int((modes >= figures.diagnosed).sum()) > figures.most_modes
+
+
+def fits(inquiry: Inquiry) -> bool:
+    """Whether the findings can be accounted for by what is known.
+
+    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming,
+    where a mode is sure.
+    """
+    figures = inquiry.decisions.verdict
+    if crowded(inquiry):
+        return False
+    few = len(inquiry.gathered.pieces) < figures.strain_least
+    sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
+    return few or strain(inquiry) < figures.strain or bool(sure and not misfits(inquiry))

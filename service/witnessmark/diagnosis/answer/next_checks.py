@@ -1,0 +1,270 @@
+"""What to look at next: expected information per minute and cost, over what is not yet known and may safely be done.
+
+Prerequisites and hazards filter before anything is ranked; nothing energised and nothing that opens the circuit is
+proposed without its caution. Expected information is the mean drop of entropy over modes and causes (Lindley 1956, "On
+a measure of the information provided by an experiment"), over posterior draws with a fixed seed. To it is added
+what the check is expected to gain in the chance that the leading mode is right, since that is acted upon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.safety import forbidden
+from witnessmark.diagnosis.answer.verdict import hangs_on_one
+from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Finding
+from witnessmark.diagnosis.evidence.evidence import reported
+from witnessmark.diagnosis.inference.draws import draw
+from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.phrases import lower
+from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice
+
+_ENERGISED = ("live-measurement",)
+_OPENING = ("refrigerant-release", "trapped-pressure")
+_HELD_TOGETHER = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
+_LOG2 = np.log(2.0)
+Decision = tuple[tuple[str, int], tuple[str, int]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Draws:
+    """Posterior draws: (S, n) nodes and (S,) weights that add up to one."""
+
+    nodes: Floats
+    weights: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outlook:
+    """What a check can show. states: its wordings; chance: (s,); after: (s, n) probabilities of all nodes then."""
+
+    finding: Finding
+    check: CheckRow
+    states: tuple[str, ...]
+    chance: Floats
+    after: Floats
+    bits: float
+    value: float
+
+
+def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> NextChecks:
+    """The best checks, best first, and whether any of them could change the decision."""
+    allowed, withheld = _sorted_out(inquiry, fired)
+    outlooks = ranked(inquiry, allowed)
+    figures = inquiry.decisions.next_checks
+    here = _decision(inquiry, inquiry.answer.probability[0], float(inquiry.answer.none[0]))
+    telling = [o for o in outlooks if _telling(inquiry, o, here)]
+    if not telling:
+        reason = (
+            "No check on the list would change the decision." if outlooks else "No check is left that may be done now."
+        )
+        return NextChecks((), stop=True, reason=reason, withheld=withheld)
+    reason = f"{len(telling)} of {len(outlooks)} possible checks could change the decision."
+    best = tuple(_check(inquiry, o) for o in telling[: figures.most])
+    return NextChecks(best, stop=False, reason=reason, withheld=withheld)
+
+
+def candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
+    """Findings that are not known yet, can be told for this machine, and have a check."""
+    known = {p.finding for p in inquiry.gathered.pieces}
+    for key in inquiry.net.findings:
+        finding = inquiry.held.findings[key]
+        if finding.check and key not in known and key not in inquiry.net.shell_bound:
+            yield finding, finding.check
+
+
+def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+    """The checks that may be proposed at all."""
+    return _sorted_out(inquiry, fired)[0]
+
+
+def _sorted_out(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice]
+) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:
+    forbids, conditions = forbidden(fired), _conditions(inquiry)
+    allowed, withheld = [], []
+    for finding, check in candidates(inquiry):
+        if why := _held_back(check, forbids):
+            withheld.append((finding.id, why))
+        elif possible(check, conditions):
+            allowed.append((finding, check))
+    return allowed, tuple(withheld)
+
+
+def _held_back(check: CheckRow, forbids: frozenset[str]) -> str:
+    """Why safety holds the check back; empty when it does not."""
+    if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
+        return "it needs power, and a safety rule forbids to energise"
+    if "start" in forbids and "compressor-runs" in check.needs:
+        return "the compressor must run for it, and a safety rule forbids to start it"
+    if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
+        return "it opens the circuit, and a safety rule forbids that"
+    return ""
+
+
+def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
+    """What holds or can be brought about; from the reports where the caller did not say."""
+    if inquiry.case.conditions is not None:
+        return frozenset(inquiry.case.conditions)
+    stages = {inquiry.held.findings[p.finding].stage for p in inquiry.gathered.pieces}
+    if "teardown" in stages or "teardown" in inquiry.case.channels:
+        return frozenset({"power-off", "circuit-open", "compressor-removed"})
+    return frozenset({"power-off", "compressor-runs", "circuit-open"})
+
+
+def possible(check: CheckRow, conditions: frozenset[str] | None) -> bool:
+    """Whether the check's needs can be met, and whether they can be met together."""
+    needs = set(check.needs)
+    if any(word in needs and needs & set(others) for word, others in _HELD_TOGETHER.items()):
+        return False
+    return conditions is None or needs <= conditions
+
+
+def draws(inquiry: Inquiry) -> Draws:
+    """Posterior draws with the reviewed number and seed."""
+    figures = inquiry.decisions.next_checks
+    nodes, weights = draw(inquiry.net, inquiry.gathered.evidence, figures.draws, figures.seed)
+    return Draws(nodes, weights / weights.sum())
+
+
+def ranked(inquiry: Inquiry, allowed: Sequence[tuple[Finding, CheckRow]]) -> list[Outlook]:
+    """Outlooks of the allowed checks, most worth per minute and cost first."""
+    if not allowed:
+        return []
+    drawn = draws(inquiry)
+    chance, after = _foreseen(inquiry, [finding for finding, _ in allowed], drawn)
+    bits, worth = _worth(inquiry, drawn.weights @ drawn.nodes, chance, after)
+    outlooks = []
+    for k, (finding, check) in enumerate(allowed):
+        words = _words(finding)
+        value = float(worth[k]) / _effort(inquiry, check)
+        outlooks.append(
+            Outlook(finding, check, words, chance[k, : len(words)], after[k, : len(words)], float(bits[k]), value)
+        )
+    return sorted(outlooks, key=lambda o: (-o.value, o.finding.id))
+
+
+def _words(finding: Finding) -> tuple[str, ...]:
+    return ("absent", "present") if finding.kind == "yes-no" else ("normal", "low", "high")
+
+
+def _effort(inquiry: Inquiry, check: CheckRow) -> float:
+    figures = inquiry.decisions.next_checks
+    return check.minutes + figures.extra_minutes + check.cost * figures.cost_minutes
+
+
+def _foreseen(inquiry: Inquiry, findings: Sequence[Finding], drawn: Draws) -> tuple[Floats, Floats]:
+    """(F, 3) chance of each word of each finding, and (F, 3, n) probabilities of all nodes after it."""
+    seen = np.zeros((len(findings), 3, 3))
+    for k, finding in enumerate(findings):
+        words = _words(finding)
+        seen[k, : len(words)] = [reported(finding, word, finding.reliability) for word in words]
+    joint = seen @ _states(inquiry, findings, drawn.nodes) * drawn.weights
+    chance = joint.sum(axis=2)
+    after = (joint.reshape(-1, len(drawn.nodes)) @ drawn.nodes).reshape(*chance.shape, -1)
+    return chance, after / np.maximum(chance, np.finfo(float).tiny)[:, :, None]
+
+
+def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tuple[Floats, Floats]:
+    """(F,) expected bits; and what the ranking goes by: causes at their share, the gain of the leading mode added."""
+    figures, split = inquiry.decisions.next_checks, inquiry.net.causes
+    gained = _entropy(now) - (chance[:, :, None] * _entropy(after)).sum(axis=1)
+    modes, causes = gained[:, split:].sum(axis=1), gained[:, :split].sum(axis=1)
+    lead = (chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max()
+    worth = modes + figures.cause_share * causes + figures.lead_worth * np.maximum(lead, 0.0)
+    return np.maximum(modes + causes, 0.0), np.maximum(worth, 0.0)
+
+
+def _states(inquiry: Inquiry, findings: Sequence[Finding], nodes: Floats) -> Floats:
+    """(F, 3, S) probability of normal, low, high of the findings for every draw."""
+    figures, rows = inquiry.net.figures, np.array([inquiry.net.index(finding.id) for finding in findings], np.intp)
+    off_low = figures.quiet_low[0, rows, None] * np.exp(np.log1p(-figures.low[0, rows]) @ nodes.T)
+    states = np.zeros((len(rows), 3, len(nodes)))
+    states[:, 0], states[:, 1] = off_low, 1 - off_low
+    two_sided = np.flatnonzero([finding.kind != "yes-no" for finding in findings])
+    if len(two_sided):
+        high = rows[two_sided]
+        off_high = figures.quiet_high[0, high, None] * np.exp(np.log1p(-figures.high[0, high]) @ nodes.T)
+        states[two_sided] = _three_way(off_low[two_sided], off_high)
+    return states
+
+
+def _three_way(off_low: Floats, off_high: Floats) -> Floats:
+    both = (1 - off_low) * (1 - off_high) / 2
+    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=1)
+
+
+def _entropy(probability: Floats) -> Floats:
+    """Bits of every node."""
+    p = np.clip(probability, 1e-12, 1 - 1e-12)
+    return np.asarray(-(p * np.log(p) + (1 - p) * np.log(1 - p)) / _LOG2)
+
+
+def _decision(inquiry: Inquiry, probability: Floats, none: float) -> Decision:
+    """Which mode and which cause lead, and how firmly: what a technician would act on."""
+    if none >= inquiry.decisions.verdict.no_fault:
+        return ("", 0), ("", 0)
+    split = inquiry.net.causes
+    return _leader(inquiry, probability[split:], split), _leader(inquiry, probability[:split], 0)
+
+
+def _leader(inquiry: Inquiry, probability: Floats, first: int) -> tuple[str, int]:
+    """The most probable of a layer, named only from the level of a leading candidate on."""
+    figures = inquiry.decisions.verdict
+    best = int(probability.argmax())
+    firmness = sum(probability[best] >= level for level in (figures.leading, figures.diagnosed))
+    return (inquiry.net.nodes[first + best], int(firmness)) if firmness else ("", 0)
+
+
+def _telling(inquiry: Inquiry, outlook: Outlook, here: Decision) -> bool:
+    """Whether the check could change the decision or, while mode or cause is still open, brings it nearer.
+
+    A leading mode that hangs on one finding is open too, however probable: it cannot be called diagnosed.
+    """
+    still_open = any(not name for name, _ in here) or hangs_on_one(inquiry)
+    if still_open and outlook.bits >= inquiry.decisions.next_checks.least_bits:
+        return True
+    matters = inquiry.decisions.next_checks.matters
+    none = float(inquiry.answer.none[0])
+    return any(
+        chance >= matters and _decision(inquiry, after, none) != here
+        for chance, after in zip(outlook.chance, outlook.after, strict=True)
+    )
+
+
+def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
+    finding, check = outlook.finding, outlook.check
+    cautions = (
+        *check.hazards,
+        *(_ENERGISED if check.energised or "compressor-runs" in check.needs else ()),
+        *(_OPENING if check.opens_circuit or "circuit-open" in check.needs else ()),
+    )
+    return Check(
+        finding=finding.id,
+        how=check.how,
+        minutes=float(check.minutes),
+        cost=float(check.cost),
+        tools=check.tools,
+        needs=check.needs,
+        cautions=tuple(dict.fromkeys(cautions)),
+        energised=check.energised,
+        opens_circuit=check.opens_circuit,
+        bits=round(outlook.bits, 4),
+        value=round(outlook.value, 5),
+        outcomes=_outcomes(inquiry, outlook),
+        text=f"{finding.text}? {check.how}",
+    )
+
+
+def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[tuple[str, str, float], ...]:
+    """(what is seen, the mode that then leads, its probability then)."""
+    found = []
+    for state, after in zip(outlook.states, outlook.after, strict=True):
+        best = inquiry.net.causes + int(after[inquiry.net.causes :].argmax())
+        seen = lower(outlook.finding.wording(state))
+        found.append((seen, inquiry.net.nodes[best], round(float(after[best]), 4)))
+    return tuple(found)

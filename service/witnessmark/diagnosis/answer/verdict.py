@@ -1,0 +1,192 @@
+"""The verdict in its states, with restraint: a single weak finding never makes one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.misfits import crowded, fits
+from witnessmark.diagnosis.evidence.evidence import Piece
+from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.phrases import listed, lower, quoted
+from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
+
+_MOST_CANDIDATES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How well one mode is supported: pieces that speak for it on their own, and what is left without the best."""
+
+    supports: int
+    without_best: float
+
+
+def standing(inquiry: Inquiry, node: int) -> Standing:
+    """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
+
+    Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
+    one on the discharge.
+    """
+    alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
+    speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
+    kinds = {_kind(inquiry, pieces[k]) for k in speaking}
+    if not speaking:
+        return Standing(0, float(inquiry.answer.probability[0, node]))
+    return Standing(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+
+
+def _kind(inquiry: Inquiry, piece: Piece) -> str:
+    return piece.measurement or inquiry.held.findings[piece.finding].trace or piece.finding
+
+
+def hangs_on_one(inquiry: Inquiry) -> bool:
+    """Whether the leading mode is sure enough for a verdict, yet rests on a single piece of evidence."""
+    figures, lead = inquiry.decisions.verdict, int(inquiry.modes[0])
+    if inquiry.answer.probability[0, lead] < figures.diagnosed:
+        return False
+    support = standing(inquiry, lead)
+    return support.supports < figures.supports or support.without_best < figures.without_best
+
+
+def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> Verdict:
+    """The verdict of an inquiry, given its misfits and contradictions."""
+    modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
+    state = _state(inquiry, modes, clashes)
+    leading = _leading(inquiry, state, modes)
+    ask_first = _ask_first(inquiry)
+    reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
+    return Verdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
+
+
+def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> VerdictState:
+    if any(_matters(inquiry, clash) for clash in clashes):
+        return "contradictory-evidence"
+    if not fits(inquiry):
+        return "does-not-fit"
+    if _no_fault(inquiry):
+        return "no-compressor-fault-likely"
+    return _settled(inquiry, modes[0])
+
+
+def _matters(inquiry: Inquiry, clash: Contradiction) -> bool:
+    """Whether the verdict hangs on which of the two is right: the leading mode must be sure without either."""
+    lead = int(inquiry.modes[0])
+    rows = [k for k, piece in enumerate(inquiry.gathered.pieces) if piece.finding in clash.findings]
+    left = [float(inquiry.without.probability[k, lead]) for k in rows]
+    return min([float(inquiry.answer.probability[0, lead]), *left]) < inquiry.decisions.verdict.diagnosed
+
+
+def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
+    figures = inquiry.decisions.verdict
+    support = standing(inquiry, int(inquiry.modes[0]))
+    strong = lead.probability >= figures.diagnosed and lead.shift >= figures.shift
+    if strong and support.supports >= figures.supports and support.without_best >= figures.without_best:
+        return "diagnosed"
+    telling = support.supports >= figures.supports or lead.shift >= figures.shift
+    return "leading-candidates" if lead.probability >= figures.leading and telling else "not-enough-evidence"
+
+
+def _no_fault(inquiry: Inquiry) -> bool:
+    """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
+    figures = inquiry.decisions.verdict
+    if (inquiry.alone[:, inquiry.net.causes :] >= figures.shift / 2).any():
+        return False
+    return bool(inquiry.answer.none[0] >= figures.no_fault and len(_clean(inquiry)) >= figures.no_fault_against)
+
+
+def _clean(inquiry: Inquiry) -> set[str]:
+    """What was looked at and found in order; all that one good condition stands for is one look."""
+    looks = {one.finding: one.implied_by or one.finding for one in inquiry.given.said}
+    states = inquiry.gathered.states
+    return {
+        looks.get(piece.finding) or piece.measurement
+        for piece in inquiry.gathered.pieces
+        if states.get(piece.finding) in ("absent", "normal")
+    }
+
+
+def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...]) -> tuple[Hypothesis, ...]:
+    figures = inquiry.decisions.verdict
+    if state == "no-compressor-fault-likely":
+        return ()
+    least = figures.diagnosed if state == "diagnosed" else figures.candidate
+    return tuple(m for m in modes if m.probability >= least)
+
+
+def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
+    ask = []
+    if inquiry.given.machine.shell is None:
+        bound = [
+            inquiry.held.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
+        ]
+        more = f" Not counted until then: {quoted(bound)}." if bound else ""
+        ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
+    if inquiry.given.machine.compressor is None:
+        ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
+    if _may_run(inquiry):
+        ask.append(
+            "Does the compressor run now? If it does, say so: most of what forbids power then falls away, and the "
+            "checks that need it running become possible."
+        )
+    return tuple(ask)
+
+
+def _may_run(inquiry: Inquiry) -> bool:
+    """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
+    runs = inquiry.held.normals.get(RUNS)
+    said = {one.finding for one in inquiry.given.said}
+    stages = {inquiry.held.findings[key].stage for key in said}
+    opened = "teardown" in stages or "teardown" in inquiry.case.channels
+    gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
+    return runs is not None and not opened and not gone and said.isdisjoint(runs.means_absent)
+
+
+def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
+    if state == "no-compressor-fault-likely":
+        return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
+    lead, support = modes[0], standing(inquiry, int(inquiry.modes[0]))
+    reasons = [
+        f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
+    ]
+    one = support.supports == 1
+    speak = "piece of evidence speaks for it on its own" if one else "pieces of evidence speak for it on their own"
+    reasons.append(f"{support.supports} independent {speak}.")
+    if crowded(inquiry):
+        reasons.append("More failure modes at once than one machine shows.")
+    if support.supports == 1:
+        reasons.append("One finding, or several of one disturbance, are never enough for a verdict.")
+    elif support.supports and support.without_best < inquiry.decisions.verdict.without_best:
+        reasons.append(f"Without its best single finding it would stand at {support.without_best:.0%}.")
+    return tuple(reasons)
+
+
+def _text(state: VerdictState, leading: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> str:
+    names = listed([lower(m.name) for m in leading])
+    so_far = f" Most in view so far: {names}." if names else ""
+    again = "; ".join(dict.fromkeys(c.ask for c in clashes))
+    return {
+        "diagnosed": f"The findings point to {names}.",
+        "leading-candidates": f"Not settled yet. In the lead: {names}.",
+        "not-enough-evidence": f"Not enough evidence for a verdict.{so_far}",
+        "does-not-fit": f"The findings do not fit what is known of failure modes; do not force them into one.{so_far}",
+        "contradictory-evidence": f"Contradictory evidence: measure again before judging ({again}).{so_far}",
+        "no-compressor-fault-likely": "No compressor fault is likely: look for the complaint outside the compressor.",
+    }[state]
+
+
+def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Modes that likely began and ended the failure: by their kind, and for either by what stands before and after."""
+    level = inquiry.decisions.verdict.leading
+    likely = [int(n) for n in inquiry.modes if inquiry.answer.probability[0, n] >= level]
+    raised = inquiry.net.figures.trigger[0]
+    began, ended = [], []
+    for node in likely:
+        kind = inquiry.held.modes[inquiry.net.nodes[node]].kind
+        after = any(raised[node, other] > 0 for other in likely)
+        before = any(raised[other, node] > 0 for other in likely)
+        if kind == "initiating" or (kind == "either" and not after):
+            began.append(inquiry.net.nodes[node])
+        if kind == "terminal" or (kind == "either" and not before):
+            ended.append(inquiry.net.nodes[node])
+    return tuple(began), tuple(ended)

@@ -1,0 +1,1 @@
+"""What is known: findings, failure modes, causes and their links, as checked data."""

@@ -1,0 +1,1 @@
+"""How far the reasoning can be trusted: simulation, calibration, described cases. Not in the wheel."""

@@ -1,0 +1,1 @@
+"""From reports and readings to likelihoods on findings."""

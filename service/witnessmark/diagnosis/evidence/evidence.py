@@ -1,0 +1,253 @@
+"""From what was said about a machine to likelihoods on its findings, and what could not be used.
+
+Reports carry a reliability and never are certain. Silence in a named channel counts softly: P(not mentioned | present)
+against P(not mentioned | absent). Readings are soft by their uncertainty; those that hang on one measurement are one
+piece of evidence. Findings of one disturbance (`trace`) are tempered, and so is all silence together, being one act of
+one writer: k alike pieces with correlation r weigh as
+k / (1 + (k - 1) r) independent ones (the design effect of cluster samples: Kish 1965, "Survey Sampling", 5.4).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.diagnosis.case import Case, Reading
+from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
+from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge
+from witnessmark.diagnosis.evidence.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.evidence.reports import Said
+from witnessmark.diagnosis.inference.approximation import Evidence
+from witnessmark.diagnosis.inference.network import Floats, Network
+from witnessmark.diagnosis.phrases import lower
+from witnessmark.diagnosis.result import Used
+
+READING = "reading"
+SILENT = "not mentioned"
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
+_DB = 10 / math.log(10)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on."""
+
+    finding: str
+    state: str
+    seen: Triple
+    text: str
+    measurement: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Gathered:
+    """Evidence ready for the network, and the account of it.
+
+    pieces: explicit ones, in the order of `evidence.findings`. used: the same and the silent ones, in words.
+    states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
+    set_aside: findings that were told but cannot be used here.
+    """
+
+    evidence: Evidence
+    pieces: tuple[Piece, ...]
+    used: tuple[Used, ...]
+    states: Mapping[str, str]
+    remarks: tuple[str, ...]
+    set_aside: tuple[str, ...]
+
+
+def reported(finding: Finding, state: str, reliability: float) -> Triple:
+    """Likelihood of a report for a finding that truly is (normal, low, high); low means present for yes-no."""
+    wrong = 1 - reliability
+    if finding.kind == "yes-no":
+        return (wrong, reliability, wrong) if state == "present" else (reliability, wrong, reliability)
+    each = {key: reliability if key == state else wrong / 2 for key in ("normal", "low", "high")}
+    return each["normal"], each["low"], each["high"]
+
+
+def gather(held: Knowledge, net: Network, case: Case, said: Sequence[Said], figures: EvidenceFigures) -> Gathered:
+    """Everything told, as evidence for the network of the machine."""
+    usable = set(net.findings) - net.shell_bound
+    told = [*_readings(held, case, figures), *_reports(held, said)]
+    read = {p.finding for p in told if p.state == READING}
+    kept = [p for p in told if p.finding in usable and (p.state == READING or p.finding not in read)]
+    pieces = _merged(kept)
+    silent = _silent(held, net, case, {p.finding for p in told} | net.shell_bound | _given_otherwise(held, case))
+    weights = _tempered(held, pieces, figures.trace_correlation)
+    full = _fullness(held, net, case, {p.finding for p in told}, figures.fullness_spread)
+    quiet = np.full(len(silent), full / (1 + max(len(silent) - 1, 0) * figures.silence_correlation))
+    evidence = Evidence(
+        np.array([net.index(p.finding) for p in pieces], np.intp),
+        _powers(pieces, weights),
+        np.array([net.index(p.finding) for p in silent], np.intp),
+        _powers(silent, quiet),
+    )
+    tempered = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
+    states = {p.finding: _state(held.findings[p.finding], p, figures.clear_reading) for p in reversed(told)}
+    aside = tuple(dict.fromkeys(p.finding for p in told if p.finding not in usable))
+    return Gathered(
+        evidence,
+        tuple(pieces),
+        tuple(_used(held, p, seen) for p, seen in zip((*pieces, *silent), tempered, strict=True)),
+        {key: state for key, state in states.items() if state},
+        tuple(_remarks(held, net, case, told, aside)),
+        aside,
+    )
+
+
+def _reports(held: Knowledge, said: Sequence[Said]) -> list[Piece]:
+    pieces = []
+    for one in said:
+        finding = held.findings[one.finding]
+        reliability = finding.reliability if one.reliability is None else one.reliability
+        text = finding.wording(one.state)
+        if one.implied_by:
+            text += f" (follows from: {lower(held.name(one.implied_by))})"
+        pieces.append(Piece(finding.id, one.state, reported(finding, one.state, reliability), text))
+    return pieces
+
+
+def _readings(held: Knowledge, case: Case, figures: EvidenceFigures) -> list[Piece]:
+    pieces = []
+    for reading in case.readings:
+        row = catalogue()[reading.quantity]
+        seen = likelihood(row, reading.value, reading.uncertainty, figures.gross_error)
+        for bearing in row.bears:
+            if bearing.finding in held.findings:
+                finding, told = held.findings[bearing.finding], on_finding(bearing, seen)
+                text = f"{_number(row, reading)} → {_tells(finding, told)}"
+                shared = reading.shared_with or row.measurement
+                pieces.append(Piece(finding.id, READING, told, text, shared))
+    return pieces
+
+
+def _number(row: ReadingRow, reading: Reading) -> str:
+    """The chain so far: how the number came about, and the number where the caller did not put it in words."""
+    if reading.derivation:
+        return f"{reading.derivation} → {lower(row.text)}"
+    spread = f" ± {reading.uncertainty:.2g}" if reading.uncertainty else ""
+    return f"{row.text} {reading.value:.4g}{spread} {_SI.get(row.dimension, '')}".rstrip()
+
+
+def _tells(finding: Finding, told: Triple) -> str:
+    """The state that the reading speaks for, and how strongly."""
+    by_state = weights(finding, told)
+    best = max(by_state, key=lambda state: by_state[state])
+    if by_state[best] > 0:
+        return f"{lower(finding.wording(best))} ({by_state[best]:+.0f} dB)"
+    normal = "absent" if finding.kind == "yes-no" else "normal"
+    return f"{lower(finding.wording(normal))} ({-by_state[best]:+.0f} dB)"
+
+
+def _merged(pieces: Sequence[Piece]) -> list[Piece]:
+    """One piece a finding: several readings of it are averaged in the logarithm, since they repeat one another."""
+    by_finding: dict[str, list[Piece]] = {}
+    for piece in pieces:
+        by_finding.setdefault(piece.finding, []).append(piece)
+    merged = []
+    for same in by_finding.values():
+        mean = [math.exp(math.fsum(math.log(p.seen[k]) for p in same) / len(same)) for k in range(3)]
+        text = "; ".join(dict.fromkeys(p.text for p in same))
+        merged.append(Piece(same[0].finding, same[0].state, (mean[0], mean[1], mean[2]), text, same[0].measurement))
+    return merged
+
+
+def _silent(held: Knowledge, net: Network, case: Case, told: set[str]) -> list[Piece]:
+    """Findings that a named channel would have brought up, had they been noticed, and did not."""
+    pieces = []
+    for key in net.findings if case.channels else ():
+        abnormal, normal = _overlooked(held, key, case)
+        if key not in told and abnormal != normal:
+            text = f"{held.findings[key].text}: not mentioned"
+            pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), text))
+    return pieces
+
+
+def _given_otherwise(held: Knowledge, case: Case) -> set[str]:
+    """Findings that a context of the request says as well: they were not passed over in silence."""
+    return {c.same_as for c in held.contexts if c.same_as and (c.field, c.value) in case.contexts}
+
+
+def _fullness(held: Knowledge, net: Network, case: Case, told: set[str], spread: float) -> float:
+    """How far the report is as full as its channel lets expect, 0..1: the silence of a short one says little.
+
+    Expected: the number of normals that the channel brings up, less `spread` standard deviations.
+    """
+    if not case.channels:
+        return 1.0
+    absent = [_overlooked(held, key, case)[1] for key in net.findings]
+    mean, variance = sum(1 - q for q in absent), sum(q * (1 - q) for q in absent)
+    expected = mean - spread * math.sqrt(variance)
+    return min(1.0, len(told) / expected) if expected > 0 else 1.0
+
+
+def _overlooked(held: Knowledge, key: str, case: Case) -> tuple[float, float]:
+    """P(not mentioned in any of the channels | abnormal), and the same given that it is normal."""
+    heard = [held.findings[key].mention.get(channel) for channel in dict.fromkeys(case.channels)]
+    mentions = [m for m in heard if m]
+    return math.prod(1 - m.present for m in mentions), math.prod(1 - m.absent for m in mentions)
+
+
+def _tempered(held: Knowledge, pieces: Sequence[Piece], correlation: float) -> Floats:
+    """Exponent of every piece: shared measurements first, then shared disturbances."""
+    sharing = Counter(p.measurement for p in pieces if p.measurement)
+    alone = [1 / sharing[p.measurement] if p.measurement else 1.0 for p in pieces]
+    traces = [held.findings[p.finding].trace for p in pieces]
+    alike: dict[str, float] = {}
+    for trace, share in zip(traces, alone, strict=True):
+        alike[trace] = alike.get(trace, 0.0) + share
+    return np.array(
+        [
+            share / (1 + max(alike[trace] - 1, 0.0) * correlation) if trace else share
+            for trace, share in zip(traces, alone, strict=True)
+        ],
+        float,
+    )
+
+
+def _powers(pieces: Sequence[Piece], exponents: Floats) -> Floats:
+    return np.array([p.seen for p in pieces], float).reshape(-1, 3) ** exponents[:, None]
+
+
+def weights(finding: Finding, seen: Triple) -> dict[str, float]:
+    """Decibans of each abnormal state against the normal one."""
+    states = ("present",) if finding.kind == "yes-no" else ("low", "high")
+    return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(states)}
+
+
+def _used(held: Knowledge, piece: Piece, seen: Floats) -> Used:
+    finding, (normal, low, high) = held.findings[piece.finding], seen.tolist()
+    rounded = {state: round(value, 2) for state, value in weights(finding, (normal, low, high)).items()}
+    return Used(piece.finding, piece.state, rounded, piece.text)
+
+
+def _state(finding: Finding, piece: Piece, clear: float) -> str:
+    """The state reported, or the one that a reading clearly shows; empty when it shows none."""
+    if piece.state != READING:
+        return piece.state
+    by_state = weights(finding, piece.seen)
+    best = max(by_state, key=lambda state: by_state[state])
+    normal = "absent" if finding.kind == "yes-no" else "normal"
+    if by_state[best] >= clear:
+        return best
+    return normal if by_state[best] <= -clear else ""
+
+
+def _remarks(held: Knowledge, net: Network, case: Case, told: Sequence[Piece], aside: Sequence[str]) -> list[str]:
+    remarks = []
+    for key in aside:
+        why = "it reads differently on low-side and high-side shells, and the shell is not known"
+        if key not in net.shell_bound:
+            why = "it says nothing about this kind of machine"
+        remarks.append(f"Not counted: {held.findings[key].text}, since {why}.")
+    both = {p.finding for p in told if p.state == READING} & {p.finding for p in told if p.state != READING}
+    remarks += [f"The reading is used instead of the report of it: {held.findings[key].text}." for key in sorted(both)]
+    if case.channels:
+        remarks.append(f"Silence counts softly as given in: {', '.join(dict.fromkeys(case.channels))}.")
+    else:
+        remarks.append("What was not mentioned counts for nothing, since no channel of reporting was named.")
+    return remarks

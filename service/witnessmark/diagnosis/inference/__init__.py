@@ -1,0 +1,1 @@
+"""The noisy-OR network and its exact posterior."""

@@ -1,0 +1,1 @@
+"""From the words of a note to findings."""

@@ -1,0 +1,41 @@
+"""The words of the trade that more than one part of the service takes: each list is written here and nowhere else.
+
+A list that belongs to one calculation stands in its module. Both kinds are type aliases with a name, so that the
+OpenAPI document names each of them once. A value that a caller does not know is left out (None), never a word of its own.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal, get_args
+
+from typing_extensions import TypeAliasType
+
+Compressor = TypeAliasType("Compressor", Literal["scroll", "reciprocating", "rotary", "screw", "centrifugal"])
+"""How the compressor compresses."""
+Construction = TypeAliasType("Construction", Literal["hermetic", "semi-hermetic", "open-drive"])
+"""How motor and compressor are enclosed: welded shell, bolted shell, motor outside."""
+ShellSide = TypeAliasType("ShellSide", Literal["low-side", "high-side"])
+"""Which pressure fills the shell."""
+Drive = TypeAliasType("Drive", Literal["fixed-speed", "soft-starter", "inverter"])
+"""How the motor is fed. A soft starter runs at fixed speed once it has started."""
+Phases = TypeAliasType("Phases", Literal["single-phase", "three-phase"])
+"""Phases of the motor's supply."""
+Application = TypeAliasType("Application", Literal["air-conditioning", "medium-temperature", "low-temperature"])
+"""At which evaporating temperatures the machine works: comfort, above freezing goods, frozen goods."""
+Plant = TypeAliasType("Plant", Literal["cooling-only", "heat-pump", "branch-controlled"])
+"""How the circuit can run: one way, reversed, or cooling and heating at once through branch selectors."""
+Oil = TypeAliasType("Oil", Literal["mineral", "alkylbenzene", "POE", "PVE", "PAG", "PAO"])
+"""Base of the oil: mineral, alkylbenzene, polyolester, polyvinyl ether, polyalkylene glycol, polyalphaolefin."""
+Line = TypeAliasType("Line", Literal["suction", "discharge", "liquid"])
+"""A line of the circuit."""
+AcidTest = TypeAliasType("AcidTest", Literal["negative", "positive"])
+"""What an acid test kit shows."""
+BurnoutGrade = TypeAliasType("BurnoutGrade", Literal[0, 1, 2, 3])
+"""Contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
+SystemOfUnits = TypeAliasType("SystemOfUnits", Literal["SI", "IP"])
+"""Units of an answer."""
+
+
+def words(alias: Any) -> tuple[Any, ...]:
+    """The members of a closed list, in its order: `words(Compressor)[0]` is "scroll"."""
+    return get_args(alias.__value__)

@@ -1,0 +1,149 @@
+"""Charge, velocity and static loss of runs of pipe."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from witnessmark.calculations.circuit.line_charge import (
+    Content,
+    LineCharge,
+    Segment,
+    line_charge,
+    mixture_density,
+    void_fraction,
+)
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation, states
+
+BORE, TEN = Measured(0.0079, 5e-5), Measured(10.0, 0.1)
+WARM, COLD = Measured(313.15, 1.0), Measured(278.15, 1.0)
+
+
+def one(content: Content, flow: Measured | None = None, rise: float = 0.0) -> LineCharge:
+    return line_charge("R-410A", [Segment(BORE, TEN, content, Measured(rise))], flow)
+
+
+def test_liquid_is_density_times_volume_with_uncertainty() -> None:
+    (found,) = one(Content("liquid", WARM)).segments
+    density = float(saturation.liquid_density("R-410A", WARM.value))
+    assert found.density.value == density
+    assert found.per_metre.value == pytest.approx(density * math.pi / 4 * BORE.value**2)
+    assert found.mass.value == pytest.approx(10 * found.per_metre.value)
+    relative = found.mass.uncertainty / found.mass.value
+    assert relative > math.hypot(2 * 5e-5 / 0.0079, 0.01)
+    assert found.velocity is None
+
+
+def test_subcooled_liquid_under_pressure_is_a_little_denser() -> None:
+    (saturated,) = one(Content("liquid", WARM)).segments
+    (pressed,) = one(Content("liquid", WARM, Measured(3.5e6, 1e4))).segments
+    assert saturated.density.value < pressed.density.value < 1.02 * saturated.density.value
+
+
+def test_superheated_vapour_is_thinner_than_saturated() -> None:
+    (saturated,) = one(Content("vapour", COLD)).segments
+    pressure = float(saturation.dew_pressure("R-410A", COLD.value))
+    (hot,) = one(Content("vapour", Measured(290.0, 1.0), Measured(pressure, 1e4))).segments
+    assert hot.density.value == pytest.approx(states.gas("R-410A", pressure, 290.0).density)
+    assert hot.density.value < saturated.density.value
+
+
+def test_two_phases_lie_between_gas_and_liquid_and_hold_more_than_homogeneous() -> None:
+    content = Content("two-phase", COLD, quality=Measured(0.2, 0.02))
+    (found,) = one(content).segments
+    liquid = float(saturation.liquid_density("R-410A", COLD.value))
+    gas = float(saturation.vapour_density("R-410A", COLD.value))
+    assert mixture_density(0.2, liquid, gas, 1.0) < found.density.value < liquid
+    assert found.density.uncertainty > 0.1 * found.density.value
+    pressure = Measured(float(saturation.bubble_pressure("R-410A", COLD.value)))
+    (same,) = one(Content("two-phase", pressure=pressure, quality=Measured(0.2, 0.02))).segments
+    assert same.density.value == pytest.approx(found.density.value, rel=1e-6)
+
+
+def test_an_exact_bore_leaves_the_interval_of_the_density_as_it_is() -> None:
+    """Density, charge per metre and charge are one number on three scales: so are their (here lopsided) intervals."""
+    content = Content("two-phase", COLD, quality=Measured(0.05, 0.02))
+    (found,) = line_charge("R-410A", [Segment(Measured(BORE.value), Measured(10.0), content)]).segments
+    assert found.density.method == "monte carlo"
+    for scaled, factor in (
+        (found.per_metre, math.pi / 4 * BORE.value**2),
+        (found.mass, 10 * math.pi / 4 * BORE.value**2),
+    ):
+        assert scaled.low == pytest.approx(found.density.low * factor, rel=0.05)
+        assert scaled.high == pytest.approx(found.density.high * factor, rel=0.05)
+
+
+def test_two_phase_quality_near_the_end_is_drawn_at_random() -> None:
+    (found,) = one(Content("two-phase", COLD, quality=Measured(0.01, 0.02))).segments
+    assert found.density.method == "monte carlo"
+    assert found.density.high <= float(saturation.liquid_density("R-410A", COLD.value - 5))
+
+
+@pytest.mark.parametrize("exponent", [2 / 3, 1.0])
+def test_void_fraction_ends(exponent: float) -> None:
+    assert void_fraction(0.0, 0.03, exponent) == 0.0
+    assert void_fraction(1.0, 0.03, exponent) == 1.0
+
+
+def test_velocity() -> None:
+    flow = Measured(0.05, 0.001)
+    (liquid,) = one(Content("liquid", WARM), flow).segments
+    (wet,) = one(Content("two-phase", COLD, quality=Measured(0.2)), flow).segments
+    assert liquid.velocity is not None
+    assert wet.velocity is not None
+    assert liquid.velocity.value == pytest.approx(0.05 / (liquid.per_metre.value))
+    gas = float(saturation.vapour_density("R-410A", COLD.value))
+    area = math.pi / 4 * BORE.value**2
+    assert 0.2 * 0.05 / (gas * area) < wet.velocity.value < 0.05 / (gas * area)
+
+
+def test_rise_costs_pressure_and_subcooling() -> None:
+    (flat,) = one(Content("liquid", WARM)).segments
+    (up,) = one(Content("liquid", WARM), rise=10.0).segments
+    (vapour,) = one(Content("vapour", COLD), rise=10.0).segments
+    assert flat.static_pressure is None
+    assert vapour.subcooling_lost is None
+    assert up.static_pressure is not None
+    assert up.subcooling_lost is not None
+    assert up.static_pressure.value == pytest.approx(up.density.value * 9.80665 * 10)
+    slope = float(saturation.bubble_slope("R-410A", WARM.value))
+    assert up.subcooling_lost.value == pytest.approx(up.static_pressure.value / slope)
+
+
+def test_sum() -> None:
+    segment = Segment(BORE, TEN, Content("liquid", WARM))
+    found = line_charge("R-410A", [segment, segment])
+    assert found.total.value == pytest.approx(2 * found.segments[0].mass.value)
+    assert found.total.uncertainty == pytest.approx(math.sqrt(2) * found.segments[0].mass.uncertainty)
+
+
+X = Measured(0.2)
+FAULTS = [
+    (Segment(Measured(2.0), TEN, Content("liquid", WARM)), "segments.0.bore"),
+    (Segment(BORE, Measured(-1.0), Content("liquid", WARM)), "segments.0.length"),
+    (Segment(BORE, TEN, Content("liquid", WARM), Measured(math.nan)), "segments.0.rise"),
+    (Segment(BORE, TEN, Content("liquid")), "segments.0.temperature"),
+    (Segment(BORE, TEN, Content("vapour", Measured(500.0))), "segments.0.temperature"),
+    (Segment(BORE, TEN, Content("two-phase", quality=X)), "segments.0.pressure"),
+    (Segment(BORE, TEN, Content("two-phase", pressure=Measured(9e9), quality=X)), "segments.0.pressure"),
+    (Segment(BORE, TEN, Content("two-phase", COLD)), "segments.0.quality"),
+    (Segment(BORE, TEN, Content("two-phase", COLD, quality=Measured(1.2))), "segments.0.quality"),
+    (Segment(BORE, TEN, Content("liquid", WARM, quality=X)), "segments.0.quality"),
+]
+
+
+@pytest.mark.parametrize(("segment", "field"), FAULTS)
+def test_faults_name_the_field(segment: Segment, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        line_charge("R-410A", [segment])
+    assert caught.value.field == field
+
+
+def test_empty_list_and_impossible_flow() -> None:
+    with pytest.raises(InputError, match="segments"):
+        line_charge("R-410A", [])
+    with pytest.raises(OutOfRangeError, match="mass_flow"):
+        one(Content("liquid", WARM), Measured(-0.1))

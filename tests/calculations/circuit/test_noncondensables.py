@@ -1,0 +1,87 @@
+"""The standing-pressure test: Dalton, its uncertainty, and a verdict that waits for it."""
+
+import numpy as np
+import pytest
+
+from witnessmark.calculations.circuit import noncondensables as n
+from witnessmark.calculations.circuit.superheat import basis_uncertainty
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation
+
+T = 308.15
+PURE = float(saturation.bubble_pressure("R-410A", T))
+
+
+def standing(excess: float, width: float = 3e3, t_width: float = 0.1) -> n.StandingTest:
+    return n.standing_test("R-410A", Measured(PURE + excess, width), Measured(T, t_width))
+
+
+@pytest.mark.parametrize(
+    ("excess", "width", "t_width", "expected"),
+    [
+        (0.0, 3e3, 0.1, "none that matters"),
+        (250e3, 3e3, 0.1, "present"),
+        (-200e3, 3e3, 0.1, "below saturation"),
+        (40e3, 20e3, 1.0, "cannot tell"),
+        (0.0, 40e3, 2.0, "cannot tell"),
+    ],
+)
+def test_verdict_waits_for_the_uncertainty(excess: float, width: float, t_width: float, expected: str) -> None:
+    assert standing(excess, width, t_width).verdict == expected
+
+
+def test_dalton_in_numbers() -> None:
+    found = standing(250e3)
+    assert found.bubble_pressure.value == pytest.approx(PURE)
+    assert found.excess.value == pytest.approx(250e3)
+    assert found.share.value == pytest.approx(250e3 / (PURE + 250e3))
+    rise = float(saturation.bubble_temperature("R-410A", PURE + 250e3)) - T
+    assert found.head_rise.value == pytest.approx(rise)
+    assert found.air is None
+
+
+def test_no_share_below_saturation() -> None:
+    assert standing(-200e3).share.value == 0
+
+
+def test_amount_in_a_gas_space_is_that_of_an_ideal_gas() -> None:
+    """200 kPa in 10 L at 35 °C: n = pV/RT = 0.7806 mol, 22.61 g of air."""
+    found = n.standing_test("R-410A", Measured(PURE + 200e3), Measured(T), Measured(0.010))
+    assert found.air is not None
+    assert found.air.value == pytest.approx(0.02261, rel=1e-3)
+
+
+@pytest.mark.parametrize("bad", [Measured(0.0), Measured(0.01, 0.02)])
+def test_pressure_and_gas_space_must_be_positive_and_known(bad: Measured) -> None:
+    with pytest.raises(InputError) as caught:
+        n.standing_test("R-410A", Measured(PURE), Measured(T), bad)
+    assert caught.value.field == "gas_space"
+    with pytest.raises(InputError) as caught:
+        n.standing_test("R-410A", bad, Measured(T))
+    assert caught.value.field == "pressure"
+
+
+def test_blends_are_held_against_bubble_not_dew() -> None:
+    found = n.standing_test("R-407C", Measured(1.2e6), Measured(298.15))
+    assert found.bubble_pressure.value == pytest.approx(saturation.bubble_pressure("R-407C", 298.15))
+    assert found.bubble_pressure.value > saturation.dew_pressure("R-407C", 298.15) + 100e3
+
+
+def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
+    """10^5 draws, GUM supplement 1; the ambient temperature dominates."""
+    generator = np.random.default_rng(5)
+    pressure = generator.normal(PURE + 250e3, 8e3, 100_000)
+    temperature = generator.normal(T, 0.6, 100_000)
+    basis = generator.normal(0, basis_uncertainty("R-410A"), 100_000)
+    excess = pressure - saturation.bubble_pressure("R-410A", temperature + basis)
+    found = standing(250e3, 8e3, 0.6)
+    assert found.excess.uncertainty == pytest.approx(float(np.std(excess)), rel=0.05)
+    assert found.least_excess == pytest.approx(2 * float(np.std(excess)), rel=0.05)
+
+
+@pytest.mark.parametrize(("pressure", "temperature", "field"), [(1e9, T, "pressure"), (PURE, 900.0, "temperature")])
+def test_errors_name_the_reading(pressure: float, temperature: float, field: str) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        n.standing_test("R-410A", Measured(pressure), Measured(temperature))
+    assert caught.value.field == field

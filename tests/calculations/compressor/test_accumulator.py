@@ -1,0 +1,196 @@
+"""Filling, overflow, carry-over and sizing of a suction accumulator."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from witnessmark.calculations.compressor.accumulator import Case, Charge, Ramp, Vessel, WetReturn, accumulator
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError
+from witnessmark.refrigerants import saturation, states
+
+LOW = float(saturation.dew_pressure("R-410A", 283.15))
+HIGH = float(saturation.dew_pressure("R-410A", 273.15))
+DENSITY = float(saturation.liquid_density("R-410A", saturation.bubble_temperature("R-410A", LOW)))
+BACK = WetReturn("R-410A", Measured(LOW, 5e3), Measured(0.03, 0.001), Measured(0.90, 0.01))
+CASE = Case(
+    Vessel(Measured(6e-3, 1e-4), Measured(0.15)),
+    BACK,
+    Charge(Measured(12.0, 0.1)),
+    3600.0,
+)
+RAMP = Ramp(Measured(HIGH, 5e3), Measured(0.08, 0.002), Measured(30.0, 3.0))
+
+
+def test_level_rises_by_what_comes_in_until_it_is_full() -> None:
+    found = accumulator(CASE)
+    assert found.liquid_in.value == pytest.approx(0.003)
+    assert found.net.value == pytest.approx(0.003)
+    assert found.sizing.holding_mass.value == pytest.approx(6e-3 * DENSITY)
+    assert found.outcome == "fills and overflows"
+    assert found.time_to_overflow is not None
+    assert found.time_to_overflow.value == pytest.approx(6e-3 * DENSITY / 0.003)
+    assert found.time_to_overflow.uncertainty / found.time_to_overflow.value == pytest.approx(0.1, abs=0.03)
+    times = [level.time for level in found.levels]
+    assert (times[0], times[-1]) == (0.0, 3600.0)
+    assert found.levels[1].mass.value == pytest.approx(0.003 * times[1])
+    assert found.levels[-1].share == pytest.approx(1.0)
+    assert found.levels[-1].mass.high <= found.sizing.holding_mass.high + 0.1
+    assert found.quality_before.value == 1.0
+    assert found.quality_overflowing.value == pytest.approx(0.90)
+    assert found.ramp is None
+
+
+def test_start_level_shortens_the_time() -> None:
+    charge = replace(CASE.charge, in_vessel=Measured(3.0))
+    found = accumulator(replace(CASE, charge=charge))
+    assert found.time_to_overflow is not None
+    assert found.time_to_overflow.value == pytest.approx((6e-3 * DENSITY - 3.0) / 0.003)
+    assert found.levels[0].mass.value == 3.0
+    full = accumulator(replace(CASE, charge=replace(CASE.charge, in_vessel=Measured(9.0))))
+    assert full.time_to_overflow is not None
+    assert full.time_to_overflow.value == 0.0
+
+
+def test_spare_refrigerant_that_fits_never_overflows() -> None:
+    charge = replace(CASE.charge, overcharge=Measured(1.0, 0.1), held_elsewhere=Measured(9.0, 0.2))
+    found = accumulator(replace(CASE, charge=charge))
+    assert found.spare is not None
+    assert found.spare.value == pytest.approx(4.0)
+    assert found.outcome == "holds all there is"
+    assert found.time_to_overflow is None
+    assert found.levels[-1].mass.value == pytest.approx(4.0)
+
+
+def test_a_vessel_that_holds_the_whole_charge_never_overflows() -> None:
+    """What the rest of the circuit holds is not known here: the charge itself is the bound."""
+    found = accumulator(replace(CASE, charge=Charge(Measured(3.0, 0.05), Measured(0.5, 0.05)), duration=36_000.0))
+    assert found.spare is None
+    assert found.outcome == "holds all there is"
+    assert found.time_to_overflow is None
+    assert found.levels[-1].mass.value == pytest.approx(3.5)
+
+
+def test_an_uncertain_flow_leaves_the_quality_of_the_return_alone() -> None:
+    """Without a dry stream the overflowing quality is that of the return, however badly the flow is known."""
+    vague = replace(BACK, mass_flow=Measured(0.03, 0.003))
+    found = accumulator(replace(CASE, wet_return=vague)).quality_overflowing
+    assert found.uncertainty == pytest.approx(BACK.quality.uncertainty, rel=0.01)
+
+
+def test_overcharge_can_decide() -> None:
+    charge = Charge(Measured(12.0, 0.1), Measured(5.0, 0.2), Measured(8.0, 0.2))
+    assert accumulator(replace(CASE, charge=charge)).outcome == "fills and overflows"
+    close = Charge(Measured(12.0, 0.3), Measured(2.7, 0.3), Measured(8.0, 0.3))
+    assert accumulator(replace(CASE, charge=close)).outcome == "cannot tell"
+
+
+def test_oil_hole_drains_and_feeds_liquid() -> None:
+    vessel = replace(CASE.vessel, oil_hole=Measured(0.003))
+    found = accumulator(replace(CASE, vessel=vessel))
+    expected = 0.6 * math.pi / 4 * 0.003**2 * math.sqrt(2 * DENSITY * 2000)
+    assert found.through_oil_hole.value == pytest.approx(expected)
+    assert found.outcome == "drains"
+    assert found.quality_before.value == pytest.approx(0.90), "an empty vessel passes on what comes in, and no more"
+    assert found.levels[-1].mass.value == 0.0
+    wet = accumulator(replace(CASE, vessel=vessel, charge=replace(CASE.charge, in_vessel=Measured(3.0))))
+    assert wet.quality_before.value == pytest.approx(1 - expected / 0.03)
+    middle = accumulator(replace(CASE, vessel=replace(CASE.vessel, oil_hole=Measured(0.00165))))
+    assert middle.outcome == "cannot tell"
+
+
+def test_superheated_stream_boils_liquid() -> None:
+    back = replace(BACK, superheated_flow=Measured(0.03), superheat=Measured(10.0, 1.0))
+    found = accumulator(replace(CASE, wet_return=back))
+    dew = float(saturation.dew_temperature("R-410A", LOW))
+    warm = states.gas("R-410A", LOW, dew + 10).enthalpy - states.saturated_vapour("R-410A", LOW).enthalpy
+    latent = states.saturated_vapour("R-410A", LOW).enthalpy - states.saturated_liquid("R-410A", LOW).enthalpy
+    assert found.boil_off.value == pytest.approx(0.5 * 0.03 * warm / latent)
+    assert found.net.value == pytest.approx(0.003 - found.boil_off.value)
+
+
+def test_sizing_rule_and_its_verdicts() -> None:
+    found = accumulator(replace(CASE, motor_power=4 * 745.7))
+    assert found.sizing.verdict == "meets"
+    assert found.sizing.required_above is not None
+    assert found.sizing.share.value == pytest.approx(6e-3 * DENSITY / 12)
+    small = accumulator(replace(CASE, vessel=Vessel(Measured(3e-3))))
+    assert small.sizing.verdict == "below"
+    border = accumulator(replace(CASE, vessel=Vessel(Measured(6.0 / DENSITY, 1e-4))))
+    assert border.sizing.verdict == "cannot tell"
+    over = accumulator(replace(CASE, charge=replace(CASE.charge, overcharge=Measured(3.0))))
+    assert over.sizing.share_overcharged.value == pytest.approx(over.sizing.share.value * 12 / 15)
+
+
+def test_ramp_flashes_and_a_full_vessel_carries_over() -> None:
+    full = accumulator(replace(CASE, ramp=RAMP)).ramp
+    assert full is not None
+    before = states.saturated_liquid("R-410A", LOW).enthalpy
+    after = states.saturated_liquid("R-410A", HIGH).enthalpy
+    latent = states.saturated_vapour("R-410A", HIGH).enthalpy - after
+    assert full.flash_share.value == pytest.approx((before - after) / latent)
+    assert full.carried is not None
+    assert full.quality is not None
+    assert full.gas_speed is not None
+    gas = float(saturation.vapour_density("R-410A", saturation.dew_temperature("R-410A", HIGH)))
+    cold = float(saturation.liquid_density("R-410A", saturation.bubble_temperature("R-410A", HIGH)))
+    mass, share = 6e-3 * DENSITY, full.flash_share.value
+    flux = mass * share / 30 / gas / (math.pi / 4 * 0.15**2)
+    void = flux / (1.2 * flux + 0.15)
+    assert full.carried.value == pytest.approx(mass * (1 - share) - 6e-3 * (1 - void) * cold)
+    assert full.carried.low == 0.0 < full.carried.value < full.carried.high
+    assert full.quality.value == pytest.approx(1 - full.carried.value / 30 / 0.08)
+    assert full.gas_speed.value > 0
+
+
+def test_ramp_with_little_liquid_carries_nothing_and_a_slow_one_carries_less() -> None:
+    early = accumulator(replace(CASE, ramp=RAMP, duration=600.0)).ramp
+    assert early is not None
+    assert early.carried is not None
+    assert early.carried.value == 0.0
+    fast, slow = (accumulator(replace(CASE, ramp=replace(RAMP, time=Measured(t)))).ramp for t in (10.0, 300.0))
+    assert fast is not None
+    assert slow is not None
+    assert fast.carried is not None
+    assert slow.carried is not None
+    assert fast.carried.value > slow.carried.value
+
+
+def test_without_a_diameter_only_flash_is_known() -> None:
+    found = accumulator(replace(CASE, vessel=Vessel(Measured(6e-3)), ramp=RAMP)).ramp
+    assert found is not None
+    assert (found.carried, found.quality, found.gas_speed) == (None, None, None)
+
+
+FAULTS = [
+    (replace(CASE, vessel=Vessel(Measured(0.0))), "vessel.holding_volume"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(9.0))), "vessel.diameter"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), None, Measured(0.5))), "vessel.oil_hole"),
+    (replace(CASE, wet_return=replace(BACK, quality=Measured(1.1))), "wet_return.quality"),
+    (replace(CASE, wet_return=replace(BACK, pressure=Measured(1e9))), "wet_return.pressure"),
+    (replace(CASE, wet_return=replace(BACK, superheat=Measured(-1.0))), "wet_return.superheat"),
+    (replace(CASE, charge=Charge(Measured(12.0), Measured(-1.0))), "charge.overcharge"),
+    (replace(CASE, duration=math.nan), "duration"),
+    (replace(CASE, motor_power=0.0), "motor_power"),
+    (replace(CASE, ramp=replace(RAMP, time=Measured(0.0))), "ramp.time"),
+    (replace(CASE, ramp=replace(RAMP, pressure=Measured(2 * LOW))), "ramp.pressure"),
+    (replace(CASE, ramp=replace(RAMP, pressure=Measured(1.0))), "ramp.pressure"),
+]
+
+
+@pytest.mark.parametrize(("case", "field"), FAULTS)
+def test_faults_name_the_field(case: Case, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        accumulator(case)
+    assert caught.value.field == field
+
+
+def test_draws_that_would_drain_are_left_out() -> None:
+    back = replace(BACK, quality=Measured(0.90, 0.045))
+    found = accumulator(replace(CASE, wet_return=back))
+    assert found.time_to_overflow is not None
+    assert found.time_to_overflow.method == "monte carlo"
+    assert found.time_to_overflow.low > 0

@@ -1,0 +1,147 @@
+"""What a compressor swallows: speeds, heat, ramps, slugs, words."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from witnessmark.calculations.circuit.saturated import latent_heat, liquid_density, vapour_density
+from witnessmark.calculations.compressor import liquid_rules as rules
+from witnessmark.calculations.compressor.liquid_ingestion import AtSpeed, Run, SpeedRamp, liquid_ingestion
+from witnessmark.calculations.compressor.liquid_model import Machine, Suction, load, model
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError
+from witnessmark.refrigerants import saturation
+
+LOW = float(saturation.dew_pressure("R-410A", 278.15))
+HIGH = float(saturation.dew_pressure("R-410A", 318.15))
+MACHINE = Machine(Measured(50e-6, 5e-7), Measured(2.6, 0.1))
+RATIO = liquid_density("R-410A", LOW) / vapour_density("R-410A", LOW)
+
+
+def suction(quality: float, uncertainty: float = 0.0) -> Suction:
+    return Suction("R-410A", Measured(LOW, 5e3), Measured(quality, uncertainty), Measured(HIGH, 1e4))
+
+
+def at(quality: float, uncertainty: float = 0.0, speed: float = 60.0, machine: Machine = MACHINE) -> AtSpeed:
+    return liquid_ingestion(machine, suction(quality, uncertainty), Run(speed)).at_speed
+
+
+def test_liquid_per_turn_by_hand() -> None:
+    found = at(0.5)
+    share = (0.5 / RATIO) / (0.5 / RATIO + 0.5)
+    assert found.liquid_per_turn.value == pytest.approx(50e-6 * share)
+    assert found.filled.value == pytest.approx(2.6 * share)
+    assert found.expelling_pressure.value == 0.0
+    assert found.load_factor is not None
+    assert found.load_factor.value > 1.05
+
+
+def test_verdicts_run_from_dry_to_locked() -> None:
+    cases = [(1.0, "dry"), (0.9, "taken"), (0.07, "over-current"), (0.0, "locks")]
+    for quality, verdict in cases:
+        found = at(quality)
+        assert found.verdict == verdict
+        assert found.by_the_numbers == verdict
+    unsure = at(0.2, 0.05)
+    assert unsure.verdict == "cannot tell"
+    assert liquid_ingestion(MACHINE, suction(0.2, 0.05), Run(60.0)).words[0] == "unsure"
+
+
+def test_locked_pocket_has_no_load_but_an_expelling_pressure() -> None:
+    found = at(0.0)
+    assert found.load_factor is None
+    assert found.expelling_pressure.value > 1e7
+    with pytest.raises(InputError, match="fills the pocket"):
+        load(model(MACHINE, suction(0.0)), Measured(0.0))
+
+
+def test_slow_turning_forgives_more() -> None:
+    found = liquid_ingestion(MACHINE, suction(0.5), Run(60.0, (15.0, 120.0)))
+    slow, fast = found.others
+    here = found.at_speed
+    assert slow.lock_quality is not None
+    assert here.lock_quality is not None
+    assert fast.lock_quality is not None
+    assert slow.lock_quality.value < here.lock_quality.value < fast.lock_quality.value
+    rigid = (2.6 - 1) / (RATIO + 2.6 - 1)
+    assert fast.lock_quality.value < rigid
+    assert here.least_slug is not None
+    assert 50e-6 / 2.6 < here.least_slug.value < 50e-6
+    assert "slow-forgiving" in found.words
+    assert "slow-forgiving" not in liquid_ingestion(MACHINE, suction(0.5), Run(60.0)).words
+
+
+def test_wide_gaps_at_crawling_speed_never_lock() -> None:
+    wide = replace(MACHINE, leakage_area=Measured(4e-5), closing_turns=Measured(2.0))
+    found = at(0.0, speed=5.0, machine=wide)
+    assert (found.lock_quality, found.least_slug) == (None, None)
+    assert found.by_the_numbers == "over-current"
+
+
+def test_heat_before_the_pocket_dries_the_gas() -> None:
+    warm = replace(suction(0.9), heat=Measured(500.0, 50.0))
+    found = liquid_ingestion(MACHINE, warm, Run(60.0)).at_speed
+    flow = 50e-6 * 60 * vapour_density("R-410A", LOW) / (0.9 + 0.1 / RATIO)
+    assert found.pocket_quality.value == pytest.approx(0.9 + 500 / flow / latent_heat("R-410A", LOW))
+    assert found.liquid_per_turn.value < at(0.9).liquid_per_turn.value
+
+
+def test_ramp_into_locking_warns_when_slow_and_endangers_when_fast() -> None:
+    slow = liquid_ingestion(MACHINE, suction(0.9), Run(20.0, (), SpeedRamp(90.0, 120.0, 0.0)))
+    fast = liquid_ingestion(MACHINE, suction(0.9), Run(20.0, (), SpeedRamp(90.0, 2.0, 0.0)))
+    assert slow.seconds_to_act is not None
+    assert fast.seconds_to_act is not None
+    assert slow.seconds_to_act > rules.response_time("thermal") > fast.seconds_to_act
+    assert "ramp-warned" in slow.words
+    assert "ramp-danger" in fast.words
+    assert [s.speed for s in slow.ramp][:: len(slow.ramp) - 1] == [20.0, 90.0]
+    assert slow.ramp[-1].verdict == "locks"
+    locks = [s.lock_quality for s in slow.ramp if s.lock_quality is not None]
+    assert locks == sorted(locks)
+
+
+def test_ramp_that_stays_dry_or_wet_is_clear() -> None:
+    heated = replace(suction(1.0), heat=Measured(100.0))
+    clear = liquid_ingestion(MACHINE, heated, Run(20.0, (), SpeedRamp(90.0, 60.0, 0.8)))
+    assert clear.seconds_to_act is None
+    assert "ramp-clear" in clear.words
+    assert {s.verdict for s in clear.ramp} == {"dry", "taken"}
+    crawling = replace(MACHINE, leakage_area=Measured(2e-4))
+    free = liquid_ingestion(crawling, suction(0.9), Run(5.0, (), SpeedRamp(6.0, 60.0, 0.0)))
+    assert free.ramp[-1].lock_quality is None
+    assert free.ramp[-1].verdict == "over-current"
+
+
+def test_every_word_exists() -> None:
+    found = liquid_ingestion(MACHINE, suction(0.9), Run(20.0, (60.0,), SpeedRamp(90.0, 120.0, 0.0)))
+    assert all(rules.words(key) for key in (*found.words, "unsure", "ramp-clear", "ramp-danger"))
+
+
+GOOD = suction(0.9)
+FAULTS = [
+    (replace(MACHINE, displacement=Measured(1.0)), GOOD, Run(60.0), "displacement"),
+    (replace(MACHINE, volume_ratio=Measured(1.0)), GOOD, Run(60.0), "volume_ratio"),
+    (replace(MACHINE, leakage_area=Measured(1.0)), GOOD, Run(60.0), "leakage_area"),
+    (replace(MACHINE, closing_turns=Measured(9.0)), GOOD, Run(60.0), "closing_turns"),
+    (MACHINE, suction(1.1), Run(60.0), "quality"),
+    (MACHINE, replace(GOOD, heat=Measured(-1.0)), Run(60.0), "heat"),
+    (MACHINE, replace(GOOD, discharge_pressure=Measured(1e5)), Run(60.0), "discharge_pressure"),
+    (MACHINE, replace(GOOD, discharge_pressure=Measured(math.nan)), Run(60.0), "discharge_pressure"),
+    (MACHINE, replace(GOOD, pressure=Measured(1e3)), Run(60.0), "pressure"),
+    (MACHINE, replace(GOOD, refrigerant="R-0"), Run(60.0), "refrigerant"),
+    (MACHINE, GOOD, Run(0.0), "speed"),
+    (MACHINE, GOOD, Run(60.0, (1.0, math.inf)), "other_speeds.1"),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(0.0, 1.0, 0.5)), "ramp.speed"),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(60.0, 0.0, 0.5)), "ramp.time"),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(60.0, 1.0, -0.5)), "ramp.quality"),
+]
+
+
+@pytest.mark.parametrize(("machine", "gas", "run", "field"), FAULTS)
+def test_faults_name_the_field(machine: Machine, gas: Suction, run: Run, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        liquid_ingestion(machine, gas, run)
+    assert caught.value.field == field

@@ -1,0 +1,40 @@
+"""Readings of the liquid model."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.calculations.compressor.liquid_model import (
+    Machine,
+    Suction,
+    clipped,
+    exact,
+    lock_share,
+    model,
+    trip_quality,
+)
+from witnessmark.calculations.metrology.uncertainty import Measured
+
+MACHINE = Machine(Measured(50e-6, 5e-7), Measured(2.6, 0.1))
+SUCTION = Suction("R-134a", Measured(3.5e5, 4e3), Measured(0.9, 0.02), Measured(1.0e6, 1e4))
+
+
+def test_readings() -> None:
+    found = model(MACHINE, SUCTION)
+    assert found.work[0].value == pytest.approx(1.1, abs=0.06)  # isentropic exponent of saturated R-134a vapour
+    assert found.work[1].value == pytest.approx(1.0 / 0.35)
+    assert found.gaps[0].value == pytest.approx(0.003 * 50e-6 ** (2 / 3))
+    given = Machine(MACHINE.displacement, MACHINE.volume_ratio, Measured(1e-6), Measured(1.5))
+    assert model(given, SUCTION).gaps[0] == Measured(1e-6)
+    assert model(given, SUCTION).gaps[2] == Measured(1.5)
+
+
+def test_exact_has_no_uncertainty() -> None:
+    plain = exact(model(MACHINE, SUCTION))
+    assert lock_share(plain, 60.0).method == "exact"
+    assert trip_quality(plain).uncertainty == 0.0
+    assert plain.displacement == Measured(50e-6)
+
+
+def test_clipped() -> None:
+    assert [clipped(x) for x in (-0.1, 0.4, 1.2)] == [0.0, 0.4, 1.0]

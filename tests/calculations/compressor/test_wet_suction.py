@@ -1,0 +1,186 @@
+"""Wet suction: a made-up wet machine is found again, and the answer widens with what is not known."""
+
+import numpy as np
+import pytest
+
+from witnessmark.calculations.circuit.superheat import basis_uncertainty
+from witnessmark.calculations.compressor import wet_suction as w
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation, states
+
+P1, P2, LOSS = 900e3, 2.7e6, 0.07
+
+
+def discharge(designation: str, quality: float, efficiency: float) -> float:
+    """Forward model: the discharge temperature that a wet suction would give."""
+    one = states.two_phase(designation, P1, quality)
+    work = states.at_entropy(designation, P2, one.entropy).enthalpy - one.enthalpy
+    return states.at_enthalpy(designation, P2, one.enthalpy + (1 - LOSS) * work / efficiency).temperature
+
+
+def readings(temperature: float, width: float = 0.0) -> w.Readings:
+    return w.Readings(Measured(P1, 1e3 * width), Measured(P2, 1e3 * width), Measured(temperature, width))
+
+
+@pytest.mark.parametrize("designation", ["R-410A", "R-32", "R-448A", "R-454B"])
+@pytest.mark.parametrize("quality", [0.90, 0.95])
+def test_recovers_the_quality_of_a_wet_machine(designation: str, quality: float) -> None:
+    """At the true efficiency the interval holds the true quality, and is as narrow as loss and basis allow."""
+    temperature = discharge(designation, quality, 0.7)
+    found = w.infer(designation, readings(temperature), w.Interval(0.7, 0.7))
+    assert found.quality.low <= quality <= found.quality.high
+    assert found.quality.high - found.quality.low < 0.06
+    assert (found.quality.low + found.quality.high) / 2 == pytest.approx(quality, abs=2e-3)
+    assert found.verdict == "wet"
+    assert found.superheat is None
+
+
+def test_band_of_efficiency_widens_the_interval() -> None:
+    temperature = discharge("R-410A", 0.93, 0.7)
+    narrow = w.infer("R-410A", readings(temperature), w.Interval(0.65, 0.75)).quality
+    wide = w.infer("R-410A", readings(temperature), w.Interval(0.55, 0.80)).quality
+    assert wide.low < narrow.low < 0.93 < narrow.high < wide.high
+
+
+def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
+    temperature = discharge("R-410A", 0.99, 0.675)
+    found = w.infer("R-410A", readings(temperature, 1.0), kind="scroll")
+    assert found.verdict == "cannot tell"
+    assert found.quality.high == 1.0
+    assert found.superheat is not None
+    assert found.superheat.low == 0.0
+    assert found.superheat.high > 3
+
+
+def test_hot_discharge_is_dry() -> None:
+    found = w.infer("R-410A", readings(372.0, 1.0), kind="scroll")
+    assert (found.verdict, found.quality) == ("dry", w.Interval(1.0, 1.0))
+    assert found.superheat is not None
+    assert found.superheat.low > 10
+
+
+def test_discharge_near_dew_leaves_the_low_end_open() -> None:
+    dew = states.saturated_vapour("R-410A", P2).temperature
+    found = w.infer("R-410A", readings(dew - 0.3, 1.0))
+    assert found.discharge_may_be_wet
+    assert found.quality.low == 0.0
+    assert found.verdict == "wet"
+
+
+def test_what_dry_gas_would_give() -> None:
+    found = w.infer("R-410A", readings(330.0), w.Interval(0.6, 0.8))
+    assert found.dry_discharge_temperature is not None
+    assert found.dry_discharge_temperature.low == pytest.approx(discharge("R-410A", 1.0, 0.8), abs=1e-3)
+    assert found.dry_discharge_temperature.high == pytest.approx(discharge("R-410A", 1.0, 0.6), abs=1e-3)
+
+
+def test_dry_gas_beyond_the_equations_is_left_out() -> None:
+    hot = w.Readings(Measured(1e5), Measured(1.5e6), Measured(450.0))
+    assert w.infer("R-717", hot, w.Interval(0.5, 0.6)).dry_discharge_temperature is None
+
+
+def test_transcritical_discharge() -> None:
+    found = w.infer("R-744", w.Readings(Measured(3.5e6), Measured(9.5e6), Measured(340.0)))
+    assert not found.discharge_may_be_wet
+    assert found.verdict == "wet"
+
+
+def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
+    """GUM supplement 1: 500 draws of readings and shell loss at one efficiency (sampling error 3.2 %)."""
+    temperature = 326.0
+    centre = w.Readings(Measured(350e3, 4e3), Measured(1.2e6, 8e3), Measured(temperature, 1.0))
+    found = w.infer("R-134a", centre, w.Interval(0.7, 0.7))
+    assert found.verdict == "wet"
+    generator = np.random.default_rng(6)
+    wide = float(np.hypot(1.0, basis_uncertainty("R-134a")))
+    drawn = []
+    for _ in range(500):
+        values = {
+            "suction_pressure": generator.normal(350e3, 4e3),
+            "discharge_pressure": generator.normal(1.2e6, 8e3),
+            "discharge_temperature": generator.normal(temperature, wide),
+            "loss": generator.normal(LOSS, 0.04),
+        }
+        drawn.append(w.solve("R-134a", values, 0.7))
+    assert (found.quality.high - found.quality.low) / 4 == pytest.approx(float(np.std(drawn)), rel=0.05)
+
+
+@pytest.mark.parametrize("band", [w.Interval(0.05, 0.8), w.Interval(0.5, 1.2)])
+def test_efficiency_range(band: w.Interval) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        w.infer("R-410A", readings(350.0), band)
+    assert caught.value.field == "efficiency"
+
+
+def test_efficiency_band_upside_down() -> None:
+    with pytest.raises(InputError) as caught:
+        w.infer("R-410A", readings(350.0), w.Interval(0.8, 0.5))
+    assert caught.value.field == "efficiency"
+
+
+def test_no_pressure_rise_is_a_conflict() -> None:
+    with pytest.raises(ConflictError) as caught:
+        w.infer("R-410A", w.Readings(Measured(P1), Measured(P1), Measured(350.0)))
+    assert caught.value.fields == ("discharge_pressure", "suction_pressure")
+
+
+def test_a_discharge_clearly_below_dew_is_a_conflict() -> None:
+    with pytest.raises(ConflictError) as caught:
+        w.infer("R-410A", readings(300.0, 1.0))
+    assert caught.value.field == "discharge_temperature"
+
+
+def test_a_suction_pressure_out_of_range_is_named() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        w.infer("R-410A", w.Readings(Measured(10.0), Measured(P2), Measured(350.0)))
+    assert caught.value.field == "suction_pressure"
+
+
+@pytest.mark.parametrize("bad", [Measured(-1.0), Measured(1e5, 2e5)])
+def test_readings_must_be_positive_and_known(bad: Measured) -> None:
+    with pytest.raises(InputError) as caught:
+        w.infer("R-410A", w.Readings(bad, Measured(P2), Measured(350.0)))
+    assert caught.value.field == "suction_pressure"
+
+
+def test_colder_than_compressed_liquid_is_a_conflict() -> None:
+    """Supercritical discharge, so no dew temperature stands guard: even liquid would come out hotter than this."""
+    with pytest.raises(ConflictError) as caught:
+        w.infer("R-744", w.Readings(Measured(6.5e6), Measured(19e6), Measured(305.0)))
+    assert caught.value.fields == ("discharge_temperature", "discharge_pressure", "suction_pressure")
+
+
+def test_a_reading_at_the_end_of_its_range_takes_the_other_side() -> None:
+    lowest = saturation.pressure_range("R-134a", "bubble")[0]
+    found = w.infer("R-134a", w.Readings(Measured(lowest, 200.0), Measured(1.2e6), Measured(400.0, 1.0)))
+    assert found.verdict in {"dry", "cannot tell"}
+
+
+def test_no_answer_near_the_readings_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(w, "propagate_all", lambda *_: {})
+    with pytest.raises(InputError, match="none near"):
+        w.infer("R-410A", readings(350.0))
+
+
+def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
+    """A discharge reading that is hardly known: the interval ends where suction and discharge enthalpy are equal."""
+    found = w.infer(
+        "R-454B", w.Readings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), w.Interval(0.6, 0.75)
+    )
+    assert found.superheat is not None
+    hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
+    dew = states.saturated_vapour("R-454B", 920e3).temperature
+    assert found.superheat.high == pytest.approx(hot.temperature - dew)
+
+
+@pytest.mark.parametrize(("hot", "told"), [(360.0, False), (412.0, True)])
+def test_gas_hotter_than_the_data_is_told(hot: float, *, told: bool) -> None:
+    """The data behind R-454B end at 410 K."""
+    assert w.infer("R-454B", readings(hot, 1.0), kind="scroll").extrapolated == told
+
+
+def test_beyond_the_equations_only_the_reading_counts() -> None:
+    found = w.infer("R-717", w.Readings(Measured(1e5), Measured(1.5e6), Measured(443.0)), w.Interval(0.5, 0.6))
+    assert found.dry_discharge_temperature is None
+    assert not found.extrapolated

@@ -1,0 +1,263 @@
+"""Insulation of a winding to ground: correction, minima and their conflicts, refusals, warm up before condemning."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from witnessmark.calculations.electrical.insulation import (
+    InsulationConditions,
+    InsulationReading,
+    InsulationVerdict,
+    Polarisation,
+    Verdict,
+    corrections,
+    data,
+    halving,
+    insulation,
+    machines,
+    thermoset,
+)
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+
+COLD = InsulationConditions(under_vacuum=False, through_drive=False, power_locked_out=True)
+WARM = replace(COLD, liquid_refrigerant=False)
+AT_40 = Measured(313.15, 1.0)
+
+
+def judged(
+    megohms: float,
+    conditions: InsulationConditions = WARM,
+    machine: str = "hermetic",
+    maker_minimum: float | None = None,
+    temperature: Measured = AT_40,
+) -> InsulationVerdict:
+    resistance = Measured(megohms * 1e6, megohms * 2e4)
+    return insulation(
+        InsulationReading(resistance, temperature, machine, maker_minimum=maker_minimum, conditions=conditions)
+    )
+
+
+@pytest.mark.parametrize(
+    ("megohms", "verdict"),
+    [
+        (50.0, "meets every stated minimum"),
+        (5.0, "cannot tell"),
+        (3.0, "sources disagree"),
+        (1.5, "sources disagree"),
+        (0.3, "below every stated minimum"),
+        (0.0002, "grounded"),
+    ],
+)
+def test_a_warm_hermetic_motor(megohms: float, verdict: Verdict) -> None:
+    assert judged(megohms).verdict == verdict
+
+
+@pytest.mark.parametrize("megohms", [3.0, 0.3])
+def test_a_cold_soaked_motor_is_warmed_before_it_is_condemned(megohms: float) -> None:
+    found = judged(megohms, COLD)
+    assert found.verdict == "warm up and repeat"
+    assert found.warm_up == 4 * 3600
+    assert found.unstated == ("liquid_refrigerant",)
+
+
+@pytest.mark.parametrize(
+    ("heater_on", "verdict"), [(3600.0, "warm up and repeat"), (4 * 3600.0, "below every stated minimum")]
+)
+def test_the_heater_must_have_been_on_long_enough(heater_on: float, verdict: Verdict) -> None:
+    conditions = replace(COLD, liquid_refrigerant=True, heater_on=heater_on)
+    assert judged(0.3, conditions).verdict == verdict
+
+
+def test_no_liquid_refrigerant_explains_a_dead_ground() -> None:
+    assert judged(0.0002, COLD).verdict == "grounded"
+
+
+def test_a_good_reading_stays_good_when_cold() -> None:
+    assert judged(50.0, COLD).verdict == "meets every stated minimum"
+
+
+def test_an_open_drive_motor_holds_no_refrigerant() -> None:
+    assert judged(0.3, COLD, "open-random-wound").verdict == "below every stated minimum"
+
+
+@pytest.mark.parametrize(
+    ("conditions", "refusals"),
+    [
+        (InsulationConditions(under_vacuum=True), ("under vacuum",)),
+        (InsulationConditions(through_drive=True), ("through a drive",)),
+        (InsulationConditions(power_locked_out=False), ("power not locked out",)),
+        (InsulationConditions(under_vacuum=True, through_drive=True), ("under vacuum", "through a drive")),
+    ],
+)
+def test_a_reading_that_should_not_have_been_taken_proves_nothing(
+    conditions: InsulationConditions, refusals: tuple[str, ...]
+) -> None:
+    found = judged(500.0, conditions)
+    assert (found.verdict, found.validity) == ("not a valid test", "not valid")
+    assert found.refusals == refusals
+
+
+def test_what_was_not_stated_is_listed() -> None:
+    found = judged(500.0, InsulationConditions())
+    assert found.unstated == ("under_vacuum", "through_drive", "power_locked_out", "liquid_refrigerant")
+    assert found.refusals == ()
+
+
+@pytest.mark.parametrize("unstated", ["under_vacuum", "through_drive", "power_locked_out"])
+@pytest.mark.parametrize("maker_minimum", [None, 0.5e6])
+def test_a_good_reading_of_unstated_conditions_is_not_proven(unstated: str, maker_minimum: float | None) -> None:
+    stated = {"under_vacuum": False, "through_drive": False, "power_locked_out": True} | {unstated: None}
+    found = judged(500.0, InsulationConditions(**stated), maker_minimum=maker_minimum)  # type: ignore[arg-type]
+    assert found.verdict == "minimum met, test not proven valid"
+    assert (found.validity, found.not_proven) == ("not proven", (unstated,))
+
+
+def test_a_bad_reading_of_unstated_conditions_stays_bad_and_is_marked() -> None:
+    found = judged(0.0002, InsulationConditions())
+    assert (found.verdict, found.validity) == ("grounded", "not proven")
+
+
+def test_an_open_drive_motor_needs_no_word_about_vacuum() -> None:
+    found = judged(500.0, replace(WARM, under_vacuum=None), "open-random-wound")
+    assert (found.verdict, found.validity) == ("meets every stated minimum", "valid as stated")
+
+
+def test_the_makers_minimum_decides_on_the_reading_as_taken() -> None:
+    found = judged(0.8, maker_minimum=0.5e6, temperature=Measured(293.15, 1.0))
+    assert found.verdict == "meets the maker's minimum"
+    (check,) = found.minima
+    assert (check.at_40, check.ruling.basis, check.ruling.looser_than_published) == (False, "maker", True)
+    assert {"ieee-43-minimum", "scroll-bulletin-half-megohm"} <= set(check.ruling.sources)
+
+
+def test_what_misses_the_makers_minimum_is_not_said_to_miss_every_other() -> None:
+    assert judged(3.0, maker_minimum=5e6).verdict == "below the maker's minimum"
+    assert judged(5.05, maker_minimum=5e6).verdict == "cannot tell"
+
+
+def test_an_over_range_meter_gives_a_lower_bound() -> None:
+    over = replace(WARM, at_least=True)
+    assert judged(500.0, over).verdict == "meets every stated minimum"
+    assert judged(1.0, over).verdict == "cannot tell"
+
+
+def test_within_one_minimum_and_unclear_for_the_other() -> None:
+    assert judged(5.05).verdict == "cannot tell"
+
+
+def test_the_lowest_correction_counts() -> None:
+    cold, hot = Measured(293.15, 0.5), Measured(333.15, 0.5)
+    below = corrections(Measured(20e6), cold)
+    above = corrections(Measured(20e6), hot)
+    assert min(below, key=lambda c: c.resistance.value).source == "ieee-43-halving"
+    assert min(above, key=lambda c: c.resistance.value).source == "ieee-43-thermoset"
+    at_40 = judged(20.0, machine="open-random-wound", temperature=cold).minima[0]
+    assert at_40.at_40
+    assert at_40.standing == "cannot tell"
+
+
+@pytest.mark.parametrize("celsius", [9.0, 86.0])
+def test_the_thermoset_rule_is_kept_to_its_range(celsius: float) -> None:
+    assert thermoset(celsius + 273.15) is None
+    assert [c.source for c in corrections(Measured(1e6), Measured(celsius + 273.15))] == ["ieee-43-halving"]
+
+
+@given(st.floats(285.0, 355.0))
+def test_both_rules_rise_with_temperature_and_know_their_slope(temperature: float) -> None:
+    for rule in (halving, thermoset):
+        here, there = rule(temperature), rule(temperature + 0.01)
+        assert here is not None
+        assert there is not None
+        if not temperature <= 313.15 <= temperature + 0.01:
+            assert (there.value - here.value) / 0.01 / here.value == pytest.approx(here.slope, rel=2e-3)
+
+
+def test_correction_uncertainty_equals_the_general_propagation() -> None:
+    resistance, temperature = Measured(100e6, 2e6), Measured(298.15, 0.5)
+    expected = propagate(lambda r, t: r * 0.5 ** ((313.15 - t) / 10), resistance, temperature)
+    found = corrections(resistance, temperature)[0].resistance
+    assert found.uncertainty == pytest.approx(expected.uncertainty, rel=1e-3)
+
+
+def test_old_motors_have_a_minimum_by_their_voltage() -> None:
+    reading = InsulationReading(Measured(1.0e6), AT_40, "open-before-1970", rated_voltage=460)
+    assert insulation(reading).minima[0].ruling.value == pytest.approx(1.46e6)
+    assert insulation(reading).verdict == "below every stated minimum"
+    with pytest.raises(InputError) as caught:
+        insulation(InsulationReading(Measured(1e6), AT_40, "open-before-1970"))
+    assert caught.value.field == "rated_voltage"
+
+
+def index(one: float, ten: float, machine: str = "open-form-wound", at_least: bool = False) -> Polarisation | None:  # noqa: FBT001, FBT002
+    conditions = InsulationConditions(under_vacuum=False, through_drive=False, at_least=at_least)
+    return insulation(
+        InsulationReading(
+            Measured(one, one * 0.01), AT_40, machine, Measured(ten, ten * 0.01), None, "F", conditions=conditions
+        )
+    ).polarisation
+
+
+@pytest.mark.parametrize(
+    ("one", "ten", "machine", "verdict"),
+    [
+        (200e6, 500e6, "open-form-wound", "sufficient"),
+        (200e6, 300e6, "open-form-wound", "low"),
+        (200e6, 401e6, "open-form-wound", "cannot tell"),
+        (200e6, 150e6, "open-form-wound", "low"),
+        (6e9, 18e9, "open-form-wound", "means little here"),
+        (200e6, 500e6, "hermetic", "means little here"),
+        (200e6, 100e6, "hermetic", "low"),
+    ],
+)
+def test_polarisation_index(one: float, ten: float, machine: str, verdict: str) -> None:
+    found = index(one, ten, machine)
+    assert found is not None
+    assert found.index.value == pytest.approx(ten / one)
+    assert found.verdict == verdict
+
+
+def test_no_index_from_an_over_range_meter_nor_without_a_reading() -> None:
+    found = index(200e6, 500e6, at_least=True)
+    assert found is not None
+    assert found.verdict == "means little here"
+    assert judged(100.0).polarisation is None
+    assert index(0.0, 0.0) is None
+
+
+def test_without_a_class_there_is_no_minimum_for_the_index() -> None:
+    reading = InsulationReading(Measured(200e6), AT_40, "open-form-wound", Measured(500e6))
+    found = insulation(reading).polarisation
+    assert found is not None
+    assert (found.minimum, found.verdict) == (None, "means little here")
+
+
+@pytest.mark.parametrize(
+    ("reading", "field"),
+    [
+        (InsulationReading(Measured(-1.0), AT_40, "hermetic"), "resistance"),
+        (InsulationReading(Measured(float("nan")), AT_40, "hermetic"), "resistance"),
+        (InsulationReading(Measured(1e6), Measured(100.0), "hermetic"), "temperature"),
+        (InsulationReading(Measured(1e6), AT_40, "hermetic", Measured(1e14)), "ten_minutes"),
+        (InsulationReading(Measured(1e6), AT_40, "hermetic", rated_voltage=2e4), "rated_voltage"),
+    ],
+)
+def test_impossible_readings_name_their_field(reading: InsulationReading, field: str) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        insulation(reading)
+    assert caught.value.field == field
+
+
+def test_unknown_machines_are_told_the_known_ones() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        judged(1.0, machine="steam engine")
+    assert caught.value.near == machines()
+
+
+def test_every_limit_named_by_a_machine_exists() -> None:
+    for machine in data()["machines"].values():
+        assert set(machine["limits"]) <= data()["limits"].keys()

@@ -1,0 +1,183 @@
+"""Fit and data snooping on models small enough to check by hand."""
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from witnessmark.calculations.metrology import least_squares, reconciliation
+from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
+from witnessmark.calculations.metrology.reconciliation import Assumption, fit, suspicion
+from witnessmark.errors import InputError
+
+X = Parameter(1.0, -100.0, 100.0, 1.0)
+
+
+def repeated(unknowns: Vector) -> dict[str, float]:
+    """One quantity read by four instruments."""
+    return dict.fromkeys("abcd", float(unknowns[0]))
+
+
+def readings(*values: float, sigma: float = 1.0) -> list[Observation]:
+    return [Observation(name, value, sigma) for name, value in zip("abcd", values, strict=False)]
+
+
+def test_repeated_readings_give_the_weighted_mean() -> None:
+    found = fit(repeated, [X], [Observation("a", 1.0, 1.0), Observation("b", 4.0, 2.0)])
+    weighted = (1.0 / 1 + 4.0 / 4) / (1 / 1 + 1 / 4)
+    assert found.values["c"] == pytest.approx(weighted, abs=1e-6)
+    assert found.uncertainties["c"] == pytest.approx(math.sqrt(1 / (1 + 1 / 4)))
+    assert found.chi_squared == pytest.approx(9 / 5)
+    assert found.degrees == 1
+
+
+def test_a_curved_model_agrees_with_random_draws_within_5_percent() -> None:
+    def curved(u: Vector) -> dict[str, float]:
+        return {"a": math.exp(u[0]), "b": u[0] ** 2, "c": u[0]}
+
+    truth, spreads = {"a": math.e, "b": 1.0}, {"a": 0.03, "b": 0.04}
+    generator = np.random.default_rng(7)
+    drawn = [
+        fit(curved, [X], [Observation(n, generator.normal(truth[n], s), s) for n, s in spreads.items()]).values["c"]
+        for _ in range(500)
+    ]
+    found = fit(curved, [X], [Observation(n, truth[n], s) for n, s in spreads.items()])
+    assert found.uncertainties["c"] == pytest.approx(float(np.std(drawn)), rel=0.05)
+
+
+def test_normalised_residual_squared_is_the_fall_of_chi_squared() -> None:
+    """The property data snooping rests on: leave the reading out and chi-squared falls by w²."""
+    observed = readings(0.1, -0.4, 0.2, 5.0)
+    found = fit(repeated, [X], observed)
+    without = fit(repeated, [X], observed[:-1])
+    assert found.residuals[-1].normalised ** 2 == pytest.approx(found.chi_squared - without.chi_squared, rel=1e-6)
+    assert found.residuals[-1].error == pytest.approx(5.0 - without.values["d"], rel=1e-6)
+
+
+def test_the_odd_one_out_is_named() -> None:
+    found = suspicion(fit(repeated, [X], readings(0.1, -0.4, 0.2, 8.0)))
+    assert found.verdict == "one reading"
+    assert [r.observation.name for r in found.suspects] == ["d"]
+
+
+def test_two_readings_that_differ_cannot_accuse_each_other() -> None:
+    found = suspicion(fit(repeated, [X], readings(0.0, 8.0)))
+    assert found.verdict == "one of several"
+    assert {r.observation.name for r in found.suspects} == {"a", "b"}
+
+
+def test_two_against_two_is_more_than_one() -> None:
+    assert suspicion(fit(repeated, [X], readings(0.0, 0.1, 20.0, 20.1))).verdict == "more than one"
+
+
+def test_agreement_is_consistent() -> None:
+    assert suspicion(fit(repeated, [X], readings(0.0, 0.5, -0.5, 0.2))).verdict == "consistent"
+
+
+def test_without_redundancy_nothing_is_checked() -> None:
+    found = fit(repeated, [X], readings(3.0))
+    assert suspicion(found).verdict == "not checkable"
+    assert found.probability == 1.0
+    assert (found.residuals[0].normalised, found.residuals[0].redundancy) == (0.0, 0.0)
+
+
+def test_an_assumption_is_suspected_only_within_what_can_be() -> None:
+    reading = Observation("a", 8.0, 1.0)
+    free, bound = Assumption("b", 0.0, 1.0), Assumption("b", 0.0, 1.0, low=-1.0, high=2.0)
+    assert len(suspicion(fit(repeated, [X], [reading, free])).suspects) == 2
+    accused = suspicion(fit(repeated, [X], [reading, bound]))
+    assert accused.verdict == "one reading"
+    assert accused.suspects[0].observation.name == "a"
+
+
+BENT = Parameter(1.0, -50.0, 100.0, 1.0, kink=0.0)
+
+
+def wet_or_dry(unknowns: Vector) -> dict[str, float]:
+    """A thermometer that follows x above zero only, and heats that follow it everywhere, below three times as much."""
+    x = float(unknowns[0])
+    heat = x if x > 0 else 3 * x
+    return {"shown": max(x, 0.0), "a": heat, "b": heat}
+
+
+def test_a_pinned_unknown_counts_as_known() -> None:
+    found = fit(wet_or_dry, [BENT], [Observation("shown", -1.0, 1.0), Observation("a", 0.0, 1.0)])
+    assert found.pinned == (0,)
+    assert found.degrees == 2
+    assert found.chi_squared == pytest.approx(1.0)
+
+
+def test_at_a_kink_the_variances_of_both_sides_count_alike() -> None:
+    """Above, three readings of one each hold x to 1/sqrt(3); below, two of three times x hold heat to 1/sqrt(2)."""
+    observed = [Observation("shown", -1.0, 1.0), Observation("a", 0.0, 1.0), Observation("b", 0.0, 1.0)]
+    found = fit(wet_or_dry, [BENT], observed)
+    assert found.uncertainties["shown"] == pytest.approx(math.sqrt(1 / 3 / 2))
+    assert found.uncertainties["a"] == pytest.approx(math.sqrt((1 / 3 + 1 / 2) / 2))
+
+
+@pytest.mark.parametrize(("heat", "share"), [(0.5, 0.308_54), (3.0, 0.001_35), (-6.0, 0.0)])
+def test_the_far_side_counts_by_the_chance_of_lying_there(heat: float, share: float) -> None:
+    """X is known to 1 above and to 1/3 below (normal distribution, tables); at -2 the kink is six such away."""
+    found = fit(wet_or_dry, [BENT], [Observation("a", heat, 1.0)])
+    own, other = (1.0, 0.0) if heat > 0 else (0.0, 1.0)
+    assert found.uncertainties["shown"] == pytest.approx(math.sqrt((1 - share) * own + share * other), rel=1e-4)
+
+
+@pytest.mark.parametrize("slope", [0.0, 1e-3])
+def test_a_side_that_no_reading_holds_lends_no_uncertainty(slope: float) -> None:
+    found = fit(lambda u: {"a": u[0] if u[0] > 0 else slope * u[0]}, [BENT], [Observation("a", -0.5, 1.0)])
+    assert found.uncertainties["a"] == pytest.approx(1.0)
+
+
+def test_near_a_kink_the_liar_is_named_by_fits_without_each_reading() -> None:
+    """Three heats agree on x = 2; the thermometer says 9 below the kink. To first order at the kink they look alike."""
+
+    def model(u: Vector) -> dict[str, float]:
+        return wet_or_dry(u) | {"c": wet_or_dry(u)["a"]}
+
+    found = fit(model, [BENT], [Observation("shown", -9.0, 0.5), *(Observation(n, 2.0, 1.0) for n in "abc")])
+    told = suspicion(found)
+    assert [r.observation.name for r in told.suspects] == ["shown"]
+    assert told.suspects[0].error == pytest.approx(-11.0)
+    assert told.suspects[0].normalised ** 2 == pytest.approx(found.chi_squared)
+
+
+def test_a_reading_without_which_there_is_no_answer_keeps_its_first_order_residual() -> None:
+    """Without "a" or "b" the model is asked where it has none, or the solver does not settle."""
+    observed = readings(0.0, 0.2, 30.0)
+    usual = fit(repeated, [X], observed).residuals
+
+    def picky(u: Vector) -> dict[str, float]:
+        if u[0] > 11:
+            raise InputError("a", "too far", "less")
+        return repeated(u)
+
+    kept = fit(picky, [X], observed).residuals
+    assert kept[0].error == pytest.approx(usual[0].error)
+    assert kept[2].error == pytest.approx(29.9)
+
+
+def test_residuals_of_fits_that_do_not_settle_are_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    def hasty(model: least_squares.Model, parameters: Any, observations: Any) -> least_squares.Solution:
+        return replace(least_squares.solve(model, parameters, observations), settled=len(observations) == 3)
+
+    monkeypatch.setattr(reconciliation, "solve", hasty)
+    found = fit(lambda u: {n: math.exp(u[0]) for n in "abc"}, [X], readings(1.0, 1.1, 9.0, sigma=0.5))
+    third = found.residuals[2]
+    assert third.error == pytest.approx((9.0 - found.values["c"]) / third.redundancy)
+
+
+def test_what_nothing_checks_is_left_alone_where_others_contradict() -> None:
+    def two(u: Vector) -> dict[str, float]:
+        return {"a": u[0], "b": u[0], "d": u[1]}
+
+    found = fit(two, [X, X], [Observation("a", 0.0, 1.0), Observation("b", 9.0, 1.0), Observation("d", 3.0, 1.0)])
+    assert (found.residuals[2].error, found.residuals[2].redundancy) == (0.0, 0.0)
+
+
+def test_whether_the_solver_settled_is_passed_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(least_squares, "MOST_EVALUATIONS", 2)
+    found = fit(lambda u: {"a": math.exp(u[0])}, [Parameter(-5.0, -9.0, 9.0, 1.0)], [Observation("a", 50.0, 1e-3)])
+    assert not found.settled

@@ -1,0 +1,126 @@
+"""Oil condition: limits by type, conflicts, the maker's own limit."""
+
+from typing import get_args
+
+import pytest
+
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.oil_quality import Oil, OilLimit, Quantity, build, deciding, judge, limits
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
+
+ROW = {"quantity": "water", "oils": ["POE"], "level": "act", "value": 5.0, "source": "common-practice"}
+
+
+def standing(oil: Oil, quantity: Quantity, value: float, width: float = 0.0) -> str:
+    return judge(oil, {quantity: Measured(value, width)}).items[0].standing
+
+
+@pytest.mark.parametrize(
+    ("oil", "quantity", "value", "width", "expected"),
+    [
+        ("POE", "acid_number", 0.01, 0.0, "in limit"),
+        ("POE", "acid_number", 0.03, 0.0, "watch"),
+        ("POE", "acid_number", 0.05, 0.0, "over"),  # "below 0.05" excludes the value itself
+        ("POE", "acid_number", 0.045, 0.005, "cannot tell"),
+        ("mineral", "acid_number", 0.04, 0.0, "in limit"),
+        ("mineral", "acid_number", 0.06, 0.0, "over"),
+        ("POE", "water", 40e-6, 0.0, "in limit"),
+        ("POE", "water", 60e-6, 0.0, "watch"),
+        ("POE", "water", 160e-6, 2e-6, "over"),
+        ("PVE", "water", 500e-6, 0.0, "no limit known"),
+        ("mineral", "colour", 6.0, 0.0, "in limit"),
+        ("mineral", "colour", 6.5, 0.0, "over"),
+        ("POE", "colour", 4.0, 0.0, "over"),
+        ("POE", "colour", 3.6, 0.0, "watch"),
+        ("POE", "contamination", 15.0, 0.0, "in limit"),
+        ("POE", "contamination", 15.5, 0.1, "over"),
+    ],
+)
+def test_standing(oil: Oil, quantity: Quantity, value: float, width: float, expected: str) -> None:
+    assert standing(oil, quantity, value, width) == expected
+
+
+def test_the_strictest_of_a_level_decides_and_the_conflict_shows() -> None:
+    (item,) = judge("POE", {"acid_number": Measured(0.01)}).items
+    assert item.act is not None
+    assert item.act.source == "cleanup-temporary-table"
+    assert item.conflict
+    acts = [limit.value for limit in item.found if limit.level == "act"]
+    assert acts == sorted(acts)
+    assert len(set(acts)) > 2
+
+
+def test_one_source_is_no_conflict() -> None:
+    (item,) = judge("mineral", {"colour": Measured(2.0)}).items
+    assert not item.conflict
+
+
+def test_equal_limits_that_differ_in_the_value_itself_are_a_conflict() -> None:
+    """One source allows 4.0 itself, another calls 4 spoiled: the stricter decides."""
+    act = deciding("POE", "colour", "act")
+    assert act is not None
+    assert act.exclusive
+
+
+def test_the_makers_limit_overrides_and_is_said() -> None:
+    (item,) = judge("POE", {"acid_number": Measured(0.08)}, {"acid_number": 0.1}).items
+    assert (item.standing, item.maker_overrides) == ("watch", True)
+    assert item.act == OilLimit("acid_number", "act", 0.1, "maker-limit")
+    assert {limit.source for limit in item.found} >= {"cleanup-temporary-table"}
+
+
+def test_a_makers_limit_below_the_watch_level_leaves_no_watch() -> None:
+    (item,) = judge("POE", {"acid_number": Measured(0.005)}, {"acid_number": 0.01}).items
+    assert (item.watch, item.standing) == (None, "in limit")
+
+
+def test_a_makers_limit_stands_where_no_other_is_known() -> None:
+    (item,) = judge("PVE", {"water": Measured(500e-6)}, {"water": 300e-6}).items
+    assert item.standing == "over"
+
+
+@pytest.mark.parametrize(
+    ("readings", "verdict"),
+    [
+        ({"acid_number": 0.01, "colour": 2.0}, "in limit"),
+        ({"acid_number": 0.03, "colour": 2.0}, "sample again"),
+        ({"acid_number": 0.03, "colour": 7.0}, "change oil and driers"),
+    ],
+)
+def test_the_worst_item_is_the_verdict(readings: dict[Quantity, float], verdict: str) -> None:
+    assert judge("POE", {q: Measured(v) for q, v in readings.items()}).verdict == verdict
+
+
+def test_an_unknown_limit_cannot_give_a_verdict() -> None:
+    assert judge("PVE", {"water": Measured(10e-6), "acid_number": Measured(0.01)}).verdict == "cannot tell"
+
+
+@pytest.mark.parametrize("oil", get_args(Oil))
+def test_every_oil_has_an_acid_limit(oil: Oil) -> None:
+    assert limits(oil, "acid_number")
+
+
+@pytest.mark.parametrize(("quantity", "value"), [("colour", 8.5), ("acid_number", -0.1), ("water", 0.2)])
+def test_readings_out_of_range(quantity: Quantity, value: float) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge("POE", {quantity: Measured(value)})
+    assert caught.value.field == quantity
+
+
+def test_bad_input() -> None:
+    with pytest.raises(InputError):
+        judge("POE", {})
+    with pytest.raises(UnknownNameError) as caught:
+        judge("butter", {"colour": Measured(1.0)})  # type: ignore[arg-type]
+    assert caught.value.field == "oil"
+
+
+def test_rows_are_checked_when_loaded() -> None:
+    oils, limit = build(ROW)
+    assert oils == {"POE"}
+    assert limit.value == pytest.approx(5e-6)
+    for wrong in ({"oils": ["butter"]}, {"quantity": "smell"}, {"level": "perhaps"}):
+        with pytest.raises(ValueError, match="unknown"):
+            build({**ROW, **wrong})
+    with pytest.raises(KeyError):
+        build({**ROW, "source": "nowhere"})

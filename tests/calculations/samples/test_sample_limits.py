@@ -1,0 +1,59 @@
+"""Limits of a sample: the strictest decides, the maker overrides, the verdict waits for the uncertainty."""
+
+import pytest
+
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.sample_limits import SampleLimit, hold, strictest
+
+ACT = SampleLimit("water", "act", 50.0, "one")
+LOOSER = SampleLimit("water", "act", 80.0, "two")
+WATCH = SampleLimit("water", "watch", 20.0, "one")
+
+
+@pytest.mark.parametrize(
+    ("value", "width", "found", "standing"),
+    [
+        (10.0, 0.0, (ACT, WATCH), "in limit"),
+        (20.0, 0.0, (ACT, WATCH), "in limit"),
+        (19.0, 1.0, (ACT, WATCH), "watch"),  # it may be over the watch level: look again
+        (30.0, 0.0, (ACT, WATCH), "watch"),
+        (50.0, 0.0, (ACT,), "in limit"),
+        (49.0, 1.0, (ACT,), "cannot tell"),
+        (53.0, 1.0, (ACT,), "over"),
+        (30.0, 0.0, (WATCH,), "watch"),  # nobody says when to act
+        (10.0, 0.0, (WATCH,), "in limit"),
+        (10.0, 0.0, (), "no limit known"),
+    ],
+)
+def test_standing(value: float, width: float, found: tuple[SampleLimit[str], ...], standing: str) -> None:
+    assert hold("water", Measured(value, width), found).standing == standing
+
+
+def test_a_value_that_is_itself_over() -> None:
+    edge = SampleLimit("water", "act", 50.0, "one", exclusive=True)
+    assert hold("water", Measured(50.0), (edge,)).standing == "over"
+    assert strictest((ACT, edge), "act") == edge
+
+
+def test_the_strictest_decides_and_the_conflict_shows() -> None:
+    item = hold("water", Measured(60.0), (LOOSER, ACT))
+    assert (item.act, item.standing, item.conflict) == (ACT, "over", True)
+    assert strictest((ACT,), "watch") is None
+
+
+@pytest.mark.parametrize(
+    ("maker", "standing", "looser"), [(40.0, "over", False), (70.0, "watch", True), (50.0, "over", False)]
+)
+def test_the_maker_overrides_and_is_named_where_looser(maker: float, standing: str, looser: bool) -> None:  # noqa: FBT001
+    item = hold("water", Measured(60.0), (ACT, WATCH), maker)
+    assert (item.standing, item.maker_overrides, item.looser_than_published) == (standing, True, looser)
+    assert item.act == SampleLimit("water", "act", maker, "maker-limit")
+
+
+def test_nothing_published_to_be_looser_than() -> None:
+    assert not hold("water", Measured(60.0), (), 70.0).looser_than_published
+    assert not hold("water", Measured(60.0), (ACT,)).looser_than_published
+
+
+def test_a_watch_level_above_the_makers_limit_is_dropped() -> None:
+    assert hold("water", Measured(5.0), (ACT, WATCH), 10.0).watch is None

@@ -1,0 +1,101 @@
+"""Leak rate by both methods: dates, exemptions, faults."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.tightness.leak_rate import Addition, Appliance, annualised, leak_rate
+from witnessmark.calculations.tightness.leak_rules import Category
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+
+POUND = 0.45359237
+
+
+def pounds(mass: float, uncertainty: float = 0.0) -> Measured:
+    return Measured(mass * POUND, uncertainty * POUND)
+
+
+def chiller(charge: float = 100.0, category: Category = "comfort-cooling") -> Appliance:
+    return Appliance("R-410A", pounds(charge), category)
+
+
+def test_days_are_capped_at_a_year() -> None:
+    assert annualised(12, 120, 500) == pytest.approx(0.10)
+    assert annualised(12, 120, 36.5) == pytest.approx(1.0)
+
+
+def test_first_addition_counts_as_a_year() -> None:
+    found = leak_rate(chiller(), [Addition(date(2026, 3, 1), pounds(5))])
+    assert found.days == 365
+    assert found.annualising.value == pytest.approx(0.05)
+
+
+def test_an_addition_before_the_rule_counted_does_not_shorten_the_span() -> None:
+    additions = [Addition(date(2025, 12, 20), pounds(5)), Addition(date(2026, 1, 10), pounds(5))]
+    found = leak_rate(chiller(), additions)
+    assert found.days == 365
+    assert found.rolling.value == pytest.approx(0.05)
+    later = leak_rate(chiller(), [*additions, Addition(date(2026, 1, 20), pounds(5))])
+    assert later.days == 10
+    assert later.rolling.value == pytest.approx(0.10)
+
+
+def test_rolling_window_is_365_days_and_starts_anew_with_a_repair() -> None:
+    last = date(2027, 6, 30)
+    days = [last - timedelta(days=d) for d in (400, 365, 364, 100, 0)]
+    additions = [Addition(day, pounds(2)) for day in days]
+    assert leak_rate(chiller(), additions).rolling.value == pytest.approx(0.06)
+    repaired = leak_rate(chiller(), additions, repaired=last - timedelta(days=99))
+    assert repaired.rolling.value == pytest.approx(0.02)
+    assert leak_rate(chiller(), additions, repaired=last + timedelta(days=1)).rolling.value == pytest.approx(0.06)
+
+
+def test_trigger_applies_by_date_charge_and_kind_of_plant() -> None:
+    addition = [Addition(date(2026, 2, 1), pounds(30))]
+    (judged, old) = sorted(leak_rate(chiller(), addition).judged, key=lambda j: not j.applies)
+    assert judged.annualising is not None
+    assert judged.annualising.exceeded
+    assert judged.annualising.standing == "over"
+    assert (judged.limit, old.applies) == (0.10, False)
+    assert "not in force" in old.reason
+    small = leak_rate(chiller(10.0), addition).judged
+    assert any("below the size" in j.reason for j in small)
+    home = Appliance("R-410A", pounds(100), "comfort-cooling", residential_light_commercial=True)
+    assert not any(j.applies for j in leak_rate(home, addition).judged)
+
+
+def test_verdict_by_uncertainty() -> None:
+    close = leak_rate(chiller(), [Addition(date(2026, 2, 1), pounds(10.1, 0.5))])
+    below = leak_rate(chiller(), [Addition(date(2026, 2, 1), pounds(2, 0.5))])
+    verdicts = [j.rolling for found in (close, below) for j in found.judged if j.rolling]
+    assert [(v.exceeded, v.standing) for v in verdicts] == [(True, "too close to tell"), (False, "not over")]
+
+
+def test_chronic_leaker_by_calendar_year() -> None:
+    additions = [Addition(date(2026, 1, 5), pounds(70)), Addition(date(2026, 11, 5), pounds(60))]
+    assert leak_rate(chiller(), additions).chronic
+    over_new_year = [Addition(date(2026, 11, 5), pounds(70)), Addition(date(2027, 2, 5), pounds(60))]
+    assert not leak_rate(chiller(), over_new_year).chronic
+    exempt = Appliance("R-290", pounds(100), "other")
+    found = leak_rate(exempt, additions)
+    assert (found.chronic, found.judged) == (False, ())
+
+
+def test_substance_can_be_told() -> None:
+    told = Appliance("R-410A", pounds(100), "other", substance="ozone-depleting")
+    assert leak_rate(told, [Addition(date(2018, 1, 1), pounds(1))]).substance == "ozone-depleting"
+
+
+def test_faults_name_the_field() -> None:
+    day = date(2026, 1, 1)
+    with pytest.raises(InputError, match="additions"):
+        leak_rate(chiller(), [])
+    with pytest.raises(OutOfRangeError, match="full_charge"):
+        leak_rate(chiller(0.0), [Addition(day, pounds(1))])
+    with pytest.raises(OutOfRangeError, match=r"additions\.0\.mass"):
+        leak_rate(chiller(), [Addition(day, pounds(-1))])
+    with pytest.raises(ConflictError):
+        leak_rate(chiller(), [Addition(day, pounds(1)), Addition(day, pounds(2))])

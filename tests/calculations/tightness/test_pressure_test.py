@@ -1,0 +1,228 @@
+"""Standing pressure test with nitrogen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.calculations.tightness.pressure_test import (
+    GasModel,
+    PressureTest,
+    StageReading,
+    StageVerdict,
+    data,
+    expected_pressure,
+    pressure_test,
+    stage_verdict,
+)
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.refrigerants import nitrogen
+
+AIR = 101325.0
+DAY = 86400.0
+
+
+def stage(start: float, warm: float, end: float, cool: float, held: float = DAY, fine: float = 1.0) -> StageReading:
+    """Pressures in MPa gauge, temperatures in degC; `fine` scales the instruments' uncertainty."""
+    return StageReading(
+        Measured(start * 1e6 + AIR, 5e3 * fine),
+        Measured(warm + 273.15, 0.3 * fine),
+        Measured(end * 1e6 + AIR, 5e3 * fine),
+        Measured(cool + 273.15, 0.3 * fine),
+        held,
+    )
+
+
+def tight(start: float, warm: float, cool: float, held: float = DAY) -> StageReading:
+    """A stage in which only the temperature changed, by the real gas."""
+    end = nitrogen.at_constant_volume(start * 1e6 + AIR, warm + 273.15, cool + 273.15) - AIR
+    return stage(start, warm, end / 1e6, cool, held)
+
+
+SMALL, MIDDLE = tight(0.3, 27, 27, 180), tight(1.5, 27, 27, 180)
+
+
+def rule(found: StageVerdict, name: str) -> str | None:
+    return next(r.misleads for r in found.rules if r.rule == name)
+
+
+def test_a_tight_circuit_that_cooled() -> None:
+    found = pressure_test(PressureTest((SMALL, MIDDLE, tight(3.8, 27, 20))))
+    assert found.verdict == "no loss seen"
+    assert [s.verdict for s in found.stages] == ["no loss seen"] * 3
+    assert found.remarks == ()
+    assert found.hold.value == DAY
+
+
+def test_the_thumb_rule_calls_a_tight_circuit_leaking() -> None:
+    """3.8 MPa from 27 to 20 degC: the rule of 0.01 MPa/K expects 3.73, the gas law less than 3.71 MPa gauge."""
+    found = stage_verdict(tight(3.8, 27, 20), "real nitrogen")
+    assert found.verdict == "no loss seen"
+    assert rule(found, "0.01 MPa per kelvin") == "calls a tight system leaking"
+    assert rule(found, "0.3 psi per degree Fahrenheit") == "calls a tight system leaking"
+    assert rule(found, "1 psi per degree Fahrenheit") is None
+
+
+def test_the_thumb_rule_hides_a_leak_when_it_warms() -> None:
+    """Warmed by 7 K the gas should stand near 3.9 MPa; at 3.87 it has lost some, and the rule sees none."""
+    found = stage_verdict(stage(3.8, 20, 3.868, 27), "real nitrogen")
+    assert found.verdict == "leak"
+    assert rule(found, "0.01 MPa per kelvin") == "hides a leak"
+
+
+def test_a_rule_is_right_at_one_pressure_only() -> None:
+    found = stage_verdict(tight(2.9, 27, 20), "ideal gas").rules[0]
+    assert found.right_at == pytest.approx(1e4 * 300.15)
+
+
+@given(st.floats(0.2e6, 5e6), st.floats(260, 320), st.floats(260, 320))
+def test_ideal_gas_keeps_pressure_over_temperature(pressure: float, one: float, other: float) -> None:
+    reading = StageReading(Measured(pressure), Measured(one), Measured(pressure), Measured(other), DAY)
+    assert expected_pressure(reading, "ideal gas").value / other == pytest.approx(pressure / one)
+
+
+def test_uncertainty_equals_the_general_propagation_for_both_gases() -> None:
+    reading = stage(3.8, 27, 3.7, 20)
+    inputs = (reading.start_pressure, reading.start_temperature, reading.end_temperature)
+    ideal = propagate(lambda p, t, u: p * u / t, *inputs)
+    real = propagate(nitrogen.at_constant_volume, *inputs)
+    assert expected_pressure(reading, "ideal gas").uncertainty == pytest.approx(ideal.uncertainty, rel=1e-4)
+    # The ideal slopes stand in for the real gas: good enough to be within 10 % of its uncertainty.
+    assert expected_pressure(reading, "real nitrogen").uncertainty == pytest.approx(real.uncertainty, rel=0.1)
+
+
+def test_a_leak_is_a_leak_whatever_else() -> None:
+    found = pressure_test(PressureTest((SMALL, stage(1.5, 27, 1.3, 27, 180), tight(3.8, 27, 20))))
+    assert found.verdict == "leak"
+
+
+def test_pressure_that_rose_without_warming_contradicts() -> None:
+    found = pressure_test(PressureTest((stage(3.8, 27, 3.9, 27),)))
+    assert found.verdict == "readings contradict"
+
+
+def test_coarse_instruments_cannot_tell() -> None:
+    coarse = stage(3.8, 27, 3.8, 27, fine=12.0)
+    found = pressure_test(PressureTest((coarse,)))
+    assert found.verdict == "cannot tell"
+    assert found.stages[0].smallest_visible / found.stages[0].expected.value > found.sensitivity
+    assert pressure_test(PressureTest((coarse,), wanted_sensitivity=0.1)).verdict == "no loss seen"
+    with pytest.raises(OutOfRangeError):  # who need not see a fifth of the gas go needs no test
+        pressure_test(PressureTest((coarse,), wanted_sensitivity=0.2))
+
+
+@pytest.mark.parametrize(
+    ("reading", "remarked"),
+    [
+        (stage(3.8, 27, 3.8, 45), True),  # sun on the thermometer, or a leak that hides behind it: prove which
+        (stage(3.8, 45, 3.8, 27), True),
+        (tight(3.8, 27, 20), False),
+        (stage(3.8, 27, 3.8, 27), False),
+        (stage(3.8, 27, 3.75, 27), False),
+    ],
+)
+def test_pressure_that_did_not_follow_the_temperature(reading: StageReading, remarked: bool) -> None:  # noqa: FBT001
+    found = pressure_test(PressureTest((reading,)))
+    assert ("pressure did not follow the temperature" in found.remarks) is remarked
+    assert found.verdict == "no loss seen" or remarked or reading.end_pressure.value < reading.start_pressure.value
+
+
+def test_only_the_last_stage_must_be_that_sharp() -> None:
+    rough = stage(0.3, 27, 0.3, 27, 180, fine=10.0)
+    assert pressure_test(PressureTest((rough, tight(3.8, 27, 20)))).verdict == "no loss seen"
+
+
+@pytest.mark.parametrize(
+    ("held", "maker", "verdict"),
+    [
+        (DAY, None, "no loss seen"),
+        (2 * 3600.0, None, "hold disputed"),
+        (300.0, None, "hold too short"),
+        (300.0, 240.0, "no loss seen"),
+    ],
+)
+def test_how_long_it_stood(held: float, maker: float | None, verdict: str) -> None:
+    assert pressure_test(PressureTest((tight(3.8, 27, 27, held),), maker_hold=maker)).verdict == verdict
+
+
+def test_loss_per_day() -> None:
+    found = stage_verdict(stage(3.8, 27, 3.7, 27, DAY / 2), "ideal gas")
+    assert found.loss.value == pytest.approx(1e5)
+    assert found.loss_fraction.value == pytest.approx(1e5 / (3.8e6 + AIR))
+    assert found.loss_per_day == pytest.approx(2 * found.loss_fraction.value)
+    assert found.visible_per_day == pytest.approx(2 * found.smallest_visible / found.expected.value)
+
+
+@pytest.mark.parametrize("gas", ["oxygen", "air", "flammable gas", "refrigerant"])
+def test_only_inert_gas_is_allowed(gas: str) -> None:
+    test = PressureTest((tight(3.8, 27, 20),), gas=gas, model="ideal gas")  # type: ignore[arg-type]
+    found = pressure_test(test)
+    assert (found.verdict, found.refusals) == ("not a valid test", ("gas not allowed",))
+
+
+def test_another_inert_gas_goes_by_the_ideal_gas() -> None:
+    test = PressureTest((stage(1.0, 20, 1.0, 20),), gas="other inert gas", model="ideal gas")
+    assert pressure_test(test).verdict == "no loss seen"
+    with pytest.raises(ConflictError) as caught:
+        pressure_test(replace(test, model="real nitrogen"))
+    assert caught.value.fields == ("gas", "model")
+
+
+def test_above_the_plants_maximum_nothing_is_judged() -> None:
+    found = pressure_test(PressureTest((tight(3.8, 27, 20),), maximum_pressure=3e6))
+    assert (found.verdict, found.refusals) == ("not a valid test", ("above the maximum pressure",))
+    assert pressure_test(PressureTest((tight(3.8, 27, 20),), maximum_pressure=4.5e6)).refusals == ()
+
+
+def test_remarks_on_the_stages() -> None:
+    found = pressure_test(PressureTest((tight(3.8, 27, 27, 60), tight(1.5, 27, 27))))
+    assert found.remarks == ("stages out of order", "first stage above 0.3 MPa gauge", "stage held too briefly")
+
+
+def test_no_stage_no_answer() -> None:
+    with pytest.raises(InputError) as caught:
+        pressure_test(PressureTest(()))
+    assert caught.value.field == "stages"
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"start_pressure": Measured(100.0)}, "stages.1.start_pressure"),
+        ({"end_pressure": Measured(3e7)}, "stages.1.end_pressure"),
+        ({"start_temperature": Measured(100.0)}, "stages.1.start_temperature"),
+        ({"end_temperature": Measured(float("nan"))}, "stages.1.end_temperature"),
+        ({"held": 0.0}, "stages.1.held"),
+    ],
+)
+def test_impossible_stages_name_their_field(changed: dict[str, object], field: str) -> None:
+    bad = replace(MIDDLE, **changed)  # type: ignore[arg-type]
+    with pytest.raises(OutOfRangeError) as caught:
+        pressure_test(PressureTest((SMALL, bad)))
+    assert caught.value.field == field
+
+
+def test_an_impossible_sensitivity() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        pressure_test(PressureTest((SMALL,), wanted_sensitivity=2.0))
+    assert caught.value.field == "wanted_sensitivity"
+
+
+@pytest.mark.parametrize("model", ["ideal gas", "real nitrogen"])
+def test_absurd_uncertainty_is_no_crash(model: GasModel) -> None:
+    reading = replace(MIDDLE, start_pressure=Measured(1.6e6, 1e15), end_temperature=Measured(300.0, 1e9))
+    assert stage_verdict(reading, model, 0.03).verdict == "cannot tell"
+
+
+def test_a_hot_full_cylinder_can_leave_the_range_of_the_gas() -> None:
+    reading = StageReading(Measured(15e6), Measured(200.0), Measured(15e6), Measured(400.0), DAY)
+    assert stage_verdict(reading, "real nitrogen").expected.value > 30e6
+
+
+def test_the_stages_stand_in_the_data_file_in_order() -> None:
+    pressures = [row["pressure"] for row in data()["stages"]]
+    assert pressures == sorted(pressures)

@@ -1,0 +1,41 @@
+"""Boiling pressure of water and ice."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from witnessmark.calculations.tightness.water import (
+    TRIPLE_PRESSURE,
+    boiling_pressure,
+    boiling_slope,
+    over_ice,
+    over_liquid,
+)
+from witnessmark.errors import OutOfRangeError
+
+
+def test_ice_and_water_meet_at_the_triple_point() -> None:
+    assert over_ice(273.16) == pytest.approx(TRIPLE_PRESSURE, rel=1e-9)
+    assert over_liquid(273.16) == pytest.approx(TRIPLE_PRESSURE, rel=1e-5)
+
+
+@given(st.floats(191.0, 372.0))
+def test_the_pressure_rises_with_temperature(temperature: float) -> None:
+    assert boiling_pressure(temperature + 0.5) > boiling_pressure(temperature)
+    assert boiling_slope(temperature) > 0
+
+
+@given(st.floats(195.0, 370.0))
+def test_the_slope_is_the_derivative(temperature: float) -> None:
+    if abs(temperature - 273.16) > 0.02:
+        steep = (boiling_pressure(temperature + 0.01) - boiling_pressure(temperature - 0.01)) / 0.02
+        assert boiling_slope(temperature) == pytest.approx(steep, rel=1e-3)
+
+
+@pytest.mark.parametrize("temperature", [100.0, 400.0, float("nan")])
+def test_out_of_range(temperature: float) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        boiling_pressure(temperature)
+    assert (caught.value.field, caught.value.dimension) == ("temperature", "temperature")

@@ -1,0 +1,81 @@
+"""One request in progress: what is left without a finding, turned round, or alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, log_odds, prepared
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+WET = Case(SCROLL, (Report("superheat", "low"), Report("sump-cold", "present"), Report("oil-black", "absent")))
+
+
+def without(case: Case, number: int) -> Case:
+    return replace(case, reports=tuple(r for k, r in enumerate(case.reports) if k != number))
+
+
+@pytest.fixture
+def wet(small: Knowledge) -> Inquiry:
+    return inquire(small, WET)
+
+
+def test_findings_move_what_they_should(wet: Inquiry) -> None:
+    assert wet.probability("floodback") > 0.5
+    assert wet.probability("floodback") > 5 * wet.before.probability[0, wet.net.nodes.index("floodback")]
+    assert wet.probability("module-fault") == 0.0
+    assert wet.net.nodes[wet.modes[0]] == "floodback"
+    assert wet.net.nodes[wet.causes[0]] == "overfeeding"
+
+
+def test_an_empty_case_is_the_prior(small: Knowledge) -> None:
+    inquiry = inquire(small, Case(SCROLL))
+    assert inquiry.answer.probability == pytest.approx(inquiry.before.probability)
+    assert inquiry.answer.none == pytest.approx(inquiry.before.none)
+    assert inquiry.alone.shape == (0, len(inquiry.net.nodes))
+
+
+def test_leaving_a_finding_out(small: Knowledge, wet: Inquiry) -> None:
+    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    shorter = inquire(small, without(WET, 2))
+    assert wet.without.probability[row] == pytest.approx(shorter.answer.probability[0], abs=1e-9)
+
+
+def test_turning_a_finding_round(small: Knowledge, wet: Inquiry) -> None:
+    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    other = inquire(small, replace(WET, reports=(*WET.reports[:2], Report("oil-black", "present"))))
+    assert wet.flipped.probability[row] == pytest.approx(other.answer.probability[0], abs=1e-9)
+
+
+def test_one_finding_alone(small: Knowledge, wet: Inquiry) -> None:
+    single = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),)))
+    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    moved = 10 * np.log10(np.e) * (log_odds(single.answer.probability[0]) - log_odds(single.before.probability[0]))
+    assert wet.alone[row] == pytest.approx(moved, abs=0.3)
+
+
+def test_probability_of_a_report_given_the_rest(small: Knowledge) -> None:
+    expected = inquire(small, Case(SCROLL, (Report("sump-cold", "present"), Report("superheat", "low"))))
+    odd = inquire(small, Case(SCROLL, (Report("insulation-low", "absent"), Report("insulation-low", "absent"))))
+    assert 0.2 < expected.given_rest[1] < 0.9
+    before = odd.before.probability[0, odd.net.nodes.index("burnout")]
+    chance = 1 - (0.04 * (1 - before) + 0.75 * before)
+    assert odd.given_rest[0] == pytest.approx(chance, abs=0.01)
+
+
+def test_hypotheses_carry_background_shift_and_words(wet: Inquiry) -> None:
+    first = wet.hypotheses(wet.modes[:1].tolist())[0]
+    assert (first.id, first.layer, first.name, first.role) == ("floodback", "mode", "Floodback", "initiating")
+    assert first.shift == pytest.approx(
+        10 * np.log10(first.probability / (1 - first.probability) / first.background * (1 - first.background)), abs=0.01
+    )
+    cause = wet.hypotheses(wet.causes[:1].tolist())[0]
+    assert (cause.layer, cause.role) == ("cause", "none")
+
+
+def test_machines_and_contexts_are_prepared_once(small: Knowledge) -> None:
+    assert prepared(small, SCROLL, ()) is prepared(small, SCROLL, ())

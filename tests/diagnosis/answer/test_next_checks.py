@@ -1,0 +1,205 @@
+"""Next checks: safety and needs first, then information per minute and cost; stop where nothing would change."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.answer.next_checks import draws, next_checks, permitted, possible, ranked
+from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.answer.verdict import hangs_on_one
+from witnessmark.diagnosis.case import Case, Condition, Machine, Report, State
+from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Knowledge
+from witnessmark.diagnosis.evidence.evidence import reported
+from witnessmark.diagnosis.result import NextChecks
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+
+
+def told(held: Knowledge, *reports: tuple[str, str], conditions: tuple[Condition, ...] | None = None) -> Inquiry:
+    made = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    return inquire(held, Case(SCROLL, made, conditions=conditions))
+
+
+def proposed(inquiry: Inquiry) -> NextChecks:
+    return next_checks(inquiry, notices(inquiry))
+
+
+def test_a_fired_rule_withholds_powered_checks(small: Knowledge) -> None:
+    found = proposed(told(small, ("insulation-low", "present")))
+    assert dict(found.withheld).keys() == {"superheat", "sump-cold", "head-pressure"}
+    assert not any(c.energised or "compressor-runs" in c.needs for c in found.checks)
+    open_now = proposed(told(small, ("insulation-low", "absent")))
+    assert open_now.withheld == ()
+    assert {"superheat", "sump-cold"} & {c.finding for c in open_now.checks}
+
+
+def test_a_fired_rule_withholds_opening(small: Knowledge) -> None:
+    acid = told(
+        small, ("oil-black", "present"), ("oil-acid", "present"), conditions=("compressor-removed", "circuit-open")
+    )
+    assert dict(proposed(acid).withheld)["bearing-washed"] == "it opens the circuit, and a safety rule forbids that"
+
+
+@pytest.mark.parametrize(
+    ("conditions", "expected"),
+    [
+        (
+            None,
+            {
+                "oil-black",
+                "oil-acid",
+                "superheat",
+                "sump-cold",
+                "insulation-low",
+                "coil-dirty",
+                "head-pressure",
+                "worked-on",
+            },
+        ),
+        ((), {"oil-acid", "coil-dirty", "worked-on"}),
+        (("power-off",), {"oil-black", "oil-acid", "insulation-low", "coil-dirty", "worked-on"}),
+        (("compressor-removed", "circuit-open"), {"oil-acid", "coil-dirty", "worked-on", "bearing-washed"}),
+    ],
+)
+def test_needs_filter(small: Knowledge, conditions: tuple[Condition, ...] | None, expected: set[str]) -> None:
+    inquiry = told(small, conditions=conditions)
+    assert {finding.id for finding, _ in permitted(inquiry, notices(inquiry))} == expected
+
+
+def test_an_opened_compressor_does_not_run(small: Knowledge) -> None:
+    opened = told(small, ("wrap-broken", "present"))
+    keys = {finding.id for finding, _ in permitted(opened, notices(opened))}
+    assert "bearing-washed" in keys
+    assert "superheat" not in keys
+
+
+def test_needs_that_exclude_one_another_are_never_met() -> None:
+    assert not possible(
+        CheckRow(5, 0, "", needs=("compressor-runs", "power-off")), frozenset(("compressor-runs", "power-off"))
+    )
+    assert possible(CheckRow(5, 0, "", needs=("power-off",)), frozenset(("power-off",)))
+
+
+def test_powered_and_opening_steps_carry_their_cautions(small: Knowledge) -> None:
+    checks = {c.finding: c for c in proposed(told(small)).checks}
+    for check in checks.values():
+        if check.energised or "compressor-runs" in check.needs:
+            assert "live-measurement" in check.cautions
+    opened = proposed(told(small, conditions=("compressor-removed", "circuit-open")))
+    washed = next(c for c in opened.checks if c.finding == "bearing-washed")
+    assert {"cut-open-shell", "refrigerant-release", "trapped-pressure"} <= set(washed.cautions)
+
+
+def test_known_findings_are_not_asked_again(small: Knowledge) -> None:
+    assert "superheat" not in {c.finding for c in proposed(told(small, ("superheat", "normal"))).checks}
+
+
+def test_bits_equal_the_exact_expected_drop_of_entropy(small: Knowledge) -> None:
+    inquiry = told(small, ("oil-black", "present"))
+    finding = small.findings["insulation-low"]
+    assert finding.check
+    (outlook,) = ranked(inquiry, [(finding, finding.check)])
+    reliability = finding.reliability
+    seen = np.array([reported(finding, state, reliability) for state in ("absent", "present")])
+
+    def entropy(p: np.ndarray) -> float:
+        return float(-(p * np.log2(p) + (1 - p) * np.log2(1 - p)).sum())
+
+    exact = entropy(inquiry.answer.probability[0])
+    for row, chance in zip(seen, outlook.chance, strict=True):
+        state: State = "present" if row[1] > row[0] else "absent"
+        after = inquire(
+            small, replace(inquiry.case, reports=(*inquiry.case.reports, Report(finding.id, state, reliability)))
+        )
+        exact -= chance * entropy(after.answer.probability[0])
+    assert outlook.bits == pytest.approx(exact, abs=0.03)
+    assert outlook.chance.sum() == pytest.approx(1)
+
+
+def test_the_order_is_by_information_per_effort(small: Knowledge) -> None:
+    checks = proposed(told(small, ("oil-black", "present"))).checks
+    values = [c.value for c in checks]
+    assert values == sorted(values, reverse=True)
+    figures = told(small).decisions.next_checks
+    first = checks[0]
+    effort = first.minutes + figures.extra_minutes + first.cost * figures.cost_minutes
+    assert figures.cause_share * first.bits / effort - 1e-4 <= first.value
+    assert first.value <= (first.bits + figures.lead_worth) / effort
+    assert len(checks) <= figures.most
+
+
+def test_outcomes_name_what_would_lead(small: Knowledge) -> None:
+    checks = proposed(told(small, ("oil-black", "present"), ("oil-acid", "present"))).checks
+    burnt = next(c for c in checks if c.finding == "insulation-low")
+    assert [o[0] for o in burnt.outcomes] == ["insulation good", "winding to ground low"]
+    assert burnt.outcomes[1][1] == "burnout"
+    assert burnt.outcomes[1][2] > burnt.outcomes[0][2]
+    assert burnt.text == "Winding to ground low? Test the insulation, locked out."
+
+
+SETTLED = (
+    ("superheat", "low"),
+    ("sump-cold", "present"),
+    ("bearing-washed", "present"),
+    ("oil-good", "present"),
+    ("insulation-low", "absent"),
+    ("wrap-broken", "absent"),
+    ("head-pressure", "normal"),
+)
+
+
+def test_it_stops_where_nothing_would_change(small: Knowledge) -> None:
+    done = proposed(told(small, *SETTLED, ("coil-dirty", "absent"), ("worked-on", "absent")))
+    assert done.stop
+    assert done.checks == ()
+    assert done.reason == "No check is left that may be done now."
+    nearly = proposed(told(small, *SETTLED, ("coil-dirty", "absent")))
+    assert nearly.stop
+    assert nearly.reason == "No check on the list would change the decision."
+
+
+def test_it_goes_on_while_the_cause_is_open(small: Knowledge) -> None:
+    found = proposed(told(small, ("sump-cold", "present"), ("bearing-washed", "present"), ("insulation-low", "absent")))
+    assert not found.stop
+    assert "could change the decision" in found.reason
+
+
+def test_a_likely_clean_bill_is_a_decision_too(small: Knowledge) -> None:
+    clean = proposed(told(small, ("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent")))
+    assert all(c.bits > 0 for c in clean.checks)
+
+
+def test_the_same_case_gives_the_same_checks(small: Knowledge) -> None:
+    one, other = told(small, ("oil-black", "present")), told(small, ("oil-black", "present"))
+    assert proposed(one) == proposed(other)
+    assert draws(one).nodes.tobytes() == draws(other).nodes.tobytes()
+
+
+def test_never_an_energised_step_beside_a_grounded_winding(shipped: Knowledge) -> None:
+    for key in ("insulation-low", "breaker-trips-at-once", "terminal-burnt"):
+        found = proposed(told(shipped, (key, "present")))
+        assert found.checks
+        assert not any(c.energised or "compressor-runs" in c.needs for c in found.checks)
+
+
+def test_a_cold_sump_holds_back_what_needs_it_running_and_no_live_measurement(shipped: Knowledge) -> None:
+    good = ("compressor-runs", "windings-balanced-insulation-good", "windings-clean")
+    reports = (Report("sump-cold-at-rest", "present"), *(Report(key, "present") for key in good))
+    inquiry = inquire(shipped, Case(SCROLL, reports))
+    withheld = dict(proposed(inquiry).withheld)
+    assert (
+        withheld["discharge-superheat-low"] == "the compressor must run for it, and a safety rule forbids to start it"
+    )
+    assert withheld["supply-voltage"] == withheld["discharge-superheat-low"]
+    assert "heater-dead" not in withheld
+
+
+def test_a_lead_that_hangs_on_one_finding_is_still_worth_checking(shipped: Knowledge) -> None:
+    told_so = (Report("wrap-cracked-from-root", "present"), Report("knock-while-running", "present"))
+    inquiry = inquire(shipped, Case(SCROLL, told_so, contexts=(("age", "under-1-year"),)))
+    assert hangs_on_one(inquiry)
+    assert not proposed(inquiry).stop

@@ -1,0 +1,51 @@
+"""Perturbed knowledge: ranges, stability, seeds."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import numpy as np
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import inquire
+from witnessmark.diagnosis.answer.sensitivity import perturbed, sensitivity
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.inference.network import network
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+
+
+def test_log_odds_are_shifted_by_a_normal_and_zeros_stay(small: Knowledge) -> None:
+    figures = network(small, SCROLL).figures
+    many = perturbed(figures, 0.7, 4000, 1)
+    odds = np.log(many.leak / (1 - many.leak))
+    centre = np.log(figures.leak / (1 - figures.leak))
+    assert odds.mean(axis=0) == pytest.approx(centre[0], abs=0.05)
+    assert odds.std(axis=0) == pytest.approx(0.7, abs=0.04)
+    assert ((many.trigger == 0) == (figures.trigger == 0)).all()
+    assert (many.quiet_high[:, figures.quiet_high[0] == 1] == 1).all()
+    for field in fields(many):
+        values = getattr(many, field.name)
+        assert ((values >= 0) & (values <= 1)).all()
+
+
+def test_the_seed_decides(small: Knowledge) -> None:
+    figures = network(small, SCROLL).figures
+    assert perturbed(figures, 0.7, 3, 5).leak.tobytes() == perturbed(figures, 0.7, 3, 5).leak.tobytes()
+    assert perturbed(figures, 0.7, 3, 5).leak.tobytes() != perturbed(figures, 0.7, 3, 6).leak.tobytes()
+
+
+def test_ranges_hold_the_nominal_value_and_clear_cases_are_stable(small: Knowledge) -> None:
+    wet = (Report("superheat", "low"), Report("sump-cold", "present"), Report("bearing-washed", "present"))
+    inquiry = inquire(small, Case(SCROLL, wet))
+    found = sensitivity(inquiry, 3)
+    assert found.stability > 0.95
+    assert len(found.spreads) == 6
+    for spread in found.spreads:
+        assert 0 <= spread.low <= inquiry.probability(spread.hypothesis) + 0.1
+        assert spread.low <= spread.high <= 1
+    assert found.text.startswith("With every figure of the knowledge shaken, floodback stays first in ")
+    open_case = sensitivity(inquire(small, Case(SCROLL)), 3)
+    assert open_case.stability < found.stability
+    assert sum(s.first_share for s in open_case.spreads) <= 1 + 1e-9

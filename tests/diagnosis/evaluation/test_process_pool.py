@@ -1,0 +1,65 @@
+"""Work shared out: the same results in the same order from one process and from several, and progress that is seen."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.evaluation.calibration import measure
+from witnessmark.diagnosis.evaluation.check_trials import violations
+from witnessmark.diagnosis.evaluation.process_pool import Crew, Progress, crew
+from witnessmark.diagnosis.evaluation.simulation import World, simulate
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def number_of_modes(held: Knowledge, times: int) -> int:
+    return times * len(held.modes)
+
+
+def test_alone(small: Knowledge) -> None:
+    with crew(small, 1, None) as by:
+        assert by.pool is None
+        assert by.each("modes", number_of_modes, [3, 1, 2]) == [15, 5, 10]
+
+
+def test_several_processes_give_the_same_in_the_same_order(small: Knowledge) -> None:
+    with crew(small, 2, None) as by:
+        assert by.pool is not None
+        simulated = simulate(small, World(findings=(3, 8)), 30, 1)
+        several = measure(by, simulated, fit=True)
+        alone = measure(Crew(small), simulated, fit=True)
+        assert several.modes.claimed.tobytes() == alone.modes.claimed.tobytes()
+        assert several.modes.true.tobytes() == alone.modes.true.tobytes()
+        assert several.flagged == alone.flagged
+        assert violations(by, 30, 1) == violations(Crew(small), 30, 1)
+
+
+def test_a_terminal_gets_a_bar() -> None:
+    shown = Terminal()
+    assert list(Progress(shown).watch("counting", [7, 8, 9, 10], 4)) == [7, 8, 9, 10]
+    frames = shown.getvalue().split("\r")[1:]
+    assert [frame.count("#") for frame in frames] == [10, 20, 30, 40]
+    assert frames[-1].endswith("100 % counting\n")
+
+
+def test_a_bar_is_drawn_once_a_percent() -> None:
+    shown = Terminal()
+    assert len(list(Progress(shown).watch("counting", range(1000), 1000))) == 1000
+    assert shown.getvalue().count("\r") == 101
+
+
+def test_a_file_gets_a_line_a_stage() -> None:
+    shown = io.StringIO()
+    assert list(Progress(shown).watch("counting", range(3), 3)) == [0, 1, 2]
+    assert shown.getvalue() == "done: counting (3)\n"
+
+
+def test_nothing_is_shown_where_nobody_looks(capsys: pytest.CaptureFixture[str], small: Knowledge) -> None:
+    Crew(small).each("modes", number_of_modes, [1])
+    assert capsys.readouterr() == ("", "")

@@ -1,0 +1,226 @@
+"""The lint finds what is wrong with knowledge, and the comparison says what a change does."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
+from witnessmark.diagnosis.evaluation.case_set import read_cases
+from witnessmark.diagnosis.evaluation.review import (
+    LIVE_CAUTIONS,
+    Change,
+    check,
+    compare,
+    review,
+    separation,
+    signs_of,
+    trust_counts,
+)
+from witnessmark.reference import cautions, sources
+
+CASES = Path(__file__).parents[1] / "cases"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the shipped knowledge that a test may spoil."""
+    return Path(shutil.copytree(str(shipped()), tmp_path / "knowledge"))
+
+
+def spoil(folder: Path, name: str, old: str, new: str) -> None:
+    file = folder / f"{name}.toml"
+    text = file.read_text("utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), "utf-8")
+
+
+def row(name: str, start: str) -> str:
+    """The line of a shipped file that begins so."""
+    lines = shipped().joinpath(f"{name}.toml").read_text("utf-8").splitlines()
+    return next(line for line in lines if line.strip().startswith(start))
+
+
+def test_the_shipped_knowledge_has_no_errors() -> None:
+    assert review(shipped()).errors == ()
+
+
+def test_the_shipped_knowledge_has_only_the_doubts_that_are_known() -> None:
+    """Both causes show themselves by what they bring about, hardly by a trace of their own."""
+    assert {line.split(":")[0] for line in review(shipped()).doubts} <= {"wrong-oil-charged", "manufacturing-defect"}
+
+
+def test_an_orphan_finding_is_an_error(folder: Path) -> None:
+    for name in ("links-mode-finding", "links-cause-finding"):
+        file = folder / f"{name}.toml"
+        kept = [line for line in file.read_text("utf-8").splitlines() if '"bearing-fluted"' not in line]
+        file.write_text("\n".join(kept), "utf-8")
+    assert any("bearing-fluted" in line and "nothing leads" in line for line in review(folder).errors)
+
+
+def test_a_missing_source_is_an_error(folder: Path) -> None:
+    spoil(folder, "links-cause-mode", 'source = "elicited"', 'source = "hearsay"')
+    assert any("hearsay" in line for line in review(folder).errors)
+
+
+def test_a_number_never_reviewed_is_an_error(folder: Path) -> None:
+    spoil(folder, "modes", 'reviewed = "2026-11"', 'reviewed = ""')
+    assert any("never reviewed" in line for line in review(folder).errors)
+
+
+def test_a_pair_that_no_machine_can_have_is_an_error(folder: Path) -> None:
+    line = row("links-mode-finding", '{ mode = "slugging", finding = "reed-broken"')
+    spoil(folder, "links-mode-finding", line, line + "\n" + line.replace('"slugging"', '"broken-scroll"'))
+    assert review(folder).errors == ("broken-scroll -> reed-broken: no machine can have both",)
+
+
+def test_a_reading_that_bears_on_no_finding_is_an_error(folder: Path) -> None:
+    spoil(folder, "readings", 'finding = "discharge-temperature-high"', 'finding = "apparent-charm"')
+    assert review(folder).errors == ("reading discharge-temperature: unknown finding apparent-charm",)
+
+
+def test_a_reading_that_cannot_be_read_is_an_error(folder: Path) -> None:
+    spoil(folder, "readings", "process = 1.5", "process = 0.0")
+    (error,) = review(folder).errors
+    assert error.startswith("suction-superheat: widths must be positive")
+
+
+def test_a_context_must_not_give_way_to_what_says_nothing_of_its_target(folder: Path) -> None:
+    spoil(folder, "contexts", 'same_as = "high-hours"', 'same_as = "oil-added"')
+    assert review(folder).errors == ("context age over-10-years: oil-added says nothing of age-and-hours",)
+    spoil(folder, "contexts", 'same_as = "oil-added"', 'same_as = "hearsay"')
+    assert review(folder).errors == ("contexts: unknown id hearsay",)
+
+
+def test_silence_must_not_speak_for_the_abnormal(folder: Path) -> None:
+    line = row("findings", "mention.note")
+    spoil(folder, "findings", line, "mention.note = { present = 0.1, absent = 0.2 }")
+    assert any("absent than when present (note)" in error for error in review(folder).errors)
+
+
+@pytest.mark.parametrize(
+    ("finding", "hazards", "words"),
+    [
+        ("voltage-unbalance", 'hazards = ["live-measurement"]', "energised"),
+        ("suction-screen-plugged", 'hazards = ["cut-open-shell", "burnout-oil-acid"]', "opens the circuit"),
+    ],
+)
+def test_a_dangerous_check_needs_its_caution(folder: Path, finding: str, hazards: str, words: str) -> None:
+    text = (folder / "findings.toml").read_text("utf-8")
+    before, after = text.split(f'id = "{finding}"', 1)
+    assert hazards in after
+    (folder / "findings.toml").write_text(
+        f'{before}id = "{finding}"{after.replace(hazards, "hazards = []", 1)}', "utf-8"
+    )
+    assert any(finding in error and words in error for error in review(folder).errors)
+
+
+def test_two_modes_alike_are_doubted(folder: Path) -> None:
+    """A mode with the signs of another one cannot be told from it."""
+    file = folder / "links-mode-finding.toml"
+    lines = [line for line in file.read_text("utf-8").splitlines() if 'mode = "wrong-oil"' not in line]
+    twins = [line.replace('"moisture-acid"', '"wrong-oil"') for line in lines if 'mode = "moisture-acid"' in line]
+    file.write_text("\n".join([*lines[:-1], *twins, lines[-1]]), "utf-8")
+    spoil(folder, "links-cause-finding", 'finding = "oil-wrong-type"', 'finding = "oil-wrong-type"')
+    assert "moisture-acid and wrong-oil: the best finding separates them by 0.0 dB only" in review(folder).doubts
+
+
+def test_a_mode_without_a_telling_finding_is_doubted(folder: Path) -> None:
+    line = row("links-mode-finding", '{ mode = "bearing-current", finding = "bearing-fluted"')
+    spoil(folder, "links-mode-finding", line, line.replace("0.9", "0.3"))
+    line = row("links-mode-finding", '{ mode = "bearing-current", finding = "bearing-whine"')
+    spoil(folder, "links-mode-finding", line, line.replace("0.75", "0.3"))
+    line = row("links-mode-finding", '{ mode = "bearing-current", finding = "main-bearing-worn"')
+    spoil(folder, "links-mode-finding", line, line.replace("0.5", "0.3"))
+    assert "bearing-current: no finding shows it at least every second time" in review(folder).doubts
+
+
+def test_expecting_what_excludes_itself_is_doubted(folder: Path) -> None:
+    line = row("links-mode-finding", '{ mode = "oil-starvation", finding = "wear-uniform-dry"')
+    washed = line.replace('"wear-uniform-dry"', '"bearings-washed-bright"')
+    spoil(folder, "links-mode-finding", line, line + "\n" + washed)
+    assert any("oil-starvation: expects" in line and "exclude each other" in line for line in review(folder).doubts)
+
+
+def test_gaps_in_service_are_doubted(folder: Path) -> None:
+    file = folder / "dispatch.toml"
+    gone = ('mode = "wear-out"', 'cause = "surge"')
+    advice = file.read_text("utf-8").split("[[advice]]")
+    file.write_text("[[advice]]".join(one for one in advice if not any(line in one for line in gone)), "utf-8")
+    spoil(folder, "links-cause-mode", row("links-cause-mode", '{ cause = "reversed-supply"'), "")
+    text = (folder / "findings.toml").read_text("utf-8")
+    before, after = text.split('id = "oil-burnt"', 1)
+    rest = after[after.index("[[finding]]") :]
+    kept = after[: after.index("[finding.check]")]
+    (folder / "findings.toml").write_text(f'{before}id = "oil-burnt"{kept}{rest}', "utf-8")
+    doubts = review(folder).doubts
+    assert "wear-out: nobody is told what to send" in doubts
+    assert "surge: nobody is told what to send" in doubts
+    assert "reverse-rotation: nothing leads to it" in doubts
+    assert "oil-burnt: nobody is told how to check it" in doubts
+
+
+def test_wrong_reports_more_frequent_than_the_background_are_doubted(folder: Path) -> None:
+    text = (folder / "findings.toml").read_text("utf-8")
+    before, after = text.split('id = "wraps-shattered"', 1)
+    line = next(line for line in after.splitlines() if line.startswith("reliability"))
+    spoiled = after.replace(line, "reliability = 0.9", 1)
+    (folder / "findings.toml").write_text(f'{before}id = "wraps-shattered"{spoiled}', "utf-8")
+    assert any(line.startswith("wraps-shattered: reported wrongly 0.100") for line in review(folder).doubts)
+
+
+def test_figures_are_counted_by_trust() -> None:
+    counts = trust_counts(knowledge())
+    assert counts["expert estimate"] > 500
+    assert set(counts) <= {source.trust for source in sources().values()}
+    assert review(shipped()).text.splitlines()[-1].startswith("figures: ")
+
+
+def test_separation_is_the_best_single_finding_in_decibans() -> None:
+    """Worked by hand: fluting 0.9 against a background of 0.006 is 10 log10(150) = 21.8 dB."""
+    held = knowledge()
+    one, other = signs_of("bearing-current", held.mode_finding), signs_of("wear-out", held.mode_finding)
+    assert separation(held, one, other) == pytest.approx(21.76, abs=0.01)
+    assert separation(held, {}, {}) == 0.0
+
+
+def test_nothing_changes_against_itself() -> None:
+    assert compare(shipped(), shipped(), read_cases(CASES)[:5]) == ()
+
+
+def test_a_changed_row_shows_in_the_verdicts(folder: Path, tmp_path: Path) -> None:
+    """Take the teardown signs of one mode away and the cases that rest on them move."""
+    line = row("links-mode-finding", '{ mode = "reverse-rotation", finding = "loud-from-start"')
+    spoil(folder, "links-mode-finding", line, line.replace("0.88", "0.03"))
+    line = row("links-mode-finding", '{ mode = "reverse-rotation", finding = "no-pressure-difference"')
+    spoil(folder, "links-mode-finding", line, line.replace("0.9", "0.03"))
+    text = (CASES / "published-running.toml").read_text("utf-8")
+    one = next(part for part in text.split("[[case]]") if 'id = "reverse-by-blink"' in part)
+    (tmp_path / "few").mkdir()
+    (tmp_path / "few" / "one.toml").write_text("[[case]]" + one, "utf-8")
+    said, sound = check(folder, shipped(), tmp_path / "few")
+    assert sound
+    assert "changed on the case set: 1\nreverse-by-blink: " in said
+
+
+def test_check_without_a_comparison_is_the_lint_alone() -> None:
+    assert check(shipped()) == (review(shipped()).text, True)
+
+
+def test_check_of_unusable_knowledge_stops_at_the_errors(folder: Path) -> None:
+    (folder / "modes.toml").unlink()
+    text, sound = check(folder, shipped(), CASES)
+    assert not sound
+    assert text.splitlines()[-1] == "figures: none read"
+    assert "changed on the case set" not in text
+
+
+def test_a_change_reads_in_one_line() -> None:
+    change = Change("a", ("diagnosed", "slugging", 0.912), ("not-enough-evidence", "wear-out", 0.3))
+    assert change.text == "a: diagnosed, slugging 0.91 -> not-enough-evidence, wear-out 0.30"
+
+
+def test_live_cautions_exist() -> None:
+    assert set(cautions()) >= LIVE_CAUTIONS

@@ -1,0 +1,89 @@
+"""Simulated machines: they follow the figures they are drawn from."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import inquire
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.evaluation.simulation import (
+    HIGH,
+    LOW,
+    MACHINES,
+    NORMAL,
+    World,
+    draw_findings,
+    draw_nodes,
+    report,
+    simulate,
+)
+from witnessmark.diagnosis.inference.network import network
+
+
+def test_nodes_and_findings_have_their_probabilities(small: Knowledge) -> None:
+    net, rng = network(small, MACHINES[0]), np.random.default_rng(1)
+    nodes = draw_nodes(net.figures, 20_000, rng)
+    prior = inquire(small, simulate(small, World(), 1, 1)[0].case).before.probability[0]
+    assert nodes.mean(axis=0) == pytest.approx(prior, abs=0.015)
+    states = draw_findings(net, net.figures, nodes * 0, rng.random((20_000, len(net.findings))), rng)
+    row = net.index("superheat")
+    assert (states[:, row] == LOW).mean() == pytest.approx(0.08, abs=0.01)
+    assert (states[:, row] == HIGH).mean() == pytest.approx(0.1, abs=0.01)
+    assert (states[:, net.index("oil-black")] == HIGH).sum() == 0
+
+
+def test_reports_are_worded_by_kind(small: Knowledge) -> None:
+    assert report(small, "oil-black", NORMAL).state == "absent"
+    assert report(small, "oil-black", LOW).state == "present"
+    assert report(small, "superheat", HIGH).state == "high"
+
+
+def test_so_many_cases_over_all_machines_from_a_seed(small: Knowledge) -> None:
+    one, other = simulate(small, World(findings=(2, 4)), 23, 7), simulate(small, World(findings=(2, 4)), 23, 7)
+    assert len(one) == 23
+    assert {s.case.machine for s in one} == set(MACHINES)
+    assert [s.case for s in one] == [s.case for s in other]
+    assert all(2 <= len(s.case.reports) <= 4 for s in one)
+    assert [s.case for s in simulate(small, World(findings=(2, 4)), 23, 8)] != [s.case for s in one]
+
+
+def test_a_channel_decides_what_is_mentioned(small: Knowledge) -> None:
+    found = simulate(small, World(findings=None, channel="note"), 40, 3)
+    mentioned = {r.finding for s in found for r in s.case.reports}
+    assert mentioned <= {key for key, f in small.findings.items() if "note" in f.mention}
+    assert all(s.case.channels == ("note",) for s in found)
+
+
+def test_wrong_and_strange_reports(small: Knowledge) -> None:
+    right = simulate(small, World(findings=(5, 5), flips=0.0), 20, 5)
+    for one in right:
+        net = network(small, one.case.machine)
+        for told in one.case.reports:
+            assert told == report(small, told.finding, int(one.states[net.index(told.finding)]))
+    wrong = simulate(small, World(findings=(5, 5), flips=1.0), 20, 5)
+    for one in wrong:
+        net = network(small, one.case.machine)
+        for told in one.case.reports:
+            assert told != report(small, told.finding, int(one.states[net.index(told.finding)]))
+    odd = simulate(small, World(findings=(5, 5), strange=5), 5, 5)
+    assert all(r.state in ("present", "low", "high") for s in odd for r in s.case.reports)
+
+
+def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
+    """Black and acid oil without any mode: independent by the knowledge, together in a world that makes them alike."""
+
+    def together(alike: float) -> float:
+        found = simulate(small, World(findings=(0, 0), alike=alike), 3000, 2)
+        net = network(small, MACHINES[0])
+        black, acid = net.index("oil-black"), net.index("oil-acid")
+        states = np.array([s.states for s in found if not s.truth.any() and s.case.machine == MACHINES[0]])
+        return float(np.corrcoef(states[:, black], states[:, acid])[0, 1])
+
+    assert together(1.0) > 0.9
+    assert abs(together(0.0)) < 0.2
+
+
+def test_a_perturbed_world_differs(small: Knowledge) -> None:
+    one, other = simulate(small, World(sd=1.0), 30, 1), simulate(small, World(), 30, 1)
+    assert any((a.truth != b.truth).any() for a, b in zip(one, other, strict=True))

@@ -1,0 +1,154 @@
+"""From field readings to derived numbers."""
+
+from dataclasses import fields, replace
+
+import pytest
+
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.diagnosis.evidence.derivation import Derived, FieldReadings, derive
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation
+
+PUMPING = FieldReadings(
+    running=True,
+    suction_pressure=Measured(8.8e5, 5e3),
+    suction_temperature=Measured(286.15, 0.5),
+    discharge_pressure=Measured(26e5, 2e4),
+    discharge_temperature=Measured(357.15, 1.0),
+    liquid_temperature=Measured(306.15, 0.5),
+    sump_temperature=Measured(308.15, 1.0),
+    outdoor_temperature=Measured(303.15, 0.5),
+)
+STALLED = replace(PUMPING, discharge_pressure=Measured(9.1e5, 5e3))
+
+
+def by_id(found: Derived) -> dict[str, Measured]:
+    return {r.quantity: Measured(r.value, r.uncertainty) for r in found.readings}
+
+
+def test_numbers_are_those_of_their_definitions() -> None:
+    found = by_id(derive("R-454B", PUMPING))
+    assert found["suction-superheat"].value == pytest.approx(
+        286.15 - float(saturation.dew_temperature("R-454B", 8.8e5)), abs=1e-9
+    )
+    bubble = float(saturation.bubble_temperature("R-454B", 26e5))
+    assert found["subcooling"].value == pytest.approx(bubble - 306.15, abs=1e-9)
+    assert found["condensing-over-ambient"].value == pytest.approx(bubble - 303.15, abs=1e-9)
+    assert found["compression-ratio"].value == pytest.approx(26 / 8.8)
+    assert found["pressure-difference-running"].value == pytest.approx(17.2e5)
+    assert 0.3 < found["isentropic-efficiency"].value < 1.0
+    assert all(number.uncertainty > 0 for number in found.values())
+    assert "sump-superheat-at-rest" not in found
+
+
+def test_a_machine_that_builds_no_pressure_tells_nothing_of_superheat() -> None:
+    found = derive("R-454B", STALLED)
+    assert set(by_id(found)) == {"compression-ratio", "pressure-difference-running"}
+    assert any("does not pump" in remark for remark in found.remarks)
+
+
+def test_a_small_difference_that_the_gauges_cannot_tell_is_not_called_stalled() -> None:
+    vague = replace(STALLED, discharge_pressure=Measured(13.2e5, 2e5), suction_pressure=Measured(8.8e5, 1e5))
+    assert "suction-superheat" in by_id(derive("R-454B", vague))
+
+
+def test_at_rest_only_the_sump_is_judged() -> None:
+    found = by_id(derive("R-454B", replace(PUMPING, running=False)))
+    assert set(found) == {"sump-superheat-at-rest"}
+
+
+def test_not_said_whether_it_ran() -> None:
+    found = derive("R-454B", replace(PUMPING, running=None))
+    assert {"suction-superheat", "subcooling"} <= set(by_id(found))
+    assert not {"compression-ratio", "pressure-difference-running"} & set(by_id(found))
+    assert any("Not said" in remark for remark in found.remarks)
+
+
+def test_electrical_numbers() -> None:
+    volts = (Measured(460.0, 1.0), Measured(467.0, 1.0), Measured(450.0, 1.0))
+    given = FieldReadings(
+        line_voltages=volts,
+        rated_voltage=Measured(460.0),
+        line_currents=(Measured(20.0, 0.2), Measured(22.0, 0.2), Measured(18.0, 0.2)),
+        running_current=Measured(20.0, 0.3),
+        expected_current=Measured(25.0),
+        winding_resistances=(Measured(1.0, 0.001), Measured(1.0, 0.001), Measured(1.1, 0.001)),
+        starts_per_hour=Measured(14.0),
+    )
+    found = by_id(derive(None, given))
+    # 460, 467, 450 V -> 1.96 %: a published page quoting NEMA MG 1, 14.36
+    assert found["voltage-unbalance"].value == pytest.approx(0.0196, abs=5e-5)
+    assert found["voltage-fraction"].value == pytest.approx(459 / 460)
+    assert found["current-unbalance"].value == pytest.approx(0.1)
+    assert found["current-fraction"].value == pytest.approx(0.8)
+    assert found["winding-spread"].value > 0.05
+    assert found["starts-per-hour"].value == 14
+
+
+def test_insulation_is_brought_to_forty_degrees_where_the_winding_temperature_is_known() -> None:
+    # 500 MOhm at 25 degC -> 177 MOhm at 40 degC: a published page quoting the halving rule of IEEE 43
+    cold = FieldReadings(insulation_resistance=Measured(500e6, 5e6), winding_temperature=Measured(298.15, 1.0))
+    assert by_id(derive(None, cold))["insulation-resistance"].value == pytest.approx(176.8e6, rel=0.01)
+    bare = derive(None, replace(cold, winding_temperature=None))
+    assert by_id(bare)["insulation-resistance"].value == 500e6
+    assert any("taken as read" in remark for remark in bare.remarks)
+
+
+def test_oil_and_charge() -> None:
+    given = FieldReadings(
+        oil_acid_number=Measured(0.3, 0.02),
+        oil_water=Measured(150e-6, 10e-6),
+        oil_colour=Measured(5.0),
+        recovered_charge=Measured(9.0, 0.05),
+        due_charge=Measured(7.5),
+    )
+    found = by_id(derive(None, given))
+    assert found["charge-fraction"].value == pytest.approx(1.2)
+    assert set(found) == {"oil-acid-number", "oil-water", "oil-colour", "charge-fraction"}
+
+
+def test_nothing_given_nothing_derived() -> None:
+    assert derive(None, FieldReadings()) == Derived((), (), ())
+
+
+def test_low_temperature_machines_have_their_own_ratio() -> None:
+    assert "compression-ratio-low-temperature" in by_id(derive("R-454B", PUMPING, low_temperature=True))
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        (FieldReadings(running_current=Measured(5.0), expected_current=Measured(0.0)), "expected_current"),
+        (FieldReadings(line_voltages=(Measured(400.0),) * 3, rated_voltage=Measured(0.0)), "rated_voltage"),
+    ],
+)
+def test_a_reference_of_zero_is_refused(given: FieldReadings, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        derive(None, given)
+    assert caught.value.field == f"readings.{field}"
+
+
+def test_a_pressure_outside_the_curve_names_its_reading() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        derive("R-454B", replace(PUMPING, suction_pressure=Measured(10.0, 1.0)))
+    assert caught.value.field == "readings.suction_pressure"
+
+
+def test_a_conflict_between_readings_names_both() -> None:
+    with pytest.raises(ConflictError) as caught:
+        derive("R-454B", replace(PUMPING, discharge_temperature=Measured(300.0, 0.5)))
+    assert set(caught.value.fields) <= {f"readings.{f.name}" for f in fields(FieldReadings)}
+
+
+def test_swapped_hoses_are_a_conflict_while_running_and_say_nothing_otherwise() -> None:
+    backwards = replace(PUMPING, discharge_pressure=Measured(8.0e5, 5e3))
+    with pytest.raises(ConflictError) as caught:
+        derive("R-454B", backwards)
+    assert caught.value.fields == ("readings.discharge_pressure", "readings.suction_pressure")
+    assert derive("R-454B", replace(backwards, running=None)).readings == ()
+
+
+def test_a_number_that_no_machine_has_is_a_conflict_of_its_readings() -> None:
+    with pytest.raises(ConflictError) as caught:
+        derive(None, FieldReadings(running_current=Measured(500.0), expected_current=Measured(0.1)))
+    assert caught.value.fields == ("readings.running_current", "readings.expected_current")

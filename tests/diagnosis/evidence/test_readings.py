@@ -1,0 +1,141 @@
+"""Readings as soft evidence: continuous, capped, blurred by the instrument."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, KnowledgeError
+from witnessmark.diagnosis.evidence.readings import (
+    Bearing,
+    ReadingRow,
+    catalogue,
+    dangling,
+    likelihood,
+    on_finding,
+    read_rows,
+)
+from witnessmark.reference import source
+
+SUPERHEAT = catalogue()["suction-superheat"]
+GROSS = 0.02
+
+
+def decibans(value: float, uncertainty: float = 0.5, row: ReadingRow = SUPERHEAT) -> tuple[float, float]:
+    """Low and high against normal."""
+    normal, low, high = likelihood(row, value, uncertainty, GROSS)
+    return 10 * math.log10(low / normal), 10 * math.log10(high / normal)
+
+
+def test_the_middle_of_the_plateau_speaks_for_normal() -> None:
+    low, high = decibans(11.0)
+    assert low < -15
+    assert high < -15
+
+
+@pytest.mark.parametrize(("value", "side"), [(0.0, 0), (-5.0, 0), (30.0, 1), (90.0, 1)])
+def test_far_out_speaks_for_one_side_and_is_capped(value: float, side: int) -> None:
+    told = decibans(value)
+    assert 15 < told[side] < 23
+    assert told[1 - side] < 1
+
+
+def test_a_poor_probe_says_less() -> None:
+    assert decibans(2.0, 0.5)[0] > decibans(2.0, 4.0)[0] > 0
+
+
+def test_further_out_never_says_less() -> None:
+    far = [decibans(value)[1] for value in (27.0, 40.0, 100.0)]
+    assert far[1] >= far[0] - 3
+    assert far[2] == pytest.approx(far[1])
+
+
+@given(st.floats(-60, 150), st.floats(0, 20))
+def test_likelihoods_are_positive_and_the_largest_is_one(value: float, uncertainty: float) -> None:
+    """Never less than what gross errors leave, over the greatest density that any state can have."""
+    seen = likelihood(SUPERHEAT, value, uncertainty, GROSS)
+    assert max(seen) == 1
+    low, high = SUPERHEAT.normal
+    floor = GROSS / (high - low + 3 * (SUPERHEAT.tail_low + SUPERHEAT.tail_high))
+    steepest = (1 - GROSS) / min(high - low, SUPERHEAT.tail_low, SUPERHEAT.tail_high)
+    assert min(seen) >= floor / (floor + steepest)
+
+
+@given(st.floats(-50, 140))
+def test_no_jump_anywhere(value: float) -> None:
+    before, after = decibans(value, 1.0), decibans(value + 0.01, 1.0)
+    assert after == pytest.approx(before, abs=0.2)
+
+
+def test_decades() -> None:
+    row = catalogue()["insulation-resistance"]
+    assert decibans(1e4, 0.0, row)[0] > 15
+    assert decibans(1e9, 0.0, row)[0] < -15
+    assert decibans(1e6, 5e5, row)[0] == pytest.approx(decibans(1e6, 0.0, row)[0], abs=6)
+
+
+@pytest.mark.parametrize(
+    ("bearing", "expected"),
+    [
+        (Bearing("f", "low", "high"), (0.2, 0.5, 1.0)),
+        (Bearing("f", "high", "low"), (0.2, 1.0, 0.5)),
+        (Bearing("f", "present", ""), (1.0, 0.5, 1.0)),
+        (Bearing("f", "", "present"), (0.5, 1.0, 0.5)),
+    ],
+)
+def test_what_a_reading_says_of_a_finding(bearing: Bearing, expected: tuple[float, float, float]) -> None:
+    assert on_finding(bearing, (0.2, 0.5, 1.0)) == expected
+
+
+def test_every_row_has_a_source_and_bears_on_findings_of_the_right_kind(shipped: Knowledge) -> None:
+    for row in catalogue().values():
+        assert source(row.source)
+        assert row.rationale
+        assert row.reviewed
+        for bearing in row.bears:
+            kind = shipped.findings[bearing.finding].kind
+            both = {bearing.low, bearing.high} == {"low", "high"}
+            assert both == (kind == "three-way"), row.id
+            assert both or {bearing.low, bearing.high} == {"present", ""}, row.id
+
+
+@pytest.mark.parametrize(
+    "changes", [{"process": 0.0}, {"normal": (5.0, 5.0)}, {"limits": (3.0, 2.0)}, {"bears": ()}, {"scale": "log10"}]
+)
+def test_impossible_rows_are_refused(changes: dict[str, object]) -> None:
+    with pytest.raises(KnowledgeError, match="suction-superheat"):
+        replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("changes", "fault"),
+    [
+        ({"bears": (Bearing("apparent-charm", "low", "high"),)}, "unknown finding apparent-charm"),
+        ({"bears": (Bearing("suction-superheat", "present", ""),)}, "suction-superheat has no state present"),
+        ({"bears": (Bearing("frost-on-suction", "low", "high"),)}, "frost-on-suction has no state low"),
+        ({"source": "hearsay"}, "unknown source hearsay"),
+        ({"rationale": ""}, "no rationale or never reviewed"),
+        ({"reviewed": ""}, "no rationale or never reviewed"),
+    ],
+)
+def test_what_a_row_names_must_exist(shipped: Knowledge, changes: dict[str, object], fault: str) -> None:
+    """Else its evidence would be lost without a word."""
+    row = replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+    assert list(dangling(shipped, [row])) == [f"reading suction-superheat: {fault}"]
+    assert list(dangling(shipped, [SUPERHEAT])) == []
+
+
+def test_the_catalogue_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = replace(SUPERHEAT, bears=(Bearing("apparent-charm", "low", "high"),))
+    monkeypatch.setattr("witnessmark.diagnosis.evidence.readings.read_rows", lambda _folder: (row,))
+    with pytest.raises(KnowledgeError, match="apparent-charm"):
+        catalogue.__wrapped__()  # past the cache
+
+
+def test_a_folder_without_readings_has_none(small_folder: Path) -> None:
+    assert read_rows(small_folder) == ()

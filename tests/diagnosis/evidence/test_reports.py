@@ -1,0 +1,213 @@
+"""The case as given: ids, states and machine checked, normals spelled out, conflicts refused."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from witnessmark.diagnosis.case import Case, Machine, Reading, Report, Wishes
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.evidence.reports import checked, contexts_of, near
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed")
+
+
+def test_reports_are_taken_as_they_are_and_unknown_counts_for_nothing(small: Knowledge) -> None:
+    case = Case(
+        SCROLL, (Report("oil-black", "present", 0.8), Report("oil-acid", "unknown"), Report("superheat", "low"))
+    )
+    said = checked(small, case).said
+    assert [(s.finding, s.state, s.reliability, s.field) for s in said] == [
+        ("oil-black", "present", 0.8, "reports.0"),
+        ("superheat", "low", None, "reports.2"),
+    ]
+
+
+def test_a_normal_makes_its_findings_absent(small: Knowledge) -> None:
+    said = checked(small, Case(SCROLL, (Report("parts-good", "present"),))).said
+    assert {s.finding: s.state for s in said} == {
+        "bearing-washed": "absent",
+        "wrap-broken": "absent",
+        "superheat": "normal",
+    }
+    assert {s.implied_by for s in said} == {"parts-good"}
+
+
+@pytest.mark.parametrize("state", ["absent", "unknown"])
+def test_a_normal_that_is_not_so_says_nothing_certain(small: Knowledge, state: str) -> None:
+    report = Report("oil-good", state)  # type: ignore[arg-type]
+    assert checked(small, Case(SCROLL, (report,))).said == ()
+
+
+def test_a_finding_beside_the_normal_that_excludes_it_is_a_clash(small: Knowledge) -> None:
+    given = checked(small, Case(SCROLL, (Report("oil-good", "present"), Report("oil-acid", "present"))))
+    assert given.clashes == (("oil-good", "oil-acid"),)
+    assert {s.finding: s.state for s in given.said} == {"oil-acid": "present", "oil-black": "absent"}
+
+
+def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowledge) -> None:
+    case = Case(SCROLL, (Report("shaft-seized", "present"),), conditions=("compressor-runs", "power-off"))
+    given = checked(shipped, case)
+    assert {s.finding: s.state for s in given.said if s.implied_by} == {
+        "breaker-trips-at-once": "absent",
+        "locked-rotor-current": "absent",
+        "winding-open": "absent",
+    }
+    assert given.clashes == (("compressor-runs", "shaft-seized"),)
+    assert checked(small, Case(SCROLL, conditions=("compressor-runs",))).said == ()
+
+
+def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
+    """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
+    said = checked(shipped, Case(SCROLL, ran=True)).said
+    absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    assert {(s.finding, s.state, s.reliability, s.implied_by) for s in said} == {
+        (key, "absent", None, "compressor-runs") for key in absent
+    }
+    later = checked(shipped, Case(SCROLL, (Report("locked-rotor-current", "present"),), ran=True))
+    assert {s.finding: s.state for s in later.said}["locked-rotor-current"] == "present"
+    assert later.clashes == ()
+
+
+@pytest.mark.parametrize(
+    "opened",
+    [Case(SCROLL, (Report("wraps-shattered", "present"),), ran=True), Case(SCROLL, channels=("teardown",), ran=True)],
+)
+def test_readings_older_than_the_opened_shell_say_nothing_of_it(shipped: Knowledge, opened: Case) -> None:
+    assert not [s for s in checked(shipped, opened).said if s.implied_by]
+
+
+def test_a_dead_module_turns_no_motor(shipped: Knowledge) -> None:
+    machine = Machine("scroll", "low-side", "inverter")
+    said = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).said
+    assert {"module-fails-diode-check", "trips-with-motor-disconnected"} < {s.finding for s in said}
+
+
+HISTORY = ("history", "charge-added-repeatedly")
+
+
+def test_what_is_given_and_reported_counts_once(shipped: Knowledge) -> None:
+    report = Report("charge-added-repeatedly", "present")
+    given = checked(shipped, Case(SCROLL, (report,), contexts=(HISTORY,)))
+    assert ("reported", "charge-added-repeatedly") in given.contexts
+    assert [r for r in given.remarks if r.startswith("Counted once")]
+    for apart in (Case(SCROLL, (report,)), Case(SCROLL, contexts=(HISTORY,))):
+        assert not [r for r in checked(shipped, apart).remarks if r.startswith("Counted once")]
+
+
+def test_one_finding_in_two_states_is_a_conflict(small: Knowledge) -> None:
+    with pytest.raises(ConflictError) as caught:
+        checked(small, Case(SCROLL, (Report("oil-acid", "absent"), Report("oil-acid", "present"))))
+    assert caught.value.fields == ("reports.0.state", "reports.1.state")
+
+
+def test_the_same_report_twice_counts_once(small: Knowledge) -> None:
+    twice = Case(SCROLL, (Report("oil-acid", "present"), Report("oil-acid", "present")))
+    assert len(checked(small, twice).said) == 1
+
+
+@pytest.mark.parametrize(
+    ("machine", "part", "word"),
+    [
+        (Machine(None, "low-side", "fixed-speed"), "compressor", "scroll"),
+        (Machine(None, None, None), "compressor", "scroll"),
+    ],
+)
+def test_what_only_some_machines_show_narrows_the_machine(
+    small: Knowledge, machine: Machine, part: str, word: str
+) -> None:
+    given = checked(small, Case(machine, (Report("wrap-broken", "present"),)))
+    assert getattr(given.machine, part) == word
+    assert "wrap-broken" in given.remarks[0]
+
+
+def test_two_possible_machines_narrow_nothing(small: Knowledge) -> None:
+    given = checked(small, Case(Machine(), (Report("reed-broken", "present"), Report("wrap-broken", "absent"))))
+    assert given.machine == Machine()
+
+
+@pytest.mark.parametrize(
+    "reports",
+    [
+        (Report("reed-broken", "present"),),
+        (Report("module-dead", "present"),),
+    ],
+)
+def test_a_finding_that_this_machine_cannot_have(small: Knowledge, reports: tuple[Report, ...]) -> None:
+    with pytest.raises(ConflictError, match="cannot be found on this machine") as caught:
+        checked(small, Case(SCROLL, reports))
+    assert caught.value.fields == ("reports.0.finding", "machine")
+    assert caught.value.accepted in (
+        "compressor rotary or reciprocating",
+        "compressor reciprocating or rotary",
+        "drive inverter",
+    )
+
+
+def test_two_findings_of_different_machines(small: Knowledge) -> None:
+    with pytest.raises(ConflictError):
+        checked(small, Case(Machine(), (Report("wrap-broken", "present"), Report("reed-broken", "present"))))
+
+
+def test_contexts_and_the_machines_own(small: Knowledge) -> None:
+    machine = Machine("scroll", None, "inverter")
+    given = checked(small, Case(machine, contexts=(("equipment", "dusty"), ("drive", "inverter"))))
+    assert given.contexts == (("equipment", "dusty"), ("drive", "inverter"), ("compressor", "scroll"))
+    assert contexts_of(small)["queue"] == ("warranty",)
+
+
+@pytest.mark.parametrize(
+    ("case", "field"),
+    [
+        (Case(SCROLL, (Report("oil-blak", "present"),)), "reports.0.finding"),
+        (Case(Machine("steam")), "machine.compressor"),  # type: ignore[arg-type]
+        (Case(SCROLL, channels=("note", "letter")), "channels.1"),  # type: ignore[arg-type]
+        (Case(SCROLL, conditions=("daylight",)), "conditions.0"),  # type: ignore[arg-type]
+        (Case(SCROLL, contexts=(("weather", "wet"),)), "contexts.0.field"),
+        (Case(SCROLL, contexts=(("equipment", "dusti"),)), "contexts.0.value"),
+        (Case(SCROLL, readings=(Reading("superheat-at-suction", 5.0),)), "readings.0.quantity"),
+    ],
+)
+def test_unknown_names_are_answered_with_near_ones(small: Knowledge, case: Case, field: str) -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        checked(small, case)
+    assert caught.value.field == field
+
+
+def test_near_names() -> None:
+    assert near("oil-blak", ["oil-black", "oil-acid", "reed"])[0] == "oil-black"
+    assert near("zzz", ["oil-black"]) == ()
+
+
+@pytest.mark.parametrize(
+    ("case", "field"),
+    [
+        (Case(SCROLL, (Report("oil-black", "low"),)), "reports.0.state"),
+        (Case(SCROLL, (Report("superheat", "present"),)), "reports.0.state"),
+        (Case(SCROLL, (Report("oil-good", "low"),)), "reports.0.state"),
+        (Case(SCROLL, (Report("oil-black", "present", 0.5),)), "reports.0.reliability"),
+        (Case(SCROLL, (Report("oil-black", "present", math.nan),)), "reports.0.reliability"),
+        (Case(SCROLL, readings=(Reading("suction-superheat", math.nan),)), "readings.0.value"),
+        (Case(SCROLL, readings=(Reading("suction-superheat", 5.0, math.inf),)), "readings.0.uncertainty"),
+        (Case(SCROLL, readings=(Reading("suction-superheat", 5.0, -1.0),)), "readings.0.uncertainty"),
+    ],
+)
+def test_wrong_values_name_their_field(small: Knowledge, case: Case, field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        checked(small, case)
+    assert caught.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("case", "field", "dimension"),
+    [
+        (Case(SCROLL, readings=(Reading("suction-superheat", 500.0),)), "readings.0.value", "temperature_difference"),
+        (Case(SCROLL, wishes=Wishes(shortlist=0)), "wishes.shortlist", "number"),
+    ],
+)
+def test_out_of_range(small: Knowledge, case: Case, field: str, dimension: str) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        checked(small, case)
+    assert (caught.value.field, caught.value.dimension) == (field, dimension)

@@ -1,0 +1,342 @@
+"""The matcher as a whole, measured on sentences of our own that are kept apart from its wording.
+
+Measured when this was written (precision / recall of finding and state together, micro average):
+  development 0.99 / 0.99   used to improve the wording, so it says nothing
+  held-out    0.95 / 0.96   290 sentences, written before the wording existed, never used to improve it
+  late        0.95 / 0.89   55 longer notes, written when the wording was nearly done, never used to improve it
+One author wrote sentences and wording, so these figures flatter: agreement with one reader, not accuracy in the field.
+The gates below lie a few points under them.
+"""
+
+from __future__ import annotations
+
+import csv
+import importlib
+import os
+import random
+import tomllib
+import warnings
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes.matching import FAINTEST, LONGEST, Match, alarms, match, read_note
+from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.errors import InputError
+
+Said = frozenset[tuple[str, str]]
+PARTS = ("development", "held-out", "late")
+
+
+@cache
+def notes() -> tuple[dict[str, Any], ...]:
+    file = Path(__file__).parents[1] / "data" / "labelled_notes.toml"
+    return tuple(tomllib.loads(file.read_text("utf-8"))["note"])
+
+
+def part(name: str) -> list[tuple[str, Said]]:
+    return [(note["text"], frozenset(note["findings"].items())) for note in notes() if note["part"] == name]
+
+
+@cache
+def said(text: str) -> Said:
+    return frozenset((m.finding, m.state) for m in match(text))
+
+
+def implied(wanted: Said) -> set[str]:
+    """Findings whose absence a labelled normal already says: naming them too is right."""
+    normals = knowledge().normals
+    return {finding for key, _ in wanted if key in normals for finding in normals[key].means_absent}
+
+
+def counts(name: str) -> tuple[int, int, int]:
+    """Right, too many, missed; over (finding, state) pairs."""
+    right = extra = missed = 0
+    for text, wanted in part(name):
+        also = implied(wanted)
+        found = {(f, state) for f, state in said(text) if not (f in also and state in {"absent", "normal"})}
+        right, extra, missed = right + len(found & wanted), extra + len(found - wanted), missed + len(wanted - found)
+    return right, extra, missed
+
+
+@pytest.mark.parametrize(
+    ("name", "precision", "recall"), [("development", 0.97, 0.97), ("held-out", 0.91, 0.92), ("late", 0.90, 0.84)]
+)
+def test_precision_and_recall(name: str, precision: float, recall: float) -> None:
+    right, extra, missed = counts(name)
+    assert right / (right + extra) >= precision
+    assert right / (right + missed) >= recall
+
+
+def test_the_wrong_way_round_is_rare() -> None:
+    """Present for absent, low for high: the error that would mislead most. Measured: 2 of 381."""
+    wrong = total = 0
+    for text, wanted in (*part("held-out"), *part("late")):
+        labels = dict(wanted)
+        for finding, state in said(text):
+            total += finding in labels
+            wrong += {state, labels.get(finding, state)} in ({"present", "absent"}, {"low", "high"})
+    assert wrong <= 0.01 * total
+
+
+def test_labels_are_sound() -> None:
+    held = knowledge()
+    kinds: dict[str, str] = {f.id: f.kind for f in held.findings.values()} | dict.fromkeys(held.normals, "normal")
+    allowed = {
+        "yes-no": {"present", "absent", "unknown"},
+        "three-way": {"low", "normal", "high", "unknown"},
+        "normal": {"present"},
+    }
+    for note in notes():
+        assert note["part"] in PARTS
+        assert all(state in allowed[kinds[finding]] for finding, state in note["findings"].items()), note["text"]
+    texts = [note["text"] for note in notes()]
+    assert len(texts) == len(set(texts)) >= 240
+    assert len(part("held-out")) >= 240
+    assert sum(not wanted for _, wanted in part("held-out")) >= 20
+
+
+def test_the_labelled_sentences_name_every_finding() -> None:
+    named = {finding for note in notes() for finding in note["findings"]}
+    assert set(knowledge().findings) <= named
+
+
+def test_nothing_is_read_from_notes_about_something_else() -> None:
+    """Measured: 20 of 21 irrelevant sentences of the held-out half and 10 of 10 late ones give nothing."""
+    irrelevant = [text for name in ("held-out", "late") for text, wanted in part(name) if not wanted]
+    assert sum(not said(text) for text in irrelevant) >= 0.93 * len(irrelevant)
+
+
+MODULES = """
+argparse asyncio calendar collections configparser contextlib csv datetime decimal difflib doctest email fractions
+gettext heapq http imaplib inspect json logging mailbox optparse pdb pickle pickletools platform pprint random sched
+secrets selectors shelve shutil signal smtplib socketserver statistics string tarfile tempfile textwrap threading timeit
+trace traceback types unittest uuid venv warnings weakref zipfile zoneinfo
+"""
+
+
+def prose() -> Iterator[str]:
+    """Technical prose by others on another subject: what the standard library says of itself."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        for name in MODULES.split():
+            module = importlib.import_module(name)
+            texts = [
+                module.__doc__,
+                *(getattr(getattr(module, a, None), "__doc__", "") for a in getattr(module, "__all__", ())),
+            ]
+            yield "\n\n".join(text for text in texts if isinstance(text, str))[:LONGEST]
+
+
+def test_next_to_nothing_is_read_from_unrelated_prose() -> None:
+    """Measured: 4 matches in 45 000 words (CPython 3.11). The texts change with the version, hence the wide gate."""
+    texts = list(prose())
+    words = sum(len(text.split()) for text in texts)
+    assert words > 20_000
+    assert sum(len(match(text)) for text in texts) <= words / 1_500
+
+
+def data_file() -> Path:
+    folder = os.environ.get("WITNESSMARK_DATA") or str(Path(__file__).parents[4] / "shared" / "data")
+    return Path(folder) / "maintnorm_aircon_slice.tsv"
+
+
+def test_real_shorthand_reads_like_its_normalised_form() -> None:
+    """490 real job lines beside the same lines normalised by people (MaintNorm, MIT; not part of this repository).
+
+    An outside check of abbreviations and spelling: what is read must not depend on the shorthand. Measured: 483 lines
+    alike, something read in 48 of them, mostly that it does not cool.
+    """
+    if not data_file().exists():
+        pytest.skip("the MaintNorm slice is not here; name its folder in WITNESSMARK_DATA")
+    with data_file().open(encoding="utf-8") as file:
+        rows = list(csv.reader(file, delimiter="\t", quoting=csv.QUOTE_NONE))[1:]
+    alike = [said(raw) == said(normal.replace("<id>", "")) for raw, normal in rows]
+    assert sum(alike) >= 0.95 * len(rows)
+    cold = [raw for raw, normal in rows if "not cold" in normal.lower() or "blowing warm" in normal.lower()]
+    assert cold
+    assert all(("capacity-low", "present") in said(raw) for raw in cold)
+    assert sum(bool(said(raw)) for raw, _ in rows) < 0.15 * len(rows)
+
+
+def only(text: str) -> Match:
+    (found,) = match(text)
+    return found
+
+
+def test_the_words_that_matched_are_shown_where_they_stand() -> None:
+    text = "Found oil jet black, no knocking"
+    burnt, knock = match(text)
+    assert [(w.text, w.start, w.end) for w in burnt.words] == [("oil jet black", 6, 19)]
+    assert [(w.text, w.start, w.end) for w in knock.words] == [("knocking", 24, 32)]
+    assert [(w.text, w.start, w.end) for w in knock.negation] == [("no", 21, 23)]
+    assert (burnt.negation, burnt.doubt) == ((), ())
+    assert all(text[w.start : w.end] == w.text for m in (burnt, knock) for w in (*m.words, *m.negation))
+
+
+def test_the_example_of_the_issue() -> None:
+    assert said("shell ice cold, knocking, breaker held") == {
+        ("sump-cold-running", "present"),
+        ("knock-while-running", "present"),
+        ("breaker-trips-at-once", "absent"),
+    }
+
+
+@pytest.mark.parametrize(
+    "text", ["contactor pitted", "contacter pited", "contactr pittted", "CONTACTOR PITTED!!", "cóntactor pitted"]
+)
+def test_spelling_and_case_do_not_matter(text: str) -> None:
+    assert said(text) == {("contactor-bad", "present")}
+
+
+@pytest.mark.parametrize("text", ["suction high head low", "high suction low head", "suction high, head low"])
+def test_a_state_between_two_pressures_goes_to_its_own(text: str) -> None:
+    assert said(text) == {("suction-pressure", "high"), ("condensing-pressure", "low")}
+
+
+def test_a_misspelling_counts_for_less() -> None:
+    assert only("contacter pitted").score < only("contactor pitted").score
+
+
+def test_what_is_heard_but_not_believed_is_a_candidate() -> None:
+    note = read_note("Contactor, as far as anybody could tell me today over the phone, pitted. Sunny weather today.")
+    assert note.matches == ()
+    assert [m.finding for m in note.candidates] == ["contactor-bad"]
+    assert all(FAINTEST <= m.score < THRESHOLD for m in note.candidates)
+    assert [w.text for w in note.unmatched] == [
+        "Contactor, as far as anybody could tell me today over the phone, pitted",
+        "Sunny weather today",
+    ]
+
+
+def test_sentences_without_words_are_not_listed() -> None:
+    assert read_note("??? ... 12, 13. !").unmatched == ()
+
+
+def test_a_candidate_of_a_settled_finding_is_left_out() -> None:
+    note = read_note("Contactor pitted. Contactor, as far as anybody could tell me today over the phone, pitted.")
+    assert [m.finding for m in note.matches] == ["contactor-bad"]
+    assert note.candidates == ()
+
+
+def test_contradictions_are_shown_not_hidden() -> None:
+    note = read_note("Compressor knocking badly. No knocking at all. Contactor pitted.")
+    assert note.contradictory == ("knock-while-running",)
+    assert {m.state for m in note.matches if m.finding == "knock-while-running"} == {"present", "absent"}
+
+
+def test_the_best_of_several_mentions_is_kept() -> None:
+    assert only("seems to be knocking. Compressor knocking").score == 1.0
+    assert only("Compressor knocking. Seems to be knocking").score == 1.0
+
+
+def test_a_normal_is_named_as_such() -> None:
+    found = only("oil clear and straw coloured")
+    assert (found.finding, found.state) == ("oil-clear", "present")
+
+
+@pytest.mark.parametrize("text", ["breaker trips right away", "shorted to ground", "possibly grounded"])
+def test_a_credible_ground_fault_fires_the_safety_rule(text: str) -> None:
+    (notice,) = [one for one in alarms(match(text)) if one.rule == "do-not-re-energise"]
+    assert "energise" in notice.forbids
+    assert set(notice.because) <= {"breaker-trips-at-once", "insulation-low"}
+
+
+@pytest.mark.parametrize("text", ["breaker held", "not grounded", "insulation test not done", "contactor pitted"])
+def test_no_alarm_without_a_sign(text: str) -> None:
+    assert alarms(match(text)) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("contactor not checked", "not checked"), ("maybe contactor pitted", "doubtful"), ("contactor pitted", None)],
+)
+def test_an_unknown_state_says_why(text: str, why: str | None) -> None:
+    assert only(text).unknown == why
+
+
+def test_nothing_comes_of_an_empty_note() -> None:
+    assert read_note("").matches == read_note(" \n\t").matches == ()
+
+
+def test_the_longest_note_is_read_and_a_longer_one_refused() -> None:
+    assert match("." * (LONGEST - 16) + "contactor pitted")
+    with pytest.raises(InputError, match="at most 20,000 characters") as error:
+        match("x" * (LONGEST + 1))
+    assert error.value.field == "text"
+
+
+HOSTILE = (
+    *(
+        "oil ",
+        "not ",
+        "SH 2 K ",
+        "no, ",
+        "if ",
+        "no knock or ",
+        "amps 1/2/3 ",
+        "1/",
+        "9",
+        "a",
+        "\ud800",
+        "\udfff!",
+        "ﷺ",
+        "🧊 ",
+    ),
+    *(
+        "( ",
+        "'",
+        "’",
+        "a'",
+        "a-",
+        "-",
+        "\x00",
+        "\u202e",
+        "İ",
+        "ß",
+        "½",
+        "e\u0301",
+        "neither nor ",
+        "? ",
+        "oil but ",
+        "٣ ",
+    ),
+)
+
+
+@pytest.mark.parametrize("piece", HOSTILE)
+def test_hostile_text_of_full_length_is_harmless(piece: str) -> None:
+    text = (piece * LONGEST)[:LONGEST]
+    for found in match(text):
+        assert 0 < found.score <= 1
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(max_size=200))
+def test_any_text_is_harmless(text: str) -> None:
+    note = read_note(text)
+    for found in (*note.matches, *note.candidates):
+        assert all(text[w.start : w.end] == w.text for w in (*found.words, *found.negation, *found.doubt))
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.sampled_from([text for text, _ in part("development")]), min_size=1, max_size=4))
+def test_the_same_note_reads_the_same(texts: list[str]) -> None:
+    note = ". ".join(texts)
+    assert read_note(note) == read_note(note)
+
+
+def test_sentences_do_not_disturb_one_another() -> None:
+    """Two notes joined by a full stop give what each gives alone; joined by a comma nearly always (measured 97.6 %)."""
+    chance = random.Random(20261125)  # noqa: S311 - a sample, no secret
+    texts = [text for text, _ in part("development") if "?" not in text]
+    drawn = [chance.sample(texts, 2) for _ in range(300)]
+    pairs = [(a, b) for a, b in drawn if not {f for f, _ in said(a)} & {f for f, _ in said(b)}]
+    assert sum(said(f"{a}.\n{b}") == said(a) | said(b) for a, b in pairs) >= 0.995 * len(pairs)
+    assert sum(said(f"{a}, {b}") == said(a) | said(b) for a, b in pairs) >= 0.95 * len(pairs)

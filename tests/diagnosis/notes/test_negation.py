@@ -1,0 +1,155 @@
+"""Denial, doubt and "nobody looked", on the shipped wording."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.notes.matching import match
+
+
+def states(text: str) -> dict[str, str]:
+    return {m.finding: m.state for m in match(text)}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no burnt smell",
+        "burnt smell - no",
+        "burnt smell: none",
+        "burnt smell not noticed",
+        "never any burnt smell",
+        "oil without burnt smell",
+        "oil did not smell burnt",
+        "oil didn't smell burnt",
+        "oil is not black",
+        "neither burnt smell nor anything else",
+        "the oil has a smell but not burnt",
+        "no acid, no burnt smell",
+        "no knock, whine or burnt smell",
+        "no knock or burnt smell",
+    ],
+)
+def test_a_denied_finding_is_absent(text: str) -> None:
+    assert states(text)["oil-burnt"] == "absent"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no knock, burnt smell",
+        "no knock but burnt smell",
+        "no knock however there was a burnt smell",
+        "no knock and burnt smell of the oil",
+        "oil smells burnt, no knock",
+        "burnt smell, no frost on the coil",
+        "not without a burnt smell",
+        "never without a burnt smell",
+    ],
+)
+def test_a_denial_ends_or_cancels(text: str) -> None:
+    assert states(text)["oil-burnt"] == "present"
+
+
+def test_a_denial_does_not_reach_across_many_words() -> None:
+    text = "no time today so the tall foreman from upstairs kindly told two young apprentices that of burnt smell"
+    assert states(text)["oil-burnt"] == "present"
+
+
+def test_neither_nor_denies_both() -> None:
+    assert states("neither frost nor sweat on the bottom of the compressor")["sump-cold-running"] == "absent"
+    assert states("no knock nor whine") == {"knock-while-running": "absent", "bearing-whine": "absent"}
+
+
+def test_a_denied_side_of_a_three_way_reading_is_normal_and_counts_less() -> None:
+    (found,) = match("head pressure not high")
+    assert (found.finding, found.state) == ("condensing-pressure", "normal")
+    assert found.score < 0.9
+
+
+def test_denying_that_one_thing_is_in_order_makes_it_present_with_less_weight() -> None:
+    (found,) = match("voltage is not at all balanced")
+    assert (found.finding, found.state) == ("voltage-unbalance", "present")
+    assert found.score < 0.8
+    assert [w.text for w in found.negation] == ["not"]
+
+
+def test_denying_that_several_things_are_in_order_says_nothing_of_each() -> None:
+    assert all(state == "unknown" for state in states("bearings not exactly perfect").values())
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "maybe the contactor is pitted",
+        "contactor possibly pitted",
+        "contactor might be pitted",
+        "contactor pitted?",
+        "not sure if the contactor is pitted",
+        "could be a pitted contactor",
+        "if the contactor is pitted",
+    ],
+)
+def test_doubt_makes_a_finding_unknown(text: str) -> None:
+    (found,) = match(text)
+    assert (found.finding, found.state) == ("contactor-bad", "unknown")
+    assert found.doubt
+
+
+def test_a_condition_covers_only_what_follows() -> None:
+    assert states("contactor pitted if you ask me") == {"contactor-bad": "present"}
+
+
+def test_doubt_stays_in_its_clause() -> None:
+    assert states("maybe low on gas, contactor pitted")["contactor-bad"] == "present"
+    assert states("maybe low on gas but contactor pitted")["contactor-bad"] == "present"
+
+
+def test_weak_doubt_only_lowers_the_score() -> None:
+    (sure,), (seems,) = match("contactor pitted"), match("contactor seems pitted")
+    assert seems.state == "present"
+    assert seems.score < sure.score
+    assert [w.text for w in seems.doubt] == ["seems"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "acid test not done",
+        "did not do an acid test",
+        "acid not checked",
+        "no acid test done",
+        "unable to test acid",
+        "forgot to check acid",
+        "acid: n/a",
+        "oil black, acid unknown",
+    ],
+)
+def test_what_nobody_looked_at_is_unknown(text: str) -> None:
+    assert states(text)["acid-test-positive"] == "unknown"
+
+
+def test_not_checked_covers_a_list() -> None:
+    assert states("unable to measure superheat, subcooling or amps") == {
+        "suction-superheat": "unknown",
+        "subcooling": "unknown",
+        "running-current": "unknown",
+    }
+
+
+def test_not_checked_ends_at_the_next_clause() -> None:
+    assert states("acid not checked, contactor pitted") == {"acid-test-positive": "unknown", "contactor-bad": "present"}
+
+
+def test_what_is_said_of_a_finding_outweighs_that_it_was_not_looked_at() -> None:
+    assert states("superheat not checked. Superheat 2 K.") == {"suction-superheat": "low"}
+
+
+def test_a_clause_about_something_else_is_not_believed() -> None:
+    assert states("heater in the office not working") == {}
+    assert states("heater not working") == {"heater-dead": "present"}
+
+
+def test_an_absence_that_closes_a_clause_counts_only_there() -> None:
+    assert states("knocking - none")["knock-while-running"] == "absent"
+    assert states("knocking, negative pressure in the suction line")["knock-while-running"] == "present"

@@ -1,0 +1,203 @@
+"""The wording file: compiled as documented, and consistent with the knowledge it points to."""
+
+from __future__ import annotations
+
+import tomllib
+from importlib.resources import files
+from typing import Any
+
+import pytest
+
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.notes.tokens import stem
+from witnessmark.diagnosis.notes.vocabulary import Pattern, Slot, compiled, vocabulary
+from witnessmark.reference import source
+
+
+def raw() -> dict[str, Any]:
+    return tomllib.loads(files("witnessmark").joinpath("diagnosis/knowledge/phrases.toml").read_text("utf-8"))
+
+
+def small(**changes: object) -> dict[str, Any]:
+    table: dict[str, Any] = {
+        "words": {
+            "abbreviations": {"comp": "compressor"},
+            "lists": {"function": "the", "articles": "the", "plain": "house"},
+        },
+        "concepts": {"OIL": ["oil", "sump oil"], "OK": ["ok"], "LOW": ["low"], "HIGH": ["high"], "BAD": ["bad"]},
+        "heads": {"names": ["OIL"]},
+        "decoys": {"words": ["oil tank"]},
+        "phrase": [{"findings": ["oil-burnt"], "words": ["OIL black|brown"]}],
+        "topic": [],
+        "quantity": [],
+        "unit": [],
+    }
+    return {**table, **changes}
+
+
+def texts(table: dict[str, Any]) -> dict[str, Pattern]:
+    return {pattern.text: pattern for pattern in compiled(table).all_patterns()}
+
+
+def test_a_phrase_is_compiled_into_slots() -> None:
+    (pattern,) = compiled(small()).all_patterns()
+    assert pattern.slots == (Slot(("OIL",)), Slot(("black", "brown")))
+    assert pattern.targets == (("oil-burnt", "present"),)
+    assert (pattern.weight, pattern.tight, pattern.anchor) == (1.0, False, 0)
+
+
+def test_the_anchor_is_the_slot_with_the_fewest_wordings() -> None:
+    (pattern,) = compiled(small(phrase=[{"findings": ["oil-burnt"], "words": ["OIL black"]}])).all_patterns()
+    assert pattern.anchor == 1
+
+
+def test_literal_words_come_out_of_the_tokeniser_in_the_same_way() -> None:
+    (pattern,) = compiled(small(phrase=[{"findings": ["x"], "words": ["comp >knocking"]}])).all_patterns()
+    assert pattern.slots == (Slot(("compressor",)), Slot(("knock",), after_previous=True))
+
+
+def test_a_topic_gives_normal_and_bad_wording() -> None:
+    table = small(
+        topic=[{"findings": ["oil-burnt"], "words": ["OIL"], "bad": ["oil-wrong-type"], "weight": 0.9}], phrase=[]
+    )
+    found = texts(table)
+    assert found["OIL"].topic
+    assert found["OIL"].targets == (("oil-burnt", "unknown"),)
+    assert found["OIL OK"].targets == (("oil-burnt", "absent"),)
+    assert found["OIL BAD"].targets == (("oil-wrong-type", "present"),)
+    assert (found["OIL OK"].tight, found["OIL OK"].weight) == (True, 0.9)
+    assert set(found) == {"OIL", "OIL OK", "OIL BAD"}
+
+
+def test_a_three_way_topic_gives_low_and_high_too() -> None:
+    found = texts(small(topic=[{"findings": ["q"], "words": ["OIL"], "three_way": True}], phrase=[]))
+    assert {text: p.targets for text, p in found.items()} == {
+        "OIL": (("q", "unknown"),),
+        "OIL OK": (("q", "normal"),),
+        "OIL LOW": (("q", "low"),),
+        "OIL HIGH": (("q", "high"),),
+    }
+
+
+def test_a_topic_without_ok_words_only_knows_that_nobody_looked() -> None:
+    assert set(texts(small(topic=[{"findings": ["q"], "words": ["OIL"], "ok": []}], phrase=[]))) == {"OIL"}
+
+
+@pytest.mark.parametrize(
+    ("row", "fault"),
+    [
+        ({"findings": ["x"], "words": ["PETROL black"]}, "PETROL, which is not defined"),
+        ({"findings": ["x"], "state": "gone", "words": ["OIL"]}, "no such state as gone"),
+    ],
+)
+def test_a_row_that_cannot_be_right_is_named(row: dict[str, object], fault: str) -> None:
+    with pytest.raises(ValueError, match=fault):
+        compiled(small(phrase=[row]))
+
+
+def test_concepts_form_a_tree_of_stems() -> None:
+    words = compiled(small())
+    oil = words.wordings.further["oil"]
+    assert oil.names == ["OIL"]
+    assert oil.further["tank"].names == ["DECOY"]
+    assert words.wordings.further["sump"].further["oil"].names == ["OIL"]
+    assert {"oil", "black", "brown"} <= words.lexicon.stems
+
+
+def said() -> list[tuple[str, str]]:
+    return [target for pattern in vocabulary().all_patterns() for target in pattern.targets]
+
+
+def test_every_phrase_is_about_something_that_exists() -> None:
+    held = knowledge()
+    assert {finding for finding, _ in said()} <= set(held.findings) | set(held.normals)
+
+
+def test_every_finding_has_wording_of_its_own() -> None:
+    worded = {finding for finding, state in said() if state in {"present", "low", "high"}}
+    assert set(knowledge().findings) - worded == set()
+
+
+def test_three_way_findings_have_wording_for_both_sides() -> None:
+    three_way = {f.id for f in knowledge().findings.values() if f.kind == "three-way"}
+    for state in ("low", "high"):
+        assert three_way <= {finding for finding, s in said() if s == state}
+
+
+def test_states_suit_the_kind_of_finding() -> None:
+    held = knowledge()
+    kinds = {f.id: f.kind for f in held.findings.values()} | dict.fromkeys(held.normals, "yes-no")
+    allowed = {"yes-no": {"present", "absent", "unknown"}, "three-way": {"low", "normal", "high", "unknown"}}
+    assert not {(finding, state) for finding, state in said() if state not in allowed[kinds[finding]]}
+
+
+def test_every_concept_is_used_and_every_topic_name_exists() -> None:
+    table = raw()
+    used = {name for pattern in vocabulary().all_patterns() for slot in pattern.slots for name in slot.names}
+    marks = {
+        "NOT",
+        "BUT",
+        "AND",
+        "UNCHECKED",
+        "HEDGE-WEAK",
+        "HEDGE-STRONG",
+        "CONDITION",
+        "CLOSING-NO",
+        "DONE",
+        "ELSEWHERE",
+    }
+    assert set(table["concepts"]) - used == marks
+    assert set(table["heads"]["names"]) <= set(table["concepts"])
+    assert source(table["source"]).trust == "common practice"
+
+
+def test_no_wording_of_a_concept_is_repeated() -> None:
+    for name, words in raw()["concepts"].items():
+        assert len(words) == len(set(words)), name
+
+
+def test_guarded_words_do_not_hide_trade_words() -> None:
+    words = vocabulary()
+    assert not words.lexicon.plain & words.lexicon.stems
+
+
+def test_readings_are_those_of_the_engine_and_units_exist() -> None:
+    table = raw()
+    dimensions = {unit["dimension"] for unit in table["unit"]}
+    for row in table["quantity"]:
+        assert set(row.get("readings", ())) <= set(catalogue())
+        assert row["dimension"] in dimensions
+        names = {unit["name"] for unit in table["unit"] if unit["dimension"] == row["dimension"]}
+        assert set(row.get("bare", ())) <= names
+        assert bool(row.get("readings")) != bool(row.get("own"))
+        assert {limit["finding"] for limit in row.get("own", ())} <= set(knowledge().findings)
+
+
+def test_own_limits_are_those_of_the_findings_text() -> None:
+    """`high-hours` has no reading in the catalogue: its text gives 60 000 run hours or 15 years."""
+    limits = sorted(limit["high"] for row in raw()["quantity"] for limit in row.get("own", ()))
+    assert limits == [60_000 * 3600, 15 * 365.25 * 24 * 3600]
+    assert "60 000 run hours or 15 years" in knowledge().findings["high-hours"].text
+
+
+@pytest.mark.parametrize(
+    ("dimension", "name", "factor", "offset"),
+    # NIST SP 811, appendix B.8: degree Fahrenheit 5/9 K, t/°F = 1.8 (T/K) - 459.67; psi 6.894757 E+03 Pa
+    [
+        ("temperature_difference", "fahrenheit", 5 / 9, 0.0),
+        ("temperature", "fahrenheit", 5 / 9, 459.67 * 5 / 9),
+        ("temperature", "celsius", 1.0, 273.15),
+        ("pressure", "psi", 6894.757, 0.0),
+        ("pressure", "bar", 1e5, 0.0),
+    ],
+)
+def test_unit_factors(dimension: str, name: str, factor: float, offset: float) -> None:
+    (unit,) = (u for u in vocabulary().units if (u.dimension, u.name) == (dimension, name))
+    assert unit.factor == pytest.approx(factor, rel=1e-6)
+    assert unit.offset == pytest.approx(offset)
+
+
+def test_unit_words_are_read_as_the_tokeniser_gives_them() -> None:
+    assert {"k", "f", "psi", "%", "megohm", "hour", "year"} <= vocabulary().unit_words
+    assert all(word == stem(word) for word in vocabulary().unit_words)
