@@ -1,7 +1,7 @@
 """Measures the structure of the house: `python -m tests.bench.structure [--request PATH]`.
 
-Code lines (no blanks, comments, docstrings), with and without imports; lengths of functions; modules a folder; the longest
-chain of imports inside each package; string-keyed loaders; and how often one request changes from module to module.
+Code lines (no blanks, comments, docstrings), with and without imports; lengths of functions; modules a folder; the
+longest chain of imports inside each package; and how often one request changes from module to module.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import statistics
 import sys
 import tokenize
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -143,10 +144,9 @@ async def _post(app: Any, path: str, body: bytes) -> int:
     return status[0]
 
 
-async def _trail(path: str, example: Path) -> list[str]:
+async def _trail(path: str, body: bytes) -> list[str]:
     from witnessmark.api.app import app  # noqa: PLC0415 - the other measurements need no application
 
-    body = json.dumps(next(iter(json.loads(example.read_text("utf-8")).values()))["value"]).encode()
     trail: list[str] = []
 
     def watch(frame: FrameType, event: str, _argument: object) -> None:
@@ -168,8 +168,10 @@ async def _trail(path: str, example: Path) -> list[str]:
 
 def changes_of_module(path: str) -> tuple[int, int]:
     """(calls of functions of the service, changes from module to module) of one request, caches filled."""
-    trail = asyncio.run(_trail(path, EXAMPLES / f"{path.removeprefix('/v1/').replace('/', '_')}.json"))
-    return len(trail), sum(a != b for a, b in zip(trail, trail[1:], strict=False))
+    example = EXAMPLES / f"{path.removeprefix('/v1/').replace('/', '_')}.json"
+    body = json.dumps(next(iter(json.loads(example.read_text("utf-8")).values()))["value"]).encode()
+    trail = asyncio.run(_trail(path, body))
+    return len(trail), sum(a != b for a, b in pairwise(trail))
 
 
 def report(path: str) -> Iterator[str]:
