@@ -8,7 +8,7 @@ from witnessmark import data
 from witnessmark.api.openapi import examples
 from witnessmark.api.unit_names import other_names
 from witnessmark.calculations.circuit import charge_rules as adders
-from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules, superheat
+from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules
 from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
 from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -31,7 +31,6 @@ _TABLES = (
     noncondensables.limits,
     pressure_test.data,
     riser_rules.data,
-    superheat.bands,
     supply_unbalance.data,
     windings.data,
     after_run.data,
