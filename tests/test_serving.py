@@ -268,6 +268,9 @@ def test_told_to_stop_it_refuses_new_work_and_finishes_what_it_has() -> None:
     assert answer.startswith(b"HTTP/1.1 200 ")
     assert json.loads(answer.partition(b"\r\n\r\n")[2])["result"]["refrigerant"] == example["value"]["refrigerant"]
     assert process.returncode == -signal.SIGTERM  # as a supervisor expects of a process that it told to stop
-    last = lines(out.decode())[-1]
+    first, ready, *_, last = lines(out.decode())
+    assert (first["event"], first["url"]) == ("starting", f"http://{LOOPBACK}:{port}")
+    assert first["reference"] == f"{first['url']}/docs"
+    assert ready["event"] == "ready"
     assert (last["event"], last["route"], last["status"]) == ("request", "/v1/superheat", 200)
     assert err == b""

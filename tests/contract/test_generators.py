@@ -34,7 +34,7 @@ def test_what_does_not_compile_is_refused(tmp_path: Path, capsys: pytest.Capture
 def test_a_tool_that_fails_or_is_not_there_is_named(tmp_path: Path) -> None:
     with pytest.raises(GeneratorError, match=r"(?s)^python failed with exit code 3:.*why"):
         run("python", sys.executable, "-c", "import sys; sys.stderr.write('why'); sys.exit(3)")
-    with pytest.raises(GeneratorError, match="^nothing cannot be run: "):
+    with pytest.raises(GeneratorError, match=r"^nothing cannot be run: "):
         run("nothing", tmp_path / "nothing")
 
 
