@@ -96,6 +96,7 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
         structlog.reset_defaults()
 
 
+@pytest.mark.usefixtures("logged")
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[tuple[tuple[object, ...], dict[str, object]]] = []
     monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)

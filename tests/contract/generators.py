@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import compileall
+import os
 import re
 import subprocess
 import sys
@@ -72,8 +73,10 @@ def refuse_numbered(name: str, file: Path) -> None:
 
 def run(name: str, *command: str | Path) -> None:
     """Run a tool; GeneratorError with what it said where it fails, or is not there."""
+    words = [str(part) for part in command]
+    reach = {**os.environ, "PATH": f"{BIN}{os.pathsep}{os.environ['PATH']}"}  # tools call others of the environment
     try:
-        done = subprocess.run([str(part) for part in command], capture_output=True, text=True, check=False)  # noqa: S603
+        done = subprocess.run(words, capture_output=True, text=True, check=False, env=reach)  # noqa: S603
     except OSError as error:
         raise GeneratorError(f"{name} cannot be run: {error}") from error
     if done.returncode:
