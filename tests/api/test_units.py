@@ -5,7 +5,7 @@ import pytest
 from pydantic import ValidationError
 
 from witnessmark.api.quantities import Quantity
-from witnessmark.api.units import Dimension, Unit, dimensions, unit
+from witnessmark.api.units import Dimension, Unit, dimensions
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 # Names of our units in pint; a gauge unit is its plain pressure unit. Conventional mmHg and inHg differ from the Torr.
@@ -43,8 +43,8 @@ def test_factor_agrees_with_pint(dimension: str, ours: Unit) -> None:
 @pytest.mark.parametrize("value", [-40.0, 0.0, 32.0, 212.0])
 def test_temperature_agrees_with_pint(name: str, value: float) -> None:
     theirs = REGISTRY.Quantity(value, name).to("K").magnitude
-    assert unit("temperature", name).to_si(value) == pytest.approx(theirs, abs=1e-9)
-    assert unit("temperature", name).from_si(theirs) == pytest.approx(value, abs=1e-9)
+    assert dimensions()["temperature"].units[name].to_si(value) == pytest.approx(theirs, abs=1e-9)
+    assert dimensions()["temperature"].units[name].from_si(theirs) == pytest.approx(value, abs=1e-9)
 
 
 @pytest.mark.parametrize("kind", Quantity.__subclasses__(), ids=lambda k: k.__name__)

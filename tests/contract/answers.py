@@ -28,11 +28,11 @@ def operations(document: dict[str, Any]) -> dict[str, tuple[str, str, dict[str, 
 def answers(client: TestClient, document: dict[str, Any], operation_id: str) -> dict[str, dict[str, Any]]:
     """What one operation answers to its first example request, by media type and name of that, shortened."""
     method, path, operation = operations(document)[operation_id]
-    made: dict[str, dict[str, Any]] = {}
+    answered: dict[str, dict[str, Any]] = {}
     for media in operation["responses"]["200"]["content"]:
         if not media.startswith("image/png"):  # no bytes in a document of text
-            made[media] = _named(client, method, _filled(path, operation), operation_id, media)
-    return made
+            answered[media] = _named(client, method, _filled(path, operation), operation_id, media)
+    return answered
 
 
 def _named(client: TestClient, method: str, path: str, operation_id: str, media: str) -> dict[str, Any]:
@@ -52,7 +52,7 @@ def _filled(path: str, operation: dict[str, Any]) -> str:
 
 
 def shortened(answer: Any) -> Any:
-    """The answer with lists cut after two entries, and zeros for the version of the data that made it."""
+    """The answer with lists cut after two entries, and zeros for the version of the data that answered it."""
     if isinstance(answer, list):
         return [shortened(part) for part in answer[:LONGEST_LIST]]
     if isinstance(answer, dict):

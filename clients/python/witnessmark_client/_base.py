@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any, Generic, Literal, ParamSpec, TypeVar
 
-from witnessmark_client._protocol import Call, given
+from witnessmark_client._protocol import Call, without_none
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -23,10 +23,10 @@ class Base(Generic[R_co]):
         raise NotImplementedError
 
     def _get(self, path: str, **query: str | None) -> R_co:
-        return self._perform(Call("GET", path, query=given(**query)))
+        return self._perform(Call("GET", path, query=without_none(**query)))
 
     def _post(self, path: str, *, accept: str = "application/json", **fields: Any) -> R_co:
-        return self._perform(Call("POST", path, body=given(**fields), accept=accept))
+        return self._perform(Call("POST", path, body=without_none(**fields), accept=accept))
 
 
 def posts(path: str) -> Callable[[Callable[P, R]], Callable[P, R]]:

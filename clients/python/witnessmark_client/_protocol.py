@@ -32,13 +32,13 @@ class Call:
 
     def arguments(self) -> dict[str, Any]:
         """The arguments of the HTTP client's `request`."""
-        found: dict[str, Any] = {"method": self.method, "url": self.path, "headers": {"accept": self.accept}}
+        arguments: dict[str, Any] = {"method": self.method, "url": self.path, "headers": {"accept": self.accept}}
         if self.query:
-            found["params"] = self.query
+            arguments["params"] = self.query
         if self.body is not None:
-            found["content"] = json.dumps(self.body, allow_nan=False).encode()
-            found["headers"]["content-type"] = JSON
-        return found
+            arguments["content"] = json.dumps(self.body, allow_nan=False).encode()
+            arguments["headers"]["content-type"] = JSON
+        return arguments
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +90,8 @@ def _no_answer(error: httpx2.HTTPError) -> TransportError:
     return kind(f"{type(error).__name__}: {error}")
 
 
-def given(**fields: Any) -> dict[str, Any]:
-    """The fields that were given; None stands for not given."""
+def without_none(**fields: Any) -> dict[str, Any]:
+    """The fields that were without_none; None stands for not without_none."""
     return {name: value for name, value in fields.items() if value is not None}
 
 

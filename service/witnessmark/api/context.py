@@ -167,11 +167,10 @@ class RequestContext(Conversion):
 # Notes cannot be changed, so every answer may hold the same ones.
 @cache
 def _caution_note(key: str) -> CautionNote:
-    found = caution(key)
-    return CautionNote(id=found.id, text=found.text)
+    return CautionNote(id=key, text=caution(key).text)
 
 
 @cache
 def _source_note(key: str) -> SourceNote:
-    found = source(key)
-    return SourceNote(id=found.id, citation=found.citation, trust=found.trust, note=found.note)
+    row = source(key)
+    return SourceNote(id=key, citation=row.citation, trust=row.trust, note=row.note)

@@ -82,9 +82,10 @@ def short_names(document: dict[str, Any]) -> dict[str, Any]:
     titles = {name: schema.get("title", name) for name, schema in document["components"]["schemas"].items()}
     if len(set(titles.values())) < len(titles):
         raise ValueError("two schemas have the same title")
-    found: dict[str, Any] = _renamed(document, titles)
-    found["components"]["schemas"] = {titles[name]: schema for name, schema in found["components"]["schemas"].items()}
-    return found
+    renamed: dict[str, Any] = _renamed(document, titles)
+    components = renamed["components"]
+    components["schemas"] = {titles[name]: schema for name, schema in components["schemas"].items()}
+    return renamed
 
 
 def name_choices(document: dict[str, Any]) -> dict[str, Any]:
@@ -116,9 +117,8 @@ def _lift(whole: Any, key: str | int, name: str, schemas: dict[str, Any]) -> Non
         if name in schemas:
             raise ValueError(f"two closed lists would have the name {name}")
         schemas[name] = {"type": part["type"], "enum": part["enum"]}
-        whole[key] = {"$ref": _COMPONENT + name} | {
-            told: part[told] for told in ("description", "default") if told in part
-        }
+        beside = {kept: part[kept] for kept in ("description", "default") if kept in part}
+        whole[key] = {"$ref": _COMPONENT + name} | beside
     elif isinstance(part, dict):
         for inner in part.keys() & {"anyOf", "items", "additionalProperties"}:
             _lift(part, inner, name, schemas)

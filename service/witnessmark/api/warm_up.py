@@ -6,7 +6,6 @@ from functools import cache
 
 from witnessmark import data
 from witnessmark.api.openapi import examples
-from witnessmark.api.unit_names import other_names
 from witnessmark.calculations.circuit import charge_rules as adders
 from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules
 from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
@@ -42,7 +41,6 @@ _TABLES = (
 def warm_up() -> None:
     """Load every register and table; a fault in a data file stops the start."""
     check_data()
-    other_names()
     examples()
     data.version()
     knowledge()

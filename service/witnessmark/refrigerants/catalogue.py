@@ -5,7 +5,7 @@ Needs no property library: reviewed data (catalogue.toml) and what was measured 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -136,11 +136,6 @@ class Refrigerant:
     def flammability(self) -> str:
         """What the number of the safety class means (ASHRAE 34)."""
         return FLAMMABILITY[self.safety_class[1:]]
-
-    @property
-    def mass_fractions(self) -> Mapping[str, float]:
-        """Mass fraction by designation of the component."""
-        return {part.designation: part.mass_fraction for part in self.components}
 
 
 @cache

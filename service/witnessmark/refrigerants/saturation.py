@@ -35,14 +35,14 @@ class Curve:
     )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
-        found = curves.load(catalogue.known(designation))
-        line = found.bubble if side == "bubble" else found.dew
+        measured = curves.load(catalogue.known(designation))
+        line = measured.bubble if side == "bubble" else measured.dew
         self.pressures: Series = line.pressure
         self.temperatures: Series = line.temperature
         self.densities: Series = line.density
         self.partners: Series = line.partner
         self.slopes: Series = line.pressure.derivative()
-        self.t_min, self.t_max = found.t_min, found.t_max
+        self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
         self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
         self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
