@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from witnessmark import __version__, cli, serving
+from witnessmark.data import DataError
 from witnessmark.demo import run as demo
 from witnessmark.demo.server import free_port
 from witnessmark.diagnosis.catalogue.knowledge import shipped
@@ -125,6 +126,19 @@ def test_serve_starts_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(serving, "serve", lambda *arguments: started.append(arguments))
     assert cli.main(["serve", "--host", "::1", "--port", "8080", "--workers", "2"]) == 0
     assert started == [("::1", 8080, 2)]
+
+
+def test_serve_says_which_data_file_cannot_be_used(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refuse(*_arguments: object) -> None:
+        raise DataError(["a.toml: row 1: bad", "b.toml: worse"])
+
+    monkeypatch.setattr(serving, "serve", refuse)
+    assert cli.main(["serve"]) == 1
+    assert capsys.readouterr().err == (
+        "witnessmark serve: not started, the data files cannot be used:\n  a.toml: row 1: bad\n  b.toml: worse\n"
+    )
 
 
 @pytest.mark.parametrize("code", [0, 1])

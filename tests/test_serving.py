@@ -96,6 +96,7 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
         structlog.reset_defaults()
 
 
+@pytest.mark.usefixtures("logged")
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[tuple[tuple[object, ...], dict[str, object]]] = []
     monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
@@ -268,6 +269,9 @@ def test_told_to_stop_it_refuses_new_work_and_finishes_what_it_has() -> None:
     assert answer.startswith(b"HTTP/1.1 200 ")
     assert json.loads(answer.partition(b"\r\n\r\n")[2])["result"]["refrigerant"] == example["value"]["refrigerant"]
     assert process.returncode == -signal.SIGTERM  # as a supervisor expects of a process that it told to stop
-    last = lines(out.decode())[-1]
+    first, ready, *_, last = lines(out.decode())
+    assert (first["event"], first["url"]) == ("starting", f"http://{LOOPBACK}:{port}")
+    assert first["reference"] == f"{first['url']}/docs"
+    assert ready["event"] == "ready"
     assert (last["event"], last["route"], last["status"]) == ("request", "/v1/superheat", 200)
     assert err == b""

@@ -19,6 +19,14 @@ def test_the_reference_asks_nothing_of_another_host(client: TestClient) -> None:
     assert "default-src 'self'" in page.headers["content-security-policy"]
 
 
+def test_the_root_points_to_the_reference_and_the_document(client: TestClient) -> None:
+    answer = client.get("/")
+    assert answer.status_code == 200
+    for address in (answer.json()["reference"], answer.json()["document"]):
+        assert client.get(address).status_code == 200
+    assert "/" not in app.openapi()["paths"]
+
+
 def test_the_assets_load_nothing_remote(client: TestClient) -> None:
     style = client.get("/docs/swagger-ui.css").text
     assert not re.findall(r"url\(['\"]?https?://", style)

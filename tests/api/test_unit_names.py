@@ -6,9 +6,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from witnessmark.api import unit_names
-from witnessmark.api.unit_names import folded, meant, other_names
-from witnessmark.api.units import dimensions
+from witnessmark.api import units as unit_table
+from witnessmark.api.units import dimensions, folded, meant, other_names
 
 
 def accepted(dimension: str) -> tuple[str, ...]:
@@ -33,8 +32,10 @@ def accepted(dimension: str) -> tuple[str, ...]:
         ("temperature", "°C", ("degC",)),
         ("temperature_difference", "C", ("K",)),
         ("temperature_difference", "degC", ("K",)),
-        ("resistance", "mohm", ("mOhm", "MOhm")),
-        ("resistance", "megohms", ("MOhm",)),
+        ("temperature_difference", "degF", ("delta_degF",)),
+        ("temperature_difference", "F", ("delta_degF",)),
+        ("resistance", "mohm", ("milliohm", "megohm")),
+        ("resistance", "megohms", ("megohm",)),
         ("mass_flow", "lbs/hr", ("lb/h",)),
         ("velocity", "FPM", ("ft/min",)),
         ("temperature", "", ()),
@@ -56,7 +57,7 @@ def test_every_other_name_can_occur() -> None:
 
 def test_a_name_for_an_unknown_unit_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     other_names.cache_clear()
-    monkeypatch.setattr(unit_names, "dimensions", dict)
+    monkeypatch.setattr(unit_table, "dimensions", dict)
     with pytest.raises(ValueError, match="not in the unit table"):
         other_names()
     other_names.cache_clear()

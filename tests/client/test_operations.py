@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+import witnessmark_client
 from witnessmark.api.app import app
 from witnessmark_client import AsyncClient, Client
 from witnessmark_client._operations import Operations
@@ -64,6 +65,21 @@ def test_method_and_path_are_the_operation_s(name: str) -> None:
     assert call.method == method.upper()
     assert call.path == path.replace("{", "").replace("}", "").replace("designation", "x") or call.path == path
     assert (call.body is None) == (request_schema(operation) is None)
+
+
+def test_what_a_method_does_not_name_is_refused_and_what_is_not_given_is_not_sent() -> None:
+    seen: list[Any] = []
+
+    class Recorder(Operations[None]):
+        def _perform(self, call: Any) -> None:
+            seen.append(call)
+
+    with pytest.raises(TypeError, match="pressur"):
+        Recorder().superheat(refrigerant="R-32", pressur=1)  # type: ignore[call-arg]
+    with pytest.raises(TypeError, match="temperature"):
+        Recorder().superheat(refrigerant="R-32", pressure=witnessmark_client.barg(9))  # type: ignore[call-arg]
+    Recorder().saturation(refrigerant="R-32", pressure=witnessmark_client.barg(9), site=None)
+    assert [call.body for call in seen] == [{"refrigerant": "R-32", "pressure": {"value": 9, "unit": "barg"}}]
 
 
 def test_both_clients_offer_the_same() -> None:

@@ -188,7 +188,7 @@ def equal_fugacities(model: Independent, temperature: float, quality: int, start
 @pytest.mark.parametrize("quality", [0, 1])
 def test_saturation_of_blends_by_another_implementation(name: str, quality: int) -> None:
     model = independent(name)
-    parts = catalogue.get(name).mass_fractions
+    parts = catalogue.recipe(name).components
     for temperature in (243.15, 283.15, 323.15):
         own = (
             saturation.bubble_pressure(name, temperature)

@@ -32,7 +32,7 @@ def test_isopentane_is_taken_like_butane(partner: str) -> None:
 def test_every_blend_has_all_its_pairs_and_says_which_are_estimated() -> None:
     estimated = {frozenset((model.first, model.second)) for model in library.pair_models()}
     for name in catalogue.designations():
-        parts = set(catalogue.get(name).mass_fractions)
+        parts = set(catalogue.recipe(name).components)
         told = any(note.source == "derived-pairs" for note in catalogue.get(name).notes)
         assert told == any(pair <= parts for pair in estimated), name
 

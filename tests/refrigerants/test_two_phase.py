@@ -32,7 +32,7 @@ class Equilibrium:
 
 @cache
 def equilibria(name: str, pressure: float) -> list[Equilibrium]:
-    components = catalogue.get(name).mass_fractions
+    components = catalogue.recipe(name).components
     state = library.new_state("&".join(map(library.library_name, components)), library.mole_fractions(components), None)
     masses = np.array([library.coolprop().PropsSI("M", library.library_name(part)) for part in components])
     fractions = np.array(library.mole_fractions(components))

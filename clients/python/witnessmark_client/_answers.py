@@ -16,6 +16,7 @@ class Answer:
     assumptions: tuple[str, ...] = ()
     cautions: tuple[Json, ...] = ()
     sources: tuple[Json, ...] = ()
+    uncertainty: Json | None = None
     model_version: Json | None = None
     content: bytes = b""
     media_type: str = "application/json"
@@ -30,5 +31,6 @@ def from_body(body: Json) -> Answer:
         tuple(body.get("assumptions", ())),
         tuple(body.get("cautions", ())),
         tuple(body.get("sources", ())),
+        body.get("uncertainty"),
         body.get("model_version"),
     )

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any, Generic, Literal, TypeVar
+import inspect
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Generic, Literal, ParamSpec, TypeVar
 
-from witnessmark_client._protocol import Call, given
+from witnessmark_client._protocol import Call, without_none
 
+P = ParamSpec("P")
+R = TypeVar("R")
 R_co = TypeVar("R_co", covariant=True)
 System = Literal["SI", "IP"]
 Json = dict[str, Any]
@@ -18,12 +23,27 @@ class Base(Generic[R_co]):
         raise NotImplementedError
 
     def _get(self, path: str, **query: str | None) -> R_co:
-        return self._perform(Call("GET", path, query=given(**query)))
+        return self._perform(Call("GET", path, query=without_none(**query)))
 
     def _post(self, path: str, *, accept: str = "application/json", **fields: Any) -> R_co:
-        return self._perform(Call("POST", path, body=given(**fields), accept=accept))
+        return self._perform(Call("POST", path, body=without_none(**fields), accept=accept))
 
 
-def fields(arguments: dict[str, Any]) -> dict[str, Any]:
-    """The keyword arguments of a method, without itself."""
-    return {name: value for name, value in arguments.items() if name != "self"}
+def posts(path: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Decorator: the arguments of the method are the fields of the request, sent to `path`; its body is never run.
+
+    TypeError for an argument that the method does not name, or one that is missing.
+    """
+
+    def sending(method: Callable[P, R]) -> Callable[P, R]:
+        signature = inspect.signature(method)
+
+        @wraps(method)
+        def send(*args: P.args, **kwargs: P.kwargs) -> R:
+            fields = signature.bind(*args, **kwargs).arguments
+            answer: R = fields.pop("self")._post(path, **fields)  # noqa: SLF001 - of the class that it decorates
+            return answer
+
+        return send
+
+    return sending

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, fields
+from witnessmark_client._base import Base, Json, R_co, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
 class Cleanup(Base[R_co]):
     """From a contaminated circuit to a clean one."""
 
+    @posts("/v1/cleanup/plan")
     def plan_cleanup(
         self,
         *,
@@ -39,8 +40,9 @@ class Cleanup(Base[R_co]):
         accept: Literal["application/json", "text/calendar"] = "application/json",
     ) -> R_co:
         """Clean a circuit: grade, limits, filters, steps, dated checks."""
-        return self._post("/v1/cleanup/plan", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/debris-balance")
     def balance_debris(
         self,
         *,
@@ -51,8 +53,9 @@ class Cleanup(Base[R_co]):
         circuit: Json | None = None,
     ) -> R_co:
         """Fragments recovered against the parts that broke, and where the rest can lodge."""
-        return self._post("/v1/debris-balance", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/cleanup/filter-log")
     def judge_filter_log(
         self,
         *,
@@ -69,8 +72,9 @@ class Cleanup(Base[R_co]):
         maker_limits: Json | None = None,
     ) -> R_co:
         """Judge a log of filter readings: change, keep or clean."""
-        return self._post("/v1/cleanup/filter-log", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/oil-quality")
     def oil_quality(
         self,
         *,
@@ -84,8 +88,9 @@ class Cleanup(Base[R_co]):
         maker_limits: Json | None = None,
     ) -> R_co:
         """Acid number, water, colour and solids of an oil sample against limits."""
-        return self._post("/v1/oil-quality", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/refrigerant-quality")
     def refrigerant_quality(
         self,
         *,
@@ -103,4 +108,4 @@ class Cleanup(Base[R_co]):
         maker_limits: Json | None = None,
     ) -> R_co:
         """Water, acid, gas, residue and solids of a refrigerant sample against limits."""
-        return self._post("/v1/refrigerant-quality", **fields(locals()))
+        raise NotImplementedError

@@ -11,14 +11,8 @@ from typing import Any, Self
 import httpx2
 
 from witnessmark_client._answers import Answer
-from witnessmark_client._exceptions import TimeoutExceededError, TransportError
 from witnessmark_client._operations import Operations
-from witnessmark_client._protocol import UNAVAILABLE, Call, Retries, understand
-
-
-def _no_answer(error: httpx2.HTTPError) -> TransportError:
-    kind = TimeoutExceededError if isinstance(error, httpx2.TimeoutException) else TransportError
-    return kind(f"{type(error).__name__}: {error}")
+from witnessmark_client._protocol import Call, Retries, exchange
 
 
 class Client(Operations[Answer]):
@@ -43,20 +37,23 @@ class Client(Operations[Answer]):
         self._http.close()
 
     def _perform(self, call: Call) -> Answer:
-        for attempt in range(self._retries.attempts):
-            last = attempt + 1 == self._retries.attempts
-            response = None
+        steps, outcome = exchange(call, self._retries), None
+        while True:
             try:
-                response = self._http.request(**call.arguments())
-            except (httpx2.NetworkError, httpx2.RemoteProtocolError) as error:
-                if last:
-                    raise _no_answer(error) from error
-            except httpx2.HTTPError as error:
-                raise _no_answer(error) from error
-            if response is not None and (last or response.status_code != UNAVAILABLE):
-                return understand(response, call.accept)
-            time.sleep(self._retries.wait(attempt, response))
-        raise TransportError("no attempt was allowed")
+                step = steps.send(outcome)
+            except StopIteration as done:
+                answer: Answer = done.value
+                return answer
+            outcome = self._done(step)
+
+    def _done(self, step: Call | float) -> httpx2.Response | httpx2.HTTPError | None:
+        if isinstance(step, float):
+            time.sleep(step)
+            return None
+        try:
+            return self._http.request(**step.arguments())
+        except httpx2.HTTPError as error:
+            return error
 
 
 class AsyncClient(Operations[Awaitable[Answer]]):
@@ -81,17 +78,20 @@ class AsyncClient(Operations[Awaitable[Answer]]):
         await self._http.aclose()
 
     async def _perform(self, call: Call) -> Answer:
-        for attempt in range(self._retries.attempts):
-            last = attempt + 1 == self._retries.attempts
-            response = None
+        steps, outcome = exchange(call, self._retries), None
+        while True:
             try:
-                response = await self._http.request(**call.arguments())
-            except (httpx2.NetworkError, httpx2.RemoteProtocolError) as error:
-                if last:
-                    raise _no_answer(error) from error
-            except httpx2.HTTPError as error:
-                raise _no_answer(error) from error
-            if response is not None and (last or response.status_code != UNAVAILABLE):
-                return understand(response, call.accept)
-            await asyncio.sleep(self._retries.wait(attempt, response))
-        raise TransportError("no attempt was allowed")
+                step = steps.send(outcome)
+            except StopIteration as done:
+                answer: Answer = done.value
+                return answer
+            outcome = await self._done(step)
+
+    async def _done(self, step: Call | float) -> httpx2.Response | httpx2.HTTPError | None:
+        if isinstance(step, float):
+            await asyncio.sleep(step)
+            return None
+        try:
+            return await self._http.request(**step.arguments())
+        except httpx2.HTTPError as error:
+            return error

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, fields
+from witnessmark_client._base import Base, Json, R_co, System, posts
 from witnessmark_client._quantities import Site
 
 
 class Diagnosis(Base[R_co]):
     """From findings to failure modes to causes."""
 
+    @posts("/v1/diagnosis")
     def diagnose(
         self,
         *,
@@ -28,11 +29,12 @@ class Diagnosis(Base[R_co]):
         want: Json | None = None,
     ) -> R_co:
         """Failure modes and system causes from findings and readings."""
-        return self._post("/v1/diagnosis", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/findings/match")
     def match_findings(self, *, text: str, site: Site | None = None, report_in: System | None = None) -> R_co:
         """Findings from the plain words of a job note."""
-        return self._post("/v1/findings/match", **fields(locals()))
+        raise NotImplementedError
 
     def list_findings(
         self,

@@ -41,8 +41,9 @@ class ProblemError(WitnessmarkError):
         self.type = str(problem.get("type", "about:blank"))
         self.status = int(problem["status"])
         self.detail = problem.get("detail")
-        found = problem.get("errors")
-        self.errors: list[dict[str, str]] = [e for e in found if isinstance(e, dict)] if isinstance(found, list) else []
+        errors = problem.get("errors")
+        whole = errors if isinstance(errors, list) else []
+        self.errors: list[dict[str, str]] = [error for error in whole if isinstance(error, dict)]
         lines = [f"{e.get('pointer', '#')}: {e.get('detail', 'cannot be used')}" for e in self.errors]
         super().__init__("\n  ".join([f"{self.status} {self.type}: {self.detail or problem.get('title')}", *lines]))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 from urllib.parse import quote
 
-from witnessmark_client._base import Base, R_co, System, fields
+from witnessmark_client._base import Base, R_co, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -20,6 +20,7 @@ class Properties(Base[R_co]):
         """One refrigerant."""
         return self._get(f"/v1/refrigerants/{quote(designation, safe='')}", report_in=report_in)
 
+    @posts("/v1/saturation")
     def saturation(
         self,
         *,
@@ -30,8 +31,9 @@ class Properties(Base[R_co]):
         pressure: Quantity | None = None,
     ) -> R_co:
         """Bubble and dew pressure or temperature."""
-        return self._post("/v1/saturation", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/superheat")
     def superheat(
         self,
         *,
@@ -43,8 +45,9 @@ class Properties(Base[R_co]):
         place: Literal["suction", "discharge", "sump"] | None = None,
     ) -> R_co:
         """Superheat of suction gas, discharge gas or sump oil."""
-        return self._post("/v1/superheat", **fields(locals()))
+        raise NotImplementedError
 
+    @posts("/v1/subcooling")
     def subcooling(
         self,
         *,
@@ -55,4 +58,4 @@ class Properties(Base[R_co]):
         report_in: System | None = None,
     ) -> R_co:
         """Subcooling of the liquid line."""
-        return self._post("/v1/subcooling", **fields(locals()))
+        raise NotImplementedError

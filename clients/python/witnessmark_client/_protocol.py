@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import random
+from collections.abc import Generator
 from dataclasses import dataclass, field
 from typing import Any
 
 import httpx2
 
 from witnessmark_client._answers import Answer, from_body
-from witnessmark_client._exceptions import UnexpectedAnswerError, from_problem
+from witnessmark_client._exceptions import TimeoutExceededError, TransportError, UnexpectedAnswerError, from_problem
 
 PROBLEM = "application/problem+json"
 JSON = "application/json"
@@ -31,20 +32,20 @@ class Call:
 
     def arguments(self) -> dict[str, Any]:
         """The arguments of the HTTP client's `request`."""
-        found: dict[str, Any] = {"method": self.method, "url": self.path, "headers": {"accept": self.accept}}
+        arguments: dict[str, Any] = {"method": self.method, "url": self.path, "headers": {"accept": self.accept}}
         if self.query:
-            found["params"] = self.query
+            arguments["params"] = self.query
         if self.body is not None:
-            found["content"] = json.dumps(self.body, allow_nan=False).encode()
-            found["headers"]["content-type"] = JSON
-        return found
+            arguments["content"] = json.dumps(self.body, allow_nan=False).encode()
+            arguments["headers"]["content-type"] = JSON
+        return arguments
 
 
 @dataclass(frozen=True, slots=True)
 class Retries:
     """How often to try again on 503 or when the connection fails. Every operation may be sent twice."""
 
-    attempts: int = 3
+    attempts: int = 6
     first_wait: float = 0.2
     longest_wait: float = 30.0
 
@@ -60,8 +61,37 @@ class Retries:
         return min(self.first_wait * 2.0**attempt * spread, self.longest_wait)
 
 
-def given(**fields: Any) -> dict[str, Any]:
-    """The fields that were given; None stands for not given."""
+def exchange(
+    call: Call, retries: Retries
+) -> Generator[Call | float, httpx2.Response | httpx2.HTTPError | None, Answer]:
+    """The whole exchange, whoever sends: yields the call, to be sent back what came of it, or seconds to wait.
+
+    Returns the answer; raises what `understand` does, and TransportError where no answer came.
+    """
+    for attempt in range(retries.attempts):
+        last = attempt + 1 == retries.attempts
+        outcome = yield call
+        if isinstance(outcome, httpx2.HTTPError):
+            if last or not isinstance(outcome, _PASSING):
+                raise _no_answer(outcome) from outcome
+            outcome = None
+        elif outcome is not None and (last or outcome.status_code != UNAVAILABLE):
+            return understand(outcome, call.accept)
+        yield retries.wait(attempt, outcome)
+    raise TransportError("no attempt was allowed")
+
+
+_PASSING = (httpx2.NetworkError, httpx2.RemoteProtocolError)
+"""Faults that may be gone at the next attempt."""
+
+
+def _no_answer(error: httpx2.HTTPError) -> TransportError:
+    kind = TimeoutExceededError if isinstance(error, httpx2.TimeoutException) else TransportError
+    return kind(f"{type(error).__name__}: {error}")
+
+
+def without_none(**fields: Any) -> dict[str, Any]:
+    """The fields that were without_none; None stands for not without_none."""
     return {name: value for name, value in fields.items() if value is not None}
 
 

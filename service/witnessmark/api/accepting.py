@@ -14,8 +14,8 @@ def chosen(accept: str, offered: Sequence[str]) -> str:
     The most specific range decides the weight of a type: `image/png` over `image/*` over `*/*`.
     """
     weights = dict(_weighted(part) for part in accept.split(","))
-    found = [(_weight(kind, weights), -k, kind) for k, kind in enumerate(offered)]
-    weight, _, kind = max(found)
+    ranked = [(_weight(kind, weights), -k, kind) for k, kind in enumerate(offered)]
+    weight, _, kind = max(ranked)
     if weight <= 0:
         raise ProblemError("not-acceptable", "offered: " + ", ".join(offered))
     return kind

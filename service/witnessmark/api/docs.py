@@ -8,7 +8,7 @@ from importlib.resources import files
 
 from fastapi import APIRouter, FastAPI
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from witnessmark.api.problems import KINDS, ProblemError
 from witnessmark.api.slow_work import apart
@@ -23,6 +23,12 @@ _PAGE = """<!doctype html>
 """
 _START = "SwaggerUIBundle({url: '/openapi.json', dom_id: '#ui', deepLinking: true, validatorUrl: null});"
 _POLICY = {"content-security-policy": "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"}
+
+
+@router.get("/")
+async def root() -> Response:
+    """Where to go from here."""
+    return JSONResponse({"service": "Witnessmark", "reference": "/docs", "document": "/openapi.json"})
 
 
 @router.get("/docs")

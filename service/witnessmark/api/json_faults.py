@@ -40,14 +40,14 @@ def faults(text: str, most: int) -> list[tuple[Path, str]]:
         value = decoder.decode(text)
     except (ValueError, RecursionError):
         return []
-    return [(path, f"{fault.text}; accepted: {_ACCEPTED[fault.text]}") for path, fault in islice(_found(value), most)]
+    return [(path, f"{fault.text}; accepted: {_ACCEPTED[fault.text]}") for path, fault in islice(_walk(value), most)]
 
 
 def _pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
+    members: dict[str, Any] = {}
     for name, value in pairs:
-        found[name] = _Fault(TWICE) if name in found else value
-    return found
+        members[name] = _Fault(TWICE) if name in members else value
+    return members
 
 
 def _real(token: str) -> float | _Fault:
@@ -59,7 +59,7 @@ def _whole(token: str) -> int | _Fault:
     return int(token) if len(token) < LONGEST_WHOLE_NUMBER else _Fault(TOO_LONG)
 
 
-def _found(value: Any) -> Iterator[tuple[Path, _Fault]]:
+def _walk(value: Any) -> Iterator[tuple[Path, _Fault]]:
     """In the order of the text; without recursion, since a body may be nested as deep as the decoder goes."""
     waiting: list[tuple[Path, Any]] = [((), value)]
     while waiting:

@@ -8,9 +8,9 @@ from fastapi.routing import iter_route_contexts
 
 def allowed_methods(app: FastAPI, path: str) -> set[str]:
     """The methods of every route whose path matches; HEAD goes with GET."""
-    found: set[str] = set()
+    methods: set[str] = set()
     for context in iter_route_contexts(app.router.routes):
         pattern = getattr(context, "path_regex", None) or getattr(context.route, "path_regex", None)
         if pattern is not None and pattern.match(path):
-            found |= set(getattr(context, "methods", None) or getattr(context.route, "methods", None) or ())
-    return found | {"HEAD"} if "GET" in found else found
+            methods |= set(getattr(context, "methods", None) or getattr(context.route, "methods", None) or ())
+    return methods | {"HEAD"} if "GET" in methods else methods

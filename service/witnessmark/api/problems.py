@@ -15,9 +15,9 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from witnessmark.api.unit_names import meant
-from witnessmark.api.units import Unit, dimensions
+from witnessmark.api.units import Unit, dimensions, meant
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError
+from witnessmark.refrigerants import catalogue
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -92,10 +92,10 @@ class Problem(BaseModel):
     """A problem as RFC 9457 describes it."""
 
     type: str = Field(description="A relative reference to a page of this service that explains the kind.")
-    title: str
-    status: int = Field(ge=400, le=599)
-    detail: str | None = None
-    errors: list[FieldProblem] | None = None
+    title: str = Field(description="The kind in words.")
+    status: int = Field(ge=400, le=599, description="The HTTP status once more.")
+    detail: str | None = Field(None, description="What is wrong here, in one line.")
+    errors: list[FieldProblem] | None = Field(None, description="The fields at fault, at most 50.")
 
 
 class ProblemError(HTTPException):
@@ -136,8 +136,8 @@ def pointer(parts: Iterable[str | int]) -> str:
 
 def from_validation(error: RequestValidationError) -> Response:
     """422 for a body, query or path that does not fit the schema."""
-    found = [FieldProblem(pointer=pointer(_steps(e["loc"])), detail=_detail(e)) for e in error.errors()[:MOST_ERRORS]]
-    return respond("invalid-input", f"{len(error.errors())} field(s) cannot be used", found)
+    faults = [FieldProblem(pointer=pointer(_steps(e["loc"])), detail=_detail(e)) for e in error.errors()[:MOST_ERRORS]]
+    return respond("invalid-input", f"{len(error.errors())} field(s) cannot be used", faults)
 
 
 def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
@@ -153,7 +153,10 @@ def _detail(error: Any) -> str:
 
 
 def _meant(error: Any) -> str:
-    """Where a unit is not accepted, those that may be meant by it; the caller's is not repeated."""
+    """Where a refrigerant or a unit is not accepted, those that may be meant; the caller's is not repeated."""
+    if error["type"] == "unknown_refrigerant":
+        names = catalogue.near(error["input"]) if isinstance(error["input"], str) else ()
+        return "; near: " + ", ".join(names) if names else "; GET /v1/refrigerants lists them"
     if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
         return ""
     near_ones = meant(error["input"], _QUOTED.findall(error["ctx"]["expected"]))
@@ -168,8 +171,8 @@ def from_input_error(error: InputError, body: Any, air_pressure: float) -> Respo
     elif isinstance(error, TooUncertainError):
         accepted = accepted_width(error, at(body, error.field))
     fields = error.fields if isinstance(error, ConflictError) else (error.field,)
-    found = [FieldProblem(pointer=field_pointer(f), detail=f"{error.fault}; accepted: {accepted}") for f in fields]
-    return respond(_slug(error), "the calculation cannot use this input", found)
+    faults = [FieldProblem(pointer=field_pointer(f), detail=f"{error.fault}; accepted: {accepted}") for f in fields]
+    return respond(_slug(error), "the calculation cannot use this input", faults)
 
 
 def _slug(error: InputError) -> str:
@@ -193,39 +196,36 @@ def at(body: Any, field: str) -> Any:
     return body
 
 
-def accepted_range(error: OutOfRangeError, given: Any, air_pressure: float) -> str:
+def accepted_range(error: OutOfRangeError, quantity: Any, air_pressure: float) -> str:
     """The accepted range in the caller's own unit; in SI where the field came without one."""
-    unit = _unit(error.dimension, given)
+    unit = _unit(error.dimension, quantity)
     if unit is None:
         return f"{error.low:.6g} to {error.high:.6g}"
     low, high = sorted(unit.from_si(end, air_pressure) for end in (error.low, error.high))
     return f"{low:.6g} to {high:.6g} {unit.name}"
 
 
-def accepted_width(error: TooUncertainError, given: Any) -> str:
+def accepted_width(error: TooUncertainError, quantity: Any) -> str:
     """The widest standard uncertainty accepted, in the caller's own unit as above."""
-    unit = _unit(error.dimension, given)
+    unit = _unit(error.dimension, quantity)
     if unit is None:
         return f"a standard uncertainty of at most {error.widest:.6g}"
     return f"a standard uncertainty of at most {unit.width_from_si(error.widest):.6g} {unit.width_name}"
 
 
-def _unit(name: str, given: Any) -> Unit | None:
+def _unit(name: str, quantity: Any) -> Unit | None:
     """The caller's unit of a dimension, else that of SI; None for plain numbers."""
     dimension = dimensions().get(name)
     if dimension is None:
         return None
-    own = given.get("unit") if isinstance(given, dict) else None
+    own = quantity.get("unit") if isinstance(quantity, dict) else None
     return dimension.units.get(own or "") or dimension.units[dimension.show["SI"]]
 
 
 def documented(*slugs: str) -> dict[int | str, dict[str, Any]]:
     """The `responses` of an operation for these kinds of problem."""
-    schema = {"$ref": "#/components/schemas/Problem"}
-    found: dict[int | str, dict[str, Any]] = {}
-    for kind in (KINDS[s] for s in slugs):
-        found[kind.status] = {"description": kind.text, "content": {MEDIA_TYPE: {"schema": schema}}}
-    return found
+    content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    return {KINDS[slug].status: {"description": KINDS[slug].text, "content": content} for slug in slugs}
 
 
 def near(name: str, names: Iterable[str]) -> list[str]:

@@ -21,10 +21,10 @@ EXACT = 2.0**53
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) != len(pairs):
+    members = dict(pairs)
+    if len(members) != len(pairs):
         raise ValueError(TWICE)
-    return found
+    return members
 
 
 def _no_constant(_token: str) -> NoReturn:
@@ -64,8 +64,8 @@ def fault(error: ValueError) -> str:
 
 def where(body: bytes) -> list[FieldProblem]:
     """The fields that break a rule of strict JSON; empty where the body is no JSON at all."""
-    found = faults(body.decode("utf-8", "replace"), MOST_ERRORS)
-    return [FieldProblem(pointer=pointer(path), detail=detail) for path, detail in found]
+    places = faults(body.decode("utf-8", "replace"), MOST_ERRORS)
+    return [FieldProblem(pointer=pointer(path), detail=detail) for path, detail in places]
 
 
 class StrictRequest(Request):
@@ -118,11 +118,11 @@ def _check_query(request: Request, known: Sequence[object]) -> None:
     names = [name for name, _ in request.query_params.multi_items()]
     twice = sorted({name for name in names if names.count(name) > 1}) if known else []
     unknown = [] if known else sorted(set(names))
-    found = [(name, "is given more than once; accepted: once") for name in twice]
-    found += [(name, "no such parameter; accepted: none, all stands in the body") for name in unknown]
-    if found:
-        errors = [FieldProblem(pointer=pointer(("query", name)), detail=text) for name, text in found[:MOST_ERRORS]]
-        raise ProblemError("invalid-input", f"{len(found)} parameter(s) cannot be used", errors=errors)
+    refused = [(name, "is given more than once; accepted: once") for name in twice]
+    refused += [(name, "no such parameter; accepted: none, all stands in the body") for name in unknown]
+    if refused:
+        errors = [FieldProblem(pointer=pointer(("query", name)), detail=text) for name, text in refused[:MOST_ERRORS]]
+        raise ProblemError("invalid-input", f"{len(refused)} parameter(s) cannot be used", errors=errors)
 
 
 def _check_headers(request: Request) -> None:

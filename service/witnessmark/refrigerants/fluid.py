@@ -172,7 +172,6 @@ _LOCAL = _Local()
 
 def fluid(designation: str) -> Fluid:
     """This thread's equation of state of a catalogued refrigerant (UnknownNameError)."""
-    found = _LOCAL.fluids.get(designation)
-    if found is None:
-        found = _LOCAL.fluids[designation] = Fluid(catalogue.known(designation))
-    return found
+    if designation not in _LOCAL.fluids:
+        _LOCAL.fluids[designation] = Fluid(catalogue.known(designation))
+    return _LOCAL.fluids[designation]

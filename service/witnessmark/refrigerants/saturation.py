@@ -35,14 +35,14 @@ class Curve:
     )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
-        found = curves.load(catalogue.known(designation))
-        line = found.bubble if side == "bubble" else found.dew
+        measured = curves.load(catalogue.known(designation))
+        line = measured.bubble if side == "bubble" else measured.dew
         self.pressures: Series = line.pressure
         self.temperatures: Series = line.temperature
         self.densities: Series = line.density
         self.partners: Series = line.partner
         self.slopes: Series = line.pressure.derivative()
-        self.t_min, self.t_max = found.t_min, found.t_max
+        self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
         self._lowest_t, self._highest_t = self.t_min * (1 - SLACK), self.t_max * (1 + SLACK)
         self._lowest_p, self._highest_p = self.p_min * (1 - SLACK), self.p_max * (1 + SLACK)
@@ -83,6 +83,18 @@ class Curve:
         if not self._lowest_p <= pressure <= self._highest_p:
             raise _outside("pressure", pressure, self.p_min, self.p_max)
         return 1.0 / self.temperatures.at(math.log(pressure))
+
+    def pressure_and_slope(self, temperature: float) -> tuple[float, float]:
+        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K."""
+        pressure, inverse = self.pressure(temperature), 1.0 / temperature
+        return pressure, -pressure * inverse * inverse * self.pressures.with_slope(inverse)[1]
+
+    def temperature_and_slope(self, pressure: float) -> tuple[float, float]:
+        """Saturation temperature and dT/dp = -T^2 du/d(ln p) / p with u = 1/T, K/Pa."""
+        if not self._lowest_p <= pressure <= self._highest_p:
+            raise _outside("pressure", pressure, self.p_min, self.p_max)
+        inverse, slope = self.temperatures.with_slope(math.log(pressure))
+        return 1.0 / inverse, -slope / (inverse * inverse * pressure)
 
     def _inverses(self, temperatures: Array) -> Array:
         _check_ends("temperature", temperatures, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))

@@ -11,10 +11,12 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import ClassVar
 
 import numpy as np
 from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
+from pydantic import ConfigDict
 
 Array = NDArray[np.float64]
 BLOCK = 8192  # values worked on at a time: the work columns stay in the processor's cache
@@ -29,6 +31,8 @@ class Series:
 
     Outside the edges the outer piece goes on; callers check the range. Dimensions are those of the caller.
     """
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid", strict=True)
 
     edges: tuple[float, ...]
     pieces: tuple[tuple[float, ...], ...]
@@ -48,6 +52,16 @@ class Series:
         for coefficient in lower:
             value = value * t + coefficient
         return value
+
+    def with_slope(self, x: float) -> tuple[float, float]:
+        """The value at one x and dy/dx there, in one pass."""
+        scale, shift, value, lower = self._plans[bisect_right(self._inner, x)]
+        t = scale * x + shift
+        slope = 0.0
+        for coefficient in lower:
+            slope = slope * t + value
+            value = value * t + coefficient
+        return value, slope * scale
 
     def over(self, x: Array) -> Array:
         """The values over a flat column of x."""

@@ -74,27 +74,27 @@ def warm(designations: Iterable[str] = ()) -> None:
 
 def gas(designation: str, pressure: float, temperature: float) -> State:
     """Gas at (p, T), at or above the dew temperature; above the critical temperature and pressure: supercritical."""
-    found = _fluid(designation, pressure)
-    _within("temperature", temperature, found.gas_floor(pressure) - EDGE, HOTTEST)
-    return _single(found, found.gas(pressure, temperature), pressure, "gas")
+    medium = _fluid(designation, pressure)
+    _within("temperature", temperature, medium.gas_floor(pressure) - EDGE, HOTTEST)
+    return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
 
 
 def liquid(designation: str, pressure: float, temperature: float) -> State:
     """Liquid at (p, T), at or below the bubble temperature; above the critical pressure at any temperature in range."""
-    found = _fluid(designation, pressure)
-    _within("pressure", pressure, found.bubble.p_min, P_MAX)
-    _within("temperature", temperature, found.marks.t_min, found.liquid_ceiling(pressure) + EDGE)
-    return _single(found, found.liquid(pressure, temperature), pressure, "liquid")
+    medium = _fluid(designation, pressure)
+    _within("pressure", pressure, medium.bubble.p_min, P_MAX)
+    _within("temperature", temperature, medium.marks.t_min, medium.liquid_ceiling(pressure) + EDGE)
+    return _single(medium, medium.liquid(pressure, temperature), pressure, "liquid")
 
 
 def at_temperature(designation: str, pressure: float, temperature: float) -> State:
     """Whatever single phase stands at (p, T); InputError (field `temperature`) between bubble and dew point."""
-    found = _fluid(designation, pressure)
-    _within("temperature", temperature, found.marks.t_min, HOTTEST)
-    if temperature >= found.gas_floor(pressure):
-        return _single(found, found.gas(pressure, temperature), pressure, "gas")
-    if temperature <= found.liquid_ceiling(pressure):
-        return _single(found, found.liquid(pressure, temperature), pressure, "liquid")
+    medium = _fluid(designation, pressure)
+    _within("temperature", temperature, medium.marks.t_min, HOTTEST)
+    if temperature >= medium.gas_floor(pressure):
+        return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
+    if temperature <= medium.liquid_ceiling(pressure):
+        return _single(medium, medium.liquid(pressure, temperature), pressure, "liquid")
     raise InputError(
         "temperature",
         "lies between bubble and dew point, or too near the critical point, where it does not fix the state",
@@ -104,21 +104,21 @@ def at_temperature(designation: str, pressure: float, temperature: float) -> Sta
 
 def saturated_vapour(designation: str, pressure: float) -> State:
     """Gas at its dew point; quality 1."""
-    found = _fluid(designation, pressure)
-    return _single(found, found.saturated("gas", found.dew.temperature(pressure)), pressure, "gas", 1.0)
+    medium = _fluid(designation, pressure)
+    return _single(medium, medium.saturated("gas", medium.dew.temperature(pressure)), pressure, "gas", 1.0)
 
 
 def saturated_liquid(designation: str, pressure: float) -> State:
     """Liquid at its bubble point; quality 0."""
-    found = _fluid(designation, pressure)
-    return _single(found, found.saturated("liquid", found.bubble.temperature(pressure)), pressure, "liquid", 0.0)
+    medium = _fluid(designation, pressure)
+    return _single(medium, medium.saturated("liquid", medium.bubble.temperature(pressure)), pressure, "liquid", 0.0)
 
 
 def two_phase(designation: str, pressure: float, quality: float) -> State:
     """Liquid and vapour together; quality kg/kg from 0 (bubble point) to 1 (dew point)."""
     _within("quality", quality, 0.0, 1.0)
-    found = _fluid(designation, pressure)
-    return replace(_mixed(found, pressure, _partners(found, pressure).molar_quality(quality)), quality=quality)
+    medium = _fluid(designation, pressure)
+    return replace(_mixed(medium, pressure, _partners(medium, pressure).molar_quality(quality)), quality=quality)
 
 
 def in_glide(designation: str, pressure: float, temperature: float) -> State:
@@ -126,21 +126,21 @@ def in_glide(designation: str, pressure: float, temperature: float) -> State:
 
     Where there is no glide the temperature tells nothing, and the state is liquid at its bubble point.
     """
-    found = _fluid(designation, pressure)
-    bubble, dew = found.bubble.temperature(pressure), found.dew.temperature(pressure)
+    medium = _fluid(designation, pressure)
+    bubble, dew = medium.bubble.temperature(pressure), medium.dew.temperature(pressure)
     _within("temperature", temperature, bubble - EDGE, max(bubble, dew) + EDGE)
     share = (temperature - bubble) / (dew - bubble) if dew - bubble > EDGE else 0.0
-    return _mixed(found, pressure, min(1.0, max(0.0, share)))
+    return _mixed(medium, pressure, min(1.0, max(0.0, share)))
 
 
-def _partners(found: Fluid, pressure: float) -> Partners:
-    bubble, dew = found.bubble.temperature(pressure), found.dew.temperature(pressure)
-    return Partners(found.bubble.partner_mass(bubble), found.dew.partner_mass(dew))
+def _partners(medium: Fluid, pressure: float) -> Partners:
+    bubble, dew = medium.bubble.temperature(pressure), medium.dew.temperature(pressure)
+    return Partners(medium.bubble.partner_mass(bubble), medium.dew.partner_mass(dew))
 
 
-def _mixed(found: Fluid, pressure: float, molar_quality: float) -> State:
+def _mixed(medium: Fluid, pressure: float, molar_quality: float) -> State:
     """The two-phase state, linear in molar quality between the saturated states at this pressure."""
-    name = found.refrigerant.designation
+    name = medium.refrigerant.designation
     wet, dry = saturated_liquid(name, pressure), saturated_vapour(name, pressure)
 
     def mixed(low: float, high: float) -> float:
@@ -153,27 +153,27 @@ def _mixed(found: Fluid, pressure: float, molar_quality: float) -> State:
         entropy=mixed(wet.entropy, dry.entropy),
         density=1.0 / mixed(1.0 / wet.density, 1.0 / dry.density),
         sound_speed=None,
-        quality=_partners(found, pressure).mass_quality(molar_quality),
+        quality=_partners(medium, pressure).mass_quality(molar_quality),
         phase="two-phase",
     )
 
 
 def at_enthalpy(designation: str, pressure: float, enthalpy: float) -> State:
     """The state at (p, h [J/kg]), whatever its phase."""
-    found = _fluid(designation, pressure)
-    return _inverse(found, pressure, _Target("enthalpy", enthalpy, found.zero_enthalpy - ZERO_ENTHALPY))
+    medium = _fluid(designation, pressure)
+    return _inverse(medium, pressure, _Target("enthalpy", enthalpy, medium.zero_enthalpy - ZERO_ENTHALPY))
 
 
 def at_entropy(designation: str, pressure: float, entropy: float) -> State:
     """The state at (p, s [J/(kg K)]), whatever its phase."""
-    found = _fluid(designation, pressure)
-    return _inverse(found, pressure, _Target("entropy", entropy, found.zero_entropy - ZERO_ENTROPY))
+    medium = _fluid(designation, pressure)
+    return _inverse(medium, pressure, _Target("entropy", entropy, medium.zero_entropy - ZERO_ENTROPY))
 
 
 def _fluid(designation: str, pressure: float) -> Fluid:
-    found = fluid(designation)
+    medium = fluid(designation)
     _within("pressure", pressure, P_MIN, P_MAX)
-    return found
+    return medium
 
 
 def _within(field: str, value: float, low: float, high: float) -> None:
@@ -183,9 +183,9 @@ def _within(field: str, value: float, low: float, high: float) -> None:
         raise OutOfRangeError(field, value, low, high, DIMENSIONS[field])
 
 
-def _single(found: Fluid, values: Values, pressure: float, phase: PhaseName, quality: float | None = None) -> State:
+def _single(medium: Fluid, values: Values, pressure: float, phase: PhaseName, quality: float | None = None) -> State:
     """The public form of a single-phase state, with our zeros of enthalpy and entropy."""
-    marks, speed = found.marks, found.sound_speed()
+    marks, speed = medium.marks, medium.sound_speed()
     if not math.isfinite(values.enthalpy + values.entropy + values.density + speed):
         raise InputError("pressure", "the equation of state has no finite answer here", "a state farther from critical")
     if pressure >= marks.single_phase_pressure and values.temperature >= marks.critical_temperature:
@@ -193,8 +193,8 @@ def _single(found: Fluid, values: Values, pressure: float, phase: PhaseName, qua
     return State(
         pressure=pressure,
         temperature=values.temperature,
-        enthalpy=values.enthalpy - found.zero_enthalpy + ZERO_ENTHALPY,
-        entropy=values.entropy - found.zero_entropy + ZERO_ENTROPY,
+        enthalpy=values.enthalpy - medium.zero_enthalpy + ZERO_ENTHALPY,
+        entropy=values.entropy - medium.zero_entropy + ZERO_ENTROPY,
         density=values.density,
         sound_speed=speed,
         quality=quality,
@@ -217,23 +217,25 @@ class _Target:
         return gap, values.heat_capacity if self.name == "enthalpy" else values.heat_capacity / values.temperature
 
 
-def _inverse(found: Fluid, pressure: float, target: _Target) -> State:
+def _inverse(medium: Fluid, pressure: float, target: _Target) -> State:
     """The state at this pressure that meets the target: gas, liquid, or between the two."""
     _within(target.name, target.wanted, -LARGEST, LARGEST)
-    coldest = found.marks.t_min
-    if pressure >= found.marks.single_phase_pressure:
-        return _on(found, pressure, target, _Branch("liquid", found.liquid, found.liquid(pressure, coldest), HOTTEST))
-    dry = found.driest(pressure)
+    coldest = medium.marks.t_min
+    if pressure >= medium.marks.single_phase_pressure:
+        return _on(
+            medium, pressure, target, _Branch("liquid", medium.liquid, medium.liquid(pressure, coldest), HOTTEST)
+        )
+    dry = medium.driest(pressure)
     if target.gap(dry)[0] <= 0:
-        return _on(found, pressure, target, _Branch("gas", found.gas, dry, HOTTEST))
-    wet = found.wettest(pressure)
+        return _on(medium, pressure, target, _Branch("gas", medium.gas, dry, HOTTEST))
+    wet = medium.wettest(pressure)
     if wet is None:
         lowest = target.wanted + target.gap(dry)[0]
         raise OutOfRangeError(target.name, target.wanted, lowest, LARGEST, DIMENSIONS[target.name])
     if target.gap(wet)[0] >= 0:
-        return _on(found, pressure, target, _Branch("liquid", found.liquid, wet, coldest))
+        return _on(medium, pressure, target, _Branch("liquid", medium.liquid, wet, coldest))
     span = target.gap(dry)[0] - target.gap(wet)[0]
-    return _mixed(found, pressure, -target.gap(wet)[0] / span)
+    return _mixed(medium, pressure, -target.gap(wet)[0] / span)
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +248,7 @@ class _Branch:
     far: float
 
 
-def _on(found: Fluid, pressure: float, target: _Target, branch: _Branch) -> State:
+def _on(medium: Fluid, pressure: float, target: _Target, branch: _Branch) -> State:
     """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its far end."""
     last = branch.near
     gap_near, slope = target.gap(last)
@@ -260,4 +262,4 @@ def _on(found: Fluid, pressure: float, target: _Target, branch: _Branch) -> Stat
 
     low, high = sorted((last.temperature, branch.far))
     temperature = solve(gap, Bracket(low, high, last.temperature - gap_near / slope, CLOSE[target.name]))
-    return _single(found, branch.values(pressure, temperature, last.density), pressure, branch.phase)
+    return _single(medium, branch.values(pressure, temperature, last.density), pressure, branch.phase)

@@ -1,57 +1,7 @@
-"""One file a subject; each offers `router`."""
+"""One file a subject; a file that offers `router` is served."""
 
-from witnessmark.api.routes import (
-    accumulator,
-    cleanup,
-    compression,
-    cycle,
-    debris_balance,
-    diagnosis,
-    evacuation,
-    filter_log,
-    insulation,
-    knowledge,
-    leak_rate,
-    line_charge,
-    liquid_ingestion,
-    matching,
-    noncondensables,
-    oil_quality,
-    oil_return,
-    pressure_test,
-    refrigerant_quality,
-    refrigerants,
-    restart,
-    saturation,
-    supply_unbalance,
-    wet_suction,
-    windings,
-)
+from importlib import import_module
+from pkgutil import iter_modules
 
-ROUTERS = (
-    accumulator.router,
-    cleanup.router,
-    compression.router,
-    cycle.router,
-    debris_balance.router,
-    diagnosis.router,
-    evacuation.router,
-    filter_log.router,
-    insulation.router,
-    knowledge.router,
-    leak_rate.router,
-    line_charge.router,
-    liquid_ingestion.router,
-    matching.router,
-    noncondensables.router,
-    oil_quality.router,
-    oil_return.router,
-    pressure_test.router,
-    refrigerant_quality.router,
-    refrigerants.router,
-    restart.router,
-    saturation.router,
-    supply_unbalance.router,
-    wet_suction.router,
-    windings.router,
-)
+_MODULES = [import_module(f"{__name__}.{module.name}") for module in iter_modules(__path__)]
+ROUTERS = tuple(module.router for module in _MODULES if hasattr(module, "router"))

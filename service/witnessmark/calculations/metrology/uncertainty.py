@@ -17,6 +17,8 @@ import numpy as np
 from witnessmark.errors import InputError
 
 Method = Literal["exact", "first order", "monte carlo"]
+COVERAGE = 2.0
+"""Coverage factor of verdicts and intervals: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
 COVERAGE_FACTOR = 1.96  # 95 % of a normal distribution
 DRAWS, SEED = 1000, 20_260
 _SHRINK = (1.0, 1 / 8, 1 / 64)
