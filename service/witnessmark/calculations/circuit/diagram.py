@@ -35,8 +35,7 @@ from witnessmark.calculations.circuit.diagram_lines import (
     Vector,
     lines_of,
 )
-from witnessmark.calculations.circuit.superheat import COVERAGE
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.refrigerants import states
 
 Format = Literal["svg", "png"]

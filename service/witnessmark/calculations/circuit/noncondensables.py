@@ -14,8 +14,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from witnessmark.calculations.circuit.superheat import COVERAGE, basis_uncertainty
-from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.calculations.circuit.superheat import basis_uncertainty
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
 from witnessmark.errors import InputError
 from witnessmark.reference import source
 from witnessmark.refrigerants import saturation

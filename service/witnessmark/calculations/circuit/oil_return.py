@@ -18,14 +18,13 @@ from witnessmark.calculations.circuit.riser_rules import TrapRule, VelocityRule
 from witnessmark.calculations.circuit.tubes import Tube, area, tubes
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured, estimate
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured, estimate
 from witnessmark.errors import InputError, located
 from witnessmark.refrigerants import saturation, states
 
 Verdict = Literal["carried", "not carried", "cannot tell"]
 GRAVITY = 9.806_65
 BORES, FLOWS, LOADS, RISES, DENSITIES = (5e-4, 1.0), (1e-7, 1e4), (0.01, 1.5), (0.0, 500.0), (600.0, 1300.0)
-COVERAGE = 2.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.circuit.superheat import COVERAGE
 from witnessmark.calculations.compressor.compressor_types import CompressorType, limits
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 
 Verdict = Literal["pumping", "weak", "not pumping", "cannot tell"]
 MOST = 1.05

@@ -14,11 +14,11 @@ from typing import Literal
 
 from scipy.optimize import brentq
 
-from witnessmark.calculations.circuit.superheat import COVERAGE, basis_uncertainty
+from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compressor_states
 from witnessmark.calculations.compressor.compressor_types import compressor_type, shell_loss
 from witnessmark.calculations.metrology.sensitivity import propagate_all
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 from witnessmark.refrigerants import catalogue, states
 

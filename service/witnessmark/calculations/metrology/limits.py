@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any, Literal, get_args
 
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.reference import source
+
+__all__ = ["COVERAGE", "Basis", "Limit", "Ruling", "Safer", "Standing", "StatedLimit"]
 
 Safer = Literal["lower", "higher"]
 Basis = Literal["maker", "one source", "sources agree", "safest of conflicting sources"]
 Standing = Literal["within", "outside", "sources disagree", "cannot tell"]
-COVERAGE = 2.0
-"""Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
 
 
 @dataclass(frozen=True, slots=True)
