@@ -22,7 +22,7 @@ from witnessmark.calculations.compressor.accumulator import Case, Charge, Vessel
 from witnessmark.calculations.compressor.accumulator_rules import estimated
 from witnessmark.calculations.compressor.liquid_pocket import Work, liquid_share, quality_at_share, shaft_work
 from witnessmark.calculations.metrology.atmosphere import geopotential_altitude, pressure_at_altitude
-from witnessmark.calculations.metrology.uncertainty import Measured, estimate, first_order_holds, monte_carlo, propagate
+from witnessmark.calculations.metrology.uncertainty import Measured, estimate
 from witnessmark.calculations.tightness import leak_rules
 from witnessmark.calculations.tightness.leak_rate import Addition, Appliance, annualised, leak_rate
 from witnessmark.reference.instruments import default_uncertainty
@@ -123,10 +123,13 @@ def test_mass_calibration_where_first_order_fails() -> None:
         Measured(8000.0, 1000 / math.sqrt(3)),
         Measured(8000.0, 50 / math.sqrt(3)),
     )
-    assert propagate(mass_difference, *readings).uncertainty == pytest.approx(0.0539, abs=5e-5)
-    assert not first_order_holds(mass_difference, *readings)
-    assert monte_carlo(mass_difference, readings, draws=50_000).uncertainty == pytest.approx(0.0754, rel=0.02)
-    assert estimate(mass_difference, *readings).method == "monte carlo"
+    alone = [[r if r is one else Measured(r.value) for r in readings] for one in readings]
+    each = [estimate(mass_difference, *others) for others in alone]
+    assert math.hypot(*(e.uncertainty for e in each)) == pytest.approx(0.0539, abs=5e-5)
+    assert {e.method for e in each} == {"first order"}
+    together = estimate(mass_difference, *readings)
+    assert together.method == "random draws"
+    assert together.uncertainty == pytest.approx(0.0754, rel=0.02)
 
 
 # --- leaks and recovery

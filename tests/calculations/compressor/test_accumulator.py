@@ -192,5 +192,5 @@ def test_draws_that_would_drain_are_left_out() -> None:
     back = replace(BACK, quality=Measured(0.90, 0.045))
     found = accumulator(replace(CASE, wet_return=back))
     assert found.time_to_overflow is not None
-    assert found.time_to_overflow.method == "monte carlo"
+    assert found.time_to_overflow.method == "random draws"
     assert found.time_to_overflow.low > 0

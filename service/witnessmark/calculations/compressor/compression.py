@@ -16,14 +16,15 @@ from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.calculations.compressor import performance_map, pumping
 from witnessmark.calculations.compressor.compressor_types import CompressorType, compressor_type, shell_loss
 from witnessmark.calculations.compressor.performance_map import PerformanceMap, SuctionPoint
-from witnessmark.calculations.metrology.sensitivity import propagate_all
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate_all
 from witnessmark.errors import InputError, located
 from witnessmark.refrigerants import catalogue, saturation, states
 
 Values = Mapping[str, float]
 LEAST_RATIO = 1.0001
 """Below this there is no work to speak of, and dividing by it would make numbers of nothing."""
+DRAWS = 200
+"""Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
 IMPOSSIBLE_EFFICIENCY = 1.2
 """Beyond this no reading error makes an efficiency of it: the gas was wet, and what rests on its enthalpy is void."""
 
@@ -75,26 +76,26 @@ class Compression:
     pressure_ratio: Measured
     pressure_difference: Measured
     evaporating_temperature: Measured
-    condensing_dew_temperature: Measured | None
-    condensing_bubble_temperature: Measured | None
-    suction_superheat: Measured | None
-    suction_above_bubble: Measured | None
-    discharge_superheat: Measured | None
-    isentropic_discharge_temperature: Measured | None
-    expected_discharge_temperature: Measured | None
-    discharge_excess: Measured | None
-    discharge_above_ideal: Measured | None
-    isentropic_efficiency: Measured | None
-    power_efficiency: Measured | None
-    volumetric_efficiency: Measured | None
-    estimated_mass_flow: Measured | None
-    shell_loss: Measured | None
-    map_mass_flow: Measured | None
-    map_power: Measured | None
-    map_current: Measured | None
-    map_capacity: Measured | None
-    mass_flow_share: Measured | None
-    power_share: Measured | None
+    condensing_dew_temperature: Measured | None = None
+    condensing_bubble_temperature: Measured | None = None
+    suction_superheat: Measured | None = None
+    suction_above_bubble: Measured | None = None
+    discharge_superheat: Measured | None = None
+    isentropic_discharge_temperature: Measured | None = None
+    expected_discharge_temperature: Measured | None = None
+    discharge_excess: Measured | None = None
+    discharge_above_ideal: Measured | None = None
+    isentropic_efficiency: Measured | None = None
+    power_efficiency: Measured | None = None
+    volumetric_efficiency: Measured | None = None
+    estimated_mass_flow: Measured | None = None
+    shell_loss: Measured | None = None
+    map_mass_flow: Measured | None = None
+    map_power: Measured | None = None
+    map_current: Measured | None = None
+    map_capacity: Measured | None = None
+    mass_flow_share: Measured | None = None
+    power_share: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +117,8 @@ def assess(designation: str, readings: Readings, machine: Machine = Machine()) -
     given = readings.given()
     assumed = {"_basis": Measured(0.0, basis_uncertainty(designation)), "_efficiency": kind.efficiency()}
     assumed |= {"_loss": shell_loss(), "_map": Measured(1.0, performance_map.default_uncertainty())}
-    found = propagate_all(lambda v: derive(designation, v, machine.maps), {**given, **assumed})
-    numbers = Compression(**{f.name: found.get(f.name) for f in fields(Compression)})  # type: ignore[arg-type]
+    derived = propagate_all(lambda v: derive(designation, v, machine.maps), {**given, **assumed}, DRAWS)
+    numbers = Compression(**{name: result.measured for name, result in derived.items()})
     return Assessment(
         numbers,
         _judge(numbers, kind, machine),

@@ -17,8 +17,7 @@ from scipy.optimize import brentq
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compressor_states
 from witnessmark.calculations.compressor.compressor_types import compressor_type, shell_loss
-from witnessmark.calculations.metrology.sensitivity import propagate_all
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate_all
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 from witnessmark.refrigerants import catalogue, states
 
@@ -27,6 +26,8 @@ Values = Mapping[str, float]
 LOWEST_EFFICIENCY = 0.1
 FAR = 1e7
 """J/kg: more than any refrigerant takes up."""
+DRAWS = 200
+"""Each costs a good part of a millisecond."""
 STEP = 1e-4
 """Step of the quality for its sensitivity."""
 
@@ -143,7 +144,7 @@ def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -
     with located(pressure="suction_pressure", temperature="discharge_temperature"):
         x = solve(designation, centre, efficiency)
         slope = (imbalance(x + STEP) - imbalance(x - STEP)) / (2 * STEP)
-        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, given)
+        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, given, DRAWS)
     if not widest:
         raise InputError("", "there is an answer at the readings but none near them", "more certain readings")
     return Measured(x, widest["imbalance"].uncertainty / abs(slope))
