@@ -91,7 +91,7 @@ def propagate_all(function: Function, readings: Mapping[str, Measured], draws: i
     Example: `propagate_all(lambda v: {"area": v["a"] * v["b"]}, {"a": Measured(3.0, 0.03), "b": Measured(2.0, 0.04)})`
     gives the area 6.0 with the standard uncertainty hypot(2 * 0.03, 3 * 0.04) = 0.134, by first order.
     """
-    probe = _Probe(function, readings)
+    probe = _Probe.of(function, readings)
     centre = function(probe.centre)
     if not probe.uncertain:
         return {key: Estimate(value, 0.0, value, value, "exact") for key, value in centre.items()}
@@ -128,30 +128,31 @@ def propagate(function: Callable[..., float], *readings: Measured) -> Measured:
 
 @dataclass(frozen=True, slots=True)
 class _Probe:
-    """The function, moved away from the readings by numbers of standard uncertainties."""
+    """The function, moved away from the readings by numbers of standard uncertainties of the uncertain ones."""
 
     function: Function
-    readings: Mapping[str, Measured]
+    centre: dict[str, float]
+    uncertain: list[tuple[str, Measured]]
 
-    @property
-    def centre(self) -> dict[str, float]:
-        return {name: reading.value for name, reading in self.readings.items()}
+    @classmethod
+    def of(cls, function: Function, readings: Mapping[str, Measured]) -> _Probe:
+        centre = {name: reading.value for name, reading in readings.items()}
+        return cls(function, centre, [(name, reading) for name, reading in readings.items() if reading.uncertainty])
 
-    @property
-    def uncertain(self) -> list[str]:
-        return [name for name, reading in self.readings.items() if reading.uncertainty]
-
-    def at(self, offsets: Sequence[float]) -> dict[str, float]:
+    def at(self, offsets: Sequence[float]) -> Results:
         """The finite results there, in the order of `uncertain`; none where it has no answer."""
-        moved = self.centre
-        for name, z in zip(self.uncertain, offsets, strict=True):
-            moved[name] += z * self.readings[name].uncertainty
+        moved = self.centre.copy()
+        for (name, reading), z in zip(self.uncertain, offsets, strict=True):
+            moved[name] = reading.value + z * reading.uncertainty
         try:
-            return {key: value for key, value in self.function(moved).items() if math.isfinite(value)}
+            results = self.function(moved)
         except NO_ANSWER:
             return {}
+        if all(map(math.isfinite, results.values())):
+            return results
+        return {key: value for key, value in results.items() if math.isfinite(value)}
 
-    def along(self, k: int, z: float) -> dict[str, float]:
+    def along(self, k: int, z: float) -> Results:
         """The results with the uncertain reading number k moved alone."""
         return self.at([z * (i == k) for i in range(len(self.uncertain))])
 
