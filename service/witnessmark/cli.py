@@ -80,9 +80,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _serve(options: argparse.Namespace) -> int:
-    from witnessmark.serving import serve  # noqa: PLC0415 - the other commands need no server
+    from witnessmark.data import DataError  # noqa: PLC0415 - the other commands need no server
+    from witnessmark.serving import serve  # noqa: PLC0415
 
-    serve(options.host, options.port, options.workers)
+    try:
+        serve(options.host, options.port, options.workers)
+    except DataError as error:
+        faults = "".join(f"\n  {fault}" for fault in error.faults)
+        sys.stderr.write(f"witnessmark serve: not started, the data files cannot be used:{faults}\n")
+        return 1
     return 0
 
 

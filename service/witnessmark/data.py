@@ -22,6 +22,7 @@ from pydantic_core import ErrorDetails
 
 M = TypeVar("M")
 Check = Callable[[], object]
+C = TypeVar("C", bound=Check)
 ROOT = "witnessmark"
 SUFFIXES = (".toml", ".json")
 APART = frozenset({"api/examples"})
@@ -84,9 +85,9 @@ def tables(package: str, folder: str, model: type[M]) -> dict[str, DataFile[M]]:
     return {name.rpartition(".")[0]: table(package, f"{folder}/{name}", model) for name in names}
 
 
-def checked(check: Check) -> Check:
+def checked(check: C) -> C:
     """Decorator: a start runs this too; it raises DataError (or KeyError, ValueError) where files do not agree."""
-    _CHECKS[f"{check.__module__}.{check.__qualname__}"] = check
+    _CHECKS[f"{check.__module__}.{getattr(check, '__qualname__', '')}"] = check
     return check
 
 

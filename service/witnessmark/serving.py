@@ -10,6 +10,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 DRAIN_SECONDS = 8
+log = structlog.get_logger("witnessmark")
 
 
 def configure_logging() -> None:
@@ -52,10 +53,17 @@ def application() -> ASGIApp:
 
 
 def serve(host: str, port: int, workers: int) -> None:
-    """Run until told to stop.
+    """Run until told to stop; DataError if a data file cannot be used.
 
     One thread a process for matrix products, unless the caller chose: more of them wait for each other at full load,
     and no answer comes sooner (measured: the same time, half the processor time).
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    configure_logging()
+    url = f"http://{f'[{host}]' if ':' in host else host}:{port}"
+    log.info("starting", url=url, reference=f"{url}/docs", workers=workers)
+    from witnessmark.api.warm_up import check_data  # noqa: PLC0415 - after the first sign of life
+
+    application()  # whoever reads a file is known once all is imported
+    check_data()
     uvicorn.run("witnessmark.serving:application", factory=True, **settings(host, port, workers))  # type: ignore[arg-type]

@@ -1,7 +1,7 @@
 """The words of the trade that more than one part of the service takes: each list is written here and nowhere else.
 
 A list that belongs to one calculation stands in its module. Both kinds are type aliases with a name, so that the
-OpenAPI document names each of them once. A value that a caller does not know is left out (None), never a word of its own.
+OpenAPI document names each of them once. A value that a caller does not know is left out (None), never a word.
 """
 
 from __future__ import annotations

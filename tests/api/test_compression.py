@@ -24,7 +24,7 @@ def test_running_without_lift_reads_not_pumping(client: TestClient) -> None:
     assert result["verdict"] == "not pumping"
     assert result["reasons"][0]["id"] == "no-lift"
     assert result["reasons"][0]["text"]
-    assert result["suction_superheat"]["unit"] == "degF"
+    assert result["suction_superheat"]["unit"] == "delta_degF"
     assert any("sea level" in text for text in answer["assumptions"])
     assert {"licensed", "running-readings"} <= {c["id"] for c in answer["cautions"]}
 

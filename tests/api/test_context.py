@@ -62,7 +62,7 @@ def test_nothing_read_is_nothing() -> None:
 
 
 def test_answers_come_in_the_system_asked_for() -> None:
-    assert RequestContext("IP").show(TemperatureDifference, 5.0).unit == "degF"
+    assert RequestContext("IP").show(TemperatureDifference, 5.0).unit == "delta_degF"
     assert RequestContext("SI").show(TemperatureDifference, 5.0).unit == "K"
     assert RequestContext("IP").show_gauge(101_325.0).value == 0
     assert RequestContext("SI").show_gauge(201_325.0).unit == "kPag"

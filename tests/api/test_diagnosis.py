@@ -136,10 +136,10 @@ def test_a_history_that_is_also_a_finding_counts_once(client: TestClient) -> Non
 
 def test_insulation_is_shown_in_the_unit_of_its_instrument(client: TestClient) -> None:
     readings = {
-        "insulation_resistance": {"value": 200, "unit": "kOhm"},
+        "insulation_resistance": {"value": 200, "unit": "kilohm"},
         "winding_temperature": {"value": 40, "unit": "degC"},
     }
     answer = client.post("/v1/diagnosis", json={"readings": readings}).json()
     (found,) = [d["value"] for d in answer["result"]["derived"] if d["id"] == "insulation-resistance"]
-    assert found["unit"] == "MOhm"
+    assert found["unit"] == "megohm"
     assert found["value"] == pytest.approx(0.2)

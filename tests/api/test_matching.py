@@ -47,7 +47,7 @@ def test_numbers_contradictions_and_alarms(client: TestClient) -> None:
     assert numbers["discharge-temperature-high"]["unit"] == "degF"
     assert numbers["discharge-temperature-high"]["value"] == pytest.approx(262)
     assert numbers["running-current"]["value"] == pytest.approx(8 / 21)
-    assert numbers["insulation-low"] == {"value": 0.4, "unit": "MOhm", "uncertainty": None}
+    assert numbers["insulation-low"] == {"value": 0.4, "unit": "megohm", "uncertainty": None}
     assert result["contradictory"] == ["knock-while-running"]
     (alarm,) = [one for one in result["safety"] if one["rule"] == "do-not-re-energise"]
     assert "energise" in alarm["forbids"]

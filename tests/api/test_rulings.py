@@ -15,8 +15,8 @@ LIMIT = Limit("higher", (StatedLimit(0.5e6, "common-practice", "a note"), Stated
 
 def test_a_ruling_shows_every_figure_and_cites_its_source() -> None:
     context = RequestContext()
-    shown = quantity_limit(context, LIMIT.rule(), Resistance, "MOhm")
-    assert (shown.value.value, shown.value.unit, shown.side) == (2, "MOhm", "not below")
+    shown = quantity_limit(context, LIMIT.rule(), Resistance, "megohm")
+    assert (shown.value.value, shown.value.unit, shown.side) == (2, "megohm", "not below")
     assert [(s.value.value, s.note) for s in shown.stated] == [(0.5, "a note"), (2, "")]
     assert {s.id for s in context.notes()["sources"]} == {"common-practice", "coolprop"}
     assert context.assumptions == []

@@ -8,14 +8,12 @@ from typing import Any
 import pytest
 
 from witnessmark.errors import UnknownNameError
-from witnessmark.reference.instruments import build, default_uncertainty, get, instruments
+from witnessmark.reference.instruments import INSTRUMENTS, Component, Instrument, default_uncertainty
 
 
-@pytest.mark.parametrize("key", instruments())
-def test_every_instrument_has_a_positive_uncertainty_and_sources(key: str) -> None:
+@pytest.mark.parametrize("key", INSTRUMENTS())
+def test_every_instrument_has_a_positive_uncertainty(key: str) -> None:
     assert default_uncertainty(key, 300.0) > 0
-    assert get(key).sources
-    assert get(key).id == key
 
 
 def test_limits_are_a_rectangle() -> None:
@@ -37,8 +35,8 @@ def test_reading_share_counts_from_its_zero() -> None:
 
 def test_standard_and_normal_shapes() -> None:
     assert default_uncertainty("standard-atmosphere", 1e5) == 1000.0
-    row = {"what": "x", "shape": "normal-95", "source": "common-practice", "absolute": 1.96}
-    assert build("x", table(row)).standard_uncertainty(0.0) == pytest.approx(1.0, rel=1e-4)
+    part = Component(what="x", shape="normal-95", source="common-practice", absolute=1.96)
+    assert part.standard_uncertainty(0.0) == pytest.approx(1.0, rel=1e-4)
 
 
 def test_unknown_instrument_names_the_near_ones() -> None:
@@ -48,22 +46,26 @@ def test_unknown_instrument_names_the_near_ones() -> None:
     assert "pressure-gauge-digital" in caught.value.near
 
 
-def table(row: dict[str, Any]) -> dict[str, Any]:
-    return {"text": "t", "dimension": "length", "component": [row]}
-
-
 GOOD: dict[str, Any] = {"what": "x", "shape": "limits", "source": "common-practice", "absolute": 1.0}
-FAULTS = [{"shape": "other"}, {"what": ""}, {"absolute": -1.0}, {"absolute": 0.0}, {"of_span": 0.1}, {"spans": [1.0]}]
 
 
-@pytest.mark.parametrize("change", FAULTS)
-def test_faulty_component(change: dict[str, Any]) -> None:
-    with pytest.raises(ValueError, match="instrument component"):
-        build("x", table({**GOOD, **change}))
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"shape": "other"}, "'limits', 'normal-95' or 'standard'"),
+        ({"what": ""}, "at least 1 character"),
+        ({"absolute": -1.0}, "greater than or equal to 0"),
+        ({"absolute": 0.0}, "needs a positive part"),
+        ({"of_span": 0.1}, "spans where of_span is"),
+        ({"spans": (1.0,)}, "spans where of_span is"),
+        ({"source": "nowhere"}, "no such source: nowhere"),
+    ],
+)
+def test_faulty_component(change: dict[str, Any], fault: str) -> None:
+    with pytest.raises(ValueError, match=fault):
+        Component.model_validate({**GOOD, **change})
 
 
-def test_faulty_source_and_empty_instrument() -> None:
-    with pytest.raises(KeyError):
-        build("x", table({**GOOD, "source": "nowhere"}))
-    with pytest.raises(ValueError, match="needs a text"):
-        build("x", {"text": "t", "dimension": "length"})
+def test_an_instrument_needs_a_component() -> None:
+    with pytest.raises(ValueError, match="at least 1 item"):
+        Instrument(text="t", dimension="length", component=())

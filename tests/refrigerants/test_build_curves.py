@@ -25,7 +25,7 @@ def test_comparison_sees_a_difference_on_either_side() -> None:
     shipped = curves.load("R-32")
     pieces = shipped.dew.density.pieces
     moved = replace(shipped.dew.density, pieces=((pieces[0][0] + 1e-4, *pieces[0][1:]), *pieces[1:]))
-    other = replace(shipped, dew=replace(shipped.dew, density=moved))
+    other = shipped.model_copy(update={"dew": shipped.dew.model_copy(update={"density": moved})})
     assert build_curves.compare(other, shipped) == pytest.approx(1e-4)
     assert build_curves.compare(shipped, shipped) == 0
 

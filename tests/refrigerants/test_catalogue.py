@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
+from witnessmark.data import DataError
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import caution, source
-from witnessmark.refrigerants import catalogue, library
+from witnessmark.refrigerants import catalogue, curves, library
 
 ASKED_FOR = [
     "R-22",
@@ -171,7 +172,7 @@ GOOD: dict[str, Any] = {
     "safety_class": "A1",
     "basis": "mixture",
     "accuracy": 0.2,
-    "notes": [],
+    "notes": (),
 }
 
 
@@ -179,21 +180,28 @@ GOOD: dict[str, Any] = {
     ("change", "fault"),
     [
         ({"components": {"R-32": 0.5, "R-125": 0.4}}, "sum to one"),
-        ({"components": {"R-32": 1.5, "R-125": -0.5}}, "positive"),
-        ({"kind": "odd"}, "unknown kind"),
-        ({"kind": "single"}, "single substance"),
+        ({"components": {"R-32": 1.5, "R-125": -0.5}}, "greater than 0"),
+        ({"kind": "odd"}, "'single', 'azeotropic' or 'zeotropic'"),
+        ({"kind": "single", "basis": "pure"}, "single substance"),
         ({"components": {"R-410A": 1.0}}, "blend of several"),
-        ({"safety_class": "C1"}, "safety class"),
-        ({"safety_class": "A4"}, "safety class"),
+        ({"safety_class": "C1"}, "safety_class"),
+        ({"safety_class": "A4"}, "safety_class"),
         ({"basis": "pure"}, "basis"),
-        ({"accuracy": 0.0}, "accuracy"),
-        ({"notes": ["stand-in"]}, "unknown note"),
+        ({"accuracy": 0.0}, "greater than 0"),
+        ({"notes": ("stand-in",)}, "no such note: stand-in"),
     ],
 )
 def test_a_row_that_cannot_be_right_is_refused(change: dict[str, Any], fault: str) -> None:
-    catalogue.check_row("R-410A", GOOD, {})
+    catalogue.Catalogue.model_validate({"note": {}, "refrigerant": {"R-410A": GOOD}})
     with pytest.raises(ValueError, match=fault):
-        catalogue.check_row("R-410A", GOOD | change, {})
+        catalogue.Catalogue.model_validate({"note": {}, "refrigerant": {"R-410A": GOOD | change}})
+
+
+def test_a_refrigerant_without_curves_and_curves_without_one_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(curves, "CURVES", {"R-0": None, **dict.fromkeys(catalogue.designations()[1:])})
+    with pytest.raises(DataError) as caught:
+        catalogue.each_has_curves()
+    assert [fault.rpartition(" ")[2] for fault in caught.value.faults] == ["R-0", "R-11"]
 
 
 def test_catalogue_and_saturation_need_no_property_library() -> None:

@@ -26,11 +26,11 @@ def read_alike(
 
 def repeatability(instrument: str) -> float:
     """Standard uncertainty between readings of one instrument, SI: digits, contact, resolution; no share of reading."""
-    parts = instruments.get(instrument).components
+    parts = instruments.get(instrument).component
     return math.hypot(*(p.standard_uncertainty(p.zero) for p in parts if not p.of_span))
 
 
 def shared(instrument: str) -> float:
     """Relative standard uncertainty that all readings of one instrument share (its share of reading)."""
-    parts = instruments.get(instrument).components
+    parts = instruments.get(instrument).component
     return math.hypot(*(p.standard_uncertainty(p.zero + 1) - p.standard_uncertainty(p.zero) for p in parts))

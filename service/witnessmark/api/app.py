@@ -34,6 +34,7 @@ _BY_STATUS = {404: "not-found", 405: "method-not-allowed", 400: "malformed-json"
 async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
     """Load and check every data file before the first request."""
     readiness.warm()
+    log.info("ready")
     yield
     readiness.drain()
 

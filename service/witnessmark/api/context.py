@@ -10,16 +10,15 @@ from typing import Self, TypedDict, TypeVar
 
 from pydantic import Field, model_validator
 
-from witnessmark import __version__
-from witnessmark.api.knowledge_version import knowledge_version
+from witnessmark import __version__, data
 from witnessmark.api.quantities import AirPressure, Length, Pressure, Quantity, Wire
-from witnessmark.api.units import System
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE, pressure_at_altitude
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import caution, source
 from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.vocabulary import SystemOfUnits
 
 Q = TypeVar("Q", bound=Quantity)
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
@@ -81,7 +80,7 @@ class Request(Wire):
     """Base of every calculation request."""
 
     site: Site | None = Field(None, description="Altitude or barometer; without it sea-level air is assumed, and said.")
-    report_in: System = Field("SI", description="Units of the answer.")
+    report_in: SystemOfUnits = Field("SI", description="Units of the answer.")
 
 
 class Answer(Wire):
@@ -105,14 +104,14 @@ class Notes(TypedDict):
 @cache
 def model_version() -> ModelVersion:
     """The versions that decide the numbers."""
-    return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=knowledge_version())
+    return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
 
 
 @dataclass(slots=True)
 class RequestContext:
     """Turns quantities into readings and back for one request, and keeps the list of assumptions."""
 
-    system: System = "SI"
+    system: SystemOfUnits = "SI"
     site: Site | None = None
     assumptions: list[str] = field(default_factory=list)
     _sources: dict[str, None] = field(default_factory=dict)

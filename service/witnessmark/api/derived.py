@@ -21,5 +21,5 @@ _KINDS: dict[str, type[Quantity]] = {
 def show_derived(context: RequestContext, dimension: str, number: Measured) -> DerivedValue:
     """The number in the caller's units; a resistance is that of insulation, which is read in megohms."""
     kind = _KINDS.get(dimension)
-    unit = "MOhm" if kind is Resistance else None
+    unit = "megohm" if kind is Resistance else None
     return Ratio.of(number) if kind is None else cast("DerivedValue", context.show(kind, number, unit))

@@ -7,8 +7,9 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, PlainSerializer, Strict
 from pydantic_core import CoreSchema
 
-from witnessmark.api.units import Dimension, System, Unit, dimensions
+from witnessmark.api.units import Dimension, Unit, dimensions
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.vocabulary import SystemOfUnits
 
 LARGEST = 1e15
 SMALLEST = 1e-30
@@ -70,7 +71,9 @@ class Quantity(Wire):
         return Measured(_or_zero(value), _or_zero(self.scale.width_to_si(self.uncertainty or 0.0)))
 
     @classmethod
-    def of(cls, reading: Measured | float, system: System = "SI", unit: str | None = None, air: float = 0.0) -> Self:
+    def of(
+        cls, reading: Measured | float, system: SystemOfUnits = "SI", unit: str | None = None, air: float = 0.0
+    ) -> Self:
         """The quantity that shows an SI reading, in `unit` or the system's usual one."""
         measured = reading if isinstance(reading, Measured) else Measured(reading)
         scale = cls.table().units[unit or cls.table().show[system]]
@@ -129,7 +132,7 @@ class TemperatureDifference(Quantity):
     """A difference between two temperatures, such as superheat."""
 
     dimension = "temperature_difference"
-    unit: Literal["K", "degF"]
+    unit: Literal["K", "delta_degF"]
 
 
 class Length(Quantity):
@@ -248,7 +251,7 @@ class Resistance(Quantity):
     """An electrical resistance."""
 
     dimension = "resistance"
-    unit: Literal["Ohm", "mOhm", "kOhm", "MOhm", "GOhm"]
+    unit: Literal["ohm", "milliohm", "kilohm", "megohm", "gigohm"]
 
 
 class Frequency(Quantity):

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 
+from witnessmark import data
 from witnessmark.api.units import dimensions
 
 LONGEST, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
@@ -15,14 +14,17 @@ LONGEST, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
 _DROPPED = str.maketrans("", "", " _-.°^")
 
 
+NAMES = data.table(__package__, "unit_names.toml", dict[str, tuple[str, ...]])
+
+
+@data.checked
 @cache
 def other_names() -> dict[str, tuple[str, ...]]:
-    """The units that each other name may stand for; ValueError for a unit that is not in the unit table."""
-    tables = tomllib.loads(files(__package__).joinpath("unit_names.toml").read_text("utf-8"))
-    if unknown := tables.keys() - {name for dimension in dimensions().values() for name in dimension.units}:
-        raise ValueError(f"unit names: not in the unit table: {sorted(unknown)}")
+    """The units that each other name may stand for; DataError for a unit that is not in the unit table."""
+    if unknown := NAMES().keys() - {name for dimension in dimensions().values() for name in dimension.units}:
+        raise data.DataError([f"unit_names.toml: not in the unit table: {', '.join(sorted(unknown))}"])
     found: dict[str, tuple[str, ...]] = {}
-    for unit, names in tables.items():
+    for unit, names in NAMES().items():
         for key in {folded(name) for name in names}:
             found[key] = (*found.get(key, ()), unit)
     return found

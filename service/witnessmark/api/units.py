@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Annotated, Self
 
-System = Literal["SI", "IP"]
+from pydantic import AfterValidator, Field, model_validator
 
+from witnessmark import data
+from witnessmark.vocabulary import SystemOfUnits
 
 _WIDTHS = {
-    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
-    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
+    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar",
+    "kPag": "kPa", "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(data.Row):
     """SI = value * factor + offset; a gauge unit counts from the local air pressure."""
 
-    name: str
+    name: str = ""
+    """The key of its row, put in when the table is read."""
+    label: Annotated[str, Field(min_length=1)]
     factor: float
     ucum: str
     offset: float = 0.0
@@ -49,30 +48,26 @@ class Unit:
         return _WIDTHS.get(self.name, self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+def _named(units: dict[str, Unit]) -> dict[str, Unit]:
+    return {key: row.model_copy(update={"name": key}) for key, row in units.items()}
+
+
+class Dimension(data.Row):
     """A physical dimension with its units; `show` names the unit of answers per system."""
 
-    name: str
     si: str
-    show: dict[System, str]
-    units: dict[str, Unit]
+    show: dict[SystemOfUnits, str]
+    units: Annotated[dict[str, Unit], AfterValidator(_named)]
 
-    def __post_init__(self) -> None:
-        if missing := {self.show["SI"], self.show["IP"]} - self.units.keys():
-            raise ValueError(f"unit table, {self.name}: answers are shown in unknown units {missing}")
-
-
-def _dimension(name: str, table: dict[str, Any]) -> Dimension:
-    units = {key: Unit(name=key, **row) for key, row in table["units"].items()}
-    return Dimension(name, table["si"], table["show"], units)
+    @model_validator(mode="after")
+    def _shown_units_exist(self) -> Self:
+        if missing := sorted({self.show["SI"], self.show["IP"]} - self.units.keys()):
+            raise ValueError(f"answers are shown in unknown units: {', '.join(missing)}")
+        return self
 
 
-@cache
-def dimensions() -> dict[str, Dimension]:
-    """Every dimension by name."""
-    tables = tomllib.loads(files(__package__).joinpath("units.toml").read_text("utf-8"))
-    return {name: _dimension(name, table) for name, table in tables.items()}
+dimensions = data.table(__package__, "units.toml", dict[str, Dimension])
+"""Every dimension by name: `dimensions()`."""
 
 
 def unit(dimension: str, name: str) -> Unit:

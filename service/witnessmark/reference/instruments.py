@@ -4,39 +4,35 @@ from __future__ import annotations
 
 import difflib
 import math
-import tomllib
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Annotated, Literal, Self
 
+from pydantic import Field, NonNegativeFloat, PositiveFloat, model_validator
+
+from witnessmark import data
 from witnessmark.errors import UnknownNameError
-from witnessmark.reference.library import source as source_of
+from witnessmark.reference.library import SourceId, Text
 
 Shape = Literal["limits", "normal-95", "standard"]
 _DIVISOR: dict[Shape, float] = {"limits": math.sqrt(3), "normal-95": 1.959964, "standard": 1.0}
 
 
-@dataclass(frozen=True, slots=True)
-class Component:
+class Component(data.Row):
     """One cause of error: ± (absolute + of_reading |reading - zero| + of_span span), SI, shaped as `shape` says."""
 
-    what: str
+    what: Text
     shape: Shape
-    source: str
-    absolute: float = 0.0
-    of_reading: float = 0.0
-    of_span: float = 0.0
+    source: SourceId
+    absolute: NonNegativeFloat = 0.0
+    of_reading: NonNegativeFloat = 0.0
+    of_span: NonNegativeFloat = 0.0
     zero: float = 0.0
-    spans: tuple[float, ...] = ()
+    spans: tuple[PositiveFloat, ...] = ()
 
-    def __post_init__(self) -> None:
-        shares = (self.absolute, self.of_reading, self.of_span)
-        if self.shape not in get_args(Shape) or not self.what:
-            raise ValueError(f"instrument component {self.what!r}: needs a text and a shape of {get_args(Shape)}")
-        if min(shares) < 0 or max(shares) == 0 or (self.of_span > 0) != bool(self.spans):
-            raise ValueError(f"instrument component {self.what!r}: needs a positive part, and spans where of_span is")
-        source_of(self.source)
+    @model_validator(mode="after")
+    def _has_a_part(self) -> Self:
+        if self.absolute + self.of_reading + self.of_span == 0 or (self.of_span > 0) != bool(self.spans):
+            raise ValueError("an instrument component needs a positive part, and spans where of_span is")
+        return self
 
     def standard_uncertainty(self, value: float) -> float:
         """The standard uncertainty of this component at an SI reading."""
@@ -45,50 +41,28 @@ class Component:
         return limit / _DIVISOR[self.shape]
 
 
-@dataclass(frozen=True, slots=True)
-class Instrument:
+class Instrument(data.Row):
     """An instrument of unknown make; `dimension` is a key of the unit table."""
 
-    id: str
-    text: str
-    dimension: str
-    components: tuple[Component, ...]
-
-    def __post_init__(self) -> None:
-        if not (self.text and self.dimension and self.components):
-            raise ValueError(f"instrument {self.id}: needs a text, a dimension and a component")
-
-    @property
-    def sources(self) -> tuple[str, ...]:
-        """Source ids, each once."""
-        return tuple(dict.fromkeys(part.source for part in self.components))
+    text: Text
+    dimension: Text
+    component: Annotated[tuple[Component, ...], Field(min_length=1)]
 
     def standard_uncertainty(self, value: float) -> float:
         """Standard uncertainty at an SI reading, components in quadrature. Source: JCGM 100:2008, 4.3.7, 5.1.2."""
-        return math.hypot(*(part.standard_uncertainty(value) for part in self.components))
+        return math.hypot(*[part.standard_uncertainty(value) for part in self.component])
 
 
-def build(key: str, table: dict[str, Any]) -> Instrument:
-    """The instrument that a table of the data file describes; ValueError or TypeError where it describes none."""
-    parts = [{**row, "spans": tuple(row.get("spans", ()))} for row in table.get("component", ())]
-    components = tuple(Component(**row) for row in parts)
-    return Instrument(key, table.get("text", ""), table.get("dimension", ""), components)
-
-
-@cache
-def instruments() -> dict[str, Instrument]:
-    """All instruments by id."""
-    tables = tomllib.loads(files(__package__).joinpath("instruments.toml").read_text("utf-8"))
-    return {key: build(key, table) for key, table in tables.items()}
+INSTRUMENTS = data.table(__package__, "instruments.toml", dict[str, Instrument])
 
 
 def get(key: str) -> Instrument:
     """The instrument of that id; UnknownNameError (field `instrument`) with the near ones if there is none."""
-    found = instruments().get(key)
-    if found is None:
-        near = difflib.get_close_matches(key, instruments(), n=3)
-        raise UnknownNameError("instrument", "instrument", tuple(near))
-    return found
+    try:
+        return INSTRUMENTS()[key]
+    except KeyError:
+        near = difflib.get_close_matches(key, INSTRUMENTS(), n=3)
+        raise UnknownNameError("instrument", "instrument", tuple(near)) from None
 
 
 def default_uncertainty(instrument: str, value: float) -> float:

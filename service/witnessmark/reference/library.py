@@ -6,70 +6,79 @@ Each `sources/*.toml` holds tables `[source-id]` with `citation` and `trust`; ea
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from functools import cache
-from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Annotated, Literal, TypeVar
+
+from pydantic import AfterValidator, Field
+
+from witnessmark import data
 
 Trust = Literal["published", "published, second hand", "common practice", "memory", "derived", "expert estimate"]
+Text = Annotated[str, Field(min_length=1)]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class _Entry(data.Row):
+    id: str = ""
+    """The key of its table, put in when the files are joined."""
+
+
+E = TypeVar("E", bound=_Entry)
+
+
+class Source(_Entry):
     """Where a figure or a formula comes from, and how far that can be trusted."""
 
-    id: str
-    citation: str
+    citation: Text
     trust: Trust
     note: str = ""
 
-    def __post_init__(self) -> None:
-        if self.trust not in get_args(Trust) or not self.citation:
-            raise ValueError(f"source {self.id}: needs a citation and a trust of {get_args(Trust)}")
+
+def _known(key: str) -> str:
+    try:
+        source(key)
+    except KeyError:
+        raise ValueError(f"no such source: {key}") from None
+    return key
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+SourceId = Annotated[str, AfterValidator(_known)]
+"""The id of a source: data files that name one that does not exist are refused when they are loaded."""
+
+
+class Caution(_Entry):
     """A warning that belongs to a piece of work."""
 
-    id: str
-    text: str
-    source: str
-
-    def __post_init__(self) -> None:
-        if not self.text:
-            raise ValueError(f"caution {self.id}: needs a text")
+    text: Text
+    source: SourceId
 
 
-def _tables(folder: str) -> dict[str, dict[str, Any]]:
-    merged: dict[str, dict[str, Any]] = {}
-    for file in sorted(files(__package__).joinpath(folder).iterdir(), key=lambda f: f.name):
-        if file.name.endswith(".toml"):
-            merge_unique(merged, tomllib.loads(file.read_text("utf-8")), file.name)
-    return merged
+SOURCES = data.tables(__package__, "sources", dict[str, Source])
+CAUTIONS = data.tables(__package__, "cautions", dict[str, Caution])
 
 
-def merge_unique(into: dict[str, dict[str, Any]], more: dict[str, dict[str, Any]], name: str) -> None:
-    """Add `more` to `into`; an id that stands twice is an error, since one of the two would be lost."""
-    if twice := into.keys() & more.keys():
-        raise ValueError(f"{name}: already defined elsewhere: {sorted(twice)}")
-    into.update(more)
+def joined(files: Mapping[str, Callable[[], dict[str, E]]]) -> dict[str, E]:
+    """The entries of all files; DataError where an id stands twice, since one of the two would be lost."""
+    entries: dict[str, E] = {}
+    for name, content in files.items():
+        if twice := sorted(entries.keys() & content().keys()):
+            raise data.DataError([f"{name}.toml: already defined elsewhere: {', '.join(twice)}"])
+        entries |= {key: row.model_copy(update={"id": key}) for key, row in content().items()}
+    return entries
 
 
+@data.checked
 @cache
 def sources() -> dict[str, Source]:
     """All sources by id."""
-    return {key: Source(id=key, **table) for key, table in _tables("sources").items()}
+    return joined(SOURCES)
 
 
+@data.checked
 @cache
 def cautions() -> dict[str, Caution]:
-    """All cautions by id; the source of each must exist."""
-    found = {key: Caution(id=key, **table) for key, table in _tables("cautions").items()}
-    for item in found.values():
-        source(item.source)
-    return found
+    """All cautions by id."""
+    return joined(CAUTIONS)
 
 
 def source(key: str) -> Source:

@@ -132,7 +132,7 @@ def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]
         _fit_pieces(spans, nodes, [np.array([found[float(x)][column] for x in piece]) for piece in nodes], tolerance)
         for column, tolerance in enumerate((LOG_TOLERANCE, DENSITY_TOLERANCE, PARTNER_TOLERANCE))
     )
-    line = Line(pressure, _inverse(pressure), density, partner)
+    line = Line(pressure=pressure, temperature=_inverse(pressure), density=density, partner=partner)
     return line, _errors(line, checks, np.array([found[float(x)] for x in checks]))
 
 

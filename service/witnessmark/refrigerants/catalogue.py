@@ -5,20 +5,22 @@ Needs no property library: reviewed data (catalogue.toml) and what was measured 
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Literal, Self
 
+from pydantic import PositiveFloat, model_validator
+
+from witnessmark import data
 from witnessmark.errors import UnknownNameError
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
 from witnessmark.refrigerants import curves
 
 Kind = Literal["single", "azeotropic", "zeotropic"]
 Basis = Literal["pure", "pseudo-pure", "mixture"]
+SafetyClass = Literal["A1", "A2L", "A2", "A3", "B1", "B2L", "B2", "B3"]
 
 ROUNDING = 1e-9
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
@@ -39,25 +41,55 @@ class Component:
     mass_fraction: float
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(data.Row):
     """Something to know beside the numbers, with the id of its source."""
 
     text: str
-    source: str
+    source: SourceId
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
-    """Mass fractions by designation, the kind of equation of state, and where its curves end.
+class Recipe(data.Row):
+    """One row of the catalogue: mass fractions by designation, class, kind of equation of state, where its curves end.
 
-    from_critical: K below critical, coldest: K; None where the usual limits of build_curves do.
+    accuracy: K, see `Refrigerant`. from_critical: K below critical, coldest: K; None where the usual limits do.
     """
 
-    components: Mapping[str, float]
+    kind: Kind
+    chemical_name: str = ""
+    components: dict[str, PositiveFloat]
+    safety_class: SafetyClass
     basis: Basis
+    accuracy: PositiveFloat
+    notes: tuple[str, ...]
     from_critical: float | None = None
     coldest: float | None = None
+
+    @model_validator(mode="after")
+    def _can_be_right(self) -> Self:
+        if abs(sum(self.components.values()) - 1) > ROUNDING:
+            raise ValueError("mass fractions must sum to one")
+        if self.basis not in (("pure",) if self.kind == "single" else ("pseudo-pure", "mixture")):
+            raise ValueError("the basis does not fit the kind")
+        return self
+
+
+class Catalogue(data.Row):
+    """The content of catalogue.toml."""
+
+    note: dict[str, Note]
+    refrigerant: dict[str, Recipe]
+
+    @model_validator(mode="after")
+    def _rows_fit(self) -> Self:
+        for designation, row in self.refrigerant.items():
+            if (list(row.components) == [designation]) != (row.kind == "single"):
+                raise ValueError(f"{designation}: a single substance consists of itself, a blend of several")
+            if unknown := set(row.notes) - self.note.keys():
+                raise ValueError(f"{designation}: no such note: {', '.join(sorted(unknown))}")
+        return self
+
+
+_CATALOGUE = data.table(__package__, "catalogue.toml", Catalogue)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,42 +149,14 @@ class Refrigerant:
 
 
 @cache
-def _data() -> Mapping[str, Any]:
-    found: dict[str, Any] = tomllib.loads(files(__package__).joinpath("catalogue.toml").read_text("utf-8"))
-    for designation, row in found["refrigerant"].items():
-        check_row(designation, row, found["note"])
-    return found
-
-
-def check_row(designation: str, row: Mapping[str, Any], notes: Mapping[str, Any]) -> None:
-    """Refuse (ValueError) a row of the catalogue that cannot be right; `notes` are the ones that it may name."""
-    parts = row["components"]
-    single = row["kind"] == "single"
-    faults = {
-        "mass fractions must be positive and sum to one": min(parts.values()) <= 0
-        or abs(sum(parts.values()) - 1) > ROUNDING,
-        "unknown kind": row["kind"] not in get_args(Kind),
-        "a single substance consists of itself, a blend of several": (list(parts) == [designation]) != single,
-        "unknown safety class": not {*row["safety_class"][:1]} <= TOXICITY.keys()
-        or row["safety_class"][1:] not in FLAMMABILITY,
-        "the basis does not fit the kind": row["basis"] not in (("pure",) if single else ("pseudo-pure", "mixture")),
-        "accuracy must be positive": row["accuracy"] <= 0,
-        "unknown note": not notes.keys() >= set(row["notes"]),
-    }
-    if found := [fault for fault, present in faults.items() if present]:
-        raise ValueError(f"{designation}: {'; '.join(found)}")
-
-
-@cache
 def designations() -> tuple[str, ...]:
     """Every catalogued designation, in the order of the catalogue."""
-    return tuple(_data()["refrigerant"])
+    return tuple(_CATALOGUE().refrigerant)
 
 
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
-    row = _data()["refrigerant"][known(designation)]
-    return Recipe(row["components"], row["basis"], row.get("from_critical"), row.get("coldest"))
+    return _CATALOGUE().refrigerant[known(designation)]
 
 
 def get(designation: str) -> Refrigerant:
@@ -162,7 +166,7 @@ def get(designation: str) -> Refrigerant:
 
 def known(designation: str) -> str:
     """The designation itself if it is catalogued; else UnknownNameError with the near ones."""
-    if designation not in _data()["refrigerant"]:
+    if designation not in _CATALOGUE().refrigerant:
         raise UnknownNameError("refrigerant", "refrigerant", _near(designation))
     return designation
 
@@ -181,17 +185,16 @@ def _plain(designation: str) -> str:
 
 @cache
 def _get(designation: str) -> Refrigerant:
-    row = _data()["refrigerant"][designation]
-    measured = curves.load(designation)
+    row, measured = recipe(designation), curves.load(designation)
     return Refrigerant(
         designation=designation,
-        chemical_name=row.get("chemical_name", ""),
-        kind=row["kind"],
-        components=tuple(Component(*part) for part in row["components"].items()),
-        safety_class=row["safety_class"],
-        basis=row["basis"],
-        accuracy_K=row["accuracy"],
-        notes=tuple(_note(name) for name in row["notes"]),
+        chemical_name=row.chemical_name,
+        kind=row.kind,
+        components=tuple(Component(*part) for part in row.components.items()),
+        safety_class=row.safety_class,
+        basis=row.basis,
+        accuracy_K=row.accuracy,
+        notes=tuple(_CATALOGUE().note[name] for name in row.notes),
         **{name: getattr(measured, name) for name in _MEASURED},
     )
 
@@ -199,8 +202,8 @@ def _get(designation: str) -> Refrigerant:
 _MEASURED = ("molar_mass", "critical_temperature", "critical_pressure", "t_min", "t_max", "model_t_max", "library")
 
 
-@cache
-def _note(name: str) -> Note:
-    note = Note(**_data()["note"][name])
-    source(note.source)
-    return note
+@data.checked
+def each_has_curves() -> None:
+    """DataError where a refrigerant has no curves, or curves have no refrigerant."""
+    if odd := set(designations()) ^ curves.CURVES.keys():
+        raise data.DataError(f"catalogue.toml and curves: only one of them has {name}" for name in sorted(odd))

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any
 
+from witnessmark import data
 from witnessmark.refrigerants.series import Series
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(data.Row):
     """One side of the dome: ln(pressure/Pa) over 1/T, 1/T over ln(pressure/Pa), ln(density/(kg/m3)) over 1/T.
 
     partner: over 1/T, molar mass of the phase in equilibrium with this one, over the refrigerant's own.
@@ -25,8 +20,7 @@ class Line:
     partner: Series
 
 
-@dataclass(frozen=True, slots=True)
-class Curves:
+class Curves(data.Row):
     """Everything that was measured on the model of one refrigerant when its curves were built (SI).
 
     t_min, t_max: range of both lines. single_phase_temperature and single_phase_pressure: above either there is no
@@ -43,9 +37,12 @@ class Curves:
     model_t_max: float
     t_min: float
     t_max: float
+    worst: dict[str, float]
     bubble: Line
     dew: Line
-    worst: Mapping[str, float]
+
+
+CURVES = data.tables(__package__, "curves", Curves)
 
 
 def file_name(designation: str) -> str:
@@ -53,26 +50,19 @@ def file_name(designation: str) -> str:
     return f"{designation}.json"
 
 
-@cache
 def load(designation: str) -> Curves:
     """The shipped curves of a catalogued refrigerant."""
-    return from_json(files(__package__).joinpath("curves", file_name(designation)).read_text("utf-8"))
+    return CURVES[designation]()
 
 
 def from_json(text: str) -> Curves:
     """Curves from their shipped form."""
-    raw = json.loads(text)
-    lines = {side: _line(raw.pop(side)) for side in ("bubble", "dew")}
-    return Curves(**raw, bubble=lines["bubble"], dew=lines["dew"])
-
-
-def _line(raw: Mapping[str, Any]) -> Line:
-    return Line(**{name: Series(tuple(row["edges"]), tuple(map(tuple, row["pieces"]))) for name, row in raw.items()})
+    return Curves.model_validate_json(text)
 
 
 def to_json(curves: Curves) -> str:
     """The shipped form: one number a line would be long, so one series piece a line."""
-    plain = {name: getattr(curves, name) for name in Curves.__dataclass_fields__ if name not in ("bubble", "dew")}
+    plain = curves.model_dump(exclude={"bubble", "dew"})
     rows = [f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in plain.items()]
     rows += [f'  "{side}": {_line_json(getattr(curves, side))}' for side in ("bubble", "dew")]
     return "{\n" + ",\n".join(rows) + "\n}\n"
@@ -80,7 +70,7 @@ def to_json(curves: Curves) -> str:
 
 def _line_json(line: Line) -> str:
     rows = []
-    for name in Line.__dataclass_fields__:
+    for name in Line.model_fields:
         series = getattr(line, name)
         pieces = ",\n      ".join(json.dumps(piece) for piece in series.pieces)
         rows.append(f'    "{name}": {{"edges": {json.dumps(series.edges)}, "pieces": [\n      {pieces}]}}')

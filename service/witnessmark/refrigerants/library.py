@@ -7,13 +7,15 @@ takes up to seconds and may fail or answer wrongly.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
-from importlib.resources import files
 from typing import Any, Literal
+
+from pydantic import PositiveFloat
+
+from witnessmark import data
+from witnessmark.reference import SourceId
 
 Phase = Literal["gas", "liquid"]
 
@@ -27,8 +29,7 @@ LIBRARY_NAMES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class PairModel:
+class PairModel(data.Row):
     """Parameters of the mixture model for a pair that the library lacks, in the order (first, second).
 
     beta and gamma of the reducing temperature (T) and reducing molar volume (V) after Kunz and Wagner (2012);
@@ -37,19 +38,24 @@ class PairModel:
 
     first: str
     second: str
-    beta_temperature: float
-    gamma_temperature: float
-    beta_volume: float
-    gamma_volume: float
+    beta_temperature: PositiveFloat
+    gamma_temperature: PositiveFloat
+    beta_volume: PositiveFloat
+    gamma_volume: PositiveFloat
     rationale: str
-    source: str
+    source: SourceId
 
 
-@cache
+class _Pairs(data.Row):
+    pair: tuple[PairModel, ...]
+
+
+_PAIRS = data.table(__package__, "pairs.toml", _Pairs)
+
+
 def pair_models() -> tuple[PairModel, ...]:
     """The pairs that stand in where the library has none (pairs.toml)."""
-    text = files(__package__).joinpath("pairs.toml").read_text("utf-8")
-    return tuple(PairModel(**row) for row in tomllib.loads(text)["pair"])
+    return _PAIRS().pair
 
 
 def library_name(designation: str) -> str:

@@ -11,10 +11,12 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import ClassVar
 
 import numpy as np
 from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
+from pydantic import ConfigDict
 
 Array = NDArray[np.float64]
 BLOCK = 8192  # values worked on at a time: the work columns stay in the processor's cache
@@ -29,6 +31,8 @@ class Series:
 
     Outside the edges the outer piece goes on; callers check the range. Dimensions are those of the caller.
     """
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid", strict=True)
 
     edges: tuple[float, ...]
     pieces: tuple[tuple[float, ...], ...]

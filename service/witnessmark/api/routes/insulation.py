@@ -121,12 +121,12 @@ def _result(context: RequestContext, found: core.InsulationVerdict) -> Insulatio
 
 
 def _ohms(context: RequestContext, value: Measured) -> Resistance:
-    return context.show(Resistance, value, "MOhm")
+    return context.show(Resistance, value, "megohm")
 
 
 def _minimum(context: RequestContext, found: core.MinimumCheck) -> MinimumResult:
     return MinimumResult(
-        limit=quantity_limit(context, found.ruling, Resistance, "MOhm"),
+        limit=quantity_limit(context, found.ruling, Resistance, "megohm"),
         held_against="reading at 40 degC" if found.at_40 else "reading as taken",
         verdict=found.standing,
     )

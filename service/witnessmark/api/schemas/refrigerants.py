@@ -8,13 +8,13 @@ from pydantic import Field
 
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
-from witnessmark.api.units import System
+from witnessmark.vocabulary import SystemOfUnits
 
 
 class CatalogueQuery(Wire):
     """How a catalogue is shown."""
 
-    report_in: System = "SI"
+    report_in: SystemOfUnits = "SI"
 
 
 class ComponentPart(Wire):
