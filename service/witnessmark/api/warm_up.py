@@ -7,9 +7,8 @@ from functools import cache
 from witnessmark import data
 from witnessmark.api.openapi import examples
 from witnessmark.api.unit_names import other_names
-from witnessmark.calculations.circuit import charge_rules as adders
-from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules, superheat
-from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
+from witnessmark.calculations.circuit import superheat
+from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import evacuation, leak_rules, pressure_test
@@ -21,16 +20,10 @@ from witnessmark.refrigerants import states
 from witnessmark.restart import after_run, gate, watch_list
 
 _TABLES = (
-    accumulator_rules.data,
-    adders.data,
-    compressor_types.limits,
     evacuation.data,
     insulation.data,
     leak_rules.data,
-    liquid_rules.data,
-    noncondensables.limits,
     pressure_test.data,
-    riser_rules.data,
     superheat.bands,
     supply_unbalance.data,
     windings.data,
@@ -68,5 +61,5 @@ def check_data() -> None:
 @cache
 def _draw() -> None:
     """A picture thrown away, once a process: fonts are found and read before the first request for one."""
-    readings = cycle.Readings(Measured(300e3, 3e3), Measured(1e6, 1e4))
+    readings = cycle.CycleReadings(Measured(300e3, 3e3), Measured(1e6, 1e4))
     diagram.draw("R-134a", cycle.solve("R-134a", readings), "png")

@@ -11,14 +11,20 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from scipy.constants import degree_Fahrenheit, zero_Celsius
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.errors import InputError
 from witnessmark.reference import instruments
 from witnessmark.refrigerants import states
 
-Quantity = Literal["mass_flow", "power", "current", "capacity"]
-Scale = Literal["degC", "degF", "K"]
-Coverage = Literal["inside", "outside", "not stated"]
+MapQuantity = TypeAliasType("MapQuantity", Literal["mass_flow", "power", "current", "capacity"])
+"""What a published map gives."""
+TemperatureScale = TypeAliasType("TemperatureScale", Literal["degC", "degF", "K"])
+"""Unit of both dew temperatures in the formula."""
+MapCoverage = TypeAliasType("MapCoverage", Literal["inside", "outside", "not stated"])
+"""Where a point lies against the range that the maker states."""
 COEFFICIENTS = 10
 MOST = 1e9
 """SI: more than any compressor moves, draws or delivers."""
@@ -27,7 +33,7 @@ VOLUME_FACTOR = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class MapRange:
     """Published range of the map, dew temperatures in K; None where the maker states none."""
 
     evaporating: tuple[float, float] | None = None
@@ -42,13 +48,13 @@ class PerformanceMap:
     suction state the map was rated at, None where unknown (then nothing is corrected).
     """
 
-    quantity: Quantity
+    quantity: MapQuantity
     coefficients: tuple[float, ...]
-    scale: Scale
+    scale: TemperatureScale
     si_per_unit: float
     rating_superheat: float | None = None
     rating_suction_temperature: float | None = None
-    limits: Limits = Limits()
+    stated: MapRange = MapRange()
 
     def __post_init__(self) -> None:
         if len(self.coefficients) != COEFFICIENTS or not all(map(math.isfinite, self.coefficients)):
@@ -63,7 +69,10 @@ def default_uncertainty() -> float:
 
 
 def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -> float:
-    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError."""
+    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError.
+
+    Example: C1 = 100, C2 = 2 and C3 = -1, all others 0, give 100 + 2 * 5 - 45 = 65 at 5 and 45 degC.
+    """
     s, d = (_in_scale(t, published.scale) for t in (evaporating, condensing))
     terms = (1.0, s, d, s * s, s * d, d * d, s**3, d * s * s, s * d * d, d**3)
     value = published.si_per_unit * math.fsum(c * x for c, x in zip(published.coefficients, terms, strict=True))
@@ -73,13 +82,13 @@ def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -
     return value
 
 
-def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> Coverage:
+def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> MapCoverage:
     """Whether the point lies in the range the maker states; outside it a cubic runs wild."""
-    ranges = ((published.limits.evaporating, evaporating), (published.limits.condensing, condensing))
-    stated = [(r, t) for r, t in ranges if r is not None]
-    if not stated:
+    ranges = ((published.stated.evaporating, evaporating), (published.stated.condensing, condensing))
+    known = [(r, t) for r, t in ranges if r is not None]
+    if not known:
         return "not stated"
-    return "inside" if all(low <= t <= high for (low, high), t in stated) else "outside"
+    return "inside" if all(low <= t <= high for (low, high), t in known) else "outside"
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +124,11 @@ def superheat_factor(published: PerformanceMap, designation: str, point: Suction
     return flow * _work(designation, here, point) / _work(designation, there, point)
 
 
-def _in_scale(kelvin: float, scale: Scale) -> float:
+def _in_scale(kelvin: float, scale: TemperatureScale) -> float:
     if scale == "K":
         return kelvin
-    return kelvin - 273.15 if scale == "degC" else kelvin * 1.8 - 459.67
+    celsius = kelvin - zero_Celsius
+    return celsius if scale == "degC" else celsius / degree_Fahrenheit + 32
 
 
 def _suction(designation: str, point: SuctionPoint, temperature: float) -> states.State:

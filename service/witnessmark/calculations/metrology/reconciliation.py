@@ -15,6 +15,7 @@ from typing import Literal
 
 import numpy as np
 from scipy.special import chdtrc
+from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.least_squares import (
     Model,
@@ -30,7 +31,10 @@ from witnessmark.calculations.metrology.least_squares import (
 )
 from witnessmark.calculations.metrology.uncertainty import NO_ANSWER
 
-Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+SuspicionVerdict = TypeAliasType(
+    "SuspicionVerdict", Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+)
+"""What a contradiction among readings says."""
 LEAST_REDUNDANCY = 1e-3
 _LEAST = 1e-300
 LEAST_SHARE = 1e-3
@@ -194,7 +198,7 @@ class Suspicion:
     "more than one" (no single reading explains the misfit) or "not checkable" (no redundancy).
     """
 
-    verdict: Verdict
+    verdict: SuspicionVerdict
     suspects: tuple[Residual, ...]
 
 

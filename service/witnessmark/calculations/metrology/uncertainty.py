@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
-from typing import Literal
+from typing import ClassVar, Literal
 
 import numpy as np
 from scipy.special import ndtri
@@ -46,6 +46,8 @@ NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so 
 @dataclass(frozen=True, slots=True)
 class Measured:
     """An SI value with its standard uncertainty in the same unit (0 where it is taken as exact)."""
+
+    __pydantic_config__: ClassVar[dict[str, str]] = {"extra": "forbid"}  # where it is read from a data file
 
     value: float
     uncertainty: float = 0.0
