@@ -97,7 +97,7 @@ def test_side_of_a_minimum() -> None:
 def test_a_limit_without_figures_or_side_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 1 item"):
         Limit("lower", ())
-    with pytest.raises(ValueError, match="needs `safer`"):
+    with pytest.raises(ValueError, match="'lower' or 'higher'"):
         limit_from({"safer": "sideways", "stated": [{"value": 1.0, "source": ONE}]})
 
 
