@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from witnessmark.api.context import RequestContext, Site, difference_name
+from witnessmark.api.context import RequestContext, Site
 from witnessmark.api.quantities import AirPressure, Length, Pressure, Temperature, TemperatureDifference, Voltage
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference.instruments import default_uncertainty
@@ -80,10 +80,8 @@ def test_sources_and_cautions_stand_once_in_the_order_they_were_quoted() -> None
 
 
 def test_names_of_differences() -> None:
-    assert difference_name(Temperature(value=1, unit="degC")) == "K"
-    assert difference_name(Pressure(value=1, unit="barg")) == "bar"
-    for unit in Pressure.table().units.values():  # a width is neither gauge nor absolute
-        assert not difference_name(Pressure.model_validate({"value": 1, "unit": unit.name})).endswith(
-            ("rg", "ra", "ag", "aa", "iag", "ia", "vac")
-        )
-    assert difference_name(Voltage(value=1, unit="V")) == "V"
+    assert Temperature(value=1, unit="degC").scale.width_name == "K"
+    assert Pressure(value=1, unit="barg").scale.width_name == "bar"
+    for scale in Pressure.table.units.values():  # a width is neither gauge nor absolute
+        assert not scale.width_name.endswith(("rg", "ra", "ag", "aa", "iag", "ia", "vac"))
+    assert Voltage(value=1, unit="V").scale.width_name == "V"

@@ -35,6 +35,11 @@ def test_both_ends_at_a_pressure(client: TestClient) -> None:
     assert result["dew"]["temperature"]["uncertainty"] > 0
 
 
+def test_the_ends_of_the_range_are_answered(client: TestClient) -> None:
+    for end in saturation.temperature_range("R-407C"):
+        assert ask(client, "saturation", refrigerant="R-407C", temperature={"value": end, "unit": "K"})
+
+
 def test_a_pure_fluid_has_no_glide(client: TestClient) -> None:
     result = ask(client, "saturation", refrigerant="R-32", temperature=degc(20))["result"]
     assert abs(result["glide"]["value"]) < 1e-3

@@ -65,8 +65,17 @@ def test_powers_lose_nothing_on_any_shipped_curve() -> None:
     t = np.linspace(-0.999, 0.999, 40)
     for designation in catalogue.designations():
         found = curves.load(designation)
-        for one in (getattr(line, name) for line in (found.bubble, found.dew) for name in curves.Line.__slots__):
+        for one in (getattr(line, name) for line in (found.bubble, found.dew) for name in curves.Line.model_fields):
             for (low, high), piece in zip(pairwise(one.edges), one.pieces, strict=True):
                 expected = chebyshev.chebval(t, piece)
                 x = (low + high) / 2 + (high - low) / 2 * t
                 assert one.over(x) == pytest.approx(expected, rel=4e-12, abs=4e-12)
+
+
+def test_value_and_slope_in_one_pass_are_those_of_the_series_and_its_derivative() -> None:
+    line = curves.load("R-454B").dew.temperature
+    derivative = line.derivative()
+    for x in np.linspace(line.edges[0], line.edges[-1], 50).tolist():
+        value, slope = line.with_slope(x)
+        assert value == line.at(x)
+        assert slope == pytest.approx(derivative.at(x), rel=1e-9)

@@ -1,17 +1,28 @@
-"""The unit table: one place for names, factors, UCUM codes. Loaded from units.toml and checked when imported."""
+"""Units, and the one place that converts: quantities on the wire into SI readings and back. Table: units.toml."""
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+import math
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Annotated, Any, ClassVar, Literal, Protocol, Self, TypeVar
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PlainSerializer, Strict, model_validator
+from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.calculations.metrology.ranges import within
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.vocabulary import SystemOfUnits
 
+LARGEST = 1e15
+SMALLEST = 1e-30
+"""Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
 _WIDTHS = {
-    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar",
-    "kPag": "kPa", "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa",
+    "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
+    "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
 }  # fmt: skip
 
 
@@ -73,3 +84,161 @@ dimensions = data.table(__package__, "units.toml", dict[str, Dimension])
 def unit(dimension: str, name: str) -> Unit:
     """The unit of that name in that dimension."""
     return dimensions()[dimension].units[name]
+
+
+def rounded(value: float) -> float:
+    """Ten significant digits: enough for any calculation, free of binary dust."""
+    return float(f"{value:.10g}")
+
+
+# A number that is no quantity is dimensionless unless its field says otherwise (json_schema_extra={"x-unit": "dB"}).
+_Bare = Annotated[float, Strict(), Field(json_schema_extra={"x-unit": "1"})]
+Real = Annotated[_Bare, PlainSerializer(rounded, float)]
+"""Rounded where it is answered; a quantity is rounded already where it is made."""
+_BESIDE = {"x-unit": "as in `unit`"}
+
+
+class Wire(BaseModel):
+    """Base of everything on the wire: no unknown fields, nothing coerced, no NaN, no infinity, bounded strings."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True, str_max_length=2000)
+
+
+class Shown(Wire):
+    """Base of results read from what a calculation returns (attributes, tuples): these need no strictness."""
+
+    model_config = ConfigDict(from_attributes=True, strict=False)
+
+
+class Quantity(Wire):
+    """A value with its unit; `uncertainty` is one standard uncertainty in the same unit.
+
+    A kind of quantity names its `dimension`; the units that it takes are those of the table, as a named closed list.
+    """
+
+    dimension: ClassVar[str]
+    table: ClassVar[Dimension]
+
+    value: Annotated[
+        _Bare,
+        Field(ge=-LARGEST, le=LARGEST, description="The number, in the unit beside it.", json_schema_extra=_BESIDE),
+    ]
+    unit: str
+    uncertainty: Annotated[
+        Annotated[_Bare, Field(ge=0, le=LARGEST, json_schema_extra=_BESIDE)] | None,
+        Field(description="One standard uncertainty, in the same unit."),
+    ] = None
+
+    def __init_subclass__(cls, **more: Any) -> None:
+        super().__init_subclass__(**more)
+        cls.table = dimensions()[cls.dimension]
+        names = TypeAliasType(f"{cls.__name__}Unit", Literal[tuple(cls.table.units)])  # type: ignore[misc]
+        cls.__annotations__["unit"] = Annotated[names, Field(description="The unit of value and uncertainty.")]
+
+    @property
+    def scale(self) -> Unit:
+        """The unit of this quantity."""
+        return self.table.units[self.unit]
+
+    def to_si(self, air_pressure: float = 0.0) -> Measured:
+        """The SI reading; an uncertainty that was not given is 0."""
+        scale = self.scale
+        width = scale.width_to_si(self.uncertainty or 0.0)
+        return Measured(_or_zero(scale.to_si(self.value, air_pressure)), _or_zero(width))
+
+    @classmethod
+    def of(
+        cls, reading: Measured | float, system: SystemOfUnits = "SI", unit: str | None = None, air: float = 0.0
+    ) -> Self:
+        """The quantity that shows an SI reading, in `unit` or the system's usual one."""
+        scale = cls.table.units[unit or cls.table.show[system]]
+        value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
+        shown_width = rounded(scale.width_from_si(width)) if width else None
+        return cls(value=rounded(scale.from_si(value, air)), unit=scale.name, uncertainty=shown_width or None)
+
+
+def _or_zero(value: float) -> float:
+    return value if abs(value) >= SMALLEST else 0.0
+
+
+@cache
+def _weather() -> float:
+    """Standard uncertainty of the air pressure where nobody read a barometer, Pa."""
+    return default_uncertainty("standard-atmosphere", SEA_LEVEL_PRESSURE)
+
+
+Q = TypeVar("Q", bound=Quantity)
+
+
+class Place(Protocol):
+    """Where readings were taken."""
+
+    def air_pressure(self) -> float:
+        """Local air pressure, Pa."""
+
+    @property
+    def knows_weather(self) -> bool:
+        """Whether that was read on the spot."""
+
+
+@dataclass(slots=True)
+class Conversion:
+    """Quantities into readings and back for one request, with a list of what was assumed on the way.
+
+    The air pressure is found once, and only where a gauge counts from it.
+    """
+
+    system: SystemOfUnits = "SI"
+    site: Place | None = None
+    assumptions: list[str] = field(default_factory=list)
+    _air: float | None = None
+
+    def assume(self, text: str) -> None:
+        """Note an assumption once."""
+        if text not in self.assumptions:
+            self.assumptions.append(text)
+
+    def air_pressure(self) -> float:
+        """Local air pressure, Pa; sea level if the request does not say, which is noted."""
+        if self._air is None:
+            if self.site is None:
+                self.assume("Air pressure: standard sea level, 101.325 kPa (no altitude or barometer given).")
+            self._air = SEA_LEVEL_PRESSURE if self.site is None else self.site.air_pressure()
+        return self._air
+
+    def read(self, quantity: Quantity, field: str, low: float, high: float, instrument: str | None = None) -> Measured:
+        """The SI reading of a quantity that must lie in [low, high] (SI).
+
+        Where no uncertainty was given and an instrument is named, that instrument's default stands in, which is noted.
+        Raises OutOfRangeError naming `field`, TooUncertainError where its uncertainty is wider than the range.
+        """
+        scale = quantity.scale
+        value = _or_zero(scale.to_si(quantity.value, self.air_pressure() if scale.gauge else 0.0))
+        width = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0))
+        if instrument is not None:
+            if quantity.uncertainty is None:
+                width = default_uncertainty(instrument, value)
+                self.assume(
+                    f"{field}: standard uncertainty {scale.width_from_si(width):.3g} {scale.width_name} taken for its "
+                    f"instrument ({instrument.replace('-', ' ')})."
+                )
+            if scale.gauge and not (self.site and self.site.knows_weather):
+                width = math.hypot(width, _weather())
+        reading = Measured(value, width)
+        within(field, reading, (low, high), quantity.dimension)
+        return reading
+
+    def read_optional(
+        self, quantity: Quantity | None, field: str, low: float, high: float, instrument: str | None = None
+    ) -> Measured | None:
+        """As `read`; None stays None."""
+        return None if quantity is None else self.read(quantity, field, low, high, instrument)
+
+    def show(self, kind: type[Q], reading: Measured | float, unit: str | None = None) -> Q:
+        """The quantity for an SI reading in the caller's system of units, or in a named unit."""
+        air = self.air_pressure() if unit and kind.table.units[unit].gauge else 0.0
+        return kind.of(reading, self.system, unit, air)
+
+    def show_optional(self, kind: type[Q], reading: Measured | float | None, unit: str | None = None) -> Q | None:
+        """As `show`; None stays None."""
+        return None if reading is None else self.show(kind, reading, unit)

@@ -7,7 +7,6 @@ from functools import cache
 from witnessmark import data
 from witnessmark.api.openapi import examples
 from witnessmark.api.unit_names import other_names
-from witnessmark.calculations.circuit import superheat
 from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -24,7 +23,6 @@ _TABLES = (
     insulation.data,
     leak_rules.data,
     pressure_test.data,
-    superheat.bands,
     supply_unbalance.data,
     windings.data,
     after_run.data,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+from functools import cache
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, NonNegativeFloat, PositiveFloat, model_validator
@@ -56,6 +57,7 @@ class Instrument(data.Row):
 INSTRUMENTS = data.table(__package__, "instruments.toml", dict[str, Instrument])
 
 
+@cache
 def get(key: str) -> Instrument:
     """The instrument of that id; UnknownNameError (field `instrument`) with the near ones if there is none."""
     try:

@@ -5,7 +5,7 @@ Needs no property library: reviewed data (catalogue.toml) and what was measured 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -98,7 +98,8 @@ class Refrigerant:
 
     t_min, t_max: range of the saturation curves. basis: the kind of equation of state. accuracy_K: about two standard
     deviations of saturation temperatures against accepted values. model_t_max: upper temperature of the equation's
-    data; gas states above it are extrapolated.
+    data; gas states above it are extrapolated. cautions: ids of those that belong to handling it, or to trusting its
+    numbers.
     """
 
     designation: str
@@ -116,6 +117,7 @@ class Refrigerant:
     model_t_max: float
     library: str
     notes: tuple[Note, ...]
+    cautions: tuple[str, ...]
 
     def extrapolates(self, *temperatures: float | None) -> bool:
         """Whether any of these gas temperatures, K, lies above the data behind the equation of state."""
@@ -130,17 +132,6 @@ class Refrigerant:
     def flammability(self) -> str:
         """What the number of the safety class means (ASHRAE 34)."""
         return FLAMMABILITY[self.safety_class[1:]]
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """Ids of the cautions that belong to handling it, or to trusting its numbers."""
-        found = {
-            "flammable-refrigerant": self.safety_class[1:] != "1",
-            "toxic-refrigerant": self.safety_class[0] == "B",
-            "carbon-dioxide-pressure": self.designation == "R-744",
-            "estimated-mixture": any(note.source == ESTIMATED for note in self.notes),
-        }
-        return tuple(key for key, present in found.items() if present)
 
     @property
     def mass_fractions(self) -> Mapping[str, float]:
@@ -159,19 +150,14 @@ def recipe(designation: str) -> Recipe:
     return _CATALOGUE().refrigerant[known(designation)]
 
 
-def get(designation: str) -> Refrigerant:
-    """The refrigerant with this exact ASHRAE 34 designation (`R-410A`); UnknownNameError, field `refrigerant`."""
-    return _get(known(designation))
-
-
 def known(designation: str) -> str:
     """The designation itself if it is catalogued; else UnknownNameError with the near ones."""
     if designation not in _CATALOGUE().refrigerant:
-        raise UnknownNameError("refrigerant", "refrigerant", _near(designation))
+        raise UnknownNameError("refrigerant", "refrigerant", near(designation))
     return designation
 
 
-def _near(designation: str) -> tuple[str, ...]:
+def near(designation: str) -> tuple[str, ...]:
     """Catalogued designations that look like this one, case, blanks and hyphens aside."""
     plain = {_plain(name): name for name in designations()}
     wanted = _plain(designation[:40])
@@ -184,7 +170,8 @@ def _plain(designation: str) -> str:
 
 
 @cache
-def _get(designation: str) -> Refrigerant:
+def get(designation: str) -> Refrigerant:
+    """The refrigerant with this exact ASHRAE 34 designation (`R-410A`); UnknownNameError, field `refrigerant`."""
     row, measured = recipe(designation), curves.load(designation)
     return Refrigerant(
         designation=designation,
@@ -195,8 +182,20 @@ def _get(designation: str) -> Refrigerant:
         basis=row.basis,
         accuracy_K=row.accuracy,
         notes=tuple(_CATALOGUE().note[name] for name in row.notes),
+        cautions=tuple(_cautions(designation, row)),
         **{name: getattr(measured, name) for name in _MEASURED},
     )
+
+
+def _cautions(designation: str, row: Recipe) -> Iterator[str]:
+    if not row.safety_class.endswith("1"):
+        yield "flammable-refrigerant"
+    if row.safety_class.startswith("B"):
+        yield "toxic-refrigerant"
+    if designation == "R-744":
+        yield "carbon-dioxide-pressure"
+    if any(_CATALOGUE().note[name].source == ESTIMATED for name in row.notes):
+        yield "estimated-mixture"
 
 
 _MEASURED = ("molar_mass", "critical_temperature", "critical_pressure", "t_min", "t_max", "model_t_max", "library")

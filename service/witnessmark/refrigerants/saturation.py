@@ -84,6 +84,18 @@ class Curve:
             raise _outside("pressure", pressure, self.p_min, self.p_max)
         return 1.0 / self.temperatures.at(math.log(pressure))
 
+    def pressure_and_slope(self, temperature: float) -> tuple[float, float]:
+        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K."""
+        pressure, inverse = self.pressure(temperature), 1.0 / temperature
+        return pressure, -pressure * inverse * inverse * self.pressures.with_slope(inverse)[1]
+
+    def temperature_and_slope(self, pressure: float) -> tuple[float, float]:
+        """Saturation temperature and dT/dp = -T^2 du/d(ln p) / p with u = 1/T, K/Pa."""
+        if not self._lowest_p <= pressure <= self._highest_p:
+            raise _outside("pressure", pressure, self.p_min, self.p_max)
+        inverse, slope = self.temperatures.with_slope(math.log(pressure))
+        return 1.0 / inverse, -slope / (inverse * inverse * pressure)
+
     def _inverses(self, temperatures: Array) -> Array:
         _check_ends("temperature", temperatures, (self._lowest_t, self._highest_t), (self.t_min, self.t_max))
         return 1.0 / temperatures

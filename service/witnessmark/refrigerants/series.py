@@ -53,6 +53,16 @@ class Series:
             value = value * t + coefficient
         return value
 
+    def with_slope(self, x: float) -> tuple[float, float]:
+        """The value at one x and dy/dx there, in one pass."""
+        scale, shift, value, lower = self._plans[bisect_right(self._inner, x)]
+        t = scale * x + shift
+        slope = 0.0
+        for coefficient in lower:
+            slope = slope * t + value
+            value = value * t + coefficient
+        return value, slope * scale
+
     def over(self, x: Array) -> Array:
         """The values over a flat column of x."""
         out = np.empty_like(x)

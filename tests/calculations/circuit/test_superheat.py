@@ -1,5 +1,6 @@
 """Superheat and subcooling: the right curve, the uncertainty, the limits."""
 
+import doctest
 import math
 
 import numpy as np
@@ -89,4 +90,8 @@ def test_pressure_out_of_range_names_the_field_that_was_asked() -> None:
 
 def test_a_band_must_be_a_band() -> None:
     with pytest.raises(ValueError, match="low < high"):
-        sh.Band(5.0, 5.0, "common-practice")
+        sh.Band(low=5.0, high=5.0, source="common-practice")
+
+
+def test_the_example_in_the_docstring() -> None:
+    assert doctest.testmod(sh) == (0, 3)

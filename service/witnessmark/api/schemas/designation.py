@@ -1,30 +1,23 @@
-"""The designation of a refrigerant as a field: a closed list, and near names when it is not on it."""
+"""The designation of a refrigerant as a field: a closed list, named once in the document."""
 
 from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, GetJsonSchemaHandler, StringConstraints
-from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic import GetCoreSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+from typing_extensions import TypeAliasType
 
-from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import catalogue
 
 
-def _known(designation: str) -> str:
-    try:
-        catalogue.get(designation)
-    except UnknownNameError as error:
-        hint = "near: " + ", ".join(error.near) if error.near else "GET /v1/refrigerants lists them"
-        raise PydanticCustomError("unknown_refrigerant", "no such refrigerant; {hint}", {"hint": hint}) from None
-    return designation
-
-
 class _Listed:
-    """Shows the list of designations in the schema."""
+    """Takes the designations of the catalogue and nothing else."""
 
-    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {**handler(core), "enum": list(catalogue.designations()), "examples": ["R-410A"]}
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
+        names = core_schema.literal_schema(list(catalogue.designations()))
+        return core_schema.custom_error_schema(names, "unknown_refrigerant", custom_error_message="no such refrigerant")
 
 
-Designation = Annotated[str, StringConstraints(max_length=20), AfterValidator(_known), _Listed()]
+Designation = TypeAliasType("Designation", Annotated[str, _Listed()])
+"""The catalogue of refrigerants on the wire: ASHRAE 34 designations."""
