@@ -96,7 +96,8 @@ class OilTopUp:
 def outside_diameter(size: str) -> float:
     """Outside diameter, m, of a size such as `1-1/8` (inches) or `15.88` (mm).
 
-    Example: `outside_diameter("1-1/8")` is 0.028575.
+    >>> round(outside_diameter("1-1/8"), 6), round(outside_diameter("15.88"), 6)
+    (0.028575, 0.01588)
     """
     if "/" not in size:
         return float(size) / 1e3
@@ -107,14 +108,19 @@ def outside_diameter(size: str) -> float:
 
 @cache
 def adders() -> tuple[Adder, ...]:
-    """All published adders."""
+    """All published adders.
+
+    >>> len(adders())
+    43
+    """
     return tuple(adder for table in RULES().adder for adder in table.adders())
 
 
 def published(designation: str, outside: float, line: AdderLine = "liquid") -> tuple[Adder, ...]:
     """What manuals print for this refrigerant, line and outside diameter [m]; may be empty.
 
-    Example: for R-22 in a liquid line of 6.35 mm one manual prints 0.030 kg/m with the valve indoors, 0.015 outdoors.
+    >>> [(a.expansion, a.per_length) for a in published("R-22", 0.00635)]
+    [('indoor', 0.03), ('outdoor', 0.015)]
     """
     fits = (a for a in adders() if a.refrigerant == designation and a.line == line)
     return tuple(a for a in fits if abs(a.outside - outside) < SAME_SIZE)
@@ -124,7 +130,9 @@ def oil_top_up(charge: float, line_length: float) -> OilTopUp:
     """Oil to add [kg] for a charge [kg] and a line length [m]: a share of the charge once the line is long.
 
     OutOfRangeError (fields `charge`, `line_length`) for negative ones. A compressor maker's rule; see its source.
-    Example: 20 kg of charge and 40 m of line ask for 0.2 to 0.4 kg of oil, 20 m of line for none.
+
+    >>> oil_top_up(20.0, 40.0).low, oil_top_up(20.0, 40.0).high, oil_top_up(20.0, 20.0).high
+    (0.2, 0.4, 0.0)
     """
     within("charge", charge, (0.0, 1e6), "mass")
     within("line_length", line_length, (0.0, 1e4), "length")

@@ -72,7 +72,10 @@ def standing_test(
 
     gas_space: volume above the liquid, m³, for the mass. Errors: UnknownNameError (refrigerant), OutOfRangeError
     (pressure, temperature), InputError (pressure or gas_space not positive, or less than its uncertainty).
-    Example: R-134a at 25 degC stands at 665 kPa; 700 kPa leave an excess of 35 kPa, a share of 0.050.
+
+    >>> test = standing_test("R-134a", Measured(700e3, 5e3), Measured(298.15, 0.3))
+    >>> round(test.bubble_pressure.value / 1e3), round(test.share.value, 3), test.verdict
+    (665, 0.049, 'present')
     """
     positive({"pressure": pressure, "gas_space": gas_space})
     saturated = _bubble_pressure(designation, temperature)
@@ -93,7 +96,11 @@ def standing_test(
 
 
 def judge(excess: Measured, limit: float) -> GasVerdict:
-    """The verdict on an excess pressure, Pa, when `limit` is the excess that matters."""
+    """The verdict on an excess pressure, Pa, when `limit` is the excess that matters.
+
+    >>> judge(Measured(35e3, 8e3), 20e3), judge(Measured(5e3, 8e3), 20e3), judge(Measured(0.0, 8e3), 20e3)
+    ('present', 'cannot tell', 'none that matters')
+    """
     reach = COVERAGE * excess.uncertainty
     if excess.value + reach < 0:
         return "below saturation"

@@ -123,7 +123,9 @@ def least_mass_flux(gas_density: float, bore: float, oil_density: float, constan
     """Least mass flux [kg/(m2 s)] of gas that carries oil up a riser of this bore [m]; densities kg/m3.
 
     InputError (field `oil_density`) where the oil is not denser than the gas.
-    Example: gas of 30 kg/m3, oil of 1000 kg/m3 and a bore of 20 mm need 54.6 kg/(m2 s).
+
+    >>> round(least_mass_flux(30.0, 0.02, 1000.0), 1)
+    54.6
     """
     if oil_density <= gas_density:
         raise InputError("oil_density", "not above the density of the gas", "an oil denser than the gas")
@@ -135,6 +137,11 @@ def oil_return(gas: SuctionGas, riser: Riser, loads: Sequence[float] = (1.0,)) -
 
     Errors: UnknownNameError (`refrigerant`); InputError and OutOfRangeError with fields `pressure`, `temperature`,
     `liquid_temperature`, `bore`, `height`, `mass_flow`, `oil_density`, `loads`, `loads.N`.
+
+    >>> gas = SuctionGas("R-410A", Measured(8e5), Measured(283.15))
+    >>> riser = oil_return(gas, Riser(Measured(0.02), 5.0, Measured(0.05)), (1.0, 0.4))
+    >>> round(riser.least_mass_flow.value, 4), [load.verdict for load in riser.loads], riser.advice
+    (0.0168, ['carried', 'cannot tell'], ('unsure',))
     """
     _check(riser, loads)
     properties = _properties(gas)
@@ -164,6 +171,10 @@ def flow_for_capacity(gas: SuctionGas, capacity: Measured) -> Measured:
     """Mass flow [kg/s] that gives this cooling capacity [W] between the liquid and the gas in the riser.
 
     InputError (field `liquid_temperature`) where the liquid's temperature is not known.
+
+    >>> gas = SuctionGas("R-410A", Measured(8e5), Measured(283.15), Measured(308.15))
+    >>> round(flow_for_capacity(gas, Measured(10e3)).value, 4)
+    0.0572
     """
     effect = _properties(gas).effect
     if effect is None:

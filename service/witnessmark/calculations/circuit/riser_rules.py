@@ -83,6 +83,10 @@ RULES = data.table(__package__, "oil_return.toml", RiserRules)
 
 
 def highest_velocity() -> Ruling:
-    """The highest gas velocity in a riser, m/s: the lowest figure wins where sources differ (12 m/s against 20.32)."""
+    """The highest gas velocity in a riser, m/s: the lowest figure wins where sources differ (12 m/s against 20.32).
+
+    >>> highest_velocity().value, highest_velocity().basis
+    (12.0, 'safest of conflicting sources')
+    """
     highs = (StatedLimit(rule.high, rule.source) for rule in RULES().velocity if rule.place == "riser")
     return Limit("lower", tuple(highs)).rule()

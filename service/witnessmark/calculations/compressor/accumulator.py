@@ -156,7 +156,13 @@ def accumulator(case: AccumulatorCase) -> AccumulatorResult:
 
     Errors: UnknownNameError (`refrigerant`); InputError and OutOfRangeError with fields `vessel.…`, `wet_return.…`,
     `charge.…`, `ramp.…`, `duration`, `motor_power`.
-    Example: 2 L under R-410A liquid of 1170 kg/m3 hold 2.34 kg, half of a charge of 4.68 kg.
+
+    >>> back = WetReturn("R-410A", Measured(8e5), Measured(0.03), Measured(0.9))
+    >>> case = AccumulatorCase(AccumulatorVessel(Measured(6e-3)), back, CircuitCharge(Measured(12.0)), 600.0)
+    >>> filling = accumulator(case)
+    >>> holding, last = filling.sizing.holding_mass.value, filling.levels[-1].mass.value
+    >>> round(holding, 2), round(filling.net.value, 4), round(last, 2)
+    (7.02, 0.003, 1.8)
     """
     _check(case)
     with located(pressure="wet_return.pressure", enthalpy="wet_return.superheat"):

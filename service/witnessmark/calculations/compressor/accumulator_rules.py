@@ -79,6 +79,8 @@ RULES = data.table(__package__, "accumulator.toml", AccumulatorRules)
 def required_above(motor_power: float) -> RequiredAbove | None:
     """The rule for this motor power [W], None where none is known.
 
-    Example: at 4 hp, 2983 W, an accumulator is required above 4.5 kg.
+    >>> rule = required_above(2983.0)
+    >>> rule and (rule.charge, rule.source)
+    (4.5, 'accumulator-by-charge')
     """
     return next((rule for rule in RULES().required if rule.power[0] <= motor_power <= rule.power[1]), None)

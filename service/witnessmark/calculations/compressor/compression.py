@@ -124,7 +124,13 @@ def assess(
     """Derive everything the readings allow, with uncertainty, and judge whether the compressor pumps.
 
     Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError and InputError naming the reading.
-    Example: R-134a from 0.2 to 1.0 MPa: the pressure ratio is 5.0 and the suction dew temperature 263.07 K.
+
+    >>> readings = CompressorReadings(Measured(0.2e6), Measured(1e6), Measured(273.15), Measured(338.15))
+    >>> numbers = assess("R-134a", readings).numbers
+    >>> numbers.pressure_ratio.value, round(numbers.suction_dew_temperature.value, 2)
+    (5.0, 263.07)
+    >>> numbers.isentropic_efficiency and round(numbers.isentropic_efficiency.value, 3)
+    0.775
     """
     kind = compressor_type(machine.compressor)
     present = readings.present()
@@ -145,6 +151,10 @@ def derive(designation: str, values: Values, maps: tuple[PerformanceMap, ...] = 
 
     values: names of CompressorReadings, and `_basis` (K added to saturation temperatures), `_efficiency`, `_loss`,
     `_map` (a factor on the maps).
+
+    >>> exact = {"suction_pressure": 0.2e6, "discharge_pressure": 1e6, "_basis": 0.0}
+    >>> round(derive("R-134a", exact)["discharge_bubble_temperature"], 2)
+    312.54
     """
     out = _pressures(designation, values)
     if "suction_temperature" in values:

@@ -97,7 +97,9 @@ def compressor_type(compressor: Compressor | None) -> CompressorType:
     """The bands of this type; None, where it is not known, takes bands that cover every type.
 
     Errors: UnknownNameError (`compressor`); InputError for a type to which these calculations do not apply.
-    Example: `compressor_type("scroll").isentropic` is (0.55, 0.80).
+
+    >>> compressor_type("scroll").isentropic
+    (0.55, 0.8)
     """
     limits = LIMITS()
     if compressor is None:

@@ -100,6 +100,12 @@ def liquid_ingestion(machine: PocketCompressor, suction: WetSuctionState, run: R
     Errors: UnknownNameError (`refrigerant`); InputError, OutOfRangeError, ConflictError with fields `displacement`,
     `volume_ratio`, `leakage_area`, `closing_turns`, `pressure`, `discharge_pressure`, `quality`, `heat`, `speed`,
     `other_speeds.N`, `ramp.…`.
+
+    >>> machine = PocketCompressor(Measured(30e-6), Measured(2.6))
+    >>> suction = WetSuctionState("R-410A", Measured(8e5), Measured(0.9), Measured(27e5))
+    >>> state = liquid_ingestion(machine, suction, Run(50.0)).at_speed
+    >>> round(state.liquid_per_turn.value * 1e6, 2), round(state.filled.value, 4), state.verdict
+    (0.09, 0.0075, 'taken')
     """
     _check(machine, suction)
     _check_run(run)

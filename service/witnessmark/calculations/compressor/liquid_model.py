@@ -106,7 +106,11 @@ def _usual_area(displacement: Measured) -> Measured:
 
 
 def clipped(quality: float) -> float:
-    """A quality kept between 0 and 1."""
+    """A quality kept between 0 and 1.
+
+    >>> clipped(-0.1), clipped(0.4), clipped(1.2)
+    (0.0, 0.4, 1.0)
+    """
     return min(max(quality, 0.0), 1.0)
 
 

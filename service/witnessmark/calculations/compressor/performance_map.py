@@ -64,14 +64,20 @@ class PerformanceMap:
 
 
 def default_uncertainty() -> float:
-    """Relative standard uncertainty of a published map, as a fraction."""
+    """Relative standard uncertainty of a published map, as a fraction.
+
+    >>> round(default_uncertainty(), 4)
+    0.0289
+    """
     return instruments.default_uncertainty("compressor-map", 1.0)
 
 
 def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -> float:
     """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError.
 
-    Example: C1 = 100, C2 = 2 and C3 = -1, all others 0, give 100 + 2 * 5 - 45 = 65 at 5 and 45 degC.
+    >>> published = PerformanceMap("power", (100.0, 2.0, -1.0, *[0.0] * 7), "degC", 1.0)
+    >>> round(evaluate(published, 278.15, 318.15), 6)
+    65.0
     """
     s, d = (_in_scale(t, published.scale) for t in (evaporating, condensing))
     terms = (1.0, s, d, s * s, s * d, d * d, s**3, d * s * s, s * d * d, d**3)
@@ -83,7 +89,12 @@ def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -
 
 
 def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> MapCoverage:
-    """Whether the point lies in the range the maker states; outside it a cubic runs wild."""
+    """Whether the point lies in the range the maker states; outside it a cubic runs wild.
+
+    >>> published = PerformanceMap("power", (1.0,) * 10, "degC", 1.0, stated=MapRange(evaporating=(250.0, 285.0)))
+    >>> coverage(published, 280.0, 310.0), coverage(published, 290.0, 310.0)
+    ('inside', 'outside')
+    """
     ranges = ((published.stated.evaporating, evaporating), (published.stated.condensing, condensing))
     known = [(r, t) for r, t in ranges if r is not None]
     if not known:
@@ -102,7 +113,12 @@ class SuctionPoint:
 
 
 def rating_temperature(published: PerformanceMap, evaporating: float) -> float | None:
-    """Suction gas temperature, K, at which the map was rated for this evaporating temperature; None where unknown."""
+    """Suction gas temperature, K, at which the map was rated for this evaporating temperature; None where unknown.
+
+    >>> published = PerformanceMap("power", (1.0,) * 10, "degC", 1.0, rating_superheat=11.0)
+    >>> rating_temperature(published, 270.0)
+    281.0
+    """
     if published.rating_superheat is not None:
         return evaporating + published.rating_superheat
     return published.rating_suction_temperature
@@ -113,6 +129,12 @@ def superheat_factor(published: PerformanceMap, designation: str, point: Suction
 
     Mass flow: 1 + F_v (density / rating density - 1). Power: the mass-flow factor times the ratio of isentropic work.
     Source: Dabiri and Rice (1981). Current and capacity are not corrected (None).
+
+    >>> published = PerformanceMap("mass_flow", (1.0,) * 10, "degC", 1.0, rating_superheat=11.0)
+    >>> point = SuctionPoint(0.2e6, 1e6, 263.07 + 21.0, 263.07)
+    >>> factor = superheat_factor(published, "R-134a", point)
+    >>> factor and round(factor, 3)
+    0.968
     """
     rated = rating_temperature(published, point.evaporating)
     if rated is None or rated <= point.evaporating or published.quantity not in {"mass_flow", "power"}:

@@ -73,7 +73,9 @@ class PumpingJudgement:
 def judge(evidence: PumpingEvidence, kind: CompressorType) -> PumpingJudgement:
     """Judge whether a compressor of this type pumps; thresholds from compression.toml.
 
-    Example: a running scroll at a pressure ratio of 1.05 ± 0.01 is "not pumping" (no lift).
+    >>> from witnessmark.calculations.compressor.compressor_types import compressor_type
+    >>> judge(PumpingEvidence(Measured(1.05, 0.01), running=True), compressor_type("scroll")).verdict
+    'not pumping'
     """
     ratio = evidence.pressure_ratio
     if evidence.running is False:

@@ -88,6 +88,11 @@ def infer(
     efficiency: band of the overall isentropic efficiency, 0.1 to 1; None takes that of the type of compressor.
     Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where
     the discharge is not above the suction pressure or clearly below its own dew temperature.
+
+    >>> readings = WetSuctionReadings(Measured(0.2e6), Measured(1e6), Measured(320.0, 0.5))
+    >>> suction = infer("R-134a", readings, compressor="scroll")
+    >>> round(suction.quality.low, 3), round(suction.quality.high, 3), suction.verdict
+    (0.903, 0.997, 'wet')
     """
     band = _band(efficiency, compressor)
     present = _checked(designation, readings)
@@ -164,6 +169,10 @@ def solve(designation: str, v: Values, efficiency: float) -> float:
 
     v: names of WetSuctionReadings, and `loss`.
     ConflictError if even pure liquid would leave the compressor hotter than it does.
+
+    >>> values = {"suction_pressure": 0.2e6, "discharge_pressure": 1e6, "discharge_temperature": 320.0, "loss": 0.0}
+    >>> round(solve("R-134a", values, 0.7), 3)
+    0.95
     """
     top = _driest(designation, v)
     if top <= 0 or _imbalance(designation, 0.0, v, efficiency) >= 0:

@@ -9,5 +9,9 @@ WORDING = data.table(__package__, "wording.toml", dict[str, Text])
 
 
 def text(key: str) -> str:
-    """The text of this id; KeyError if there is none (a fault of the code, not of an input)."""
+    """The text of this id; KeyError if there is none (a fault of the code, not of an input).
+
+    >>> text("consistent")
+    'All readings fit one cycle within their uncertainty.'
+    """
     return WORDING()[key]

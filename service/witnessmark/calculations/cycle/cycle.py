@@ -113,7 +113,10 @@ def solve(designation: str, readings: CycleReadings, compressor: Compressor | No
 
     Errors: UnknownNameError (refrigerant, compressor), InputError and OutOfRangeError naming the reading,
     ConflictError without a pressure rise, or naming readings that do not settle on one cycle.
-    Example: R-134a at 300 kPa and 1 MPa alone: the pressure ratio is 3.33 and superheat stands in with 8 K.
+
+    >>> numbers = solve("R-134a", CycleReadings(Measured(300e3, 3e3), Measured(1e6, 1e4))).numbers
+    >>> round(numbers.pressure_ratio.value, 2), round(numbers.superheat.value, 1)
+    (3.33, 8.0)
     """
     cycle = _fitted(designation, readings, compressor)
     culprit = cycle.suspicion.suspects[0].observation if cycle.suspicion.verdict == "one reading" else None

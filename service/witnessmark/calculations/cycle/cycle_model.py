@@ -46,12 +46,22 @@ class CycleStates:
 
 
 def is_transcritical(designation: str, discharge_pressure: float) -> bool:
-    """Whether this pressure leaves nothing to condense."""
+    """Whether this pressure leaves nothing to condense.
+
+    >>> is_transcritical("R-744", 9e6), is_transcritical("R-744", 6e6)
+    (True, False)
+    """
     return discharge_pressure >= catalogue.get(designation).critical_pressure
 
 
 def states_of(designation: str, u: Unknowns) -> CycleStates:
-    """The states of the cycle for these unknowns."""
+    """The states of the cycle for these unknowns.
+
+    >>> unknowns = {"suction_pressure": 3e5, "discharge_pressure": 1e6, "superheat": 8.0, "subcooling": 5.0}
+    >>> cycle = states_of("R-134a", unknowns | {"efficiency": 0.7, "loss": 0.0})
+    >>> round(cycle.evaporator_inlet.enthalpy - cycle.liquid_line.enthalpy, 3), round(cycle.work / 1e3, 1)
+    (0.0, 37.3)
+    """
     p1, p2 = u["suction_pressure"], u["discharge_pressure"]
     suction = _gas(designation, p1, u["superheat"])
     ideal = ends.ideal_discharge(designation, p2, suction)
@@ -66,7 +76,13 @@ def states_of(designation: str, u: Unknowns) -> CycleStates:
 
 
 def predict(designation: str, u: Unknowns) -> dict[str, float]:
-    """Every number the cycle gives: what each reading should show, and the derived ones (SI)."""
+    """Every number the cycle gives: what each reading should show, and the derived ones (SI).
+
+    >>> unknowns = {"suction_pressure": 3e5, "discharge_pressure": 1e6, "superheat": 8.0, "subcooling": 5.0}
+    >>> shown = predict("R-134a", unknowns | {"efficiency": 0.7, "loss": 0.0})
+    >>> round(shown["cooling_cop"], 2), round(shown["heating_cop"] - shown["cooling_cop"], 6)
+    (4.23, 1.0)
+    """
     cycle = states_of(designation, u)
     effect = cycle.suction.enthalpy - cycle.liquid_line.enthalpy
     rejected = cycle.discharge.enthalpy - cycle.liquid_line.enthalpy

@@ -73,6 +73,11 @@ def prepare(designation: str, readings: CycleReadings, kind: CompressorType) -> 
 
     Errors: InputError naming a pressure that cannot be known (or the liquid temperature above the critical pressure),
     ConflictError without a pressure rise, OutOfRangeError naming the reading.
+
+    >>> from witnessmark.calculations.compressor.compressor_types import compressor_type
+    >>> readings = CycleReadings(Measured(300e3), Measured(1e6), suction_temperature=Measured(283.15))
+    >>> list(prepare("R-134a", readings, compressor_type(None)).parameters)
+    ['suction_pressure', 'discharge_pressure', 'superheat', 'subcooling', 'efficiency', 'discharge_superheat']
     """
     present = readings.present()
     pressures = _pressures(designation, present)

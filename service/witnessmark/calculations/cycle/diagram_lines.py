@@ -67,7 +67,12 @@ MOST_ISENTROPES = 16
 
 @lru_cache(maxsize=192)
 def lines_of(designation: str, grid: Grid = METRIC) -> Lines:
-    """The lines of one refrigerant: bounded, a fraction of a second the first time, then kept."""
+    """The lines of one refrigerant: bounded, a fraction of a second the first time, then kept.
+
+    >>> lines = lines_of("R-134a")
+    >>> lines.isotherms[1].value - lines.isotherms[0].value, len(lines.dome.pressure)
+    (20.0, 141)
+    """
     low, high = _pressures(designation)
     return Lines(
         dome=_dome(designation),

@@ -79,7 +79,14 @@ class Solution:
 
 
 def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
-    """The least squares solution; bounded in evaluations, always returns."""
+    """The least squares solution; bounded in evaluations, always returns.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 2.2, 0.1)]
+    >>> solution = solve(lambda x: {"a": x[0], "b": 2 * x[0]}, [line], readings)
+    >>> round(float(solution.unknowns[0]), 4), round(solution.chi_squared, 4)
+    (1.08, 0.8)
+    """
     return _across(model, parameters, observations, tuple(map(_upper, parameters)), BAD)
 
 
@@ -129,6 +136,10 @@ def slopes(model: Model, unknowns: Vector, sides: Sequence[Parameter]) -> dict[s
     """Slope of everything the model predicts over the unknowns in their natural steps (central differences).
 
     Taken a little inside the sides, so that no difference reaches across a kink.
+
+    >>> side = Parameter(start=3.0, low=0.0, high=9.0, scale=1.0)
+    >>> round(float(slopes(lambda x: {"y": x[0] ** 2}, np.array([3.0]), [side])["y"][0]), 6)
+    6.0
     """
     room = [(p.low + DIFFERENCE * p.scale, p.high - DIFFERENCE * p.scale) for p in sides]
     inside = np.clip(unknowns, *np.array(room).T)

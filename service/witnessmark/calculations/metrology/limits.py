@@ -97,6 +97,10 @@ def judge(value: Measured, ruling: Ruling) -> Standing:
 
     "within": on the safe side of the safest figure. "outside": beyond even the laxest figure. "sources disagree":
     clearly between the two. "cannot tell": the uncertainty spans a figure that matters.
+
+    >>> limit = Limit("lower", (StatedLimit(2.0, "common-practice"), StatedLimit(3.0, "coolprop")))
+    >>> [judge(reading, limit.rule()) for reading in (Measured(1.0, 0.2), Measured(2.5, 0.1), Measured(2.0, 0.1))]
+    ['within', 'sources disagree', 'cannot tell']
     """
     safest, laxest = (side(value, limit, ruling.safer) for limit in (ruling.value, ruling.laxest))
     if safest == "within":
@@ -107,7 +111,11 @@ def judge(value: Measured, ruling: Ruling) -> Standing:
 
 
 def side(value: Measured, limit: float, safer: Safer) -> Literal["within", "outside", "cannot tell"]:
-    """On which side of one figure a reading lies; a reading without uncertainty that equals it is within."""
+    """On which side of one figure a reading lies; a reading without uncertainty that equals it is within.
+
+    >>> [side(reading, 2.0, "lower") for reading in (Measured(1.0, 0.2), Measured(2.0), Measured(1.7, 0.2))]
+    ['within', 'within', 'cannot tell']
+    """
     sign = 1 if safer == "lower" else -1
     margin, reach = sign * (limit - value.value), COVERAGE * value.uncertainty
     if margin - reach >= 0:

@@ -12,6 +12,8 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
     """OutOfRangeError naming `field` unless `value` (SI) lies in `limits`; NaN never does, None is no reading.
 
     TooUncertainError where the reading's standard uncertainty is wider than all that is accepted: it says nothing then.
+
+    >>> within("speed", Measured(50.0, 0.5), (0.5, 500.0))
     """
     if value is None:
         return
@@ -25,7 +27,8 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
 def positive(readings: Mapping[str, Measured | None]) -> dict[str, Measured]:
     """The readings that there are, by name; InputError naming one that is not positive or less than its uncertainty.
 
-    Example: of `{"power": Measured(2000.0, 20.0), "speed": None}` the power stays.
+    >>> positive({"power": Measured(2000.0, 20.0), "speed": None})
+    {'power': Measured(value=2000.0, uncertainty=20.0)}
     """
     present = {name: reading for name, reading in readings.items() if reading is not None}
     for name, reading in present.items():

@@ -93,6 +93,12 @@ def fit(model: Model, parameters: Sequence[Parameter], observations: Sequence[Ob
 
     Where the observations contradict each other every residual comes from a fit without its observation, since the
     misfit is then too large for first order.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 2.2, 0.1)]
+    >>> fitted = fit(lambda x: {"a": x[0], "b": 2 * x[0]}, [line], readings)
+    >>> fitted.degrees, round(fitted.chi_squared, 3), round(fitted.uncertainties["a"], 4), round(fitted.probability, 2)
+    (1, 0.8, 0.0447, 0.37)
     """
     found = solve(model, parameters, observations)
     values = model(found.unknowns)
@@ -217,6 +223,12 @@ def suspicion(found: Fit) -> Suspicion:
 
     Leaving out observation i lowers chi-squared by w_i², so the likelihood ratio of two suspects is
     exp((w_i² - w_j²) / 2): the culprit is named where that passes `ODDS`.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 1.0, 0.1), Observation("c", 3.0, 0.1)]
+    >>> suspect = suspicion(fit(lambda x: dict.fromkeys("abc", x[0]), [line], readings))
+    >>> suspect.verdict, suspect.suspects[0].observation.name
+    ('one reading', 'c')
     """
     if found.degrees == 0:
         return Suspicion("not checkable", ())

@@ -90,8 +90,11 @@ def propagate_all(function: Function, readings: Mapping[str, Measured], draws: i
     than 2 % of the draws) is left out, since nothing supports it.
     Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, with the higher-order terms of its note, and 5.1.3 (numerical
     sensitivities); JCGM 101:2008, 5.9 to 7.7 (draws).
-    Example: `propagate_all(lambda v: {"area": v["a"] * v["b"]}, {"a": Measured(3.0, 0.03), "b": Measured(2.0, 0.04)})`
-    gives the area 6.0 with the standard uncertainty hypot(2 * 0.03, 3 * 0.04) = 0.134, by first order.
+
+    >>> sides = {"a": Measured(3.0, 0.03), "b": Measured(2.0, 0.04)}
+    >>> area = propagate_all(lambda v: {"area": v["a"] * v["b"]}, sides)["area"]
+    >>> area.value, round(area.uncertainty, 3), area.method
+    (6.0, 0.134, 'first order')
     """
     probe = _Probe.of(function, readings)
     centre = function(probe.centre)
@@ -113,7 +116,11 @@ def estimate(function: Callable[..., float], *readings: Measured) -> Estimate:
     """One result of readings in order: `propagate_all` for it.
 
     Errors: InputError where there is an answer at the readings but hardly any near them; what `function` raises at the
-    readings. Example: `estimate(lambda a, b: a - b, Measured(5.0, 3.0), Measured(1.0, 4.0))` is 4 ± 5, -6 to 14.
+    readings.
+
+    >>> result = estimate(lambda a, b: a - b, Measured(5.0, 3.0), Measured(1.0, 4.0))
+    >>> result.value, round(result.uncertainty, 6), round(result.low, 6), round(result.high, 6)
+    (4.0, 5.0, -6.0, 14.0)
     """
     named = {str(k): reading for k, reading in enumerate(readings)}
     results = propagate_all(lambda values: {"": function(*values.values())}, named)
@@ -124,7 +131,11 @@ def estimate(function: Callable[..., float], *readings: Measured) -> Estimate:
 
 
 def propagate(function: Callable[..., float], *readings: Measured) -> Measured:
-    """Value and standard uncertainty of `estimate` alone; errors as there."""
+    """Value and standard uncertainty of `estimate` alone; errors as there.
+
+    >>> round(propagate(lambda x: x / 2, Measured(3.0, 0.1)).uncertainty, 6)
+    0.05
+    """
     return estimate(function, *readings).measured
 
 
