@@ -1,6 +1,19 @@
 """What the liquid model takes in and the quantities it gives at one speed, each with uncertainty.
 
 SI; pressures Pa absolute, speeds rev/s, volumes m3; quality is mass of vapour per mass.
+
+>>> compressor = PocketCompressor(Measured(30e-6), Measured(2.6))
+>>> wet = WetSuctionState("R-410A", Measured(8e5), Measured(0.5), Measured(27e5))
+>>> m = model(compressor, wet)
+>>> round(m.density_ratio.value, 1), round(trip_quality(m).value, 2), pocket_quality(m, wet.quality, None, 50.0).value
+(38.2, 0.18, 0.5)
+>>> round(liquid_per_turn(m, wet.quality).value * 1e6, 2), round(filled_share(m, wet.quality).value, 4)
+(0.77, 0.0664)
+>>> lock = lock_share(m, 50.0)
+>>> round(lock.value, 2), round(lock_quality(m, lock).value, 3), round(least_slug(m, lock).value * 1e6, 1)
+(0.49, 0.027, 14.6)
+>>> expelling_pressure(m, wet.quality, 50.0).value, round(load(m, wet.quality).value, 2), exact(m).trip.uncertainty
+(0.0, 1.07, 0.0)
 """
 
 from __future__ import annotations
