@@ -134,8 +134,8 @@ def _dome(designation: str) -> Line:
 def _isotherm(designation: str, temperature: float, low: float, high: float) -> Line:
     """From dense to thin: liquid, two phases, gas; above the curves' range one phase all the way."""
     if temperature > saturation.temperature_range(designation)[1]:
-        one = np.geomspace(high, low, 2 * GAS)
-        return _trace(temperature, lambda p: states.gas(designation, p, temperature), one)
+        pressures = np.geomspace(high, low, 2 * GAS)
+        return _trace(temperature, lambda p: states.gas(designation, p, temperature), pressures)
     bubble = float(saturation.bubble_pressure(designation, temperature))
     dew = float(saturation.dew_pressure(designation, temperature))
     liquid = _trace(temperature, lambda p: states.liquid(designation, p, temperature), np.geomspace(high, bubble, 4))

@@ -138,5 +138,5 @@ def limit_from(table: dict[str, Any]) -> Limit:
     return Limit(table["safer"], tuple(StatedLimit(**row) for row in table["stated"]))
 
 
-def _safer_of(safer: Safer, one: float, other: float) -> float:
-    return min(one, other) if safer == "lower" else max(one, other)
+def _safer_of(safer: Safer, first: float, second: float) -> float:
+    return min(first, second) if safer == "lower" else max(first, second)

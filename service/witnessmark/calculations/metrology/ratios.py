@@ -30,16 +30,16 @@ def scaled(reading: Measured, factor: float, offset: float = 0.0) -> Measured:
     return Measured(reading.value * factor + offset, abs(factor) * reading.uncertainty)
 
 
-def difference(one: Measured, other: Measured, times: float = 1.0) -> Measured:
-    """One - times * other, independent readings; what rounding leaves of two equal values is 0.
+def difference(minuend: Measured, subtrahend: Measured, times: float = 1.0) -> Measured:
+    """Minuend - times * subtrahend, independent readings; what rounding leaves of two equal values is 0.
 
     >>> difference(Measured(5.0, 3.0), Measured(1.0, 4.0))
     Measured(value=4.0, uncertainty=5.0)
     """
-    taken = times * other.value
-    left = one.value - taken
-    dust = abs(left) <= ROUNDING * max(abs(one.value), abs(taken))
-    return Measured(0.0 if dust else left, math.hypot(one.uncertainty, times * other.uncertainty))
+    taken = times * subtrahend.value
+    left = minuend.value - taken
+    dust = abs(left) <= ROUNDING * max(abs(minuend.value), abs(taken))
+    return Measured(0.0 if dust else left, math.hypot(minuend.uncertainty, times * subtrahend.uncertainty))
 
 
 def mean(readings: Sequence[Measured]) -> Measured:

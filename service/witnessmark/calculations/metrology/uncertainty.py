@@ -103,7 +103,7 @@ def propagate_all(function: Function, readings: Mapping[str, Measured], draws: i
     series = _Series.of(probe, centre)
     estimates = {key: series.estimate(key) for key in centre}
     if None not in estimates.values():
-        return {key: found for key, found in estimates.items() if found}
+        return {key: first_order for key, first_order in estimates.items() if first_order}
     rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := probe.at(z))]
     return {
         key: chosen
