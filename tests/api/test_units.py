@@ -71,6 +71,8 @@ def test_no_two_units_of_a_quantity_differ_by_case_only() -> None:
         assert len({unit_name.casefold() for unit_name in dimension.units}) == len(dimension.units), name
 
 
-def test_a_label_names_one_unit_of_its_quantity() -> None:
+def test_a_label_names_one_unit_and_a_unit_has_one_label() -> None:
     for name, dimension in dimensions().items():
         assert len({u.label for u in dimension.units.values()}) == len(dimension.units), name
+    labels = {(name, u.label) for dimension in dimensions().values() for name, u in dimension.units.items()}
+    assert len(labels) == len({name for name, _ in labels})

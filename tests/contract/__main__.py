@@ -1,7 +1,10 @@
-"""The checks that need a running server or node: `python -m tests.contract [golden|rules|fuzz]`, all by default.
+"""The checks that need a running server or node: `python -m tests.contract [golden|rules|clients|fuzz]`.
 
-golden  writes openapi/openapi.json anew
+Without a word all but golden.
+
+golden  writes openapi/openapi.json and the example answers anew
 rules   lints openapi/openapi.json with Spectral and the house rules
+clients has three generators make clients or types from openapi/openapi.json, and compiles them
 fuzz    runs schemathesis (all phases, all checks, 300 examples an operation) against a fresh server
 """
 
@@ -20,28 +23,56 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
+from tests.contract import answers, generators
 from witnessmark.api.app import app
 
 ROOT = Path(__file__).parents[2]
 GOLDEN = ROOT / "openapi" / "openapi.json"
 LINT = ROOT / "openapi" / "lint"
+NODE_TOOLS = LINT / "node_modules" / ".bin"
 BIN = Path(sys.executable).parent
 
 
+class ToolError(Exception):
+    """A tool cannot be installed, or says that the document is not as it should be."""
+
+
 def golden() -> None:
-    """Write the document as the service gives it."""
+    """Write the example answers and the document as the service gives them."""
+    answers.write()
     GOLDEN.write_text(json.dumps(app.openapi(), indent=1, ensure_ascii=False, sort_keys=True) + "\n", "utf-8")
 
 
+def tools() -> dict[str, str]:
+    """Install linter and generators of node from their lock on first use; the environment in which they run."""
+    environment = {**os.environ, "PATH": f"{BIN}{os.pathsep}{os.environ['PATH']}"}
+    if not NODE_TOOLS.joinpath("tsc").exists():
+        install = [str(BIN / "npm"), "ci", "--ignore-scripts", "--no-audit", "--no-fund"]
+        try:
+            done = subprocess.run(install, cwd=LINT, check=False, env=environment, capture_output=True, text=True)  # noqa: S603
+        except OSError as error:
+            raise ToolError(f"npm cannot be run: {error}") from error
+        if done.returncode:
+            raise ToolError(
+                "linter and generators (openapi/lint/package-lock.json) cannot be installed: npm ci failed with exit "
+                f"code {done.returncode}; is the package registry in reach?\n{done.stdout}{done.stderr}"
+            )
+    return environment
+
+
 def rules() -> None:
-    """Spectral, clean under the house rules; installs it from its lock on first use."""
-    tools = {**os.environ, "PATH": f"{BIN}{os.pathsep}{os.environ['PATH']}"}
-    if not (LINT / "node_modules").is_dir():
-        install = [str(BIN / "npm"), "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--silent"]
-        subprocess.run(install, cwd=LINT, check=True, env=tools)  # noqa: S603
-    spectral = LINT / "node_modules" / ".bin" / "spectral"
-    command = [str(spectral), "lint", str(GOLDEN), "--ruleset", "rules.yaml", "--fail-severity", "hint"]
-    subprocess.run(command, cwd=LINT, check=True, env=tools)  # noqa: S603
+    """Spectral, clean under the house rules."""
+    environment = tools()
+    command = [str(NODE_TOOLS / "spectral"), "lint", str(GOLDEN), "--ruleset", "rules.yaml", "--fail-severity", "hint"]
+    done = subprocess.run(command, cwd=LINT, check=False, env=environment)  # noqa: S603
+    if done.returncode:
+        raise ToolError(f"rules: the document breaks them (exit code {done.returncode})")
+
+
+def clients() -> None:
+    """What common generators of clients make of the document."""
+    tools()
+    generators.check(GOLDEN, NODE_TOOLS, ROOT / "openapi" / "generators" / "python-client.yaml")
 
 
 @contextmanager
@@ -107,11 +138,13 @@ def main(arguments: list[str]) -> int:
     """Run what is asked for; the exit code is that of the first check that failed."""
     match arguments:
         case []:
-            steps = [rules, fuzz]
+            steps = [rules, clients, fuzz]
         case ["golden"]:
             steps = [golden]
         case ["rules"]:
             steps = [rules]
+        case ["clients"]:
+            steps = [clients]
         case ["fuzz", *more]:
             steps = [lambda: fuzz(*more)]
         case _:
@@ -120,7 +153,11 @@ def main(arguments: list[str]) -> int:
     try:
         for step in steps:
             step()
+    except (ToolError, generators.GeneratorError) as failed:
+        sys.stderr.write(f"contract: {failed}\n")
+        return 1
     except subprocess.CalledProcessError as failed:
+        sys.stderr.write(f"contract: {failed}\n")
         return failed.returncode
     return 0
 

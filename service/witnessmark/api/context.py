@@ -10,12 +10,12 @@ from typing import Self, TypedDict
 from pydantic import Field, model_validator
 
 from witnessmark import __version__, data
-from witnessmark.api.quantities import AirPressure, Length, Pressure, Wire
+from witnessmark.api.quantities import AirPressure, Length, Pressure, Real, Wire
 from witnessmark.api.units import Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import OutOfRangeError
-from witnessmark.reference import caution, source
+from witnessmark.reference import Trust, caution, source
 from witnessmark.vocabulary import SystemOfUnits
 
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
@@ -57,25 +57,34 @@ class Site(Wire):
 class CautionNote(Wire):
     """A warning that belongs to the work at hand."""
 
-    id: str
-    text: str
+    id: str = Field(description="Its id; more may come.")
+    text: str = Field(description="What to be careful about.")
 
 
 class SourceNote(Wire):
     """Where a figure or formula comes from, and how far to trust it."""
 
-    id: str
-    citation: str
-    trust: str
-    note: str
+    id: str = Field(description="Its id, as results name it; more may come.")
+    citation: str = Field(description="Standard, table, book or page.")
+    trust: Trust = Field(description="How it is known.")
+    note: str = Field(description="How far it was read, or what it does not cover; empty if there is nothing to add.")
 
 
 class ModelVersion(Wire):
     """What decides the numbers: the same three give the same answer."""
 
-    service: str
-    property_library: str
-    knowledge: str
+    service: str = Field(description="Version of the service.")
+    property_library: str = Field(description="Name and version of the library behind the saturation curves.")
+    knowledge: str = Field(
+        description="State of all data files, ten hexadecimal digits; zeros in the examples of this document."
+    )
+
+
+class UncertaintyNote(Wire):
+    """What the uncertainties of an answer mean."""
+
+    coverage_factor: Real = Field(description="Standard uncertainties that verdicts and intervals ask for.")
+    meaning: str = Field(description="The same in words.")
 
 
 class Request(Wire):
@@ -91,7 +100,8 @@ class Answer(Wire):
     assumptions: list[str] = Field(description="What the service assumed because the request did not say.")
     cautions: list[CautionNote] = Field(description="What to be careful about.")
     sources: list[SourceNote] = Field(description="Where formulas and limits come from.")
-    model_version: ModelVersion
+    uncertainty: UncertaintyNote = Field(description="What an uncertainty in this answer means.")
+    model_version: ModelVersion = Field(description="What decided the numbers.")
 
 
 class Notes(TypedDict):
@@ -100,7 +110,15 @@ class Notes(TypedDict):
     assumptions: list[str]
     cautions: list[CautionNote]
     sources: list[SourceNote]
+    uncertainty: UncertaintyNote
     model_version: ModelVersion
+
+
+UNCERTAINTY = UncertaintyNote(
+    coverage_factor=COVERAGE,
+    meaning="Each uncertainty is one standard uncertainty (JCGM 100:2008). Verdicts and intervals reach two of them to "
+    "either side, which holds about 95 % of what the true value may be.",
+)
 
 
 @cache
@@ -141,6 +159,7 @@ class RequestContext(Conversion):
             assumptions=self.assumptions,
             cautions=[_caution_note(key) for key in self._cautions],
             sources=[_source_note(key) for key in self._sources],
+            uncertainty=UNCERTAINTY,
             model_version=model_version(),
         )
 

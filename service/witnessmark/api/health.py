@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 from starlette.responses import JSONResponse, Response
 
 from witnessmark.api.problems import documented, respond
@@ -38,13 +38,13 @@ readiness = Readiness()
 class Alive(BaseModel):
     """The process answers."""
 
-    status: Literal["alive"]
+    status: Literal["alive"] = Field(description="Always this word.")
 
 
 class Ready(BaseModel):
     """The process takes work."""
 
-    status: Literal["ready"]
+    status: Literal["ready"] = Field(description="Always this word.")
 
 
 @router.get("/livez", operation_id="livez", summary="Does the process answer", response_model=Alive)

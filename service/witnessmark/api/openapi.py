@@ -10,6 +10,7 @@ from typing import Any
 
 from fastapi import FastAPI
 
+from witnessmark.api.labels import extensions
 from witnessmark.api.problems import MEDIA_TYPE, Problem, documented
 
 _RETRY_AFTER = {
@@ -39,9 +40,13 @@ def examples_folder() -> Path:
 
 
 @cache
-def examples() -> dict[str, dict[str, Any]]:
-    """Example requests by operation: file `<operation>.json` holds {name: {summary, value}}."""
-    return {file.stem: json.loads(file.read_text("utf-8")) for file in sorted(examples_folder().glob("*.json"))}
+def examples(folder: str = "") -> dict[str, dict[str, Any]]:
+    """Example requests by operation: file `<operation>.json` holds {name: {summary, value}}.
+
+    Folder `answers`: what the service answers to them, by media type; `python -m tests.contract golden` writes it.
+    """
+    files = sorted(examples_folder().joinpath(folder).glob("*.json"))
+    return {file.stem: json.loads(file.read_text("utf-8")) for file in files}
 
 
 def install(app: FastAPI) -> None:
@@ -52,7 +57,7 @@ def install(app: FastAPI) -> None:
         if app.openapi_schema is None:
             document = write()
             complete(document)
-            app.openapi_schema = short_names(document)
+            app.openapi_schema = name_choices(short_names(document))
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]
@@ -82,6 +87,50 @@ def short_names(document: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
+def name_choices(document: dict[str, Any]) -> dict[str, Any]:
+    """The document with every closed list a schema with a name, of its type or of where it stands, and its labels.
+
+    Generators of clients make one class of each; of lists without a name they make numbered ones.
+    """
+    schemas = document["components"]["schemas"]
+    for name in [name for name, schema in schemas.items() if "enum" not in schema]:
+        fields = schemas[name].get("properties", {})
+        for field in fields:
+            fields[field].pop("title", None)  # the name once more, in capitals
+            _lift(fields, field, name + _camel(field), schemas)
+    for operation in (operation for operations in document["paths"].values() for operation in operations.values()):
+        for parameter in operation.get("parameters", ()):
+            _lift(parameter, "schema", _camel(operation["operationId"]) + _camel(parameter["name"]), schemas)
+    for name, schema in schemas.items():
+        if "const" in schema:
+            schema["enum"] = [schema.pop("const")]
+        if "enum" in schema:
+            schema.update(extensions(name, schema["enum"]))
+    return document
+
+
+def _lift(whole: Any, key: str | int, name: str, schemas: dict[str, Any]) -> None:
+    """Move the closed list at `key`, or those inside of what stands there, into `schemas`; references stay."""
+    part = whole[key]
+    if isinstance(part, dict) and "enum" in part:
+        if name in schemas:
+            raise ValueError(f"two closed lists would have the name {name}")
+        schemas[name] = {"type": part["type"], "enum": part["enum"]}
+        whole[key] = {"$ref": _COMPONENT + name} | {
+            told: part[told] for told in ("description", "default") if told in part
+        }
+    elif isinstance(part, dict):
+        for inner in part.keys() & {"anyOf", "items", "additionalProperties"}:
+            _lift(part, inner, name, schemas)
+    elif isinstance(part, list):
+        for position in range(len(part)):
+            _lift(part, position, name, schemas)
+
+
+def _camel(name: str) -> str:
+    return "".join(word.capitalize() for word in name.split("_"))
+
+
 def _renamed(part: Any, titles: dict[str, str]) -> Any:
     if isinstance(part, list):
         return [_renamed(inner, titles) for inner in part]
@@ -103,9 +152,12 @@ def _complete_operation(operation: dict[str, Any]) -> None:
             response["headers"] = _RETRY_AFTER
         if status == "422":
             response["content"] = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    name = operation["operationId"]
     content = operation.get("requestBody", {}).get("content", {}).get("application/json")
-    if content is not None and operation["operationId"] in examples():
-        content["examples"] = examples()[operation["operationId"]]
+    if content is not None and name in examples():
+        content["examples"] = examples()[name]
+    for media, answers in examples("answers").get(name, {}).items():
+        responses["200"]["content"][media]["examples"] = answers
 
 
 def _link_catalogue(paths: dict[str, Any]) -> None:

@@ -93,10 +93,10 @@ class Problem(BaseModel):
     """A problem as RFC 9457 describes it."""
 
     type: str = Field(description="A relative reference to a page of this service that explains the kind.")
-    title: str
-    status: int = Field(ge=400, le=599)
-    detail: str | None = None
-    errors: list[FieldProblem] | None = None
+    title: str = Field(description="The kind in words.")
+    status: int = Field(ge=400, le=599, description="The HTTP status once more.")
+    detail: str | None = Field(None, description="What is wrong here, in one line.")
+    errors: list[FieldProblem] | None = Field(None, description="The fields at fault, at most 50.")
 
 
 class ProblemError(HTTPException):

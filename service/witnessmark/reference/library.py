@@ -11,10 +11,15 @@ from functools import cache
 from typing import Annotated, Literal, TypeVar
 
 from pydantic import AfterValidator, Field
+from typing_extensions import TypeAliasType
 
 from witnessmark import data
 
-Trust = Literal["published", "published, second hand", "common practice", "memory", "derived", "expert estimate"]
+Trust = TypeAliasType(
+    "Trust",
+    Literal["published", "published, second hand", "common practice", "memory", "derived", "expert estimate"],
+)
+"""How a figure is known."""
 Text = Annotated[str, Field(min_length=1)]
 
 

@@ -12,15 +12,19 @@ from functools import cache
 from typing import Literal, Self
 
 from pydantic import PositiveFloat, model_validator
+from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import curves
 
-Kind = Literal["single", "azeotropic", "zeotropic"]
-Basis = Literal["pure", "pseudo-pure", "mixture"]
-SafetyClass = Literal["A1", "A2L", "A2", "A3", "B1", "B2L", "B2", "B3"]
+BlendKind = TypeAliasType("BlendKind", Literal["single", "azeotropic", "zeotropic"])
+"""Single substance, or how a blend of several boils."""
+PropertyBasis = TypeAliasType("PropertyBasis", Literal["pure", "pseudo-pure", "mixture"])
+"""Kind of the equation of state."""
+SafetyClass = TypeAliasType("SafetyClass", Literal["A1", "A2L", "A2", "A3", "B1", "B2L", "B2", "B3"])
+"""Safety group of ASHRAE 34."""
 
 ROUNDING = 1e-9
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
@@ -54,11 +58,11 @@ class Recipe(data.Row):
     accuracy: K, see `Refrigerant`. from_critical: K below critical, coldest: K; None where the usual limits do.
     """
 
-    kind: Kind
+    kind: BlendKind
     chemical_name: str = ""
     components: dict[str, PositiveFloat]
     safety_class: SafetyClass
-    basis: Basis
+    basis: PropertyBasis
     accuracy: PositiveFloat
     notes: tuple[str, ...]
     from_critical: float | None = None
@@ -104,10 +108,10 @@ class Refrigerant:
 
     designation: str
     chemical_name: str
-    kind: Kind
+    kind: BlendKind
     components: tuple[Component, ...]
-    safety_class: str
-    basis: Basis
+    safety_class: SafetyClass
+    basis: PropertyBasis
     accuracy_K: float  # noqa: N815  the unit's symbol
     molar_mass: float
     critical_temperature: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import Path, Query
 
@@ -21,9 +21,11 @@ from witnessmark.api.schemas.refrigerants import (
     RefrigerantList,
     RefrigerantsAnswer,
 )
+from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
-from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants.catalogue import Refrigerant
 
 router = version_one("properties")
@@ -34,59 +36,58 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
     """Every refrigerant with its class, the basis of its properties and how far they can be trusted."""
     context = RequestContext(query.report_in)
     context.cite("coolprop", "ashrae-34", "saturation-accuracy")
-    entries = [
-        RefrigerantEntry.model_validate(_entry(context, catalogue.get(name))) for name in catalogue.designations()
-    ]
+    entries = [RefrigerantEntry(**_entry(context, catalogue.get(name))) for name in catalogue.designations()]
     return RefrigerantsAnswer(result=RefrigerantList(refrigerants=entries), **context.notes())
 
 
 @listed(router, "/refrigerants/{designation}", "One refrigerant", responses=documented("unknown-name"))
 async def get_refrigerant(
-    designation: Annotated[str, Path(max_length=40, examples=["R-454B"])], query: Annotated[CatalogueQuery, Query()]
+    designation: Annotated[
+        str, Path(max_length=40, examples=["R-454B"], description="ASHRAE 34 designation, as the list spells it.")
+    ],
+    query: Annotated[CatalogueQuery, Query()],
 ) -> RefrigerantAnswer:
     """Composition, class, critical point, range, property basis and its accuracy."""
     try:
-        found = catalogue.get(designation)
+        refrigerant = catalogue.get(designation)
     except UnknownNameError as error:
         hint = f"near: {', '.join(error.near)}" if error.near else "GET /v1/refrigerants lists them"
         raise ProblemError("unknown-name", hint) from None
     context = RequestContext(query.report_in)
-    context.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in found.notes))
-    context.warn(*found.cautions)
-    return RefrigerantAnswer(result=_detail(context, found), **context.notes())
+    context.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in refrigerant.notes))
+    context.warn(*refrigerant.cautions)
+    return RefrigerantAnswer(result=_detail(context, refrigerant), **context.notes())
 
 
-def _entry(context: RequestContext, found: Refrigerant) -> dict[str, object]:
+def _entry(context: RequestContext, refrigerant: Refrigerant) -> dict[str, Any]:
     return {
-        "designation": found.designation,
-        "chemical_name": found.chemical_name,
-        "kind": found.kind,
-        "safety_class": found.safety_class,
-        "basis": found.basis,
-        "accuracy": context.show(TemperatureDifference, found.accuracy_K),
+        **{
+            name: getattr(refrigerant, name)
+            for name in ("designation", "chemical_name", "kind", "safety_class", "basis")
+        },
+        "accuracy": context.show(TemperatureDifference, refrigerant.accuracy_K),
     }
 
 
-def _detail(context: RequestContext, found: Refrigerant) -> RefrigerantDetail:
-    detail = {
-        "toxicity": found.toxicity,
-        "flammability": found.flammability,
-        "composition": [ComponentPart.model_validate(part, from_attributes=True) for part in found.components],
-        "molar_mass": found.molar_mass,
-        "critical_temperature": context.show(Temperature, found.critical_temperature),
-        "critical_pressure": context.show(Pressure, found.critical_pressure),
-        "lowest_temperature": context.show(Temperature, found.t_min),
-        "highest_temperature": context.show(Temperature, found.t_max),
-        "glide_at_one_atmosphere": context.show_optional(TemperatureDifference, _glide(found.designation)),
-        "equation_of_state": found.library,
-        "notes": [CatalogueNote.model_validate(note, from_attributes=True) for note in found.notes],
-    }
-    return RefrigerantDetail.model_validate({**_entry(context, found), **detail})
+def _detail(context: RequestContext, refrigerant: Refrigerant) -> RefrigerantDetail:
+    return RefrigerantDetail(
+        **_entry(context, refrigerant),
+        toxicity=refrigerant.toxicity,
+        flammability=refrigerant.flammability,
+        composition=[ComponentPart.model_validate(part, from_attributes=True) for part in refrigerant.components],
+        molar_mass=refrigerant.molar_mass,
+        critical_temperature=context.show(Temperature, refrigerant.critical_temperature),
+        critical_pressure=context.show(Pressure, refrigerant.critical_pressure),
+        lowest_temperature=context.show(Temperature, refrigerant.t_min),
+        highest_temperature=context.show(Temperature, refrigerant.t_max),
+        glide_at_one_atmosphere=context.show_optional(TemperatureDifference, _glide(refrigerant.designation)),
+        equation_of_state=refrigerant.library,
+        notes=[CatalogueNote.model_validate(note, from_attributes=True) for note in refrigerant.notes],
+    )
 
 
 def _glide(designation: str) -> float | None:
     try:
-        dew = float(saturation.dew_temperature(designation, SEA_LEVEL_PRESSURE))
-        return dew - float(saturation.bubble_temperature(designation, SEA_LEVEL_PRESSURE))
+        return saturation.at_pressure(designation, Measured(SEA_LEVEL_PRESSURE)).glide.value
     except OutOfRangeError:
         return None

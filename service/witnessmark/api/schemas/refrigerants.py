@@ -2,77 +2,78 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
+from witnessmark.refrigerants.catalogue import BlendKind, PropertyBasis, SafetyClass
 from witnessmark.vocabulary import SystemOfUnits
 
 
 class CatalogueQuery(Wire):
     """How a catalogue is shown."""
 
-    report_in: SystemOfUnits = "SI"
+    report_in: SystemOfUnits = Field("SI", description="Units of the answer.")
 
 
 class ComponentPart(Wire):
     """One substance of a blend."""
 
-    designation: str
-    mass_fraction: Annotated[Real, Field(gt=0, le=1)]
+    designation: str = Field(description="ASHRAE 34 designation of the substance.")
+    mass_fraction: Annotated[Real, Field(gt=0, le=1, description="Nominal, by mass; all together are 1.")]
 
 
 class CatalogueNote(Wire):
     """Something to know beside the numbers."""
 
-    text: str
-    source: str
+    text: str = Field(description="What to know.")
+    source: str = Field(description="Source id.")
 
 
 class RefrigerantEntry(Wire):
     """One refrigerant in the list."""
 
     designation: str = Field(description="ASHRAE 34 designation; the spelling that every request uses.")
-    chemical_name: str
-    kind: Literal["single", "azeotropic", "zeotropic"]
-    safety_class: str = Field(description="ASHRAE 34 safety group.")
-    basis: Literal["pure", "pseudo-pure", "mixture"] = Field(description="Kind of the equation of state.")
+    chemical_name: str = Field(description="Of a single substance; empty for a blend.")
+    kind: BlendKind = Field(description="Single substance, azeotropic or zeotropic blend (ASHRAE 34).")
+    safety_class: SafetyClass = Field(description="ASHRAE 34 safety group.")
+    basis: PropertyBasis = Field(description="Kind of the equation of state.")
     accuracy: TemperatureDifference = Field(description="How far saturation temperatures may be off, about 95 %.")
 
 
 class RefrigerantDetail(RefrigerantEntry):
     """Everything the catalogue knows of one refrigerant."""
 
-    toxicity: str
-    flammability: str
-    composition: list[ComponentPart]
-    molar_mass: Annotated[Real, Field(gt=0, json_schema_extra={"x-unit": "kg/mol"}, description="kg/mol")]
-    critical_temperature: Temperature
-    critical_pressure: Pressure
+    toxicity: str = Field(description="What the letter of the safety group means.")
+    flammability: str = Field(description="What the number of the safety group means.")
+    composition: list[ComponentPart] = Field(description="What it consists of; a single substance of itself.")
+    molar_mass: Annotated[Real, Field(gt=0, json_schema_extra={"x-unit": "kg/mol"}, description="Molar mass, kg/mol.")]
+    critical_temperature: Temperature = Field(description="Temperature of the critical point.")
+    critical_pressure: Pressure = Field(description="Pressure of the critical point, absolute.")
     lowest_temperature: Temperature = Field(description="Saturation is answered from here …")
     highest_temperature: Temperature = Field(description="… up to here.")
     glide_at_one_atmosphere: TemperatureDifference | None = Field(
         description="Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."
     )
-    equation_of_state: str
-    notes: list[CatalogueNote]
+    equation_of_state: str = Field(description="Library and version behind the curves.")
+    notes: list[CatalogueNote] = Field(description="What to know beside the numbers.")
 
 
 class RefrigerantList(Wire):
     """All refrigerants."""
 
-    refrigerants: list[RefrigerantEntry]
+    refrigerants: list[RefrigerantEntry] = Field(description="In the order of the catalogue.")
 
 
 class RefrigerantsAnswer(Answer):
     """Answer of GET /v1/refrigerants."""
 
-    result: RefrigerantList
+    result: RefrigerantList = Field(description="The catalogue.")
 
 
 class RefrigerantAnswer(Answer):
     """Answer of GET /v1/refrigerants/{designation}."""
 
-    result: RefrigerantDetail
+    result: RefrigerantDetail = Field(description="The refrigerant.")
