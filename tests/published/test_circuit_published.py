@@ -21,8 +21,8 @@ from witnessmark.calculations.circuit.tubes import TubeSeries, area, tube
 from witnessmark.calculations.compressor import accumulator_rules
 from witnessmark.calculations.compressor.accumulator import (
     AccumulatorCase,
-    AccumulatorVessel,
     CircuitCharge,
+    Vessel,
     WetReturn,
     accumulator,
 )
@@ -430,9 +430,7 @@ def test_accumulator_half_charge_example() -> None:
     density = float(saturation.liquid_density("R-410A", saturation.bubble_temperature("R-410A", pressure)))
     back = WetReturn("R-410A", Measured(pressure), Measured(0.03), Measured(0.9))
     for kilograms, verdict in ((6.01, "meets"), (5.99, "below")):
-        case = AccumulatorCase(
-            AccumulatorVessel(Measured(kilograms / density)), back, CircuitCharge(Measured(12.0)), 60.0
-        )
+        case = AccumulatorCase(Vessel(Measured(kilograms / density)), back, CircuitCharge(Measured(12.0)), 60.0)
         assert accumulator(case).sizing.verdict == verdict
 
 
@@ -446,9 +444,7 @@ def test_drop_lifting_velocity_against_a_general_library() -> None:
 def test_oil_hole_against_a_general_library() -> None:
     """fluids: orifice equation of ISO 5167 with beta near 0 and the same discharge coefficient."""
     back = WetReturn("R-134a", Measured(3.5e5), Measured(0.03), Measured(0.9))
-    case = AccumulatorCase(
-        AccumulatorVessel(Measured(6e-3), None, Measured(1.2e-3)), back, CircuitCharge(Measured(12.0)), 60.0
-    )
+    case = AccumulatorCase(Vessel(Measured(6e-3), None, Measured(1.2e-3)), back, CircuitCharge(Measured(12.0)), 60.0)
     density = float(saturation.liquid_density("R-134a", saturation.bubble_temperature("R-134a", 3.5e5)))
     bore = {"D": 1.0, "Do": 1.2e-3, "P1": 3.5e5, "P2": 3.48e5, "rho": density, "C": 0.6}
     theirs = flow_meter.flow_meter_discharge(**bore)  # type: ignore[no-untyped-call]

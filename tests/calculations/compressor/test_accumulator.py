@@ -9,9 +9,9 @@ import pytest
 
 from witnessmark.calculations.compressor.accumulator import (
     AccumulatorCase,
-    AccumulatorVessel,
     CircuitCharge,
     LoadRamp,
+    Vessel,
     WetReturn,
     accumulator,
 )
@@ -24,7 +24,7 @@ HIGH = float(saturation.dew_pressure("R-410A", 273.15))
 DENSITY = float(saturation.liquid_density("R-410A", saturation.bubble_temperature("R-410A", LOW)))
 BACK = WetReturn("R-410A", Measured(LOW, 5e3), Measured(0.03, 0.001), Measured(0.90, 0.01))
 CASE = AccumulatorCase(
-    AccumulatorVessel(Measured(6e-3, 1e-4), Measured(0.15)),
+    Vessel(Measured(6e-3, 1e-4), Measured(0.15)),
     BACK,
     CircuitCharge(Measured(12.0, 0.1)),
     3600.0,
@@ -127,9 +127,9 @@ def test_sizing_rule_and_its_verdicts() -> None:
     assert found.sizing.required is not None
     assert (found.sizing.required.above_charge, found.sizing.required.required) == (4.5, True)
     assert found.sizing.share.value == pytest.approx(6e-3 * DENSITY / 12)
-    small = accumulator(replace(CASE, vessel=AccumulatorVessel(Measured(3e-3))))
+    small = accumulator(replace(CASE, vessel=Vessel(Measured(3e-3))))
     assert small.sizing.verdict == "below"
-    border = accumulator(replace(CASE, vessel=AccumulatorVessel(Measured(6.0 / DENSITY, 1e-4))))
+    border = accumulator(replace(CASE, vessel=Vessel(Measured(6.0 / DENSITY, 1e-4))))
     assert border.sizing.verdict == "cannot tell"
     over = accumulator(replace(CASE, charge=replace(CASE.charge, overcharge=Measured(3.0))))
     assert over.sizing.share_overcharged.value == pytest.approx(over.sizing.share.value * 12 / 15)
@@ -170,15 +170,15 @@ def test_ramp_with_little_liquid_carries_nothing_and_a_slow_one_carries_less() -
 
 
 def test_without_a_diameter_only_flash_is_known() -> None:
-    found = accumulator(replace(CASE, vessel=AccumulatorVessel(Measured(6e-3)), ramp=RAMP)).ramp
+    found = accumulator(replace(CASE, vessel=Vessel(Measured(6e-3)), ramp=RAMP)).ramp
     assert found is not None
     assert (found.carried, found.quality, found.gas_speed) == (None, None, None)
 
 
 FAULTS = [
-    (replace(CASE, vessel=AccumulatorVessel(Measured(0.0))), "vessel.holding_volume"),
-    (replace(CASE, vessel=AccumulatorVessel(Measured(6e-3), Measured(9.0))), "vessel.diameter"),
-    (replace(CASE, vessel=AccumulatorVessel(Measured(6e-3), None, Measured(0.5))), "vessel.oil_hole"),
+    (replace(CASE, vessel=Vessel(Measured(0.0))), "vessel.holding_volume"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(9.0))), "vessel.diameter"),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), None, Measured(0.5))), "vessel.oil_hole"),
     (replace(CASE, wet_return=replace(BACK, quality=Measured(1.1))), "wet_return.quality"),
     (replace(CASE, wet_return=replace(BACK, pressure=Measured(1e9))), "wet_return.pressure"),
     (replace(CASE, wet_return=replace(BACK, superheat=Measured(-1.0))), "wet_return.superheat"),

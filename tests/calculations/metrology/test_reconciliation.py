@@ -1,4 +1,4 @@
-"""Fit and data snooping on models small enough to check by hand."""
+"""Reconciliation and data snooping on models small enough to check by hand."""
 
 import math
 from dataclasses import replace

@@ -41,9 +41,9 @@ def _case(context: RequestContext, body: AccumulatorRequest) -> core.Accumulator
     )
 
 
-def _vessel(context: RequestContext, body: AccumulatorRequest) -> core.AccumulatorVessel:
+def _vessel(context: RequestContext, body: AccumulatorRequest) -> core.Vessel:
     vessel = body.vessel
-    return core.AccumulatorVessel(
+    return core.Vessel(
         context.read(vessel.holding_volume, "vessel.holding_volume", *core.VOLUMES),
         context.read_optional(vessel.diameter, "vessel.diameter", *core.DIAMETERS),
         context.read_optional(vessel.oil_hole, "vessel.oil_hole", *core.HOLES, "calliper"),

@@ -110,7 +110,7 @@ def _result(context: RequestContext, refrigerant: str, cycle: core.Cycle) -> wir
         wire.CycleResult,
         cycle,
         refrigerant=refrigerant,
-        contradiction=wire.Contradiction(
+        contradiction=wire.ReadingContradiction(
             verdict=suspicion.verdict,
             meaning=text(suspicion.verdict.replace(" ", "-")),
             probability=round(cycle.probability, 6),

@@ -57,7 +57,7 @@ class CycleRequest(Request):
     speed: Frequency | None = Field(None, description="Revolutions of the shaft.")
 
 
-class CyclePoint(Wire):
+class CyclePointResult(Wire):
     """A state point."""
 
     name: PointName = Field(description="Where it lies; `ideal` is the end of compression at constant entropy.")
@@ -70,7 +70,7 @@ class CyclePoint(Wire):
     phase: PhaseName = Field(description="What stands there.")
 
 
-class CycleNumbers(Wire):
+class CycleNumbersResult(Wire):
     """What follows from the cycle; null where no reading leads there."""
 
     pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
@@ -109,7 +109,7 @@ class ReadingCheck(Wire):
     redundancy: Annotated[Real, Field(ge=0, le=1)] = Field(description="0: nothing checks it; 1: the others fix it.")
 
 
-class Contradiction(Wire):
+class ReadingContradiction(Wire):
     """Whether the readings fit together, and which does not if that can be told."""
 
     verdict: SuspicionVerdict = Field(description="What the contradiction says, if there is one.")
@@ -124,10 +124,10 @@ class CycleResult(Wire):
     """The fitted cycle."""
 
     refrigerant: str = Field(description="Its designation.")
-    points: list[CyclePoint] = Field(description="In order of flow; last the end of ideal compression.")
-    numbers: CycleNumbers = Field(description="What follows from the fitted cycle.")
-    contradiction: Contradiction = Field(description="Whether the readings fit together.")
-    corrected: CycleNumbers | None = Field(
+    points: list[CyclePointResult] = Field(description="In order of flow; last the end of ideal compression.")
+    numbers: CycleNumbersResult = Field(description="What follows from the fitted cycle.")
+    contradiction: ReadingContradiction = Field(description="Whether the readings fit together.")
+    corrected: CycleNumbersResult | None = Field(
         description="The numbers once more without the one reading that was named; null where none was or it is needed."
     )
     checks: list[ReadingCheck] = Field(description="Every reading and usual value against all the others.")

@@ -14,7 +14,7 @@ from witnessmark.calculations.compressor.wet_suction import WetnessVerdict
 from witnessmark.vocabulary import Compressor
 
 
-class Band(Wire):
+class FractionRange(Wire):
     """A fraction from `low` to `high`; 1 is the whole."""
 
     low: Annotated[Real, Field(ge=0, le=1)] = Field(description="Lower end.")
@@ -60,13 +60,13 @@ class WetSuctionResult(Wire):
     refrigerant: str = Field(description="Its designation.")
     verdict: WetnessVerdict = Field(description="Whether liquid comes in, whatever efficiency within the band.")
     meaning: str = Field(description="The verdict in words.")
-    quality: Band = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
-    liquid_fraction: Band = Field(description="Liquid mass over total mass.")
+    quality: FractionRange = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
+    liquid_fraction: FractionRange = Field(description="Liquid mass over total mass.")
     superheat: DifferenceRange | None = Field(description="Where the band reaches dry gas: its superheat.")
     dry_discharge_temperature: TemperatureRange | None = Field(
         description="What dry saturated suction gas would give over the band; null beyond the property equations."
     )
-    efficiency: Band = Field(description="The band that was used.")
+    efficiency: FractionRange = Field(description="The band that was used.")
     discharge_may_be_wet: bool = Field(description="Whether the discharge reads so near its dew point as to be wet.")
 
 

@@ -35,7 +35,7 @@ NONE = Measured(0.0)
 
 
 @dataclass(frozen=True, slots=True)
-class AccumulatorVessel:
+class Vessel:
     """holding_volume m3: liquid up to the outlet; diameter m (None: no word on swelling and drops); oil_hole m."""
 
     holding_volume: Measured
@@ -122,7 +122,7 @@ class CarryOver:
 
 
 @dataclass(frozen=True, slots=True)
-class AccumulatorResult:
+class AccumulatorFilling:
     """Rates kg/s; time_to_overflow s (None unless it fills); qualities at the compressor; levels; the ramp."""
 
     sizing: AccumulatorSizing
@@ -143,7 +143,7 @@ class AccumulatorResult:
 class AccumulatorCase:
     """Everything asked: how long low load lasts, s, and the motor power, W, where the rule on it is wanted."""
 
-    vessel: AccumulatorVessel
+    vessel: Vessel
     wet_return: WetReturn
     charge: CircuitCharge
     duration: float
@@ -151,14 +151,14 @@ class AccumulatorCase:
     motor_power: float | None = None
 
 
-def accumulator(case: AccumulatorCase) -> AccumulatorResult:
+def accumulator(case: AccumulatorCase) -> AccumulatorFilling:
     """Sizing, filling, overflow and carry-over.
 
     Errors: UnknownNameError (`refrigerant`); InputError and OutOfRangeError with fields `vessel.…`, `wet_return.…`,
     `charge.…`, `ramp.…`, `duration`, `motor_power`.
 
     >>> back = WetReturn("R-410A", Measured(8e5), Measured(0.03), Measured(0.9))
-    >>> case = AccumulatorCase(AccumulatorVessel(Measured(6e-3)), back, CircuitCharge(Measured(12.0)), 600.0)
+    >>> case = AccumulatorCase(Vessel(Measured(6e-3)), back, CircuitCharge(Measured(12.0)), 600.0)
     >>> filling = accumulator(case)
     >>> holding, last = filling.sizing.holding_mass.value, filling.levels[-1].mass.value
     >>> round(holding, 2), round(filling.net.value, 4), round(last, 2)
@@ -177,7 +177,7 @@ def accumulator(case: AccumulatorCase) -> AccumulatorResult:
     free = (sizing.holding_mass.measured, case.charge.in_vessel, net.measured)
     before, overflowing = _qualities(case, flows)
     levels = _levels(case, sizing.holding_mass.measured, net.measured, most)
-    return AccumulatorResult(
+    return AccumulatorFilling(
         sizing=sizing,
         **rates,
         net=net,

@@ -18,7 +18,7 @@ from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
 from witnessmark.calculations.metrology import reconciliation
 from witnessmark.calculations.metrology.least_squares import Vector
-from witnessmark.calculations.metrology.reconciliation import Assumption, Fit, Residual, Suspicion
+from witnessmark.calculations.metrology.reconciliation import Assumption, Reconciliation, Residual, Suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import states
@@ -142,7 +142,7 @@ def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | 
     return _described(designation, problem, fit)
 
 
-def _unsettled(fit: Fit) -> ConflictError:
+def _unsettled(fit: Reconciliation) -> ConflictError:
     """Names the two readings that fit worst."""
     read = [r for r in fit.residuals if not isinstance(r.observation, Assumption)]
     worst = sorted(read, key=lambda r: -abs(r.fitted - r.observation.value) / r.observation.sigma)[:2]
@@ -151,7 +151,7 @@ def _unsettled(fit: Fit) -> ConflictError:
     return ConflictError(names, fault, "readings of one machine in steady running")
 
 
-def _described(designation: str, problem: CycleFit, fit: Fit) -> Cycle:
+def _described(designation: str, problem: CycleFit, fit: Reconciliation) -> Cycle:
     measured = {name: Measured(v, fit.uncertainties[name]) for name, v in fit.values.items()}
     points = _points(designation, problem, measured)
     return Cycle(
@@ -164,7 +164,7 @@ def _described(designation: str, problem: CycleFit, fit: Fit) -> Cycle:
     )
 
 
-def _phases(problem: CycleFit, fit: Fit) -> list[str]:
+def _phases(problem: CycleFit, fit: Reconciliation) -> list[str]:
     """Ids of what the fit makes of the phases, for `wording`: at saturation no thermometer tells more."""
     notes = []
     for k, (name, parameter) in enumerate(problem.parameters.items()):

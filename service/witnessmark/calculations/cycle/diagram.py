@@ -32,8 +32,8 @@ from witnessmark.calculations.cycle.diagram_lines import (
     METRIC,
     MOST_PRESSURE,
     Grid,
-    Line,
-    Lines,
+    PropertyLine,
+    PropertyLines,
     Vector,
     lines_of,
 )
@@ -131,7 +131,7 @@ def draw(
         return _printed(figure, designation, form, about)
 
 
-def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     window = _window(cycle, lines, scale)
     axes.set_yscale("log")
     axes.set_xlim(window.left, window.right)
@@ -147,7 +147,7 @@ def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scal
     return window
 
 
-def _window(cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     """Round the cycle, and up over the top of the dome where that is near."""
     enthalpies = [p.enthalpy.value / scale.enthalpy for p in cycle.points]
     pressures = [p.pressure.value / scale.pressure for p in cycle.points]
@@ -182,7 +182,7 @@ def _margin(name: str, beyond: str, margin: Measured, scale: Scale) -> str:
     return f"{name} {margin.value / scale.temperature:.1f} ± {margin.uncertainty / scale.temperature:.1f} {degree}"
 
 
-def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
+def _background(axes: Axes, lines: PropertyLines, scale: Scale, window: Window) -> None:
     for line in lines.isotherms:
         axes.plot(*_shown(line, scale), **_stroke("constant temperature"))
         _label_isotherm(axes, line, scale, window)
@@ -193,11 +193,11 @@ def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
     axes.plot(*_shown(lines.top(), scale), **_stroke("its top, not computed"))
 
 
-def _shown(line: Line, scale: Scale) -> tuple[Vector, Vector]:
+def _shown(line: PropertyLine, scale: Scale) -> tuple[Vector, Vector]:
     return line.enthalpy / scale.enthalpy, line.pressure / scale.pressure
 
 
-def _label_isotherm(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+def _label_isotherm(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
     """At the top where it runs through liquid, at the bottom where it runs through gas."""
     name = f"{scale.degrees(line.value):.0f} {scale.temperature_unit}"
     enthalpies, pressures = _shown(line, scale)
@@ -207,7 +207,7 @@ def _label_isotherm(axes: Axes, line: Line, scale: Scale, window: Window) -> Non
             _write(axes, (crossings[end], pressure), name, 90.0, "top" if end == 0 else "bottom")
 
 
-def _label_isentrope(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+def _label_isentrope(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
     enthalpies, pressures = _shown(line, scale)
     low, high = (_crossings(enthalpies, pressures, window.top * share) for share in (0.60, 0.72))
     if low and high and window.left < low[0] < high[0] < window.right * 0.985:

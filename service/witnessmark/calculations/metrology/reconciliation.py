@@ -70,7 +70,7 @@ class Residual:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class Reconciliation:
     """The fit: values and standard uncertainties of everything the model predicts, residuals, and the global test.
 
     probability: of a misfit at least this large if every uncertainty is as stated (chi-squared); 1 without redundancy.
@@ -88,7 +88,7 @@ class Fit:
     pinned: tuple[int, ...] = ()
 
 
-def fit(model: FitModel, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Fit:
+def fit(model: FitModel, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Reconciliation:
     """Least squares of `model` to the observations; bounded in evaluations, always returns.
 
     Where the observations contradict each other every residual comes from a fit without its observation, since the
@@ -112,7 +112,9 @@ def fit(model: FitModel, parameters: Sequence[Parameter], observations: Sequence
     if probability < SIGNIFICANCE:
         residuals = tuple(_left_out(model, parameters, residuals, k, solution) for k in range(len(residuals)))
     spread = _spreads(model, parameters, observations, solution, line)
-    return Fit(values, spread, residuals, solution.chi_squared, degrees, probability, solution.settled, solution.pinned)
+    return Reconciliation(
+        values, spread, residuals, solution.chi_squared, degrees, probability, solution.settled, solution.pinned
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +224,7 @@ ODDS = 20.0
 """How many times more likely the culprit must be than the next suspect before it is named."""
 
 
-def suspicion(fitted: Fit) -> Suspicion:
+def suspicion(fitted: Reconciliation) -> Suspicion:
     """Which observation contradicts the others, named only if the data can tell.
 
     Leaving out observation i lowers chi-squared by w_i², so the likelihood ratio of two suspects is
