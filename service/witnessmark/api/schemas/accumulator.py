@@ -61,10 +61,10 @@ class RampInput(Wire):
 class AccumulatorRequest(Request):
     """A vessel, a wet return, a charge, and how long low load lasts."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     vessel: AccumulatorVessel = Field(description="The accumulator.")
     wet_return: WetReturnInput = Field(description="What comes back at low load.")
-    charge: ChargeInput = Field(description="The charge, and where it can be.")
+    charge: ChargeInput = Field(description="How much refrigerant there is, and where.")
     duration: Time = Field(description="How long low load lasts.")
     ramp: RampInput | None = Field(None, description="The way back to high load, where carry-over is asked for.")
     motor_power: Power | None = Field(None, description="Of the compressor, for the rule on when one is required.")
@@ -128,4 +128,4 @@ class AccumulatorResult(Wire):
 class AccumulatorAnswer(Answer):
     """Answer of POST /v1/accumulator."""
 
-    result: AccumulatorResult = Field(description="Sizing, filling, overflow, carry-over.")
+    result: AccumulatorResult = Field(description="What the vessel does.")

@@ -45,7 +45,7 @@ class LineSegment(Pipe):
 class LineChargeRequest(Request):
     """Runs of pipe, and the flow through all of them where velocities are wanted."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST, description="The runs of pipe.")
     mass_flow: MassFlow | None = Field(None, description="Through all of them.")
     charge: Mass | None = Field(None, description="Charge of the system, for the oil top-up rule.")

@@ -35,7 +35,7 @@ class RampToSpeed(Wire):
 class LiquidIngestionRequest(Request):
     """A positive-displacement machine, what it takes in, and how fast it turns."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     displacement: Volume = Field(description="Volume taken in per turn.")
     volume_ratio: Ratio = Field(
         description="Built in: suction pocket over the pocket at the opening of the discharge port. "

@@ -22,7 +22,7 @@ from witnessmark.calculations.circuit.noncondensables import GasVerdict
 class NoncondensablesRequest(Request):
     """A stopped circuit that has come to one temperature, with liquid where the pressure is read."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     pressure: Pressure = Field(description="Of the stopped circuit.")
     temperature: Temperature = Field(description="Of the part with the liquid: the air round it, long enough at rest.")
     gas_space: Volume | None = Field(None, description="Volume above the liquid, for the mass of gas in it.")
@@ -48,4 +48,4 @@ class NoncondensablesResult(Wire):
 class NoncondensablesAnswer(Answer):
     """Answer of POST /v1/noncondensables."""
 
-    result: NoncondensablesResult = Field(description="The pressure against that of clean refrigerant.")
+    result: NoncondensablesResult = Field(description="What the standing pressure says.")

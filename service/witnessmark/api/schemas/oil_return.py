@@ -23,7 +23,7 @@ Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")
 class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     suction_pressure: Pressure = Field(description="Of the gas in the riser.")
     suction_temperature: Temperature = Field(description="Gas in the riser.")
     liquid_temperature: Temperature | None = Field(

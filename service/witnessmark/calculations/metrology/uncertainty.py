@@ -9,7 +9,7 @@ which. A cause of error that two readings share (one gauge, one barometer) must 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
@@ -37,8 +37,8 @@ rule, so that slope and bend carry the higher-order terms of JCGM 100:2008, note
 CURVATURE, MISFIT = 0.6, 0.2
 """Largest sum of the bends at two standard uncertainties, and largest miss at a corner, over the standard uncertainty.
 Set by comparison with random draws: the standard uncertainty is then good to about 5 % (see the tests)."""
-NEARER = (1 / 8, 1 / 64)
-"""Standard uncertainties at which a slope is looked for where the nodes have no result."""
+NEAR = (1 / 8, 1 / 64)
+"""Standard uncertainties at which a slope is looked for where draws are lost."""
 _ROUNDING = 1e-12
 NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so is the root of a negative number
 
@@ -108,7 +108,7 @@ def propagate_all(function: Function, readings: Mapping[str, Measured], draws: i
     return {
         key: chosen
         for key, first_order in estimates.items()
-        if (chosen := first_order or _drawn(probe, series, key, [r[key] for r in rows if key in r], draws))
+        if (chosen := first_order or _drawn(probe, centre[key], key, [r[key] for r in rows if key in r], draws))
     }
 
 
@@ -230,7 +230,7 @@ def _offsets(count: int, draws: int) -> list[list[float]]:
     return offsets
 
 
-def _drawn(probe: _Probe, series: _Series, key: str, results: Sequence[float], draws: int) -> Estimate | None:
+def _drawn(probe: _Probe, value: float, key: str, results: Sequence[float], draws: int) -> Estimate | None:
     """The result from the draws that have one; None where hardly any do.
 
     Draws that are lost would have spread further: the standard uncertainty is then at least what slopes near the
@@ -242,21 +242,15 @@ def _drawn(probe: _Probe, series: _Series, key: str, results: Sequence[float], d
     low, high = np.quantile(results, (0.025, 0.975)).tolist()
     spread = float(np.std(results))
     if kept < 1:
-        spread = max(spread, math.hypot(*(_slope(probe, series, k, key) for k in range(len(probe.uncertain)))))
-    return Estimate(series.centre[key], spread, low, high, "random draws", kept)
+        spread = max(spread, math.hypot(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
+    return Estimate(value, spread, low, high, "random draws", kept)
 
 
-def _slope(probe: _Probe, series: _Series, k: int, key: str) -> float:
-    """Change of the result over one standard uncertainty of reading k, to whichever side it exists, near if need be."""
-    for z, pair in _sides(probe, series, k):
-        ends = [(sign * z, results[key]) for sign, results in zip((1, -1), pair, strict=True) if key in results]
+def _slope(probe: _Probe, value: float, k: int, key: str) -> float:
+    """Change of the result over one standard uncertainty of reading k, near the reading, to the side it exists on."""
+    for z in NEAR:
+        ends = [(x, results[key]) for x in (z, -z) if key in (results := probe.along(k, x))]
         if ends:
-            (start, first), (end, last) = ends[0], ends[1] if len(ends) > 1 else (0.0, series.centre[key])
+            (start, first), (end, last) = ends[0], ends[1] if len(ends) > 1 else (0.0, value)
             return (first - last) / (start - end)
     return 0.0
-
-
-def _sides(probe: _Probe, series: _Series, k: int) -> Iterator[tuple[float, tuple[Results, Results]]]:
-    yield NODE, series.nodes[k]
-    for z in NEARER:
-        yield z, (probe.along(k, z), probe.along(k, -z))
