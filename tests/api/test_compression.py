@@ -88,7 +88,7 @@ def test_a_discharge_below_suction_asks_for_the_gauges(client: TestClient) -> No
         ({"power": {"value": 1, "unit": "kW", "uncertainty": 2}}, "#/power", "unusable-input"),
         ({"speed": {"value": 60, "unit": "A"}}, "#/speed/unit", "invalid-input"),
         ({"refrigerant": "R-411"}, "#/refrigerant", "invalid-input"),
-        ({"compressor_type": "warp"}, "#/compressor_type", "invalid-input"),
+        ({"compressor": "warp"}, "#/compressor", "invalid-input"),
     ],
 )
 def test_bad_readings_are_named(client: TestClient, change: dict[str, Any], pointer: str, kind: str) -> None:

@@ -17,7 +17,7 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
 from witnessmark.errors import InputError
 
-DRAWN = Estimate(2.0, 0.5, 1.0, 3.5, "monte carlo", 0.9)
+DRAWN = Estimate(2.0, 0.5, 1.0, 3.5, "random draws", 0.9)
 
 
 def test_quantity_in_the_system_of_the_caller_with_a_remark() -> None:
@@ -25,7 +25,7 @@ def test_quantity_in_the_system_of_the_caller_with_a_remark() -> None:
     found = shown(context, Estimated[Mass], DRAWN, "carried")
     assert found.value.unit == "lb"
     assert found.low.value == pytest.approx(1 / 0.45359237)
-    assert found.way == "random draws"
+    assert found.method == "random draws"
     assert context.assumptions == [f"carried: {DRAWN.remark}"]
 
 

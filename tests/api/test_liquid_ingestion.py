@@ -31,9 +31,9 @@ def test_ramp_with_carry_over(client: TestClient) -> None:
     assert result["at_speed"]["least_slug"]["value"]["unit"] == "cm3"
     assert result["ramp"][0]["time"]["unit"] == "s"
     assert result["ramp"][-1]["speed"]["value"] == 95
-    ids = {note["id"] for note in result["words"]}
+    ids = {note["id"] for note in result["advice"]}
     assert {"taken", "gradual", "slug", "slow-forgiving"} <= ids
-    assert all(note["text"] for note in result["words"])
+    assert all(note["text"] for note in result["advice"])
     assert {"liquid-model", "liquid-model-gaps"} <= {s["id"] for s in answer["sources"]}
     assert "liquid-model-is-screening" in {c["id"] for c in answer["cautions"]}
     assert any(text.startswith("leakage_area") for text in answer["assumptions"])

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 import pytest
 
-from witnessmark.calculations.circuit import cycle as cycles
-from witnessmark.calculations.circuit import cycle_model, noncondensables
+from witnessmark.calculations.circuit import noncondensables
 from witnessmark.calculations.circuit.superheat import superheat
 from witnessmark.calculations.compressor import compression, performance_map, wet_suction
 from witnessmark.calculations.compressor.performance_map import PerformanceMap, SuctionPoint, evaluate, superheat_factor
+from witnessmark.calculations.cycle import cycle as cycles
+from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
 from witnessmark.calculations.metrology.reconciliation import fit, suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -115,7 +116,7 @@ def test_r22_lesson_without_heat_exchanger() -> None:
 
 def test_r22_lesson_with_superheated_suction() -> None:
     """The same example with a heat exchanger: suction at 37.88 degC leaves the compressor at 104.9 degC."""
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         Measured(LESSON["suction"]), Measured(LESSON["discharge"]), Measured(celsius(37.88)), Measured(celsius(104.9))
     )
     found = compression.assess("R-22", readings).numbers
@@ -147,7 +148,7 @@ def test_wet_suction_finds_the_lesson_s_suction_state(discharge: float, suction:
 
 def test_isentropic_efficiency_of_a_textbook_compressor() -> None:
     """Çengel and Boles problem, R-134a 0.20 MPa -5 degC to 1.2 MPa 70 degC: 74.1 %; 0.07 kg/s from 44 degC: 9.42 kW."""
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         Measured(200e3), Measured(1.2e6), Measured(celsius(-5)), Measured(celsius(70)), Measured(0.07)
     )
     found = compression.assess("R-134a", readings).numbers.isentropic_efficiency
@@ -160,7 +161,7 @@ def test_isentropic_efficiency_of_a_textbook_compressor() -> None:
 def test_power_at_a_given_efficiency() -> None:
     """Tutorial after Çengel and Boles: 0.3 m3/min at 140 kPa -10 degC to 1 MPa, efficiency 78 %, power 1.88 kW."""
     suction = states.gas("R-134a", 140e3, celsius(-10))
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         Measured(140e3),
         Measured(1e6),
         Measured(celsius(-10)),
@@ -181,7 +182,7 @@ def test_shell_loss_of_a_textbook_heat_pump() -> None:
 
     Its table gives whole kJ/kg, so 93 kJ/kg is known to about 1, and the loss to 0.05 kW (1 % of the power).
     """
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         Measured(390e3),
         Measured(3.1e6),
         Measured(celsius(-5)),
@@ -295,15 +296,17 @@ def test_rated_capacity_is_rated_flow_times_our_enthalpies(evaporating: float, c
 
 def test_a_rated_point_reads_as_pumping_against_its_own_map() -> None:
     s, d = fahrenheit(-10), fahrenheit(105)
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         Measured(float(saturation.dew_pressure("R-448A", s)), 5e3),
         Measured(float(saturation.dew_pressure("R-448A", d)), 15e3),
         Measured(fahrenheit(40), 1.0),
         mass_flow=Measured(evaluate(FLOW, s, d), 5e-4),
         power=Measured(evaluate(POWER, s, d), 30.0),
     )
-    found = compression.assess("R-448A", readings, compression.Machine("scroll", running=True, maps=(FLOW, POWER)))
-    assert found.verdict.verdict == "pumping"
+    found = compression.assess(
+        "R-448A", readings, compression.RunningCompressor("scroll", running=True, maps=(FLOW, POWER))
+    )
+    assert found.judgement.verdict == "pumping"
     for share in (found.numbers.mass_flow_share, found.numbers.power_share):
         assert share is not None
         assert share.value == pytest.approx(1.0, abs=0.002)
@@ -340,7 +343,7 @@ class Gauges:
 )
 def test_pressure_ratio_is_absolute(reading: Gauges) -> None:
     ends = [Measured(gauge * PSI + STANDARD_AIR) for gauge in (reading.suction, reading.discharge)]
-    found = compression.assess("R-22", compression.Readings(*ends)).numbers.pressure_ratio
+    found = compression.assess("R-22", compression.CompressorReadings(*ends)).numbers.pressure_ratio
     assert found.value == pytest.approx(reading.printed, abs=0.05)
 
 
@@ -403,7 +406,7 @@ def test_cycle_from_a_textbook_s_readings() -> None:
     hot = states.at_enthalpy("R-134a", discharge, one.enthalpy + ideal_rise / 0.8).temperature
     found = cycles.solve(
         "R-134a",
-        cycles.Readings(
+        cycles.CycleReadings(
             suction_pressure=Measured(suction, 300.0),
             discharge_pressure=Measured(discharge, 300.0),
             suction_temperature=Measured(one.temperature + 0.05, 0.05),

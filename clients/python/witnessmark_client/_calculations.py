@@ -44,7 +44,7 @@ class Calculations(Base[R_co]):
         power: Quantity | None = None,
         displacement: Quantity | None = None,
         speed: Quantity | None = None,
-        compressor_type: Literal["scroll", "reciprocating", "rotary", "screw", "unknown"] | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
         running: bool | None = None,
         maps: Sequence[Json] | None = None,
     ) -> R_co:
@@ -58,7 +58,7 @@ class Calculations(Base[R_co]):
         refrigerant: str,
         site: Site | None = None,
         report_in: System | None = None,
-        compressor_type: Literal["scroll", "reciprocating", "rotary", "screw", "unknown"] | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
         suction_pressure: Quantity | None = None,
         discharge_pressure: Quantity | None = None,
         evaporating_temperature: Quantity | None = None,
@@ -83,7 +83,7 @@ class Calculations(Base[R_co]):
         refrigerant: str,
         site: Site | None = None,
         report_in: System | None = None,
-        compressor_type: Literal["scroll", "reciprocating", "rotary", "screw", "unknown"] | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
         suction_pressure: Quantity | None = None,
         discharge_pressure: Quantity | None = None,
         evaporating_temperature: Quantity | None = None,
@@ -201,7 +201,7 @@ class Calculations(Base[R_co]):
         discharge_temperature: Quantity,
         site: Site | None = None,
         report_in: System | None = None,
-        compressor_type: Literal["scroll", "reciprocating", "rotary", "screw", "unknown"] | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
         efficiency: Json | None = None,
     ) -> R_co:
         """How much liquid comes in with the suction gas."""

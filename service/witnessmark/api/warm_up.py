@@ -6,64 +6,28 @@ from functools import cache
 
 from witnessmark import data
 from witnessmark.api.openapi import examples
-from witnessmark.calculations.circuit import charge_rules as adders
-from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules
-from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
-from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
+from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness import evacuation, leak_rules, pressure_test
-from witnessmark.cleanup.data_checks import check_data as check_cleanup
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue as readings
 from witnessmark.diagnosis.notes.vocabulary import vocabulary
 from witnessmark.refrigerants import states
-from witnessmark.restart import after_run, gate, watch_list
-
-_TABLES = (
-    accumulator_rules.data,
-    adders.data,
-    compressor_types.limits,
-    evacuation.data,
-    insulation.data,
-    leak_rules.data,
-    liquid_rules.data,
-    noncondensables.limits,
-    pressure_test.data,
-    riser_rules.data,
-    supply_unbalance.data,
-    windings.data,
-    after_run.data,
-    gate.data,
-    watch_list.data,
-)
 
 
 def warm_up() -> None:
     """Load every register and table; a fault in a data file stops the start."""
-    check_data()
+    data.check()
     examples()
     data.version()
     knowledge()
-    check_cleanup()
     readings()
     vocabulary()
-    for load in _TABLES:
-        load()
     states.warm()
     _draw()
-
-
-def check_data() -> None:
-    """Until every file is registered, `data.check()` but for the files that nobody registered."""
-    try:
-        data.check()
-    except data.DataError as error:
-        if faults := [fault for fault in error.faults if not fault.endswith("nobody reads this file")]:
-            raise data.DataError(faults) from error
 
 
 @cache
 def _draw() -> None:
     """A picture thrown away, once a process: fonts are found and read before the first request for one."""
-    readings = cycle.Readings(Measured(300e3, 3e3), Measured(1e6, 1e4))
+    readings = cycle.CycleReadings(Measured(300e3, 3e3), Measured(1e6, 1e4))
     diagram.draw("R-134a", cycle.solve("R-134a", readings), "png")

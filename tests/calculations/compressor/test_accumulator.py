@@ -7,7 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from witnessmark.calculations.compressor.accumulator import Case, Charge, Ramp, Vessel, WetReturn, accumulator
+from witnessmark.calculations.compressor.accumulator import (
+    AccumulatorCase,
+    CircuitCharge,
+    LoadRamp,
+    Vessel,
+    WetReturn,
+    accumulator,
+)
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import saturation, states
@@ -16,13 +23,13 @@ LOW = float(saturation.dew_pressure("R-410A", 283.15))
 HIGH = float(saturation.dew_pressure("R-410A", 273.15))
 DENSITY = float(saturation.liquid_density("R-410A", saturation.bubble_temperature("R-410A", LOW)))
 BACK = WetReturn("R-410A", Measured(LOW, 5e3), Measured(0.03, 0.001), Measured(0.90, 0.01))
-CASE = Case(
+CASE = AccumulatorCase(
     Vessel(Measured(6e-3, 1e-4), Measured(0.15)),
     BACK,
-    Charge(Measured(12.0, 0.1)),
+    CircuitCharge(Measured(12.0, 0.1)),
     3600.0,
 )
-RAMP = Ramp(Measured(HIGH, 5e3), Measured(0.08, 0.002), Measured(30.0, 3.0))
+RAMP = LoadRamp(Measured(HIGH, 5e3), Measured(0.08, 0.002), Measured(30.0, 3.0))
 
 
 def test_level_rises_by_what_comes_in_until_it_is_full() -> None:
@@ -67,7 +74,9 @@ def test_spare_refrigerant_that_fits_never_overflows() -> None:
 
 def test_a_vessel_that_holds_the_whole_charge_never_overflows() -> None:
     """What the rest of the circuit holds is not known here: the charge itself is the bound."""
-    found = accumulator(replace(CASE, charge=Charge(Measured(3.0, 0.05), Measured(0.5, 0.05)), duration=36_000.0))
+    found = accumulator(
+        replace(CASE, charge=CircuitCharge(Measured(3.0, 0.05), Measured(0.5, 0.05)), duration=36_000.0)
+    )
     assert found.spare is None
     assert found.outcome == "holds all there is"
     assert found.time_to_overflow is None
@@ -82,9 +91,9 @@ def test_an_uncertain_flow_leaves_the_quality_of_the_return_alone() -> None:
 
 
 def test_overcharge_can_decide() -> None:
-    charge = Charge(Measured(12.0, 0.1), Measured(5.0, 0.2), Measured(8.0, 0.2))
+    charge = CircuitCharge(Measured(12.0, 0.1), Measured(5.0, 0.2), Measured(8.0, 0.2))
     assert accumulator(replace(CASE, charge=charge)).outcome == "fills and overflows"
-    close = Charge(Measured(12.0, 0.3), Measured(2.7, 0.3), Measured(8.0, 0.3))
+    close = CircuitCharge(Measured(12.0, 0.3), Measured(2.7, 0.3), Measured(8.0, 0.3))
     assert accumulator(replace(CASE, charge=close)).outcome == "cannot tell"
 
 
@@ -115,7 +124,8 @@ def test_superheated_stream_boils_liquid() -> None:
 def test_sizing_rule_and_its_verdicts() -> None:
     found = accumulator(replace(CASE, motor_power=4 * 745.7))
     assert found.sizing.verdict == "meets"
-    assert found.sizing.required_above is not None
+    assert found.sizing.required is not None
+    assert (found.sizing.required.above_charge, found.sizing.required.required) == (4.5, True)
     assert found.sizing.share.value == pytest.approx(6e-3 * DENSITY / 12)
     small = accumulator(replace(CASE, vessel=Vessel(Measured(3e-3))))
     assert small.sizing.verdict == "below"
@@ -172,7 +182,7 @@ FAULTS = [
     (replace(CASE, wet_return=replace(BACK, quality=Measured(1.1))), "wet_return.quality"),
     (replace(CASE, wet_return=replace(BACK, pressure=Measured(1e9))), "wet_return.pressure"),
     (replace(CASE, wet_return=replace(BACK, superheat=Measured(-1.0))), "wet_return.superheat"),
-    (replace(CASE, charge=Charge(Measured(12.0), Measured(-1.0))), "charge.overcharge"),
+    (replace(CASE, charge=CircuitCharge(Measured(12.0), Measured(-1.0))), "charge.overcharge"),
     (replace(CASE, duration=math.nan), "duration"),
     (replace(CASE, motor_power=0.0), "motor_power"),
     (replace(CASE, ramp=replace(RAMP, time=Measured(0.0))), "ramp.time"),
@@ -182,7 +192,7 @@ FAULTS = [
 
 
 @pytest.mark.parametrize(("case", "field"), FAULTS)
-def test_faults_name_the_field(case: Case, field: str) -> None:
+def test_faults_name_the_field(case: AccumulatorCase, field: str) -> None:
     with pytest.raises(InputError) as caught:
         accumulator(case)
     assert caught.value.field == field
@@ -192,5 +202,5 @@ def test_draws_that_would_drain_are_left_out() -> None:
     back = replace(BACK, quality=Measured(0.90, 0.045))
     found = accumulator(replace(CASE, wet_return=back))
     assert found.time_to_overflow is not None
-    assert found.time_to_overflow.method == "monte carlo"
+    assert found.time_to_overflow.method == "random draws"
     assert found.time_to_overflow.low > 0

@@ -8,13 +8,13 @@ import pytest
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compression as c
-from witnessmark.calculations.compressor.performance_map import Limits, PerformanceMap
+from witnessmark.calculations.compressor.performance_map import MapRange, PerformanceMap
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import saturation, states
 
 P1, P2, T1, T2 = 930e3, 2.75e6, 290.0, 358.0
-ENDS = c.Readings(Measured(P1, 17e3), Measured(P2, 17e3), Measured(T1, 1.0), Measured(T2, 1.5))
+ENDS = c.CompressorReadings(Measured(P1, 17e3), Measured(P2, 17e3), Measured(T1, 1.0), Measured(T2, 1.5))
 FULL = dataclasses.replace(
     ENDS,
     mass_flow=Measured(0.100, 0.001),
@@ -22,7 +22,7 @@ FULL = dataclasses.replace(
     displacement=Measured(60e-6, 0.6e-6),
     speed=Measured(58.0, 0.2),
 )
-SCROLL = c.Machine("scroll", running=True)
+SCROLL = c.RunningCompressor("scroll", running=True)
 
 
 def constant_map(quantity: str, value: float, **more: object) -> PerformanceMap:
@@ -41,28 +41,30 @@ def test_efficiencies_by_their_definitions() -> None:
         "power_efficiency": 0.1 * work / 4900,
         "volumetric_efficiency": 0.1 / (one.density * 60e-6 * 58),
         "shell_loss": 1 - 0.1 * rise / 4900,
-        "discharge_above_ideal": T2 - ideal.temperature,
+        "discharge_above_isentropic": T2 - ideal.temperature,
     }
     assert {name: getattr(found, name).value for name in expected} == pytest.approx(expected)
 
 
 def test_a_sound_scroll_pumps() -> None:
     found = c.assess("R-410A", FULL, SCROLL)
-    assert found.verdict.verdict == "pumping"
+    assert found.judgement.verdict == "pumping"
     assert found.notes == ("adiabatic-shell", "efficiency-band")
 
 
 def test_running_without_pressure_difference_is_not_pumping() -> None:
-    flat = c.Readings(Measured(1.05e6, 17e3), Measured(1.06e6, 17e3), Measured(300.0, 1.0), Measured(305.0, 1.5))
+    flat = c.CompressorReadings(
+        Measured(1.05e6, 17e3), Measured(1.06e6, 17e3), Measured(300.0, 1.0), Measured(305.0, 1.5)
+    )
     found = c.assess("R-410A", flat, SCROLL)
-    assert found.verdict.verdict == "not pumping"
+    assert found.judgement.verdict == "not pumping"
     assert found.numbers.pressure_ratio.value == pytest.approx(1.0095, abs=1e-3)
 
 
 def test_discharge_below_suction_gives_no_work_and_no_verdict() -> None:
     found = c.assess("R-410A", dataclasses.replace(ENDS, discharge_pressure=Measured(800e3, 5e3)), SCROLL)
     assert found.numbers.isentropic_discharge_temperature is None
-    assert found.verdict.verdict == "cannot tell"
+    assert found.judgement.verdict == "cannot tell"
 
 
 def test_flow_from_the_energy_balance_where_none_was_measured() -> None:
@@ -88,15 +90,15 @@ def test_flow_and_power_without_a_discharge_temperature() -> None:
 
 
 def test_pressures_alone() -> None:
-    found = c.assess("R-410A", c.Readings(ENDS.suction_pressure, ENDS.discharge_pressure), SCROLL)
-    assert found.verdict.verdict == "cannot tell"
+    found = c.assess("R-410A", c.CompressorReadings(ENDS.suction_pressure, ENDS.discharge_pressure), SCROLL)
+    assert found.judgement.verdict == "cannot tell"
     assert found.numbers.suction_superheat is None
-    assert found.numbers.condensing_bubble_temperature is not None
+    assert found.numbers.discharge_bubble_temperature is not None
 
 
 def test_expected_discharge_temperature_covers_the_band_of_the_type() -> None:
     """Value at the middle of the band, spread that of a flat band: about (hot end - cold end) / sqrt(12)."""
-    exact = c.Readings(Measured(P1), Measured(P2), Measured(T1))
+    exact = c.CompressorReadings(Measured(P1), Measured(P2), Measured(T1))
     found = c.assess("R-410A", exact, SCROLL).numbers.expected_discharge_temperature
     assert found is not None
     one = states.gas("R-410A", P1, T1)
@@ -110,7 +112,7 @@ def test_a_discharge_colder_than_ideal_yields_no_efficiency() -> None:
     found = c.assess("R-410A", dataclasses.replace(FULL, mass_flow=None, discharge_temperature=Measured(330.0, 1.5)))
     assert found.numbers.isentropic_efficiency is None
     assert found.numbers.estimated_mass_flow is None
-    assert found.verdict.reasons[0].id == "colder-than-ideal"
+    assert found.judgement.reasons[0].id == "colder-than-ideal"
 
 
 def test_a_discharge_at_dew_yields_no_efficiency() -> None:
@@ -125,24 +127,29 @@ def test_suction_at_or_below_dew_is_taken_as_dry_and_said() -> None:
 
 def test_above_the_critical_pressure() -> None:
     """Transcritical carbon dioxide: no condensing temperature, everything else stands."""
-    readings = c.Readings(Measured(3.5e6, 2e4), Measured(9.5e6, 3e4), Measured(283.0, 1.0), Measured(372.0, 1.5))
+    readings = c.CompressorReadings(
+        Measured(3.5e6, 2e4), Measured(9.5e6, 3e4), Measured(283.0, 1.0), Measured(372.0, 1.5)
+    )
     found = c.assess(
-        "R-744", readings, c.Machine("reciprocating", running=True, maps=(constant_map("mass_flow", 0.1),))
+        "R-744", readings, c.RunningCompressor("reciprocating", running=True, maps=(constant_map("mass_flow", 0.1),))
     )
     assert "supercritical-discharge" in found.notes
-    assert found.numbers.condensing_dew_temperature is None
+    assert found.numbers.discharge_dew_temperature is None
     assert found.numbers.discharge_superheat is None
     assert found.numbers.map_mass_flow is None
-    assert found.coverage == {}
+    assert [(m.quantity, m.range, m.mass_flow) for m in found.maps] == [("mass_flow", "not stated", None)]
     assert found.numbers.isentropic_efficiency is not None
     assert 0.5 < found.numbers.isentropic_efficiency.value < 1
 
 
 def test_a_map_gives_shares_and_coverage() -> None:
-    flow = constant_map("mass_flow", 0.1, rating_superheat=12.0, limits=Limits(evaporating=(260.0, 290.0)))
+    flow = constant_map("mass_flow", 0.1, rating_superheat=12.0, stated=MapRange(evaporating=(260.0, 290.0)))
     current = constant_map("current", 9.0)
     found = c.assess("R-410A", FULL, dataclasses.replace(SCROLL, maps=(flow, current)))
-    assert found.coverage == {"mass_flow": "inside", "current": "not stated"}
+    assert [(m.quantity, m.range) for m in found.maps] == [("mass_flow", "inside"), ("current", "not stated")]
+    assert found.maps[0].measured_share == found.numbers.mass_flow_share
+    assert (found.maps[0].mass_flow, found.maps[0].current) == (found.numbers.map_mass_flow, None)
+    assert (found.maps[1].current, found.maps[1].measured_share) == (found.numbers.map_current, None)
     assert found.numbers.mass_flow_share is not None
     assert found.numbers.mass_flow_share.value == pytest.approx(1.0, abs=0.01)
     assert found.numbers.mass_flow_share.uncertainty > 0.05 / math.sqrt(3) * 0.99
@@ -174,16 +181,16 @@ def test_a_map_that_gives_nothing_gives_no_share() -> None:
 def test_weak_flow_against_the_map() -> None:
     flow = constant_map("mass_flow", 0.16, rating_superheat=12.0)
     readings = dataclasses.replace(FULL, displacement=None)
-    assert c.assess("R-410A", readings, dataclasses.replace(SCROLL, maps=(flow,))).verdict.verdict == "weak"
+    assert c.assess("R-410A", readings, dataclasses.replace(SCROLL, maps=(flow,))).judgement.verdict == "weak"
 
 
 def test_expected_temperature_beyond_the_equations_is_left_out() -> None:
     """Ammonia over a ratio of 15: even the ideal discharge is near 200 °C, the expected one beyond 250 °C."""
-    readings = c.Readings(Measured(1e5), Measured(1.5e6), Measured(260.0), Measured(480.0))
+    readings = c.CompressorReadings(Measured(1e5), Measured(1.5e6), Measured(260.0), Measured(480.0))
     numbers = c.assess("R-717", readings, SCROLL).numbers
     assert numbers.expected_discharge_temperature is None
-    assert numbers.discharge_excess is None
-    assert numbers.discharge_above_ideal is not None
+    assert numbers.discharge_above_expected is None
+    assert numbers.discharge_above_isentropic is not None
 
 
 @pytest.mark.parametrize("name", ["mass_flow", "power", "displacement", "speed", "suction_pressure"])
@@ -209,14 +216,14 @@ def test_errors_name_the_reading() -> None:
         c.assess("R-410A", dataclasses.replace(ENDS, discharge_temperature=Measured(900.0)))
     assert caught.value.field == "discharge_temperature"
     with pytest.raises(UnknownNameError):
-        c.assess("R-410A", ENDS, c.Machine("warp"))
+        c.assess("R-410A", ENDS, c.RunningCompressor("warp"))  # type: ignore[arg-type]
 
 
 def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     """GUM supplement 1 on the results that need states: 1,500 draws (sampling error of a spread 1.8 %)."""
     found = c.assess(
         "R-134a",
-        c.Readings(Measured(350e3, 4e3), Measured(1.16e6, 8e3), Measured(290.0, 0.8), Measured(345.0, 1.0)),
+        c.CompressorReadings(Measured(350e3, 4e3), Measured(1.16e6, 8e3), Measured(290.0, 0.8), Measured(345.0, 1.0)),
         SCROLL,
     )
     generator = np.random.default_rng(4)
@@ -249,7 +256,7 @@ def test_gas_hotter_than_the_data_is_said(hot: float, *, told: bool) -> None:
     """The data behind R-454B end at 410 K; without a suction temperature no state rests on the discharge reading."""
     found = c.assess("R-454B", dataclasses.replace(ENDS, discharge_temperature=Measured(hot, 1.0)), SCROLL)
     assert ("extrapolated" in found.notes) == told
-    bare = c.Readings(Measured(P1), Measured(P2), discharge_temperature=Measured(hot))
+    bare = c.CompressorReadings(Measured(P1), Measured(P2), discharge_temperature=Measured(hot))
     assert "extrapolated" not in c.assess("R-454B", bare, SCROLL).notes
 
 
@@ -265,11 +272,11 @@ def test_a_suction_line_colder_than_wet_gas_is_told_by_the_bubble_temperature() 
         found = c.assess("R-448A", readings, SCROLL)
         assert found.numbers.suction_above_bubble is not None
         assert found.numbers.suction_above_bubble.value == pytest.approx(temperature - bubble)
-        assert found.verdict.reasons[0].id == first
+        assert found.judgement.reasons[0].id == first
 
 
 def test_below_the_bubble_curve_nothing_is_said_of_it() -> None:
     low = saturation.pressure_range("R-407C", "bubble")[0] * 0.98
     assert saturation.pressure_range("R-407C", "dew")[0] < low
-    readings = c.Readings(Measured(low), Measured(2e5), Measured(260.0, 1.0))
+    readings = c.CompressorReadings(Measured(low), Measured(2e5), Measured(260.0, 1.0))
     assert c.assess("R-407C", readings).numbers.suction_above_bubble is None

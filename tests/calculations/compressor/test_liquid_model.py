@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.calculations.compressor.liquid_model import (
-    Machine,
-    Suction,
+    PocketCompressor,
+    WetSuctionState,
     clipped,
     exact,
     lock_share,
@@ -15,8 +15,8 @@ from witnessmark.calculations.compressor.liquid_model import (
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
 
-MACHINE = Machine(Measured(50e-6, 5e-7), Measured(2.6, 0.1))
-SUCTION = Suction("R-134a", Measured(3.5e5, 4e3), Measured(0.9, 0.02), Measured(1.0e6, 1e4))
+MACHINE = PocketCompressor(Measured(50e-6, 5e-7), Measured(2.6, 0.1))
+SUCTION = WetSuctionState("R-134a", Measured(3.5e5, 4e3), Measured(0.9, 0.02), Measured(1.0e6, 1e4))
 
 
 def test_readings() -> None:
@@ -24,7 +24,7 @@ def test_readings() -> None:
     assert found.work[0].value == pytest.approx(1.1, abs=0.06)  # isentropic exponent of saturated R-134a vapour
     assert found.work[1].value == pytest.approx(1.0 / 0.35)
     assert found.gaps[0].value == pytest.approx(0.003 * 50e-6 ** (2 / 3))
-    given = Machine(MACHINE.displacement, MACHINE.volume_ratio, Measured(1e-6), Measured(1.5))
+    given = PocketCompressor(MACHINE.displacement, MACHINE.volume_ratio, Measured(1e-6), Measured(1.5))
     assert model(given, SUCTION).gaps[0] == Measured(1e-6)
     assert model(given, SUCTION).gaps[2] == Measured(1.5)
 

@@ -53,8 +53,8 @@ def test_one_rating_state_only() -> None:
 
 
 def test_coverage() -> None:
-    limits = maps.Limits(evaporating=(260.0, 285.0), condensing=(300.0, 330.0))
-    stated = maps.PerformanceMap("power", ONES, "degC", 1.0, limits=limits)
+    limits = maps.MapRange(evaporating=(260.0, 285.0), condensing=(300.0, 330.0))
+    stated = maps.PerformanceMap("power", ONES, "degC", 1.0, stated=limits)
     assert maps.coverage(stated, 280.0, 310.0) == "inside"
     assert maps.coverage(stated, 290.0, 310.0) == "outside"
     assert maps.coverage(stated, 280.0, 335.0) == "outside"

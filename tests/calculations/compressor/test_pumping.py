@@ -3,7 +3,13 @@
 import pytest
 
 from witnessmark.calculations.compressor.compressor_types import compressor_type
-from witnessmark.calculations.compressor.pumping import Evidence, Flow, Heat, Judgement, judge
+from witnessmark.calculations.compressor.pumping import (
+    FlowEvidence,
+    HeatEvidence,
+    PumpingEvidence,
+    PumpingJudgement,
+    judge,
+)
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import Measured
 
@@ -11,44 +17,44 @@ SCROLL = compressor_type("scroll")
 HIGH, LOW, MILD = Measured(3.0, 0.05), Measured(1.05, 0.02), Measured(1.35, 0.03)
 
 
-def verdict(evidence: Evidence) -> tuple[str, str]:
-    found: Judgement = judge(evidence, SCROLL)
+def verdict(evidence: PumpingEvidence) -> tuple[str, str]:
+    found: PumpingJudgement = judge(evidence, SCROLL)
     for reason in found.reasons:
         assert text(reason.id)
     return found.verdict, found.reasons[0].id
 
 
 def test_running_without_lift_is_not_pumping() -> None:
-    assert verdict(Evidence(LOW, running=True)) == ("not pumping", "no-lift")
+    assert verdict(PumpingEvidence(LOW, running=True)) == ("not pumping", "no-lift")
 
 
 def test_equal_pressures_are_not_pumping_even_with_gauge_error() -> None:
-    assert verdict(Evidence(Measured(1.0, 0.03), running=True)) == ("not pumping", "no-lift")
+    assert verdict(PumpingEvidence(Measured(1.0, 0.03), running=True)) == ("not pumping", "no-lift")
 
 
 def test_a_ratio_that_may_be_lift_is_not_called_dead() -> None:
-    assert verdict(Evidence(Measured(1.15, 0.05), running=True))[0] == "cannot tell"
+    assert verdict(PumpingEvidence(Measured(1.15, 0.05), running=True))[0] == "cannot tell"
 
 
 def test_stopped_machine_tells_nothing() -> None:
-    assert verdict(Evidence(LOW, running=False)) == ("cannot tell", "stopped")
+    assert verdict(PumpingEvidence(LOW, running=False)) == ("cannot tell", "stopped")
 
 
 def test_no_lift_without_knowing_that_it_runs() -> None:
-    assert verdict(Evidence(LOW)) == ("cannot tell", "not-known-to-run")
+    assert verdict(PumpingEvidence(LOW)) == ("cannot tell", "not-known-to-run")
 
 
 def test_discharge_below_suction_asks_for_the_gauges() -> None:
-    assert verdict(Evidence(Measured(0.8, 0.02), running=True)) == ("cannot tell", "discharge-below-suction")
+    assert verdict(PumpingEvidence(Measured(0.8, 0.02), running=True)) == ("cannot tell", "discharge-below-suction")
 
 
 def test_full_flow_without_lift_points_outside_the_compressor() -> None:
-    flow = Flow(volumetric_efficiency=Measured(0.9, 0.03))
-    assert verdict(Evidence(LOW, flow, running=True)) == ("cannot tell", "flow-without-lift")
+    flow = FlowEvidence(volumetric_efficiency=Measured(0.9, 0.03))
+    assert verdict(PumpingEvidence(LOW, flow, running=True)) == ("cannot tell", "flow-without-lift")
 
 
 def test_pressures_alone_never_prove_pumping() -> None:
-    found = judge(Evidence(HIGH, running=True), SCROLL)
+    found = judge(PumpingEvidence(HIGH, running=True), SCROLL)
     assert found.verdict == "cannot tell"
     assert [r.id for r in found.reasons] == ["lift", "pressures-only"]
 
@@ -56,61 +62,63 @@ def test_pressures_alone_never_prove_pumping() -> None:
 @pytest.mark.parametrize(
     ("flow", "expected"),
     [
-        (Flow(Measured(0.90, 0.03)), "pumping"),
-        (Flow(Measured(0.40, 0.03)), "weak"),
-        (Flow(map_share=Measured(0.97, 0.04)), "pumping"),
-        (Flow(map_share=Measured(0.60, 0.04)), "weak"),
-        (Flow(Measured(0.90, 0.03), Measured(0.60, 0.04)), "cannot tell"),
-        (Flow(Measured(0.70, 0.10)), "cannot tell"),
-        (Flow(Measured(1.60, 0.10)), "cannot tell"),
+        (FlowEvidence(Measured(0.90, 0.03)), "pumping"),
+        (FlowEvidence(Measured(0.40, 0.03)), "weak"),
+        (FlowEvidence(map_share=Measured(0.97, 0.04)), "pumping"),
+        (FlowEvidence(map_share=Measured(0.60, 0.04)), "weak"),
+        (FlowEvidence(Measured(0.90, 0.03), Measured(0.60, 0.04)), "cannot tell"),
+        (FlowEvidence(Measured(0.70, 0.10)), "cannot tell"),
+        (FlowEvidence(Measured(1.60, 0.10)), "cannot tell"),
     ],
 )
-def test_flow_decides(flow: Flow, expected: str) -> None:
-    assert verdict(Evidence(HIGH, flow, running=True))[0] == expected
+def test_flow_decides(flow: FlowEvidence, expected: str) -> None:
+    assert verdict(PumpingEvidence(HIGH, flow, running=True))[0] == expected
 
 
 @pytest.mark.parametrize(
     ("heat", "expected"),
     [
-        (Heat(Measured(0.65, 0.03), Measured(10.0, 2.0)), "pumping"),
-        (Heat(Measured(0.30, 0.02), Measured(40.0, 2.0), Measured(30.0, 5.0)), "weak"),
-        (Heat(Measured(0.42, 0.05), Measured(20.0, 2.0)), "cannot tell"),
-        (Heat(Measured(1.10, 0.02), Measured(-8.0, 2.0)), "cannot tell"),
-        (Heat(above_ideal=Measured(1.0, 2.0)), "cannot tell"),
+        (HeatEvidence(Measured(0.65, 0.03), Measured(10.0, 2.0)), "pumping"),
+        (HeatEvidence(Measured(0.30, 0.02), Measured(40.0, 2.0), Measured(30.0, 5.0)), "weak"),
+        (HeatEvidence(Measured(0.42, 0.05), Measured(20.0, 2.0)), "cannot tell"),
+        (HeatEvidence(Measured(1.10, 0.02), Measured(-8.0, 2.0)), "cannot tell"),
+        (HeatEvidence(above_ideal=Measured(1.0, 2.0)), "cannot tell"),
     ],
 )
-def test_heat_decides_where_no_flow_is_known(heat: Heat, expected: str) -> None:
-    assert verdict(Evidence(HIGH, heat=heat, running=True))[0] == expected
+def test_heat_decides_where_no_flow_is_known(heat: HeatEvidence, expected: str) -> None:
+    assert verdict(PumpingEvidence(HIGH, heat=heat, running=True))[0] == expected
 
 
 def test_flow_outranks_heat() -> None:
-    evidence = Evidence(HIGH, Flow(Measured(0.9, 0.03)), Heat(Measured(0.3, 0.02), Measured(40.0, 2.0)), running=True)
+    evidence = PumpingEvidence(
+        HIGH, FlowEvidence(Measured(0.9, 0.03)), HeatEvidence(Measured(0.3, 0.02), Measured(40.0, 2.0)), running=True
+    )
     assert verdict(evidence)[0] == "pumping"
 
 
 def test_small_lift_needs_a_flow() -> None:
     """A healthy machine in mild weather: the temperature difference alone is too little to stand on."""
-    heat = Heat(Measured(0.65, 0.05), Measured(5.0, 1.0))
-    assert verdict(Evidence(MILD, heat=heat, running=True))[0] == "cannot tell"
-    assert verdict(Evidence(MILD, Flow(Measured(0.9, 0.03)), heat, running=True))[0] == "pumping"
+    heat = HeatEvidence(Measured(0.65, 0.05), Measured(5.0, 1.0))
+    assert verdict(PumpingEvidence(MILD, heat=heat, running=True))[0] == "cannot tell"
+    assert verdict(PumpingEvidence(MILD, FlowEvidence(Measured(0.9, 0.03)), heat, running=True))[0] == "pumping"
 
 
 def test_hotter_than_expected_is_said() -> None:
-    heat = Heat(Measured(0.45, 0.02), Measured(25.0, 2.0), Measured(15.0, 5.0))
-    found = judge(Evidence(HIGH, heat=heat, running=True), SCROLL)
+    heat = HeatEvidence(Measured(0.45, 0.02), Measured(25.0, 2.0), Measured(15.0, 5.0))
+    found = judge(PumpingEvidence(HIGH, heat=heat, running=True), SCROLL)
     assert "hotter-than-expected" in [r.id for r in found.reasons]
 
 
 @pytest.mark.parametrize(
     "heat",
     [
-        Heat(Measured(0.78, 0.02), Measured(4.0, 1.0), Measured(-15.0, 5.0)),
-        Heat(Measured(0.92, 0.02), Measured(4.0, 1.0), Measured(-5.0, 5.0)),
-        Heat(Measured(0.92, 0.02), Measured(4.0, 1.0)),
+        HeatEvidence(Measured(0.78, 0.02), Measured(4.0, 1.0), Measured(-15.0, 5.0)),
+        HeatEvidence(Measured(0.92, 0.02), Measured(4.0, 1.0), Measured(-5.0, 5.0)),
+        HeatEvidence(Measured(0.92, 0.02), Measured(4.0, 1.0)),
     ],
 )
-def test_colder_than_a_sound_machine_is_said_and_changes_no_verdict(heat: Heat) -> None:
-    found = judge(Evidence(HIGH, heat=heat, running=True), SCROLL)
+def test_colder_than_a_sound_machine_is_said_and_changes_no_verdict(heat: HeatEvidence) -> None:
+    found = judge(PumpingEvidence(HIGH, heat=heat, running=True), SCROLL)
     assert (found.verdict, found.reasons[0].id) == ("pumping", "isentropic-efficiency")
     (said,) = (r for r in found.reasons if r.id == "colder-than-expected")
     assert (said.favours, said.value) == ("cannot tell", heat.above_expected)
@@ -118,14 +126,19 @@ def test_colder_than_a_sound_machine_is_said_and_changes_no_verdict(heat: Heat) 
 
 
 def test_a_discharge_within_the_band_is_not_called_cold() -> None:
-    heat = Heat(Measured(0.80, 0.03), Measured(4.0, 1.0), Measured(-5.0, 5.0))
-    assert "colder-than-expected" not in [r.id for r in judge(Evidence(HIGH, heat=heat, running=True), SCROLL).reasons]
+    heat = HeatEvidence(Measured(0.80, 0.03), Measured(4.0, 1.0), Measured(-5.0, 5.0))
+    assert "colder-than-expected" not in [
+        r.id for r in judge(PumpingEvidence(HIGH, heat=heat, running=True), SCROLL).reasons
+    ]
 
 
 def test_a_suction_line_colder_than_wet_gas_decides_nothing() -> None:
     """Whatever flow and heat seem to say; that no lift is no pumping it does not touch."""
-    flow, cold = Flow(volumetric_efficiency=Measured(0.9, 0.02)), Heat(suction_above_bubble=Measured(-5.0, 1.0))
-    assert verdict(Evidence(HIGH, flow, cold, running=True)) == ("cannot tell", "suction-below-bubble")
-    assert verdict(Evidence(LOW, heat=cold, running=True)) == ("not pumping", "no-lift")
-    unsure = Heat(suction_above_bubble=Measured(-1.5, 1.0))
-    assert verdict(Evidence(HIGH, flow, unsure, running=True))[0] == "pumping"
+    flow, cold = (
+        FlowEvidence(volumetric_efficiency=Measured(0.9, 0.02)),
+        HeatEvidence(suction_above_bubble=Measured(-5.0, 1.0)),
+    )
+    assert verdict(PumpingEvidence(HIGH, flow, cold, running=True)) == ("cannot tell", "suction-below-bubble")
+    assert verdict(PumpingEvidence(LOW, heat=cold, running=True)) == ("not pumping", "no-lift")
+    unsure = HeatEvidence(suction_above_bubble=Measured(-1.5, 1.0))
+    assert verdict(PumpingEvidence(HIGH, flow, unsure, running=True))[0] == "pumping"

@@ -19,8 +19,8 @@ def discharge(designation: str, quality: float, efficiency: float) -> float:
     return states.at_enthalpy(designation, P2, one.enthalpy + (1 - LOSS) * work / efficiency).temperature
 
 
-def readings(temperature: float, width: float = 0.0) -> w.Readings:
-    return w.Readings(Measured(P1, 1e3 * width), Measured(P2, 1e3 * width), Measured(temperature, width))
+def readings(temperature: float, width: float = 0.0) -> w.WetSuctionReadings:
+    return w.WetSuctionReadings(Measured(P1, 1e3 * width), Measured(P2, 1e3 * width), Measured(temperature, width))
 
 
 @pytest.mark.parametrize("designation", ["R-410A", "R-32", "R-448A", "R-454B"])
@@ -45,7 +45,7 @@ def test_band_of_efficiency_widens_the_interval() -> None:
 
 def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
     temperature = discharge("R-410A", 0.99, 0.675)
-    found = w.infer("R-410A", readings(temperature, 1.0), kind="scroll")
+    found = w.infer("R-410A", readings(temperature, 1.0), compressor="scroll")
     assert found.verdict == "cannot tell"
     assert found.quality.high == 1.0
     assert found.superheat is not None
@@ -54,7 +54,7 @@ def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
 
 
 def test_hot_discharge_is_dry() -> None:
-    found = w.infer("R-410A", readings(372.0, 1.0), kind="scroll")
+    found = w.infer("R-410A", readings(372.0, 1.0), compressor="scroll")
     assert (found.verdict, found.quality) == ("dry", w.Interval(1.0, 1.0))
     assert found.superheat is not None
     assert found.superheat.low > 10
@@ -76,12 +76,12 @@ def test_what_dry_gas_would_give() -> None:
 
 
 def test_dry_gas_beyond_the_equations_is_left_out() -> None:
-    hot = w.Readings(Measured(1e5), Measured(1.5e6), Measured(450.0))
+    hot = w.WetSuctionReadings(Measured(1e5), Measured(1.5e6), Measured(450.0))
     assert w.infer("R-717", hot, w.Interval(0.5, 0.6)).dry_discharge_temperature is None
 
 
 def test_transcritical_discharge() -> None:
-    found = w.infer("R-744", w.Readings(Measured(3.5e6), Measured(9.5e6), Measured(340.0)))
+    found = w.infer("R-744", w.WetSuctionReadings(Measured(3.5e6), Measured(9.5e6), Measured(340.0)))
     assert not found.discharge_may_be_wet
     assert found.verdict == "wet"
 
@@ -89,7 +89,7 @@ def test_transcritical_discharge() -> None:
 def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     """GUM supplement 1: 500 draws of readings and shell loss at one efficiency (sampling error 3.2 %)."""
     temperature = 326.0
-    centre = w.Readings(Measured(350e3, 4e3), Measured(1.2e6, 8e3), Measured(temperature, 1.0))
+    centre = w.WetSuctionReadings(Measured(350e3, 4e3), Measured(1.2e6, 8e3), Measured(temperature, 1.0))
     found = w.infer("R-134a", centre, w.Interval(0.7, 0.7))
     assert found.verdict == "wet"
     generator = np.random.default_rng(6)
@@ -121,7 +121,7 @@ def test_efficiency_band_upside_down() -> None:
 
 def test_no_pressure_rise_is_a_conflict() -> None:
     with pytest.raises(ConflictError) as caught:
-        w.infer("R-410A", w.Readings(Measured(P1), Measured(P1), Measured(350.0)))
+        w.infer("R-410A", w.WetSuctionReadings(Measured(P1), Measured(P1), Measured(350.0)))
     assert caught.value.fields == ("discharge_pressure", "suction_pressure")
 
 
@@ -133,27 +133,27 @@ def test_a_discharge_clearly_below_dew_is_a_conflict() -> None:
 
 def test_a_suction_pressure_out_of_range_is_named() -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        w.infer("R-410A", w.Readings(Measured(10.0), Measured(P2), Measured(350.0)))
+        w.infer("R-410A", w.WetSuctionReadings(Measured(10.0), Measured(P2), Measured(350.0)))
     assert caught.value.field == "suction_pressure"
 
 
 @pytest.mark.parametrize("bad", [Measured(-1.0), Measured(1e5, 2e5)])
 def test_readings_must_be_positive_and_known(bad: Measured) -> None:
     with pytest.raises(InputError) as caught:
-        w.infer("R-410A", w.Readings(bad, Measured(P2), Measured(350.0)))
+        w.infer("R-410A", w.WetSuctionReadings(bad, Measured(P2), Measured(350.0)))
     assert caught.value.field == "suction_pressure"
 
 
 def test_colder_than_compressed_liquid_is_a_conflict() -> None:
     """Supercritical discharge, so no dew temperature stands guard: even liquid would come out hotter than this."""
     with pytest.raises(ConflictError) as caught:
-        w.infer("R-744", w.Readings(Measured(6.5e6), Measured(19e6), Measured(305.0)))
+        w.infer("R-744", w.WetSuctionReadings(Measured(6.5e6), Measured(19e6), Measured(305.0)))
     assert caught.value.fields == ("discharge_temperature", "discharge_pressure", "suction_pressure")
 
 
 def test_a_reading_at_the_end_of_its_range_takes_the_other_side() -> None:
     lowest = saturation.pressure_range("R-134a", "bubble")[0]
-    found = w.infer("R-134a", w.Readings(Measured(lowest, 200.0), Measured(1.2e6), Measured(400.0, 1.0)))
+    found = w.infer("R-134a", w.WetSuctionReadings(Measured(lowest, 200.0), Measured(1.2e6), Measured(400.0, 1.0)))
     assert found.verdict in {"dry", "cannot tell"}
 
 
@@ -166,7 +166,7 @@ def test_no_answer_near_the_readings_is_an_error(monkeypatch: pytest.MonkeyPatch
 def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
     """A discharge reading that is hardly known: the interval ends where suction and discharge enthalpy are equal."""
     found = w.infer(
-        "R-454B", w.Readings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), w.Interval(0.6, 0.75)
+        "R-454B", w.WetSuctionReadings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), w.Interval(0.6, 0.75)
     )
     assert found.superheat is not None
     hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
@@ -177,10 +177,12 @@ def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
 @pytest.mark.parametrize(("hot", "told"), [(360.0, False), (412.0, True)])
 def test_gas_hotter_than_the_data_is_told(hot: float, *, told: bool) -> None:
     """The data behind R-454B end at 410 K."""
-    assert w.infer("R-454B", readings(hot, 1.0), kind="scroll").extrapolated == told
+    assert w.infer("R-454B", readings(hot, 1.0), compressor="scroll").extrapolated == told
 
 
 def test_beyond_the_equations_only_the_reading_counts() -> None:
-    found = w.infer("R-717", w.Readings(Measured(1e5), Measured(1.5e6), Measured(443.0)), w.Interval(0.5, 0.6))
+    found = w.infer(
+        "R-717", w.WetSuctionReadings(Measured(1e5), Measured(1.5e6), Measured(443.0)), w.Interval(0.5, 0.6)
+    )
     assert found.dry_discharge_temperature is None
     assert not found.extrapolated

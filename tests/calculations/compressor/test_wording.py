@@ -2,10 +2,10 @@
 
 import pytest
 
-from witnessmark.calculations.compressor.wording import text, wordings
+from witnessmark.calculations.compressor.wording import WORDING, text
 
 
-@pytest.mark.parametrize("key", sorted(wordings()))
+@pytest.mark.parametrize("key", sorted(WORDING()))
 def test_is_a_sentence(key: str) -> None:
     assert text(key)[0].isupper()
     assert text(key).endswith(".")

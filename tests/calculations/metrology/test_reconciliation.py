@@ -1,4 +1,4 @@
-"""Fit and data snooping on models small enough to check by hand."""
+"""Reconciliation and data snooping on models small enough to check by hand."""
 
 import math
 from dataclasses import replace
@@ -160,7 +160,7 @@ def test_a_reading_without_which_there_is_no_answer_keeps_its_first_order_residu
 
 
 def test_residuals_of_fits_that_do_not_settle_are_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
-    def hasty(model: least_squares.Model, parameters: Any, observations: Any) -> least_squares.Solution:
+    def hasty(model: least_squares.FitModel, parameters: Any, observations: Any) -> least_squares.Solution:
         return replace(least_squares.solve(model, parameters, observations), settled=len(observations) == 3)
 
     monkeypatch.setattr(reconciliation, "solve", hasty)

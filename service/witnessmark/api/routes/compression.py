@@ -2,28 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from typing import Any
+
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import (
-    Capacity,
-    Current,
-    MassFlow,
-    Power,
-    PressureDifference,
-    Temperature,
-    TemperatureDifference,
-)
-from witnessmark.api.routes.reading_ranges import (
-    DIFFERENCES,
-    DISPLACEMENTS,
-    GAUGE,
-    HOT,
-    MASS_FLOWS,
-    PIPE,
-    POWERS,
-    PRESSURES,
-    SPEEDS,
-    TEMPERATURES,
-)
+from witnessmark.api.quantities import TemperatureDifference
+from witnessmark.api.results import result
+from witnessmark.api.routes.reading_ranges import DIFFERENCES, TEMPERATURES, read
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.compression import (
     CompressionAnswer,
@@ -37,9 +22,9 @@ from witnessmark.api.schemas.compression import (
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
 from witnessmark.calculations.compressor import compression as core
-from witnessmark.calculations.compressor.compressor_types import compressor_type, limits
-from witnessmark.calculations.compressor.performance_map import Limits, PerformanceMap, Quantity
-from witnessmark.calculations.compressor.pumping import Reason
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type
+from witnessmark.calculations.compressor.performance_map import MapRange, PerformanceMap
+from witnessmark.calculations.compressor.pumping import PumpingReason
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import Measured
 
@@ -54,109 +39,66 @@ async def compression(body: CompressionRequest) -> CompressionAnswer:
     The verdict names what decided it. Pressures alone can prove that nothing is pumped, never that all is pumped.
     """
     context = RequestContext.of(body)
-    context.cite("coolprop", "first-law", compressor_type(body.compressor_type).source, limits()["no_lift"]["source"])
+    context.cite("coolprop", "first-law", compressor_type(body.compressor).source, LIMITS().no_lift.source)
     context.warn("licensed", "running-readings")
-    machine = core.Machine(
-        body.compressor_type, body.running, tuple(_map(context, body, k) for k in range(len(body.maps)))
-    )
-    if body.maps:
+    maps = tuple(_map(context, published, f"maps.{k}") for k, published in enumerate(body.maps))
+    if maps:
         context.cite("ahri-540", "dabiri-rice")
-    found = core.assess(body.refrigerant, read(context, body), machine)
-    for note in found.notes:
+    names = [f.name for f in fields(core.CompressorReadings)]
+    readings = core.CompressorReadings(**read(context, body, names))  # type: ignore[arg-type] # both pressures are there
+    machine = core.RunningCompressor(body.compressor, body.running, maps)
+    assessment = core.assess(body.refrigerant, readings, machine)
+    for note in assessment.notes:
         context.assume(text(note))
-    return CompressionAnswer(result=_result(context, body, found), **context.notes())
+    return CompressionAnswer(result=_result(context, body, assessment), **context.notes())
 
 
-def read(context: RequestContext, body: CompressionRequest) -> core.Readings:
-    """The readings of a request in SI."""
-    optional = context.read_optional
-    return core.Readings(
-        suction_pressure=context.read(body.suction_pressure, "suction_pressure", *PRESSURES, GAUGE),
-        discharge_pressure=context.read(body.discharge_pressure, "discharge_pressure", *PRESSURES, GAUGE),
-        suction_temperature=optional(body.suction_temperature, "suction_temperature", *TEMPERATURES, PIPE),
-        discharge_temperature=optional(body.discharge_temperature, "discharge_temperature", *TEMPERATURES, HOT),
-        mass_flow=optional(body.mass_flow, "mass_flow", *MASS_FLOWS, "mass-flow-meter"),
-        power=optional(body.power, "power", *POWERS, "power-meter"),
-        displacement=optional(body.displacement, "displacement", *DISPLACEMENTS, "displacement"),
-        speed=optional(body.speed, "speed", *SPEEDS, "speed-display"),
-    )
-
-
-def _map(context: RequestContext, body: CompressionRequest, k: int) -> PerformanceMap:
-    given, field = body.maps[k], f"maps.{k}"
-    superheat = context.read_optional(given.rating_superheat, f"{field}.rating_superheat", *DIFFERENCES)
+def _map(context: RequestContext, published: PublishedMap, field: str) -> PerformanceMap:
+    superheat = context.read_optional(published.rating_superheat, f"{field}.rating_superheat", *DIFFERENCES)
     temperature = context.read_optional(
-        given.rating_suction_temperature, f"{field}.rating_suction_temperature", *TEMPERATURES
+        published.rating_suction_temperature, f"{field}.rating_suction_temperature", *TEMPERATURES
     )
     return PerformanceMap(
-        quantity=given.quantity,
-        coefficients=tuple(given.coefficients),
-        scale=given.temperature_unit,
-        si_per_unit=dimensions()[given.dimension].units[given.unit].factor,
+        quantity=published.quantity,
+        coefficients=tuple(published.coefficients),
+        scale=published.temperature_unit,
+        si_per_unit=dimensions()[published.dimension].units[published.unit].factor,
         rating_superheat=superheat.value if superheat else None,
         rating_suction_temperature=temperature.value if temperature else None,
-        limits=_limits(context, given, field),
+        stated=MapRange(
+            _ends(context, published.evaporating_range, f"{field}.evaporating_range"),
+            _ends(context, published.condensing_range, f"{field}.condensing_range"),
+        ),
     )
 
 
-def _limits(context: RequestContext, given: PublishedMap, field: str) -> Limits:
-    def ends(found: TemperatureRange | None, name: str) -> tuple[float, float] | None:
-        if found is None:
-            return None
-        low, high = ((q, f"{field}.{name}.{end}") for q, end in ((found.low, "low"), (found.high, "high")))
-        return context.read(*low, *TEMPERATURES).value, context.read(*high, *TEMPERATURES).value
-
-    return Limits(ends(given.evaporating_range, "evaporating_range"), ends(given.condensing_range, "condensing_range"))
+def _ends(context: RequestContext, stated: TemperatureRange | None, field: str) -> tuple[float, float] | None:
+    if stated is None:
+        return None
+    low, high = ((q, f"{field}.{end}") for q, end in ((stated.low, "low"), (stated.high, "high")))
+    return context.read(*low, *TEMPERATURES).value, context.read(*high, *TEMPERATURES).value
 
 
-def _result(context: RequestContext, body: CompressionRequest, found: core.Assessment) -> CompressionResult:
-    n, show = found.numbers, context.show_optional
-    return CompressionResult(
+def _result(
+    context: RequestContext, body: CompressionRequest, assessment: core.CompressionAssessment
+) -> CompressionResult:
+    return result(
+        context,
+        CompressionResult,
+        assessment.numbers,
         refrigerant=body.refrigerant,
-        verdict=found.verdict.verdict,
-        reasons=[_reason(context, r) for r in found.verdict.reasons],
-        pressure_ratio=Ratio.of(n.pressure_ratio),
-        pressure_difference=context.show(PressureDifference, n.pressure_difference),
-        suction_dew_temperature=context.show(Temperature, n.evaporating_temperature),
-        discharge_dew_temperature=show(Temperature, n.condensing_dew_temperature),
-        discharge_bubble_temperature=show(Temperature, n.condensing_bubble_temperature),
-        suction_superheat=show(TemperatureDifference, n.suction_superheat),
-        discharge_superheat=show(TemperatureDifference, n.discharge_superheat),
-        isentropic_discharge_temperature=show(Temperature, n.isentropic_discharge_temperature),
-        expected_discharge_temperature=show(Temperature, n.expected_discharge_temperature),
-        discharge_above_expected=show(TemperatureDifference, n.discharge_excess),
-        discharge_above_isentropic=show(TemperatureDifference, n.discharge_above_ideal),
-        isentropic_efficiency=Ratio.of_optional(n.isentropic_efficiency),
-        power_efficiency=Ratio.of_optional(n.power_efficiency),
-        volumetric_efficiency=Ratio.of_optional(n.volumetric_efficiency),
-        estimated_mass_flow=show(MassFlow, n.estimated_mass_flow),
-        shell_loss=Ratio.of_optional(n.shell_loss),
-        maps=[_map_result(context, m.quantity, found) for m in body.maps],
+        verdict=assessment.judgement.verdict,
+        reasons=[_reason(context, reason) for reason in assessment.judgement.reasons],
+        maps=[result(context, MapResult, point) for point in assessment.maps],
     )
 
 
-def _reason(context: RequestContext, reason: Reason) -> VerdictReason:
-    def shown(value: Measured) -> Ratio | TemperatureDifference:
+def _reason(context: RequestContext, reason: PumpingReason) -> VerdictReason:
+    def shown(value: Measured | None) -> Ratio | TemperatureDifference | None:
+        if value is None:
+            return None
         return context.show(TemperatureDifference, value) if reason.id in _IN_KELVIN else Ratio.of(value)
 
-    return VerdictReason(
-        id=reason.id,
-        favours=reason.favours,
-        text=text(reason.id),
-        value=None if reason.value is None else shown(reason.value),
-        limit=None if reason.limit is None else shown(Measured(reason.limit)),
-    )
-
-
-def _map_result(context: RequestContext, quantity: Quantity, found: core.Assessment) -> MapResult:
-    n = found.numbers
-    shares = {"mass_flow": n.mass_flow_share, "power": n.power_share}
-    return MapResult(
-        quantity=quantity,
-        mass_flow=context.show_optional(MassFlow, n.map_mass_flow if quantity == "mass_flow" else None),
-        power=context.show_optional(Power, n.map_power if quantity == "power" else None),
-        capacity=context.show_optional(Capacity, n.map_capacity if quantity == "capacity" else None),
-        current=context.show_optional(Current, n.map_current if quantity == "current" else None),
-        measured_share=Ratio.of_optional(shares.get(quantity)),
-        range=found.coverage.get(quantity, "not stated"),
-    )
+    limit = None if reason.limit is None else Measured(reason.limit)
+    more: dict[str, Any] = {"value": shown(reason.value), "limit": shown(limit)}
+    return result(context, VerdictReason, reason, text=text(reason.id), **more)

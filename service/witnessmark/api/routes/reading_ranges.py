@@ -1,5 +1,12 @@
 """Ranges that keep nonsense from the calculations, SI; a property curve's own range gives the clear answer."""
 
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from witnessmark.api.context import Request, RequestContext
+from witnessmark.calculations.metrology.uncertainty import Measured
+
 PRESSURES = (0.0, 2e7)
 """Absolute, Pa: no circuit of refrigerant stands above 200 bar."""
 TEMPERATURES = (123.15, 573.15)
@@ -12,3 +19,28 @@ SPEEDS = (0.01, 5000.0)
 VOLUMES = (1e-9, 1e4)
 GAUGE, PIPE, HOT, AMBIENT = "pressure-gauge-digital", "pipe-thermometer", "discharge-thermometer", "ambient-thermometer"
 """Instruments whose usual accuracy stands in where a reading came without one."""
+READINGS: dict[str, tuple[tuple[float, float], str]] = {
+    "suction_pressure": (PRESSURES, GAUGE),
+    "discharge_pressure": (PRESSURES, GAUGE),
+    "evaporating_temperature": (TEMPERATURES, PIPE),
+    "condensing_temperature": (TEMPERATURES, PIPE),
+    "suction_temperature": (TEMPERATURES, PIPE),
+    "discharge_temperature": (TEMPERATURES, HOT),
+    "liquid_temperature": (TEMPERATURES, PIPE),
+    "mass_flow": (MASS_FLOWS, "mass-flow-meter"),
+    "power": (POWERS, "power-meter"),
+    "cooling_capacity": (POWERS, "capacity-estimate"),
+    "heating_capacity": (POWERS, "capacity-estimate"),
+    "displacement": (DISPLACEMENTS, "displacement"),
+    "speed": (SPEEDS, "speed-display"),
+}
+"""Range and instrument of the readings round a circuit, by the name of their field."""
+
+
+def read(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:
+    """These readings of a request in SI; None where one is missing."""
+    return {
+        name: context.read_optional(getattr(body, name), name, *limits, instrument)
+        for name in names
+        for limits, instrument in (READINGS[name],)
+    }

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
@@ -22,6 +20,7 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.compressor.accumulator import FillingOutcome, SizingVerdict
 
 
 class AccumulatorVessel(Wire):
@@ -46,7 +45,7 @@ class ChargeInput(Wire):
     """The charge, and where it can be."""
 
     nominal: Mass = Field(description="By nameplate and lines.")
-    overcharge: Mass | None = None
+    overcharge: Mass | None = Field(None, description="Above the nominal charge.")
     held_elsewhere: Mass | None = Field(None, description="What the rest of the circuit can hold at low load.")
     in_vessel: Mass | None = Field(None, description="Liquid in the vessel at the start.")
 
@@ -56,54 +55,54 @@ class RampInput(Wire):
 
     pressure: Pressure = Field(description="Suction pressure at its end.")
     mass_flow: MassFlow = Field(description="Flow at its end.")
-    time: Time
+    time: Time = Field(description="How long the ramp takes.")
 
 
 class AccumulatorRequest(Request):
     """A vessel, a wet return, a charge, and how long low load lasts."""
 
-    refrigerant: Designation
-    vessel: AccumulatorVessel
-    wet_return: WetReturnInput
-    charge: ChargeInput
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    vessel: AccumulatorVessel = Field(description="The accumulator.")
+    wet_return: WetReturnInput = Field(description="What comes back at low load.")
+    charge: ChargeInput = Field(description="How much refrigerant there is, and where.")
     duration: Time = Field(description="How long low load lasts.")
-    ramp: RampInput | None = None
+    ramp: RampInput | None = Field(None, description="The way back to high load, where carry-over is asked for.")
     motor_power: Power | None = Field(None, description="Of the compressor, for the rule on when one is required.")
 
 
 class RequiredRule(Wire):
     """A compressor maker's rule on when an accumulator is required."""
 
-    above_charge: Mass
-    required: bool
-    source: str
+    above_charge: Mass = Field(description="Charge above which one is required.")
+    required: bool = Field(description="Whether the charge with overcharge is above it.")
+    source: str = Field(description="Source id of the rule.")
 
 
 class SizingResult(Wire):
     """The vessel against the published sizing rule."""
 
-    holding_mass: Estimated[Mass]
+    holding_mass: Estimated[Mass] = Field(description="Liquid that the vessel holds up to its outlet.")
     share: Estimated[Ratio] = Field(description="Of the nominal charge.")
     share_overcharged: Estimated[Ratio] = Field(description="Of the charge with overcharge.")
-    least_share: Real
-    verdict: Literal["meets", "below", "cannot tell"]
-    required: RequiredRule | None
-    source: str
+    least_share: Real = Field(description="Of the charge, by the published rule.")
+    verdict: SizingVerdict = Field(description="The share against the rule, at about 95 %.")
+    required: RequiredRule | None = Field(description="Null where no rule is known for the motor power.")
+    source: str = Field(description="Source id of the sizing rule.")
 
 
 class LevelResult(Wire):
     """Liquid in the vessel at one time."""
 
-    time: Time
-    mass: Estimated[Mass]
+    time: Time = Field(description="Since low load began.")
+    mass: Estimated[Mass] = Field(description="Liquid in the vessel.")
     share: Real = Field(description="Of what the vessel holds.")
 
 
 class CarryOverResult(Wire):
     """What the ramp back to high load does to the liquid in the vessel."""
 
-    flash_share: Estimated[Ratio]
-    carried: Estimated[Mass] | None
+    flash_share: Estimated[Ratio] = Field(description="Of the liquid, when the pressure falls.")
+    carried: Estimated[Mass] | None = Field(description="Liquid that goes over; null without a diameter.")
     quality: Estimated[Ratio] | None = Field(description="At the compressor, over the ramp.")
     gas_speed: Estimated[Ratio] | None = Field(description="Gas velocity over the one that lifts drops.")
 
@@ -111,22 +110,22 @@ class CarryOverResult(Wire):
 class AccumulatorResult(Wire):
     """Sizing, filling, overflow, carry-over."""
 
-    refrigerant: str
-    sizing: SizingResult
-    liquid_in: Estimated[MassFlow]
-    boil_off: Estimated[MassFlow]
-    through_oil_hole: Estimated[MassFlow]
-    net: Estimated[MassFlow]
+    refrigerant: str = Field(description="Its designation.")
+    sizing: SizingResult = Field(description="The vessel against the published rule.")
+    liquid_in: Estimated[MassFlow] = Field(description="With the wet return.")
+    boil_off: Estimated[MassFlow] = Field(description="By the superheat of the dry stream.")
+    through_oil_hole: Estimated[MassFlow] = Field(description="Out to the compressor.")
+    net: Estimated[MassFlow] = Field(description="What the vessel gains.")
     spare: Mass | None = Field(description="Refrigerant that the rest of the circuit cannot hold at low load.")
-    outcome: Literal["fills and overflows", "holds all there is", "drains", "cannot tell"]
-    time_to_overflow: Estimated[Time] | None
+    outcome: FillingOutcome = Field(description="What low load ends in, at about 95 %.")
+    time_to_overflow: Estimated[Time] | None = Field(description="Null unless it fills and overflows.")
     quality_before: Estimated[Ratio] = Field(description="At the compressor, before overflow.")
     quality_overflowing: Estimated[Ratio] = Field(description="At the compressor, while it overflows.")
-    levels: list[LevelResult]
-    ramp: CarryOverResult | None
+    levels: list[LevelResult] = Field(description="From the start to the end of low load.")
+    ramp: CarryOverResult | None = Field(description="Null where no ramp was asked for.")
 
 
 class AccumulatorAnswer(Answer):
     """Answer of POST /v1/accumulator."""
 
-    result: AccumulatorResult
+    result: AccumulatorResult = Field(description="What the vessel does.")

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Length, Wire
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.calculations.circuit.tubes import Tube, tube, tubes
+from witnessmark.calculations.circuit.tubes import Tube, TubeSeries, tube, tubes
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import ConflictError
+from witnessmark.errors import ConflictError, located
 
 BORES = (5e-4, 1.0)
 
@@ -24,14 +24,14 @@ def sizes() -> tuple[str, ...]:
 class TubeSize(Wire):
     """Copper tube by its outside diameter as the trade names it: inches (`7/8`), or mm in the metric series."""
 
-    series: Literal["acr-hard", "acr-soft", "metric"] = "acr-hard"
-    size: Annotated[str, *Listed.field("tube size", sizes)]
+    series: TubeSeries = Field("acr-hard", description="Drawn lengths or annealed coils by inches, or metric tube.")
+    size: Annotated[str, *Listed.field("tube size", sizes)] = Field(description="Outside diameter.")
 
 
 class Pipe(Wire):
     """Either a tube by its size or the bore."""
 
-    tube: TubeSize | None = None
+    tube: TubeSize | None = Field(None, description="The tube by its size; instead of the bore.")
     bore: Length | None = Field(None, description="Inside diameter, where the tube is not one of the listed.")
 
 
@@ -43,6 +43,7 @@ def bore_of(context: RequestContext, pipe: Pipe, field: str = "") -> tuple[Measu
     if pipe.bore is not None:
         return context.read(pipe.bore, f"{dot}bore", *BORES), None
     assert pipe.tube is not None  # noqa: S101 - one of them was given
-    found = tube(pipe.tube.size, pipe.tube.series, f"{dot}tube")
-    context.cite(found.source)
-    return found.bore, found
+    with located(f"{dot}tube"):
+        listed = tube(pipe.tube.size, pipe.tube.series)
+    context.cite(listed.source)
+    return listed.bore, listed

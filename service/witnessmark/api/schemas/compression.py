@@ -24,25 +24,26 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
+from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, TemperatureScale
+from witnessmark.calculations.compressor.pumping import PumpingVerdict
+from witnessmark.vocabulary import Compressor
 
-CompressorKind = Literal["scroll", "reciprocating", "rotary", "screw", "unknown"]
 Coefficient = Annotated[Real, Field(ge=-1e15, le=1e15)]
-Verdict = Literal["pumping", "weak", "not pumping", "cannot tell"]
 
 
 class TemperatureRange(Wire):
     """From `low` to `high`."""
 
-    low: Temperature
-    high: Temperature
+    low: Temperature = Field(description="Lower end.")
+    high: Temperature = Field(description="Upper end.")
 
 
 class PublishedMap(Wire):
     """Ten coefficients as a maker publishes them (AHRI 540), with the units they were published for."""
 
-    quantity: Literal["mass_flow", "power", "current", "capacity"]
+    quantity: MapQuantity = Field(description="What the formula gives.")
     coefficients: list[Coefficient] = Field(min_length=10, max_length=10, description="C1 to C10, in this order.")
-    temperature_unit: Literal["degC", "degF", "K"] = Field(description="Unit of both dew temperatures in the formula.")
+    temperature_unit: TemperatureScale = Field(description="Unit of both dew temperatures in the formula.")
     unit: Literal["kg/s", "kg/h", "g/s", "lb/h", "lb/min", "W", "kW", "Btu/h", "ton", "A", "mA"] = Field(
         description="Unit of the result of the formula; it must fit the quantity."
     )
@@ -68,17 +69,21 @@ class PublishedMap(Wire):
 class CompressionRequest(Request):
     """Readings at one compressor; the two pressures are needed, everything else sharpens the answer."""
 
-    refrigerant: Designation
-    suction_pressure: Pressure
-    discharge_pressure: Pressure
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    suction_pressure: Pressure = Field(description="At the suction of the compressor.")
+    discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
     discharge_temperature: Temperature | None = Field(None, description="Discharge line close to the compressor.")
-    mass_flow: MassFlow | None = None
+    mass_flow: MassFlow | None = Field(None, description="Of refrigerant through the compressor.")
     power: Power | None = Field(None, description="Electrical power into the compressor (or into its drive).")
     displacement: Volume | None = Field(None, description="Swept volume per revolution.")
     speed: Frequency | None = Field(None, description="Revolutions of the shaft, not supply frequency.")
-    compressor_type: CompressorKind = "unknown"
-    running: bool | None = Field(None, description="Does it run while these readings are taken? Leave out if unknown.")
+    compressor: Compressor | None = Field(
+        None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
+    )
+    running: bool | None = Field(
+        None, description="Does it run while these readings are taken? Leave out if not known."
+    )
     maps: list[PublishedMap] = Field(default_factory=list, max_length=4, description="One a quantity at most.")
 
     @model_validator(mode="after")
@@ -91,53 +96,56 @@ class CompressionRequest(Request):
 class VerdictReason(Wire):
     """One reason of the verdict."""
 
-    id: str
-    favours: Verdict = Field(description="What this reason alone speaks for.")
-    text: str
+    id: str = Field(description="Id for software; new ones may come.")
+    favours: PumpingVerdict = Field(description="What this reason alone speaks for.")
+    text: str = Field(description="The reason in words.")
     value: Ratio | TemperatureDifference | None = Field(description="The number behind it.")
     limit: Ratio | TemperatureDifference | None = Field(description="What the number was held against.")
 
 
 class MapResult(Wire):
-    """What a published map gives at this point."""
+    """What a published map gives at this point; of the four values the one of its quantity."""
 
-    quantity: Literal["mass_flow", "power", "current", "capacity"]
-    mass_flow: MassFlow | None = None
-    power: Power | None = None
-    capacity: Capacity | None = Field(None, description="Cooling capacity.")
-    current: Current | None = None
+    quantity: MapQuantity = Field(description="What the map gives.")
+    mass_flow: MassFlow | None = Field(description="By the map.")
+    power: Power | None = Field(description="By the map.")
+    capacity: Capacity | None = Field(description="Cooling capacity by the map.")
+    current: Current | None = Field(description="By the map.")
     measured_share: Ratio | None = Field(description="Measured over the map's value.")
-    range: Literal["inside", "outside", "not stated"] = Field(description="Against the range the map states.")
+    range: MapCoverage = Field(description="Against the range the map states.")
 
 
 class CompressionResult(Wire):
-    """Everything the readings allow; null where they do not reach."""
+    """Everything the readings allow; null where they do not reach. `uncertainty` is one standard uncertainty."""
 
-    refrigerant: str
-    verdict: Verdict = Field(description="Does the compressor pump? 'cannot tell' where the uncertainty covers both.")
+    refrigerant: str = Field(description="Its designation.")
+    verdict: PumpingVerdict = Field(
+        description="Does the compressor pump? 'cannot tell' where two standard uncertainties (k = 2, about 95 %) "
+        "cover both sides of a limit."
+    )
     reasons: list[VerdictReason] = Field(description="The deciding one first.")
     pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
-    pressure_difference: PressureDifference
+    pressure_difference: PressureDifference = Field(description="Discharge less suction pressure.")
     suction_dew_temperature: Temperature = Field(description="Evaporating temperature at the compressor.")
-    discharge_dew_temperature: Temperature | None
+    discharge_dew_temperature: Temperature | None = Field(description="Condensing temperature for discharge superheat.")
     discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
-    suction_superheat: TemperatureDifference | None
-    discharge_superheat: TemperatureDifference | None
+    suction_superheat: TemperatureDifference | None = Field(description="Suction line above the suction dew point.")
+    discharge_superheat: TemperatureDifference | None = Field(description="Discharge above the discharge dew point.")
     isentropic_discharge_temperature: Temperature | None = Field(description="After ideal compression.")
     expected_discharge_temperature: Temperature | None = Field(
         description="Of a sound machine of this type; its uncertainty covers the usual band of efficiency."
     )
-    discharge_above_expected: TemperatureDifference | None
-    discharge_above_isentropic: TemperatureDifference | None
+    discharge_above_expected: TemperatureDifference | None = Field(description="Measured less expected discharge.")
+    discharge_above_isentropic: TemperatureDifference | None = Field(description="Measured less isentropic discharge.")
     isentropic_efficiency: Ratio | None = Field(description="From the two temperatures, shell adiabatic.")
     power_efficiency: Ratio | None = Field(description="Ideal work of the measured mass flow over electrical power.")
-    volumetric_efficiency: Ratio | None
+    volumetric_efficiency: Ratio | None = Field(description="Gas moved over displacement times speed.")
     estimated_mass_flow: MassFlow | None = Field(description="From power and the two temperatures.")
     shell_loss: Ratio | None = Field(description="Share of the power that leaves through the shell.")
-    maps: list[MapResult]
+    maps: list[MapResult] = Field(description="One for each map of the request.")
 
 
 class CompressionAnswer(Answer):
     """Answer of POST /v1/compression."""
 
-    result: CompressionResult
+    result: CompressionResult = Field(description="What the readings say.")

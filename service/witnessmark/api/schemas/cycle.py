@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
@@ -25,18 +25,23 @@ from witnessmark.api.quantities import (
     VolumetricCapacity,
     Wire,
 )
-from witnessmark.api.schemas.compression import CompressorKind
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.cycle.cycle import PointName
+from witnessmark.calculations.metrology.reconciliation import SuspicionVerdict
+from witnessmark.refrigerants.states import PhaseName
+from witnessmark.vocabulary import Compressor
 
 
 class CycleRequest(Request):
     """Readings round one circuit in steady running. Both pressures must be known, or the coil temperatures for them."""
 
-    refrigerant: Designation
-    compressor_type: CompressorKind = "unknown"
-    suction_pressure: Pressure | None = None
-    discharge_pressure: Pressure | None = None
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    compressor: Compressor | None = Field(
+        None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
+    )
+    suction_pressure: Pressure | None = Field(None, description="At the suction of the compressor.")
+    discharge_pressure: Pressure | None = Field(None, description="At the discharge of the compressor.")
     evaporating_temperature: Temperature | None = Field(None, description="On a return bend in mid-evaporator.")
     condensing_temperature: Temperature | None = Field(None, description="On a return bend in mid-condenser.")
     suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
@@ -44,7 +49,7 @@ class CycleRequest(Request):
     liquid_temperature: Temperature | None = Field(
         None, description="Liquid line after the condenser; above the critical pressure the gas cooler's outlet."
     )
-    mass_flow: MassFlow | None = None
+    mass_flow: MassFlow | None = Field(None, description="Of refrigerant through the compressor.")
     power: Power | None = Field(None, description="Electrical power into the compressor alone.")
     cooling_capacity: Capacity | None = Field(None, description="Measured on the air or water side of the evaporator.")
     heating_capacity: Capacity | None = Field(None, description="Measured on the air or water side of the condenser.")
@@ -52,26 +57,26 @@ class CycleRequest(Request):
     speed: Frequency | None = Field(None, description="Revolutions of the shaft.")
 
 
-class CyclePoint(Wire):
+class CyclePointResult(Wire):
     """A state point."""
 
-    name: Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
-    pressure: Pressure
-    temperature: Temperature
+    name: PointName = Field(description="Where it lies; `ideal` is the end of compression at constant entropy.")
+    pressure: Pressure = Field(description="By the fit.")
+    temperature: Temperature = Field(description="By the fit.")
     enthalpy: SpecificEnergy = Field(description="Zero: 200 kJ/kg in saturated liquid at 0 degC.")
     entropy: SpecificEntropy = Field(description="Zero: 1 kJ/(kg K) in saturated liquid at 0 degC.")
-    density: Density
+    density: Density = Field(description="By the fit.")
     quality: Annotated[Real, Field(ge=0, le=1)] | None = Field(description="Vapour mass fraction; null in one phase.")
-    phase: Literal["gas", "liquid", "two-phase", "supercritical"]
+    phase: PhaseName = Field(description="What stands there.")
 
 
-class CycleNumbers(Wire):
+class CycleNumbersResult(Wire):
     """What follows from the cycle; null where no reading leads there."""
 
-    pressure_ratio: Ratio
-    suction_dew_temperature: Temperature
-    discharge_bubble_temperature: Temperature | None
-    discharge_dew_temperature: Temperature | None
+    pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
+    suction_dew_temperature: Temperature = Field(description="Evaporating temperature at the compressor.")
+    discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
+    discharge_dew_temperature: Temperature | None = Field(description="Condensing temperature for discharge superheat.")
     superheat: TemperatureDifference = Field(description="Below zero: liquid in the suction gas, 1 % of mass a kelvin.")
     subcooling: TemperatureDifference | None = Field(description="Below zero: flash gas in the liquid, 1 % a kelvin.")
     discharge_superheat: TemperatureDifference | None = Field(
@@ -79,17 +84,17 @@ class CycleNumbers(Wire):
     )
     efficiency: Ratio = Field(description="Ideal work over electrical work.")
     work: SpecificEnergy = Field(description="Electrical, per mass of refrigerant.")
-    refrigerating_effect: SpecificEnergy
-    heat_rejected: SpecificEnergy
+    refrigerating_effect: SpecificEnergy = Field(description="Cooling per mass of refrigerant.")
+    heat_rejected: SpecificEnergy = Field(description="Heat given off per mass of refrigerant.")
     cooling_cop: Ratio = Field(description="Cooling over electrical power of the compressor.")
     heating_cop: Ratio = Field(description="Heat rejected over electrical power of the compressor.")
     volumetric_capacity: VolumetricCapacity = Field(description="Cooling per volume of suction gas.")
-    evaporator_inlet_quality: Ratio
-    mass_flow: MassFlow | None
-    power: Power | None
-    cooling_capacity: Capacity | None
-    heating_capacity: Capacity | None
-    volumetric_efficiency: Ratio | None
+    evaporator_inlet_quality: Ratio = Field(description="Flash gas after the expansion valve, by mass.")
+    mass_flow: MassFlow | None = Field(description="By the fit; null where no flow, power or capacity was read.")
+    power: Power | None = Field(description="Electrical, by the fit.")
+    cooling_capacity: Capacity | None = Field(description="Mass flow times refrigerating effect.")
+    heating_capacity: Capacity | None = Field(description="Mass flow times heat rejected.")
+    volumetric_efficiency: Ratio | None = Field(description="Gas moved over displacement times speed.")
 
 
 class ReadingCheck(Wire):
@@ -104,31 +109,31 @@ class ReadingCheck(Wire):
     redundancy: Annotated[Real, Field(ge=0, le=1)] = Field(description="0: nothing checks it; 1: the others fix it.")
 
 
-class Contradiction(Wire):
+class ReadingContradiction(Wire):
     """Whether the readings fit together, and which does not if that can be told."""
 
-    verdict: Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+    verdict: SuspicionVerdict = Field(description="What the contradiction says, if there is one.")
     meaning: str = Field(description="The verdict in words.")
     probability: Annotated[Real, Field(ge=0, le=1)] = Field(
         description="Of a misfit as large as this if every uncertainty is as stated."
     )
-    suspects: list[ReadingCheck]
+    suspects: list[ReadingCheck] = Field(description="The readings that may be wrong, the likeliest first.")
 
 
 class CycleResult(Wire):
     """The fitted cycle."""
 
-    refrigerant: str
-    points: list[CyclePoint] = Field(description="In order of flow; last the end of ideal compression.")
-    numbers: CycleNumbers
-    contradiction: Contradiction
-    corrected: CycleNumbers | None = Field(
+    refrigerant: str = Field(description="Its designation.")
+    points: list[CyclePointResult] = Field(description="In order of flow; last the end of ideal compression.")
+    numbers: CycleNumbersResult = Field(description="What follows from the fitted cycle.")
+    contradiction: ReadingContradiction = Field(description="Whether the readings fit together.")
+    corrected: CycleNumbersResult | None = Field(
         description="The numbers once more without the one reading that was named; null where none was or it is needed."
     )
-    checks: list[ReadingCheck]
+    checks: list[ReadingCheck] = Field(description="Every reading and usual value against all the others.")
 
 
 class CycleAnswer(Answer):
     """Answer of POST /v1/cycle."""
 
-    result: CycleResult
+    result: CycleResult = Field(description="The cycle as fitted to the readings.")

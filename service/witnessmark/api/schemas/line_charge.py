@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
@@ -25,6 +23,8 @@ from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.circuit.charge_rules import ExpansionPlace
+from witnessmark.calculations.circuit.line_charge import PipeContent
 
 LONGEST = 20
 
@@ -32,8 +32,8 @@ LONGEST = 20
 class LineSegment(Pipe):
     """A run of pipe and what stands in it."""
 
-    length: Length
-    phase: Literal["liquid", "vapour", "two-phase"]
+    length: Length = Field(description="Of the run.")
+    phase: PipeContent = Field(description="What stands in it.")
     temperature: Temperature | None = Field(
         None, description="Of the liquid or vapour; the bubble temperature for two phases without a pressure."
     )
@@ -45,52 +45,52 @@ class LineSegment(Pipe):
 class LineChargeRequest(Request):
     """Runs of pipe, and the flow through all of them where velocities are wanted."""
 
-    refrigerant: Designation
-    segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST)
-    mass_flow: MassFlow | None = None
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST, description="The runs of pipe.")
+    mass_flow: MassFlow | None = Field(None, description="Through all of them.")
     charge: Mass | None = Field(None, description="Charge of the system, for the oil top-up rule.")
 
 
 class PublishedAdder(Wire):
     """What one manual prints for this size, beside what was computed."""
 
-    size: str
-    expansion: Literal["indoor", "outdoor", "not stated"] = Field(description="Where the expansion valve stands.")
-    per_length: LinearDensity
+    size: str = Field(description="Outside diameter as printed.")
+    expansion: ExpansionPlace = Field(description="Where the expansion valve stands.")
+    per_length: LinearDensity = Field(description="As the manual prints it.")
     over_computed: Real = Field(description="The manual's figure over the computed one.")
-    source: str
+    source: str = Field(description="Source id.")
 
 
 class LineSegmentResult(Wire):
     """Charge of one run."""
 
-    density: Estimated[Density]
-    per_length: Estimated[LinearDensity]
-    charge: Estimated[Mass]
-    velocity: Estimated[Velocity] | None
+    density: Estimated[Density] = Field(description="Of what stands in the run.")
+    per_length: Estimated[LinearDensity] = Field(description="Charge per length.")
+    charge: Estimated[Mass] = Field(description="Of the whole run.")
+    velocity: Estimated[Velocity] | None = Field(description="Null without a mass flow; homogeneous in two phases.")
     static_pressure: Estimated[PressureDifference] | None = Field(description="Lost on the rise of a liquid run.")
     subcooling_lost: Estimated[TemperatureDifference] | None = Field(description="Subcooling that the rise costs.")
-    published_adders: list[PublishedAdder]
+    published_adders: list[PublishedAdder] = Field(description="What manuals print for this size.")
 
 
 class OilTopUpResult(Wire):
     """Oil to add for long lines; nothing where they are short."""
 
-    low: Mass
-    high: Mass
-    source: str
+    low: Mass = Field(description="Least.")
+    high: Mass = Field(description="Most.")
+    source: str = Field(description="Source id.")
 
 
 class LineChargeResult(Wire):
     """Charge of every run and of all together."""
 
-    refrigerant: str
-    segments: list[LineSegmentResult]
-    total: Mass
-    oil_top_up: OilTopUpResult | None
+    refrigerant: str = Field(description="Its designation.")
+    segments: list[LineSegmentResult] = Field(description="In the order asked.")
+    total: Mass = Field(description="Charge of all runs.")
+    oil_top_up: OilTopUpResult | None = Field(description="Null where the charge of the system was not said.")
 
 
 class LineChargeAnswer(Answer):
     """Answer of POST /v1/line-charge."""
 
-    result: LineChargeResult
+    result: LineChargeResult = Field(description="Charge of every run and of all.")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
@@ -21,8 +19,8 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.compressor.liquid_ingestion import IngestionVerdict
 
-Standing = Literal["dry", "taken", "over-current", "locks", "cannot tell"]
 VERDICTS = "dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."
 
 
@@ -30,25 +28,25 @@ class RampToSpeed(Wire):
     """A ramp away from `speed`, with the quality moving evenly."""
 
     speed: Frequency = Field(description="At its end.")
-    time: Time
+    time: Time = Field(description="How long it takes.")
     quality: Ratio = Field(description="Of the suction at its end; its uncertainty is not used.")
 
 
 class LiquidIngestionRequest(Request):
     """A positive-displacement machine, what it takes in, and how fast it turns."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
     displacement: Volume = Field(description="Volume taken in per turn.")
     volume_ratio: Ratio = Field(
         description="Built in: suction pocket over the pocket at the opening of the discharge port. "
         "For a piston: swept and clearance volume over clearance volume."
     )
-    suction_pressure: Pressure
-    discharge_pressure: Pressure
+    suction_pressure: Pressure = Field(description="At the suction of the compressor.")
+    discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     quality: Ratio = Field(description="Mass of vapour per mass arriving at the compressor.")
     speed: Frequency = Field(description="Revolutions of the shaft, not supply frequency.")
     other_speeds: list[Frequency] = Field([], max_length=6, description="Speeds to compare.")
-    ramp: RampToSpeed | None = None
+    ramp: RampToSpeed | None = Field(None, description="A change of speed and quality to follow.")
     heat: Power | None = Field(None, description="Taken up before the pocket, from motor and shell.")
     leakage_area: Area | None = Field(None, description="Of the gaps of the closing pockets; estimated if left out.")
     closing_turns: Ratio | None = Field(None, description="Turns from closing of the suction to opening of the port.")
@@ -57,9 +55,9 @@ class LiquidIngestionRequest(Request):
 class AtSpeedResult(Wire):
     """One speed."""
 
-    speed: Frequency
+    speed: Frequency = Field(description="Revolutions of the shaft.")
     pocket_quality: Estimated[Ratio] = Field(description="After the heat taken up before the pocket.")
-    liquid_per_turn: Estimated[Volume]
+    liquid_per_turn: Estimated[Volume] = Field(description="Liquid taken in per turn.")
     filled: Estimated[Ratio] = Field(description="Liquid over the pocket at the opening of its port; 1 locks.")
     expelling_pressure: Estimated[PressureDifference] = Field(
         description="What it would take to drive the excess liquid out through the gaps in time."
@@ -67,40 +65,40 @@ class AtSpeedResult(Wire):
     load_factor: Estimated[Ratio] | None = Field(description="Shaft work over that with dry gas.")
     lock_quality: Estimated[Ratio] | None = Field(description="At which the pocket locks; null: never at this speed.")
     least_slug: Estimated[Volume] | None = Field(description="Smallest slug within one turn that locks the pocket.")
-    verdict: Standing = Field(description=VERDICTS)
-    by_the_numbers: Standing = Field(description="The same without regard to the uncertainty.")
+    verdict: IngestionVerdict = Field(description=VERDICTS)
+    by_the_numbers: IngestionVerdict = Field(description="The same without regard to the uncertainty.")
 
 
 class RampStepResult(Wire):
     """A moment of the ramp."""
 
-    time: Time
-    speed: Frequency
-    quality: Real
-    lock_quality: Real | None
-    verdict: Standing
+    time: Time = Field(description="Since the ramp began.")
+    speed: Frequency = Field(description="Revolutions of the shaft.")
+    quality: Real = Field(description="In the pocket.")
+    lock_quality: Real | None = Field(description="At which the pocket locks; null: never at this speed.")
+    verdict: IngestionVerdict = Field(description=VERDICTS)
 
 
-class WordNote(Wire):
+class IngestionAdvice(Wire):
     """What it means, with an id for software."""
 
-    id: str
-    text: str
+    id: str = Field(description="Id for software; new ones may come.")
+    text: str = Field(description="What it means.")
 
 
 class LiquidIngestionResult(Wire):
     """The state asked for, other speeds, the ramp, and plain words."""
 
-    refrigerant: str
-    at_speed: AtSpeedResult
-    other_speeds: list[AtSpeedResult]
+    refrigerant: str = Field(description="Its designation.")
+    at_speed: AtSpeedResult = Field(description="At the speed asked for.")
+    other_speeds: list[AtSpeedResult] = Field(description="At the other speeds, in the order asked.")
     trip_quality: Estimated[Ratio] = Field(description="At which the work has risen enough to trip a protector.")
-    ramp: list[RampStepResult]
+    ramp: list[RampStepResult] = Field(description="Moments of the ramp; empty without one.")
     time_to_act: Time | None = Field(description="From overload to locking on the ramp; null where it does not lock.")
-    words: list[WordNote]
+    advice: list[IngestionAdvice] = Field(description="What it means, the verdict first.")
 
 
 class LiquidIngestionAnswer(Answer):
     """Answer of POST /v1/liquid-ingestion."""
 
-    result: LiquidIngestionResult
+    result: LiquidIngestionResult = Field(description="The state, other speeds, the ramp.")

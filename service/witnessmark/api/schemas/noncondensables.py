@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
@@ -18,13 +16,14 @@ from witnessmark.api.quantities import (
 )
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.circuit.noncondensables import GasVerdict
 
 
 class NoncondensablesRequest(Request):
     """A stopped circuit that has come to one temperature, with liquid where the pressure is read."""
 
-    refrigerant: Designation
-    pressure: Pressure
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    pressure: Pressure = Field(description="Of the stopped circuit.")
     temperature: Temperature = Field(description="Of the part with the liquid: the air round it, long enough at rest.")
     gas_space: Volume | None = Field(None, description="Volume above the liquid, for the mass of gas in it.")
 
@@ -32,8 +31,8 @@ class NoncondensablesRequest(Request):
 class NoncondensablesResult(Wire):
     """The pressure against that of clean refrigerant."""
 
-    refrigerant: str
-    verdict: Literal["none that matters", "present", "below saturation", "cannot tell"]
+    refrigerant: str = Field(description="Its designation.")
+    verdict: GasVerdict = Field(description="Whether gas that does not condense is there, at k = 2 (about 95 %).")
     meaning: str = Field(description="The verdict in words.")
     bubble_pressure: Pressure = Field(description="Of clean refrigerant at this temperature, absolute.")
     bubble_gauge_pressure: Pressure = Field(description="The same as a gauge at the site would show it.")
@@ -49,4 +48,4 @@ class NoncondensablesResult(Wire):
 class NoncondensablesAnswer(Answer):
     """Answer of POST /v1/noncondensables."""
 
-    result: NoncondensablesResult
+    result: NoncondensablesResult = Field(description="What the standing pressure says.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
@@ -13,23 +13,25 @@ from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.circuit.oil_return import OilVerdict
+from witnessmark.calculations.circuit.riser_rules import SuctionRun
+from witnessmark.calculations.metrology.limits import Standing
 
 Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")]
-Carried = Literal["carried", "not carried", "cannot tell"]
 
 
 class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
-    refrigerant: Designation
-    suction_pressure: Pressure
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    suction_pressure: Pressure = Field(description="Of the gas in the riser.")
     suction_temperature: Temperature = Field(description="Gas in the riser.")
     liquid_temperature: Temperature | None = Field(
         None, description="Liquid before the expansion valve; needed for capacities."
     )
     mass_flow: MassFlow | None = Field(None, description="At full load.")
     capacity: Capacity | None = Field(None, description="Cooling capacity at full load, instead of the mass flow.")
-    height: Length
+    height: Length = Field(description="How far the riser climbs.")
     loads: list[Load] = Field([1.0], min_length=1, max_length=20, description="Loads to judge, the lowest among them.")
     oil_density: Density | None = Field(None, description="Of the oil with what is dissolved in it.")
 
@@ -37,58 +39,58 @@ class OilReturnRequest(Request, Pipe):
 class AtLoadResult(Wire):
     """The riser at one load."""
 
-    load: Real
-    mass_flow: MassFlow
-    velocity: Estimated[Velocity]
+    load: Real = Field(description="Share of full flow.")
+    mass_flow: MassFlow = Field(description="At this load.")
+    velocity: Estimated[Velocity] = Field(description="Of the gas in the riser.")
     margin: Estimated[Ratio] = Field(description="Flow over the least flow that carries oil.")
-    verdict: Carried
+    verdict: OilVerdict = Field(description="Whether the gas carries the oil up, at about 95 %.")
 
 
 class RiserSizeResult(Wire):
     """A tube size that carries the oil at the lowest load."""
 
-    size: str
+    size: str = Field(description="Outside diameter, inches.")
     least_load: Real = Field(description="Lowest share of full flow that still carries oil.")
     velocity: Velocity = Field(description="At full load.")
-    standing: Literal["within", "sources disagree", "cannot tell"] = Field(
-        description="Of the velocity, against the highest that the sources state."
-    )
+    standing: Standing = Field(description="Of the velocity, against the highest that the sources state.")
 
 
 class VelocityRuleResult(Wire):
     """A published range of gas velocity."""
 
-    place: Literal["riser", "horizontal"]
-    low: Velocity
-    high: Velocity
-    source: str
+    place: SuctionRun = Field(description="How the run lies.")
+    low: Velocity = Field(description="Lowest velocity.")
+    high: Velocity = Field(description="Highest velocity.")
+    source: str = Field(description="Source id.")
 
 
 class TrapRuleResult(Wire):
     """Oil traps by one published rule."""
 
-    every: Length
-    number: Annotated[int, Field(ge=0, json_schema_extra={"x-unit": "1"})]
-    source: str
+    every: Length = Field(description="Height from one trap to the next.")
+    number: Annotated[int, Field(ge=0, json_schema_extra={"x-unit": "1"})] = Field(description="Traps on this riser.")
+    source: str = Field(description="Source id.")
 
 
 class AdviceNote(Wire):
     """Something to do, with an id for software."""
 
-    id: str
-    text: str
+    id: str = Field(description="Id for software; new ones may come.")
+    text: str = Field(description="What to do.")
 
 
 class OilReturnResult(Wire):
     """What the riser does, which sizes fit, and what to do."""
 
-    refrigerant: str
-    gas_density: Estimated[Density]
-    least_mass_flow: Estimated[MassFlow]
-    least_velocity: Estimated[Velocity]
-    least_capacity: Estimated[Capacity] | None
-    least_load: Estimated[Ratio]
-    loads: list[AtLoadResult]
+    refrigerant: str = Field(description="Its designation.")
+    gas_density: Estimated[Density] = Field(description="Of the gas in the riser.")
+    least_mass_flow: Estimated[MassFlow] = Field(description="That carries oil up.")
+    least_velocity: Estimated[Velocity] = Field(description="At the least flow.")
+    least_capacity: Estimated[Capacity] | None = Field(
+        description="At the least flow; null without a liquid temperature."
+    )
+    least_load: Estimated[Ratio] = Field(description="The least flow as a share of full flow.")
+    loads: list[AtLoadResult] = Field(description="From the highest load to the lowest.")
     highest_velocity: LimitShown[Velocity] = Field(description="In a riser; the strictest source counts.")
     sizes_that_fit: list[RiserSizeResult] = Field(
         description="Within the strictest source's highest velocity at full load."
@@ -96,12 +98,12 @@ class OilReturnResult(Wire):
     sizes_in_doubt: list[RiserSizeResult] = Field(
         description="They carry the oil, but sources disagree on their velocity or its uncertainty leaves it open."
     )
-    velocity_rules: list[VelocityRuleResult]
-    traps: list[TrapRuleResult]
-    advice: list[AdviceNote]
+    velocity_rules: list[VelocityRuleResult] = Field(description="What the sources state; they disagree.")
+    traps: list[TrapRuleResult] = Field(description="By each source; they disagree.")
+    advice: list[AdviceNote] = Field(description="What to do.")
 
 
 class OilReturnAnswer(Answer):
     """Answer of POST /v1/oil-return."""
 
-    result: OilReturnResult
+    result: OilReturnResult = Field(description="What the riser does, and what to do.")

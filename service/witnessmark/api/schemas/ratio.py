@@ -13,8 +13,8 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 class Ratio(Wire):
     """A ratio or a fraction (1 is the whole); `uncertainty` is one standard uncertainty."""
 
-    value: Real
-    uncertainty: Annotated[Real | None, Field(ge=0)] = None
+    value: Real = Field(description="The number.")
+    uncertainty: Annotated[Real | None, Field(ge=0)] = Field(None, description="One standard uncertainty.")
 
     @classmethod
     def of(cls, measured: Measured) -> Self:

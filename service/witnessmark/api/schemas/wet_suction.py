@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
-from witnessmark.api.schemas.compression import CompressorKind, TemperatureRange
+from witnessmark.api.schemas.compression import TemperatureRange
 from witnessmark.api.schemas.designation import Designation
+from witnessmark.calculations.compressor.wet_suction import WetnessVerdict
+from witnessmark.vocabulary import Compressor
 
 
-class Band(Wire):
+class FractionRange(Wire):
     """A fraction from `low` to `high`; 1 is the whole."""
 
-    low: Annotated[Real, Field(ge=0, le=1)]
-    high: Annotated[Real, Field(ge=0, le=1)]
+    low: Annotated[Real, Field(ge=0, le=1)] = Field(description="Lower end.")
+    high: Annotated[Real, Field(ge=0, le=1)] = Field(description="Upper end.")
 
 
 class EfficiencyBand(Wire):
     """Between what the overall isentropic efficiency lies, motor heat in the gas included."""
 
-    low: Annotated[Real, Field(ge=0.1, le=1)]
-    high: Annotated[Real, Field(ge=0.1, le=1)]
+    low: Annotated[Real, Field(ge=0.1, le=1)] = Field(description="Lower end.")
+    high: Annotated[Real, Field(ge=0.1, le=1)] = Field(description="Upper end.")
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -35,38 +37,40 @@ class EfficiencyBand(Wire):
 class DifferenceRange(Wire):
     """From `low` to `high`."""
 
-    low: TemperatureDifference
-    high: TemperatureDifference
+    low: TemperatureDifference = Field(description="Lower end.")
+    high: TemperatureDifference = Field(description="Upper end.")
 
 
 class WetSuctionRequest(Request):
     """Both pressures and the discharge temperature of a running compressor."""
 
-    refrigerant: Designation
-    suction_pressure: Pressure
-    discharge_pressure: Pressure
+    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    suction_pressure: Pressure = Field(description="At the suction of the compressor.")
+    discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     discharge_temperature: Temperature = Field(description="Discharge line close to the compressor, insulated sensor.")
-    compressor_type: CompressorKind = "unknown"
+    compressor: Compressor | None = Field(
+        None, description="Its type; without it the band of efficiency covers every type. Not centrifugal."
+    )
     efficiency: EfficiencyBand | None = Field(None, description="Without it the usual band of the type is taken.")
 
 
 class WetSuctionResult(Wire):
     """What the suction must have been, over the band of efficiency and about 95 % of the readings."""
 
-    refrigerant: str
-    verdict: Literal["wet", "dry", "cannot tell"]
+    refrigerant: str = Field(description="Its designation.")
+    verdict: WetnessVerdict = Field(description="Whether liquid comes in, whatever efficiency within the band.")
     meaning: str = Field(description="The verdict in words.")
-    quality: Band = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
-    liquid_fraction: Band = Field(description="Liquid mass over total mass.")
+    quality: FractionRange = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
+    liquid_fraction: FractionRange = Field(description="Liquid mass over total mass.")
     superheat: DifferenceRange | None = Field(description="Where the band reaches dry gas: its superheat.")
     dry_discharge_temperature: TemperatureRange | None = Field(
         description="What dry saturated suction gas would give over the band; null beyond the property equations."
     )
-    efficiency: Band = Field(description="The band that was used.")
-    discharge_may_be_wet: bool
+    efficiency: FractionRange = Field(description="The band that was used.")
+    discharge_may_be_wet: bool = Field(description="Whether the discharge reads so near its dew point as to be wet.")
 
 
 class WetSuctionAnswer(Answer):
     """Answer of POST /v1/wet-suction."""
 
-    result: WetSuctionResult
+    result: WetSuctionResult = Field(description="What the suction must have been.")

@@ -1,1 +1,1 @@
-"""The refrigerant circuit: superheat, the cycle and its picture, lines, oil return."""
+"""The refrigerant circuit: superheat, lines and what stands in them, oil return, gas that does not condense."""

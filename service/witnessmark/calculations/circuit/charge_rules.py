@@ -2,20 +2,69 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Literal
 
+from pydantic import PositiveFloat
+from scipy.constants import foot, inch, oz
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
+from witnessmark.reference.library import Text
 
-Line = Literal["liquid", "suction"]
-Expansion = Literal["indoor", "outdoor", "not stated"]
+AdderLine = TypeAliasType("AdderLine", Literal["liquid", "suction"])
+"""The line that an adder is for."""
+ExpansionPlace = TypeAliasType("ExpansionPlace", Literal["indoor", "outdoor", "not stated"])
+"""Where the expansion valve stands: indoors the narrow line holds liquid, outdoors two phases."""
 SAME_SIZE = 3e-4  # m: inch and metric names of one tube differ by less
-UNITS = {"g/m": 1e-3, "oz/ft": 0.028_349_523_125 / 0.3048}  # kg/m
+KG_PER_METRE = {"g/m": 1e-3, "oz/ft": oz / foot}
+
+
+class AdderTable(data.Row):
+    """What one manual prints for one line: added charge by size, in `unit`."""
+
+    refrigerant: Text
+    line: AdderLine
+    expansion: ExpansionPlace
+    unit: Literal["g/m", "oz/ft"]
+    per_length: dict[str, PositiveFloat]
+    source: SourceId
+
+    def adders(self) -> tuple[Adder, ...]:
+        """The figures in SI."""
+        kind = (self.refrigerant, self.line, self.expansion)
+        per_unit = KG_PER_METRE[self.unit]
+        return tuple(Adder(*kind, size, mass * per_unit, self.source) for size, mass in self.per_length.items())
+
+
+class SlipExponent(data.Row):
+    """Exponent of the density ratio in the void fraction, with the uncertainty of the model."""
+
+    exponent: Measured
+    source: SourceId
+
+
+class OilTopUpRule(data.Row):
+    """Oil to add as a share of the charge, low and high, from this line length, m, on."""
+
+    from_length: PositiveFloat
+    share: tuple[PositiveFloat, PositiveFloat]
+    source: SourceId
+
+
+class ChargeRules(data.Row):
+    """The tables of the data file."""
+
+    slip: SlipExponent
+    oil: OilTopUpRule
+    adder: tuple[AdderTable, ...]
+
+
+RULES = data.table(__package__, "line_charge.toml", ChargeRules)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,16 +72,11 @@ class Adder:
     """Added charge that a manual prints for one outside diameter, kg/m."""
 
     refrigerant: str
-    line: Line
-    expansion: Expansion
+    line: AdderLine
+    expansion: ExpansionPlace
     size: str
-    per_metre: float
+    per_length: float
     source: str
-
-    def __post_init__(self) -> None:
-        source(self.source)
-        if self.per_metre <= 0:
-            raise ValueError(f"adder {self.refrigerant} {self.size}: must be positive")
 
     @property
     def outside(self) -> float:
@@ -50,54 +94,48 @@ class OilTopUp:
 
 
 def outside_diameter(size: str) -> float:
-    """Outside diameter, m, of a size such as `1-1/8` (inches) or `15.88` (mm)."""
+    """Outside diameter, m, of a size such as `1-1/8` (inches) or `15.88` (mm).
+
+    >>> round(outside_diameter("1-1/8"), 6), round(outside_diameter("15.88"), 6)
+    (0.028575, 0.01588)
+    """
     if "/" not in size:
         return float(size) / 1e3
     whole, _, fraction = size.rpartition("-")
     over, under = fraction.split("/")
-    return (float(whole or 0) + float(over) / float(under)) * 0.0254
-
-
-@cache
-def data() -> dict[str, Any]:
-    """The tables of line_charge.toml."""
-    tables = tomllib.loads(files(__package__).joinpath("line_charge.toml").read_text("utf-8"))
-    source(tables["slip"]["source"])
-    return tables
-
-
-def build(row: dict[str, Any]) -> tuple[Adder, ...]:
-    """The adders that a row of the data file describes."""
-    factor = UNITS[row["unit"]]
-    kind = (row["refrigerant"], row["line"], row["expansion"])
-    return tuple(Adder(*kind, size, value * factor, row["source"]) for size, value in row["per_length"].items())
+    return (float(whole or 0) + float(over) / float(under)) * inch
 
 
 @cache
 def adders() -> tuple[Adder, ...]:
-    """All published adders."""
-    return tuple(adder for row in data()["adder"] for adder in build(row))
+    """All published adders.
+
+    >>> len(adders())
+    43
+    """
+    return tuple(adder for table in RULES().adder for adder in table.adders())
 
 
-def published(designation: str, outside: float, line: Line = "liquid") -> tuple[Adder, ...]:
-    """What manuals print for this refrigerant, line and outside diameter [m]; may be empty."""
+def published(designation: str, outside: float, line: AdderLine = "liquid") -> tuple[Adder, ...]:
+    """What manuals print for this refrigerant, line and outside diameter [m]; may be empty.
+
+    >>> [(a.expansion, a.per_length) for a in published("R-22", 0.00635)]
+    [('indoor', 0.03), ('outdoor', 0.015)]
+    """
     fits = (a for a in adders() if a.refrigerant == designation and a.line == line)
     return tuple(a for a in fits if abs(a.outside - outside) < SAME_SIZE)
-
-
-def slip_exponent() -> Measured:
-    """Exponent of the density ratio in the void fraction, with the uncertainty of the model."""
-    table = data()["slip"]
-    return Measured(table["exponent"], table["uncertainty"])
 
 
 def oil_top_up(charge: float, line_length: float) -> OilTopUp:
     """Oil to add [kg] for a charge [kg] and a line length [m]: a share of the charge once the line is long.
 
     OutOfRangeError (fields `charge`, `line_length`) for negative ones. A compressor maker's rule; see its source.
+
+    >>> oil_top_up(20.0, 40.0).low, oil_top_up(20.0, 40.0).high, oil_top_up(20.0, 20.0).high
+    (0.2, 0.4, 0.0)
     """
     within("charge", charge, (0.0, 1e6), "mass")
     within("line_length", line_length, (0.0, 1e4), "length")
-    table = data()["oil"]
-    low, high = (share * charge if line_length > table["from_length"] else 0.0 for share in table["share"])
-    return OilTopUp(low, high, table["source"])
+    rule = RULES().oil
+    low, high = (share * charge if line_length > rule.from_length else 0.0 for share in rule.share)
+    return OilTopUp(low, high, rule.source)

@@ -8,21 +8,23 @@ itself is common practice.
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Literal
 
+from pydantic import PositiveFloat
+from scipy.constants import gas_constant
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
+from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
-from witnessmark.errors import InputError
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
+from witnessmark.reference.library import Text
 from witnessmark.refrigerants import saturation
 
-Verdict = Literal["none that matters", "present", "below saturation", "cannot tell"]
-GAS_CONSTANT = 8.314462618
-"""J/(mol K), SI 2019."""
+GasVerdict = TypeAliasType("GasVerdict", Literal["none that matters", "present", "below saturation", "cannot tell"])
+"""Whether gas that does not condense is there."""
 AIR = 0.02896442
 """kg/mol, dry air (ISO 2533:1975)."""
 
@@ -43,16 +45,24 @@ class StandingTest:
     air: Measured | None
     least_excess: float
     limit: float
-    verdict: Verdict
+    verdict: GasVerdict
 
 
-@cache
-def limits() -> dict[str, Any]:
-    """The tables of noncondensables.toml; each names a source."""
-    tables = tomllib.loads(files(__package__).joinpath("noncondensables.toml").read_text("utf-8"))
-    for table in tables.values():
-        source(table["source"])
-    return tables
+class ExcessThatMatters(data.Row):
+    """Excess pressure that matters, as a share of the bubble pressure."""
+
+    share: PositiveFloat
+    source: SourceId
+
+
+class GasRules(data.Row):
+    """The tables of the data file."""
+
+    matters: ExcessThatMatters
+    meaning: dict[GasVerdict, Text]
+
+
+RULES = data.table(__package__, "noncondensables.toml", GasRules)
 
 
 def standing_test(
@@ -62,13 +72,17 @@ def standing_test(
 
     gas_space: volume above the liquid, m³, for the mass. Errors: UnknownNameError (refrigerant), OutOfRangeError
     (pressure, temperature), InputError (pressure or gas_space not positive, or less than its uncertainty).
+
+    >>> test = standing_test("R-134a", Measured(700e3, 5e3), Measured(298.15, 0.3))
+    >>> round(test.bubble_pressure.value / 1e3), round(test.share.value, 3), test.verdict
+    (665, 0.049, 'present')
     """
-    _must_be_positive("pressure", pressure)
+    positive({"pressure": pressure, "gas_space": gas_space})
     saturated = _bubble_pressure(designation, temperature)
     excess = Measured(pressure.value - saturated.value, math.hypot(pressure.uncertainty, saturated.uncertainty))
     share = propagate(lambda p, s: max(0.0, p - s) / p, pressure, saturated)
     rise = propagate(lambda p, t: float(saturation.bubble_temperature(designation, p)) - t, pressure, temperature)
-    limit = float(limits()["matters"]["share"]) * saturated.value
+    limit = RULES().matters.share * saturated.value
     return StandingTest(
         bubble_pressure=saturated,
         excess=excess,
@@ -81,8 +95,12 @@ def standing_test(
     )
 
 
-def judge(excess: Measured, limit: float) -> Verdict:
-    """The verdict on an excess pressure, Pa, when `limit` is the excess that matters."""
+def judge(excess: Measured, limit: float) -> GasVerdict:
+    """The verdict on an excess pressure, Pa, when `limit` is the excess that matters.
+
+    >>> judge(Measured(35e3, 8e3), 20e3), judge(Measured(5e3, 8e3), 20e3), judge(Measured(0.0, 8e3), 20e3)
+    ('present', 'cannot tell', 'none that matters')
+    """
     reach = COVERAGE * excess.uncertainty
     if excess.value + reach < 0:
         return "below saturation"
@@ -101,10 +119,4 @@ def _air(excess: Measured, temperature: Measured, gas_space: Measured | None) ->
     """Ideal gas: m = M excess V / (R T); nothing is there where the excess is not positive."""
     if gas_space is None:
         return None
-    _must_be_positive("gas_space", gas_space)
-    return propagate(lambda p, t, v: AIR * max(0.0, p) * v / (GAS_CONSTANT * t), excess, temperature, gas_space)
-
-
-def _must_be_positive(field: str, reading: Measured) -> None:
-    if not 0 < reading.value >= reading.uncertainty:
-        raise InputError(field, "not positive, or less than its uncertainty", "a positive value, known better")
+    return propagate(lambda p, t, v: AIR * max(0.0, p) * v / (gas_constant * t), excess, temperature, gas_space)

@@ -13,19 +13,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from scipy.constants import g as GRAVITY  # noqa: N812 - m/s2, standard acceleration of gravity
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.circuit import riser_rules
-from witnessmark.calculations.circuit.riser_rules import TrapRule, VelocityRule
-from witnessmark.calculations.circuit.tubes import Tube, area, tubes
+from witnessmark.calculations.circuit.riser_rules import RULES, RiserAdvice, VelocityRule
+from witnessmark.calculations.circuit.tubes import area, tubes
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured, estimate
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured, estimate
 from witnessmark.errors import InputError, located
 from witnessmark.refrigerants import saturation, states
 
-Verdict = Literal["carried", "not carried", "cannot tell"]
-GRAVITY = 9.806_65
+OilVerdict = TypeAliasType("OilVerdict", Literal["carried", "not carried", "cannot tell"])
+"""Whether the gas carries the oil up."""
 BORES, FLOWS, LOADS, RISES, DENSITIES = (5e-4, 1.0), (1e-7, 1e4), (0.01, 1.5), (0.0, 500.0), (600.0, 1300.0)
-COVERAGE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,44 +61,54 @@ class AtLoad:
     mass_flow: Measured
     velocity: Estimate
     margin: Estimate
-    verdict: Verdict
+    verdict: OilVerdict
 
 
 @dataclass(frozen=True, slots=True)
-class SizeChoice:
+class RiserSize:
     """A tube size that carries the oil at the lowest load asked for.
 
     least_load: share of full flow it can carry; velocity m/s at full load, and where it stands against the highest.
     """
 
-    tube: Tube
+    size: str
     least_load: float
     velocity: Measured
     standing: Standing
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class TrapCount:
+    """Oil traps by one published rule: one every `every` metres, and how many that makes."""
+
+    every: float
+    number: int
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
 class OilReturn:
     """What the riser does.
 
-    gas_density kg/m3; least_flow kg/s, least_velocity m/s, least_capacity W (None without a liquid temperature),
-    least_load as a share of full flow; fitting: sizes that carry oil at the lowest load asked for and stay within the
-    strictest source's highest velocity at full load; open_choices: sizes that carry it, but whose velocity the sources
-    disagree on or the uncertainty leaves open; traps: number by each rule.
+    gas_density kg/m3; least_mass_flow kg/s, least_velocity m/s, least_capacity W (None without a liquid temperature),
+    least_load as a share of full flow; sizes_that_fit: they carry oil at the lowest load asked for and stay within the
+    strictest source's highest velocity at full load; sizes_in_doubt: they carry it, but the sources disagree on their
+    velocity or the uncertainty leaves it open; traps: number by each rule.
     """
 
     gas_density: Estimate
-    least_flow: Estimate
+    least_mass_flow: Estimate
     least_velocity: Estimate
     least_capacity: Estimate | None
     least_load: Estimate
     loads: tuple[AtLoad, ...]
-    fitting: tuple[SizeChoice, ...]
-    open_choices: tuple[SizeChoice, ...]
+    sizes_that_fit: tuple[RiserSize, ...]
+    sizes_in_doubt: tuple[RiserSize, ...]
     highest_velocity: Ruling
     velocity_rules: tuple[VelocityRule, ...]
-    traps: tuple[tuple[TrapRule, int], ...]
-    advice: tuple[str, ...]
+    traps: tuple[TrapCount, ...]
+    advice: tuple[RiserAdvice, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +123,9 @@ def least_mass_flux(gas_density: float, bore: float, oil_density: float, constan
     """Least mass flux [kg/(m2 s)] of gas that carries oil up a riser of this bore [m]; densities kg/m3.
 
     InputError (field `oil_density`) where the oil is not denser than the gas.
+
+    >>> round(least_mass_flux(30.0, 0.02, 1000.0), 1)
+    54.6
     """
     if oil_density <= gas_density:
         raise InputError("oil_density", "not above the density of the gas", "an oil denser than the gas")
@@ -122,28 +137,33 @@ def oil_return(gas: SuctionGas, riser: Riser, loads: Sequence[float] = (1.0,)) -
 
     Errors: UnknownNameError (`refrigerant`); InputError and OutOfRangeError with fields `pressure`, `temperature`,
     `liquid_temperature`, `bore`, `height`, `mass_flow`, `oil_density`, `loads`, `loads.N`.
+
+    >>> gas = SuctionGas("R-410A", Measured(8e5), Measured(283.15))
+    >>> riser = oil_return(gas, Riser(Measured(0.02), 5.0, Measured(0.05)), (1.0, 0.4))
+    >>> round(riser.least_mass_flow.value, 4), [load.verdict for load in riser.loads], riser.advice
+    (0.0168, ['carried', 'cannot tell'], ('unsure',))
     """
     _check(riser, loads)
-    found = _properties(gas)
-    oil = riser.oil_density or riser_rules.oil_density()
-    common = (found.density, riser.bore, oil, riser_rules.entrainment_constant())
+    properties = _properties(gas)
+    oil = riser.oil_density or RULES().oil.density
+    common = (properties.density, riser.bore, oil, RULES().entrainment.constant)
     points = tuple(_at_load(load, riser, common) for load in sorted(loads, reverse=True))
-    choices = _choices(riser, common, min(loads))
-    fitting = tuple(choice for choice in choices if choice.standing == "within")
-    open_choices = tuple(choice for choice in choices if choice.standing in {"sources disagree", "cannot tell"})
+    sizes = _sizes(riser, common, min(loads))
+    fitting = tuple(size for size in sizes if size.standing == "within")
+    doubtful = tuple(size for size in sizes if size.standing in {"sources disagree", "cannot tell"})
     return OilReturn(
-        gas_density=estimate(lambda d: d, found.density),
-        least_flow=estimate(_least_flow, *common),
+        gas_density=estimate(lambda d: d, properties.density),
+        least_mass_flow=estimate(_least_flow, *common),
         least_velocity=estimate(lambda d, *r: least_mass_flux(d, *r) / d, *common),
-        least_capacity=None if found.effect is None else _capacity(found.effect, common),
+        least_capacity=None if properties.effect is None else _capacity(properties.effect, common),
         least_load=estimate(lambda m, *r: _least_flow(*r) / m, riser.full_flow, *common),
         loads=points,
-        fitting=fitting,
-        open_choices=open_choices,
+        sizes_that_fit=fitting,
+        sizes_in_doubt=doubtful,
         highest_velocity=riser_rules.highest_velocity(),
-        velocity_rules=riser_rules.velocity_rules(),
-        traps=tuple((rule, rule.number(riser.height)) for rule in riser_rules.trap_rules()),
-        advice=_advice(points, fitting, open_choices),
+        velocity_rules=RULES().velocity,
+        traps=tuple(TrapCount(rule.every, rule.number(riser.height), rule.source) for rule in RULES().trap),
+        advice=_advice(points, fitting, doubtful),
     )
 
 
@@ -151,6 +171,10 @@ def flow_for_capacity(gas: SuctionGas, capacity: Measured) -> Measured:
     """Mass flow [kg/s] that gives this cooling capacity [W] between the liquid and the gas in the riser.
 
     InputError (field `liquid_temperature`) where the liquid's temperature is not known.
+
+    >>> gas = SuctionGas("R-410A", Measured(8e5), Measured(283.15), Measured(308.15))
+    >>> round(flow_for_capacity(gas, Measured(10e3)).value, 4)
+    0.0572
     """
     effect = _properties(gas).effect
     if effect is None:
@@ -202,34 +226,35 @@ def _at_load(load: float, riser: Riser, common: tuple[Measured, ...]) -> AtLoad:
     return AtLoad(load, flow, velocity, margin, _verdict(margin))
 
 
-def _verdict(margin: Estimate) -> Verdict:
+def _verdict(margin: Estimate) -> OilVerdict:
     if margin.low > 1:
         return "carried"
     return "not carried" if margin.high < 1 else "cannot tell"
 
 
-def _choices(riser: Riser, common: tuple[Measured, ...], lowest: float) -> tuple[SizeChoice, ...]:
+def _sizes(riser: Riser, common: tuple[Measured, ...], lowest: float) -> tuple[RiserSize, ...]:
     """Sizes of hard tube that carry oil at the lowest load beyond doubt."""
     density, _, oil, constant = common
-    found = []
+    sizes = []
     for tube in tubes()["acr-hard"].values():
-        made = (density, tube.bore, oil, constant)
-        if _at_load(lowest, riser, made).verdict == "carried":
-            velocity = _at_load(1.0, riser, made).velocity.measured
-            least = _least_flow(*(reading.value for reading in made)) / riser.full_flow.value
-            found.append(SizeChoice(tube, least, velocity, judge(velocity, riser_rules.highest_velocity())))
-    return tuple(found)
+        readings = (density, tube.bore, oil, constant)
+        if _at_load(lowest, riser, readings).verdict == "carried":
+            velocity = _at_load(1.0, riser, readings).velocity.measured
+            least = _least_flow(*(reading.value for reading in readings)) / riser.full_flow.value
+            standing = judge(velocity, riser_rules.highest_velocity())
+            sizes.append(RiserSize(tube.size, least, velocity, standing, tube.source))
+    return tuple(sizes)
 
 
 def _advice(
-    points: Sequence[AtLoad], fitting: Sequence[SizeChoice], open_choices: Sequence[SizeChoice]
-) -> tuple[str, ...]:
+    points: Sequence[AtLoad], fitting: Sequence[RiserSize], doubtful: Sequence[RiserSize]
+) -> tuple[RiserAdvice, ...]:
     """What to do; points run from full to lowest load."""
     if points[-1].verdict == "carried":
         return ("returns",)
     if points[-1].verdict == "cannot tell":
         return ("unsure",)
-    first = "never" if points[0].verdict == "not carried" else "part-load"
+    first: RiserAdvice = "never" if points[0].verdict == "not carried" else "part-load"
     if fitting:
         return first, "smaller"
-    return first, "disputed" if open_choices else "divide"
+    return first, "disputed" if doubtful else "divide"

@@ -12,17 +12,22 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.circuit.saturated import Saturated, saturated
 from witnessmark.calculations.circuit.tubes import area
-from witnessmark.calculations.compressor import accumulator_rules as rules
-from witnessmark.calculations.compressor.accumulator_rules import RequiredAbove
+from witnessmark.calculations.compressor.accumulator_rules import RULES, required_above
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured, estimate
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured, estimate
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import saturation, states
 
-Outcome = Literal["fills and overflows", "holds all there is", "drains", "cannot tell"]
-RuleVerdict = Literal["meets", "below", "cannot tell"]
+FillingOutcome = TypeAliasType(
+    "FillingOutcome", Literal["fills and overflows", "holds all there is", "drains", "cannot tell"]
+)
+"""What low load ends in."""
+SizingVerdict = TypeAliasType("SizingVerdict", Literal["meets", "below", "cannot tell"])
+"""The vessel against the published sizing rule."""
 POINTS = 8
 VOLUMES, MASSES, FLOWS, TIMES = (1e-6, 100.0), (0.0, 1e5), (0.0, 1e3), (1.0, 1e7)
 SUPERHEATS, DIAMETERS, HOLES, POWERS = (0.0, 100.0), (0.01, 5.0), (1e-4, 0.02), (1.0, 1e6)
@@ -54,7 +59,7 @@ class WetReturn:
 
 
 @dataclass(frozen=True, slots=True)
-class Charge:
+class CircuitCharge:
     """Charge by the nameplate and lines, kg; overcharge kg; held_elsewhere kg: what the rest can hold at low load."""
 
     nominal: Measured
@@ -64,7 +69,7 @@ class Charge:
 
 
 @dataclass(frozen=True, slots=True)
-class Ramp:
+class LoadRamp:
     """The way back to high load: suction pressure Pa and flow kg/s at its end, and how long it takes, s."""
 
     pressure: Measured
@@ -73,19 +78,29 @@ class Ramp:
 
 
 @dataclass(frozen=True, slots=True)
-class Sizing:
+class Requirement:
+    """Whether a rule requires an accumulator: it does above this charge, kg."""
+
+    above_charge: float
+    required: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class AccumulatorSizing:
     """Holding mass kg, as a share of the charge with and without overcharge, against the published rule."""
 
     holding_mass: Estimate
     share: Estimate
     share_overcharged: Estimate
     least_share: float
-    verdict: RuleVerdict
-    required_above: RequiredAbove | None
+    verdict: SizingVerdict
+    required: Requirement | None
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class VesselLevel:
     """Liquid in the vessel after `time` s: kg, and share of what it holds."""
 
     time: float
@@ -107,40 +122,47 @@ class CarryOver:
 
 
 @dataclass(frozen=True, slots=True)
-class AccumulatorResult:
+class AccumulatorFilling:
     """Rates kg/s; time_to_overflow s (None unless it fills); qualities at the compressor; levels; the ramp."""
 
-    sizing: Sizing
+    sizing: AccumulatorSizing
     liquid_in: Estimate
     boil_off: Estimate
     through_oil_hole: Estimate
     net: Estimate
     spare: Measured | None
-    outcome: Outcome
+    outcome: FillingOutcome
     time_to_overflow: Estimate | None
     quality_before: Estimate
     quality_overflowing: Estimate
-    levels: tuple[Level, ...]
+    levels: tuple[VesselLevel, ...]
     ramp: CarryOver | None
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class AccumulatorCase:
     """Everything asked: how long low load lasts, s, and the motor power, W, where the rule on it is wanted."""
 
     vessel: Vessel
     wet_return: WetReturn
-    charge: Charge
+    charge: CircuitCharge
     duration: float
-    ramp: Ramp | None = None
+    ramp: LoadRamp | None = None
     motor_power: float | None = None
 
 
-def accumulator(case: Case) -> AccumulatorResult:
+def accumulator(case: AccumulatorCase) -> AccumulatorFilling:
     """Sizing, filling, overflow and carry-over.
 
     Errors: UnknownNameError (`refrigerant`); InputError and OutOfRangeError with fields `vessel.…`, `wet_return.…`,
     `charge.…`, `ramp.…`, `duration`, `motor_power`.
+
+    >>> back = WetReturn("R-410A", Measured(8e5), Measured(0.03), Measured(0.9))
+    >>> case = AccumulatorCase(Vessel(Measured(6e-3)), back, CircuitCharge(Measured(12.0)), 600.0)
+    >>> filling = accumulator(case)
+    >>> holding, last = filling.sizing.holding_mass.value, filling.levels[-1].mass.value
+    >>> round(holding, 2), round(filling.net.value, 4), round(last, 2)
+    (7.02, 0.003, 1.8)
     """
     _check(case)
     with located(pressure="wet_return.pressure", enthalpy="wet_return.superheat"):
@@ -155,7 +177,7 @@ def accumulator(case: Case) -> AccumulatorResult:
     free = (sizing.holding_mass.measured, case.charge.in_vessel, net.measured)
     before, overflowing = _qualities(case, flows)
     levels = _levels(case, sizing.holding_mass.measured, net.measured, most)
-    return AccumulatorResult(
+    return AccumulatorFilling(
         sizing=sizing,
         **rates,
         net=net,
@@ -169,7 +191,7 @@ def accumulator(case: Case) -> AccumulatorResult:
     )
 
 
-def _check(case: Case) -> None:
+def _check(case: AccumulatorCase) -> None:
     vessel, back, charge = case.vessel, case.wet_return, case.charge
     within("vessel.holding_volume", vessel.holding_volume, VOLUMES, "volume")
     within("vessel.diameter", vessel.diameter, DIAMETERS, "length")
@@ -194,15 +216,16 @@ def _check(case: Case) -> None:
             )
 
 
-def _flows(case: Case, liquid: Saturated) -> tuple[Estimate, Estimate, Estimate]:
+def _flows(case: AccumulatorCase, liquid: Saturated) -> tuple[Estimate, Estimate, Estimate]:
     """Liquid in with the return, boiled off, and out through the oil hole, kg/s."""
     back = case.wet_return
     into = estimate(lambda m, x: m * (1 - min(max(x, 0.0), 1.0)), back.mass_flow, back.quality)
     boiled = _boil_off(back, liquid)
     if case.vessel.oil_hole is None:
         return into, boiled, estimate(lambda: 0.0)
-    hole = (rules.estimated("oil-hole", key) for key in ("coefficient", "pressure"))
-    return into, boiled, estimate(_orifice, case.vessel.oil_hole, liquid.liquid_density, *hole)
+    hole = RULES().oil_hole
+    readings = (case.vessel.oil_hole, liquid.liquid_density, hole.coefficient, hole.pressure)
+    return into, boiled, estimate(_orifice, *readings)
 
 
 def _orifice(diameter: float, density: float, coefficient: float, pressure: float) -> float:
@@ -219,11 +242,11 @@ def _boil_off(back: WetReturn, liquid: Saturated) -> Estimate:
         return hot.enthalpy - states.saturated_vapour(back.refrigerant, pressure).enthalpy
 
     warm = estimate(heat, back.pressure, back.superheat).measured
-    share = rules.estimated("mixing", "share")
+    share = RULES().mixing.share
     return estimate(lambda m, h, s, r: s * m * h / r, back.superheated_flow, warm, share, liquid.latent)
 
 
-def _spare(charge: Charge) -> Measured | None:
+def _spare(charge: CircuitCharge) -> Measured | None:
     """What the rest of the circuit cannot hold at low load, kg; None where that is not known."""
     if charge.held_elsewhere is None:
         return None
@@ -231,28 +254,36 @@ def _spare(charge: Charge) -> Measured | None:
     return estimate(lambda n, o, h: max(n + o - h, 0.0), *readings).measured
 
 
-def _at_most(charge: Charge, spare: Measured | None) -> Measured:
+def _at_most(charge: CircuitCharge, spare: Measured | None) -> Measured:
     """What can come together in the vessel, kg: the spare refrigerant, or no more than the whole charge."""
     return spare or estimate(lambda n, o: n + o, charge.nominal, charge.overcharge).measured
 
 
-def _sizing(case: Case, liquid: Saturated) -> Sizing:
+def _sizing(case: AccumulatorCase, liquid: Saturated) -> AccumulatorSizing:
     charge, volume = case.charge, case.vessel.holding_volume
     holding = estimate(lambda v, d: v * d, volume, liquid.liquid_density)
     share = estimate(lambda m, n: m / n, holding.measured, charge.nominal)
     full = estimate(lambda m, n, o: m / (n + o), holding.measured, charge.nominal, charge.overcharge)
-    least = rules.least_share()
-    verdict: RuleVerdict = "meets" if share.low >= least else "below" if share.high < least else "cannot tell"
-    required = None if case.motor_power is None else rules.required_above(case.motor_power)
-    return Sizing(holding, share, full, least, verdict, required)
+    rule = RULES().half_charge
+    least = rule.share
+    verdict: SizingVerdict = "meets" if share.low >= least else "below" if share.high < least else "cannot tell"
+    return AccumulatorSizing(holding, share, full, least, verdict, _requirement(case), rule.source)
 
 
-def _outcome(net: Estimate, most: Measured, holding: Estimate) -> Outcome:
+def _requirement(case: AccumulatorCase) -> Requirement | None:
+    rule = None if case.motor_power is None else required_above(case.motor_power)
+    if rule is None:
+        return None
+    charged = case.charge.nominal.value + case.charge.overcharge.value
+    return Requirement(rule.charge, charged > rule.charge, rule.source)
+
+
+def _outcome(net: Estimate, most: Measured, holding: Estimate) -> FillingOutcome:
     if net.high <= 0:
         return "drains"
-    if most.value + 2 * most.uncertainty <= holding.low:
+    if most.value + COVERAGE * most.uncertainty <= holding.low:
         return "holds all there is"
-    if net.low > 0 and most.value - 2 * most.uncertainty > holding.high:
+    if net.low > 0 and most.value - COVERAGE * most.uncertainty > holding.high:
         return "fills and overflows"
     return "cannot tell"
 
@@ -263,7 +294,7 @@ def _time(holding: float, present: float, net: float) -> float:
     return max(holding - present, 0.0) / net
 
 
-def _qualities(case: Case, flows: tuple[Estimate, Estimate, Estimate]) -> tuple[Estimate, Estimate]:
+def _qualities(case: AccumulatorCase, flows: tuple[Estimate, Estimate, Estimate]) -> tuple[Estimate, Estimate]:
     """Quality at the compressor before overflow (the oil hole feeds liquid) and while overflowing.
 
     An empty vessel feeds no more than comes in. The wet flow is in the liquid and in the total alike: one reading.
@@ -282,31 +313,31 @@ def _qualities(case: Case, flows: tuple[Estimate, Estimate, Estimate]) -> tuple[
     return estimate(before, hole, *readings), estimate(lambda *r: 1 - passing(*r), *readings)
 
 
-def _levels(case: Case, holding: Measured, net: Measured, roof: Measured) -> tuple[Level, ...]:
+def _levels(case: AccumulatorCase, holding: Measured, net: Measured, roof: Measured) -> tuple[VesselLevel, ...]:
 
-    def at(time: float) -> Level:
+    def at(time: float) -> VesselLevel:
         def mass(full: float, present: float, rate: float, most: float) -> float:
             return min(max(present + rate * time, 0.0), full, max(most, present))
 
-        found = estimate(mass, holding, case.charge.in_vessel, net, roof)
-        return Level(time, found, found.value / holding.value)
+        level = estimate(mass, holding, case.charge.in_vessel, net, roof)
+        return VesselLevel(time, level, level.value / holding.value)
 
     return tuple(at(case.duration * k / (POINTS - 1)) for k in range(POINTS))
 
 
-def _ramp(case: Case, ramp: Ramp, present: Measured) -> CarryOver:
+def _ramp(case: AccumulatorCase, ramp: LoadRamp, present: Measured) -> CarryOver:
     name = case.wet_return.refrigerant
     with located(pressure="ramp.pressure"):
         after = saturated(name, ramp.pressure)
         flashed = estimate(lambda p, q: _flash_share(name, p, q), case.wet_return.pressure, ramp.pressure)
     if case.vessel.diameter is None:
         return CarryOver(flashed, None, None, None)
-    rise = rules.estimated("swelling", "rise")
+    rise = RULES().swelling.rise
     vessel = (case.vessel.holding_volume, case.vessel.diameter)
     properties = (after.liquid_density, after.vapour_density)
     readings = (*vessel, present, flashed.measured, ramp.time, *properties, rise)
     carried = estimate(_carried, *readings)
-    constant = rules.estimated("drops", "constant")
+    constant = RULES().drops.constant
     speed = estimate(_gas_speed, ramp.mass_flow, vessel[1], *properties, constant)
     quality = estimate(lambda c, t, m: 1 - min(max(c, 0.0) / t / m, 1.0), carried.measured, ramp.time, ramp.mass_flow)
     return CarryOver(flashed, carried, quality, speed)
@@ -323,7 +354,7 @@ def _carried(*readings: float) -> float:
     """Liquid above the outlet once the pool has swollen, kg."""
     holding, diameter, mass, flash, time, liquid, vapour, rise = readings
     flux = mass * flash / time / (vapour * area(diameter))
-    void = flux / (rules.distribution() * flux + max(rise, 1e-3))
+    void = flux / (RULES().swelling.distribution * flux + max(rise, 1e-3))
     swollen = mass * (1 - flash) / liquid / (1 - void)
     return max(swollen - holding, 0.0) * (1 - void) * liquid
 

@@ -2,57 +2,85 @@
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any
+from typing import Self
 
+from pydantic import PositiveFloat, model_validator
+
+from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
 
 
-@dataclass(frozen=True, slots=True)
-class RequiredAbove:
+class LeastShare(data.Row):
+    """Share of the charge that the accumulator should hold at the least."""
+
+    share: PositiveFloat
+    source: SourceId
+
+
+class RequiredAbove(data.Row):
     """An accumulator is required above this charge, kg, for compressors of this motor power, W."""
 
-    power: tuple[float, float]
-    charge: float
-    source: str
+    power: tuple[PositiveFloat, PositiveFloat]
+    charge: PositiveFloat
+    source: SourceId
 
-    def __post_init__(self) -> None:
-        source(self.source)
-        if not 0 < self.power[0] < self.power[1] or self.charge <= 0:
-            raise ValueError(f"accumulator rule of {self.source}: needs a rising range of power and a charge")
-
-
-@cache
-def data() -> dict[str, Any]:
-    """The tables of accumulator.toml; every table names a source that exists."""
-    tables = tomllib.loads(files(__package__).joinpath("accumulator.toml").read_text("utf-8"))
-    for table in tables.values():
-        for row in table if isinstance(table, list) else [table]:
-            source(row["source"])
-    return tables
+    @model_validator(mode="after")
+    def _rises(self) -> Self:
+        if not self.power[0] < self.power[1]:
+            raise ValueError("needs a rising range of power")
+        return self
 
 
-def estimated(table: str, key: str) -> Measured:
-    """A value of the data file with its standard uncertainty."""
-    value, uncertainty = data()[table][key]
-    return Measured(value, uncertainty)
+class OilHole(data.Row):
+    """Flow through the oil hole: contraction coefficient, and the pressure across it, Pa."""
+
+    coefficient: Measured
+    pressure: Measured
+    source: SourceId
 
 
-def least_share() -> float:
-    """Share of the charge that the accumulator should hold at the least."""
-    return float(data()["half-charge"]["share"])
+class Mixing(data.Row):
+    """Share of the superheat of a dry stream that boils liquid in the vessel."""
+
+    share: Measured
+    source: SourceId
 
 
-def distribution() -> float:
-    """Distribution parameter of the drift flux of flash gas."""
-    return float(data()["swelling"]["distribution"])
+class Swelling(data.Row):
+    """Drift flux of flash gas in the pool: distribution parameter, and rise velocity of bubbles, m/s."""
+
+    distribution: PositiveFloat
+    rise: Measured
+    source: SourceId
+
+
+class Drops(data.Row):
+    """Souders-Brown constant of an empty vertical vessel, m/s."""
+
+    constant: Measured
+    source: SourceId
+
+
+class AccumulatorRules(data.Row):
+    """The tables of the data file."""
+
+    half_charge: LeastShare
+    required: tuple[RequiredAbove, ...]
+    oil_hole: OilHole
+    mixing: Mixing
+    swelling: Swelling
+    drops: Drops
+
+
+RULES = data.table(__package__, "accumulator.toml", AccumulatorRules)
 
 
 def required_above(motor_power: float) -> RequiredAbove | None:
-    """The rule for this motor power [W], None where none is known."""
-    rules = (RequiredAbove(tuple(row["power"]), row["charge"], row["source"]) for row in data()["required"])
-    return next((r for r in rules if r.power[0] <= motor_power <= r.power[1]), None)
+    """The rule for this motor power [W], None where none is known.
+
+    >>> rule = required_above(2983.0)
+    >>> rule and (rule.charge, rule.source)
+    (4.5, 'accumulator-by-charge')
+    """
+    return next((rule for rule in RULES().required if rule.power[0] <= motor_power <= rule.power[1]), None)

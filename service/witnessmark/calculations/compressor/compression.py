@@ -14,22 +14,26 @@ from dataclasses import dataclass, fields
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.calculations.compressor import performance_map, pumping
-from witnessmark.calculations.compressor.compressor_types import CompressorType, compressor_type, shell_loss
-from witnessmark.calculations.compressor.performance_map import PerformanceMap, SuctionPoint
-from witnessmark.calculations.metrology.sensitivity import propagate_all
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError, located
+from witnessmark.calculations.compressor.compressor_types import LIMITS, CompressorType, compressor_type
+from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap, SuctionPoint
+from witnessmark.calculations.compressor.pumping import PumpingJudgement
+from witnessmark.calculations.metrology.ranges import positive
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate_all
+from witnessmark.errors import located
 from witnessmark.refrigerants import catalogue, saturation, states
+from witnessmark.vocabulary import Compressor
 
 Values = Mapping[str, float]
-LEAST_RATIO = 1.0001
-"""Below this there is no work to speak of, and dividing by it would make numbers of nothing."""
+LEAST_COMPRESSION = 1.0001
+"""Below this pressure ratio there is no work to speak of, and dividing by it would make numbers of nothing."""
+DRAWS = 200
+"""Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
 IMPOSSIBLE_EFFICIENCY = 1.2
 """Beyond this no reading error makes an efficiency of it: the gas was wet, and what rests on its enthalpy is void."""
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class CompressorReadings:
     """Readings at one compressor, SI; every one but the two pressures may be missing."""
 
     suction_pressure: Measured
@@ -41,96 +45,116 @@ class Readings:
     displacement: Measured | None = None
     speed: Measured | None = None
 
-    def given(self) -> dict[str, Measured]:
+    def present(self) -> dict[str, Measured]:
         """The readings that there are, by name; InputError for one not positive or less than its uncertainty."""
-        named = {f.name: getattr(self, f.name) for f in fields(self)}
-        found = {name: value for name, value in named.items() if value is not None}
-        for name, reading in found.items():
-            if not 0 < reading.value >= reading.uncertainty:
-                raise InputError(name, "not positive, or less than its uncertainty", "a positive value, known better")
-        return found
+        return positive({f.name: getattr(self, f.name) for f in fields(self)})
 
 
 @dataclass(frozen=True, slots=True)
-class Machine:
-    """The compressor itself: its type, whether it runs (None: not known), the maker's maps."""
+class RunningCompressor:
+    """The compressor itself: its type and whether it runs (None: not known), the maker's maps."""
 
-    kind: str = "unknown"
+    compressor: Compressor | None = None
     running: bool | None = None
     maps: tuple[PerformanceMap, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Compression:
+class CompressionNumbers:
     """Everything derived; None where the readings do not reach. Temperatures K, efficiencies and shares as fractions.
 
     suction_above_bubble: K of the suction line above the temperature at which liquid boils there; below zero it can be
     neither gas nor wet gas. expected_discharge_temperature: at the type's usual efficiency and shell loss, its
-    uncertainty covers their band;
-    discharge_excess: measured minus expected; discharge_above_ideal: measured minus isentropic; estimated_mass_flow:
-    from power and temperatures (energy balance); mass_flow_share, power_share: measured over the maker's map, corrected
-    to the suction superheat where it can be.
+    uncertainty covers their band; discharge_above_expected, discharge_above_isentropic: measured minus these;
+    estimated_mass_flow: from power and temperatures (energy balance); mass_flow_share, power_share: measured over the
+    maker's map, corrected to the suction superheat where it can be.
     """
 
     pressure_ratio: Measured
     pressure_difference: Measured
-    evaporating_temperature: Measured
-    condensing_dew_temperature: Measured | None
-    condensing_bubble_temperature: Measured | None
-    suction_superheat: Measured | None
-    suction_above_bubble: Measured | None
-    discharge_superheat: Measured | None
-    isentropic_discharge_temperature: Measured | None
-    expected_discharge_temperature: Measured | None
-    discharge_excess: Measured | None
-    discharge_above_ideal: Measured | None
-    isentropic_efficiency: Measured | None
-    power_efficiency: Measured | None
-    volumetric_efficiency: Measured | None
-    estimated_mass_flow: Measured | None
-    shell_loss: Measured | None
-    map_mass_flow: Measured | None
-    map_power: Measured | None
-    map_current: Measured | None
-    map_capacity: Measured | None
-    mass_flow_share: Measured | None
-    power_share: Measured | None
+    suction_dew_temperature: Measured
+    discharge_dew_temperature: Measured | None = None
+    discharge_bubble_temperature: Measured | None = None
+    suction_superheat: Measured | None = None
+    suction_above_bubble: Measured | None = None
+    discharge_superheat: Measured | None = None
+    isentropic_discharge_temperature: Measured | None = None
+    expected_discharge_temperature: Measured | None = None
+    discharge_above_expected: Measured | None = None
+    discharge_above_isentropic: Measured | None = None
+    isentropic_efficiency: Measured | None = None
+    power_efficiency: Measured | None = None
+    volumetric_efficiency: Measured | None = None
+    estimated_mass_flow: Measured | None = None
+    shell_loss: Measured | None = None
+    map_mass_flow: Measured | None = None
+    map_power: Measured | None = None
+    map_current: Measured | None = None
+    map_capacity: Measured | None = None
+    mass_flow_share: Measured | None = None
+    power_share: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Assessment:
-    """The derived numbers, the verdict on them, the maps' coverage and what was assumed on the way (ids)."""
+class MapPoint:
+    """What one map gives here (its quantity alone, SI), the measured share of it, and whether its range goes there."""
 
-    numbers: Compression
-    verdict: pumping.Judgement
-    coverage: dict[str, performance_map.Coverage]
+    quantity: MapQuantity
+    range: MapCoverage
+    mass_flow: Measured | None = None
+    power: Measured | None = None
+    capacity: Measured | None = None
+    current: Measured | None = None
+    measured_share: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CompressionAssessment:
+    """The derived numbers, the verdict on them, what each map gives, and what was assumed on the way (ids)."""
+
+    numbers: CompressionNumbers
+    judgement: PumpingJudgement
+    maps: tuple[MapPoint, ...]
     notes: tuple[str, ...]
 
 
-def assess(designation: str, readings: Readings, machine: Machine = Machine()) -> Assessment:
+def assess(
+    designation: str, readings: CompressorReadings, machine: RunningCompressor = RunningCompressor()
+) -> CompressionAssessment:
     """Derive everything the readings allow, with uncertainty, and judge whether the compressor pumps.
 
-    Errors: UnknownNameError (refrigerant, compressor_type), OutOfRangeError and InputError naming the reading.
+    Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError and InputError naming the reading.
+
+    >>> readings = CompressorReadings(Measured(0.2e6), Measured(1e6), Measured(273.15), Measured(338.15))
+    >>> numbers = assess("R-134a", readings).numbers
+    >>> numbers.pressure_ratio.value, round(numbers.suction_dew_temperature.value, 2)
+    (5.0, 263.07)
+    >>> numbers.isentropic_efficiency and round(numbers.isentropic_efficiency.value, 3)
+    0.775
     """
-    kind = compressor_type(machine.kind)
-    given = readings.given()
+    kind = compressor_type(machine.compressor)
+    present = readings.present()
     assumed = {"_basis": Measured(0.0, basis_uncertainty(designation)), "_efficiency": kind.efficiency()}
-    assumed |= {"_loss": shell_loss(), "_map": Measured(1.0, performance_map.default_uncertainty())}
-    found = propagate_all(lambda v: derive(designation, v, machine.maps), {**given, **assumed})
-    numbers = Compression(**{f.name: found.get(f.name) for f in fields(Compression)})  # type: ignore[arg-type]
-    return Assessment(
+    assumed |= {"_loss": LIMITS().shell_loss.share, "_map": Measured(1.0, performance_map.default_uncertainty())}
+    derived = propagate_all(lambda v: derive(designation, v, machine.maps), {**present, **assumed}, DRAWS)
+    numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
+    return CompressionAssessment(
         numbers,
         _judge(numbers, kind, machine),
-        _coverage(numbers, machine.maps),
-        _notes(given, numbers, machine) + _extrapolated(designation, given, numbers),
+        tuple(_map_point(numbers, published) for published in machine.maps),
+        _notes(present, numbers, machine) + _extrapolated(designation, present, numbers),
     )
 
 
 def derive(designation: str, values: Values, maps: tuple[PerformanceMap, ...] = ()) -> dict[str, float]:
-    """Every derived number at exact readings; keys are fields of Compression.
+    """Every derived number at exact readings; keys are fields of CompressionNumbers.
 
-    values: names of Readings, and `_basis` (K added to saturation temperatures), `_efficiency`, `_loss`, `_map` (a
-    factor on the maps).
+    values: names of CompressorReadings, and `_basis` (K added to saturation temperatures), `_efficiency`, `_loss`,
+    `_map` (a factor on the maps).
+
+    >>> exact = {"suction_pressure": 0.2e6, "discharge_pressure": 1e6, "_basis": 0.0}
+    >>> round(derive("R-134a", exact)["discharge_bubble_temperature"], 2)
+    312.54
     """
     out = _pressures(designation, values)
     if "suction_temperature" in values:
@@ -144,26 +168,26 @@ def derive(designation: str, values: Values, maps: tuple[PerformanceMap, ...] = 
 def _pressures(designation: str, v: Values) -> dict[str, float]:
     p1, p2 = v["suction_pressure"], v["discharge_pressure"]
     with located(pressure="suction_pressure"):
-        out = {"evaporating_temperature": float(saturation.dew_temperature(designation, p1)) + v["_basis"]}
+        out = {"suction_dew_temperature": float(saturation.dew_temperature(designation, p1)) + v["_basis"]}
     if p2 < catalogue.get(designation).critical_pressure:
         with located(pressure="discharge_pressure"):
-            out["condensing_dew_temperature"] = float(saturation.dew_temperature(designation, p2)) + v["_basis"]
-            out["condensing_bubble_temperature"] = float(saturation.bubble_temperature(designation, p2)) + v["_basis"]
+            out["discharge_dew_temperature"] = float(saturation.dew_temperature(designation, p2)) + v["_basis"]
+            out["discharge_bubble_temperature"] = float(saturation.bubble_temperature(designation, p2)) + v["_basis"]
     out |= {"pressure_ratio": p2 / p1, "pressure_difference": p2 - p1}
     if "suction_temperature" in v:
-        out["suction_superheat"] = v["suction_temperature"] - out["evaporating_temperature"]
+        out["suction_superheat"] = v["suction_temperature"] - out["suction_dew_temperature"]
         if p1 >= saturation.pressure_range(designation, "bubble")[0]:
             bubble = float(saturation.bubble_temperature(designation, p1)) + v["_basis"]
             out["suction_above_bubble"] = v["suction_temperature"] - bubble
-    if "discharge_temperature" in v and "condensing_dew_temperature" in out:
-        out["discharge_superheat"] = v["discharge_temperature"] - out["condensing_dew_temperature"]
+    if "discharge_temperature" in v and "discharge_dew_temperature" in out:
+        out["discharge_superheat"] = v["discharge_temperature"] - out["discharge_dew_temperature"]
     return out
 
 
 def _compressed(designation: str, v: Values, suction: states.State) -> dict[str, float]:
     """Ideal and expected discharge temperature, and what the measured one says; nothing without a pressure rise."""
     pressure = v["discharge_pressure"]
-    if pressure <= suction.pressure * LEAST_RATIO:
+    if pressure <= suction.pressure * LEAST_COMPRESSION:
         return {}
     ideal = ends.ideal_discharge(designation, pressure, suction)
     work = ideal.enthalpy - suction.enthalpy
@@ -178,9 +202,9 @@ def _measured(designation: str, v: Values, suction: states.State, ideal: Values)
     if "discharge_temperature" not in v:
         return {}
     measured = v["discharge_temperature"]
-    out = {"discharge_above_ideal": measured - ideal["isentropic_discharge_temperature"]}
+    out = {"discharge_above_isentropic": measured - ideal["isentropic_discharge_temperature"]}
     if "expected_discharge_temperature" in ideal:
-        out["discharge_excess"] = measured - ideal["expected_discharge_temperature"]
+        out["discharge_above_expected"] = measured - ideal["expected_discharge_temperature"]
     actual = ends.discharge_gas(designation, v["discharge_pressure"], measured)
     if actual is not None and (actual.enthalpy - suction.enthalpy) * IMPOSSIBLE_EFFICIENCY > ideal["_work"]:
         rise = actual.enthalpy - suction.enthalpy
@@ -188,36 +212,36 @@ def _measured(designation: str, v: Values, suction: states.State, ideal: Values)
     return out
 
 
-def _flows(v: Values, suction: states.State, found: Values) -> dict[str, float]:
+def _flows(v: Values, suction: states.State, derived: Values) -> dict[str, float]:
     out: dict[str, float] = {}
-    if "power" in v and "_rise" in found:
-        out["estimated_mass_flow"] = v["power"] * (1 - v["_loss"]) / found["_rise"]
+    if "power" in v and "_rise" in derived:
+        out["estimated_mass_flow"] = v["power"] * (1 - v["_loss"]) / derived["_rise"]
     flow = v.get("mass_flow", out.get("estimated_mass_flow"))
     if flow is not None and {"displacement", "speed"} <= v.keys():
         out["volumetric_efficiency"] = flow / (suction.density * v["displacement"] * v["speed"])
-    if {"mass_flow", "power"} <= v.keys() and "_work" in found:
-        out["power_efficiency"] = v["mass_flow"] * found["_work"] / v["power"]
-        if "_rise" in found:
-            out["shell_loss"] = 1 - v["mass_flow"] * found["_rise"] / v["power"]
+    if {"mass_flow", "power"} <= v.keys() and "_work" in derived:
+        out["power_efficiency"] = v["mass_flow"] * derived["_work"] / v["power"]
+        if "_rise" in derived:
+            out["shell_loss"] = 1 - v["mass_flow"] * derived["_rise"] / v["power"]
     return out
 
 
-def _mapped(designation: str, v: Values, found: Values, maps: tuple[PerformanceMap, ...]) -> dict[str, float]:
+def _mapped(designation: str, v: Values, derived: Values, maps: tuple[PerformanceMap, ...]) -> dict[str, float]:
     """What the maker's maps give at this point, and the measured share of it; not beyond the critical pressure."""
-    if "condensing_dew_temperature" not in found:
+    if "discharge_dew_temperature" not in derived:
         return {}
     out: dict[str, float] = {}
     for k, published in enumerate(maps):
         with located(coefficients=f"maps.{k}.coefficients"):
-            value = _map_value(designation, v, found, published)
+            value = _map_value(designation, v, derived, published)
         out[f"map_{published.quantity}"] = value
         if published.quantity in v and value > 0:
             out[f"{published.quantity}_share"] = v[published.quantity] / value
     return out
 
 
-def _map_value(designation: str, v: Values, found: Values, published: PerformanceMap) -> float:
-    evaporating, condensing = found["evaporating_temperature"], found["condensing_dew_temperature"]
+def _map_value(designation: str, v: Values, derived: Values, published: PerformanceMap) -> float:
+    evaporating, condensing = derived["suction_dew_temperature"], derived["discharge_dew_temperature"]
     value = performance_map.evaluate(published, evaporating, condensing) * v["_map"]
     if "suction_temperature" not in v or v["discharge_pressure"] <= v["suction_pressure"]:
         return value
@@ -225,49 +249,51 @@ def _map_value(designation: str, v: Values, found: Values, published: Performanc
     return value * (performance_map.superheat_factor(published, designation, point) or 1.0)
 
 
-def _judge(numbers: Compression, kind: CompressorType, machine: Machine) -> pumping.Judgement:
-    flow = pumping.Flow(numbers.volumetric_efficiency, numbers.mass_flow_share)
-    heat = pumping.Heat(
+def _judge(numbers: CompressionNumbers, kind: CompressorType, machine: RunningCompressor) -> PumpingJudgement:
+    flow = pumping.FlowEvidence(numbers.volumetric_efficiency, numbers.mass_flow_share)
+    heat = pumping.HeatEvidence(
         numbers.isentropic_efficiency,
-        numbers.discharge_above_ideal,
-        numbers.discharge_excess,
+        numbers.discharge_above_isentropic,
+        numbers.discharge_above_expected,
         numbers.suction_above_bubble,
     )
-    return pumping.judge(pumping.Evidence(numbers.pressure_ratio, flow, heat, machine.running), kind)
+    return pumping.judge(pumping.PumpingEvidence(numbers.pressure_ratio, flow, heat, machine.running), kind)
 
 
-def _coverage(numbers: Compression, maps: tuple[PerformanceMap, ...]) -> dict[str, performance_map.Coverage]:
-    condensing = numbers.condensing_dew_temperature
+def _map_point(numbers: CompressionNumbers, published: PerformanceMap) -> MapPoint:
+    quantity, condensing = published.quantity, numbers.discharge_dew_temperature
     if condensing is None:
-        return {}
-    evaporating = numbers.evaporating_temperature.value
-    return {m.quantity: performance_map.coverage(m, evaporating, condensing.value) for m in maps}
+        return MapPoint(quantity, "not stated")
+    stated = performance_map.coverage(published, numbers.suction_dew_temperature.value, condensing.value)
+    shares = {"mass_flow": numbers.mass_flow_share, "power": numbers.power_share}
+    value = {quantity: getattr(numbers, f"map_{quantity}")}
+    return MapPoint(quantity, stated, measured_share=shares.get(quantity), **value)
 
 
-def _notes(given: Mapping[str, Measured], numbers: Compression, machine: Machine) -> tuple[str, ...]:
+def _notes(present: Mapping[str, Measured], numbers: CompressionNumbers, machine: RunningCompressor) -> tuple[str, ...]:
     """Ids of what was assumed on the way, for `wording`."""
     superheat, estimated = numbers.suction_superheat, numbers.estimated_mass_flow
     checks = {
         "suction-taken-dry": superheat is not None and superheat.value <= 0,
         "adiabatic-shell": numbers.isentropic_efficiency is not None,
         "efficiency-band": numbers.expected_discharge_temperature is not None,
-        "flow-from-energy": estimated is not None and "mass_flow" not in given,
-        "supercritical-discharge": numbers.condensing_dew_temperature is None,
-        "map-not-corrected": any(not _corrected(m, given) for m in machine.maps),
+        "flow-from-energy": estimated is not None and "mass_flow" not in present,
+        "supercritical-discharge": numbers.discharge_dew_temperature is None,
+        "map-not-corrected": any(not _corrected(m, present) for m in machine.maps),
     }
     return tuple(name for name, holds in checks.items() if holds)
 
 
-def _extrapolated(designation: str, given: Mapping[str, Measured], numbers: Compression) -> tuple[str, ...]:
+def _extrapolated(designation: str, present: Mapping[str, Measured], numbers: CompressionNumbers) -> tuple[str, ...]:
     """The note on gas hotter than the data behind its equation of state, where any state rests on one."""
     if numbers.isentropic_discharge_temperature is None:
         return ()
-    read = (given.get("suction_temperature"), given.get("discharge_temperature"))
-    found = (numbers.isentropic_discharge_temperature, numbers.expected_discharge_temperature)
-    hot = catalogue.get(designation).extrapolates(*(t.value for t in (*read, *found) if t is not None))
+    read = (present.get("suction_temperature"), present.get("discharge_temperature"))
+    derived = (numbers.isentropic_discharge_temperature, numbers.expected_discharge_temperature)
+    hot = catalogue.get(designation).extrapolates(*(t.value for t in (*read, *derived) if t is not None))
     return ("extrapolated",) if hot else ()
 
 
-def _corrected(published: PerformanceMap, given: Mapping[str, Measured]) -> bool:
+def _corrected(published: PerformanceMap, present: Mapping[str, Measured]) -> bool:
     rated = published.rating_superheat is not None or published.rating_suction_temperature is not None
-    return rated and "suction_temperature" in given and published.quantity in {"mass_flow", "power"}
+    return rated and "suction_temperature" in present and published.quantity in {"mass_flow", "power"}

@@ -9,14 +9,22 @@ from witnessmark.refrigerants import catalogue, saturation, states
 
 
 def suction_gas(designation: str, pressure: float, temperature: float) -> states.State:
-    """Suction gas; at or below the dew temperature, where a thermometer tells no quality, dry saturated gas."""
+    """Suction gas; at or below the dew temperature, where a thermometer tells no quality, dry saturated gas.
+
+    >>> round(suction_gas("R-134a", 0.2e6, 273.15).enthalpy / 1e3, 1)
+    401.2
+    """
     with located(pressure="suction_pressure", temperature="suction_temperature"):
         dry = states.saturated_vapour(designation, pressure)
         return dry if temperature <= dry.temperature else states.gas(designation, pressure, temperature)
 
 
 def ideal_discharge(designation: str, pressure: float, suction: states.State) -> states.State:
-    """Where compression at constant entropy ends; InputError (discharge_pressure) beyond the equations' range."""
+    """Where compression at constant entropy ends; InputError (discharge_pressure) beyond the equations' range.
+
+    >>> round(ideal_discharge("R-134a", 1e6, suction_gas("R-134a", 0.2e6, 273.15)).temperature, 1)
+    328.4
+    """
     with located(pressure="discharge_pressure"):
         try:
             return states.at_entropy(designation, pressure, suction.entropy)
@@ -28,7 +36,11 @@ def ideal_discharge(designation: str, pressure: float, suction: states.State) ->
 
 
 def discharge_at(designation: str, pressure: float, enthalpy: float) -> states.State | None:
-    """The discharge with this enthalpy; None beyond the hottest state of the property equations."""
+    """The discharge with this enthalpy; None beyond the hottest state of the property equations.
+
+    >>> discharge_at("R-134a", 1e6, 9e5) is None
+    True
+    """
     try:
         return states.at_enthalpy(designation, pressure, enthalpy)
     except OutOfRangeError:
@@ -36,7 +48,11 @@ def discharge_at(designation: str, pressure: float, enthalpy: float) -> states.S
 
 
 def discharge_gas(designation: str, pressure: float, temperature: float) -> states.State | None:
-    """The discharge gas; None at or below its dew temperature, where the reading fixes no state."""
+    """The discharge gas; None at or below its dew temperature, where the reading fixes no state.
+
+    >>> discharge_gas("R-134a", 1e6, 300.0) is None
+    True
+    """
     with located(pressure="discharge_pressure", temperature="discharge_temperature"):
         if temperature <= dew_temperature(designation, pressure):
             return None
@@ -44,7 +60,11 @@ def discharge_gas(designation: str, pressure: float, temperature: float) -> stat
 
 
 def dew_temperature(designation: str, pressure: float) -> float:
-    """Dew temperature at the discharge, K; minus infinity above the critical pressure, where there is none."""
+    """Dew temperature at the discharge, K; minus infinity above the critical pressure, where there is none.
+
+    >>> round(dew_temperature("R-134a", 1e6), 2), dew_temperature("R-134a", 5e6)
+    (312.54, -inf)
+    """
     if pressure >= catalogue.get(designation).critical_pressure:
         return -math.inf
     with located(pressure="discharge_pressure"):

@@ -3,31 +3,33 @@
 from __future__ import annotations
 
 import math
-import tomllib
-from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any
+from typing import Annotated, Self
 
+from pydantic import AfterValidator, PositiveFloat, model_validator
+
+from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import UnknownNameError
-from witnessmark.reference import source
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import Compressor, words
 
 
-@dataclass(frozen=True, slots=True)
-class CompressorType:
+def _band(ends: tuple[float, float]) -> tuple[float, float]:
+    if not 0 < ends[0] < ends[1] <= 1:
+        raise ValueError("a band needs 0 < low < high <= 1")
+    return ends
+
+
+EfficiencyBand = Annotated[tuple[float, float], AfterValidator(_band)]
+"""From low to high, as fractions."""
+
+
+class CompressorType(data.Row):
     """Bands (low, high) of overall isentropic and of volumetric efficiency of a sound machine, as fractions."""
 
-    name: str
-    isentropic: tuple[float, float]
-    volumetric: tuple[float, float]
-    source: str
-
-    def __post_init__(self) -> None:
-        source(self.source)
-        for low, high in (self.isentropic, self.volumetric):
-            if not 0 < low < high <= 1:
-                raise ValueError(f"{self.name}: a band needs 0 < low < high <= 1")
+    isentropic: EfficiencyBand
+    volumetric: EfficiencyBand
+    source: SourceId
 
     def efficiency(self) -> Measured:
         """The isentropic band as a value with standard uncertainty, every value in it equally likely (GUM 4.3.7)."""
@@ -42,34 +44,70 @@ def _flat(low: float, high: float) -> Measured:
     return Measured((low + high) / 2, (high - low) / 2 / math.sqrt(3))
 
 
-@cache
-def limits() -> dict[str, Any]:
-    """The tables of compression.toml; every table but `types` names a source."""
-    tables = tomllib.loads(files(__package__).joinpath("compression.toml").read_text("utf-8"))
-    for name, table in tables.items():
-        if name != "types":
-            source(table["source"])
-    return tables
+class ShellLoss(data.Row):
+    """Share of the electrical power that leaves through the shell instead of with the gas."""
+
+    share: Measured
+    source: SourceId
 
 
-@cache
-def compressor_types() -> dict[str, CompressorType]:
-    """All types by name."""
-    tables = limits()["types"]
-    return {
-        n: CompressorType(n, tuple(t["isentropic"]), tuple(t["volumetric"]), t["source"]) for n, t in tables.items()
-    }
+class PressureRatioLimit(data.Row):
+    """A ratio of absolute pressures, discharge over suction."""
+
+    ratio: PositiveFloat
+    source: SourceId
 
 
-def compressor_type(name: str) -> CompressorType:
-    """The type of this name; UnknownNameError (field "compressor_type") if there is none."""
-    try:
-        return compressor_types()[name]
-    except KeyError:
-        raise UnknownNameError("compressor_type", "compressor type", tuple(compressor_types())) from None
+class WeakLimits(data.Row):
+    """Below these a machine that builds pressure still leaks inside, as fractions.
+
+    isentropic: efficiency; volumetric_share: of the lower end of the type's volumetric band; map_share: of the mass
+    flow of the maker's map.
+    """
+
+    isentropic: PositiveFloat
+    volumetric_share: PositiveFloat
+    map_share: PositiveFloat
+    source: SourceId
 
 
-def shell_loss() -> Measured:
-    """Share of the electrical power that leaves through the shell, as a fraction."""
-    table = limits()["shell_loss"]
-    return Measured(table["value"], table["uncertainty"])
+class CompressorLimits(data.Row):
+    """The tables of the data file; `any_type` stands for a compressor whose type is not known."""
+
+    types: dict[Compressor, CompressorType]
+    any_type: CompressorType
+    shell_loss: ShellLoss
+    no_lift: PressureRatioLimit
+    small_lift: PressureRatioLimit
+    weak: WeakLimits
+
+    @model_validator(mode="after")
+    def _any_type_covers_all(self) -> Self:
+        for band in ("isentropic", "volumetric"):
+            low, high = getattr(self.any_type, band)
+            if any(not low <= end <= high for kind in self.types.values() for end in getattr(kind, band)):
+                raise ValueError("the bands of any_type must cover those of every type")
+        return self
+
+
+LIMITS = data.table(__package__, "compression.toml", CompressorLimits)
+
+
+def compressor_type(compressor: Compressor | None) -> CompressorType:
+    """The bands of this type; None, where it is not known, takes bands that cover every type.
+
+    Errors: UnknownNameError (`compressor`); InputError for a type to which these calculations do not apply.
+
+    >>> compressor_type("scroll").isentropic
+    (0.55, 0.8)
+    """
+    limits = LIMITS()
+    if compressor is None:
+        return limits.any_type
+    if compressor in limits.types:
+        return limits.types[compressor]
+    known = tuple(limits.types)
+    if compressor in words(Compressor):
+        fault = "this calculation is for positive-displacement compressors"
+        raise InputError("compressor", fault, ", ".join(known) + ", or leave it out")
+    raise UnknownNameError("compressor", "compressor type", known)

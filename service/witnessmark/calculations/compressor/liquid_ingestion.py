@@ -10,15 +10,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.compressor import liquid_model as parts
-from witnessmark.calculations.compressor import liquid_rules as rules
-from witnessmark.calculations.compressor.liquid_model import Machine, Model, Suction
+from witnessmark.calculations.compressor.liquid_model import LiquidModel, PocketCompressor, WetSuctionState
 from witnessmark.calculations.compressor.liquid_pocket import liquid_share
+from witnessmark.calculations.compressor.liquid_rules import RULES, AdviceId
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
 from witnessmark.errors import ConflictError
 
-Verdict = Literal["dry", "taken", "over-current", "locks", "cannot tell"]
+IngestionVerdict = TypeAliasType("IngestionVerdict", Literal["dry", "taken", "over-current", "locks", "cannot tell"])
+"""dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."""
 VOLUMES, RATIOS, SPEEDS, HEATS = (1e-7, 0.1), (1.05, 60.0), (0.5, 500.0), (0.0, 1e6)
 QUALITIES, AREAS, TURNS, TIMES = (0.0, 1.0), (1e-9, 1e-2), (0.2, 5.0), (1e-3, 1e5)
 DRY = 1 - 1e-6
@@ -52,8 +55,8 @@ class AtSpeed:
     load_factor: Estimate | None
     lock_quality: Estimate | None
     least_slug: Estimate | None
-    verdict: Verdict
-    by_the_numbers: Verdict
+    verdict: IngestionVerdict
+    by_the_numbers: IngestionVerdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,22 +67,22 @@ class RampStep:
     speed: float
     quality: float
     lock_quality: float | None
-    verdict: Verdict
+    verdict: IngestionVerdict
 
 
 @dataclass(frozen=True, slots=True)
 class Ingestion:
-    """The state at the speed asked for and at others, the quality that trips, the ramp, and ids of the words for it.
+    """The state at the speed asked for and at others, the quality that trips, the ramp, and ids of what to say of it.
 
-    seconds_to_act: from overload to locking on the ramp; None where it does not lock.
+    time_to_act: s from overload to locking on the ramp; None where it does not lock.
     """
 
     at_speed: AtSpeed
-    others: tuple[AtSpeed, ...]
+    other_speeds: tuple[AtSpeed, ...]
     trip_quality: Estimate
     ramp: tuple[RampStep, ...]
-    seconds_to_act: float | None
-    words: tuple[str, ...]
+    time_to_act: float | None
+    advice: tuple[AdviceId, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,29 +90,35 @@ class Run:
     """How it turns: speed rev/s, other speeds to compare, and a ramp away from the speed."""
 
     speed: float
-    others: tuple[float, ...] = ()
+    other_speeds: tuple[float, ...] = ()
     ramp: SpeedRamp | None = None
 
 
-def liquid_ingestion(machine: Machine, suction: Suction, run: Run) -> Ingestion:
+def liquid_ingestion(machine: PocketCompressor, suction: WetSuctionState, run: Run) -> Ingestion:
     """Liquid per turn against the closing pocket, at one speed and at others, along a ramp, and in plain words.
 
     Errors: UnknownNameError (`refrigerant`); InputError, OutOfRangeError, ConflictError with fields `displacement`,
     `volume_ratio`, `leakage_area`, `closing_turns`, `pressure`, `discharge_pressure`, `quality`, `heat`, `speed`,
     `other_speeds.N`, `ramp.…`.
+
+    >>> machine = PocketCompressor(Measured(30e-6), Measured(2.6))
+    >>> suction = WetSuctionState("R-410A", Measured(8e5), Measured(0.9), Measured(27e5))
+    >>> state = liquid_ingestion(machine, suction, Run(50.0)).at_speed
+    >>> round(state.liquid_per_turn.value * 1e6, 2), round(state.filled.value, 4), state.verdict
+    (0.09, 0.0075, 'taken')
     """
     _check(machine, suction)
     _check_run(run)
     model = parts.model(machine, suction)
     trip = parts.trip_quality(model)
-    here, *elsewhere = (_at_speed(model, suction, speed, trip) for speed in (run.speed, *run.others))
+    here, *elsewhere = (_at_speed(model, suction, speed, trip) for speed in (run.speed, *run.other_speeds))
     steps = () if run.ramp is None else _ramp(model, suction, run, trip.value)
     seconds = _seconds_to_act(steps)
-    words = (_words(here), *_more_words((here, *elsewhere), steps, seconds))
-    return Ingestion(here, tuple(elsewhere), trip, steps, seconds, words)
+    advice: tuple[AdviceId, ...] = (_advice(here), *_more_advice((here, *elsewhere), steps, seconds))
+    return Ingestion(here, tuple(elsewhere), trip, steps, seconds, advice)
 
 
-def _check(machine: Machine, suction: Suction) -> None:
+def _check(machine: PocketCompressor, suction: WetSuctionState) -> None:
     within("displacement", machine.displacement, VOLUMES, "volume")
     within("volume_ratio", machine.volume_ratio, RATIOS)
     within("leakage_area", machine.leakage_area, AREAS, "area")
@@ -126,7 +135,7 @@ def _check(machine: Machine, suction: Suction) -> None:
 
 def _check_run(run: Run) -> None:
     within("speed", run.speed, SPEEDS, "frequency")
-    for k, other in enumerate(run.others):
+    for k, other in enumerate(run.other_speeds):
         within(f"other_speeds.{k}", other, SPEEDS, "frequency")
     if run.ramp is not None:
         within("ramp.speed", run.ramp.speed, SPEEDS, "frequency")
@@ -134,7 +143,7 @@ def _check_run(run: Run) -> None:
         within("ramp.quality", run.ramp.quality, QUALITIES)
 
 
-def _at_speed(model: Model, suction: Suction, speed: float, trip: Estimate) -> AtSpeed:
+def _at_speed(model: LiquidModel, suction: WetSuctionState, speed: float, trip: Estimate) -> AtSpeed:
     inside = parts.pocket_quality(model, suction.quality, suction.heat, speed)
     quality, lock = inside.measured, parts.lock_share(model, speed)
     filled = parts.filled_share(model, quality)
@@ -153,7 +162,7 @@ def _at_speed(model: Model, suction: Suction, speed: float, trip: Estimate) -> A
     )
 
 
-def _verdict(model: Model, inside: Estimate, trip: Estimate, lock: Estimate) -> Verdict:
+def _verdict(model: LiquidModel, inside: Estimate, trip: Estimate, lock: Estimate) -> IngestionVerdict:
     """The verdict on which both ends of the intervals agree."""
     if inside.low >= DRY:
         return "dry"
@@ -165,7 +174,7 @@ def _verdict(model: Model, inside: Estimate, trip: Estimate, lock: Estimate) -> 
     return "over-current" if inside.high < trip.low and wettest < lock.low else "cannot tell"
 
 
-def _ramp(model: Model, suction: Suction, run: Run, trip: float) -> tuple[RampStep, ...]:
+def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float) -> tuple[RampStep, ...]:
     ramp, exact = run.ramp, parts.exact(model)
     assert ramp is not None  # noqa: S101 - asked by the caller
     heat = None if suction.heat is None else Measured(suction.heat.value)
@@ -181,7 +190,7 @@ def _ramp(model: Model, suction: Suction, run: Run, trip: float) -> tuple[RampSt
     return tuple(step(k / STEPS) for k in range(STEPS + 1))
 
 
-def _plainly(quality: float, trip: float, lock: float | None) -> Verdict:
+def _plainly(quality: float, trip: float, lock: float | None) -> IngestionVerdict:
     if quality >= DRY:
         return "dry"
     if lock is not None and quality <= lock:
@@ -197,19 +206,19 @@ def _seconds_to_act(steps: Sequence[RampStep]) -> float | None:
     return locked - next(s.time for s in steps if s.verdict in ("over-current", "locks"))
 
 
-def _words(here: AtSpeed) -> str:
+def _advice(here: AtSpeed) -> AdviceId:
     return "unsure" if here.verdict == "cannot tell" else here.verdict
 
 
-def _more_words(points: Sequence[AtSpeed], steps: Sequence[RampStep], seconds: float | None) -> tuple[str, ...]:
+def _more_advice(points: Sequence[AtSpeed], steps: Sequence[RampStep], seconds: float | None) -> tuple[AdviceId, ...]:
     """Ids of what is said besides: gradual against sudden, what speed changes, what the ramp does."""
-    said = ["gradual", "slug"]
+    advice: list[AdviceId] = ["gradual", "slug"]
     qualities = [p.lock_quality.value if p.lock_quality else 0.0 for p in points]
     qualities += [s.lock_quality or 0.0 for s in steps]
     if max(qualities) - min(qualities) > DIFFERS * max(qualities):
-        said.append("slow-forgiving")
+        advice.append("slow-forgiving")
     if not steps:
-        return tuple(said)
+        return tuple(advice)
     if seconds is None:
-        return (*said, "ramp-clear")
-    return (*said, "ramp-warned" if seconds > rules.response_time("thermal") else "ramp-danger")
+        return (*advice, "ramp-clear")
+    return (*advice, "ramp-warned" if seconds > RULES().protection.thermal else "ramp-danger")

@@ -35,18 +35,30 @@ class Work:
 
 
 def liquid_share(quality: float, density_ratio: float) -> float:
-    """Liquid's share of the volume; quality by mass of vapour, density_ratio liquid over gas."""
+    """Liquid's share of the volume; quality by mass of vapour, density_ratio liquid over gas.
+
+    >>> round(liquid_share(0.5, 40.0), 5)
+    0.02439
+    """
     liquid = (1 - quality) / density_ratio
     return liquid / (liquid + quality)
 
 
 def quality_at_share(share: float, density_ratio: float) -> float:
-    """The quality at which liquid has this share of the volume; inverse of liquid_share."""
+    """The quality at which liquid has this share of the volume; inverse of liquid_share.
+
+    >>> round(quality_at_share(1 / 41, 40.0), 6)
+    0.5
+    """
     return (1 - share) / (1 - share + share * density_ratio)
 
 
 def escape_volume(gaps: Gaps, pressure: float, liquid_density: float, speed: float) -> float:
-    """Liquid [m3] that leaves a pocket through the gaps while it closes, under `pressure` [Pa] at `speed` [rev/s]."""
+    """Liquid [m3] that leaves a pocket through the gaps while it closes, under `pressure` [Pa] at `speed` [rev/s].
+
+    >>> round(escape_volume(Gaps(1e-6, 0.6, 1.25), 2e6, 1000.0, 50.0) * 1e6, 3)
+    0.949
+    """
     velocity = math.sqrt(2 * max(pressure, 0.0) / liquid_density)
     return max(gaps.coefficient * gaps.area * gaps.turns, 0.0) / speed * velocity
 
@@ -55,6 +67,9 @@ def locking_share(volume_ratio: float, escaped: float) -> float:
     """Liquid's share of the pocket at closing above which it locks; `escaped` as a share of the displacement.
 
     1 means that even pure liquid passes.
+
+    >>> round(locking_share(2.5, 0.1), 6), locking_share(2.5, 0.9)
+    (0.5, 1.0)
     """
     return min(1 / volume_ratio + escaped, 1.0)
 
@@ -63,6 +78,9 @@ def expelling_pressure(excess: float, gaps: Gaps, liquid_density: float, speed: 
     """Pressure [Pa] above suction that drives `excess` liquid [m3] out through the gaps while the pocket closes.
 
     Not above 10 GPa, which no part stands and no liquid is incompressible at: read it as "breaks".
+
+    >>> round(expelling_pressure(0.9487e-6, Gaps(1e-6, 0.6, 1.25), 1000.0, 50.0) / 1e6, 2)
+    2.0
     """
     if excess <= 0:
         return 0.0
@@ -75,6 +93,9 @@ def shaft_work(share: float, volume_ratio: float, density_rise: float, work: Wor
 
     Compression of the gas into what the liquid leaves, push-out against the discharge pressure, and port loss, which
     grows with the density of the mixture (`density_rise`: mixture over dry gas). Infinite where nothing is left.
+
+    >>> round(shaft_work(0.0, 2.0, 1.0, Work(1.0, 2.0, 0.0)), 4)
+    0.6931
     """
     left = 1 / volume_ratio - share
     if left <= 0:
@@ -91,7 +112,11 @@ def _compression(start: float, end: float, exponent: float) -> float:
 
 
 def load_factor(quality: float, density_ratio: float, volume_ratio: float, work: Work) -> float:
-    """Shaft work with wet suction over that with dry gas; infinite where the liquid fills the pocket."""
+    """Shaft work with wet suction over that with dry gas; infinite where the liquid fills the pocket.
+
+    >>> load_factor(1.0, 40.0, 2.5, Work(1.1, 3.0, 0.06)), load_factor(0.0, 40.0, 2.5, Work(1.1, 3.0, 0.06))
+    (1.0, inf)
+    """
     return _wet_work(quality, density_ratio, volume_ratio, work) / shaft_work(0.0, volume_ratio, 1.0, work)
 
 
@@ -104,6 +129,10 @@ def quality_at_load(factor: float, density_ratio: float, volume_ratio: float, wo
     """The quality at which the load factor reaches `factor` (above 1).
 
     Bounded bisection between the quality at which the liquid fills the pocket and dry gas: the load falls in between.
+
+    >>> work = Work(1.1, 3.0, 0.06)
+    >>> round(load_factor(quality_at_load(1.3, 40.0, 2.5, work), 40.0, 2.5, work), 3)
+    1.3
     """
     target = factor * shaft_work(0.0, volume_ratio, 1.0, work)
     wettest, driest = quality_at_share(1 / volume_ratio, density_ratio), 1.0

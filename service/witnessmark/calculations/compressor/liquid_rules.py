@@ -2,35 +2,69 @@
 
 from __future__ import annotations
 
-import tomllib
-from functools import cache
-from importlib.resources import files
-from typing import Any
+from typing import Literal
 
+from pydantic import PositiveFloat
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
+from witnessmark.reference.library import Text
+
+AdviceId = TypeAliasType(
+    "AdviceId",
+    Literal[
+        "dry",
+        "taken",
+        "over-current",
+        "locks",
+        "unsure",
+        "gradual",
+        "slug",
+        "slow-forgiving",
+        "ramp-danger",
+        "ramp-warned",
+        "ramp-clear",
+    ],
+)
+"""Ids of what the calculation says in words."""
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The tables of liquid_ingestion.toml; every table names a source that exists."""
-    tables = tomllib.loads(files(__package__).joinpath("liquid_ingestion.toml").read_text("utf-8"))
-    for table in tables.values():
-        source(table["source"])
-    return tables
+class GapEstimates(data.Row):
+    """Leakage area = share * displacement^(2/3), discharge coefficient, pressure that parts stand, Pa, and turns."""
+
+    share: Measured
+    coefficient: Measured
+    give_way: Measured
+    turns: Measured
+    source: SourceId
 
 
-def estimated(table: str, key: str) -> Measured:
-    """A value of the data file with its standard uncertainty."""
-    value, uncertainty = data()[table][key]
-    return Measured(value, uncertainty)
+class LoadEstimates(data.Row):
+    """Shaft work over dry work at which a protector or drive trips; share of the dry work lost in the port."""
+
+    trip: Measured
+    port: Measured
+    source: SourceId
 
 
-def response_time(protector: str) -> float:
-    """How long a protector (`thermal` or `electronic`) takes to act, s."""
-    return float(data()["protection"][protector])
+class ResponseTimes(data.Row):
+    """How long a protector takes to act, s."""
+
+    electronic: PositiveFloat
+    thermal: PositiveFloat
+    source: SourceId
 
 
-def words(key: str) -> str:
-    """The text of this id."""
-    return str(data()["words"][key])
+class LiquidRules(data.Row):
+    """The tables of the data file."""
+
+    gaps: GapEstimates
+    load: LoadEstimates
+    protection: ResponseTimes
+    advice: dict[AdviceId, Text]
+    advice_source: SourceId
+
+
+RULES = data.table(__package__, "liquid_ingestion.toml", LiquidRules)

@@ -11,14 +11,20 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from scipy.constants import degree_Fahrenheit, zero_Celsius
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.errors import InputError
 from witnessmark.reference import instruments
 from witnessmark.refrigerants import states
 
-Quantity = Literal["mass_flow", "power", "current", "capacity"]
-Scale = Literal["degC", "degF", "K"]
-Coverage = Literal["inside", "outside", "not stated"]
+MapQuantity = TypeAliasType("MapQuantity", Literal["mass_flow", "power", "current", "capacity"])
+"""What a published map gives."""
+TemperatureScale = TypeAliasType("TemperatureScale", Literal["degC", "degF", "K"])
+"""Unit of both dew temperatures in the formula."""
+MapCoverage = TypeAliasType("MapCoverage", Literal["inside", "outside", "not stated"])
+"""Where a point lies against the range that the maker states."""
 COEFFICIENTS = 10
 MOST = 1e9
 """SI: more than any compressor moves, draws or delivers."""
@@ -27,7 +33,7 @@ VOLUME_FACTOR = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class MapRange:
     """Published range of the map, dew temperatures in K; None where the maker states none."""
 
     evaporating: tuple[float, float] | None = None
@@ -42,13 +48,13 @@ class PerformanceMap:
     suction state the map was rated at, None where unknown (then nothing is corrected).
     """
 
-    quantity: Quantity
+    quantity: MapQuantity
     coefficients: tuple[float, ...]
-    scale: Scale
+    scale: TemperatureScale
     si_per_unit: float
     rating_superheat: float | None = None
     rating_suction_temperature: float | None = None
-    limits: Limits = Limits()
+    stated: MapRange = MapRange()
 
     def __post_init__(self) -> None:
         if len(self.coefficients) != COEFFICIENTS or not all(map(math.isfinite, self.coefficients)):
@@ -58,12 +64,21 @@ class PerformanceMap:
 
 
 def default_uncertainty() -> float:
-    """Relative standard uncertainty of a published map, as a fraction."""
+    """Relative standard uncertainty of a published map, as a fraction.
+
+    >>> round(default_uncertainty(), 4)
+    0.0289
+    """
     return instruments.default_uncertainty("compressor-map", 1.0)
 
 
 def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -> float:
-    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError."""
+    """The map's value in SI at the dew temperatures `evaporating` and `condensing`, K; no correction. InputError.
+
+    >>> published = PerformanceMap("power", (100.0, 2.0, -1.0, *[0.0] * 7), "degC", 1.0)
+    >>> round(evaluate(published, 278.15, 318.15), 6)
+    65.0
+    """
     s, d = (_in_scale(t, published.scale) for t in (evaporating, condensing))
     terms = (1.0, s, d, s * s, s * d, d * d, s**3, d * s * s, s * d * d, d**3)
     value = published.si_per_unit * math.fsum(c * x for c, x in zip(published.coefficients, terms, strict=True))
@@ -73,13 +88,18 @@ def evaluate(published: PerformanceMap, evaporating: float, condensing: float) -
     return value
 
 
-def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> Coverage:
-    """Whether the point lies in the range the maker states; outside it a cubic runs wild."""
-    ranges = ((published.limits.evaporating, evaporating), (published.limits.condensing, condensing))
-    stated = [(r, t) for r, t in ranges if r is not None]
-    if not stated:
+def coverage(published: PerformanceMap, evaporating: float, condensing: float) -> MapCoverage:
+    """Whether the point lies in the range the maker states; outside it a cubic runs wild.
+
+    >>> published = PerformanceMap("power", (1.0,) * 10, "degC", 1.0, stated=MapRange(evaporating=(250.0, 285.0)))
+    >>> coverage(published, 280.0, 310.0), coverage(published, 290.0, 310.0)
+    ('inside', 'outside')
+    """
+    ranges = ((published.stated.evaporating, evaporating), (published.stated.condensing, condensing))
+    known = [(r, t) for r, t in ranges if r is not None]
+    if not known:
         return "not stated"
-    return "inside" if all(low <= t <= high for (low, high), t in stated) else "outside"
+    return "inside" if all(low <= t <= high for (low, high), t in known) else "outside"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +113,12 @@ class SuctionPoint:
 
 
 def rating_temperature(published: PerformanceMap, evaporating: float) -> float | None:
-    """Suction gas temperature, K, at which the map was rated for this evaporating temperature; None where unknown."""
+    """Suction gas temperature, K, at which the map was rated for this evaporating temperature; None where unknown.
+
+    >>> published = PerformanceMap("power", (1.0,) * 10, "degC", 1.0, rating_superheat=11.0)
+    >>> rating_temperature(published, 270.0)
+    281.0
+    """
     if published.rating_superheat is not None:
         return evaporating + published.rating_superheat
     return published.rating_suction_temperature
@@ -104,6 +129,12 @@ def superheat_factor(published: PerformanceMap, designation: str, point: Suction
 
     Mass flow: 1 + F_v (density / rating density - 1). Power: the mass-flow factor times the ratio of isentropic work.
     Source: Dabiri and Rice (1981). Current and capacity are not corrected (None).
+
+    >>> published = PerformanceMap("mass_flow", (1.0,) * 10, "degC", 1.0, rating_superheat=11.0)
+    >>> point = SuctionPoint(0.2e6, 1e6, 263.07 + 21.0, 263.07)
+    >>> factor = superheat_factor(published, "R-134a", point)
+    >>> factor and round(factor, 3)
+    0.968
     """
     rated = rating_temperature(published, point.evaporating)
     if rated is None or rated <= point.evaporating or published.quantity not in {"mass_flow", "power"}:
@@ -115,10 +146,11 @@ def superheat_factor(published: PerformanceMap, designation: str, point: Suction
     return flow * _work(designation, here, point) / _work(designation, there, point)
 
 
-def _in_scale(kelvin: float, scale: Scale) -> float:
+def _in_scale(kelvin: float, scale: TemperatureScale) -> float:
     if scale == "K":
         return kelvin
-    return kelvin - 273.15 if scale == "degC" else kelvin * 1.8 - 459.67
+    celsius = kelvin - zero_Celsius
+    return celsius if scale == "degC" else celsius / degree_Fahrenheit + 32
 
 
 def _suction(designation: str, point: SuctionPoint, temperature: float) -> states.State:

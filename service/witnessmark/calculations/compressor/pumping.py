@@ -9,17 +9,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.compressor.compressor_types import CompressorType, limits
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.compressor.compressor_types import LIMITS, CompressorType
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 
-Verdict = Literal["pumping", "weak", "not pumping", "cannot tell"]
+PumpingVerdict = TypeAliasType("PumpingVerdict", Literal["pumping", "weak", "not pumping", "cannot tell"])
+"""Does the compressor pump? `weak`: less than a sound machine of its type."""
 MOST = 1.05
 """A share of what is possible above this is not a sign of health but of a wrong reading."""
 Sign = Literal["good", "weak", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
-class Flow:
+class FlowEvidence:
     """Evidence from flow: volumetric efficiency and measured mass flow over the map's, as fractions."""
 
     volumetric_efficiency: Measured | None = None
@@ -27,7 +30,7 @@ class Flow:
 
 
 @dataclass(frozen=True, slots=True)
-class Heat:
+class HeatEvidence:
     """Evidence from the temperatures: isentropic efficiency, discharge K above ideal and K above expected.
 
     suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure.
@@ -40,124 +43,131 @@ class Heat:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class PumpingEvidence:
     """Everything the verdict rests on; running None where nobody said whether the machine runs."""
 
     pressure_ratio: Measured
-    flow: Flow = Flow()
-    heat: Heat = Heat()
+    flow: FlowEvidence = FlowEvidence()
+    heat: HeatEvidence = HeatEvidence()
     running: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class PumpingReason:
     """One reason: its id (see `wording`), what it speaks for, the number behind it and the limit beside it."""
 
     id: str
-    favours: Verdict
+    favours: PumpingVerdict
     value: Measured | None = None
     limit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Judgement:
+class PumpingJudgement:
     """The verdict and its reasons, the deciding one first."""
 
-    verdict: Verdict
-    reasons: tuple[Reason, ...]
+    verdict: PumpingVerdict
+    reasons: tuple[PumpingReason, ...]
 
 
-def judge(evidence: Evidence, kind: CompressorType) -> Judgement:
-    """Judge whether a compressor of this type pumps; thresholds from compression.toml."""
+def judge(evidence: PumpingEvidence, kind: CompressorType) -> PumpingJudgement:
+    """Judge whether a compressor of this type pumps; thresholds from compression.toml.
+
+    >>> from witnessmark.calculations.compressor.compressor_types import compressor_type
+    >>> judge(PumpingEvidence(Measured(1.05, 0.01), running=True), compressor_type("scroll")).verdict
+    'not pumping'
+    """
     ratio = evidence.pressure_ratio
     if evidence.running is False:
-        return _unsure(Reason("stopped", "cannot tell", ratio))
+        return _unsure(PumpingReason("stopped", "cannot tell", ratio))
     if _below(ratio, 1.0):
-        return _unsure(Reason("discharge-below-suction", "cannot tell", ratio, 1.0))
+        return _unsure(PumpingReason("discharge-below-suction", "cannot tell", ratio, 1.0))
     flow, flow_reasons = _flow(evidence.flow, kind)
-    if _below(ratio, _limit("no_lift", "ratio")):
+    if _below(ratio, LIMITS().no_lift.ratio):
         return _no_lift(evidence, flow, flow_reasons)
     suction = evidence.heat.suction_above_bubble
     if suction is not None and _below(suction, 0.0):
-        return _unsure(Reason("suction-below-bubble", "cannot tell", suction, 0.0), *flow_reasons, _lift(ratio))
+        return _unsure(PumpingReason("suction-below-bubble", "cannot tell", suction, 0.0), *flow_reasons, _lift(ratio))
     heat, heat_reasons = _heat(evidence.heat, kind)
     reasons = (*flow_reasons, *heat_reasons, _lift(ratio))
     deciding = flow if flow != "unknown" else heat
     by_heat_alone = deciding == "good" and flow == "unknown" and reasons[-1].id != "lift"
     if deciding == "unknown" or by_heat_alone or any(r.id == "more-than-possible" for r in reasons):
         return _unsure(*reasons, *_missing(evidence))
-    return Judgement("pumping" if deciding == "good" else "weak", reasons)
+    return PumpingJudgement("pumping" if deciding == "good" else "weak", reasons)
 
 
-def _no_lift(evidence: Evidence, flow: Sign, flow_reasons: tuple[Reason, ...]) -> Judgement:
-    limit = _limit("no_lift", "ratio")
+def _no_lift(evidence: PumpingEvidence, flow: Sign, flow_reasons: tuple[PumpingReason, ...]) -> PumpingJudgement:
+    limit = LIMITS().no_lift.ratio
     if evidence.running is None:
-        return _unsure(Reason("not-known-to-run", "cannot tell", evidence.pressure_ratio, limit))
+        return _unsure(PumpingReason("not-known-to-run", "cannot tell", evidence.pressure_ratio, limit))
     if flow == "good":
-        return _unsure(Reason("flow-without-lift", "cannot tell", evidence.pressure_ratio, limit), *flow_reasons)
-    return Judgement("not pumping", (Reason("no-lift", "not pumping", evidence.pressure_ratio, limit), *flow_reasons))
+        return _unsure(PumpingReason("flow-without-lift", "cannot tell", evidence.pressure_ratio, limit), *flow_reasons)
+    return PumpingJudgement(
+        "not pumping", (PumpingReason("no-lift", "not pumping", evidence.pressure_ratio, limit), *flow_reasons)
+    )
 
 
-def _flow(flow: Flow, kind: CompressorType) -> tuple[Sign, tuple[Reason, ...]]:
-    low = _limit("weak", "volumetric_share") * kind.volumetric[0]
+def _flow(flow: FlowEvidence, kind: CompressorType) -> tuple[Sign, tuple[PumpingReason, ...]]:
+    low = LIMITS().weak.volumetric_share * kind.volumetric[0]
     volumetric = _reason("volumetric-efficiency", flow.volumetric_efficiency, low)
-    share = _reason("map-share", flow.map_share, _limit("weak", "map_share"))
+    share = _reason("map-share", flow.map_share, LIMITS().weak.map_share)
     return _agreed(tuple(r for r in (volumetric, share) if r is not None))
 
 
-def _heat(heat: Heat, kind: CompressorType) -> tuple[Sign, tuple[Reason, ...]]:
+def _heat(heat: HeatEvidence, kind: CompressorType) -> tuple[Sign, tuple[PumpingReason, ...]]:
     if heat.above_ideal is not None and _below(heat.above_ideal, 0.0):
-        return "unknown", (Reason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
-    efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, _limit("weak", "isentropic"))
+        return "unknown", (PumpingReason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
+    efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, LIMITS().weak.isentropic)
     hotter = heat.above_expected is not None and _above(heat.above_expected, 0.0)
-    extra = (Reason("hotter-than-expected", "weak", heat.above_expected, 0.0),) if hotter else ()
+    extra = (PumpingReason("hotter-than-expected", "weak", heat.above_expected, 0.0),) if hotter else ()
     sign, reasons = _agreed(tuple(r for r in (efficiency,) if r is not None))
     return sign, (*reasons, *extra, *_colder(heat, kind))
 
 
-def _colder(heat: Heat, kind: CompressorType) -> tuple[Reason, ...]:
+def _colder(heat: HeatEvidence, kind: CompressorType) -> tuple[PumpingReason, ...]:
     """Said beside the verdict and never changing it: liquid cools the discharge of a machine that pumps."""
     excess, efficiency = heat.above_expected, heat.isentropic_efficiency
     colder = excess is not None and _below(excess, 0.0)
     better = efficiency is not None and _above(efficiency, kind.isentropic[1])
     if not colder and not better:
         return ()
-    return (Reason("colder-than-expected", "cannot tell", excess, None if excess is None else 0.0),)
+    return (PumpingReason("colder-than-expected", "cannot tell", excess, None if excess is None else 0.0),)
 
 
-def _agreed(reasons: tuple[Reason, ...]) -> tuple[Sign, tuple[Reason, ...]]:
+def _agreed(reasons: tuple[PumpingReason, ...]) -> tuple[Sign, tuple[PumpingReason, ...]]:
     """The sign on which all telling reasons agree; unknown where they contradict each other or none tells."""
-    told = {r.favours for r in reasons} - {"cannot tell"}
-    if len(told) != 1:
+    signs = {r.favours for r in reasons} - {"cannot tell"}
+    if len(signs) != 1:
         return "unknown", reasons
-    return ("good" if told == {"pumping"} else "weak"), reasons
+    return ("good" if signs == {"pumping"} else "weak"), reasons
 
 
-def _reason(name: str, value: Measured | None, limit: float) -> Reason | None:
+def _reason(name: str, value: Measured | None, limit: float) -> PumpingReason | None:
     if value is None:
         return None
     if _below(value, limit):
-        return Reason(name, "weak", value, limit)
+        return PumpingReason(name, "weak", value, limit)
     if _above(value, MOST):
-        return Reason("more-than-possible", "cannot tell", value, MOST)
-    return Reason(name, "pumping" if _above(value, limit) else "cannot tell", value, limit)
+        return PumpingReason("more-than-possible", "cannot tell", value, MOST)
+    return PumpingReason(name, "pumping" if _above(value, limit) else "cannot tell", value, limit)
 
 
-def _lift(ratio: Measured) -> Reason:
-    limit = _limit("small_lift", "ratio")
+def _lift(ratio: Measured) -> PumpingReason:
+    limit = LIMITS().small_lift.ratio
     if _above(ratio, limit):
-        return Reason("lift", "pumping", ratio, limit)
-    return Reason("small-lift", "cannot tell", ratio, limit)
+        return PumpingReason("lift", "pumping", ratio, limit)
+    return PumpingReason("small-lift", "cannot tell", ratio, limit)
 
 
-def _missing(evidence: Evidence) -> tuple[Reason, ...]:
+def _missing(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
     heat, flow = evidence.heat, evidence.flow
     bare = heat.above_ideal is None and flow.volumetric_efficiency is None and flow.map_share is None
-    return (Reason("pressures-only", "cannot tell"),) if bare else ()
+    return (PumpingReason("pressures-only", "cannot tell"),) if bare else ()
 
 
-def _unsure(*reasons: Reason) -> Judgement:
-    return Judgement("cannot tell", reasons)
+def _unsure(*reasons: PumpingReason) -> PumpingJudgement:
+    return PumpingJudgement("cannot tell", reasons)
 
 
 def _below(value: Measured, limit: float) -> bool:
@@ -166,7 +176,3 @@ def _below(value: Measured, limit: float) -> bool:
 
 def _above(value: Measured, limit: float) -> bool:
     return value.value - COVERAGE * value.uncertainty > limit
-
-
-def _limit(table: str, key: str) -> float:
-    return float(limits()[table][key])

@@ -13,20 +13,25 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from scipy.optimize import brentq
+from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compressor_states
-from witnessmark.calculations.compressor.compressor_types import compressor_type, shell_loss
-from witnessmark.calculations.metrology.sensitivity import propagate_all
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type
+from witnessmark.calculations.metrology.ranges import positive
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate_all
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 from witnessmark.refrigerants import catalogue, states
+from witnessmark.vocabulary import Compressor
 
-Verdict = Literal["wet", "dry", "cannot tell"]
+WetnessVerdict = TypeAliasType("WetnessVerdict", Literal["wet", "dry", "cannot tell"])
+"""Whether liquid comes in with the suction gas, whatever efficiency within the band."""
 Values = Mapping[str, float]
 LOWEST_EFFICIENCY = 0.1
 FAR = 1e7
 """J/kg: more than any refrigerant takes up."""
+DRAWS = 200
+"""Each costs a good part of a millisecond."""
 STEP = 1e-4
 """Step of the quality for its sensitivity."""
 
@@ -40,7 +45,7 @@ class Interval:
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class WetSuctionReadings:
     """Pressures Pa absolute, discharge temperature K."""
 
     suction_pressure: Measured
@@ -63,29 +68,42 @@ class WetSuction:
     dry_discharge_temperature: Interval | None
     efficiency: Interval
     discharge_may_be_wet: bool
-    verdict: Verdict
+    verdict: WetnessVerdict
     extrapolated: bool
+
+    @property
+    def liquid_fraction(self) -> Interval:
+        """Liquid mass over total mass."""
+        return Interval(1 - self.quality.high, 1 - self.quality.low)
 
 
 def infer(
-    designation: str, readings: Readings, efficiency: Interval | None = None, kind: str = "unknown"
+    designation: str,
+    readings: WetSuctionReadings,
+    efficiency: Interval | None = None,
+    compressor: Compressor | None = None,
 ) -> WetSuction:
     """The suction quality that explains the discharge reading.
 
-    efficiency: band of the overall isentropic efficiency, 0.1 to 1; None takes that of the compressor type `kind`.
-    Errors: UnknownNameError (refrigerant, compressor_type), OutOfRangeError (readings, efficiency), ConflictError where
+    efficiency: band of the overall isentropic efficiency, 0.1 to 1; None takes that of the type of compressor.
+    Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where
     the discharge is not above the suction pressure or clearly below its own dew temperature.
+
+    >>> readings = WetSuctionReadings(Measured(0.2e6), Measured(1e6), Measured(320.0, 0.5))
+    >>> suction = infer("R-134a", readings, compressor="scroll")
+    >>> round(suction.quality.low, 3), round(suction.quality.high, 3), suction.verdict
+    (0.903, 0.997, 'wet')
     """
-    band = _band(efficiency, kind)
-    given = _checked(designation, readings)
-    low, high = (_inlet(designation, given, e) for e in (band.low, band.high))
-    maybe_wet = _reach(given["discharge_temperature"]) >= _discharge_superheat(designation, given)
+    band = _band(efficiency, compressor)
+    present = _checked(designation, readings)
+    low, high = (_inlet(designation, present, e) for e in (band.low, band.high))
+    maybe_wet = _reach(present["discharge_temperature"]) >= _discharge_superheat(designation, present)
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
-    dry = _dry_discharge(designation, given, band)
-    hottest = (given["discharge_temperature"].value, None if dry is None else dry.high)
+    dry = _dry_discharge(designation, present, band)
+    hottest = (present["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
-        superheat=_superheat(designation, given, scale),
+        superheat=_superheat(designation, present, scale),
         dry_discharge_temperature=dry,
         efficiency=band,
         discharge_may_be_wet=maybe_wet,
@@ -94,9 +112,9 @@ def infer(
     )
 
 
-def _band(efficiency: Interval | None, kind: str) -> Interval:
+def _band(efficiency: Interval | None, compressor: Compressor | None) -> Interval:
     if efficiency is None:
-        return Interval(*compressor_type(kind).isentropic)
+        return Interval(*compressor_type(compressor).isentropic)
     for value in (efficiency.low, efficiency.high):
         if not LOWEST_EFFICIENCY <= value <= 1:
             raise OutOfRangeError("efficiency", value, LOWEST_EFFICIENCY, 1.0)
@@ -105,37 +123,34 @@ def _band(efficiency: Interval | None, kind: str) -> Interval:
     return efficiency
 
 
-def _checked(designation: str, r: Readings) -> dict[str, Measured]:
+def _checked(designation: str, r: WetSuctionReadings) -> dict[str, Measured]:
     """The readings by name, the property basis added to the discharge temperature; ConflictError where they clash."""
-    for f in fields(r):
-        reading: Measured = getattr(r, f.name)
-        if not 0 < reading.value >= reading.uncertainty:
-            raise InputError(f.name, "not positive, or less than its uncertainty", "a positive value, known better")
+    positive({f.name: getattr(r, f.name) for f in fields(r)})
     if r.discharge_pressure.value <= r.suction_pressure.value:
         both = ("discharge_pressure", "suction_pressure")
         raise ConflictError(both, "the discharge pressure is not above the suction pressure", "a machine that pumps")
     wide = math.hypot(r.discharge_temperature.uncertainty, basis_uncertainty(designation))
     temperature = Measured(r.discharge_temperature.value, wide)
-    given = {"suction_pressure": r.suction_pressure, "discharge_pressure": r.discharge_pressure}
-    given |= {"discharge_temperature": temperature, "loss": shell_loss()}
-    if _discharge_superheat(designation, given) + _reach(temperature) < 0:
+    present = {"suction_pressure": r.suction_pressure, "discharge_pressure": r.discharge_pressure}
+    present |= {"discharge_temperature": temperature, "loss": LIMITS().shell_loss.share}
+    if _discharge_superheat(designation, present) + _reach(temperature) < 0:
         both = ("discharge_temperature", "discharge_pressure")
         raise ConflictError(both, "gas cannot be below the dew temperature at its pressure", "readings at one place")
-    return given
+    return present
 
 
-def _discharge_superheat(designation: str, given: Mapping[str, Measured]) -> float:
+def _discharge_superheat(designation: str, present: Mapping[str, Measured]) -> float:
     """K above dew at the discharge; infinite above the critical pressure, where there is no dew."""
-    dew = compressor_states.dew_temperature(designation, given["discharge_pressure"].value)
-    return given["discharge_temperature"].value - dew
+    dew = compressor_states.dew_temperature(designation, present["discharge_pressure"].value)
+    return present["discharge_temperature"].value - dew
 
 
-def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -> Measured:
+def _inlet(designation: str, present: Mapping[str, Measured], efficiency: float) -> Measured:
     """Quality that closes the energy balance, continued past 1 into dry gas, with its uncertainty.
 
     By the implicit function: the spread of the imbalance over the readings, over its slope in the quality.
     """
-    centre = {name: r.value for name, r in given.items()}
+    centre = {name: r.value for name, r in present.items()}
 
     def imbalance(x: float, **moved: float) -> float:
         return _imbalance(designation, x, {**centre, **moved}, efficiency)
@@ -143,16 +158,21 @@ def _inlet(designation: str, given: Mapping[str, Measured], efficiency: float) -
     with located(pressure="suction_pressure", temperature="discharge_temperature"):
         x = solve(designation, centre, efficiency)
         slope = (imbalance(x + STEP) - imbalance(x - STEP)) / (2 * STEP)
-        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, given)
+        widest = propagate_all(lambda moved: {"imbalance": imbalance(x, **moved)}, present, DRAWS)
     if not widest:
         raise InputError("", "there is an answer at the readings but none near them", "more certain readings")
     return Measured(x, widest["imbalance"].uncertainty / abs(slope))
 
 
 def solve(designation: str, v: Values, efficiency: float) -> float:
-    """Quality that closes the energy balance at exact readings (names of Readings, and `loss`), continued past 1.
+    """Quality that closes the energy balance at exact readings, continued past 1.
 
+    v: names of WetSuctionReadings, and `loss`.
     ConflictError if even pure liquid would leave the compressor hotter than it does.
+
+    >>> values = {"suction_pressure": 0.2e6, "discharge_pressure": 1e6, "discharge_temperature": 320.0, "loss": 0.0}
+    >>> round(solve("R-134a", values, 0.7), 3)
+    0.95
     """
     top = _driest(designation, v)
     if top <= 0 or _imbalance(designation, 0.0, v, efficiency) >= 0:
@@ -195,34 +215,36 @@ def _driest(designation: str, v: Values) -> float:
 
 def _discharge(designation: str, v: Values) -> states.State:
     """The discharge gas; a reading below dew, as uncertainty allows, counts as dry saturated."""
-    found = compressor_states.discharge_gas(designation, v["discharge_pressure"], v["discharge_temperature"])
-    return found or states.saturated_vapour(designation, v["discharge_pressure"])
+    gas = compressor_states.discharge_gas(designation, v["discharge_pressure"], v["discharge_temperature"])
+    return gas or states.saturated_vapour(designation, v["discharge_pressure"])
 
 
-def _dry_discharge(designation: str, given: Mapping[str, Measured], band: Interval) -> Interval | None:
+def _dry_discharge(designation: str, present: Mapping[str, Measured], band: Interval) -> Interval | None:
     """Discharge temperature that dry saturated suction gas would give, over the efficiency band."""
-    p1, p2 = given["suction_pressure"].value, given["discharge_pressure"].value
+    p1, p2 = present["suction_pressure"].value, present["discharge_pressure"].value
     dry = states.saturated_vapour(designation, p1)
-    kept = (compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy) * (1 - given["loss"].value)
+    kept = (compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy) * (
+        1 - present["loss"].value
+    )
     low, high = (
         compressor_states.discharge_at(designation, p2, dry.enthalpy + kept / e) for e in (band.high, band.low)
     )
     return None if low is None or high is None else Interval(low.temperature, high.temperature)
 
 
-def _superheat(designation: str, given: Mapping[str, Measured], scale: Interval) -> Interval | None:
+def _superheat(designation: str, present: Mapping[str, Measured], scale: Interval) -> Interval | None:
     """Suction superheat over the part of the interval that is dry gas, K; at most what leaves no work at all."""
     if scale.high <= 1:
         return None
-    pressure = given["suction_pressure"].value
-    top = _driest(designation, {name: reading.value for name, reading in given.items()})
+    pressure = present["suction_pressure"].value
+    top = _driest(designation, {name: reading.value for name, reading in present.items()})
     dew = states.saturated_vapour(designation, pressure).temperature
     gases = [_suction(designation, pressure, max(1.0, min(x, top))) for x in (scale.low, scale.high)]
     low, high = (max(0.0, gas.temperature - dew) for gas in gases)
     return Interval(low, high)
 
 
-def _verdict(scale: Interval) -> Verdict:
+def _verdict(scale: Interval) -> WetnessVerdict:
     if scale.high < 1:
         return "wet"
     return "dry" if scale.low >= 1 else "cannot tell"

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
-from functools import cache
-from importlib.resources import files
+from witnessmark import data
+from witnessmark.reference.library import Text
 
-
-@cache
-def wordings() -> dict[str, str]:
-    """All texts by id."""
-    return tomllib.loads(files(__package__).joinpath("wording.toml").read_text("utf-8"))
+WORDING = data.table(__package__, "wording.toml", dict[str, Text])
 
 
 def text(key: str) -> str:
-    """The text of this id; KeyError if there is none (a fault of the code, not of an input)."""
-    return wordings()[key]
+    """The text of this id; KeyError if there is none (a fault of the code, not of an input).
+
+    >>> text("consistent")
+    'All readings fit one cycle within their uncertainty.'
+    """
+    return WORDING()[key]

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy import optimize
 
 Vector = NDArray[np.float64]
-Model = Callable[[Vector], dict[str, float]]
+FitModel = Callable[[Vector], dict[str, float]]
 SMALLEST_RELATIVE = 1e-6
 """A reading called exact still has this relative standard uncertainty, so that weights stay finite."""
 MOST_EVALUATIONS = 20
@@ -78,13 +78,20 @@ class Solution:
         return np.inf if kink is None else abs(float(self.unknowns[k]) - kink) / self.sides[k].scale
 
 
-def solve(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
-    """The least squares solution; bounded in evaluations, always returns."""
+def solve(model: FitModel, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Solution:
+    """The least squares solution; bounded in evaluations, always returns.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 2.2, 0.1)]
+    >>> solution = solve(lambda x: {"a": x[0], "b": 2 * x[0]}, [line], readings)
+    >>> round(float(solution.unknowns[0]), 4), round(solution.chi_squared, 4)
+    (1.08, 0.8)
+    """
     return _across(model, parameters, observations, tuple(map(_upper, parameters)), BAD)
 
 
 def solve_from(
-    model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation], near: Solution
+    model: FitModel, parameters: Sequence[Parameter], observations: Sequence[Observation], near: Solution
 ) -> Solution:
     """The same for observations that are few less than those of a solution: from there, across kinks that lie near."""
     sides = tuple(replace(p, start=x) for p, x in zip(near.sides, near.unknowns.tolist(), strict=True))
@@ -92,7 +99,7 @@ def solve_from(
 
 
 def _across(
-    model: Model,
+    model: FitModel,
     parameters: Sequence[Parameter],
     observations: Sequence[Observation],
     sides: tuple[Parameter, ...],
@@ -104,15 +111,15 @@ def _across(
     while near := [k for k in untried if best.steps_from_kink(k) <= NEAR or best.chi_squared > bad]:
         untried.remove(near[0])
         other = _within(model, other_side(best, parameters, near[0]), observations)
-        if other.chi_squared < best.chi_squared - WORTH and _held(other, near[0]):
+        if other.chi_squared < best.chi_squared - WORTH and _is_held_by_readings(other, near[0]):
             best = other
     return best
 
 
-def other_side(found: Solution, parameters: Sequence[Parameter], k: int) -> tuple[Parameter, ...]:
+def other_side(solution: Solution, parameters: Sequence[Parameter], k: int) -> tuple[Parameter, ...]:
     """The sides of a solution with unknown k beyond its kink, to start where the solution is."""
-    sides = [replace(p, start=x) for p, x in zip(found.sides, found.unknowns.tolist(), strict=True)]
-    side, whole = found.sides[k], parameters[k]
+    sides = [replace(p, start=x) for p, x in zip(solution.sides, solution.unknowns.tolist(), strict=True)]
+    side, whole = solution.sides[k], parameters[k]
     if side.low > whole.low:
         sides[k] = replace(whole, high=side.low, start=side.low)
     else:
@@ -120,15 +127,19 @@ def other_side(found: Solution, parameters: Sequence[Parameter], k: int) -> tupl
     return tuple(sides)
 
 
-def parted(found: Solution, parameters: Sequence[Parameter]) -> list[int]:
+def parted(solution: Solution, parameters: Sequence[Parameter]) -> list[int]:
     """The unknowns that were sought on one side of their kink."""
-    return [k for k, p in enumerate(parameters) if (found.sides[k].low, found.sides[k].high) != (p.low, p.high)]
+    return [k for k, p in enumerate(parameters) if (solution.sides[k].low, solution.sides[k].high) != (p.low, p.high)]
 
 
-def slopes(model: Model, unknowns: Vector, sides: Sequence[Parameter]) -> dict[str, Vector]:
+def slopes(model: FitModel, unknowns: Vector, sides: Sequence[Parameter]) -> dict[str, Vector]:
     """Slope of everything the model predicts over the unknowns in their natural steps (central differences).
 
     Taken a little inside the sides, so that no difference reaches across a kink.
+
+    >>> side = Parameter(start=3.0, low=0.0, high=9.0, scale=1.0)
+    >>> round(float(slopes(lambda x: {"y": x[0] ** 2}, np.array([3.0]), [side])["y"][0]), 6)
+    6.0
     """
     room = [(p.low + DIFFERENCE * p.scale, p.high - DIFFERENCE * p.scale) for p in sides]
     inside = np.clip(unknowns, *np.array(room).T)
@@ -144,11 +155,11 @@ def _upper(parameter: Parameter) -> Parameter:
     return replace(parameter, low=kink, start=max(parameter.start, kink))
 
 
-def _held(found: Solution, k: int) -> bool:
-    return float(found.unknowns[k]) > found.sides[k].low + AT_THE_END * found.sides[k].scale
+def _is_held_by_readings(solution: Solution, k: int) -> bool:
+    return float(solution.unknowns[k]) > solution.sides[k].low + AT_THE_END * solution.sides[k].scale
 
 
-def _within(model: Model, sides: tuple[Parameter, ...], observations: Sequence[Observation]) -> Solution:
+def _within(model: FitModel, sides: tuple[Parameter, ...], observations: Sequence[Observation]) -> Solution:
     """Bounded least squares in natural steps of the parameters; one-sided differences do for the way there."""
     scale = np.array([p.scale for p in sides])
     ends = np.array([p.high for p in sides]) / scale
@@ -172,14 +183,14 @@ def _within(model: Model, sides: tuple[Parameter, ...], observations: Sequence[O
 
     low = np.array([p.low for p in sides]) / scale
     start = np.clip(np.array([p.start for p in sides]) / scale, low, ends)
-    found = optimize.least_squares(
+    minimum = optimize.least_squares(
         misfit, start, slope, bounds=(low, ends), method="dogbox", max_nfev=MOST_EVALUATIONS, xtol=FINE, ftol=FINE
     )
-    unknowns = np.asarray(found.x * scale, dtype=np.float64)
-    return Solution(unknowns, sides, 2 * float(found.cost), bool(found.success))
+    unknowns = np.asarray(minimum.x * scale, dtype=np.float64)
+    return Solution(unknowns, sides, 2 * float(minimum.cost), bool(minimum.success))
 
 
-def _shifted(model: Model, unknowns: Vector, k: int, step: float) -> dict[str, float]:
+def _shifted(model: FitModel, unknowns: Vector, k: int, step: float) -> dict[str, float]:
     moved = unknowns.copy()
     moved[k] += step
     return model(moved)

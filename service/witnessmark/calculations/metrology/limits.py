@@ -1,7 +1,7 @@
 """Limits that several sources state, not always alike: the safest one wins, the maker's own overrides, both are shown.
 
-A data file (`*.toml`) holds tables `[limits.<id>]` with `safer` ("lower" or "higher": which way is the safe side) and
-`stated`, a list of `{ value, source, note }` in SI. All sources must stand in the source register.
+`Limit` is a field of the models of data files (`*.toml`): a table with `safer` ("lower" or "higher": which way is the
+safe side) and `stated`, a list of `{ value, source, note }` in SI. All sources must stand in the source register.
 """
 
 from __future__ import annotations
@@ -9,28 +9,33 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference import source
+from pydantic import ConfigDict, Field
+from pydantic.dataclasses import dataclass as pydantic_dataclass
+from typing_extensions import TypeAliasType
 
-Safer = Literal["lower", "higher"]
-Basis = Literal["maker", "one source", "sources agree", "safest of conflicting sources"]
-Standing = Literal["within", "outside", "sources disagree", "cannot tell"]
-COVERAGE = 2.0
-"""Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.reference import SourceId
+
+__all__ = ["COVERAGE", "Basis", "Limit", "Ruling", "Safer", "Standing", "StatedLimit"]
+
+Safer = TypeAliasType("Safer", Literal["lower", "higher"])
+"""Which way from the limit is the safe side."""
+Basis = TypeAliasType("Basis", Literal["maker", "one source", "sources agree", "safest of conflicting sources"])
+"""Why the limit that counts is the one that counts."""
+Standing = TypeAliasType("Standing", Literal["within", "outside", "sources disagree", "cannot tell"])
+"""Where a reading stands against a limit, at about 95 %."""
+_STRICT = ConfigDict(extra="forbid", strict=True)
 
 
-@dataclass(frozen=True, slots=True)
+@pydantic_dataclass(frozen=True, slots=True, config=_STRICT)
 class StatedLimit:
     """One source's figure, SI."""
 
     value: float
-    source: str
+    source: SourceId
     note: str = ""
-
-    def __post_init__(self) -> None:
-        source(self.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,19 +69,18 @@ class Ruling:
         return tuple(dict.fromkeys(s.source for s in self.stated))
 
 
-@dataclass(frozen=True, slots=True)
+@pydantic_dataclass(frozen=True, slots=True, config=_STRICT)
 class Limit:
-    """What the sources state about one quantity."""
+    """What the sources state about one quantity: at least one of them."""
 
     safer: Safer
-    stated: tuple[StatedLimit, ...]
-
-    def __post_init__(self) -> None:
-        if self.safer not in get_args(Safer) or not self.stated:
-            raise ValueError(f"a limit needs `safer` of {get_args(Safer)} and at least one stated figure")
+    stated: Annotated[tuple[StatedLimit, ...], Field(min_length=1)]
 
     def rule(self, maker: float | None = None) -> Ruling:
-        """The limit that counts: the maker's where given, otherwise the safest stated (SI)."""
+        """The limit that counts: the maker's where given, otherwise the safest stated (SI).
+
+        Example: of 5 and 2, safer lower, 2 counts ("safest of conflicting sources"), and `laxest` is 5.
+        """
         if maker is not None:
             return Ruling(maker, self.safer, "maker", self.stated, maker)
         values = sorted({s.value for s in self.stated}, reverse=self.safer == "higher")
@@ -93,6 +97,10 @@ def judge(value: Measured, ruling: Ruling) -> Standing:
 
     "within": on the safe side of the safest figure. "outside": beyond even the laxest figure. "sources disagree":
     clearly between the two. "cannot tell": the uncertainty spans a figure that matters.
+
+    >>> limit = Limit("lower", (StatedLimit(2.0, "common-practice"), StatedLimit(3.0, "coolprop")))
+    >>> [judge(reading, limit.rule()) for reading in (Measured(1.0, 0.2), Measured(2.5, 0.1), Measured(2.0, 0.1))]
+    ['within', 'sources disagree', 'cannot tell']
     """
     safest, laxest = (side(value, limit, ruling.safer) for limit in (ruling.value, ruling.laxest))
     if safest == "within":
@@ -103,7 +111,11 @@ def judge(value: Measured, ruling: Ruling) -> Standing:
 
 
 def side(value: Measured, limit: float, safer: Safer) -> Literal["within", "outside", "cannot tell"]:
-    """On which side of one figure a reading lies; a reading without uncertainty that equals it is within."""
+    """On which side of one figure a reading lies; a reading without uncertainty that equals it is within.
+
+    >>> [side(reading, 2.0, "lower") for reading in (Measured(1.0, 0.2), Measured(2.0), Measured(1.7, 0.2))]
+    ['within', 'within', 'cannot tell']
+    """
     sign = 1 if safer == "lower" else -1
     margin, reach = sign * (limit - value.value), COVERAGE * value.uncertainty
     if margin - reach >= 0:
@@ -126,5 +138,5 @@ def limit_from(table: dict[str, Any]) -> Limit:
     return Limit(table["safer"], tuple(StatedLimit(**row) for row in table["stated"]))
 
 
-def _safer_of(safer: Safer, one: float, other: float) -> float:
-    return min(one, other) if safer == "lower" else max(one, other)
+def _safer_of(safer: Safer, first: float, second: float) -> float:
+    return min(first, second) if safer == "lower" else max(first, second)

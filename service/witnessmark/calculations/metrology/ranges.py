@@ -1,15 +1,19 @@
-"""One check for readings that must lie between two limits."""
+"""Checks of readings: between two limits, or positive and known better than not at all."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import OutOfRangeError, TooUncertainError
+from witnessmark.errors import InputError, OutOfRangeError, TooUncertainError
 
 
 def within(field: str, value: float | Measured | None, limits: tuple[float, float], dimension: str = "number") -> None:
     """OutOfRangeError naming `field` unless `value` (SI) lies in `limits`; NaN never does, None is no reading.
 
     TooUncertainError where the reading's standard uncertainty is wider than all that is accepted: it says nothing then.
+
+    >>> within("speed", Measured(50.0, 0.5), (0.5, 500.0))
     """
     if value is None:
         return
@@ -18,3 +22,16 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
         raise OutOfRangeError(field, number, *limits, dimension)
     if not spread <= limits[1] - limits[0]:
         raise TooUncertainError(field, limits[1] - limits[0], dimension)
+
+
+def positive(readings: Mapping[str, Measured | None]) -> dict[str, Measured]:
+    """The readings that there are, by name; InputError naming one that is not positive or less than its uncertainty.
+
+    >>> positive({"power": Measured(2000.0, 20.0), "speed": None})
+    {'power': Measured(value=2000.0, uncertainty=20.0)}
+    """
+    present = {name: reading for name, reading in readings.items() if reading is not None}
+    for name, reading in present.items():
+        if not 0 < reading.value >= reading.uncertainty:
+            raise InputError(name, "not positive, or less than its uncertainty", "a positive value, known better")
+    return present

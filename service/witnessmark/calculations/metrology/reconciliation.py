@@ -15,9 +15,10 @@ from typing import Literal
 
 import numpy as np
 from scipy.special import chdtrc
+from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.least_squares import (
-    Model,
+    FitModel,
     Observation,
     Parameter,
     Solution,
@@ -30,7 +31,10 @@ from witnessmark.calculations.metrology.least_squares import (
 )
 from witnessmark.calculations.metrology.uncertainty import NO_ANSWER
 
-Verdict = Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+SuspicionVerdict = TypeAliasType(
+    "SuspicionVerdict", Literal["consistent", "one reading", "one of several", "more than one", "not checkable"]
+)
+"""What a contradiction among readings says."""
 LEAST_REDUNDANCY = 1e-3
 _LEAST = 1e-300
 LEAST_SHARE = 1e-3
@@ -66,7 +70,7 @@ class Residual:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class Reconciliation:
     """The fit: values and standard uncertainties of everything the model predicts, residuals, and the global test.
 
     probability: of a misfit at least this large if every uncertainty is as stated (chi-squared); 1 without redundancy.
@@ -84,25 +88,33 @@ class Fit:
     pinned: tuple[int, ...] = ()
 
 
-def fit(model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Fit:
+def fit(model: FitModel, parameters: Sequence[Parameter], observations: Sequence[Observation]) -> Reconciliation:
     """Least squares of `model` to the observations; bounded in evaluations, always returns.
 
     Where the observations contradict each other every residual comes from a fit without its observation, since the
     misfit is then too large for first order.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 2.2, 0.1)]
+    >>> fitted = fit(lambda x: {"a": x[0], "b": 2 * x[0]}, [line], readings)
+    >>> fitted.degrees, round(fitted.chi_squared, 3), round(fitted.uncertainties["a"], 4), round(fitted.probability, 2)
+    (1, 0.8, 0.0447, 0.37)
     """
-    found = solve(model, parameters, observations)
-    values = model(found.unknowns)
-    line = _Line.of(model, found.unknowns, found.sides, observations)
-    design = np.delete(line.design, found.pinned, axis=1)
+    solution = solve(model, parameters, observations)
+    values = model(solution.unknowns)
+    line = _Line.of(model, solution.unknowns, solution.sides, observations)
+    design = np.delete(line.design, solution.pinned, axis=1)
     misfit = np.array([(o.value - values[o.name]) / o.sigma for o in observations])
     redundancy = 1 - np.einsum("ij,jk,ik->i", design, np.linalg.pinv(design.T @ design), design)
     residuals = tuple(map(_residual, observations, misfit.tolist(), redundancy.tolist()))
     degrees = len(observations) - int(np.linalg.matrix_rank(design))
-    probability = _probability(found.chi_squared, degrees)
+    probability = _probability(solution.chi_squared, degrees)
     if probability < SIGNIFICANCE:
-        residuals = tuple(_left_out(model, parameters, residuals, k, found) for k in range(len(residuals)))
-    spread = _spreads(model, parameters, observations, found, line)
-    return Fit(values, spread, residuals, found.chi_squared, degrees, probability, found.settled, found.pinned)
+        residuals = tuple(_left_out(model, parameters, residuals, k, solution) for k in range(len(residuals)))
+    spread = _spreads(model, parameters, observations, solution, line)
+    return Reconciliation(
+        values, spread, residuals, solution.chi_squared, degrees, probability, solution.settled, solution.pinned
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +127,11 @@ class _Line:
 
     @classmethod
     def of(
-        cls, model: Model, unknowns: Vector, sides: Sequence[Parameter], observations: Sequence[Observation]
+        cls, model: FitModel, unknowns: Vector, sides: Sequence[Parameter], observations: Sequence[Observation]
     ) -> _Line:
-        found = slopes(model, unknowns, sides)
-        design = np.array([found[o.name] / o.sigma for o in observations])
-        return cls(found, design, np.linalg.pinv(design.T @ design))
+        by_name = slopes(model, unknowns, sides)
+        design = np.array([by_name[o.name] / o.sigma for o in observations])
+        return cls(by_name, design, np.linalg.pinv(design.T @ design))
 
     def spreads(self) -> dict[str, float]:
         """Standard uncertainty of everything the model predicts."""
@@ -132,18 +144,22 @@ class _Line:
 
 
 def _spreads(
-    model: Model, parameters: Sequence[Parameter], observations: Sequence[Observation], found: Solution, here: _Line
+    model: FitModel,
+    parameters: Sequence[Parameter],
+    observations: Sequence[Observation],
+    solution: Solution,
+    here: _Line,
 ) -> dict[str, float]:
     """Standard uncertainties. Near a kink the variances of both sides count, by the chance of lying on each of them.
 
     A side on which no reading holds the unknown within its range does not count.
     """
     spread = here.spreads()
-    for k in parted(found, parameters):
-        share = math.erfc(found.steps_from_kink(k) / here.steps(k) / math.sqrt(2)) / 2
+    for k in parted(solution, parameters):
+        share = math.erfc(solution.steps_from_kink(k) / here.steps(k) / math.sqrt(2)) / 2
         if share > LEAST_SHARE:
-            sides = other_side(found, parameters, k)
-            there = _Line.of(model, found.unknowns, sides, observations)
+            sides = other_side(solution, parameters, k)
+            there = _Line.of(model, solution.unknowns, sides, observations)
             if there.steps(k) * sides[k].scale <= sides[k].high - sides[k].low:
                 across = there.spreads()
                 spread = {n: math.sqrt((1 - share) * s**2 + share * across[n] ** 2) for n, s in spread.items()}
@@ -151,7 +167,7 @@ def _spreads(
 
 
 def _left_out(
-    model: Model, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, whole: Solution
+    model: FitModel, parameters: Sequence[Parameter], residuals: Sequence[Residual], k: int, whole: Solution
 ) -> Residual:
     """Residual k from a fit to all the others; as it was where they lead to none, or fit no better.
 
@@ -160,13 +176,13 @@ def _left_out(
     """
     observed, others = residuals[k].observation, [r.observation for j, r in enumerate(residuals) if j != k]
     try:
-        found = solve_from(model, parameters, others, whole)
-        implied = model(found.unknowns)[observed.name]
-        spread = _Line.of(model, found.unknowns, found.sides, others).spreads()[observed.name]
+        without = solve_from(model, parameters, others, whole)
+        implied = model(without.unknowns)[observed.name]
+        spread = _Line.of(model, without.unknowns, without.sides, others).spreads()[observed.name]
     except NO_ANSWER:
         return residuals[k]
-    gain = whole.chi_squared - found.chi_squared
-    if not found.settled or gain < LEAST_GAIN:
+    gain = whole.chi_squared - without.chi_squared
+    if not without.settled or gain < LEAST_GAIN:
         return residuals[k]
     error = observed.value - implied
     normalised = math.copysign(math.sqrt(gain), error)
@@ -194,7 +210,7 @@ class Suspicion:
     "more than one" (no single reading explains the misfit) or "not checkable" (no redundancy).
     """
 
-    verdict: Verdict
+    verdict: SuspicionVerdict
     suspects: tuple[Residual, ...]
 
 
@@ -208,19 +224,25 @@ ODDS = 20.0
 """How many times more likely the culprit must be than the next suspect before it is named."""
 
 
-def suspicion(found: Fit) -> Suspicion:
+def suspicion(fitted: Reconciliation) -> Suspicion:
     """Which observation contradicts the others, named only if the data can tell.
 
     Leaving out observation i lowers chi-squared by w_i², so the likelihood ratio of two suspects is
     exp((w_i² - w_j²) / 2): the culprit is named where that passes `ODDS`.
+
+    >>> line = Parameter(start=0.0, low=-10.0, high=10.0, scale=1.0)
+    >>> readings = [Observation("a", 1.0, 0.1), Observation("b", 1.0, 0.1), Observation("c", 3.0, 0.1)]
+    >>> suspect = suspicion(fit(lambda x: dict.fromkeys("abc", x[0]), [line], readings))
+    >>> suspect.verdict, suspect.suspects[0].observation.name
+    ('one reading', 'c')
     """
-    if found.degrees == 0:
+    if fitted.degrees == 0:
         return Suspicion("not checkable", ())
-    if found.probability >= SIGNIFICANCE:
+    if fitted.probability >= SIGNIFICANCE:
         return Suspicion("consistent", ())
-    ranked = sorted(filter(_possible, found.residuals), key=lambda r: -abs(r.normalised))
+    ranked = sorted(filter(_possible, fitted.residuals), key=lambda r: -abs(r.normalised))
     best = ranked[0].normalised ** 2
-    if _probability(found.chi_squared - best, found.degrees - 1) < SIGNIFICANCE:
+    if _probability(fitted.chi_squared - best, fitted.degrees - 1) < SIGNIFICANCE:
         return Suspicion("more than one", ())
     near = tuple(r for r in ranked if best - r.normalised**2 <= 2 * math.log(ODDS))
     return Suspicion("one reading" if len(near) == 1 else "one of several", near)

@@ -1,28 +1,44 @@
-"""Readings with their uncertainty, and how it travels through a calculation.
+"""Readings with their uncertainty, and how it travels through a calculation: the one engine for all of them.
 
-`propagate` is first order. `estimate` asks first whether first order holds, and where it does not (a ratio near 1, a
-result that is clipped, a reading close to the end of its range) answers from seeded random draws, and says so.
-A cause of error that two readings share (one gauge, one barometer) must enter as a reading of its own.
+`propagate_all` takes a function of named readings to named results; `estimate` and `propagate` are calls of it for one
+result. First order with its second-order terms serves where a check finds that it holds; where it does not (a ratio
+near 1, a result that is clipped, a reading close to the end of its range) seeded random draws answer. The answer says
+which. A cause of error that two readings share (one gauge, one barometer) must enter as a reading of its own.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import lru_cache
+from itertools import product
+from typing import ClassVar, Literal
 
 import numpy as np
+from scipy.special import ndtri
+from typing_extensions import TypeAliasType
 
 from witnessmark.errors import InputError
 
-Method = Literal["exact", "first order", "monte carlo"]
+Values = Mapping[str, float]
+Results = Mapping[str, float]
+Function = Callable[[Values], Results]
+Method = TypeAliasType("Method", Literal["exact", "first order", "random draws"])
+"""How uncertainty and interval were found: no reading is uncertain; series of the function; where that fails, draws."""
 COVERAGE = 2.0
-"""Coverage factor of verdicts and intervals: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
-COVERAGE_FACTOR = 1.96  # 95 % of a normal distribution
+"""Coverage factor k of every interval and verdict: about 95 % of a normal distribution (JCGM 100:2008, 6.2 and G.1)."""
 DRAWS, SEED = 1000, 20_260
-_SHRINK = (1.0, 1 / 8, 1 / 64)
-_CURVATURE, _DISTORTION = 0.4, 0.15
+LEAST_KEPT = 0.02
+"""Share of the draws that must have a result; with fewer nothing supports it."""
+NODE = math.sqrt(3)
+"""Where the function is tried along each reading, in standard uncertainties: the nodes of the three-point Gauss-Hermite
+rule, so that slope and bend carry the higher-order terms of JCGM 100:2008, note to 5.1.2."""
+CURVATURE, MISFIT = 0.6, 0.2
+"""Largest sum of the bends at two standard uncertainties, and largest miss at a corner, over the standard uncertainty.
+Set by comparison with random draws: the standard uncertainty is then good to about 5 % (see the tests)."""
+NEAR = (1 / 8, 1 / 64)
+"""Standard uncertainties at which a slope is looked for where draws are lost."""
 _ROUNDING = 1e-12
 NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so is the root of a negative number
 
@@ -31,15 +47,19 @@ NO_ANSWER = (ValueError, ArithmeticError)  # InputError is a ValueError, and so 
 class Measured:
     """An SI value with its standard uncertainty in the same unit (0 where it is taken as exact)."""
 
+    __pydantic_config__: ClassVar[dict[str, str]] = {"extra": "forbid"}  # where it is read from a data file
+
     value: float
     uncertainty: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A result with its standard uncertainty, its 95 % interval and the way they were found.
+    """A result with its standard uncertainty, its interval of about 95 % and the method that gave them.
 
-    kept: share of the random draws at which the calculation had an answer (1 where no draws were made).
+    low, high: k = 2 standard uncertainties to either side, moved as the bend of the function asks; from random draws
+    the probabilistically symmetric 95 % interval (2.5 % of the draws beyond either end).
+    kept: share of the random draws at which the calculation had a result (1 where no draws were made).
     """
 
     value: float
@@ -56,123 +76,181 @@ class Estimate:
 
     @property
     def remark(self) -> str:
-        """What a reader must know about the way; empty where first order holds."""
-        if self.method != "monte carlo":
+        """What a reader must know about the method; empty where first order holds."""
+        if self.method != "random draws":
             return ""
         lost = f"; {1 - self.kept:.1%} of them fell where there is no answer and were left out" if self.kept < 1 else ""
         return f"First-order propagation does not hold here: the interval is from seeded random draws{lost}."
 
 
-@dataclass(frozen=True, slots=True)
-class _Probe:
-    """The function, moved away from the readings by numbers of standard uncertainties."""
+def propagate_all(function: Function, readings: Mapping[str, Measured], draws: int = DRAWS) -> dict[str, Estimate]:
+    """Every result of `function` at the readings, with standard uncertainty and interval; inputs independent, normal.
 
-    function: Callable[..., float]
-    readings: tuple[Measured, ...]
+    Raises what `function` raises at the readings themselves. A result that hardly exists anywhere near them (in less
+    than 2 % of the draws) is left out, since nothing supports it.
+    Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, with the higher-order terms of its note, and 5.1.3 (numerical
+    sensitivities); JCGM 101:2008, 5.9 to 7.7 (draws).
 
-    @property
-    def uncertain(self) -> list[int]:
-        return [k for k, r in enumerate(self.readings) if r.uncertainty]
-
-    def at(self, offsets: Sequence[float]) -> float:
-        moved = (r.value + z * r.uncertainty for r, z in zip(self.readings, offsets, strict=True))
-        return self.function(*moved)
-
-    def along(self, k: int, z: float) -> float:
-        return self.at([z * (i == k) for i in range(len(self.readings))])
-
-    def tried(self, offsets: Sequence[float]) -> float | None:
-        """The finite answer there; None where there is none (out of range, root of a negative, overflow)."""
-        try:
-            answer = self.at(offsets)
-        except NO_ANSWER:
-            return None
-        return answer if math.isfinite(answer) else None
-
-
-def propagate(function: Callable[..., float], *readings: Measured) -> Measured:
-    """Value and standard uncertainty of `function` at the readings, first order, inputs independent.
-
-    Sensitivities are central differences over ± one standard uncertainty, so mild curvature within the band is
-    averaged; where one side raises InputError the difference is one-sided, where both do the step shrinks, and
-    InputError is raised if there is no answer even a sixty-fourth of the uncertainty away.
-    Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, and its note on numerical sensitivities (5.1.3).
+    >>> sides = {"a": Measured(3.0, 0.03), "b": Measured(2.0, 0.04)}
+    >>> area = propagate_all(lambda v: {"area": v["a"] * v["b"]}, sides)["area"]
+    >>> area.value, round(area.uncertainty, 3), area.method
+    (6.0, 0.134, 'first order')
     """
-    probe = _Probe(function, readings)
-    centre = function(*(r.value for r in readings))
-    return Measured(centre, math.hypot(*(_effect(probe, k, centre) for k in probe.uncertain)))
-
-
-def _effect(probe: _Probe, k: int, centre: float) -> float:
-    for share in _SHRINK:
-        found = [(z, f) for z in (share, -share) if (f := _tried_along(probe, k, z)) is not None]
-        if found:
-            (z, f), (other_z, other) = found[0], found[-1] if len(found) > 1 else (0.0, centre)
-            return (f - other) / (z - other_z)
-    raise InputError(
-        "", "there is an answer at the reading but none near it", "readings away from the end of the range"
-    )
-
-
-def _tried_along(probe: _Probe, k: int, z: float) -> float | None:
-    return probe.tried([z * (i == k) for i in range(len(probe.readings))])
-
-
-def first_order_holds(function: Callable[..., float], *readings: Measured) -> bool:
-    """Whether first order gives the standard uncertainty to about 5 %.
-
-    The linear prediction is held against the function at ± two standard uncertainties along each reading and at four
-    corners one standard uncertainty away in all of them: even misfit means curvature, odd misfit means distortion
-    (clipping, a wall), misfit at a corner means readings that act on each other. A point without an answer means no.
-    Source: JCGM 100:2008 (GUM), note to 5.1.2; the limits were set by comparison with random draws (see the tests).
-    """
-    probe = _Probe(function, readings)
-    try:
-        centre = function(*(r.value for r in readings))
-        slopes = {k: (probe.along(k, 1) - probe.along(k, -1)) / 2 for k in probe.uncertain}
-        limit = math.hypot(*slopes.values()) + _ROUNDING * abs(centre)
-        straight = all(_straight(probe, k, centre, slope, limit) for k, slope in slopes.items())
-        return straight and all(_misfit(probe, row, centre, slopes) <= _CURVATURE * limit for row in range(4))
-    except NO_ANSWER:
-        return False
-
-
-def _straight(probe: _Probe, k: int, centre: float, slope: float, limit: float) -> bool:
-    up, down = probe.along(k, 2) - centre, probe.along(k, -2) - centre
-    return abs(up + down) / 2 <= _CURVATURE * limit and abs((up - down) / 2 - 2 * slope) <= _DISTORTION * limit
-
-
-def _misfit(probe: _Probe, row: int, centre: float, slopes: dict[int, float]) -> float:
-    """Misfit at a corner; the signs are rows of a Hadamard matrix, so neighbours move together and apart."""
-    signs = [1 - 2 * ((k & row).bit_count() % 2) for k in range(len(probe.readings))]
-    return abs(probe.at(signs) - centre - math.fsum(signs[k] * slope for k, slope in slopes.items()))
-
-
-def monte_carlo(
-    function: Callable[..., float], readings: Sequence[Measured], draws: int = DRAWS, seed: int = SEED
-) -> Estimate:
-    """Value at the readings, with standard uncertainty and 95 % interval from `draws` normal draws, inputs independent.
-
-    The same seed gives the same answer. Draws without an answer (InputError) are left out and counted; InputError if
-    none is left. Source: JCGM 101:2008, 5.9 to 7.7 (probabilistically symmetric interval).
-    """
-    probe = _Probe(function, tuple(readings))
-    centre = function(*(r.value for r in readings))
-    offsets = np.random.default_rng(seed).standard_normal((draws, len(readings))).tolist()
-    answers = [answer for row in offsets if (answer := probe.tried(row)) is not None]
-    if not answers:
-        raise InputError("", "there is no answer within the uncertainty of the readings", "more certain readings")
-    low, high = np.quantile(answers, (0.025, 0.975)).tolist()
-    return Estimate(centre, float(np.std(answers)), low, high, "monte carlo", len(answers) / draws)
+    probe = _Probe.of(function, readings)
+    centre = function(probe.centre)
+    if not probe.uncertain:
+        return {key: Estimate(value, 0.0, value, value, "exact") for key, value in centre.items()}
+    series = _Series.of(probe, centre)
+    estimates = {key: series.estimate(key) for key in centre}
+    if None not in estimates.values():
+        return {key: first_order for key, first_order in estimates.items() if first_order}
+    rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := probe.at(z))]
+    return {
+        key: chosen
+        for key, first_order in estimates.items()
+        if (chosen := first_order or _drawn(probe, centre[key], key, [r[key] for r in rows if key in r], draws))
+    }
 
 
 def estimate(function: Callable[..., float], *readings: Measured) -> Estimate:
-    """The result with its 95 % interval: exact, first order where that holds, from seeded random draws where not."""
-    if not any(r.uncertainty for r in readings):
-        value = function(*(r.value for r in readings))
-        return Estimate(value, 0.0, value, value, "exact")
-    if not first_order_holds(function, *readings):
-        return monte_carlo(function, readings)
-    found = propagate(function, *readings)
-    half = COVERAGE_FACTOR * found.uncertainty
-    return Estimate(found.value, found.uncertainty, found.value - half, found.value + half, "first order")
+    """One result of readings in order: `propagate_all` for it.
+
+    Errors: InputError where there is an answer at the readings but hardly any near them; what `function` raises at the
+    readings.
+
+    >>> result = estimate(lambda a, b: a - b, Measured(5.0, 3.0), Measured(1.0, 4.0))
+    >>> result.value, round(result.uncertainty, 6), round(result.low, 6), round(result.high, 6)
+    (4.0, 5.0, -6.0, 14.0)
+    """
+    named = {str(k): reading for k, reading in enumerate(readings)}
+    results = propagate_all(lambda values: {"": function(*values.values())}, named)
+    if "" not in results:
+        fault = "there is an answer at the readings but hardly any within their uncertainty"
+        raise InputError("", fault, "more certain readings, away from the end of the range")
+    return results[""]
+
+
+def propagate(function: Callable[..., float], *readings: Measured) -> Measured:
+    """Value and standard uncertainty of `estimate` alone; errors as there.
+
+    >>> round(propagate(lambda x: x / 2, Measured(3.0, 0.1)).uncertainty, 6)
+    0.05
+    """
+    return estimate(function, *readings).measured
+
+
+@dataclass(frozen=True, slots=True)
+class _Probe:
+    """The function, moved away from the readings by numbers of standard uncertainties of the uncertain ones."""
+
+    function: Function
+    centre: dict[str, float]
+    uncertain: list[tuple[str, Measured]]
+
+    @classmethod
+    def of(cls, function: Function, readings: Mapping[str, Measured]) -> _Probe:
+        centre = {name: reading.value for name, reading in readings.items()}
+        return cls(function, centre, [(name, reading) for name, reading in readings.items() if reading.uncertainty])
+
+    def at(self, offsets: Sequence[float]) -> Results:
+        """The finite results there, in the order of `uncertain`; none where it has no answer."""
+        moved = self.centre.copy()
+        for (name, reading), z in zip(self.uncertain, offsets, strict=True):
+            moved[name] = reading.value + z * reading.uncertainty
+        try:
+            results = self.function(moved)
+        except NO_ANSWER:
+            return {}
+        if all(map(math.isfinite, results.values())):
+            return results
+        return {key: value for key, value in results.items() if math.isfinite(value)}
+
+    def along(self, k: int, z: float) -> Results:
+        """The results with the uncertain reading number k moved alone."""
+        return self.at([z * (i == k) for i in range(len(self.uncertain))])
+
+
+@dataclass(frozen=True, slots=True)
+class _Series:
+    """The results at the nodes along each reading, and at corners one standard uncertainty away in all of them."""
+
+    centre: Results
+    nodes: Sequence[tuple[Results, Results]]
+    corners: Sequence[tuple[tuple[int, ...], Results]]
+
+    @classmethod
+    def of(cls, probe: _Probe, centre: Results) -> _Series:
+        count = len(probe.uncertain)
+        nodes = [(probe.along(k, NODE), probe.along(k, -NODE)) for k in range(count)]
+        return cls(centre, nodes, [(signs, probe.at(signs)) for signs in _signs(count)])
+
+    def estimate(self, key: str) -> Estimate | None:
+        """The result to second order; None where the check fails or a point has no result."""
+        if not all(key in results for pair in self.nodes for results in pair):
+            return None
+        value = self.centre[key]
+        steps = [(up[key] - value, down[key] - value) for up, down in self.nodes]
+        slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
+        spread = math.hypot(*slopes, *(bend / math.sqrt(2) for bend in bends))
+        if not self._holds(key, slopes, bends, spread + _ROUNDING * abs(value)):
+            return None
+        # Cornish-Fisher at k = 2: mean and skewness of the quadratic move both ends alike
+        skew = sum(3 * s * s * b + b**3 for s, b in zip(slopes, bends, strict=True)) / spread**2 if spread else 0.0
+        middle = value + (sum(bends) + skew) / 2
+        return Estimate(value, spread, middle - COVERAGE * spread, middle + COVERAGE * spread, "first order")
+
+    def _holds(self, key: str, slopes: Sequence[float], bends: Sequence[float], spread: float) -> bool:
+        """Little bend; and at the corners, where kinks, walls and readings that act on each other show, little miss."""
+        if 2 * sum(map(abs, bends)) > CURVATURE * spread:
+            return False
+        middle = self.centre[key] + sum(bends) / 2
+        return all(
+            key in results
+            and abs(results[key] - middle - sum(s * z for s, z in zip(slopes, signs, strict=True))) <= MISFIT * spread
+            for signs, results in self.corners
+        )
+
+
+@lru_cache(maxsize=64)
+def _signs(count: int) -> list[tuple[int, ...]]:
+    """Corners: rows of a Hadamard matrix and their opposites, so that neighbours move together and apart."""
+    rows = [tuple(1 - 2 * ((k & row).bit_count() % 2) for k in range(count)) for row in range(min(count, 3) + 1)]
+    return list(dict.fromkeys(tuple(sign * s for s in row) for row, sign in product(rows, (1, -1))))
+
+
+@lru_cache(maxsize=16)
+def _offsets(count: int, draws: int) -> list[list[float]]:
+    """Standard normal draws in a Latin hypercube: one in each slice of equal probability along every reading.
+
+    Source: McKay, Beckman, Conover (1979), Technometrics 21, 239-245 (from memory). The same seed, the same draws.
+    """
+    generator = np.random.default_rng(SEED)
+    slices = generator.permuted(np.tile(np.arange(draws), (count, 1)), axis=1)
+    offsets: list[list[float]] = ndtri((slices + generator.random((count, draws))) / draws).T.tolist()
+    return offsets
+
+
+def _drawn(probe: _Probe, value: float, key: str, results: Sequence[float], draws: int) -> Estimate | None:
+    """The result from the draws that have one; None where hardly any do.
+
+    Draws that are lost would have spread further: the standard uncertainty is then at least what slopes near the
+    readings give.
+    """
+    kept = len(results) / draws
+    if kept < LEAST_KEPT:
+        return None
+    low, high = np.quantile(results, (0.025, 0.975)).tolist()
+    spread = float(np.std(results))
+    if kept < 1:
+        spread = max(spread, math.hypot(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
+    return Estimate(value, spread, low, high, "random draws", kept)
+
+
+def _slope(probe: _Probe, value: float, k: int, key: str) -> float:
+    """Change of the result over one standard uncertainty of reading k, near the reading, to the side it exists on."""
+    for z in NEAR:
+        ends = [(x, results[key]) for x in (z, -z) if key in (results := probe.along(k, x))]
+        if ends:
+            (start, first), (end, last) = ends[0], ends[1] if len(ends) > 1 else (0.0, value)
+            return (first - last) / (start - end)
+    return 0.0

@@ -199,14 +199,14 @@ def _difference(_designation: str, g: FieldReadings) -> Measured:
 
 
 def _efficiency(designation: str, g: FieldReadings) -> Measured | None:
-    readings = compression.Readings(
+    readings = compression.CompressorReadings(
         _known(g.suction_pressure), _known(g.discharge_pressure), g.suction_temperature, g.discharge_temperature
     )
     return compression.assess(designation, readings).numbers.isentropic_efficiency
 
 
 def _liquid(designation: str, g: FieldReadings) -> Measured:
-    readings = wet_suction.Readings(
+    readings = wet_suction.WetSuctionReadings(
         _known(g.suction_pressure), _known(g.discharge_pressure), _known(g.discharge_temperature)
     )
     quality = wet_suction.infer(designation, readings).quality

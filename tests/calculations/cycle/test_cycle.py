@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pytest
 
-from witnessmark.calculations.circuit import cycle as cy
-from witnessmark.calculations.circuit import cycle_model
-from witnessmark.calculations.circuit.cycle_setup import prepare
 from witnessmark.calculations.compressor.compressor_types import compressor_type
 from witnessmark.calculations.compressor.wording import text
+from witnessmark.calculations.cycle import cycle as cy
+from witnessmark.calculations.cycle import cycle_model
+from witnessmark.calculations.cycle.cycle_setup import prepare
 from witnessmark.calculations.metrology import least_squares, reconciliation
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
@@ -39,11 +39,11 @@ WIDTHS = {
 }
 
 
-def readings(leave_out: frozenset[str] = frozenset(), wrong: dict[str, float] | None = None) -> cy.Readings:
+def readings(leave_out: frozenset[str] = frozenset(), wrong: dict[str, float] | None = None) -> cy.CycleReadings:
     """Readings of a true machine, some left out, some wrong by so much."""
     found = cycle_model.predict("R-410A", TRUTH)
     errors = dict.fromkeys(WIDTHS.keys() - leave_out, 0.0) | (wrong or {})
-    return cy.Readings(**{name: Measured(found[name] + error, WIDTHS[name]) for name, error in errors.items()})
+    return cy.CycleReadings(**{name: Measured(found[name] + error, WIDTHS[name]) for name, error in errors.items()})
 
 
 def test_finds_the_true_machine_again() -> None:
@@ -77,7 +77,7 @@ def test_two_pressures_and_three_temperatures_suffice(designation: str) -> None:
         "discharge_temperature",
         "liquid_temperature",
     )
-    found = cy.solve(designation, cy.Readings(**{n: Measured(values[n], WIDTHS[n]) for n in wanted}), "scroll")
+    found = cy.solve(designation, cy.CycleReadings(**{n: Measured(values[n], WIDTHS[n]) for n in wanted}), "scroll")
     assert found.numbers.cooling_cop.value == pytest.approx(values["cooling_cop"], rel=0.03)
     assert found.numbers.mass_flow is None
     assert found.suspicion.verdict == "consistent"
@@ -118,7 +118,7 @@ def test_names_several_where_the_data_cannot_tell() -> None:
 def test_a_worn_compressor_is_told_from_a_wrong_reading() -> None:
     """All readings right, efficiency 0.35: the assumption is what does not fit."""
     values = cycle_model.predict("R-410A", TRUTH | {"efficiency": 0.35})
-    found = cy.solve("R-410A", cy.Readings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
+    found = cy.solve("R-410A", cy.CycleReadings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
     assert found.suspicion.verdict == "one reading"
     assert found.suspicion.suspects[0].observation.name == "efficiency"
     assert found.corrected is None
@@ -157,7 +157,7 @@ def test_a_reading_that_cannot_be_spared_leaves_no_correction() -> None:
 def test_a_wet_machine_is_fitted_as_wet() -> None:
     truth = TRUTH | {"superheat": -5.0}
     values = cycle_model.predict("R-410A", truth)
-    found = cy.solve("R-410A", cy.Readings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
+    found = cy.solve("R-410A", cy.CycleReadings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
     assert found.numbers.superheat.value == pytest.approx(-5.0, abs=2 * found.numbers.superheat.uncertainty)
     assert found.numbers.superheat.value < 0
 
@@ -165,7 +165,7 @@ def test_a_wet_machine_is_fitted_as_wet() -> None:
 def test_transcritical() -> None:
     ends = {"suction_pressure": 3.5e6, "discharge_pressure": 9.5e6, "suction_temperature": 285.0}
     ends |= {"discharge_temperature": 380.0, "liquid_temperature": 308.0}
-    found = cy.solve("R-744", cy.Readings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}), "reciprocating")
+    found = cy.solve("R-744", cy.CycleReadings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}), "reciprocating")
     assert found.numbers.subcooling is None
     assert found.numbers.discharge_bubble_temperature is None
     assert 1.5 < found.numbers.cooling_cop.value < 3.0
@@ -174,7 +174,7 @@ def test_transcritical() -> None:
 
 def test_a_discharge_beyond_the_equations_is_refused() -> None:
     with pytest.raises(InputError) as caught:
-        cy.solve("R-717", cy.Readings(Measured(1e5), Measured(1.7e6), suction_temperature=Measured(270.0, 1.0)))
+        cy.solve("R-717", cy.CycleReadings(Measured(1e5), Measured(1.7e6), suction_temperature=Measured(270.0, 1.0)))
     assert caught.value.field == "discharge_pressure"
 
 
@@ -192,7 +192,7 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     To keep the sampling error (9 %) out, the same draws are also put through the linear response, whose spread is known
     exactly: what is compared is the ratio of both, times that spread.
     """
-    few = cy.Readings(
+    few = cy.CycleReadings(
         suction_pressure=Measured(350e3, 3e3),
         discharge_pressure=Measured(1.16e6, 8e3),
         suction_temperature=Measured(287.0, 0.6),
@@ -235,8 +235,8 @@ def machine(designation: str, **changes: float) -> dict[str, float]:
     return cycle_model.predict(designation, {**TRUTH, **ends, **changes})
 
 
-def read(values: Mapping[str, float], *names: str) -> cy.Readings:
-    return cy.Readings(**{name: Measured(values[name], WIDTHS[name]) for name in names})
+def read(values: Mapping[str, float], *names: str) -> cy.CycleReadings:
+    return cy.CycleReadings(**{name: Measured(values[name], WIDTHS[name]) for name in names})
 
 
 @pytest.mark.parametrize("above", [-3.0, -2.0, -1.0, -0.3, 0.0, 0.3, 1.0, 2.0, 3.0])

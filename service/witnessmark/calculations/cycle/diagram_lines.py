@@ -28,7 +28,7 @@ HOTTEST = 500.0
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PropertyLine:
     """A line with the value it stands for: K or J/(kg K); enthalpies J/kg and pressures Pa."""
 
     value: float
@@ -37,17 +37,17 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Lines:
+class PropertyLines:
     """Everything that does not depend on the cycle; `dome` runs from liquid over the gap at its top to vapour."""
 
-    dome: Line
-    isotherms: tuple[Line, ...]
-    isentropes: tuple[Line, ...]
+    dome: PropertyLine
+    isotherms: tuple[PropertyLine, ...]
+    isentropes: tuple[PropertyLine, ...]
 
-    def top(self) -> Line:
+    def top(self) -> PropertyLine:
         """From the last liquid to the first vapour that were computed: near critical the equations give neither."""
         ends = [DOME - 1, DOME + 1]
-        return Line(self.dome.value, self.dome.enthalpy[ends], self.dome.pressure[ends])
+        return PropertyLine(self.dome.value, self.dome.enthalpy[ends], self.dome.pressure[ends])
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +66,15 @@ MOST_ISENTROPES = 16
 
 
 @lru_cache(maxsize=192)
-def lines_of(designation: str, grid: Grid = METRIC) -> Lines:
-    """The lines of one refrigerant: bounded, a fraction of a second the first time, then kept."""
+def lines_of(designation: str, grid: Grid = METRIC) -> PropertyLines:
+    """The lines of one refrigerant: bounded, a fraction of a second the first time, then kept.
+
+    >>> lines = lines_of("R-134a")
+    >>> lines.isotherms[1].value - lines.isotherms[0].value, len(lines.dome.pressure)
+    (20.0, 141)
+    """
     low, high = _pressures(designation)
-    return Lines(
+    return PropertyLines(
         dome=_dome(designation),
         isotherms=tuple(_isotherm(designation, t, low, high) for t in _temperatures(designation, grid)),
         isentropes=tuple(_isentrope(designation, s, low, high) for s in _entropies(designation, grid.entropy_step)),
@@ -99,10 +104,10 @@ def _entropies(designation: str, step: float) -> list[float]:
     return [step * k for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def _trace(value: float, state: Callable[[float], states.State], pressures: Iterable[float]) -> Line:
+def _trace(value: float, state: Callable[[float], states.State], pressures: Iterable[float]) -> PropertyLine:
     """A line through states at these pressures; where there is none (beyond the equations) a gap."""
     kept = [float(p) for p in pressures]
-    return Line(value, np.array([_enthalpy(state, p) for p in kept]), np.array(kept))
+    return PropertyLine(value, np.array([_enthalpy(state, p) for p in kept]), np.array(kept))
 
 
 def _enthalpy(state: Callable[[float], states.State], pressure: float) -> float:
@@ -112,25 +117,25 @@ def _enthalpy(state: Callable[[float], states.State], pressure: float) -> float:
         return math.nan
 
 
-def _joined(value: float, *parts: Line) -> Line:
-    return Line(value, np.concatenate([p.enthalpy for p in parts]), np.concatenate([p.pressure for p in parts]))
+def _joined(value: float, *parts: PropertyLine) -> PropertyLine:
+    return PropertyLine(value, np.concatenate([p.enthalpy for p in parts]), np.concatenate([p.pressure for p in parts]))
 
 
-def _dome(designation: str) -> Line:
+def _dome(designation: str) -> PropertyLine:
     """Points crowd towards the top, where the dome bends most; within about a kelvin of critical there is a gap."""
     bubble, dew = (saturation.pressure_range(designation, side) for side in ("bubble", "dew"))
     low, high = max(bubble[0], dew[0]), min(bubble[1], dew[1])
     pressures = high * (low / high) ** (np.linspace(1, 0, DOME) ** 3)
     liquid = _trace(0.0, lambda p: states.saturated_liquid(designation, p), pressures)
     vapour = _trace(0.0, lambda p: states.saturated_vapour(designation, p), pressures[::-1])
-    return _joined(0.0, liquid, Line(0.0, np.array([math.nan]), np.array([high])), vapour)
+    return _joined(0.0, liquid, PropertyLine(0.0, np.array([math.nan]), np.array([high])), vapour)
 
 
-def _isotherm(designation: str, temperature: float, low: float, high: float) -> Line:
+def _isotherm(designation: str, temperature: float, low: float, high: float) -> PropertyLine:
     """From dense to thin: liquid, two phases, gas; above the curves' range one phase all the way."""
     if temperature > saturation.temperature_range(designation)[1]:
-        one = np.geomspace(high, low, 2 * GAS)
-        return _trace(temperature, lambda p: states.gas(designation, p, temperature), one)
+        pressures = np.geomspace(high, low, 2 * GAS)
+        return _trace(temperature, lambda p: states.gas(designation, p, temperature), pressures)
     bubble = float(saturation.bubble_pressure(designation, temperature))
     dew = float(saturation.dew_pressure(designation, temperature))
     liquid = _trace(temperature, lambda p: states.liquid(designation, p, temperature), np.geomspace(high, bubble, 4))
@@ -146,5 +151,5 @@ def _boiling(designation: str, pressure: float, temperature: float) -> states.St
     return states.in_glide(designation, pressure, min(max(temperature, bubble), max(bubble, dew)))
 
 
-def _isentrope(designation: str, entropy: float, low: float, high: float) -> Line:
+def _isentrope(designation: str, entropy: float, low: float, high: float) -> PropertyLine:
     return _trace(entropy, lambda p: states.at_entropy(designation, p, entropy), np.geomspace(low, high, ENTROPY))

@@ -22,24 +22,27 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon
+from scipy.constants import psi, zero_Celsius
+from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.circuit.cycle import Cycle, Point, PointName
-from witnessmark.calculations.circuit.cycle_model import PER_KELVIN
-from witnessmark.calculations.circuit.diagram_lines import (
+from witnessmark.calculations.cycle.cycle import Cycle, CyclePoint, PointName
+from witnessmark.calculations.cycle.cycle_model import PER_KELVIN
+from witnessmark.calculations.cycle.diagram_lines import (
     CUSTOMARY,
     METRIC,
     MOST_PRESSURE,
     Grid,
-    Line,
-    Lines,
+    PropertyLine,
+    PropertyLines,
     Vector,
     lines_of,
 )
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.refrigerants import states
+from witnessmark.vocabulary import SystemOfUnits
 
-Format = Literal["svg", "png"]
-System = Literal["SI", "IP"]
+PictureFormat = TypeAliasType("PictureFormat", Literal["svg", "png"])
+"""How a picture is written."""
 mpl.rcParams["svg.hashsalt"] = "witnessmark"  # ids of the SVG follow from its content alone
 _ONE_AT_A_TIME = threading.Lock()
 
@@ -85,11 +88,9 @@ class Scale:
         return (kelvin - self.zero) / self.temperature
 
 
-SCALES: dict[System, Scale] = {
-    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", 1.0, 273.15, "°C", 1e3, "kJ/(kg K)", METRIC),
-    "IP": Scale(
-        2326.0, "Btu/lb", 6894.757293168361, "psia", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY
-    ),
+SCALES: dict[SystemOfUnits, Scale] = {
+    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", 1.0, zero_Celsius, "°C", 1e3, "kJ/(kg K)", METRIC),
+    "IP": Scale(2326.0, "Btu/lb", psi, "psia", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY),
 }
 
 
@@ -114,7 +115,9 @@ class Window:
     top: float
 
 
-def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = "SI", about: About = NOTHING) -> bytes:
+def draw(
+    designation: str, cycle: Cycle, form: PictureFormat = "svg", system: SystemOfUnits = "SI", about: About = NOTHING
+) -> bytes:
     """The picture of a cycle as SVG or PNG, `about` in its metadata. Errors: UnknownNameError (refrigerant)."""
     scale = SCALES[system]
     lines = lines_of(designation, scale.grid)
@@ -128,7 +131,7 @@ def draw(designation: str, cycle: Cycle, form: Format = "svg", system: System = 
         return _printed(figure, designation, form, about)
 
 
-def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     window = _window(cycle, lines, scale)
     axes.set_yscale("log")
     axes.set_xlim(window.left, window.right)
@@ -144,7 +147,7 @@ def _frame(axes: Axes, designation: str, cycle: Cycle, lines: Lines, scale: Scal
     return window
 
 
-def _window(cycle: Cycle, lines: Lines, scale: Scale) -> Window:
+def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     """Round the cycle, and up over the top of the dome where that is near."""
     enthalpies = [p.enthalpy.value / scale.enthalpy for p in cycle.points]
     pressures = [p.pressure.value / scale.pressure for p in cycle.points]
@@ -179,7 +182,7 @@ def _margin(name: str, beyond: str, margin: Measured, scale: Scale) -> str:
     return f"{name} {margin.value / scale.temperature:.1f} ± {margin.uncertainty / scale.temperature:.1f} {degree}"
 
 
-def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
+def _background(axes: Axes, lines: PropertyLines, scale: Scale, window: Window) -> None:
     for line in lines.isotherms:
         axes.plot(*_shown(line, scale), **_stroke("constant temperature"))
         _label_isotherm(axes, line, scale, window)
@@ -190,11 +193,11 @@ def _background(axes: Axes, lines: Lines, scale: Scale, window: Window) -> None:
     axes.plot(*_shown(lines.top(), scale), **_stroke("its top, not computed"))
 
 
-def _shown(line: Line, scale: Scale) -> tuple[Vector, Vector]:
+def _shown(line: PropertyLine, scale: Scale) -> tuple[Vector, Vector]:
     return line.enthalpy / scale.enthalpy, line.pressure / scale.pressure
 
 
-def _label_isotherm(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+def _label_isotherm(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
     """At the top where it runs through liquid, at the bottom where it runs through gas."""
     name = f"{scale.degrees(line.value):.0f} {scale.temperature_unit}"
     enthalpies, pressures = _shown(line, scale)
@@ -204,7 +207,7 @@ def _label_isotherm(axes: Axes, line: Line, scale: Scale, window: Window) -> Non
             _write(axes, (crossings[end], pressure), name, 90.0, "top" if end == 0 else "bottom")
 
 
-def _label_isentrope(axes: Axes, line: Line, scale: Scale, window: Window) -> None:
+def _label_isentrope(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
     enthalpies, pressures = _shown(line, scale)
     low, high = (_crossings(enthalpies, pressures, window.top * share) for share in (0.60, 0.72))
     if low and high and window.left < low[0] < high[0] < window.right * 0.985:
@@ -262,13 +265,13 @@ def _cycle(axes: Axes, designation: str, cycle: Cycle, scale: Scale) -> None:
         axes.annotate(PLACES[name], place, shift, textcoords="offset points", fontsize=12, weight="bold", color=CYCLE)
 
 
-def _ideal(designation: str, suction: Point, ideal: Point, scale: Scale) -> tuple[list[float], list[float]]:
+def _ideal(designation: str, suction: CyclePoint, ideal: CyclePoint, scale: Scale) -> tuple[list[float], list[float]]:
     pressures = np.geomspace(suction.pressure.value, ideal.pressure.value, 9).tolist()
     path = [states.at_entropy(designation, p, suction.state.entropy) for p in pressures]
     return [s.enthalpy / scale.enthalpy for s in path], [p / scale.pressure for p in pressures]
 
 
-def _ellipse(point: Point, scale: Scale) -> Polygon:
+def _ellipse(point: CyclePoint, scale: Scale) -> Polygon:
     """Two standard uncertainties round a point; pressure and enthalpy drawn as if independent."""
     angle = np.linspace(0, 2 * np.pi, 49)
     relative = COVERAGE * point.pressure.uncertainty / point.pressure.value
@@ -290,7 +293,7 @@ def _table(figure: Figure, cycle: Cycle, scale: Scale) -> None:
     figure.legend(handles=_key(), loc="lower right", bbox_to_anchor=(0.975, 0.01), fontsize=8, frameon=False)
 
 
-def _row(point: Point, scale: Scale) -> Sequence[str]:
+def _row(point: CyclePoint, scale: Scale) -> Sequence[str]:
     return (
         PLACES[point.name],
         WORDS[point.name],
@@ -312,7 +315,7 @@ def _key() -> list[Artist]:
     return [*lines[:2], patch, *lines[2:]]
 
 
-def _printed(figure: Figure, designation: str, form: Format, about: About) -> bytes:
+def _printed(figure: Figure, designation: str, form: PictureFormat, about: About) -> bytes:
     buffer = io.BytesIO()
     title = f"Pressure-enthalpy diagram, {designation}"
     words = {"Title": title, "Description": about.description, "Source": about.source}

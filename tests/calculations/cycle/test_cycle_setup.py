@@ -4,18 +4,18 @@ import dataclasses
 
 import pytest
 
-from witnessmark.calculations.circuit.cycle_setup import Problem, Readings, prepare
 from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import saturation
 
 KIND = compressor_type("scroll")
-P = Readings(Measured(930e3, 5e3), Measured(2.75e6, 8e3))
+P = CycleReadings(Measured(930e3, 5e3), Measured(2.75e6, 8e3))
 FULL = dataclasses.replace(P, suction_temperature=Measured(288.0, 1.0), liquid_temperature=Measured(313.0, 1.0))
 
 
-def names(problem: Problem) -> set[str]:
+def names(problem: CycleFit) -> set[str]:
     return {o.name for o in problem.observations}
 
 
@@ -34,7 +34,7 @@ def test_two_pressures_suffice() -> None:
 
 
 def test_coil_temperatures_can_stand_for_both_pressures() -> None:
-    coils = Readings(evaporating_temperature=Measured(278.0, 1.0), condensing_temperature=Measured(315.0, 1.0))
+    coils = CycleReadings(evaporating_temperature=Measured(278.0, 1.0), condensing_temperature=Measured(315.0, 1.0))
     problem = prepare("R-410A", coils, KIND)
     start = problem.parameters["suction_pressure"].start
     assert start == pytest.approx(saturation.dew_pressure("R-410A", 278.0))
@@ -74,13 +74,15 @@ def test_displacement_and_speed_count_together() -> None:
 def test_a_capacity_without_effect_falls_back_to_a_usual_flow() -> None:
     """Hot liquid and cold suction: no refrigerating effect, so the capacity cannot start the flow."""
     odd = dataclasses.replace(
-        Readings(Measured(300e3), Measured(3.4e6), liquid_temperature=Measured(393.0), cooling_capacity=Measured(1e4)),
+        CycleReadings(
+            Measured(300e3), Measured(3.4e6), liquid_temperature=Measured(393.0), cooling_capacity=Measured(1e4)
+        ),
     )
     assert prepare("R-152a", odd, KIND).parameters["mass_flow"].start > 0
 
 
 def test_transcritical_needs_the_gas_cooler_outlet() -> None:
-    high = Readings(Measured(3.5e6), Measured(9.5e6), liquid_temperature=Measured(308.0))
+    high = CycleReadings(Measured(3.5e6), Measured(9.5e6), liquid_temperature=Measured(308.0))
     problem = prepare("R-744", high, KIND)
     assert "liquid_temperature" in problem.parameters
     assert "cycle-transcritical" in problem.notes
@@ -93,13 +95,13 @@ def test_transcritical_needs_the_gas_cooler_outlet() -> None:
 @pytest.mark.parametrize(
     ("readings", "field"),
     [
-        (Readings(discharge_pressure=Measured(2.7e6)), "suction_pressure"),
-        (Readings(suction_pressure=Measured(9e5)), "discharge_pressure"),
+        (CycleReadings(discharge_pressure=Measured(2.7e6)), "suction_pressure"),
+        (CycleReadings(suction_pressure=Measured(9e5)), "discharge_pressure"),
         (dataclasses.replace(P, suction_temperature=Measured(-1.0)), "suction_temperature"),
         (dataclasses.replace(P, power=Measured(100.0, 200.0)), "power"),
     ],
 )
-def test_what_is_missing_or_not_positive_is_named(readings: Readings, field: str) -> None:
+def test_what_is_missing_or_not_positive_is_named(readings: CycleReadings, field: str) -> None:
     with pytest.raises(InputError) as caught:
         prepare("R-410A", readings, KIND)
     assert caught.value.field == field
@@ -108,17 +110,21 @@ def test_what_is_missing_or_not_positive_is_named(readings: Readings, field: str
 @pytest.mark.parametrize(
     ("designation", "readings", "field"),
     [
-        ("R-410A", Readings(Measured(100.0), Measured(2.7e6)), "suction_pressure"),
-        ("R-410A", Readings(Measured(9e5), Measured(4.85e6)), "discharge_pressure"),
-        ("R-744", Readings(Measured(3.5e6), Measured(25e6), liquid_temperature=Measured(308.0)), "discharge_pressure"),
+        ("R-410A", CycleReadings(Measured(100.0), Measured(2.7e6)), "suction_pressure"),
+        ("R-410A", CycleReadings(Measured(9e5), Measured(4.85e6)), "discharge_pressure"),
+        (
+            "R-744",
+            CycleReadings(Measured(3.5e6), Measured(25e6), liquid_temperature=Measured(308.0)),
+            "discharge_pressure",
+        ),
         (
             "R-410A",
-            Readings(evaporating_temperature=Measured(900.0), discharge_pressure=Measured(2e6)),
+            CycleReadings(evaporating_temperature=Measured(900.0), discharge_pressure=Measured(2e6)),
             "evaporating_temperature",
         ),
     ],
 )
-def test_what_is_out_of_range_is_named(designation: str, readings: Readings, field: str) -> None:
+def test_what_is_out_of_range_is_named(designation: str, readings: CycleReadings, field: str) -> None:
     with pytest.raises(OutOfRangeError) as caught:
         prepare(designation, readings, KIND)
     assert caught.value.field == field
@@ -126,5 +132,5 @@ def test_what_is_out_of_range_is_named(designation: str, readings: Readings, fie
 
 def test_no_lift_no_cycle() -> None:
     with pytest.raises(ConflictError) as caught:
-        prepare("R-410A", Readings(Measured(1e6), Measured(1.02e6)), KIND)
+        prepare("R-410A", CycleReadings(Measured(1e6), Measured(1.02e6)), KIND)
     assert caught.value.fields == ("discharge_pressure", "suction_pressure")

@@ -9,14 +9,15 @@ from concurrent.futures import ThreadPoolExecutor
 import matplotlib as mpl
 import pytest
 
-from witnessmark.calculations.circuit import cycle as cy
-from witnessmark.calculations.circuit import diagram
+from witnessmark.calculations.cycle import cycle as cy
+from witnessmark.calculations.cycle import diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.vocabulary import SystemOfUnits
 
 BASE = {"suction_temperature": Measured(288.0, 1.0), "discharge_temperature": Measured(358.0, 1.5)}
 CYCLE = cy.solve(
     "R-410A",
-    cy.Readings(Measured(930e3, 17e3), Measured(2.75e6, 17e3), liquid_temperature=Measured(313.0, 1.0), **BASE),
+    cy.CycleReadings(Measured(930e3, 17e3), Measured(2.75e6, 17e3), liquid_temperature=Measured(313.0, 1.0), **BASE),
     "scroll",
 )
 
@@ -48,7 +49,7 @@ def test_svg_is_sound_and_points_nowhere() -> None:
 
 
 @pytest.mark.parametrize("system", ["SI", "IP"])
-def test_png_has_its_size(system: diagram.System) -> None:
+def test_png_has_its_size(system: SystemOfUnits) -> None:
     picture = diagram.draw("R-410A", CYCLE, "png", system)
     assert picture.startswith(b"\x89PNG\r\n\x1a\n")
     width, height = struct.unpack(">II", picture[16:24])
@@ -90,19 +91,19 @@ def test_every_ink_stands_out_from_paper(colour: str) -> None:
 def test_transcritical_and_wide_window() -> None:
     ends = {"suction_pressure": 3.5e6, "discharge_pressure": 13e6, "suction_temperature": 285.0}
     ends |= {"discharge_temperature": 400.0, "liquid_temperature": 308.0}
-    found = cy.solve("R-744", cy.Readings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}))
+    found = cy.solve("R-744", cy.CycleReadings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}))
     assert diagram.draw("R-744", found).startswith(b"<?xml")
 
 
 def test_low_cycle_far_under_the_dome_keeps_its_own_window() -> None:
     """Deep-freezing: the top of the dome is far above, and is not dragged in."""
-    deep = cy.solve("R-404A", cy.Readings(Measured(80e3, 2e3), Measured(800e3, 8e3)))
+    deep = cy.solve("R-404A", cy.CycleReadings(Measured(80e3, 2e3), Measured(800e3, 8e3)))
     assert b"<svg" in diagram.draw("R-404A", deep)
 
 
 def test_a_cycle_that_reaches_beyond_its_lines() -> None:
     high = cy.solve(
         "R-744",
-        cy.Readings(Measured(4e6, 1e4), Measured(19.5e6, 4e4), liquid_temperature=Measured(310.0, 1.0)),
+        cy.CycleReadings(Measured(4e6, 1e4), Measured(19.5e6, 4e4), liquid_temperature=Measured(310.0, 1.0)),
     )
     assert b"<svg" in diagram.draw("R-744", high)

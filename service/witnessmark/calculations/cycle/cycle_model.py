@@ -33,7 +33,7 @@ class Discharge:
 
 
 @dataclass(frozen=True, slots=True)
-class Cycle:
+class CycleStates:
     """The states round the circuit; liquid_line is gas cooler outlet above the critical pressure."""
 
     suction: states.State
@@ -46,12 +46,22 @@ class Cycle:
 
 
 def is_transcritical(designation: str, discharge_pressure: float) -> bool:
-    """Whether this pressure leaves nothing to condense."""
+    """Whether this pressure leaves nothing to condense.
+
+    >>> is_transcritical("R-744", 9e6), is_transcritical("R-744", 6e6)
+    (True, False)
+    """
     return discharge_pressure >= catalogue.get(designation).critical_pressure
 
 
-def states_of(designation: str, u: Unknowns) -> Cycle:
-    """The states of the cycle for these unknowns."""
+def states_of(designation: str, u: Unknowns) -> CycleStates:
+    """The states of the cycle for these unknowns.
+
+    >>> unknowns = {"suction_pressure": 3e5, "discharge_pressure": 1e6, "superheat": 8.0, "subcooling": 5.0}
+    >>> cycle = states_of("R-134a", unknowns | {"efficiency": 0.7, "loss": 0.0})
+    >>> round(cycle.evaporator_inlet.enthalpy - cycle.liquid_line.enthalpy, 3), round(cycle.work / 1e3, 1)
+    (0.0, 37.3)
+    """
     p1, p2 = u["suction_pressure"], u["discharge_pressure"]
     suction = _gas(designation, p1, u["superheat"])
     ideal = ends.ideal_discharge(designation, p2, suction)
@@ -62,11 +72,17 @@ def states_of(designation: str, u: Unknowns) -> Cycle:
         discharge = _discharge(designation, p2, u)
     liquid = _liquid(designation, p2, u)
     inlet = states.at_enthalpy(designation, p1, liquid.enthalpy)
-    return Cycle(suction, ideal, discharge, liquid_line=liquid, evaporator_inlet=inlet, work=work)
+    return CycleStates(suction, ideal, discharge, liquid_line=liquid, evaporator_inlet=inlet, work=work)
 
 
 def predict(designation: str, u: Unknowns) -> dict[str, float]:
-    """Every number the cycle gives: what each reading should show, and the derived ones (SI)."""
+    """Every number the cycle gives: what each reading should show, and the derived ones (SI).
+
+    >>> unknowns = {"suction_pressure": 3e5, "discharge_pressure": 1e6, "superheat": 8.0, "subcooling": 5.0}
+    >>> shown = predict("R-134a", unknowns | {"efficiency": 0.7, "loss": 0.0})
+    >>> round(shown["cooling_cop"], 2), round(shown["heating_cop"] - shown["cooling_cop"], 6)
+    (4.23, 1.0)
+    """
     cycle = states_of(designation, u)
     effect = cycle.suction.enthalpy - cycle.liquid_line.enthalpy
     rejected = cycle.discharge.enthalpy - cycle.liquid_line.enthalpy
@@ -128,7 +144,7 @@ def _liquid(designation: str, pressure: float, u: Unknowns) -> states.State:
     return states.liquid(designation, pressure, bubble - u["subcooling"])
 
 
-def _saturated(designation: str, u: Unknowns, cycle: Cycle) -> dict[str, float]:
+def _saturated(designation: str, u: Unknowns, cycle: CycleStates) -> dict[str, float]:
     """Saturation at both ends; the mid-coil temperatures are what a thermometer on a return bend shows."""
     dew = float(saturation.dew_temperature(designation, u["suction_pressure"]))
     out = {"suction_dew_temperature": dew, "evaporating_temperature": (cycle.evaporator_inlet.temperature + dew) / 2}
@@ -146,21 +162,21 @@ def _superheat(discharge: Discharge, dew: float) -> float:
     return (discharge.state.quality - 1) / PER_KELVIN
 
 
-def _flows(u: Unknowns, found: Mapping[str, float]) -> dict[str, float]:
+def _flows(u: Unknowns, specific: Mapping[str, float]) -> dict[str, float]:
     if "mass_flow" not in u:
         return {}
     flow = u["mass_flow"]
     out = {
-        "power": flow * found["work"],
-        "cooling_capacity": flow * found["refrigerating_effect"],
-        "heating_capacity": flow * found["heat_rejected"],
+        "power": flow * specific["work"],
+        "cooling_capacity": flow * specific["refrigerating_effect"],
+        "heating_capacity": flow * specific["heat_rejected"],
     }
     if "volumetric_efficiency" in u:
-        out["swept_flow"] = flow / (found["suction_density"] * u["volumetric_efficiency"])
+        out["swept_flow"] = flow / (specific["suction_density"] * u["volumetric_efficiency"])
     return out
 
 
-def _points(cycle: Cycle) -> dict[str, float]:
+def _points(cycle: CycleStates) -> dict[str, float]:
     named = {"suction": cycle.suction, "ideal": cycle.ideal}
     named |= {"liquid": cycle.liquid_line, "evaporator_inlet": cycle.evaporator_inlet}
     out = {f"{name}.enthalpy": state.enthalpy for name, state in named.items()}

@@ -11,23 +11,27 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Literal
 
-from witnessmark.calculations.circuit import cycle_model
-from witnessmark.calculations.circuit.cycle_setup import Problem, Readings, prepare
+from typing_extensions import TypeAliasType
+
 from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.cycle import cycle_model
+from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
 from witnessmark.calculations.metrology import reconciliation
 from witnessmark.calculations.metrology.least_squares import Vector
-from witnessmark.calculations.metrology.reconciliation import Assumption, Fit, Residual, Suspicion
+from witnessmark.calculations.metrology.reconciliation import Assumption, Reconciliation, Residual, Suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import states
+from witnessmark.vocabulary import Compressor
 
-__all__ = ["Cycle", "Numbers", "Point", "PointName", "Readings", "solve"]
+__all__ = ["Cycle", "CycleNumbers", "CyclePoint", "CycleReadings", "PointName", "solve"]
 
-PointName = Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"]
+PointName = TypeAliasType("PointName", Literal["suction", "discharge", "ideal", "liquid", "evaporator_inlet"])
+"""The state points in order of flow; `ideal` is the end of compression at constant entropy."""
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class CyclePoint:
     """A state point; uncertainties of entropy and density follow from those given."""
 
     name: PointName
@@ -36,9 +40,29 @@ class Point:
     enthalpy: Measured
     state: states.State
 
+    @property
+    def entropy(self) -> float:
+        """J/(kg K)."""
+        return self.state.entropy
+
+    @property
+    def density(self) -> float:
+        """kg/m3."""
+        return self.state.density
+
+    @property
+    def quality(self) -> float | None:
+        """Vapour mass fraction; None in one phase."""
+        return self.state.quality
+
+    @property
+    def phase(self) -> states.PhaseName:
+        """What stands there."""
+        return self.state.phase
+
 
 @dataclass(frozen=True, slots=True)
-class Numbers:
+class CycleNumbers:
     """Derived numbers, SI; None where no reading leads to them.
 
     superheat, discharge_superheat, subcooling: below zero they stand for liquid in the gas and flash gas in the liquid
@@ -75,83 +99,87 @@ class Cycle:
     corrected: the numbers once more without the one reading that was named; None where none was, or where it is needed.
     """
 
-    points: tuple[Point, ...]
-    numbers: Numbers
+    points: tuple[CyclePoint, ...]
+    numbers: CycleNumbers
     residuals: tuple[Residual, ...]
     suspicion: Suspicion
     probability: float
     notes: tuple[str, ...]
-    corrected: Numbers | None = None
+    corrected: CycleNumbers | None = None
 
 
-def solve(designation: str, readings: Readings, kind: str = "unknown") -> Cycle:
-    """Fit the cycle to the readings of a machine whose compressor is of type `kind`.
+def solve(designation: str, readings: CycleReadings, compressor: Compressor | None = None) -> Cycle:
+    """Fit the cycle to the readings of a machine whose compressor is of this type (None: not known).
 
-    Errors: UnknownNameError (refrigerant, compressor_type), InputError and OutOfRangeError naming the reading,
+    Errors: UnknownNameError (refrigerant, compressor), InputError and OutOfRangeError naming the reading,
     ConflictError without a pressure rise, or naming readings that do not settle on one cycle.
+
+    >>> numbers = solve("R-134a", CycleReadings(Measured(300e3, 3e3), Measured(1e6, 1e4))).numbers
+    >>> round(numbers.pressure_ratio.value, 2), round(numbers.superheat.value, 1)
+    (3.33, 8.0)
     """
-    found = _fitted(designation, readings, kind)
-    culprit = found.suspicion.suspects[0].observation if found.suspicion.verdict == "one reading" else None
+    cycle = _fitted(designation, readings, compressor)
+    culprit = cycle.suspicion.suspects[0].observation if cycle.suspicion.verdict == "one reading" else None
     if culprit is None or isinstance(culprit, Assumption):
-        return found
+        return cycle
     rest = replace(readings, **{"displacement" if culprit.name == "swept_flow" else culprit.name: None})
     try:
-        return replace(found, corrected=_fitted(designation, rest, kind).numbers)
+        return replace(cycle, corrected=_fitted(designation, rest, compressor).numbers)
     except InputError:
-        return found
+        return cycle
 
 
-def _fitted(designation: str, readings: Readings, kind: str) -> Cycle:
-    problem = prepare(designation, readings, compressor_type(kind))
+def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | None) -> Cycle:
+    problem = prepare(designation, readings, compressor_type(compressor))
     names = tuple(problem.parameters)
 
     def model(unknowns: Vector) -> dict[str, float]:
         return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
 
-    found = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
-    if not found.settled:
-        raise _unsettled(found)
-    return _described(designation, problem, found)
+    fit = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
+    if not fit.settled:
+        raise _unsettled(fit)
+    return _described(designation, problem, fit)
 
 
-def _unsettled(found: Fit) -> ConflictError:
+def _unsettled(fit: Reconciliation) -> ConflictError:
     """Names the two readings that fit worst."""
-    read = [r for r in found.residuals if not isinstance(r.observation, Assumption)]
+    read = [r for r in fit.residuals if not isinstance(r.observation, Assumption)]
     worst = sorted(read, key=lambda r: -abs(r.fitted - r.observation.value) / r.observation.sigma)[:2]
     names = tuple("displacement" if r.observation.name == "swept_flow" else r.observation.name for r in worst)
     fault = "these readings do not settle on one cycle; the ones named fit worst"
     return ConflictError(names, fault, "readings of one machine in steady running")
 
 
-def _described(designation: str, problem: Problem, found: Fit) -> Cycle:
-    measured = {name: Measured(v, found.uncertainties[name]) for name, v in found.values.items()}
+def _described(designation: str, problem: CycleFit, fit: Reconciliation) -> Cycle:
+    measured = {name: Measured(v, fit.uncertainties[name]) for name, v in fit.values.items()}
     points = _points(designation, problem, measured)
     return Cycle(
         points=points,
-        numbers=Numbers(**{f.name: measured.get(f.name) for f in fields(Numbers)}),  # type: ignore[arg-type]
-        residuals=found.residuals,
-        suspicion=reconciliation.suspicion(found),
-        probability=found.probability,
-        notes=(*problem.notes, *_phases(problem, found), *(["extrapolated"] if _extrapolated(points) else [])),
+        numbers=CycleNumbers(**{f.name: measured.get(f.name) for f in fields(CycleNumbers)}),  # type: ignore[arg-type]
+        residuals=fit.residuals,
+        suspicion=reconciliation.suspicion(fit),
+        probability=fit.probability,
+        notes=(*problem.notes, *_phases(problem, fit), *(["extrapolated"] if _extrapolated(points) else [])),
     )
 
 
-def _phases(problem: Problem, found: Fit) -> list[str]:
+def _phases(problem: CycleFit, fit: Reconciliation) -> list[str]:
     """Ids of what the fit makes of the phases, for `wording`: at saturation no thermometer tells more."""
     notes = []
     for k, (name, parameter) in enumerate(problem.parameters.items()):
-        if k in found.pinned:
+        if k in fit.pinned:
             notes.append(f"cycle-{name}-zero")
-        elif parameter.kink is not None and found.values[name] < parameter.kink:
+        elif parameter.kink is not None and fit.values[name] < parameter.kink:
             notes.append(f"cycle-{name}-below")
     return [note.replace("_", "-") for note in notes]
 
 
-def _extrapolated(points: Iterable[Point]) -> bool:
+def _extrapolated(points: Iterable[CyclePoint]) -> bool:
     return any(point.state.extrapolated for point in points)
 
 
-def _points(designation: str, problem: Problem, measured: Mapping[str, Measured]) -> tuple[Point, ...]:
+def _points(designation: str, problem: CycleFit, measured: Mapping[str, Measured]) -> tuple[CyclePoint, ...]:
     unknowns = {name: measured[name].value for name in problem.parameters}
     cycle = cycle_model.states_of(designation, unknowns)
     if cycle.discharge.state is None:
@@ -167,9 +195,9 @@ def _points(designation: str, problem: Problem, measured: Mapping[str, Measured]
     return tuple(_point(name, state, measured) for name, state in named.items())
 
 
-def _point(name: PointName, state: states.State, measured: Mapping[str, Measured]) -> Point:
+def _point(name: PointName, state: states.State, measured: Mapping[str, Measured]) -> CyclePoint:
     side = "suction" if name in {"suction", "evaporator_inlet"} else "discharge"
-    return Point(
+    return CyclePoint(
         name=name,
         pressure=measured[f"{side}_pressure"],
         temperature=measured[f"{name}.temperature"],

@@ -6,23 +6,24 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
-from witnessmark.calculations.circuit import cycle_model
-from witnessmark.calculations.circuit.cycle_defaults import stand_in
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
-from witnessmark.calculations.compressor.compressor_types import CompressorType, shell_loss
+from witnessmark.calculations.compressor.compressor_types import LIMITS, CompressorType
+from witnessmark.calculations.cycle import cycle_model
+from witnessmark.calculations.cycle.cycle_defaults import STAND_INS
 from witnessmark.calculations.metrology.least_squares import Observation, Parameter
+from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.reconciliation import Assumption
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 from witnessmark.refrigerants import catalogue, curves, saturation
 
-Given = Mapping[str, Measured]
+Present = Mapping[str, Measured]
 FLOWS = ("mass_flow", "power", "cooling_capacity", "heating_capacity")
 HOTTEST_SUCTION, HOTTEST_DISCHARGE = 500.0, 900.0
 """K; the property equations end a little above the first, and the fit may look far beyond them for the second."""
 POSSIBLE = {"efficiency": (0.0, 1.0), "loss": (0.0, 1.0), "volumetric_efficiency": (0.0, 1.05)}
 """What an assumed value can be at all: beyond, something else must be wrong."""
-LEAST_RATIO = 1.05
+LEAST_CYCLE_RATIO = 1.05
 """Below this pressure ratio there is no cycle to speak of."""
 NEAR = 1.001
 """Distance, as a factor, that the fit keeps from the ends of ranges, so that it can look to both sides."""
@@ -31,7 +32,7 @@ MOST_PRESSURE = 19.9e6
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class CycleReadings:
     """Readings round one circuit in steady running; any may be missing as long as both pressures can be known.
 
     evaporating_temperature, condensing_temperature: on a return bend in the middle of the coil (two phases);
@@ -53,18 +54,13 @@ class Readings:
     displacement: Measured | None = None
     speed: Measured | None = None
 
-    def given(self) -> dict[str, Measured]:
+    def present(self) -> dict[str, Measured]:
         """The readings that there are; InputError for one not positive or less than its uncertainty."""
-        named = {f.name: getattr(self, f.name) for f in fields(self)}
-        found = {name: value for name, value in named.items() if value is not None}
-        for name, reading in found.items():
-            if not 0 < reading.value >= reading.uncertainty:
-                raise InputError(name, "not positive, or less than its uncertainty", "a positive value, known better")
-        return found
+        return positive({f.name: getattr(self, f.name) for f in fields(self)})
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class CycleFit:
     """What is to be fitted: unknowns by name, observations, and ids of what was assumed."""
 
     parameters: dict[str, Parameter]
@@ -72,30 +68,37 @@ class Problem:
     notes: tuple[str, ...]
 
 
-def prepare(designation: str, readings: Readings, kind: CompressorType) -> Problem:
+def prepare(designation: str, readings: CycleReadings, kind: CompressorType) -> CycleFit:
     """The fit for these readings.
 
     Errors: InputError naming a pressure that cannot be known (or the liquid temperature above the critical pressure),
     ConflictError without a pressure rise, OutOfRangeError naming the reading.
+
+    >>> from witnessmark.calculations.compressor.compressor_types import compressor_type
+    >>> readings = CycleReadings(Measured(300e3), Measured(1e6), suction_temperature=Measured(283.15))
+    >>> list(prepare("R-134a", readings, compressor_type(None)).parameters)
+    ['suction_pressure', 'discharge_pressure', 'superheat', 'subcooling', 'efficiency', 'discharge_superheat']
     """
-    given = readings.given()
-    pressures = _pressures(designation, given)
-    parameters = {**pressures, **_inside(designation, given, pressures)}
-    parameters |= _compressor(designation, given, parameters, kind)
-    assumed = _assumed(given, parameters, kind)
-    observed = [_observed(designation, name, reading) for name, reading in given.items() if name not in _SWEPT]
-    return Problem(parameters, (*observed, *_swept(given), *assumed), tuple(_notes(given, parameters)))
+    present = readings.present()
+    pressures = _pressures(designation, present)
+    parameters = {**pressures, **_inside(designation, present, pressures)}
+    parameters |= _compressor(designation, present, parameters, kind)
+    assumed = _assumed(present, parameters, kind)
+    observed = [_observed(designation, name, reading) for name, reading in present.items() if name not in _SWEPT]
+    return CycleFit(parameters, (*observed, *_swept(present), *assumed), tuple(_notes(present, parameters)))
 
 
 _SWEPT = {"displacement", "speed"}
 
 
-def _pressures(designation: str, given: Given) -> dict[str, Parameter]:
-    low = _start(designation, given, "suction_pressure", "evaporating_temperature")
-    high = _start(designation, given, "discharge_pressure", "condensing_temperature")
-    if high < LEAST_RATIO * low:
+def _pressures(designation: str, present: Present) -> dict[str, Parameter]:
+    low = _start(designation, present, "suction_pressure", "evaporating_temperature")
+    high = _start(designation, present, "discharge_pressure", "condensing_temperature")
+    if high < LEAST_CYCLE_RATIO * low:
         fault = "the discharge pressure does not stand above the suction pressure, so there is no cycle"
-        raise ConflictError(("discharge_pressure", "suction_pressure"), fault, f"a ratio of at least {LEAST_RATIO}")
+        raise ConflictError(
+            ("discharge_pressure", "suction_pressure"), fault, f"a ratio of at least {LEAST_CYCLE_RATIO}"
+        )
     middle = math.sqrt(low * high)
     least, most = _range(designation, low, "suction_pressure")
     return {
@@ -104,14 +107,14 @@ def _pressures(designation: str, given: Given) -> dict[str, Parameter]:
     }
 
 
-def _start(designation: str, given: Given, pressure: str, temperature: str) -> float:
+def _start(designation: str, present: Present, pressure: str, temperature: str) -> float:
     """The pressure itself, or that which belongs to the coil's temperature."""
-    if pressure in given:
-        return given[pressure].value
-    if temperature not in given:
+    if pressure in present:
+        return present[pressure].value
+    if temperature not in present:
         raise InputError(pressure, f"neither it nor {temperature} was given", "one of the two")
     with located(temperature=temperature):
-        return float(saturation.dew_pressure(designation, given[temperature].value))
+        return float(saturation.dew_pressure(designation, present[temperature].value))
 
 
 def _range(designation: str, pressure: float, field: str) -> tuple[float, float]:
@@ -133,46 +136,47 @@ def _discharge(designation: str, pressure: float, least: float) -> Parameter:
     return Parameter(pressure, max(low * NEAR, least), min(high / NEAR, 2 * pressure), 0.01 * pressure)
 
 
-def _inside(designation: str, given: Given, pressures: Mapping[str, Parameter]) -> dict[str, Parameter]:
+def _inside(designation: str, present: Present, pressures: Mapping[str, Parameter]) -> dict[str, Parameter]:
     """Superheat, and subcooling or (above critical) the liquid temperature."""
     p1, p2 = pressures["suction_pressure"], pressures["discharge_pressure"]
     dew = float(saturation.dew_temperature(designation, p1.start))
-    superheat = (
-        given["suction_temperature"].value - dew if "suction_temperature" in given else stand_in("superheat").value
-    )
+    suction = present.get("suction_temperature")
+    superheat = STAND_INS().superheat.value if suction is None else suction.value - dew
     hottest = float(saturation.dew_temperature(designation, p1.high))
-    found = {"superheat": Parameter(superheat, -50.0, min(120.0, HOTTEST_SUCTION - hottest), 1.0, kink=0.0)}
+    inside = {"superheat": Parameter(superheat, -50.0, min(120.0, HOTTEST_SUCTION - hottest), 1.0, kink=0.0)}
     coldest = saturation.temperature_range(designation)[0] + 1
     if cycle_model.is_transcritical(designation, p2.start):
-        if "liquid_temperature" not in given or "condensing_temperature" in given:
+        if "liquid_temperature" not in present or "condensing_temperature" in present:
             fault = "above the critical pressure nothing condenses: the gas cooler's outlet temperature decides"
             raise InputError("liquid_temperature", fault, "liquid_temperature, and no condensing_temperature")
-        return found | {"liquid_temperature": Parameter(given["liquid_temperature"].value, coldest, 420.0, 1.0)}
+        return inside | {"liquid_temperature": Parameter(present["liquid_temperature"].value, coldest, 420.0, 1.0)}
     bubble, least = (float(saturation.bubble_temperature(designation, p)) for p in (p2.start, p2.low))
     subcooling = (
-        bubble - given["liquid_temperature"].value if "liquid_temperature" in given else stand_in("subcooling").value
+        bubble - present["liquid_temperature"].value
+        if "liquid_temperature" in present
+        else STAND_INS().subcooling.value
     )
-    return found | {"subcooling": Parameter(subcooling, -50.0, min(80.0, max(1.0, least - coldest)), 1.0, kink=0.0)}
+    return inside | {"subcooling": Parameter(subcooling, -50.0, min(80.0, max(1.0, least - coldest)), 1.0, kink=0.0)}
 
 
 def _compressor(
-    designation: str, given: Given, inside: dict[str, Parameter], kind: CompressorType
+    designation: str, present: Present, inside: dict[str, Parameter], kind: CompressorType
 ) -> dict[str, Parameter]:
     """Efficiency, discharge, and where anything tells of it the mass flow and the volumetric efficiency."""
-    found = {"efficiency": Parameter(kind.efficiency().value, 0.2, 2.0, 0.02)}
-    start = {name: min(max(p.start, p.low), p.high) for name, p in (inside | found).items()}
-    usual = cycle_model.predict(designation, start | {"loss": shell_loss().value})
-    found |= _hot(
-        designation, given.get("discharge_temperature", Measured(usual["discharge_temperature"])).value, start
+    compressor = {"efficiency": Parameter(kind.efficiency().value, 0.2, 2.0, 0.02)}
+    start = {name: min(max(p.start, p.low), p.high) for name, p in (inside | compressor).items()}
+    usual = cycle_model.predict(designation, start | {"loss": LIMITS().shell_loss.share.value})
+    compressor |= _hot(
+        designation, present.get("discharge_temperature", Measured(usual["discharge_temperature"])).value, start
     )
-    if not (set(FLOWS) & given.keys()) and not given.keys() >= _SWEPT:
-        return found
+    if not (set(FLOWS) & present.keys()) and not present.keys() >= _SWEPT:
+        return compressor
     volumetric = sum(kind.volumetric) / 2
-    flow = _flow_start(given, usual, volumetric)
-    found["mass_flow"] = Parameter(flow, flow / 20, flow * 20, 0.02 * flow)
-    if given.keys() >= _SWEPT:
-        found["volumetric_efficiency"] = Parameter(volumetric, 0.02, 2.0, 0.02)
-    return found
+    flow = _flow_start(present, usual, volumetric)
+    compressor["mass_flow"] = Parameter(flow, flow / 20, flow * 20, 0.02 * flow)
+    if present.keys() >= _SWEPT:
+        compressor["volumetric_efficiency"] = Parameter(volumetric, 0.02, 2.0, 0.02)
+    return compressor
 
 
 def _hot(designation: str, temperature: float, start: Mapping[str, float]) -> dict[str, Parameter]:
@@ -185,14 +189,14 @@ def _hot(designation: str, temperature: float, start: Mapping[str, float]) -> di
     return {"discharge_superheat": Parameter(min(temperature - dew, high), -50.0, high, 1.0, kink=0.0)}
 
 
-def _flow_start(given: Given, found: Mapping[str, float], volumetric: float) -> float:
-    per_flow = {"mass_flow": 1.0, "power": found["work"], "cooling_capacity": found["refrigerating_effect"]}
-    per_flow["heating_capacity"] = found["heat_rejected"]
+def _flow_start(present: Present, usual: Mapping[str, float], volumetric: float) -> float:
+    per_flow = {"mass_flow": 1.0, "power": usual["work"], "cooling_capacity": usual["refrigerating_effect"]}
+    per_flow["heating_capacity"] = usual["heat_rejected"]
     for name, each in per_flow.items():
-        if name in given and each > 0:
-            return given[name].value / each
-    swept = given["displacement"].value * given["speed"].value if given.keys() >= _SWEPT else 1e-3
-    return swept * volumetric * found["suction_density"]
+        if name in present and each > 0:
+            return present[name].value / each
+    swept = present["displacement"].value * present["speed"].value if present.keys() >= _SWEPT else 1e-3
+    return swept * volumetric * usual["suction_density"]
 
 
 def _observed(designation: str, name: str, reading: Measured) -> Observation:
@@ -201,34 +205,34 @@ def _observed(designation: str, name: str, reading: Measured) -> Observation:
     return Observation(name, reading.value, math.hypot(reading.uncertainty, basis))
 
 
-def _swept(given: Given) -> list[Observation]:
-    if not given.keys() >= _SWEPT:
+def _swept(present: Present) -> list[Observation]:
+    if not present.keys() >= _SWEPT:
         return []
-    displacement, speed = given["displacement"], given["speed"]
+    displacement, speed = present["displacement"], present["speed"]
     relative = math.hypot(displacement.uncertainty / displacement.value, speed.uncertainty / speed.value)
     swept = displacement.value * speed.value
     return [Observation("swept_flow", swept, relative * swept)]
 
 
-def _assumed(given: Given, parameters: Mapping[str, Parameter], kind: CompressorType) -> list[Observation]:
-    usual = {"efficiency": kind.efficiency(), "loss": shell_loss()}
-    if "suction_temperature" not in given:
-        usual["superheat"] = stand_in("superheat")
-    if "subcooling" in parameters and "liquid_temperature" not in given:
-        usual["subcooling"] = stand_in("subcooling")
+def _assumed(present: Present, parameters: Mapping[str, Parameter], kind: CompressorType) -> list[Observation]:
+    usual = {"efficiency": kind.efficiency(), "loss": LIMITS().shell_loss.share}
+    if "suction_temperature" not in present:
+        usual["superheat"] = STAND_INS().superheat
+    if "subcooling" in parameters and "liquid_temperature" not in present:
+        usual["subcooling"] = STAND_INS().subcooling
     if "volumetric_efficiency" in parameters:
         usual["volumetric_efficiency"] = kind.volumetric_efficiency()
     return [Assumption(name, value.value, value.uncertainty, *POSSIBLE.get(name, ())) for name, value in usual.items()]
 
 
-def _notes(given: Given, parameters: Mapping[str, Parameter]) -> list[str]:
+def _notes(present: Present, parameters: Mapping[str, Parameter]) -> list[str]:
     """Ids of what was assumed, for `wording`."""
     checks = {
         "cycle-no-drop": True,
-        "cycle-usual-superheat": "suction_temperature" not in given,
-        "cycle-usual-subcooling": "subcooling" in parameters and "liquid_temperature" not in given,
+        "cycle-usual-superheat": "suction_temperature" not in present,
+        "cycle-usual-subcooling": "subcooling" in parameters and "liquid_temperature" not in present,
         "cycle-usual-efficiency": True,
-        "cycle-swept-unused": len(_SWEPT & given.keys()) == 1,
+        "cycle-swept-unused": len(_SWEPT & present.keys()) == 1,
         "cycle-transcritical": "liquid_temperature" in parameters,
     }
     return [name for name, holds in checks.items() if holds]

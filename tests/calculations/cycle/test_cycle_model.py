@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from witnessmark.calculations.circuit import cycle_model
+from witnessmark.calculations.cycle import cycle_model
 from witnessmark.refrigerants import saturation, states
 
 U: dict[str, float] = {

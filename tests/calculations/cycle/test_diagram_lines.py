@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from witnessmark.calculations.circuit.diagram_lines import CUSTOMARY, DOME, METRIC, MOST_ISENTROPES, Grid, lines_of
+from witnessmark.calculations.cycle.diagram_lines import CUSTOMARY, DOME, METRIC, MOST_ISENTROPES, Grid, lines_of
 from witnessmark.refrigerants import catalogue, saturation, states
 
 

@@ -1,0 +1,1 @@
+"""The whole refrigeration cycle: fitted to the readings, and its picture."""
