@@ -4,7 +4,8 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from tests.cleanup.logs import PSI, START, clean_log, log
+from tests.cleanup.logs import START, clean_log, log
+from tests.cleanup.units import PSI
 
 from witnessmark.cleanup.drop_limits import penalty
 from witnessmark.cleanup.filter_log import judge_log
@@ -15,7 +16,7 @@ from witnessmark.reference import caution, source
 def test_readings_are_judged_in_order_of_time() -> None:
     case = log([(24, 1.0, 3.0), (0, 1.0, 1.0), (12, 1.0, 2.0)], first={"new_core": False})
     made = judge_log(case)
-    assert [r.prepared.position for r in made.readings] == [1, 2, 0]
+    assert [r.corrected.position for r in made.readings] == [1, 2, 0]
     assert made.trend is not None
     assert made.trend.rise_per_day.value == pytest.approx(2 * PSI, rel=1e-6)
     assert made.trend.readings == 3
@@ -24,34 +25,34 @@ def test_readings_are_judged_in_order_of_time() -> None:
 def test_penalty_stands_beside_the_drop() -> None:
     made = judge_log(log([(0, 0.6, 1.2)]))
     reading = made.readings[0]
-    assert reading.prepared.full is not None
-    assert reading.penalty_high == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.high))
-    assert reading.penalty_low == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.low))
+    assert reading.corrected.full is not None
+    assert reading.penalty_high == pytest.approx(penalty("R-410A", 277.6, reading.corrected.full.high))
+    assert reading.penalty_low == pytest.approx(penalty("R-410A", 277.6, reading.corrected.full.low))
 
 
 def test_a_drop_of_all_the_suction_pressure_has_no_penalty() -> None:
     made = judge_log(log([(0, 0.4, 30.0)]))
     assert made.readings[0].penalty_high is None
-    assert made.readings[0].place == "over"
+    assert made.readings[0].against_limit == "over"
 
 
 def test_the_crossing_is_dated_on_the_clock_of_the_site() -> None:
     made = judge_log(log([(0, 1.0, 1.0), (12, 1.0, 2.0), (24, 1.0, 3.0)]))
     assert made.trend is not None
-    assert made.trend.expected is not None
+    assert made.trend.limit_expected is not None
     hours = (made.working_limit.drop / PSI - 1.0) * 12
-    assert made.trend.expected - START == timedelta(seconds=round(hours * 3600))
-    assert made.trend.expected.utcoffset() == timedelta(hours=2)
-    assert made.trend.earliest is not None
-    assert made.trend.latest is not None
-    assert made.trend.earliest < made.trend.expected < made.trend.latest
+    assert made.trend.limit_expected - START == timedelta(seconds=round(hours * 3600))
+    assert made.trend.limit_expected.utcoffset() == timedelta(hours=2)
+    assert made.trend.limit_earliest is not None
+    assert made.trend.limit_latest is not None
+    assert made.trend.limit_earliest < made.trend.limit_expected < made.trend.limit_latest
 
 
 def test_no_trend_from_one_reading_and_no_date_years_ahead() -> None:
     assert judge_log(log([(0, 1.0, 1.0)])).trend is None
     slow = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.001)]))
     assert slow.trend is not None
-    assert slow.trend.expected is None
+    assert slow.trend.limit_expected is None
 
 
 def test_next_check_is_counted_from_the_last_reading() -> None:
@@ -61,27 +62,27 @@ def test_next_check_is_counted_from_the_last_reading() -> None:
 
 
 def test_assumptions_say_what_was_not_read() -> None:
-    bare = judge_log(replace(log([(0, 1.0, 1.0)]), superheat=None)).assumptions
+    bare = judge_log(replace(log([(0, 1.0, 1.0)]), suction_superheat=None)).notes.assumptions
     assert any("density taken as at full flow" in text for text in bare)
     assert any("superheat" in text for text in bare)
-    case = log([(0, 1.0, 1.0)], first={"evaporating": 276.0})
-    full = judge_log(case).assumptions
+    case = log([(0, 1.0, 1.0)], first={"evaporating_temperature": 276.0})
+    full = judge_log(case).notes.assumptions
     assert not any("density taken as at full flow" in text for text in full)
 
 
 def test_a_clock_time_that_comes_twice_is_noted() -> None:
     case = log([(0, 1.0, 1.0)])
     twice = replace(case.readings[0], at=datetime.fromisoformat("2026-10-25T02:30"))
-    assert any("twice" in text for text in judge_log(replace(case, readings=(twice,))).assumptions)
+    assert any("twice" in text for text in judge_log(replace(case, readings=(twice,))).notes.assumptions)
 
 
 def test_cautions_and_sources_exist() -> None:
     torn = judge_log(log([(0, 1.0, 4.0), (12, 1.0, 2.0)]))
-    assert "fragments-may-remain" in torn.cautions
+    assert "fragments-may-remain" in torn.notes.cautions
     acid = judge_log(log([(0, 1.0, 1.0)], first={"acid_test": "positive"}))
-    assert "burnout-oil-acid" in acid.cautions
-    assert [caution(key).id for made in (torn, acid) for key in made.cautions]
-    assert [source(key).id for key in torn.sources]
+    assert "burnout-oil-acid" in acid.notes.cautions
+    assert [caution(key).id for made in (torn, acid) for key in made.notes.cautions]
+    assert [source(key).id for key in torn.notes.sources]
 
 
 def test_errors() -> None:

@@ -13,7 +13,6 @@ from witnessmark.calculations.compressor import accumulator_rules, compressor_ty
 from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import evacuation, leak_rules, pressure_test
-from witnessmark.cleanup.data_checks import check_data as check_cleanup
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue as readings
 from witnessmark.diagnosis.notes.vocabulary import vocabulary
@@ -49,7 +48,6 @@ def warm_up() -> None:
     examples()
     knowledge_version()
     knowledge()
-    check_cleanup()
     readings()
     vocabulary()
     catalogue.designations()

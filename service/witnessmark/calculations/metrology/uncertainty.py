@@ -18,6 +18,8 @@ from witnessmark.errors import InputError
 
 Method = Literal["exact", "first order", "monte carlo"]
 COVERAGE_FACTOR = 1.96  # 95 % of a normal distribution
+COVERAGE = 2.0
+"""Coverage factor k of every interval and verdict: about 95 % of a normal distribution (JCGM 100:2008, 6.2 and G.1)."""
 DRAWS, SEED = 1000, 20_260
 _SHRINK = (1.0, 1 / 8, 1 / 64)
 _CURVATURE, _DISTORTION = 0.4, 0.15
