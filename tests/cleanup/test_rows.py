@@ -73,6 +73,8 @@ def put(*path: Any) -> Callable[[Any], None]:
         ("intervals", put("check", "first-drop", "hours", -1), "check, first-drop, hours"),
         ("intervals", put("check", "first-drop", "grades", [9]), "check, first-drop, grades"),
         ("intervals", put("check", {}), "no check two-weeks"),
+        ("intervals", put("oil_circulation", "value", 1.1), "oil_circulation, value"),
+        ("sizing", put("most_changes", 0), "most_changes"),
         ("steps", put("step", "make-safe", "when", "someday"), "step, make-safe, when"),
         ("steps", put("step", "make-safe", "grades", [9]), "step, make-safe, grades"),
         ("steps", put("step", "make-safe", "needs", ["luck"]), "step, make-safe, needs"),

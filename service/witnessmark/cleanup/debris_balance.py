@@ -10,13 +10,7 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.cleanup.debris_places import (
-    DebrisCircuit,
-    Fragment,
-    RankedPlace,
-    missing_sizes,
-    ranked_places,
-)
+from witnessmark.cleanup.debris_places import DebrisCircuit, Fragment, RankedPlace, missing_sizes, ranked_places
 from witnessmark.cleanup.debris_rules import DEBRIS, BalanceVerdict, materials
 from witnessmark.cleanup.lodging import FragmentSize
 from witnessmark.cleanup.notes import Notes
@@ -117,9 +111,10 @@ def balance(case: DebrisCase) -> DebrisBalance:
     )
 
 
-def _lodged(
-    case: DebrisCase, most: dict[str, float], notes: Notes
-) -> tuple[tuple[FragmentSize, ...], tuple[RankedPlace, ...]]:
+Lodged = tuple[tuple[FragmentSize, ...], tuple[RankedPlace, ...]]
+
+
+def _lodged(case: DebrisCase, most: dict[str, float], notes: Notes) -> Lodged:
     """Sizes that may be missing and places where they can be; none without a circuit or with nothing missing."""
     if case.circuit is None or not most:
         return (), ()

@@ -98,8 +98,8 @@ def _like(fragment: Fragment) -> FragmentSize:
 def _spread(material: str, most: float) -> Iterator[FragmentSize]:
     slimness, solid = DEBRIS().shape.slimness, DEBRIS().density.value[material]
     hidden = equal_volume_diameter(most, solid)
-    printed = (millimetres * milli for millimetres in DEBRIS().sizes.millimetres)
-    for size in (*(size for size in printed if size < hidden), hidden):
+    usual = (printed * milli for printed in DEBRIS().defaults.diameters)
+    for size in (*(size for size in usual if size < hidden), hidden):
         yield FragmentSize(size, slimness * size, size / slimness, solid, 1.0, "assumed")
 
 

@@ -64,17 +64,12 @@ class Shape(Sourced):
     slimness: Share
 
 
-class Sizes(Sourced):
-    """Diameters that are followed where no fragment was measured, mm."""
-
-    millimetres: Annotated[tuple[Positive, ...], RISING]
-
-
 class DebrisDefaults(Sourced):
-    """What stands in for temperatures that are not known, K."""
+    """What stands in for temperatures that are not known, K, and for sizes that were not measured, mm."""
 
     discharge_superheat: Positive
     subcooling: Positive
+    diameters: Annotated[tuple[Positive, ...], RISING]
 
 
 class DebrisRules(data.Row):
@@ -86,7 +81,6 @@ class DebrisRules(data.Row):
     stay: Stay
     viscosity: Viscosities
     shape: Shape
-    sizes: Sizes
     defaults: DebrisDefaults
     statement: Annotated[dict[BalanceVerdict, str], complete(BalanceVerdict)]
 

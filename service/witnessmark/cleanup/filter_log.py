@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -13,7 +12,7 @@ from scipy.constants import day
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.log_faults import LogFault, episodes, faults, zero_offset
+from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, zero_offset
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
 from witnessmark.cleanup.log_rules import LOG_RULES
 from witnessmark.cleanup.log_verdict import AgainstLimit, CleanConditions, LogDecision, LogEvidence, WorkingLimit
@@ -74,23 +73,23 @@ def judge_log(case: FilterLogCase) -> FilterLog:
     """
     site = schedule.zone(case.time_zone)
     offset, offset_at = zero_offset(case.readings)
-    corrected = _corrected(case, site, offset)
+    looks = _corrected(case, site, offset)
     with located(maker="maker_limits.suction_drop"):
         limit = drop_limits.drop_limit(
             case.refrigerant, case.evaporating_temperature, case.installation, case.maker_limits.suction_drop
         )
-    evidence = _evidence(case, corrected, limit, offset_at)
+    evidence = _evidence(case, looks, limit, offset_at)
     decision = log_verdict.decide(evidence)
     return FilterLog(
-        readings=tuple(_judged(case, look, site, evidence.limit.drop) for look in corrected),
+        readings=tuple(_judged(case, look, site, evidence.limit.drop) for look in looks),
         drop_limit=limit,
         working_limit=evidence.limit,
         trend=_trend(evidence, site),
         faults=evidence.faults,
         clean=evidence.clean,
         decision=decision,
-        next_check=(corrected[-1].at + decision.wait).astimezone(site),
-        notes=_notes(case, corrected, limit, evidence),
+        next_check=(looks[-1].at + decision.wait).astimezone(site),
+        notes=_notes(case, looks, limit, evidence),
     )
 
 
@@ -109,17 +108,15 @@ def _corrected(case: FilterLogCase, site: ZoneInfo, offset: Measured) -> list[Co
     return [correct(case, position, instants[position], instants[order[0]], offset) for position in order]
 
 
-def _evidence(
-    case: FilterLogCase, corrected: Sequence[CorrectedReading], limit: DropLimit, offset_at: tuple[int, ...]
-) -> LogEvidence:
-    episode = episodes(corrected)[-1]
+def _evidence(case: FilterLogCase, looks: Episode, limit: DropLimit, offset_at: tuple[int, ...]) -> LogEvidence:
+    episode = episodes(looks)[-1]
     working = log_verdict.working_limit(limit, episode)
     return LogEvidence(
         episode=episode,
         limit=working,
         trend=log_verdict.trend(episode),
-        faults=faults(corrected, offset_at),
-        clean=log_verdict.conditions(case, corrected, episode, working.drop),
+        faults=faults(looks, offset_at),
+        clean=log_verdict.conditions(case, looks, episode, working.drop),
         last_sample=log_verdict.last_sample(case, episode),
     )
 
@@ -157,14 +154,12 @@ def _moment(start: datetime, seconds: float | None, site: ZoneInfo) -> datetime 
     return (start + timedelta(seconds=round(seconds))).astimezone(site)
 
 
-def _notes(
-    case: FilterLogCase, corrected: Sequence[CorrectedReading], limit: DropLimit, evidence: LogEvidence
-) -> Notes:
+def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogEvidence) -> Notes:
     notes, rules, (low, high) = Notes(), LOG_RULES(), SIZING().flow_exponent.ends
     notes.assume(f"Drop goes with mass flow to the power {low:.3g} to {high:.3g} over gas density.")
     if case.suction_superheat is None:
         notes.assume(f"Suction superheat at full flow: {case.full_superheat:.3g} K.")
-    readings, site = [look.reading for look in corrected], schedule.zone(case.time_zone)
+    readings, site = [look.reading for look in looks], schedule.zone(case.time_zone)
     if any(reading.one_gauge for reading in readings):
         notes.assume("Inlet and outlet read with one gauge moved from tap to tap: its bias cancels.")
     if not all(reading.has_state for reading in readings):
@@ -179,10 +174,7 @@ def _notes(
         notes.warn("burnout-oil-acid")
     if limit.maker_is_looser:
         notes.warn("maker-limit-looser")
-    notes.cite(
-        *limit.sources,
-        evidence.limit.source,
-        *(rule.source for rule in (rules.flow, rules.fall, rules.flat, rules.next)),
-    )
+    judging = (rules.flow, rules.fall, rules.flat, rules.next)
+    notes.cite(*limit.sources, evidence.limit.source, *(rule.source for rule in judging))
     notes.cite("common-practice", "coolprop")
     return notes

@@ -7,24 +7,10 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 
 from witnessmark import data
-from witnessmark.cleanup.rows import KEYED, Grades, Identified, Positive, Share, Sourced
+from witnessmark.cleanup.rows import KEYED, Figure, Grades, Identified, Positive, ShareFigure
 
 TWO_WEEKS = "two-weeks"
 """Id of the check that a trend must not reach the limit before."""
-
-
-class OilCirculation(Sourced):
-    """Oil that travels with the refrigerant, kg per kg: the usual share and its range."""
-
-    share: Share
-    low: Share
-    high: Share
-
-
-class Shortest(Sourced):
-    """A circuit needs this long to run steadily enough to be read."""
-
-    minutes: Positive
 
 
 class PrintedCheck(Identified):
@@ -44,10 +30,10 @@ def _with_two_weeks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
 
 
 class IntervalRules(data.Row):
-    """The file."""
+    """The file: shares in kg of oil per kg of refrigerant, the shortest time in minutes."""
 
-    oil_circulation: OilCirculation
-    shortest: Shortest
+    oil_circulation: ShareFigure
+    shortest: Figure
     check: Annotated[dict[str, PrintedCheck], KEYED, AfterValidator(_with_two_weeks)]
 
     @property

@@ -57,8 +57,5 @@ class CleanupJob:
 
     def __post_init__(self) -> None:
         if self.liquid_temperature is not None and self.liquid_temperature <= self.evaporating_temperature:
-            raise ConflictError(
-                ("liquid_temperature", "evaporating_temperature"),
-                "the liquid is not above the evaporating temperature",
-                "the liquid before the valve, warmer than the evaporator",
-            )
+            fields = ("liquid_temperature", "evaporating_temperature")
+            raise ConflictError(fields, "the liquid is not the warmer one", "liquid before the valve, dew temperature")

@@ -57,36 +57,32 @@ class Passage:
     carry_high: float | None = None
 
 
-Streams = Mapping[PlaceLine, Stream]
+Carry = tuple[float, float]
 
 
-def follow(size: FragmentSize, places: Sequence[Place], streams: Streams) -> tuple[Passage, ...]:
+def follow(size: FragmentSize, places: Sequence[Place], streams: Mapping[PlaceLine, Stream]) -> tuple[Passage, ...]:
     """Follow one size along the places; the shares that stay add up to at most 1."""
-    carry = {line: carry_band(size, stream) for line, stream in streams.items()}
+    flows = {line: (stream, carry_band(size, stream)) for line, stream in streams.items()}
     travelling, passages = 1.0, []
     for place in places:
-        passage = _meet(size, place, streams, carry, travelling)
+        passage = _meet(size, place, flows.get(place.line), travelling)
         travelling -= passage.stays
         passages.append(passage)
     return tuple(passages)
 
 
-def _meet(
-    size: FragmentSize,
-    place: Place,
-    streams: Streams,
-    carry: Mapping[PlaceLine, tuple[float, float]],
-    travelling: float,
-) -> Passage:
+def _meet(size: FragmentSize, place: Place, flow: tuple[Stream, Carry] | None, travelling: float) -> Passage:
+    """How a size meets a place; nothing flows inside the shell."""
     stay = DEBRIS().stay
-    if place.line == "shell":
+    if flow is None:
         return Passage(place.id, "may settle", travelling * stay.shell)
-    velocity = None if place.bore is None else streams[place.line].velocity(place.bore)
-    lodging = _lodging(size, place, velocity, carry[place.line])
-    return Passage(place.id, lodging, travelling * stay.value[lodging], velocity, *carry[place.line])
+    stream, carry = flow
+    velocity = None if place.bore is None else stream.velocity(place.bore)
+    lodging = _lodging(size, place, velocity, carry)
+    return Passage(place.id, lodging, travelling * stay.value[lodging], velocity, *carry)
 
 
-def carry_band(size: FragmentSize, stream: Stream) -> tuple[float, float]:
+def carry_band(size: FragmentSize, stream: Stream) -> Carry:
     """Velocity that just lifts the fragment, m/s, from flake and thick fluid to round grain and thin fluid.
 
     >>> grain = FragmentSize(3e-3, smallest=2e-3, largest=5e-3, density=7200.0, weight=1.0, origin="found")
@@ -101,7 +97,7 @@ def carry_band(size: FragmentSize, stream: Stream) -> tuple[float, float]:
     return min(ends), max(ends)
 
 
-def _lodging(size: FragmentSize, place: Place, velocity: float | None, carry: tuple[float, float]) -> Lodging:
+def _lodging(size: FragmentSize, place: Place, velocity: float | None, carry: Carry) -> Lodging:
     if place.opening is not None and size.smallest >= place.opening:
         return "cannot pass"
     if velocity is not None and velocity < carry[0]:

@@ -17,7 +17,7 @@ from witnessmark.cleanup.log_rules import LOG_RULES, FaultId
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY
 
 Episode = Sequence[CorrectedReading]
-"""Readings of one core, in order of time."""
+"""Readings in order of time; mostly those of one core."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,19 +43,19 @@ def zero_offset(readings: Sequence[FilterReading]) -> tuple[Measured, tuple[int,
     return (Measured(mean, width), tuple(still)) if abs(mean) > COVERAGE * width else (Measured(0.0), ())
 
 
-def faults(corrected: Sequence[CorrectedReading], offset_at: tuple[int, ...]) -> tuple[LogFault, ...]:
-    """All faults the log shows; `corrected` in order of time, `offset_at` as `zero_offset` gives it."""
+def faults(looks: Episode, offset_at: tuple[int, ...]) -> tuple[LogFault, ...]:
+    """All faults the log shows; `looks` in order of time, `offset_at` as `zero_offset` gives it."""
     text = LOG_RULES().faults
-    return tuple(LogFault(fault, text[fault], readings) for fault, readings in _shown(corrected, offset_at) if readings)
+    return tuple(LogFault(fault, text[fault], readings) for fault, readings in _shown(looks, offset_at) if readings)
 
 
 Shown = Iterator[tuple[FaultId, tuple[int, ...]]]
 
 
-def _shown(corrected: Sequence[CorrectedReading], offset_at: tuple[int, ...]) -> Shown:
+def _shown(looks: Episode, offset_at: tuple[int, ...]) -> Shown:
     yield "gauge-offset", offset_at
-    yield "swapped-taps", tuple(look.position for look in corrected if look.state == "not judged: negative drop")
-    for episode in episodes(corrected):
+    yield "swapped-taps", tuple(look.position for look in looks if look.state == "not judged: negative drop")
+    for episode in episodes(looks):
         yield from _of_episode(episode, zeroed=bool(offset_at))
 
 
@@ -76,10 +76,10 @@ def no_drop(episode: Episode) -> tuple[int, ...]:
     return tuple(look.position for look in judged) if nothing else ()
 
 
-def episodes(corrected: Sequence[CorrectedReading]) -> list[list[CorrectedReading]]:
+def episodes(looks: Episode) -> list[list[CorrectedReading]]:
     """The readings from one new core to the next."""
     cores: list[list[CorrectedReading]] = [[]]
-    for look in corrected:
+    for look in looks:
         if look.reading.new_core and cores[-1]:
             cores.append([])
         cores[-1].append(look)

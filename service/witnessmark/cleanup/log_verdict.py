@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Literal
@@ -115,22 +115,20 @@ def trend(episode: Episode) -> Trend | None:
     return Trend(lines, exponent.middle) if len(lines) == len(fitted) else None
 
 
-def conditions(
-    case: FilterLogCase, corrected: Sequence[CorrectedReading], episode: Episode, limit: float
-) -> CleanConditions:
+def conditions(case: FilterLogCase, looks: Episode, episode: Episode, limit: float) -> CleanConditions:
     """The three conditions of a clean circuit (common practice); InputError (oil) for a sample without the oil type."""
-    last_two = acid_samples(case, corrected)[-2:]
+    last_two = acid_samples(case, looks)[-2:]
     free = True if last_two == ["free", "free"] else None
     return CleanConditions(
         two_samples_without_acid=False if "over" in last_two else free,
-        colour_in_limit=colour_in_limit(case, corrected),
+        colour_in_limit=colour_in_limit(case, looks),
         drop_flat_and_below=None if no_drop(episode) else _flat(episode, limit),
     )
 
 
-def acid_samples(case: FilterLogCase, corrected: Sequence[CorrectedReading]) -> list[SampleResult]:
+def acid_samples(case: FilterLogCase, looks: Episode) -> list[SampleResult]:
     """What every acid sample says, in order of time."""
-    samples = (_acid_sample(case, look) for look in corrected)
+    samples = (_acid_sample(case, look) for look in looks)
     return [sample for sample in samples if sample is not None]
 
 
@@ -156,9 +154,9 @@ def last_sample(case: FilterLogCase, episode: Episode) -> SampleResult | None:
     return samples[-1] if samples else None
 
 
-def colour_in_limit(case: FilterLogCase, corrected: Sequence[CorrectedReading]) -> bool | None:
+def colour_in_limit(case: FilterLogCase, looks: Episode) -> bool | None:
     """Whether the last oil colour was within its limit; None where none was seen or no limit is known."""
-    seen = [(look, look.reading.colour) for look in corrected if look.reading.colour is not None]
+    seen = [(look, look.reading.colour) for look in looks if look.reading.colour is not None]
     if not seen:
         return None
     last, colour = seen[-1]

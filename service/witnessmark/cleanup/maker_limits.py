@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from witnessmark.calculations.samples import oil_quality
 
+OilLimits = dict[oil_quality.Quantity, float | None]
+
 
 @dataclass(frozen=True, slots=True)
 class MakerLimits:
@@ -20,9 +22,7 @@ class MakerLimits:
     @property
     def oil(self) -> dict[oil_quality.Quantity, float]:
         """Those of the oil that are set."""
-        limits: dict[oil_quality.Quantity, float | None] = {
-            "acid_number": self.acid_number, "water": self.water, "colour": self.colour,
-        }  # fmt: skip
+        limits: OilLimits = {"acid_number": self.acid_number, "water": self.water, "colour": self.colour}
         return {quantity: limit for quantity, limit in limits.items() if limit is not None}
 
 

@@ -41,7 +41,7 @@ def changes_needed(residual: float, drained_share: float, target: float) -> int 
     if drained_share == 1:
         return 1
     count = math.ceil(math.log(target / residual) / math.log1p(-drained_share) - 1e-9)
-    return count if count <= SIZING().most_changes.value else None
+    return count if count <= SIZING().most_changes else None
 
 
 def dilution(residual: float, drained_share: float, target: float) -> Dilution:
@@ -51,6 +51,6 @@ def dilution(residual: float, drained_share: float, target: float) -> Dilution:
     (0.8, 0.2, 0.05)
     """
     changes = changes_needed(residual, drained_share, target)
-    last = SIZING().most_changes.value if changes is None else changes
+    last = SIZING().most_changes if changes is None else changes
     series = tuple(residual * (1 - drained_share) ** n for n in range(last + 1))
     return Dilution(drained_share, target, changes, series[-1], series)

@@ -29,6 +29,12 @@ class Figure(Sourced):
     value: Positive
 
 
+class ShareFigure(Figure):
+    """A figure above 0 and at most 1."""
+
+    value: Share
+
+
 class Identified(Sourced):
     """A row of a table of tables; `id` is its key."""
 

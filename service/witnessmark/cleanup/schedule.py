@@ -125,7 +125,7 @@ def _by_turnover(row: PrintedCheck, turnover: Turnover | None) -> _CheckTime | N
         count, period = row.turnovers, turnover.charge_time
     if count is None or period is None:
         return None
-    shortest = INTERVALS().shortest.minutes * minute
+    shortest = INTERVALS().shortest.value * minute
     why = f"{count:g} times the {basis} ({period / minute:.3g} min each)"
     if count * period < shortest:
         why += "; not before the circuit runs steadily"

@@ -56,6 +56,7 @@ class Signs:
     repeated_failure: bool | None = None
 
 
+OilReadings = dict[oil_quality.Quantity, Measured | None]
 NO_SIGNS = Signs()
 """Nothing was looked at."""
 _SIGNS = frozenset((
@@ -145,9 +146,7 @@ def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_
     if far and signs.acid_test == "negative":
         fields = ("signs.acid_test", "signs.acid_number")
         raise ConflictError(fields, "a negative kit against ten times the limit", "test again, leave one out")
-    measured: dict[oil_quality.Quantity, Measured | None] = {
-        "acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water,
-    }  # fmt: skip
+    measured: OilReadings = {"acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water}
     readings = {quantity: reading for quantity, reading in measured.items() if reading is not None}
     with located(**{quantity: f"signs.{quantity}" for quantity in readings}):
         return oil_quality.judge(oil, readings, maker_limits.oil).items if readings else ()

@@ -59,9 +59,8 @@ def turnover_of(job: CleanupJob, flow: CircuitFlow | None, notes: Notes) -> Turn
     notes.cite("mixed-loop")
     if times.oil_time is not None:
         circulation = INTERVALS().oil_circulation
-        notes.assume(
-            f"Oil: {100 * circulation.share:.3g} % of the mass flow taken as oil that travels with the refrigerant."
-        )
+        share = f"{100 * circulation.value:.3g} %"
+        notes.assume(f"Oil: {share} of the mass flow taken as oil that travels with the refrigerant.")
         notes.cite(circulation.source)
     return times
 

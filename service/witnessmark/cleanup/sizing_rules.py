@@ -8,7 +8,7 @@ from pydantic import AfterValidator, Field
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.cleanup.rows import RISING, Figure, Positive, Share, Sourced, complete
+from witnessmark.cleanup.rows import RISING, Figure, Positive, Share, ShareFigure, Sourced, complete
 
 Acid = TypeAliasType("Acid", Literal["oleic", "HCl", "KOH"])
 """An acid in which the maker of a core rates what it holds."""
@@ -31,23 +31,11 @@ class FlowExponent(Sourced):
         return sum(self.ends) / 2
 
 
-class ShareFigure(Figure):
-    """A figure above 0 and at most 1."""
-
-    value: Share
-
-
 class ResidualTarget(Sourced):
     """Share of old oil that may stay after a mild and after a severe contamination."""
 
     mild: Share
     severe: Share
-
-
-class MostChanges(Sourced):
-    """The largest number of oil changes that is still a plan."""
-
-    value: Annotated[int, Field(ge=1)]
 
 
 class MolarMasses(Sourced):
@@ -64,7 +52,7 @@ class SizingRules(data.Row):
     usable_capacity: ShareFigure
     suction_superheat: Figure
     residual_target: ResidualTarget
-    most_changes: MostChanges
+    most_changes: Annotated[int, Field(ge=1)]
     molar_mass: MolarMasses
     dry_refrigerant: Figure
     liquid_loss: Figure

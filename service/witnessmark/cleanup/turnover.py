@@ -48,7 +48,7 @@ def turnover(charge: float, flow: CircuitFlow, oil_charge: float | None = None) 
     within("charge", charge, CHARGES, "mass")
     within("mass_flow", flow.mass_flow, FLOWS, "mass_flow")
     within("oil_charge", oil_charge, CHARGES, "mass")
-    share = INTERVALS().oil_circulation.share
+    share = INTERVALS().oil_circulation.value
     oil_time = None if oil_charge is None else oil_charge / (share * flow.mass_flow)
     return Turnover(charge / flow.mass_flow, oil_time, flow)
 

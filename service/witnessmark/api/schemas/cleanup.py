@@ -27,9 +27,16 @@ from witnessmark.cleanup.steps import StepTime
 from witnessmark.cleanup.turnover import CAPACITIES, CHARGES, FLOWS, FlowBasis
 from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil, Plant
 
-TEMPERATURES, SUPERHEATS, DROPS = Span(0.0, 5000.0), Span(0.0, 60.0), Span(1.0, LARGEST_LIMIT)
-CORE_CAPACITIES, DRAINED = Span(1e-6, 10.0), Span(0.0, OIL_CHARGES[1])
+CORE_CAPACITIES, DROPS = Span(1e-6, 10.0), Span(1.0, LARGEST_LIMIT)
+Temperature = Annotated[q.Temperature, Span(0.0, 5000.0)]
+MaybeTemperature = Annotated[q.Temperature | None, Span(0.0, 5000.0)]
+MaybeSuperheat = Annotated[q.TemperatureDifference | None, Span(0.0, 60.0)]
+MaybeDrop = Annotated[q.PressureDifference | None, DROPS]
+MaybeFlow = Annotated[q.MassFlow | None, Span(*FLOWS)]
+MaybeCapacity = Annotated[q.Capacity | None, Span(*CAPACITIES)]
+MaybeDrained = Annotated[q.Mass | None, Span(0.0, OIL_CHARGES[1])]
 ACID, WATER = RANGES["acid_number"], RANGES["water"]
+MaybeWater = Annotated[q.MassFraction | None, Span(*WATER)]
 MINUTES, GRAMS = From(units=("min", "min")), From(units=("g", "g"))
 
 PartId = Annotated[str, *Listed.field("part", part_ids)]
@@ -73,10 +80,8 @@ class OilCharge(Wire):
     """Oil of the circuit, as far as it is known."""
 
     total: Annotated[q.Mass | None, Span(*OIL_CHARGES)] = Field(None, description="All oil of the circuit.")
-    drained: Annotated[q.Mass | None, DRAINED] = Field(None, description="What came out with the failed compressor.")
-    drained_per_change: Annotated[q.Mass | None, DRAINED] = Field(
-        None, description="What one oil change of the new compressor drains."
-    )
+    drained: MaybeDrained = Field(None, description="What came out with the failed compressor.")
+    drained_per_change: MaybeDrained = Field(None, description="What one oil change of the new compressor drains.")
 
 
 class AcidCapacity(Wire):
@@ -90,16 +95,14 @@ class RatedFilter(Wire):
     """A filter-drier as rated by its maker: a flow, or a capacity at rating temperatures, at a pressure drop."""
 
     line: FilterLine = Field(description="The line it is for.")
-    mass_flow: Annotated[q.MassFlow | None, Span(*FLOWS)] = Field(None, description="Rated flow, or else `capacity`.")
-    capacity: Annotated[q.Capacity | None, Span(*CAPACITIES)] = Field(
-        None, description="Rated cooling capacity (AHRI 730 or 710/711 terms)."
-    )
+    mass_flow: MaybeFlow = Field(None, description="Rated flow, or else `capacity`.")
+    capacity: MaybeCapacity = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
     drop: Annotated[q.PressureDifference, DROPS] = Field(description="Pressure drop at the rated flow.")
     refrigerant: Designation | None = Field(None, description="Of the rating; without it that of the circuit.")
-    evaporating_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
+    evaporating_temperature: MaybeTemperature = Field(
         None, description="Of the rating; without it that of the circuit (suction) or 5 °F (liquid line, AHRI 710)."
     )
-    liquid_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
+    liquid_temperature: MaybeTemperature = Field(
         None, description="Of the rating; without it 86 °F (liquid line, AHRI 710) or that of the circuit (suction)."
     )
     water_capacity: Annotated[q.Mass | None, CORE_CAPACITIES] = Field(
@@ -111,37 +114,31 @@ class RatedFilter(Wire):
 class MakerLimits(Wire):
     """Limits of the maker; they override every limit of this service, and the answer says so."""
 
-    suction_drop: Annotated[q.PressureDifference | None, DROPS] = Field(None, description="Across the suction core.")
+    suction_drop: MaybeDrop = Field(None, description="Across the suction core.")
     acid_number: Annotated[q.AcidNumber | None, Span(*ACID)] = Field(None, description="Of the oil.")
-    water: Annotated[q.MassFraction | None, Span(*WATER)] = Field(None, description="In the oil.")
+    water: MaybeWater = Field(None, description="In the oil.")
     colour: Colour | None = None
 
 
 class MakerPlanLimits(MakerLimits):
     """Limits of the maker for a plan: the same, and one for the liquid drier."""
 
-    liquid_drop: Annotated[q.PressureDifference | None, DROPS] = Field(None, description="Across the liquid drier.")
+    liquid_drop: MaybeDrop = Field(None, description="Across the liquid drier.")
 
 
 class CleanupPlanRequest(Request):
     """One job: circuit, findings, filters at hand, and when the new compressor is to start."""
 
     refrigerant: Designation = Field(description="Of the circuit.")
-    evaporating_temperature: Annotated[q.Temperature, TEMPERATURES] = Field(
-        description="Dew temperature at suction pressure, as it will run."
-    )
-    suction_superheat: Annotated[q.TemperatureDifference | None, SUPERHEATS] = Field(None, description="At the filter.")
-    liquid_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
-        None, description="Before the expansion valve."
-    )
+    evaporating_temperature: Temperature = Field(description="Dew temperature at suction pressure, as it will run.")
+    suction_superheat: MaybeSuperheat = Field(None, description="At the filter.")
+    liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
     charge: Annotated[q.Mass | None, Span(*CHARGES)] = Field(None, description="Refrigerant of the circuit.")
-    mass_flow: Annotated[q.MassFlow | None, Span(*FLOWS)] = Field(None, description="Of the refrigerant at full load.")
-    capacity: Annotated[q.Capacity | None, Span(*CAPACITIES)] = Field(
+    mass_flow: MaybeFlow = Field(None, description="Of the refrigerant at full load.")
+    capacity: MaybeCapacity = Field(
         None, description="Cooling capacity; with the liquid temperature it gives the flow."
     )
-    refrigerant_water: Annotated[q.MassFraction | None, Span(*WATER)] = Field(
-        None, description="Water measured in the refrigerant."
-    )
+    refrigerant_water: MaybeWater = Field(None, description="Water measured in the refrigerant.")
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")
     compressors: Annotated[int, Field(ge=1, le=20)] = Field(1, description="Compressors on this circuit.")

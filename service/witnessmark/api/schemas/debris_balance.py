@@ -9,14 +9,13 @@ from pydantic import Field, StringConstraints
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown, Wire
-from witnessmark.api.schemas.cleanup import SUPERHEATS, TEMPERATURES, SourceName
+from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.cleanup.debris_balance import MaterialVerdict
 from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials, place_ids
 from witnessmark.cleanup.lodging import SizeOrigin
-from witnessmark.cleanup.turnover import FLOWS
 from witnessmark.vocabulary import Plant
 
 Material = Annotated[str, *Listed.field("material", materials)]
@@ -64,22 +63,12 @@ class DebrisCircuit(Wire):
     """The circuit as it ran when the part broke."""
 
     refrigerant: Designation = Field(description="Of the circuit.")
-    evaporating_temperature: Annotated[q.Temperature, TEMPERATURES] = Field(
-        description="Dew temperature at suction pressure."
-    )
-    condensing_temperature: Annotated[q.Temperature, TEMPERATURES] = Field(
-        description="Bubble temperature at discharge pressure."
-    )
-    mass_flow: Annotated[q.MassFlow | None, Span(*FLOWS)] = Field(
-        None, description="Without it only gaps decide, not the flow's strength to carry."
-    )
-    discharge_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(None, description="Of the hot gas.")
-    liquid_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
-        None, description="Before the expansion valve."
-    )
-    suction_superheat: Annotated[q.TemperatureDifference | None, SUPERHEATS] = Field(
-        None, description="At the compressor."
-    )
+    evaporating_temperature: Temperature = Field(description="Dew temperature at suction pressure.")
+    condensing_temperature: Temperature = Field(description="Bubble temperature at discharge pressure.")
+    mass_flow: MaybeFlow = Field(None, description="Without it only gaps decide, not the flow's strength to carry.")
+    discharge_temperature: MaybeTemperature = Field(None, description="Of the hot gas.")
+    liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
+    suction_superheat: MaybeSuperheat = Field(None, description="At the compressor.")
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     places: list[PlaceOnPath] | None = Field(
         None, min_length=1, max_length=30, description="Else those usual for the plant."

@@ -10,17 +10,8 @@ from pydantic import Field
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown, Wire
-from witnessmark.api.schemas.cleanup import (
-    ACID,
-    SUPERHEATS,
-    TEMPERATURES,
-    DropLimitResult,
-    MakerLimits,
-    Moment,
-    SourceName,
-    Why,
-    ZoneName,
-)
+from witnessmark.api.schemas import cleanup as plan
+from witnessmark.api.schemas.cleanup import MaybeTemperature, Moment, SourceName, Why, ZoneName
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour
@@ -46,15 +37,13 @@ class LogReading(Wire):
         1.0,
         description="Share of the full mass flow or speed at this reading; 0 at standstill, to find a gauge's offset.",
     )
-    evaporating_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
+    evaporating_temperature: MaybeTemperature = Field(
         None, description="At this reading; without it from the inlet pressure, else as at full flow."
     )
-    suction_temperature: Annotated[q.Temperature | None, TEMPERATURES] = Field(
-        None, description="Of the gas at the filter."
-    )
+    suction_temperature: MaybeTemperature = Field(None, description="Of the gas at the filter.")
     new_core: bool = Field(default=False, description="Whether a new core was fitted just before this reading.")
     colour: Colour | None = None
-    acid_number: Annotated[q.AcidNumber | None, Span(*ACID, sample="Acid numbers")] = Field(
+    acid_number: Annotated[q.AcidNumber | None, Span(*plan.ACID, sample="Acid numbers")] = Field(
         None, description="Of the oil."
     )
     acid_test: AcidTest | None = Field(None, description="A field kit for this oil type.")
@@ -64,16 +53,12 @@ class FilterLogRequest(Request):
     """The log, what full flow is, and what the core is held against."""
 
     refrigerant: Designation = Field(description="Of the circuit.")
-    evaporating_temperature: Annotated[q.Temperature, TEMPERATURES] = Field(
-        description="Dew temperature at suction pressure, at full flow."
-    )
-    suction_superheat: Annotated[q.TemperatureDifference | None, SUPERHEATS] = Field(
-        None, description="At the filter, at full flow."
-    )
+    evaporating_temperature: plan.Temperature = Field(description="Dew temperature at suction pressure, at full flow.")
+    suction_superheat: plan.MaybeSuperheat = Field(None, description="At the filter, at full flow.")
     installation: Installation = Field("temporary", description="Of the suction core.")
     share_of: ShareOf = Field("mass-flow", description="What `flow_share` is a share of.")
     oil: Oil | None = Field(None, description="Needed where a reading brings an oil colour or an acid number.")
-    maker_limits: MakerLimits = Field(MakerLimits(), description="Limits of the maker.")
+    maker_limits: plan.MakerLimits = Field(plan.MakerLimits(), description="Limits of the maker.")
     time_zone: ZoneName
     readings: list[LogReading] = Field(min_length=1, max_length=200, description="In any order.")
 
@@ -140,7 +125,7 @@ class FilterLogResult(Shown):
     reasons: Annotated[list[str], From("decision.reasons")] = Field(description="Why.")
     next_check: datetime = Field(description="On the clock of the site.")
     working_limit: WorkingLimitResult = Field(description="The drop at which to change.")
-    drop_limit: DropLimitResult = Field(description="How much pressure the core may take.")
+    drop_limit: plan.DropLimitResult = Field(description="How much pressure the core may take.")
     trend: DropTrendResult | None = Field(description="Null with fewer than two judged readings since the new core.")
     faults: list[LogFaultResult] = Field(description="None where the log looks sound.")
     clean: CleanConditionsResult = Field(description="What is still missing for a clean circuit.")
