@@ -14,6 +14,11 @@ def test_paths_begin_in_the_shell_and_end_in_the_new_compressor(plant: Plant) ->
     assert set(path) <= set(place_ids())
 
 
+def test_the_paths_as_shipped_are_sound() -> None:
+    paths_exist()
+    assert len(DEBRIS().paths) == 3
+
+
 def test_lists_that_a_request_chooses_from() -> None:
     assert len(place_ids()) == 18
     assert materials() == ("cast-iron", "steel", "aluminium", "copper", "bronze", "PTFE", "desiccant")

@@ -7,9 +7,12 @@ import pytest
 from tests.cleanup.logs import START, clean_log, log
 from tests.cleanup.units import PSI
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.drop_limits import penalty
 from witnessmark.cleanup.filter_log import judge_log
-from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.cleanup.log_readings import FilterReading
+from witnessmark.cleanup.maker_limits import MakerLimits
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
 
 
@@ -99,3 +102,31 @@ def test_errors() -> None:
     with pytest.raises(InputError) as gap:
         judge_log(replace(case, readings=(skipped,)))
     assert gap.value.field == "readings.0.at"
+
+
+def test_a_looser_limit_of_the_maker_is_warned_of() -> None:
+    for drop, warned in ((2e5, True), (1e4, False)):
+        made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=drop)))
+        assert ("maker-limit-looser" in made.notes.cautions) is warned
+
+
+def test_a_limit_of_the_maker_that_cannot_be_names_itself() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=1e9)))
+    assert caught.value.field == "maker_limits.suction_drop"
+
+
+def test_pressures_from_one_gauge_are_said() -> None:
+    reading = FilterReading(START, inlet_pressure=Measured(9e5), outlet_pressure=Measured(8.9e5))
+    made = judge_log(log([(0, 1.0, 1.0)], readings=(reading,)))
+    assert any("one gauge" in text for text in made.notes.assumptions)
+    assert not any("density taken as at full flow" in text for text in made.notes.assumptions)
+
+
+@pytest.mark.parametrize(("days", "dated"), [(89.9, True), (90.1, False)])
+def test_a_crossing_more_than_ninety_days_ahead_is_not_dated(days: float, dated: bool) -> None:  # noqa: FBT001
+    """1 psi at the start; the working limit is the allowed rise above it, reached after so many days."""
+    rise = judge_log(log([(0, 1.0, 1.0)])).drop_limit.rise_over_new.drop / PSI
+    made = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.0 + rise / days)]))
+    assert made.trend is not None
+    assert (made.trend.limit_expected is not None) is dated

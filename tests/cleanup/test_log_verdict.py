@@ -9,8 +9,10 @@ from tests.cleanup.logs import Row, clean_log, log
 from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup.drop_correction import FullFlowDrop
 from witnessmark.cleanup.filter_log import FilterLog, judge_log
 from witnessmark.cleanup.log_readings import FilterLogCase
+from witnessmark.cleanup.log_verdict import against
 from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.errors import InputError, OutOfRangeError
 
@@ -221,3 +223,22 @@ def test_samples_out_of_range_name_their_reading(name: str, value: object) -> No
     with pytest.raises(OutOfRangeError) as caught:
         judge_log(sample(log(FLAT), 3, **{name: value}))
     assert caught.value.field == f"readings.3.{name}"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "standing"),
+    [(1.0, 2.0, "about at"), (2.0, 3.0, "about at"), (2.0001, 3.0, "over"), (1.0, 1.9999, "below")],
+)
+def test_an_interval_that_touches_the_limit_is_about_at_it(low: float, high: float, standing: str) -> None:
+    assert against(FullFlowDrop(Measured((low + high) / 2), low, high), 2.0) == standing
+
+
+@pytest.mark.parametrize(("readings", "hours", "known"), [(3, 12.0, True), (2, 12.0, False), (3, 11.99, False)])
+def test_it_takes_three_readings_in_twelve_hours_to_call_a_drop_flat(
+    readings: int,
+    hours: float,
+    known: bool,  # noqa: FBT001
+) -> None:
+    rows = [(hours * n / (readings - 1), 1.0, 1.2) for n in range(readings)]
+    exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 1.0)) for r in log(rows).readings)
+    assert (judge_log(log(rows, readings=exact)).clean.drop_flat_and_below is not None) is known

@@ -114,6 +114,11 @@ def test_rows_carry_their_key_as_id() -> None:
     assert len(steps.STEPS().step) == 26
 
 
+def test_the_usual_parts_as_shipped_are_sound() -> None:
+    components.usual_parts_exist()
+    assert len(components.COMPONENTS().plants) == 3
+
+
 def test_a_usual_part_that_has_no_row_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     shipped = components.COMPONENTS()
     broken = shipped.model_copy(update={"plants": {**shipped.plants, "heat-pump": ("attic",)}})

@@ -62,7 +62,7 @@ Why = Annotated[str, Field(description="The reason in words.")]
 class Signs(Wire):
     """What the opened compressor, its oil and the cut lines show; leave out what was not looked at."""
 
-    colour: Colour | None = None
+    colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
     acid_number: Annotated[q.AcidNumber | None, Span(*ACID, sample="signs.acid_number")] = Field(
         None, description="Of the oil."
     )
@@ -117,7 +117,7 @@ class MakerLimits(Wire):
     suction_drop: MaybeDrop = Field(None, description="Across the suction core.")
     acid_number: Annotated[q.AcidNumber | None, Span(*ACID)] = Field(None, description="Of the oil.")
     water: MaybeWater = Field(None, description="In the oil.")
-    colour: Colour | None = None
+    colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
 
 
 class MakerPlanLimits(MakerLimits):

@@ -42,7 +42,7 @@ class LogReading(Wire):
     )
     suction_temperature: MaybeTemperature = Field(None, description="Of the gas at the filter.")
     new_core: bool = Field(default=False, description="Whether a new core was fitted just before this reading.")
-    colour: Colour | None = None
+    colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
     acid_number: Annotated[q.AcidNumber | None, Span(*plan.ACID, sample="Acid numbers")] = Field(
         None, description="Of the oil."
     )
