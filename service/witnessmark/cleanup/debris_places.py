@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from scipy.constants import milli
 
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -115,8 +114,8 @@ def ranked_places(circuit: DebrisCircuit, sizes: Sequence[FragmentSize], notes: 
     shares[-1] = 1.0 - math.fsum(shares[:-1])
     notes.cite(*(place.source for place in places))
     passages = zip(*journeys, strict=True)
-    entries = zip(places, np.clip(shares, 0.0, 1.0).tolist(), passages, strict=True)
-    ranked = (RankedPlace(*entry) for entry in entries)
+    rounded = [float(f"{min(max(share, 0.0), 1.0):.6g}") for share in shares]  # a judgement has no more digits
+    ranked = (RankedPlace(*entry) for entry in zip(places, rounded, passages, strict=True))
     return tuple(sorted(ranked, key=lambda entry: -entry.share))
 
 

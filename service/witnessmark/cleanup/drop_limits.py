@@ -18,7 +18,6 @@ from scipy.constants import convert_temperature, degree_Fahrenheit, psi
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.ranges import within
 from witnessmark.cleanup.rows import RISING, Figure, Positive, Sourced, complete
 from witnessmark.errors import InputError, OutOfRangeError, located
 from witnessmark.refrigerants import saturation
@@ -257,8 +256,7 @@ def _rise_by_drop(refrigerant: str, evaporating: float) -> DropCandidate:
 
 
 def _of_maker(refrigerant: str, evaporating: float, maker: float) -> DropCandidate:
-    if maker <= 0:
+    if not 0 < maker <= LARGEST_LIMIT:
         raise OutOfRangeError("maker", maker, 0.0, LARGEST_LIMIT, "pressure_difference")
-    within("maker", maker, (0.0, LARGEST_LIMIT), "pressure_difference")
     with located(drop="maker"):
         return DropCandidate(maker, penalty(refrigerant, evaporating, maker), "maker-limit")

@@ -20,6 +20,6 @@ async def balance_debris(body: wire.DebrisBalanceRequest) -> wire.DebrisBalanceA
     Says plainly whether fragments are, or may still be, in the circuit; weights can never prove that none is.
     """
     context = RequestContext.of(body)
-    found = balance(taken(context, DebrisCase, body))
-    note(context, found.notes)
-    return wire.DebrisBalanceAnswer(result=shown(context, wire.DebrisBalanceResult, found), **context.notes())
+    debris = balance(taken(context, DebrisCase, body))
+    note(context, debris.notes)
+    return wire.DebrisBalanceAnswer(result=shown(context, wire.DebrisBalanceResult, debris), **context.notes())

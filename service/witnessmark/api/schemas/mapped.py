@@ -34,4 +34,4 @@ class From:
 
 def mark(field: FieldInfo, kind: type[M]) -> M | None:
     """The mark of that kind on a field, if it has one."""
-    return next((found for found in field.metadata if isinstance(found, kind)), None)
+    return next((entry for entry in field.metadata if isinstance(entry, kind)), None)
