@@ -1,16 +1,20 @@
 """Requests become dataclasses of the core, results of the core become models: by name and type."""
 
-from dataclasses import dataclass
-from typing import Annotated
+from dataclasses import dataclass, fields
+from typing import Annotated, Any, get_args
 
 import pytest
 from pydantic import Field
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Length, Mass, Pressure, Shown, Wire
+from witnessmark.api.quantities import Length, Mass, Pressure, Quantity, Shown, Wire
 from witnessmark.api.routes.mapping import note, shown, taken
-from witnessmark.api.schemas.mapped import From, Span
+from witnessmark.api.schemas import cleanup, debris_balance, filter_log
+from witnessmark.api.schemas.mapped import From, Span, mark
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup import debris_balance as core
+from witnessmark.cleanup import debris_places, filters, job, log_readings, severity
+from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.cleanup.notes import Notes
 from witnessmark.errors import InputError, OutOfRangeError, TooUncertainError
 
@@ -48,8 +52,8 @@ class Heap:
     scale: Measured | None = None
 
 
-def heap(**fields: object) -> HeapFields:
-    return HeapFields.model_validate(fields, strict=False)
+def heap(**given: object) -> HeapFields:
+    return HeapFields.model_validate(given, strict=False)
 
 
 GRAM = {"value": 1, "unit": "g", "uncertainty": 0.1}
@@ -147,3 +151,34 @@ def test_notes_of_the_core_stand_in_the_answer() -> None:
     assert said["assumptions"] == ["Something."]
     assert [caution.id for caution in said["cautions"]] == ["licensed"]
     assert [source.id for source in said["sources"]] == ["coolprop"]
+
+
+REQUESTS: list[tuple[type[Wire], Any]] = [
+    (cleanup.CleanupPlanRequest, job.CleanupJob),
+    (cleanup.Signs, severity.Signs),
+    (cleanup.OilCharge, job.OilCharge),
+    (cleanup.RatedFilter, filters.RatedFilter),
+    (cleanup.AcidCapacity, filters.AcidCapacity),
+    (cleanup.MakerPlanLimits, MakerLimits),
+    (filter_log.FilterLogRequest, log_readings.FilterLogCase),
+    (filter_log.LogReading, log_readings.FilterReading),
+    (cleanup.MakerLimits, MakerLimits),
+    (debris_balance.DebrisBalanceRequest, core.DebrisCase),
+    (debris_balance.BrokenPart, core.BrokenPart),
+    (debris_balance.RecoveredFragment, debris_places.Fragment),
+    (debris_balance.DebrisCircuit, debris_places.DebrisCircuit),
+    (debris_balance.PlaceOnPath, debris_places.PlaceOnPath),
+]
+
+
+@pytest.mark.parametrize(("part", "kind"), REQUESTS)
+def test_nothing_that_a_request_may_say_is_lost(part: type[Wire], kind: Any) -> None:
+    """Fields belong together by name: each of the request has one in the core, and each quantity its span."""
+    assert set(part.model_fields) - {"site", "report_in"} <= {field.name for field in fields(kind)}
+    quantities = {name: field for name, field in part.model_fields.items() if is_quantity(field.annotation)}
+    assert [name for name, field in quantities.items() if mark(field, Span) is None] == []
+
+
+def is_quantity(annotation: Any) -> bool:
+    kinds = (annotation, *get_args(annotation))
+    return any(isinstance(kind, type) and issubclass(kind, Quantity) for kind in kinds)
