@@ -2,18 +2,23 @@
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from icalendar import Calendar
+from pydantic import BaseModel
 from starlette.testclient import TestClient
+
+from witnessmark.api.quantities import Wire
+from witnessmark.api.schemas import cleanup, debris_balance, filter_log
 
 EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "plan_cleanup.json").read_text("utf-8"))
 HEAT_PUMP, COLD_STORE = (case["value"] for case in EXAMPLES.values())
+OWN = {"cleanup", "debris_balance", "filter_log"}
 PLAIN = {
     "refrigerant": "R-22",
     "evaporating_temperature": {"value": 40, "unit": "degF"},
-    "oil": {"type": "mineral"},
+    "oil": "mineral",
     "start": "2026-06-01T08:00",
     "time_zone": "UTC",
 }
@@ -153,8 +158,8 @@ def test_ratings_of_another_refrigerant_and_temperature(client: TestClient) -> N
         ({"time_zone": "Mars/Olympus"}, 422, "#/time_zone"),
         ({"evaporating_temperature": {"value": 900, "unit": "degC"}}, 422, "#/evaporating_temperature"),
         ({"refrigerant": "R-2222"}, 422, "#/refrigerant"),
-        ({"oil": {"type": "mineral", "colour": 9}}, 422, "#/oil/colour"),
-        ({"oil": {"type": "mineral", "acid_number": {"value": 900, "unit": "mgKOH/g"}}}, 422, "#/oil/acid_number"),
+        ({"signs": {"colour": 9}}, 422, "#/signs/colour"),
+        ({"signs": {"acid_number": {"value": 900, "unit": "mgKOH/g"}}}, 422, "#/signs/acid_number"),
         ({"parts": ["attic"]}, 422, "#/parts/0"),
         ({"filters": [RATED | {"capacity": {"value": 1, "unit": "kW"}}]}, 422, "#/filters/0"),
         (
@@ -174,7 +179,7 @@ def test_ratings_of_another_refrigerant_and_temperature(client: TestClient) -> N
         ({"maker_limits": {"suction_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/suction_drop"),
         ({"maker_limits": {"liquid_drop": {"value": 9, "unit": "MPa"}}}, 422, "#/maker_limits/liquid_drop"),
         ({"charge": {"value": 0, "unit": "kg"}}, 422, "#/charge"),
-        ({"oil": {"type": "POE", "water": {"value": 1, "unit": "mg/kg", "uncertainty": 1e15}}}, 422, "#/oil/water"),
+        ({"signs": {"water": {"value": 1, "unit": "mg/kg", "uncertainty": 1e15}}}, 422, "#/signs/water"),
         ({"surprise": 1}, 422, "#/surprise"),
     ],
 )
@@ -185,10 +190,10 @@ def test_bad_input_names_its_field(client: TestClient, change: dict[str, Any], s
 
 
 def test_conflicts_name_both_fields(client: TestClient) -> None:
-    status, answer = post(client, PLAIN | {"teardown": {"burn": "none", "burnt_while_turning": True}})
+    status, answer = post(client, PLAIN | {"signs": {"burn": "none", "burnt_while_turning": True}})
     assert status == 422
     assert answer["type"].endswith("conflict")
-    assert pointers(answer) == ["#/teardown/burnt_while_turning", "#/teardown/burn"]
+    assert pointers(answer) == ["#/signs/burnt_while_turning", "#/signs/burn"]
 
 
 def test_an_evaporating_temperature_in_the_wrong_unit_names_itself(client: TestClient) -> None:
@@ -201,3 +206,42 @@ def test_a_looser_drop_of_the_maker_is_warned_of(client: TestClient) -> None:
         limits = {"suction_drop": {"value": psi, "unit": "psi"}}
         _, answer = post(client, PLAIN | {"maker_limits": limits})
         assert ("maker-limit-looser" in {c["id"] for c in answer["cautions"]}) is warned
+
+
+def models(root: type[BaseModel]) -> set[type[BaseModel]]:
+    """A model and all those below it."""
+    found, left = set(), [root]
+    while left:
+        model = left.pop()
+        found.add(model)
+        parts = [part for field in model.model_fields.values() for part in leaves(field.annotation)]
+        left += [part for part in parts if isinstance(part, type) and issubclass(part, Wire) and part not in found]
+    return found
+
+
+def leaves(annotation: Any) -> list[Any]:
+    return [annotation, *(leaf for part in get_args(annotation) for leaf in leaves(part))]
+
+
+@pytest.mark.parametrize(
+    "root", [cleanup.CleanupPlanRequest, cleanup.CleanupPlanResult, filter_log.FilterLogRequest,
+             filter_log.FilterLogResult, debris_balance.DebrisBalanceRequest, debris_balance.DebrisBalanceResult]
+)  # fmt: skip
+def test_every_field_says_what_it_is(root: type[BaseModel]) -> None:
+    own = [model for model in models(root) if model.__module__.rpartition(".")[2] in OWN]
+    assert len(own) >= 3
+    silent = {
+        f"{model.__name__}.{name}"
+        for model in own
+        for name, field in model.model_fields.items()
+        if not field.description
+    }
+    assert silent == set()
+
+
+def test_sizes_of_lists_that_a_request_may_bring(client: TestClient) -> None:
+    rated = {"filters": [RATED] * 11}
+    assert post(client, PLAIN | rated)[0] == 422
+    assert post(client, PLAIN | {"filters": [RATED] * 10})[0] == 200
+    assert post(client, PLAIN | {"parts": ["receiver"] * 16})[0] == 422
+    assert post(client, PLAIN | {"parts": ["receiver"] * 15})[0] == 200

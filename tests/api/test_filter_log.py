@@ -84,7 +84,7 @@ def test_a_makers_limit(client: TestClient) -> None:
         ({"readings": [READING | {"at": "2026-13-01T08:00"}]}, "#/readings/0/at"),
         ({"readings": [READING | {"flow_share": 2}]}, "#/readings/0/flow_share"),
         ({"readings": [READING | {"drop": {"value": 1, "unit": "psi", "uncertainty": 1e15}}]}, "#/readings/0/drop"),
-        ({"readings": [READING | {"oil_colour": 3}]}, "#/oil"),
+        ({"readings": [READING | {"colour": 3}]}, "#/oil"),
         ({"readings": [READING | {"drop": {"value": 9, "unit": "MPa"}}]}, "#/readings/0/drop"),
         (
             {"readings": [READING | {"suction_temperature": {"value": 1500, "unit": "degC"}}]},

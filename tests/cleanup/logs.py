@@ -5,11 +5,12 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from tests.cleanup.units import PSI
+
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.log_readings import FilterLogCase, FilterReading
 
 START = datetime(2026, 6, 1, 8, tzinfo=UTC)
-PSI = 6894.757293168361
 Row = tuple[float, float, float]
 
 
@@ -29,7 +30,7 @@ def log(rows: Sequence[Row], **changes: Any) -> FilterLogCase:
         "readings": readings(rows, **first),
         "time_zone": "Europe/Madrid",
         "oil": "POE",
-        "superheat": 8.0,
+        "suction_superheat": 8.0,
         **changes,
     }
     return FilterLogCase("R-410A", 277.6, **given)

@@ -1,22 +1,20 @@
 """What to open, inspect, clean, replace."""
 
-from typing import get_args
-
 import pytest
 
-from witnessmark.cleanup.components import PARTS, Action, Plant, actions, usual_parts
-from witnessmark.cleanup.severity import Grade
+from witnessmark.cleanup.components import Action, actions, part_ids, usual_parts
+from witnessmark.vocabulary import BurnoutGrade, Plant, words
 
 
-@pytest.mark.parametrize("plant", get_args(Plant))
+@pytest.mark.parametrize("plant", words(Plant))
 def test_usual_parts_exist(plant: Plant) -> None:
-    assert set(usual_parts(plant)) <= set(PARTS)
+    assert set(usual_parts(plant)) <= set(part_ids())
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", part_ids())
 def test_work_grows_with_the_grade_and_never_shrinks_with_solids(part: str) -> None:
-    order = get_args(Action)
-    grades: tuple[Grade, ...] = (0, 1, 2, 3)
+    order = words(Action)
+    grades: tuple[BurnoutGrade, ...] = (0, 1, 2, 3)
     plain = [order.index(actions((part,), grade, solids=False)[0].action) for grade in grades]
     loose = [order.index(actions((part,), grade, solids=True)[0].action) for grade in grades]
     assert plain == sorted(plain)
@@ -26,3 +24,8 @@ def test_work_grows_with_the_grade_and_never_shrinks_with_solids(part: str) -> N
 def test_the_heaviest_work_comes_first() -> None:
     made = actions(("discharge-line", "accumulator", "receiver"), 2, solids=False)
     assert [item.action for item in made] == ["replace", "inspect", "inspect"]
+
+
+def test_there_are_fifteen_parts() -> None:
+    """As many as a request may name."""
+    assert len(part_ids()) == 15

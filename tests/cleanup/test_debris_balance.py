@@ -7,24 +7,19 @@ import numpy as np
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.cleanup.debris_balance import (
-    BalanceCase,
-    BrokenPart,
-    DebrisCircuit,
-    Fragment,
-    balance,
-    materials,
-)
+from witnessmark.cleanup.debris_balance import BrokenPart, DebrisCase, balance
+from witnessmark.cleanup.debris_places import DebrisCircuit, Fragment, PlaceOnPath
+from witnessmark.cleanup.debris_rules import materials
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
 
-SCROLL = BrokenPart("fixed scroll", Measured(1.850, 0.010), "cast iron", Measured(1.620, 0.002))
+SCROLL = BrokenPart("fixed scroll", Measured(1.850, 0.010), "cast-iron", Measured(1.620, 0.002))
 PIECES = (
-    Fragment(Measured(0.112, 0.002), "cast iron", largest=0.045, smallest=0.006),
-    Fragment(Measured(0.031, 0.002), "cast iron", count=14, largest=0.012, smallest=0.004),
+    Fragment(Measured(0.112, 0.002), "cast-iron", largest=0.045, smallest=0.006),
+    Fragment(Measured(0.031, 0.002), "cast-iron", count=14, largest=0.012, smallest=0.004),
 )
-CIRCUIT = DebrisCircuit("R-410A", 277.6, 318.15, "heat pump", mass_flow=0.17)
-CASE = BalanceCase((SCROLL,), PIECES, CIRCUIT)
+CIRCUIT = DebrisCircuit("R-410A", 277.6, 318.15, "heat-pump", mass_flow=0.17)
+CASE = DebrisCase((SCROLL,), PIECES, CIRCUIT)
 
 
 def test_masses_and_quadrature() -> None:
@@ -55,10 +50,10 @@ def test_the_interval_agrees_with_random_draws() -> None:
     ],
 )
 def test_verdicts_never_say_that_all_is_found(found: float, verdict: str, says: str) -> None:
-    made = balance(replace(CASE, fragments=(Fragment(Measured(found, 0.002), "cast iron"),)))
+    made = balance(replace(CASE, fragments=(Fragment(Measured(found, 0.002), "cast-iron"),)))
     assert made.verdict == verdict
     assert says in made.statement
-    assert "fragments-may-remain" in made.cautions
+    assert "fragments-may-remain" in made.notes.cautions
 
 
 def test_the_largest_piece_that_weights_can_hide() -> None:
@@ -71,7 +66,7 @@ def test_materials_are_balanced_apart() -> None:
     """Too much aluminium does not make up for missing iron."""
     parts = (SCROLL, BrokenPart("Oldham ring", Measured(0.080, 0.001), "aluminium"))
     pieces = (*PIECES, Fragment(Measured(0.160, 0.001), "aluminium"))
-    made = balance(BalanceCase(parts, pieces))
+    made = balance(DebrisCase(parts, pieces))
     assert [m.verdict for m in made.materials] == ["fragments are missing", "weights contradict each other"]
     assert made.verdict == "fragments are missing"
     assert made.places == ()
@@ -80,7 +75,7 @@ def test_materials_are_balanced_apart() -> None:
 def test_contradiction_stands_where_nothing_is_missing() -> None:
     parts = (BrokenPart("ring", Measured(0.080, 0.001), "aluminium"), BrokenPart("pin", Measured(0.02, 0.001), "steel"))
     pieces = (Fragment(Measured(0.160, 0.001), "aluminium"), Fragment(Measured(0.0195, 0.001), "steel"))
-    assert balance(BalanceCase(parts, pieces)).verdict == "weights contradict each other"
+    assert balance(DebrisCase(parts, pieces)).verdict == "weights contradict each other"
 
 
 def test_metal_of_another_part_is_named_and_not_counted() -> None:
@@ -88,7 +83,7 @@ def test_metal_of_another_part_is_named_and_not_counted() -> None:
     foreign = made.materials[-1]
     assert (foreign.material, foreign.verdict, foreign.foreign) == ("copper", "belongs to another part", True)
     assert made.unaccounted == balance(CASE).unaccounted
-    assert any("copper" in text for text in made.assumptions)
+    assert any("copper" in text for text in made.notes.assumptions)
 
 
 def test_sizes_like_those_found_that_still_fit() -> None:
@@ -99,7 +94,7 @@ def test_sizes_like_those_found_that_still_fit() -> None:
 
 
 def test_sizes_not_measured_are_taken_from_mass() -> None:
-    heap = Fragment(Measured(0.031, 0.002), "cast iron", count=14)
+    heap = Fragment(Measured(0.031, 0.002), "cast-iron", count=14)
     (size,) = balance(replace(CASE, fragments=(heap,))).sizes
     assert size.smallest == pytest.approx(size.diameter / 2)
     assert size.largest == pytest.approx(size.diameter * 2)
@@ -109,17 +104,17 @@ def test_a_spread_of_sizes_where_none_was_found() -> None:
     made = balance(replace(CASE, fragments=()))
     assert {size.origin for size in made.sizes} == {"assumed"}
     assert made.sizes[-1].diameter == pytest.approx(made.hidden_size)
-    assert any("spread of sizes" in text for text in made.assumptions)
+    assert any("spread of sizes" in text for text in made.notes.assumptions)
 
 
 def test_small_losses_are_followed_in_small_sizes_only() -> None:
     pin = BrokenPart("pin", Measured(0.0010, 0.00001), "steel", Measured(0.0009, 0.00001))
-    made = balance(BalanceCase((pin,), (), CIRCUIT))
+    made = balance(DebrisCase((pin,), (), CIRCUIT))
     assert max(size.diameter for size in made.sizes) < 4e-3
 
 
 def test_nothing_can_be_missing_where_weights_exceed() -> None:
-    made = balance(replace(CASE, fragments=(Fragment(Measured(0.40, 0.002), "cast iron"),)))
+    made = balance(replace(CASE, fragments=(Fragment(Measured(0.40, 0.002), "cast-iron"),)))
     assert (made.hidden_size, made.sizes, made.places) == (0.0, (), ())
 
 
@@ -133,48 +128,70 @@ def test_shares_add_up_and_rank() -> None:
 
 def test_fine_dust_settles_in_the_receiver_or_ends_in_the_drier() -> None:
     """0.1 mm dust flies through the gas lines; slow liquid drops it, and nothing visible passes the drier."""
-    dust = Fragment(Measured(0.001, 0.0005), "cast iron", count=100_000, largest=1.4e-4, smallest=1e-4)
-    made = balance(replace(CASE, fragments=(dust,), circuit=replace(CIRCUIT, plant="cooling only")))
+    dust = Fragment(Measured(0.001, 0.0005), "cast-iron", count=100_000, largest=1.4e-4, smallest=1e-4)
+    made = balance(replace(CASE, fragments=(dust,), circuit=replace(CIRCUIT, plant="cooling-only")))
     by_id = {ranked.place.id: ranked.share for ranked in made.places}
     assert by_id["shell"] + by_id["receiver"] + by_id["liquid-drier"] == pytest.approx(1.0)
     assert by_id["liquid-drier"] > 0.1
 
 
 def test_own_places_with_own_gaps() -> None:
-    places = (("shell", None, None), ("check-valve", None, 0.05), ("suction-strainer", None, None))
+    places = (PlaceOnPath("shell"), PlaceOnPath("check-valve", opening=0.05), PlaceOnPath("suction-strainer"))
     made = balance(replace(CASE, circuit=replace(CIRCUIT, places=places)))
     shares = {ranked.place.id: ranked.share for ranked in made.places}
     assert shares == pytest.approx({"suction-strainer": 0.7, "shell": 0.3, "check-valve": 0.0, "new-compressor": 0.0})
 
 
 def test_a_path_that_names_its_end_twice_has_it_once() -> None:
-    places = (("new-compressor", None, None), ("shell", None, None))
+    places = (PlaceOnPath("new-compressor"), PlaceOnPath("shell"))
     made = balance(replace(CASE, circuit=replace(CIRCUIT, places=places)))
     assert sorted(ranked.place.id for ranked in made.places) == ["new-compressor", "shell"]
 
 
+def test_a_place_that_comes_twice_on_the_way_has_a_share_each_time() -> None:
+    places = (PlaceOnPath("check-valve", opening=0.005), PlaceOnPath("check-valve", opening=0.001))
+    made = balance(replace(CASE, circuit=replace(CIRCUIT, places=places)))
+    assert sum(ranked.share for ranked in made.places) == pytest.approx(1.0)
+    assert [ranked.share for ranked in made.places] == pytest.approx([0.5, 0.5, 0.0])
+
+
+def test_the_callers_bore_and_opening_come_first() -> None:
+    places = (PlaceOnPath("check-valve", bore=0.02, opening=0.001), PlaceOnPath("reversing-valve"))
+    made = balance(replace(CASE, circuit=replace(CIRCUIT, places=places)))
+    found = {ranked.place.id: (ranked.place.bore, ranked.place.opening) for ranked in made.places}
+    assert found["check-valve"] == (0.02, 0.001)
+    assert found["reversing-valve"] == (0.016, 0.008)
+
+
+def test_a_piece_as_heavy_as_all_that_may_be_missing_is_followed() -> None:
+    broken = BrokenPart("pin", Measured(1.0), "steel", Measured(0.5))
+    for mass, origin in ((0.25, "found"), (0.2501, "assumed")):
+        made = balance(DebrisCase((broken,), (Fragment(Measured(mass), "steel"),), CIRCUIT))
+        assert {size.origin for size in made.sizes} == {origin}
+
+
 def test_what_was_not_given_is_assumed_and_said() -> None:
-    bare = balance(replace(CASE, circuit=replace(CIRCUIT, mass_flow=None))).assumptions
+    bare = balance(replace(CASE, circuit=replace(CIRCUIT, mass_flow=None))).notes.assumptions
     assert any("Mass flow not known" in text for text in bare)
-    given = replace(CIRCUIT, discharge=350.0, liquid=310.0, superheat=8.0)
-    full = balance(replace(CASE, circuit=given)).assumptions
+    given = replace(CIRCUIT, discharge_temperature=350.0, liquid_temperature=310.0, suction_superheat=8.0)
+    full = balance(replace(CASE, circuit=given)).notes.assumptions
     assert not any("Discharge gas" in text or "Liquid" in text or "superheat" in text for text in full)
 
 
 def test_cautions_and_sources_exist() -> None:
     made = balance(CASE)
-    assert [caution(key).id for key in made.cautions]
-    assert [source(key).id for key in made.sources]
+    assert [caution(key).id for key in made.notes.cautions]
+    assert [source(key).id for key in made.notes.sources]
 
 
 @pytest.mark.parametrize(
     ("circuit", "field"),
     [
-        (replace(CIRCUIT, evaporating=20.0), "circuit.evaporating_temperature"),
-        (replace(CIRCUIT, condensing=500.0), "circuit.condensing_temperature"),
-        (replace(CIRCUIT, discharge=300.0), "circuit.discharge_temperature"),
-        (replace(CIRCUIT, liquid=20.0), "circuit.liquid_temperature"),
-        (replace(CIRCUIT, superheat=1000.0), "circuit.suction_superheat"),
+        (replace(CIRCUIT, evaporating_temperature=20.0), "circuit.evaporating_temperature"),
+        (replace(CIRCUIT, condensing_temperature=500.0), "circuit.condensing_temperature"),
+        (replace(CIRCUIT, discharge_temperature=300.0), "circuit.discharge_temperature"),
+        (replace(CIRCUIT, liquid_temperature=20.0), "circuit.liquid_temperature"),
+        (replace(CIRCUIT, suction_superheat=1000.0), "circuit.suction_superheat"),
     ],
 )
 def test_temperatures_off_the_curves_name_their_field(circuit: DebrisCircuit, field: str) -> None:
@@ -189,13 +206,13 @@ def test_sizes_and_temperatures_that_contradict() -> None:
         balance(replace(CASE, fragments=(PIECES[1], turned)))
     assert sizes.value.fields == ("fragments.1.largest", "fragments.1.smallest")
     with pytest.raises(ConflictError) as circuit:
-        balance(replace(CASE, circuit=replace(CIRCUIT, condensing=270.0)))
+        balance(replace(CASE, circuit=replace(CIRCUIT, condensing_temperature=270.0)))
     assert circuit.value.fields[0] == "circuit.condensing_temperature"
 
 
 def test_names_are_checked() -> None:
     with pytest.raises(InputError) as empty:
-        balance(BalanceCase((), ()))
+        balance(DebrisCase((), ()))
     assert empty.value.field == "parts"
     with pytest.raises(UnknownNameError) as part:
         balance(replace(CASE, parts=(replace(SCROLL, material="mithril"),)))
@@ -204,5 +221,5 @@ def test_names_are_checked() -> None:
         balance(replace(CASE, fragments=(replace(PIECES[0], material="mithril"),)))
     assert piece.value.field == "fragments.0.material"
     with pytest.raises(UnknownNameError) as place:
-        balance(replace(CASE, circuit=replace(CIRCUIT, places=(("attic", None, None),))))
+        balance(replace(CASE, circuit=replace(CIRCUIT, places=(PlaceOnPath("attic"),))))
     assert place.value.field == "circuit.places.0.id"

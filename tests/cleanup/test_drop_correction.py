@@ -3,7 +3,8 @@
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.cleanup.drop_correction import FlowState, at_full_flow, exponents, factor, flow_state
+from witnessmark.cleanup.drop_correction import FlowState, at_full_flow, factor, flow_state
+from witnessmark.cleanup.sizing_rules import SIZING
 from witnessmark.errors import OutOfRangeError
 
 
@@ -37,8 +38,8 @@ def test_thinner_gas_drops_more_at_the_same_mass_flow() -> None:
 
 def test_a_speed_share_moves_mass_with_density() -> None:
     assert flow_state(0.5, "speed", 0.9).share == pytest.approx(0.45)
-    assert flow_state(0.5, "mass flow", 0.9).share == 0.5
-    assert flow_state(1e-308, "mass flow", 0.9).share == 0.0
+    assert flow_state(0.5, "mass-flow", 0.9).share == 0.5
+    assert flow_state(1e-308, "mass-flow", 0.9).share == 0.0
 
 
 def test_speed_and_mass_flow_agree_where_the_exponent_is_two() -> None:
@@ -46,12 +47,19 @@ def test_speed_and_mass_flow_agree_where_the_exponent_is_two() -> None:
     assert factor(flow_state(0.5, "speed", 0.9), 2.0) == pytest.approx(1 / (0.5**2 * 0.9))
 
 
-@pytest.mark.parametrize("share", [-0.01, 1.6])
+@pytest.mark.parametrize("share", [-1e-9, 1.500001])
 def test_shares_out_of_range(share: float) -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        flow_state(share, "mass flow", 1.0)
+        flow_state(share, "mass-flow", 1.0)
     assert caught.value.field == "flow_share"
 
 
 def test_the_middle_exponent_is_the_turbulent_one() -> None:
-    assert exponents() == (1.5, 1.75, 2.0)
+    assert (SIZING().flow_exponent.ends, SIZING().flow_exponent.middle) == ((1.5, 2.0), 1.75)
+
+
+def test_edges_of_shares_and_of_standstill() -> None:
+    assert flow_state(0.0, "mass-flow", 1.0).share == 0.0
+    assert flow_state(1.5, "mass-flow", 1.0).share == 1.5
+    assert flow_state(1e-6, "mass-flow", 1.0).share == 1e-6
+    assert flow_state(0.99e-6, "mass-flow", 1.0).share == 0.0

@@ -1,11 +1,9 @@
 """Limits of the drop across a suction core: table, extension, maker, penalty."""
 
-import math
-
 import pytest
+from tests.cleanup.units import PSI, kelvin
 
-from witnessmark.cleanup.drop_limits import _one_rise, drop_for_penalty, drop_limit, penalty
-from witnessmark.cleanup.tables import PSI, kelvin, table
+from witnessmark.cleanup.drop_limits import LARGEST_LIMIT, _rise_by_drop, drop_for_penalty, drop_limit, penalty
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 from witnessmark.refrigerants import saturation
@@ -17,7 +15,7 @@ def test_the_smallest_of_table_and_extension_decides() -> None:
     assert found.drop == pytest.approx(0.75 * PSI)
     assert found.source == "cleanup-temporary-table"
     assert [c.drop for c in found.candidates] == sorted(c.drop for c in found.candidates)
-    assert found.drop == min(c.drop for c in found.candidates if c.deciding)
+    assert found.drop == min(c.drop for c in found.candidates if c.decides)
     assert any(c.source == "cleanup-equal-penalty" and c.drop > found.drop for c in found.candidates)
 
 
@@ -52,14 +50,14 @@ def test_a_refrigerant_without_a_table_takes_the_loss_of_those_with_one() -> Non
 
 def test_below_the_table_the_extension_alone_stands() -> None:
     found = drop_limit("R-404A", kelvin(-50), "temporary")
-    assert {c.source for c in found.candidates if c.deciding} >= {"cleanup-equal-penalty"}
+    assert {c.source for c in found.candidates if c.decides} >= {"cleanup-equal-penalty"}
     assert "cleanup-temporary-table" not in {c.source for c in found.candidates}
     assert found.drop <= drop_for_penalty("R-404A", kelvin(-50), 6 / 1.8)
 
 
 def test_advice_does_not_decide() -> None:
     found = drop_limit("R-410A", kelvin(40), "temporary")
-    advice = [c for c in found.candidates if not c.deciding]
+    advice = [c for c in found.candidates if not c.decides]
     assert [c.source for c in advice] == ["cleanup-two-psi"]
     assert advice[0].drop < found.drop
 
@@ -77,39 +75,62 @@ def test_above_the_printed_range_nothing_printed_applies() -> None:
 def test_the_maker_overrides_and_stricter_sources_stay_in_sight() -> None:
     found = drop_limit("R-22", kelvin(40), "temporary", maker=70e3)
     assert (found.drop, found.source, found.maker_overrides) == (70e3, "maker-limit", True)
-    assert any(c.deciding and c.drop < 70e3 for c in found.candidates)
+    assert any(c.decides and c.drop < 70e3 for c in found.candidates)
 
 
-@pytest.mark.parametrize("maker", [0.0, -1.0, 4e5])
+@pytest.mark.parametrize("maker", [0.0, -1.0, LARGEST_LIMIT + 1])
 def test_a_makers_limit_in_the_wrong_unit_is_refused(maker: float) -> None:
     with pytest.raises(OutOfRangeError) as caught:
         drop_limit("R-22", 277.0, "temporary", maker)
-    assert caught.value.field == "maker_limits.suction_drop"
+    assert caught.value.field == "maker"
+
+
+def test_the_largest_limit_of_a_maker_is_taken() -> None:
+    assert drop_limit("R-22", 277.0, "temporary", LARGEST_LIMIT).drop == LARGEST_LIMIT == 3e5
+
+
+def test_a_makers_limit_is_looser_only_where_a_deciding_source_is_stricter() -> None:
+    strictest = drop_limit("R-22", 277.0, "temporary").drop
+    assert drop_limit("R-22", 277.0, "temporary", strictest * 1.001).maker_is_looser
+    assert not drop_limit("R-22", 277.0, "temporary", strictest).maker_is_looser
+    assert not drop_limit("R-22", 277.0, "temporary").maker_is_looser
+
+
+@pytest.mark.parametrize(("fahrenheit", "printed"), [(-40, 0.75), (-20, 0.75), (10, 2.0), (32, 6.0), (55, 6.0)])
+def test_both_ends_of_a_printed_range_belong_to_it(fahrenheit: float, printed: float) -> None:
+    found = drop_limit("R-134a", kelvin(fahrenheit), "temporary").candidates
+    assert any(c.drop == pytest.approx(printed * PSI) for c in found if c.source == "cleanup-temporary-table")
+
+
+def test_points_end_at_the_last_temperature_of_their_table() -> None:
+    at, beyond = (drop_limit("R-134a", kelvin(f), "permanent").candidates for f in (54.999, 55.001))
+    assert any(c.source == "cleanup-drier-table-memory" and c.drop == pytest.approx(2 * PSI) for c in at)
+    assert not any(c.source == "cleanup-drier-table-memory" for c in beyond)
 
 
 def test_a_makers_limit_above_the_suction_pressure_is_refused() -> None:
     with pytest.raises(InputError) as caught:
         drop_limit("R-123", 270.0, "temporary", maker=1e5)
-    assert caught.value.field == "maker_limits.suction_drop"
+    assert caught.value.field == "maker"
 
 
 def test_printed_figures_mean_nothing_where_half_the_pressure_would_go() -> None:
     found = drop_limit("R-123", 255.0, "temporary")
     assert all(c.drop < saturation.dew_pressure("R-123", 255.0) / 2 for c in found.candidates)
-    assert found.rise.source == "cleanup-one-kelvin"
+    assert found.rise_over_new.source == "cleanup-one-kelvin"
 
 
 def test_rise_over_the_new_core_is_one_kelvin_or_five_psi() -> None:
     """One kelvin of R-410A is under 5 psi, one kelvin of R-744 is over it."""
-    assert drop_limit("R-410A", 277.0, "temporary").rise.penalty == 1.0
-    carbon = drop_limit("R-744", 277.0, "temporary").rise
+    assert drop_limit("R-410A", 277.0, "temporary").rise_over_new.penalty == 1.0
+    carbon = drop_limit("R-744", 277.0, "temporary").rise_over_new
     assert carbon.drop == pytest.approx(5 * PSI)
+    assert carbon.penalty is not None
     assert 0 < carbon.penalty < 1
 
 
 def test_rise_in_psi_has_no_penalty_where_the_pressure_is_too_low_for_it() -> None:
-    row = table("drop_limits")["rise"][1]
-    assert math.isinf(_one_rise("R-123", 255.0, row).penalty)
+    assert _rise_by_drop("R-123", 255.0).penalty is None
 
 
 def test_penalty_and_drop_are_each_others_inverse() -> None:

@@ -4,18 +4,22 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from tests.cleanup.logs import PSI, START, clean_log, log
+from tests.cleanup.logs import START, clean_log, log
+from tests.cleanup.units import PSI
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.drop_limits import penalty
 from witnessmark.cleanup.filter_log import judge_log
-from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.cleanup.log_readings import FilterReading
+from witnessmark.cleanup.maker_limits import MakerLimits
+from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
 
 
 def test_readings_are_judged_in_order_of_time() -> None:
     case = log([(24, 1.0, 3.0), (0, 1.0, 1.0), (12, 1.0, 2.0)], first={"new_core": False})
     made = judge_log(case)
-    assert [r.prepared.position for r in made.readings] == [1, 2, 0]
+    assert [r.corrected.position for r in made.readings] == [1, 2, 0]
     assert made.trend is not None
     assert made.trend.rise_per_day.value == pytest.approx(2 * PSI, rel=1e-6)
     assert made.trend.readings == 3
@@ -24,34 +28,34 @@ def test_readings_are_judged_in_order_of_time() -> None:
 def test_penalty_stands_beside_the_drop() -> None:
     made = judge_log(log([(0, 0.6, 1.2)]))
     reading = made.readings[0]
-    assert reading.prepared.full is not None
-    assert reading.penalty_high == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.high))
-    assert reading.penalty_low == pytest.approx(penalty("R-410A", 277.6, reading.prepared.full.low))
+    assert reading.corrected.full is not None
+    assert reading.penalty_high == pytest.approx(penalty("R-410A", 277.6, reading.corrected.full.high))
+    assert reading.penalty_low == pytest.approx(penalty("R-410A", 277.6, reading.corrected.full.low))
 
 
 def test_a_drop_of_all_the_suction_pressure_has_no_penalty() -> None:
     made = judge_log(log([(0, 0.4, 30.0)]))
     assert made.readings[0].penalty_high is None
-    assert made.readings[0].place == "over"
+    assert made.readings[0].against_limit == "over"
 
 
 def test_the_crossing_is_dated_on_the_clock_of_the_site() -> None:
     made = judge_log(log([(0, 1.0, 1.0), (12, 1.0, 2.0), (24, 1.0, 3.0)]))
     assert made.trend is not None
-    assert made.trend.expected is not None
+    assert made.trend.limit_expected is not None
     hours = (made.working_limit.drop / PSI - 1.0) * 12
-    assert made.trend.expected - START == timedelta(seconds=round(hours * 3600))
-    assert made.trend.expected.utcoffset() == timedelta(hours=2)
-    assert made.trend.earliest is not None
-    assert made.trend.latest is not None
-    assert made.trend.earliest < made.trend.expected < made.trend.latest
+    assert made.trend.limit_expected - START == timedelta(seconds=round(hours * 3600))
+    assert made.trend.limit_expected.utcoffset() == timedelta(hours=2)
+    assert made.trend.limit_earliest is not None
+    assert made.trend.limit_latest is not None
+    assert made.trend.limit_earliest < made.trend.limit_expected < made.trend.limit_latest
 
 
 def test_no_trend_from_one_reading_and_no_date_years_ahead() -> None:
     assert judge_log(log([(0, 1.0, 1.0)])).trend is None
     slow = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.001)]))
     assert slow.trend is not None
-    assert slow.trend.expected is None
+    assert slow.trend.limit_expected is None
 
 
 def test_next_check_is_counted_from_the_last_reading() -> None:
@@ -61,27 +65,27 @@ def test_next_check_is_counted_from_the_last_reading() -> None:
 
 
 def test_assumptions_say_what_was_not_read() -> None:
-    bare = judge_log(replace(log([(0, 1.0, 1.0)]), superheat=None)).assumptions
+    bare = judge_log(replace(log([(0, 1.0, 1.0)]), suction_superheat=None)).notes.assumptions
     assert any("density taken as at full flow" in text for text in bare)
     assert any("superheat" in text for text in bare)
-    case = log([(0, 1.0, 1.0)], first={"evaporating": 276.0})
-    full = judge_log(case).assumptions
+    case = log([(0, 1.0, 1.0)], first={"evaporating_temperature": 276.0})
+    full = judge_log(case).notes.assumptions
     assert not any("density taken as at full flow" in text for text in full)
 
 
 def test_a_clock_time_that_comes_twice_is_noted() -> None:
     case = log([(0, 1.0, 1.0)])
     twice = replace(case.readings[0], at=datetime.fromisoformat("2026-10-25T02:30"))
-    assert any("twice" in text for text in judge_log(replace(case, readings=(twice,))).assumptions)
+    assert any("twice" in text for text in judge_log(replace(case, readings=(twice,))).notes.assumptions)
 
 
 def test_cautions_and_sources_exist() -> None:
     torn = judge_log(log([(0, 1.0, 4.0), (12, 1.0, 2.0)]))
-    assert "fragments-may-remain" in torn.cautions
+    assert "fragments-may-remain" in torn.notes.cautions
     acid = judge_log(log([(0, 1.0, 1.0)], first={"acid_test": "positive"}))
-    assert "burnout-oil-acid" in acid.cautions
-    assert [caution(key).id for made in (torn, acid) for key in made.cautions]
-    assert [source(key).id for key in torn.sources]
+    assert "burnout-oil-acid" in acid.notes.cautions
+    assert [caution(key).id for made in (torn, acid) for key in made.notes.cautions]
+    assert [source(key).id for key in torn.notes.sources]
 
 
 def test_errors() -> None:
@@ -98,3 +102,31 @@ def test_errors() -> None:
     with pytest.raises(InputError) as gap:
         judge_log(replace(case, readings=(skipped,)))
     assert gap.value.field == "readings.0.at"
+
+
+def test_a_looser_limit_of_the_maker_is_warned_of() -> None:
+    for drop, warned in ((2e5, True), (1e4, False)):
+        made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=drop)))
+        assert ("maker-limit-looser" in made.notes.cautions) is warned
+
+
+def test_a_limit_of_the_maker_that_cannot_be_names_itself() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=1e9)))
+    assert caught.value.field == "maker_limits.suction_drop"
+
+
+def test_pressures_from_one_gauge_are_said() -> None:
+    reading = FilterReading(START, inlet_pressure=Measured(9e5), outlet_pressure=Measured(8.9e5))
+    made = judge_log(log([(0, 1.0, 1.0)], readings=(reading,)))
+    assert any("one gauge" in text for text in made.notes.assumptions)
+    assert not any("density taken as at full flow" in text for text in made.notes.assumptions)
+
+
+@pytest.mark.parametrize(("days", "dated"), [(89.9, True), (90.1, False)])
+def test_a_crossing_more_than_ninety_days_ahead_is_not_dated(days: float, dated: bool) -> None:  # noqa: FBT001
+    """1 psi at the start; the working limit is the allowed rise above it, reached after so many days."""
+    rise = judge_log(log([(0, 1.0, 1.0)])).drop_limit.rise_over_new.drop / PSI
+    made = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.0 + rise / days)]))
+    assert made.trend is not None
+    assert (made.trend.limit_expected is not None) is dated

@@ -1,13 +1,14 @@
 """Flow capacity of filters: the drop carried from the rating to the case, and the count."""
 
 import pytest
+from tests.cleanup.units import PSI
 
-from witnessmark.cleanup.filters import Rating, fit, liquid_density, liquid_limit, need, suction_density
-from witnessmark.cleanup.tables import PSI
-from witnessmark.errors import OutOfRangeError
-from witnessmark.refrigerants import saturation, states
+from witnessmark.cleanup.filters import RatedFilter, Rating, fit, liquid_limit, need, rating
+from witnessmark.cleanup.line_states import liquid_density, suction_density
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation
 
-RATING = Rating("suction", mass_flow=0.1, drop=10e3, density=20.0)
+RATING = Rating(mass_flow=0.1, drop=10e3, density=20.0)
 
 
 def test_at_the_rated_state_the_drop_is_the_rated_one() -> None:
@@ -41,7 +42,7 @@ def test_the_count_brings_the_drop_under_the_starting_share() -> None:
 def test_a_single_filter_of_the_needed_rating_just_does() -> None:
     wanted = need("suction", 0.5, 15.0, 20e3)
     needed = fit(wanted, RATING).needed_rated_flow
-    alone = fit(wanted, Rating("suction", needed, 10e3, 20.0))
+    alone = fit(wanted, Rating(needed, 10e3, 20.0))
     assert alone.drop_high == pytest.approx(wanted.start_drop)
     assert alone.count == 1
 
@@ -50,32 +51,15 @@ def test_too_small_a_filter_is_no_plan() -> None:
     assert fit(need("suction", 10.0, 20.0, 1e3), RATING).count is None
 
 
-@pytest.mark.parametrize("rating", [Rating("suction", 0.0, 1e3, 20.0), Rating("suction", 0.1, 0.0, 20.0)])
-def test_ratings_must_be_positive(rating: Rating) -> None:
+@pytest.mark.parametrize("rated", [Rating(0.0, 1e3, 20.0), Rating(0.1, 0.0, 20.0)])
+def test_ratings_must_be_positive(rated: Rating) -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        fit(need("suction", 0.1, 20.0, 40e3), rating, position=2)
+        fit(need("suction", 0.1, 20.0, 40e3), rated, position=2)
     assert caught.value.field == "filters.2"
 
 
 def test_volume_flow_is_mass_flow_over_density() -> None:
     assert need("suction", 0.3, 15.0, 1e4).volume_flow == pytest.approx(0.02)
-
-
-def test_suction_density_falls_with_superheat() -> None:
-    pressure = float(saturation.dew_pressure("R-404A", 250.0))
-    saturated = states.saturated_vapour("R-404A", pressure).density
-    assert suction_density("R-404A", 250.0, 0.0) == pytest.approx(saturated)
-    assert suction_density("R-404A", 250.0, 20.0) < saturated
-    with pytest.raises(OutOfRangeError) as caught:
-        suction_density("R-404A", 20.0, 5.0)
-    assert caught.value.field == "evaporating_temperature"
-
-
-def test_liquid_density_names_its_field() -> None:
-    assert liquid_density("R-22", 303.15) > 1000
-    with pytest.raises(OutOfRangeError) as caught:
-        liquid_density("R-22", 900.0)
-    assert caught.value.field == "liquid_temperature"
 
 
 def test_the_liquid_limit_is_flash_or_print_whichever_is_smaller() -> None:
@@ -90,3 +74,44 @@ def test_the_liquid_limit_is_flash_or_print_whichever_is_smaller() -> None:
     with pytest.raises(OutOfRangeError) as caught:
         liquid_limit("R-22", 900.0)
     assert caught.value.field == "liquid_temperature"
+
+
+def test_twenty_in_parallel_are_the_most() -> None:
+    """At n = 2 and the same density n filters bring the drop down by n²."""
+    rated = Rating(0.1, drop=10e3, density=20.0)
+    assert fit(need("suction", 0.1 * 20, 20.0, 20e3), rated).count == 20
+    assert fit(need("suction", 0.1 * 20.01, 20.0, 20e3), rated).count is None
+
+
+def test_a_suction_filter_is_rated_at_the_temperatures_of_the_circuit_unless_it_has_its_own() -> None:
+    circuits = rating(RatedFilter("suction", 1e4, mass_flow=0.1), "R-22", 275.0, 308.0)
+    own = rating(RatedFilter("suction", 1e4, mass_flow=0.1, evaporating_temperature=280.0), "R-22", 275.0, 308.0)
+    other = rating(RatedFilter("suction", 1e4, mass_flow=0.1, refrigerant="R-134a"), "R-22", 275.0, 308.0)
+    assert circuits == Rating(0.1, 1e4, suction_density("R-22", 275.0, 0.0))
+    assert own.density == suction_density("R-22", 280.0, 0.0)
+    assert other.density == suction_density("R-134a", 275.0, 0.0)
+
+
+def test_a_liquid_filter_is_rated_as_the_standard_says_unless_it_has_its_own_temperatures() -> None:
+    """AHRI 710: 86 degF liquid."""
+    assert rating(RatedFilter("liquid", 1e4, mass_flow=0.1), "R-22", 275.0, None).density == liquid_density(
+        "R-22", 303.15
+    )
+    own = RatedFilter("liquid", 1e4, mass_flow=0.1, liquid_temperature=310.0)
+    assert rating(own, "R-22", 275.0, None).density == liquid_density("R-22", 310.0)
+
+
+def test_a_capacity_needs_a_liquid_temperature() -> None:
+    with pytest.raises(InputError) as caught:
+        rating(RatedFilter("suction", 1e4, capacity=1e4), "R-22", 275.0, None)
+    assert caught.value.field == "liquid_temperature"
+
+
+@pytest.mark.parametrize("figures", [{}, {"mass_flow": 0.1, "capacity": 1e4}])
+def test_a_rating_is_a_flow_or_a_capacity(figures: dict[str, float]) -> None:
+    with pytest.raises(InputError):
+        RatedFilter("suction", 1e4, **figures)  # type: ignore[arg-type]
+
+
+def test_the_makers_limit_of_a_liquid_drier_stands_alone() -> None:
+    assert liquid_limit("R-410A", 303.15, maker=50e3) == (50e3, "maker-limit")

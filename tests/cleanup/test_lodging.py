@@ -1,24 +1,23 @@
 """Where one size stops."""
 
-from typing import get_args
-
 import pytest
 
-from witnessmark.cleanup.components import Plant
-from witnessmark.cleanup.lodging import Held, Place, SizeClass, Stream, carry_band, place, place_ids, usual_path, walk
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.debris_rules import DEBRIS, Lodging, Place, PlaceLine
+from witnessmark.cleanup.lodging import FragmentSize, Stream, carry_band, follow
 
 GAS = Stream(100.0, (10e-6, 16e-6), 0.1)
-STREAMS = {"discharge": GAS, "suction": GAS, "liquid": Stream(1000.0, (80e-6, 300e-6), 0.1)}
-GRAIN = SizeClass(3e-3, 2e-3, 5e-3, 7200.0, 1.0, "found")
+STREAMS: dict[PlaceLine, Stream] = {"discharge": GAS, "suction": GAS, "liquid": Stream(1000.0, (80e-6, 300e-6), 0.1)}
+GRAIN = FragmentSize(3e-3, 2e-3, 5e-3, 7200.0, 1.0, "found")
 
 
 def at(bore: float | None, opening: float | None) -> Place:
-    return Place("here", "Here", "discharge", bore, opening, "look", "cleanup-estimate")
+    return Place(
+        id="here", name="Here", line="discharge", bore=bore, opening=opening, look="look", source="cleanup-estimate"
+    )
 
 
 @pytest.mark.parametrize(
-    ("bore", "opening", "held"),
+    ("bore", "opening", "lodging"),
     [
         (0.01, 0.002, "cannot pass"),
         (0.01, 0.004, "may pass lengthwise"),
@@ -28,29 +27,32 @@ def at(bore: float | None, opening: float | None) -> Place:
         (0.025, None, "may settle"),
         (None, None, "passes"),
         (None, 0.004, "may pass lengthwise"),
+        (None, 0.005, "may pass lengthwise"),  # the largest dimension itself
+        (None, 0.0050001, "passes"),
+        (None, 0.0020001, "may pass lengthwise"),
     ],
 )
-def test_how_a_place_holds_a_grain(bore: float | None, opening: float | None, held: Held) -> None:
-    (passage,) = walk(GRAIN, [at(bore, opening)], STREAMS)
-    assert passage.held == held
-    assert passage.stays == table("debris")["stay"][held]
+def test_how_a_place_holds_a_grain(bore: float | None, opening: float | None, lodging: Lodging) -> None:
+    (passage,) = follow(GRAIN, [at(bore, opening)], STREAMS)
+    assert passage.lodging == lodging
+    assert passage.stays == DEBRIS().stay.value[lodging]
 
 
 def test_without_a_flow_only_gaps_decide() -> None:
-    still = {"discharge": Stream(100.0, (10e-6, 16e-6), None)}
-    (passage,) = walk(GRAIN, [at(0.15, None)], still)
-    assert (passage.held, passage.velocity) == ("passes", None)
+    still: dict[PlaceLine, Stream] = {"discharge": Stream(100.0, (10e-6, 16e-6), None)}
+    (passage,) = follow(GRAIN, [at(0.15, None)], still)
+    assert (passage.lodging, passage.velocity) == ("passes", None)
 
 
 def test_what_stays_is_taken_from_what_arrives() -> None:
     places = [at(0.15, None), at(0.15, None), at(0.01, 0.001), at(0.15, None)]
-    stays = [passage.stays for passage in walk(GRAIN, places, STREAMS)]
+    stays = [passage.stays for passage in follow(GRAIN, places, STREAMS)]
     assert stays == pytest.approx([0.8, 0.16, 0.04, 0.0])
 
 
 def test_some_never_leaves_the_shell() -> None:
-    (passage,) = walk(GRAIN, [place("shell")], STREAMS)
-    assert passage.stays == table("debris")["stay"]["shell"]
+    (passage,) = follow(GRAIN, [DEBRIS().place["shell"]], STREAMS)
+    assert passage.stays == DEBRIS().stay.shell == 0.3
     assert passage.carry_low is None
 
 
@@ -61,17 +63,3 @@ def test_velocity_is_flow_over_area() -> None:
 def test_the_carry_band_runs_from_flake_to_grain() -> None:
     low, high = carry_band(GRAIN, GAS)
     assert 0 < low < high
-
-
-def test_the_callers_bore_and_opening_come_first() -> None:
-    own = place("check-valve", bore=0.02, opening=0.001)
-    usual = place("check-valve")
-    assert (own.bore, own.opening) == (0.02, 0.001)
-    assert (usual.bore, usual.opening) == (0.016, 0.003)
-
-
-@pytest.mark.parametrize("plant", get_args(Plant))
-def test_paths_begin_in_the_shell_and_end_in_the_new_compressor(plant: str) -> None:
-    path = usual_path(plant)
-    assert (path[0], path[-1]) == ("shell", "new-compressor")
-    assert set(path) <= set(place_ids())

@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from tests.cleanup.logs import PSI, Row, log
+from tests.cleanup.logs import Row, log
+from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.filter_log import judge_log
 from witnessmark.cleanup.log_faults import _significance, zero_offset
-from witnessmark.cleanup.log_readings import FilterLogCase, prepare
+from witnessmark.cleanup.log_readings import FilterLogCase, correct
 
 
 def found(case: FilterLogCase) -> list[str]:
@@ -25,7 +26,7 @@ def test_offset_at_zero_flow_is_found_and_taken_off() -> None:
     made = judge_log(case)
     assert [fault.id for fault in made.faults] == ["gauge-offset"]
     assert made.faults[0].readings == (0, 1)
-    assert made.readings[2].prepared.drop.value == pytest.approx(2.0 * PSI)
+    assert made.readings[2].corrected.drop.value == pytest.approx(2.0 * PSI)
 
 
 def test_a_zero_that_reads_zero_is_no_offset() -> None:
@@ -75,7 +76,7 @@ def test_torn_core(rows: Sequence[Row], torn: bool) -> None:  # noqa: FBT001
 
 def test_a_fall_beyond_doubt_but_small_is_no_fault() -> None:
     case = log([(0, 1.0, 4.0), (12, 1.0, 3.5)])
-    sharp = tuple(replace(r, drop=Measured(r.drop.value, 50.0)) for r in case.readings)
+    sharp = tuple(replace(r, drop=Measured(r.measured_drop.value, 50.0)) for r in case.readings)
     assert found(replace(case, readings=sharp)) == []
 
 
@@ -88,7 +89,7 @@ def test_a_new_core_may_drop_less() -> None:
 def constant(offset: float, width: float = 200.0) -> FilterLogCase:
     rows = [(h, s, s**1.75 * 3.0 + offset) for h, s in ((0, 1.0), (2, 0.5), (4, 0.9), (6, 0.45), (8, 1.0), (10, 0.6))]
     case = log(rows)
-    return replace(case, readings=tuple(replace(r, drop=Measured(r.drop.value, width)) for r in case.readings))
+    return replace(case, readings=tuple(replace(r, drop=Measured(r.measured_drop.value, width)) for r in case.readings))
 
 
 def test_a_constant_offset_shows_at_different_flows() -> None:
@@ -108,7 +109,7 @@ def test_a_log_that_cannot_tell_flow_from_time_claims_nothing() -> None:
     case = log(rows)
     same = tuple(replace(r, flow_share=s) for r, s in zip(case.readings, (1.0, 1.0, 0.5, 0.5), strict=True))
     first = case.readings[0].at
-    twice = [prepare(replace(case, readings=same), i, first, first, Measured(0.0)) for i in range(4)]
+    twice = [correct(replace(case, readings=same), i, first, first, Measured(0.0)) for i in range(4)]
     assert _significance(twice, 2.0) == 0.0
 
 

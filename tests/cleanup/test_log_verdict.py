@@ -5,11 +5,15 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from tests.cleanup.logs import PSI, Row, clean_log, log
+from tests.cleanup.logs import Row, clean_log, log
+from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup.drop_correction import FullFlowDrop
 from witnessmark.cleanup.filter_log import FilterLog, judge_log
 from witnessmark.cleanup.log_readings import FilterLogCase
+from witnessmark.cleanup.log_verdict import against
+from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.errors import InputError, OutOfRangeError
 
 FLAT: list[Row] = [(0, 1.0, 1.2), (6, 1.0, 1.25), (13, 0.9, 1.0), (24, 1.0, 1.25), (48, 1.0, 1.23)]
@@ -27,24 +31,24 @@ def verdict(case: FilterLogCase) -> str:
 
 def test_new_core_plus_allowed_rise_is_the_working_limit() -> None:
     made = judge_log(log([(0, 1.0, 1.0)]))
-    assert made.working_limit.drop == pytest.approx(1.0 * PSI + made.limit.rise.drop)
+    assert made.working_limit.drop == pytest.approx(1.0 * PSI + made.drop_limit.rise_over_new.drop)
     assert made.working_limit.source == "cleanup-one-kelvin"
 
 
 def test_a_core_that_starts_high_meets_the_absolute_limit_first() -> None:
     made = judge_log(log([(0, 1.0, 11.0)]))
-    assert made.working_limit.drop == made.limit.drop
+    assert made.working_limit.drop == made.drop_limit.drop
 
 
-@pytest.mark.parametrize("changes", [{"first": {"new_core": False}}, {"maker_drop": 50e3}])
+@pytest.mark.parametrize("changes", [{"first": {"new_core": False}}, {"maker_limits": MakerLimits(suction_drop=50e3)}])
 def test_without_a_new_core_or_with_a_makers_limit_the_absolute_limit_stands(changes: dict[str, object]) -> None:
     made = judge_log(log([(0, 1.0, 1.0)], **changes))
-    assert made.working_limit.drop == made.limit.drop
+    assert made.working_limit.drop == made.drop_limit.drop
 
 
 def test_a_new_core_that_could_not_be_judged_gives_no_start() -> None:
     made = judge_log(log([(0, 0.2, 0.1), (1, 1.0, 1.0)]))
-    assert made.working_limit.drop == made.limit.drop
+    assert made.working_limit.drop == made.drop_limit.drop
 
 
 def test_over_the_limit_is_change() -> None:
@@ -57,14 +61,14 @@ def test_over_the_limit_is_change() -> None:
 def test_most_likely_over_is_change_too() -> None:
     """At 50 % flow 1.7 psi stand for 4.8 to 6.8 psi: the limit of 5.05 lies between, the middle is over."""
     made = judge_log(log([(0, 1.0, 1.0), (24, 0.5, 1.7)]))
-    assert made.readings[1].place == "about at"
+    assert made.readings[1].against_limit == "about at"
     assert made.decision.verdict == "change"
     assert "most likely" in made.decision.reasons[0]
 
 
 def test_most_likely_under_is_keep_with_a_warning() -> None:
     made = judge_log(log([(0, 1.0, 1.0), (24, 0.5, 1.3)]))
-    assert made.readings[1].place == "about at"
+    assert made.readings[1].against_limit == "about at"
     assert made.decision.verdict == "keep"
     assert "read again at full flow" in made.decision.reasons[0]
 
@@ -104,7 +108,7 @@ def test_a_well_known_flat_drop_may_wait_two_weeks() -> None:
 
 def test_a_falling_drop_within_its_uncertainty_may_wait_two_weeks() -> None:
     case = clean_log([(24.0 * day, 1.0, 1.3 - 0.01 * day) for day in range(12)])
-    exact = tuple(replace(r, drop=Measured(r.drop.value, 1.0)) for r in case.readings)
+    exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 1.0)) for r in case.readings)
     made = judge_log(replace(case, readings=exact))
     assert made.decision.verdict == "clean"
     assert made.decision.wait == timedelta(days=14)
@@ -113,7 +117,7 @@ def test_a_falling_drop_within_its_uncertainty_may_wait_two_weeks() -> None:
 def test_a_drop_that_grows_to_its_limit_within_two_weeks_is_not_flat() -> None:
     """0.35 psi a day, read within 0.02 psi: 7 % of the limit a day, and a third of the room is gone already."""
     case = clean_log([(24.0 * day, 1.0, 1.0 + 0.35 * day) for day in range(6)])
-    exact = tuple(replace(r, drop=Measured(r.drop.value, 150.0)) for r in case.readings)
+    exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 150.0)) for r in case.readings)
     made = judge_log(replace(case, readings=exact))
     assert made.trend is not None
     assert made.trend.rise_per_day.value < 0.1 * made.working_limit.drop
@@ -148,7 +152,7 @@ def test_an_acid_number_is_called_over_only_where_its_uncertainty_allows(acid: M
     made = judge_log(sample(clean_log(FLAT), 4, acid_test=None, acid_number=acid))
     assert any(words in reason for reason in made.decision.reasons)
     assert made.clean.two_samples_without_acid is (False if words == "is over" else None)
-    assert "burnout-oil-acid" in made.cautions
+    assert "burnout-oil-acid" in made.notes.cautions
 
 
 def test_one_sample_is_not_two() -> None:
@@ -196,8 +200,8 @@ def test_the_next_look_is_half_way_to_the_earliest_crossing() -> None:
     rows: list[Row] = [(0, 1.0, 1.0), (12, 1.0, 2.0), (24, 1.0, 3.0)]
     made = judge_log(log(rows))
     assert made.trend is not None
-    assert made.trend.earliest is not None
-    left = (made.trend.earliest - made.readings[-1].local).total_seconds() / 3600
+    assert made.trend.limit_earliest is not None
+    left = (made.trend.limit_earliest - made.readings[-1].local).total_seconds() / 3600
     assert next_look(rows) == pytest.approx(left / 2, abs=0.02)
 
 
@@ -219,3 +223,22 @@ def test_samples_out_of_range_name_their_reading(name: str, value: object) -> No
     with pytest.raises(OutOfRangeError) as caught:
         judge_log(sample(log(FLAT), 3, **{name: value}))
     assert caught.value.field == f"readings.3.{name}"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "standing"),
+    [(1.0, 2.0, "about at"), (2.0, 3.0, "about at"), (2.0001, 3.0, "over"), (1.0, 1.9999, "below")],
+)
+def test_an_interval_that_touches_the_limit_is_about_at_it(low: float, high: float, standing: str) -> None:
+    assert against(FullFlowDrop(Measured((low + high) / 2), low, high), 2.0) == standing
+
+
+@pytest.mark.parametrize(("readings", "hours", "known"), [(3, 12.0, True), (2, 12.0, False), (3, 11.99, False)])
+def test_it_takes_three_readings_in_twelve_hours_to_call_a_drop_flat(
+    readings: int,
+    hours: float,
+    known: bool,  # noqa: FBT001
+) -> None:
+    rows = [(hours * n / (readings - 1), 1.0, 1.2) for n in range(readings)]
+    exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 1.0)) for r in log(rows).readings)
+    assert (judge_log(log(rows, readings=exact)).clean.drop_flat_and_below is not None) is known

@@ -28,6 +28,12 @@ def test_more_than_a_plan_of_changes_is_no_answer_but_the_series_is_shown() -> N
     assert found.residual > 0.01
 
 
+def test_the_last_change_that_is_still_a_plan() -> None:
+    """Half drains each time: 2^-12 is reached by twelve changes, a little less by thirteen."""
+    assert changes_needed(1.0, 0.5, 2.0**-12) == 12
+    assert changes_needed(1.0, 0.5, 2.0**-12 * 0.999) is None
+
+
 @pytest.mark.parametrize("share", [0.0, -0.1, 1.1])
 def test_the_drained_share_must_be_a_share(share: float) -> None:
     with pytest.raises(OutOfRangeError):

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from witnessmark.cleanup.particles import GRAVITY, Fluid, drag_coefficient, equal_volume_diameter, settling_velocity
+from witnessmark.cleanup.particles import Fluid, drag_coefficient, equal_volume_diameter, settling_velocity
 
 WATER = Fluid(998.2, 1.002e-3)
 
@@ -15,7 +15,7 @@ def test_weight_and_drag_balance_at_the_settling_velocity() -> None:
     reynolds = WATER.density * velocity * diameter / WATER.viscosity
     area, volume = math.pi * diameter**2 / 4, math.pi * diameter**3 / 6
     drag = drag_coefficient(reynolds, 0.8) * area * WATER.density * velocity**2 / 2
-    assert drag == pytest.approx((density - WATER.density) * volume * GRAVITY, rel=1e-6)
+    assert drag == pytest.approx((density - WATER.density) * volume * 9.80665, rel=1e-6)
 
 
 def test_what_floats_does_not_settle() -> None:

@@ -5,8 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from witnessmark.cleanup.schedule import checks, instant, is_twofold, zone
-from witnessmark.cleanup.tables import table
-from witnessmark.cleanup.turnover import Turnover
+from witnessmark.cleanup.turnover import CircuitFlow, Turnover
 from witnessmark.errors import InputError, UnknownNameError
 
 START = datetime(2026, 6, 1, 8, tzinfo=UTC)
@@ -17,7 +16,7 @@ def test_without_turnover_the_printed_intervals_stand() -> None:
     found = checks(START, MADRID, 2, None)
     hours = [check.elapsed / 3600 for check in found]
     assert hours == [0, 1, 2, 8, 12, 24, 48, 72, 336]
-    assert {check.wins for check in found} == {"printed interval"}
+    assert {check.basis for check in found} == {"printed interval"}
 
 
 def test_grades_choose_the_checks() -> None:
@@ -28,30 +27,30 @@ def test_grades_choose_the_checks() -> None:
 
 
 def test_physics_wins_where_it_is_earlier_and_says_so() -> None:
-    turn = Turnover(charge_time=600.0, oil_time=1500.0, mass_flow=0.1, mass_flow_from="given")
+    turn = Turnover(charge_time=600.0, oil_time=1500.0, flow=CircuitFlow(0.1))
     found = {check.id: check for check in checks(START, MADRID, 2, turn)}
     first = found["first-drop-by-turnover"]
     assert first.elapsed == pytest.approx(1800.0)
-    assert first.wins == "turnover of the charge"
+    assert first.basis == "turnover of the charge"
     assert "first came earlier" in found["first-drop"].why
     assert found["first-oil-by-turnover"].elapsed == pytest.approx(4500.0)
 
 
 def test_print_wins_where_it_is_earlier() -> None:
-    slow = Turnover(charge_time=3600.0, oil_time=90_000.0, mass_flow=0.1, mass_flow_from="given")
+    slow = Turnover(charge_time=3600.0, oil_time=90_000.0, flow=CircuitFlow(0.1))
     found = {check.id for check in checks(START, MADRID, 2, slow)}
     assert not {key for key in found if key.endswith("-by-turnover")}
 
 
 def test_physics_waits_until_the_circuit_runs_steadily() -> None:
-    fast = Turnover(charge_time=20.0, oil_time=None, mass_flow=1.0, mass_flow_from="given")
+    fast = Turnover(charge_time=20.0, oil_time=None, flow=CircuitFlow(1.0))
     first = next(c for c in checks(START, MADRID, 1, fast) if c.id == "first-drop-by-turnover")
-    assert first.elapsed == table("intervals")["shortest"]["minutes"] * 60
+    assert first.elapsed == 600
     assert "not before" in first.why
 
 
 def test_checks_stand_in_order_of_time() -> None:
-    turn = Turnover(charge_time=900.0, oil_time=2000.0, mass_flow=0.1, mass_flow_from="given")
+    turn = Turnover(charge_time=900.0, oil_time=2000.0, flow=CircuitFlow(0.1))
     times = [check.at for check in checks(START, MADRID, 3, turn)]
     assert times == sorted(times)
 

@@ -1,40 +1,41 @@
 """The contamination score: points, lowest grades, what was not looked at."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.cleanup.severity import Signs, severity
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.maker_limits import MakerLimits
+from witnessmark.cleanup.severity import SEVERITY, Burn, Debris, Deposit, Signs, Smell, severity
 from witnessmark.errors import ConflictError, OutOfRangeError, UnknownNameError
+from witnessmark.vocabulary import words
 
 CLEAN = Signs(
-    "POE",
     acid_number=Measured(0.01),
     acid_test="negative",
     colour=Measured(1.0),
     smell="none",
     burn="none",
-    repeated=False,
+    repeated_failure=False,
 )
 
 
 def test_clear_oil_without_acid_is_mechanical_only() -> None:
-    found = severity(CLEAN)
+    found = severity("POE", CLEAN)
     assert (found.grade, found.score, found.items, found.not_looked_at) == (0, 0, (), ())
     assert found.name == "mechanical only"
 
 
 def test_metal_alone_keeps_the_grade_and_is_named() -> None:
-    signs = Signs("POE", Measured(0.01), colour=Measured(1.0), debris=frozenset({"metal fragments", "metal fines"}))
-    found = severity(signs)
+    signs = Signs(Measured(0.01), colour=Measured(1.0), debris=frozenset({"metal-fragments", "metal-fines"}))
+    found = severity("POE", signs)
     assert found.grade == 0
     assert [item.id for item in found.items] == ["metal-fines", "metal-fragments"]
 
 
 def test_what_was_not_looked_at_does_not_count_as_clean() -> None:
-    found = severity(Signs("POE"))
+    found = severity("POE", Signs())
     assert found.grade == 1
     assert [item.id for item in found.items] == ["acid-not-tested", "oil-not-seen"]
     assert found.not_looked_at == ("acid", "oil colour", "smell", "winding", "earlier failures")
@@ -57,57 +58,100 @@ def test_what_was_not_looked_at_does_not_count_as_clean() -> None:
         ({"burn": "winding"}, "winding-burnt", 2),
         ({"burn": "spot"}, "spot-burn", 1),
         ({"burn": "spot", "burnt_while_turning": True}, "burnt-while-turning", 2),
-        ({"dirt": frozenset({"carbon in drier"})}, "carbon-suction", 2),
-        ({"dirt": frozenset({"carbon in suction line"})}, "carbon-suction", 2),
-        ({"dirt": frozenset({"sludge in discharge line"})}, "sludge-discharge", 2),
-        ({"dirt": frozenset({"sludge in suction line"})}, "sludge-suction", 3),
-        ({"debris": frozenset({"carbonised oil"})}, "carbonised-oil", 1),
-        ({"debris": frozenset({"copper plating"})}, "copper-plating", 1),
-        ({"debris": frozenset({"desiccant dust"})}, "desiccant-dust", 1),
-        ({"repeated": True}, "repeated", 3),
+        ({"deposits": frozenset({"carbon-in-drier"})}, "carbon-suction", 2),
+        ({"deposits": frozenset({"carbon-in-suction-line"})}, "carbon-suction", 2),
+        ({"deposits": frozenset({"sludge-in-discharge-line"})}, "sludge-discharge", 2),
+        ({"deposits": frozenset({"sludge-in-suction-line"})}, "sludge-suction", 3),
+        ({"debris": frozenset({"carbonised-oil"})}, "carbonised-oil", 1),
+        ({"debris": frozenset({"copper-plating"})}, "copper-plating", 1),
+        ({"debris": frozenset({"desiccant-dust"})}, "desiccant-dust", 1),
+        ({"repeated_failure": True}, "repeated", 3),
     ],
 )
 def test_each_sign_has_its_item_and_lowest_grade(change: dict[str, object], item: str, grade: int) -> None:
-    found = severity(replace(CLEAN, **change))  # type: ignore[arg-type]
+    found = severity("POE", replace(CLEAN, **change))  # type: ignore[arg-type]
     assert item in {i.id for i in found.items}
     assert found.grade == grade
 
 
 def test_points_add_up_to_a_higher_grade() -> None:
     """Four mild signs together are severe; none of them is alone."""
-    mild = replace(CLEAN, smell="slight", burn="spot", colour=Measured(3.7), debris=frozenset({"carbonised oil"}))
-    found = severity(mild)
+    mild = replace(CLEAN, smell="slight", burn="spot", colour=Measured(3.7), debris=frozenset({"carbonised-oil"}))
+    found = severity("POE", mild)
     assert max(item.floor for item in found.items) == 1
     assert (found.score, found.grade) == (5, 2)
 
 
 def test_the_score_is_the_sum_of_its_items() -> None:
-    signs = Signs("mineral", Measured(0.4), colour=Measured(7.0), smell="burnt", burn="winding", repeated=True)
-    found = severity(signs)
+    signs = Signs(Measured(0.4), colour=Measured(7.0), smell="burnt", burn="winding", repeated_failure=True)
+    found = severity("POE", signs)
     assert found.score == sum(item.points for item in found.items)
     assert found.grade == 3
 
 
 def test_a_makers_limit_changes_the_item() -> None:
     over = replace(CLEAN, acid_number=Measured(0.08), acid_test=None)
-    assert [item.id for item in severity(over).items] == ["acid-over"]
-    assert [item.id for item in severity(replace(over, maker_limits={"acid_number": 0.1})).items] == ["acid-raised"]
+    assert [item.id for item in severity("POE", over).items] == ["acid-over"]
+    assert [item.id for item in severity("POE", over, MakerLimits(acid_number=0.1)).items] == ["acid-raised"]
 
 
 def test_contradictions_and_nonsense_are_refused() -> None:
     with pytest.raises(ConflictError) as burn:
-        severity(Signs("POE", burn="none", burnt_while_turning=True))
-    assert burn.value.fields == ("teardown.burnt_while_turning", "teardown.burn")
+        severity("POE", Signs(burn="none", burnt_while_turning=True))
+    assert burn.value.fields == ("signs.burnt_while_turning", "signs.burn")
     with pytest.raises(ConflictError):
-        severity(Signs("POE", acid_number=Measured(2.0), acid_test="negative"))
+        severity("POE", Signs(acid_number=Measured(2.0), acid_test="negative"))
     with pytest.raises(OutOfRangeError) as range_error:
-        severity(Signs("POE", colour=Measured(9.0)))
-    assert range_error.value.field == "oil.colour"
+        severity("POE", Signs(colour=Measured(9.0)))
+    assert range_error.value.field == "signs.colour"
     with pytest.raises(UnknownNameError):
-        severity(Signs("butter"))  # type: ignore[arg-type]
+        severity("butter", Signs())  # type: ignore[arg-type]
 
 
-def test_every_item_of_the_data_can_be_reached_and_has_a_floor_within_the_grades() -> None:
-    rows = table("severity")
-    assert all(0 <= row["floor"] < len(rows["grade"]) for row in rows["item"].values())
-    assert len(rows["grade"]) == 4
+def every_sign() -> Iterator[Signs]:
+    """Signs that between them show everything there is to show, for polyolester."""
+    for name, values in (
+        ("acid_number", (0.03, 0.05, 1.0)),
+        ("colour", (3.7, 7.0)),
+        ("water", (300e-6,)),
+    ):
+        yield from (replace(CLEAN, acid_test=None, **{name: Measured(value, value / 50)}) for value in values)  # type: ignore[arg-type]
+    yield Signs()
+    yield replace(CLEAN, acid_test="positive", repeated_failure=True)
+    yield from (replace(CLEAN, smell=smell) for smell in words(Smell))
+    yield from (replace(CLEAN, burn=burn) for burn in words(Burn))
+    yield replace(CLEAN, burn="spot", burnt_while_turning=True)
+    yield replace(CLEAN, debris=frozenset(words(Debris)), deposits=frozenset(words(Deposit)))
+
+
+def test_every_item_of_the_data_can_be_reached() -> None:
+    reached = {item.id for signs in every_sign() for item in severity("POE", signs).items}
+    assert reached == set(SEVERITY().item)
+    assert len(SEVERITY().item) == 23
+
+
+def test_carbon_in_line_and_drier_counts_once() -> None:
+    both = replace(CLEAN, deposits=frozenset({"carbon-in-drier", "carbon-in-suction-line"}))
+    assert (severity("POE", both).score, len(severity("POE", both).items)) == (3, 1)
+
+
+@pytest.mark.parametrize(
+    ("debris", "smell", "score", "grade"),
+    [
+        ((), "none", 0, 0),
+        ((), "slight", 1, 1),
+        (("copper-plating",), "slight", 3, 1),
+        (("copper-plating", "carbonised-oil"), "none", 4, 2),
+    ],
+)
+def test_grades_begin_at_their_thresholds(debris: tuple[Debris, ...], smell: Smell, score: int, grade: int) -> None:
+    found = severity("POE", replace(CLEAN, debris=frozenset(debris), smell=smell))
+    assert (found.score, found.grade) == (score, grade)
+
+
+def test_a_negative_kit_is_believed_up_to_ten_times_the_limit() -> None:
+    """The limit of polyolester is 0.05 mg KOH/g."""
+    assert severity("POE", replace(CLEAN, acid_number=Measured(0.5))).grade == 2
+    with pytest.raises(ConflictError) as caught:
+        severity("POE", replace(CLEAN, acid_number=Measured(0.501)))
+    assert caught.value.fields == ("signs.acid_test", "signs.acid_number")

@@ -1,10 +1,12 @@
 """Weighted straight line and its crossing of a limit."""
 
+import itertools
+
 import numpy as np
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.cleanup.trend import LEAST_UNCERTAINTY, Line, crossing, fit_line
+from witnessmark.cleanup.trend import LEAST_UNCERTAINTY, Crossing, Line, Trend, fit_line
 
 TIMES = [0.0, 3600.0, 7200.0, 10_800.0]
 
@@ -86,7 +88,7 @@ LIKE = Line(1e4, 0.8, 100.0, 1e-6, 0.0)
 
 
 def test_crossing_covers_all_exponents() -> None:
-    found = crossing((RISING, LIKE), RISING, 2e4)
+    found = Trend({1.75: RISING, 2.0: LIKE}, 1.75).crossing(2e4)
     slow = LIKE.meets(2e4)
     fast = RISING.meets(2e4)
     assert slow is not None
@@ -98,11 +100,33 @@ def test_crossing_covers_all_exponents() -> None:
 
 def test_an_unsure_rise_has_no_latest_time() -> None:
     unsure = Line(1e4, 1.0, 100.0, 1.0, 0.0)
-    found = crossing((RISING, unsure), RISING, 2e4)
+    found = Trend({1.75: RISING, 2.0: unsure}, 1.75).crossing(2e4)
     assert found.latest is None
     assert found.earliest is not None
 
 
 def test_nothing_rises_nothing_is_foreseen() -> None:
     flat = Line(1e4, 0.0, 1.0, 1e-6, 0.0)
-    assert crossing((flat,), flat, 2e4).earliest is None
+    assert Trend({1.75: flat}, 1.75).crossing(2e4) == Crossing(None, None, None)
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations((1.5, 1.75, 2.0))))
+def test_the_best_estimate_is_that_of_the_middle_exponent_wherever_it_stands(order: tuple[float, ...]) -> None:
+    """Slope 0.8 by 1.5, 1.0 by 1.75, 1.4 by 2.0: half of the spread is 0.3."""
+    by_exponent = {1.5: Line(1e4, 0.8, 1.0, 0.0, 0.0), 1.75: RISING, 2.0: Line(1e4, 1.4, 1.0, 0.0, 0.0)}
+    trend = Trend({exponent: by_exponent[exponent] for exponent in order}, 1.75)
+    assert trend.rise.value == 1.0
+    assert trend.rise.uncertainty == pytest.approx((1e-6 + 0.3**2) ** 0.5)
+    assert trend.crossing(2e4).expected == 1e4
+
+
+def test_the_best_estimate_does_not_slip_to_another_exponent_where_one_has_no_line() -> None:
+    trend = Trend({1.75: RISING, 2.0: LIKE}, 1.75)
+    assert trend.rise.value == RISING.slope
+    with pytest.raises(KeyError):
+        _ = Trend({1.5: RISING, 2.0: LIKE}, 1.75).rise
+
+
+def test_a_rise_is_certain_only_beyond_two_standard_uncertainties() -> None:
+    assert not Line(0.0, 2.0, 1.0, 1.0, 0.0).rises
+    assert Line(0.0, 2.0000001, 1.0, 1.0, 0.0).rises

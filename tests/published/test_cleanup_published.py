@@ -13,6 +13,7 @@ from typing import get_args
 import fluids
 import pytest
 from chemicals.elements import molecular_weight
+from tests.cleanup.units import PSI, kelvin
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples.oil_quality import Oil, Quantity, judge
@@ -21,19 +22,19 @@ from witnessmark.calculations.samples.refrigerant_quality import Outcome
 from witnessmark.calculations.samples.refrigerant_quality import Quantity as RefrigerantFigure
 from witnessmark.calculations.samples.refrigerant_quality import judge as purity
 from witnessmark.cleanup.calendar import calendar
-from witnessmark.cleanup.case import Circuit, CleanupCase
 from witnessmark.cleanup.components import actions
 from witnessmark.cleanup.contaminants import koh_equivalent
+from witnessmark.cleanup.debris_rules import DEBRIS
 from witnessmark.cleanup.drop_correction import FlowState, factor
 from witnessmark.cleanup.drop_limits import Installation, drop_limit, penalty
-from witnessmark.cleanup.lodging import place
+from witnessmark.cleanup.job import CleanupJob
+from witnessmark.cleanup.line_states import specific_cooling
 from witnessmark.cleanup.oil_changes import changes_needed
 from witnessmark.cleanup.particles import Fluid, drag_coefficient, settling_velocity
 from witnessmark.cleanup.plan import plan
 from witnessmark.cleanup.schedule import checks, instant, zone
 from witnessmark.cleanup.severity import Signs, severity
-from witnessmark.cleanup.tables import PSI, RANKINE, kelvin, table
-from witnessmark.cleanup.turnover import specific_cooling
+from witnessmark.cleanup.sizing_rules import SIZING, Acid
 
 CLEAR = {"acid_number": Measured(0.01), "colour": Measured(1.0)}
 
@@ -99,19 +100,19 @@ def test_army_manual_three_psi_is_excessive_for_a_permanent_drier() -> None:
 @pytest.mark.parametrize("refrigerant", ["R-22", "R-134a", "R-410A", "R-404A", "R-32", "R-744"])
 def test_rise_of_five_psi_in_the_first_hour_is_never_allowed(refrigerant: str) -> None:
     """A dehumidifier maker's manual (read): change cores if the drop rose more than 5 psi above the first reading."""
-    assert drop_limit(refrigerant, kelvin(40), "temporary").rise.drop <= 5 * PSI
+    assert drop_limit(refrigerant, kelvin(40), "temporary").rise_over_new.drop <= 5 * PSI
 
 
 @pytest.mark.parametrize("refrigerant", ["R-22", "R-134a", "R-410A"])
 def test_handbook_one_kelvin_above_new(refrigerant: str) -> None:
     """A refrigeration handbook, Figure 9.10 (read): removed if the drop becomes 1 K greater than when new."""
-    rise = drop_limit(refrigerant, kelvin(40), "temporary").rise
+    rise = drop_limit(refrigerant, kelvin(40), "temporary").rise_over_new
     assert penalty(refrigerant, kelvin(40), rise.drop) == pytest.approx(1.0, abs=1e-6)
 
 
 def test_penalty_of_three_psi_of_r410a() -> None:
     """Derived elsewhere from the slope of the dew curve: 3 psi at 40 degF cost 1.32 degF; the chord a little more."""
-    assert penalty("R-410A", kelvin(40), 3 * PSI) / RANKINE == pytest.approx(1.32, rel=0.015)
+    assert penalty("R-410A", kelvin(40), 3 * PSI) * 9 / 5 == pytest.approx(1.32, rel=0.015)
 
 
 def test_part_load_correction() -> None:
@@ -127,19 +128,19 @@ def test_part_load_correction() -> None:
         # suction line or in the drier are severe; none of them is mild.
         ({"acid_number": Measured(0.08)}, True),
         ({"smell": "burnt"}, True),
-        ({"dirt": frozenset({"carbon in suction line"})}, True),
-        ({"dirt": frozenset({"carbon in drier"})}, True),
+        ({"deposits": frozenset({"carbon-in-suction-line"})}, True),
+        ({"deposits": frozenset({"carbon-in-drier"})}, True),
         ({"burn": "spot"}, False),
         # A dehumidifier maker's manual (read): sludge in the discharge line means several changes of driers.
-        ({"dirt": frozenset({"sludge in discharge line"})}, True),
+        ({"deposits": frozenset({"sludge-in-discharge-line"})}, True),
         # A trade school lesson (read): a large part of the winding burnt, contaminants pumped round, is severe.
         ({"burn": "winding"}, True),
         ({"burn": "spot", "burnt_while_turning": True}, True),
     ],
 )
 def test_severity_by_the_manuals(change: dict[str, object], severe: bool) -> None:  # noqa: FBT001
-    signs = Signs("mineral", **{**CLEAR, **change})  # type: ignore[arg-type]
-    assert (severity(signs).grade >= 2) is severe
+    signs = Signs(**{**CLEAR, **change})  # type: ignore[arg-type]
+    assert (severity("mineral", signs).grade >= 2) is severe
 
 
 @pytest.mark.parametrize(
@@ -278,7 +279,7 @@ def test_stokes_law_at_the_slow_end() -> None:
 
 def test_equivalents_of_acid() -> None:
     """Molar masses from the atomic weights of an independent library (IUPAC): KOH, HCl, oleic acid C18H34O2."""
-    row = table("sizing")["acid_equivalent"]
+    row = SIZING().molar_mass.value
     assert row["KOH"] == pytest.approx(molecular_weight({"K": 1, "O": 1, "H": 1}), rel=1e-4)
     assert row["HCl"] == pytest.approx(molecular_weight({"H": 1, "Cl": 1}), rel=1e-3)
     assert row["oleic"] == pytest.approx(molecular_weight({"C": 18, "H": 34, "O": 2}), rel=1e-3)
@@ -286,7 +287,7 @@ def test_equivalents_of_acid() -> None:
 
 def test_forty_mesh() -> None:
     """A published list of sieve sizes (read): particles larger than 0.420 mm stay on 40 mesh."""
-    assert place("suction-strainer").opening == pytest.approx(0.420e-3, rel=0.02)
+    assert DEBRIS().place["suction-strainer"].opening == pytest.approx(0.420e-3, rel=0.02)
 
 
 # AHRI Standard 700-2006 with addenda, Table 1B (read: columns of R-427A, R-434A, R-437A among others): water 10 ppm,
@@ -313,7 +314,7 @@ def test_specification_of_refrigerants(designation: str, figure: RefrigerantFigu
 
 def test_new_refrigerant_is_the_target_of_drying() -> None:
     """The same table: what driers must bring the charge down to."""
-    assert table("sizing")["dry_refrigerant"]["water_mg_per_kg"] == TABLE_1B["water"] * 1e6
+    assert SIZING().dry_refrigerant.value == TABLE_1B["water"] * 1e6
 
 
 def test_acid_of_hydrocarbons_as_hydrogen_chloride() -> None:
@@ -368,7 +369,7 @@ def test_darker_oil_is_never_judged_better(oil: Oil) -> None:
     # Milligrams of acid that neutralise as much as 1 mg of KOH, by the atomic weights of an independent library.
     [("HCl", {"H": 1, "Cl": 1}), ("oleic", {"C": 18, "H": 34, "O": 2})],
 )
-def test_a_core_rated_in_another_acid(acid: str, parts: dict[str, int]) -> None:
+def test_a_core_rated_in_another_acid(acid: Acid, parts: dict[str, int]) -> None:
     koh = molecular_weight({"K": 1, "O": 1, "H": 1})
     assert koh_equivalent(1.0, acid) == pytest.approx(koh / molecular_weight(parts), rel=1e-3)
 
@@ -407,8 +408,8 @@ def test_daylight_time_begins_as_the_act_says() -> None:
 
 def test_text_of_the_calendar_reads_back_by_the_rules_of_rfc_5545() -> None:
     """RFC 5545, 3.1 unfolding and 3.3.11 escapes, undone here by hand: every check's words come back whole."""
-    case = CleanupCase(Circuit("R-22", 280.0), Signs("mineral"), datetime.fromisoformat("2026-06-01T08:00"), "UTC")
-    made = plan(case)
+    job = CleanupJob("R-22", 280.0, "mineral", datetime.fromisoformat("2026-06-01T08:00"), "UTC")
+    made = plan(job)
     raw = calendar(made, "Unit 1, roof; north\\east", datetime.fromisoformat("2026-05-01T00:00+00:00"))
     unfolded = re.sub(r"\r\n[ \t]", "", raw.decode("utf-8")).split("\r\n")
     named = {"\\\\": "\\", "\\;": ";", "\\,": ",", "\\n": "\n", "\\N": "\n"}
@@ -420,8 +421,8 @@ def test_text_of_the_calendar_reads_back_by_the_rules_of_rfc_5545() -> None:
 
 def test_calendar_stream_as_rfc_5545_writes_it() -> None:
     """RFC 5545: 3.1 lines of at most 75 octets ending in CRLF; 3.3.5 form 2 `19980119T070000Z`; 3.6 required names."""
-    case = CleanupCase(Circuit("R-22", 280.0), Signs("mineral"), datetime.fromisoformat("2026-06-01T08:00"), "UTC")
-    raw = calendar(plan(case), "Unit 1", datetime.fromisoformat("2026-05-01T00:00+00:00"))
+    job = CleanupJob("R-22", 280.0, "mineral", datetime.fromisoformat("2026-06-01T08:00"), "UTC")
+    raw = calendar(plan(job), "Unit 1", datetime.fromisoformat("2026-05-01T00:00+00:00"))
     lines = raw.split(b"\r\n")
     assert b"\n" not in raw.replace(b"\r\n", b"")
     assert max(map(len, lines)) <= 75

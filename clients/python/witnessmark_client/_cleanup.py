@@ -8,6 +8,8 @@ from typing import Literal
 from witnessmark_client._base import Base, Json, R_co, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
+Oil = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAG", "PAO"]
+
 
 class Cleanup(Base[R_co]):
     """From a contaminated circuit to a clean one."""
@@ -18,7 +20,7 @@ class Cleanup(Base[R_co]):
         *,
         refrigerant: str,
         evaporating_temperature: Quantity,
-        oil: Json,
+        oil: Oil,
         start: str,
         time_zone: str,
         site: Site | None = None,
@@ -29,11 +31,12 @@ class Cleanup(Base[R_co]):
         mass_flow: Quantity | None = None,
         capacity: Quantity | None = None,
         refrigerant_water: Quantity | None = None,
-        plant: Literal["cooling only", "heat pump", "branch-controlled"] | None = None,
+        plant: Literal["cooling-only", "heat-pump", "branch-controlled"] | None = None,
         can_lock: bool | None = None,
         compressors: int | None = None,
         parts: Sequence[str] | None = None,
-        teardown: Json | None = None,
+        oil_charge: Json | None = None,
+        signs: Json | None = None,
         filters: Sequence[Json] | None = None,
         installation: Literal["temporary", "permanent"] | None = None,
         maker_limits: Json | None = None,
@@ -67,8 +70,8 @@ class Cleanup(Base[R_co]):
         report_in: System | None = None,
         suction_superheat: Quantity | None = None,
         installation: Literal["temporary", "permanent"] | None = None,
-        share_of: Literal["mass flow", "speed"] | None = None,
-        oil: Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"] | None = None,
+        share_of: Literal["mass-flow", "speed"] | None = None,
+        oil: Oil | None = None,
         maker_limits: Json | None = None,
     ) -> R_co:
         """Judge a log of filter readings: change, keep or clean."""
@@ -78,7 +81,7 @@ class Cleanup(Base[R_co]):
     def oil_quality(
         self,
         *,
-        oil: Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"],
+        oil: Oil,
         site: Site | None = None,
         report_in: System | None = None,
         acid_number: Quantity | None = None,

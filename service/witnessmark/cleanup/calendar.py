@@ -12,14 +12,14 @@ from uuid import NAMESPACE_URL, uuid5
 from icalendar import Alarm, Calendar, Event
 
 from witnessmark.cleanup.plan import CleanupPlan
-from witnessmark.cleanup.schedule import Check
+from witnessmark.cleanup.schedule import ScheduledCheck
 
 PRODUCT = "-//Witnessmark//Cleanup checks//EN"
 VISIT = timedelta(minutes=30)
 WARNING = timedelta(minutes=-15)
 
 
-def calendar(made: CleanupPlan, title: str, stamp: datetime) -> bytes:
+def calendar(cleanup: CleanupPlan, title: str, stamp: datetime) -> bytes:
     """One event a check, half an hour each, with a reminder.
 
     title: names the job; stamp: when this stream is made (aware). The same title gives the same
@@ -28,12 +28,12 @@ def calendar(made: CleanupPlan, title: str, stamp: datetime) -> bytes:
     stream = Calendar()
     stream.add("prodid", PRODUCT)
     stream.add("version", "2.0")
-    for check in made.checks:
+    for check in cleanup.checks:
         stream.add_component(_event(check, title, stamp))
     return bytes(stream.to_ical())
 
 
-def _event(check: Check, title: str, stamp: datetime) -> Event:
+def _event(check: ScheduledCheck, title: str, stamp: datetime) -> Event:
     event = Event()
     event.add("uid", f"{uuid5(NAMESPACE_URL, f'witnessmark:{title}:{check.id}')}")
     event.add("dtstamp", stamp.astimezone(UTC))
@@ -46,7 +46,7 @@ def _event(check: Check, title: str, stamp: datetime) -> Event:
     return event
 
 
-def _alarm(check: Check) -> Alarm:
+def _alarm(check: ScheduledCheck) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("trigger", WARNING)

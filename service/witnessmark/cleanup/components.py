@@ -3,42 +3,72 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal, get_args
+from typing import Annotated, Literal
 
-from witnessmark.cleanup.severity import Grade
-from witnessmark.cleanup.tables import table
+from typing_extensions import TypeAliasType
 
-Action = Literal["leave", "inspect", "clean", "replace"]
-Plant = Literal["cooling only", "heat pump", "branch-controlled"]
-PARTS = tuple(table("components")["part"])
-"""Ids of the parts that can be named."""
+from witnessmark import data
+from witnessmark.cleanup.rows import KEYED, Identified, complete
+from witnessmark.vocabulary import BurnoutGrade, Plant, words
+
+Action = TypeAliasType("Action", Literal["leave", "inspect", "clean", "replace"])
+"""What to do with a part, from the lightest work to the heaviest. To inspect means to open and look."""
+
+
+class Part(Identified):
+    """A part of a circuit: what to do with it at each grade, and at least where metal is loose."""
+
+    name: str
+    actions: tuple[Action, Action, Action, Action]
+    solids: Action
+    why: str
+
+
+class Components(data.Row):
+    """The file: all parts, and those that a plant of each kind usually has."""
+
+    part: Annotated[dict[str, Part], KEYED]
+    plants: Annotated[dict[Plant, tuple[str, ...]], complete(Plant)]
+
+
+COMPONENTS = data.table(__package__, "components.toml", Components)
+
+
+@data.checked
+def usual_parts_exist() -> None:
+    """DataError for a usual part of a plant that has no row."""
+    for plant, parts in COMPONENTS().plants.items():
+        if unknown := {*parts} - {*COMPONENTS().part}:
+            raise data.DataError([f"components.toml: plants, {plant}: unknown {', '.join(sorted(unknown))}"])
 
 
 @dataclass(frozen=True, slots=True)
 class PartAction:
-    """What to do with one part, and why."""
+    """What to do with one part."""
 
-    part: str
-    name: str
+    part: Part
     action: Action
-    why: str
-    source: str
 
 
-def actions(parts: tuple[str, ...], grade: Grade, *, solids: bool) -> tuple[PartAction, ...]:
-    """What to do with each part, the heaviest work first. solids: metal is loose in the circuit."""
-    made = [_action(part, grade, solids=solids) for part in parts]
-    return tuple(sorted(made, key=lambda item: -get_args(Action).index(item.action)))
+def part_ids() -> tuple[str, ...]:
+    """Ids of the parts that can be named."""
+    return tuple(COMPONENTS().part)
 
 
 def usual_parts(plant: Plant) -> tuple[str, ...]:
-    """The parts a plant of that kind has where the caller does not say."""
-    return tuple(table("components")["plants"][plant])
+    """Ids of the parts a plant of that kind has where the caller does not say."""
+    return COMPONENTS().plants[plant]
 
 
-def _action(part: str, grade: Grade, *, solids: bool) -> PartAction:
-    row: dict[str, Any] = table("components")["part"][part]
-    wanted: Action = row["actions"][grade]
-    if solids:
-        wanted = max(wanted, row["solids"], key=get_args(Action).index)
-    return PartAction(part, row["name"], wanted, row["why"], row["source"])
+def actions(parts: tuple[str, ...], grade: BurnoutGrade, *, solids: bool) -> tuple[PartAction, ...]:
+    """What to do with each part, the heaviest work first. solids: metal is loose in the circuit.
+
+    >>> [(work.part.id, work.action) for work in actions(("receiver", "strainers"), 1, solids=False)]
+    [('strainers', 'clean'), ('receiver', 'leave')]
+    """
+    weight = words(Action).index
+    planned = []
+    for part in (COMPONENTS().part[key] for key in parts):
+        least = part.solids if solids else "leave"
+        planned.append(PartAction(part, max(part.actions[grade], least, key=weight)))
+    return tuple(sorted(planned, key=lambda work: -weight(work.action)))

@@ -9,23 +9,31 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.cleanup.tables import table
+from scipy.constants import milli
+from typing_extensions import TypeAliasType
 
-MG_PER_G = 1e-3
+from witnessmark.cleanup.sizing_rules import SIZING, Acid
+
+Contaminant = TypeAliasType("Contaminant", Literal["water", "acid"])
+"""What a drier takes up."""
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class ContaminantLoad:
     """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known)."""
 
-    contaminant: Literal["water", "acid"]
+    contaminant: Contaminant
     mass: float
     target: float
     cores: int | None
 
 
 def excess_water(mass: float, content: float, target: float) -> float:
-    """Water above target, kg, in `mass` kg of oil or refrigerant; content and target as mass fractions."""
+    """Water above target, kg, in `mass` kg of oil or refrigerant; content and target as mass fractions.
+
+    >>> excess_water(2.0, content=250e-6, target=50e-6)
+    0.0004
+    """
     return mass * max(content - target, 0.0)
 
 
@@ -33,20 +41,33 @@ def acid_load(spoiled_oil: float, acid_number: float, target: float) -> float:
     """Acid above target in the old oil that stays in the circuit, kg of KOH equivalent.
 
     By definition of the acid number: mg KOH per g times grams of oil (ASTM D974 / D664).
+
+    >>> acid_load(2.0, acid_number=0.5, target=0.0)
+    0.001
     """
-    return spoiled_oil * max(acid_number - target, 0.0) * MG_PER_G
+    return spoiled_oil * max(acid_number - target, 0.0) * milli
 
 
-def koh_equivalent(mass: float, acid: str) -> float:
-    """KOH equivalent, kg, of `mass` kg of an acid: a core rated in oleic acid or HCl is brought to the same measure."""
-    molar = table("sizing")["acid_equivalent"]
-    return mass * float(molar["KOH"]) / float(molar[acid])
+def koh_equivalent(mass: float, acid: Acid) -> float:
+    """KOH equivalent, kg, of `mass` kg of an acid: a core rated in oleic acid or HCl is brought to the same measure.
+
+    >>> round(koh_equivalent(0.010, "oleic"), 6)
+    0.001986
+    """
+    molar_mass = SIZING().molar_mass.value
+    return mass * molar_mass["KOH"] / molar_mass[acid]
 
 
 def cores_for(load: float, capacity: float | None) -> int | None:
-    """Number of cores that hold `load` at the usable share of the rated `capacity` of one; 0 for no load."""
+    """Number of cores that hold `load` kg at the usable share of the rated `capacity`, kg, of one; 0 for no load.
+
+    None where the capacity is not known or not positive.
+
+    >>> cores_for(0.011, capacity=0.020)
+    2
+    """
     if load <= 0:
         return 0
     if capacity is None or capacity <= 0:
         return None
-    return math.ceil(load / (capacity * float(table("sizing")["usable_capacity"]["value"])) - 1e-9)
+    return math.ceil(load / (capacity * SIZING().usable_capacity.value) - 1e-9)

@@ -7,30 +7,126 @@ temperature at the suction pressure). Data and sources: `drop_limits.toml`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Literal
+from itertools import chain
+from typing import Annotated, Literal, Self
 
 import numpy as np
+from pydantic import model_validator
+from scipy.constants import convert_temperature, degree_Fahrenheit, psi
+from typing_extensions import TypeAliasType
 
-from witnessmark.cleanup.tables import PSI, RANKINE, kelvin, table
+from witnessmark import data
+from witnessmark.cleanup.rows import RISING, Figure, Positive, Sourced, complete
 from witnessmark.errors import InputError, OutOfRangeError, located
 from witnessmark.refrigerants import saturation
 
-Installation = Literal["temporary", "permanent"]
+Installation = TypeAliasType("Installation", Literal["temporary", "permanent"])
+"""Whether the suction core comes out again after the cleanup."""
 LARGEST_LIMIT = 3e5
 """No suction filter is worth more than this, Pa; a maker's limit above it is a wrong unit."""
 
 
+class PrintedLimit(Sourced):
+    """A printed limit: printed temperatures in degF, limits in psi; no refrigerants: all."""
+
+    installation: Installation
+    refrigerants: frozenset[str] = frozenset()
+    evaporating: Annotated[tuple[float, ...], RISING]
+    role: Literal["limit", "advice"]
+    application: str = ""
+    note: str = ""
+
+    @property
+    def remark(self) -> str:
+        """What stands beside the figure."""
+        return self.note or self.application
+
+    def covers(self, refrigerant: str, installation: Installation) -> bool:
+        """Whether it was written for this refrigerant and installation."""
+        return installation == self.installation and (not self.refrigerants or refrigerant in self.refrigerants)
+
+    def kelvin(self) -> list[float]:
+        """The printed temperatures, K."""
+        return [float(convert_temperature(printed, "F", "K")) for printed in self.evaporating]
+
+
+class LimitRange(PrintedLimit):
+    """One limit over a range, both ends included."""
+
+    evaporating: Annotated[tuple[float, float], RISING]
+    limit: Positive
+
+    def at(self, evaporating: float) -> float | None:
+        """The limit, Pa, at a temperature, K; None outside the range."""
+        low, high = self.kelvin()
+        slack = 1e-6  # a temperature typed as printed must count as inside
+        return self.limit * psi if low - slack <= evaporating <= high + slack else None
+
+
+class LimitPoints(PrintedLimit):
+    """Limits at printed temperatures: straight lines between, flat below the last and above the first up to `up_to`."""
+
+    limit: Annotated[tuple[Positive, ...], RISING]
+    up_to: float
+
+    @model_validator(mode="after")
+    def _one_limit_each(self) -> Self:
+        if len(self.limit) != len(self.evaporating):
+            raise ValueError("temperatures must have one limit each")
+        return self
+
+    def at(self, evaporating: float) -> float | None:
+        """The limit, Pa, at a temperature, K; None above `up_to`."""
+        if evaporating > convert_temperature(self.up_to, "F", "K"):
+            return None
+        return float(np.interp(evaporating, self.kelvin(), self.limit)) * psi
+
+
+class EqualPenalty(Sourced):
+    """Loss of saturation temperature, degF, and refrigerants whose printed limits bound the others too."""
+
+    loss: Annotated[dict[Installation, Positive], complete(Installation)]
+    references: tuple[str, ...]
+
+
+class NotedFigure(Figure):
+    """A figure with a note."""
+
+    note: str
+
+
+class DropLimitRules(data.Row):
+    """The file."""
+
+    ranges: tuple[LimitRange, ...]
+    points: tuple[LimitPoints, ...]
+    equal_penalty: EqualPenalty
+    rise_by_loss: Figure
+    rise_by_drop: NotedFigure
+
+    def printed(
+        self, refrigerant: str, evaporating: float, installation: Installation
+    ) -> Iterator[tuple[LimitRange | LimitPoints, float]]:
+        """Every printed limit that applies, with its value, Pa."""
+        rows: Iterator[LimitRange | LimitPoints] = chain(self.ranges, self.points)
+        for row in rows:
+            if row.covers(refrigerant, installation) and (drop := row.at(evaporating)) is not None:
+                yield row, drop
+
+
+DROP_LIMITS = data.table(__package__, "drop_limits.toml", DropLimitRules)
+
+
 @dataclass(frozen=True, slots=True)
 class DropCandidate:
-    """One limit that applies, Pa, and what it costs in saturation temperature, K."""
+    """One limit that applies, Pa, and what it costs in saturation temperature, K (None: more than can be told)."""
 
     drop: float
-    penalty: float
+    penalty: float | None
     source: str
-    deciding: bool
+    decides: bool = True
     note: str = ""
 
 
@@ -38,137 +134,129 @@ class DropCandidate:
 class DropLimit:
     """The limit, Pa; the loss of saturation temperature it stands for, K; all candidates, the smallest first.
 
-    rise: how far the drop may rise over that of the new core, Pa, or None where a maker's limit stands alone.
+    rise_over_new: how far the drop may rise over that of the new core.
     """
 
     drop: float
-    penalty: float
+    penalty: float | None
     source: str
-    dew_slope: float
     candidates: tuple[DropCandidate, ...]
-    rise: DropCandidate
+    rise_over_new: DropCandidate
     maker_overrides: bool
+
+    @property
+    def maker_is_looser(self) -> bool:
+        """Whether the maker allows more than a source that would decide."""
+        return self.maker_overrides and any(row.decides and row.drop < self.drop for row in self.candidates)
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Ids of all sources."""
+        return (self.source, *(row.source for row in self.candidates), self.rise_over_new.source)
 
 
 def drop_limit(
-    refrigerant: str, evaporating: float, installation: Installation, maker: float | None = None
+    refrigerant: str, evaporating_temperature: float, installation: Installation, maker: float | None = None
 ) -> DropLimit:
     """The limit for this refrigerant at this evaporating (dew) temperature.
 
     maker: the maker's own limit, Pa. Errors: UnknownNameError (refrigerant), OutOfRangeError (evaporating_temperature,
-    maker_limits.suction_drop).
+    maker), InputError (maker) for one that leaves no suction pressure.
+
+    >>> found = drop_limit("R-134a", evaporating_temperature=233.15, installation="temporary")
+    >>> round(found.drop), found.source
+    (5171, 'cleanup-temporary-table')
     """
-    candidates = tuple(sorted(_candidates(refrigerant, evaporating, installation), key=lambda c: c.drop))
-    chosen = next(c for c in candidates if c.deciding)
+    candidates = sorted(_candidates(refrigerant, evaporating_temperature, installation), key=lambda row: row.drop)
+    limit = next(row for row in candidates if row.decides)
     if maker is not None:
-        chosen = _of_maker(refrigerant, evaporating, maker)
-    with located(temperature="evaporating_temperature"):
-        slope = float(saturation.dew_slope(refrigerant, evaporating))
-    rise = _rise(refrigerant, evaporating)
-    return DropLimit(chosen.drop, chosen.penalty, chosen.source, slope, candidates, rise, maker is not None)
+        limit = _of_maker(refrigerant, evaporating_temperature, maker)
+    rise = _rise(refrigerant, evaporating_temperature)
+    return DropLimit(limit.drop, limit.penalty, limit.source, tuple(candidates), rise, maker is not None)
 
 
-def penalty(refrigerant: str, evaporating: float, drop: float) -> float:
-    """Loss of saturation temperature, K, when the pressure falls by `drop`, Pa, from the dew pressure at `evaporating`.
+def penalty(refrigerant: str, evaporating_temperature: float, drop: float) -> float:
+    """Loss of saturation temperature, K, when `drop`, Pa, is lost from the dew pressure at `evaporating_temperature`.
 
-    InputError (field "drop") if nothing of the pressure would be left.
+    OutOfRangeError (evaporating_temperature), InputError (drop) if nothing of the pressure would be left.
+
+    >>> round(penalty("R-410A", evaporating_temperature=277.6, drop=20684.0), 2)
+    0.74
     """
-    with located(temperature="evaporating_temperature"):
-        pressure = float(saturation.dew_pressure(refrigerant, evaporating))
+    pressure = _dew_pressure(refrigerant, evaporating_temperature)
     if drop >= pressure:
         raise InputError("drop", "at or above the whole suction pressure", f"below {pressure:.4g} Pa")
     with located(pressure="drop"):
-        return evaporating - float(saturation.dew_temperature(refrigerant, pressure - drop))
+        return evaporating_temperature - float(saturation.dew_temperature(refrigerant, pressure - drop))
 
 
-def drop_for_penalty(refrigerant: str, evaporating: float, loss: float) -> float:
-    """The drop, Pa, that costs `loss` K of saturation temperature."""
+def drop_for_penalty(refrigerant: str, evaporating_temperature: float, loss: float) -> float:
+    """The drop, Pa, that costs `loss` K of saturation temperature; OutOfRangeError (evaporating_temperature).
+
+    >>> round(drop_for_penalty("R-410A", evaporating_temperature=277.6, loss=1.0))
+    27943
+    """
+    upper = _dew_pressure(refrigerant, evaporating_temperature)
+    return upper - _dew_pressure(refrigerant, evaporating_temperature - loss)
+
+
+def _dew_pressure(refrigerant: str, evaporating: float) -> float:
     with located(temperature="evaporating_temperature"):
-        upper = float(saturation.dew_pressure(refrigerant, evaporating))
-        return upper - float(saturation.dew_pressure(refrigerant, evaporating - loss))
+        return float(saturation.dew_pressure(refrigerant, evaporating))
 
 
 def _candidates(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
-    printed = tuple(_all_printed(refrigerant, evaporating, installation))
+    rules = DROP_LIMITS()
+    printed = [
+        DropCandidate(drop, penalty(refrigerant, evaporating, drop), row.source, row.role == "limit", row.remark)
+        for row, drop in rules.printed(refrigerant, evaporating, installation)
+        if _affordable(refrigerant, evaporating, drop)
+    ]
     yield from printed
-    yield _by_penalty(refrigerant, evaporating, _allowed_loss(installation), "the usual loss of the printed limits")
-    if not any(candidate.deciding for candidate in printed):
+    usual = rules.equal_penalty.loss[installation] * degree_Fahrenheit
+    yield _by_penalty(refrigerant, evaporating, usual, "the usual loss of the printed limits")
+    if not any(candidate.decides for candidate in printed):
         yield from _as_references(refrigerant, evaporating, installation)
-
-
-def _all_printed(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
-    for row in _rows(installation):
-        drop = _printed(row, refrigerant, evaporating)
-        if drop is not None and _affordable(refrigerant, evaporating, drop):
-            yield _candidate(refrigerant, evaporating, drop, row)
-
-
-def _candidate(refrigerant: str, evaporating: float, drop: float, row: dict[str, Any]) -> DropCandidate:
-    loss = penalty(refrigerant, evaporating, drop)
-    return DropCandidate(drop, loss, row["source"], row["role"] == "limit", row.get("note", row.get("application", "")))
 
 
 def _affordable(refrigerant: str, evaporating: float, drop: float) -> bool:
     """Whether half of the suction pressure would be left: no figure printed for another fluid means anything beyond."""
-    with located(temperature="evaporating_temperature"):
-        return drop < float(saturation.dew_pressure(refrigerant, evaporating)) / 2
-
-
-def _rows(installation: Installation) -> Iterator[dict[str, Any]]:
-    data = table("drop_limits")
-    return (row for row in data["range"] + data["points"] if row["installation"] == installation)
-
-
-def _printed(row: dict[str, Any], refrigerant: str, evaporating: float) -> float | None:
-    """The printed limit of a row, Pa; None where the row does not cover the refrigerant or the temperature."""
-    if refrigerant not in row.get("refrigerants", (refrigerant,)):
-        return None
-    printed = row["evaporating_F"]
-    if isinstance(row["limit_psi"], list):
-        if evaporating > kelvin(row["up_to_F"]):
-            return None
-        return float(np.interp(evaporating, [kelvin(f) for f in printed], row["limit_psi"])) * PSI
-    slack = 1e-6  # a temperature typed as printed must count as inside
-    return row["limit_psi"] * PSI if kelvin(printed[0]) - slack <= evaporating <= kelvin(printed[1]) + slack else None
-
-
-def _allowed_loss(installation: Installation) -> float:
-    return float(table("drop_limits")["equal_penalty"]["loss_F"][installation]) * RANKINE
+    return drop < _dew_pressure(refrigerant, evaporating) / 2
 
 
 def _by_penalty(refrigerant: str, evaporating: float, loss: float, note: str) -> DropCandidate:
     drop = drop_for_penalty(refrigerant, evaporating, loss)
-    return DropCandidate(drop, loss, "cleanup-equal-penalty", deciding=True, note=note)
+    return DropCandidate(drop, loss, DROP_LIMITS().equal_penalty.source, note=note)
 
 
 def _as_references(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
     """The loss that the printed limits of the reference refrigerants mean at this temperature, for any other."""
-    for reference in table("drop_limits")["equal_penalty"]["references"]:
-        losses = [
-            penalty(reference, evaporating, drop)
-            for row in _rows(installation)
-            if row["role"] == "limit" and (drop := _printed(row, reference, evaporating)) is not None
-        ]
+    rules = DROP_LIMITS()
+    for reference in rules.equal_penalty.references:
+        printed = rules.printed(reference, evaporating, installation)
+        losses = [penalty(reference, evaporating, drop) for row, drop in printed if row.role == "limit"]
         if losses:
             yield _by_penalty(refrigerant, evaporating, min(losses), f"the loss that {reference}'s printed limit means")
 
 
 def _rise(refrigerant: str, evaporating: float) -> DropCandidate:
-    found = [_one_rise(refrigerant, evaporating, row) for row in table("drop_limits")["rise"]]
-    return min(found, key=lambda c: c.drop)
+    by_loss = DROP_LIMITS().rise_by_loss
+    drop = drop_for_penalty(refrigerant, evaporating, by_loss.value)
+    rises = (DropCandidate(drop, by_loss.value, by_loss.source), _rise_by_drop(refrigerant, evaporating))
+    return min(rises, key=lambda rise: rise.drop)
 
 
-def _one_rise(refrigerant: str, evaporating: float, row: dict[str, Any]) -> DropCandidate:
-    if "loss_K" in row:
-        drop = drop_for_penalty(refrigerant, evaporating, row["loss_K"])
-        return DropCandidate(drop, row["loss_K"], row["source"], deciding=True)
-    drop = row["rise_psi"] * PSI
-    loss = penalty(refrigerant, evaporating, drop) if _affordable(refrigerant, evaporating, drop) else math.inf
-    return DropCandidate(drop, loss, row["source"], deciding=True, note=row["note"])
+def _rise_by_drop(refrigerant: str, evaporating: float) -> DropCandidate:
+    """The printed rise; its penalty is None where it would take more than half of the suction pressure."""
+    printed = DROP_LIMITS().rise_by_drop
+    drop = printed.value * psi
+    affordable = _affordable(refrigerant, evaporating, drop)
+    loss = penalty(refrigerant, evaporating, drop) if affordable else None
+    return DropCandidate(drop, loss, printed.source, note=printed.note)
 
 
 def _of_maker(refrigerant: str, evaporating: float, maker: float) -> DropCandidate:
     if not 0 < maker <= LARGEST_LIMIT:
-        raise OutOfRangeError("maker_limits.suction_drop", maker, 0.0, LARGEST_LIMIT, "pressure_difference")
-    with located(drop="maker_limits.suction_drop"):
-        return DropCandidate(maker, penalty(refrigerant, evaporating, maker), "maker-limit", deciding=True)
+        raise OutOfRangeError("maker", maker, 0.0, LARGEST_LIMIT, "pressure_difference")
+    with located(drop="maker"):
+        return DropCandidate(maker, penalty(refrigerant, evaporating, maker), "maker-limit")

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+from scipy.constants import day
+
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.log_faults import LogFault, episodes, faults, zero_offset
-from witnessmark.cleanup.log_readings import FilterLogCase, Prepared, full_superheat, prepare
-from witnessmark.cleanup.log_verdict import CleanConditions, Decision, Evidence, Place, WorkingLimit
-from witnessmark.cleanup.tables import table
-from witnessmark.errors import InputError
+from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, zero_offset
+from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
+from witnessmark.cleanup.log_rules import LOG_RULES
+from witnessmark.cleanup.log_verdict import AgainstLimit, CleanConditions, LogDecision, LogEvidence, WorkingLimit
+from witnessmark.cleanup.notes import Notes
+from witnessmark.cleanup.sizing_rules import SIZING
+from witnessmark.errors import InputError, located
 
 LATEST = timedelta(days=90)
 """A core that lasts longer than this is not filling up."""
@@ -25,15 +28,15 @@ LATEST = timedelta(days=90)
 class JudgedReading:
     """A reading at full flow: loss of saturation temperature at both ends of the interval, K, and where it stands."""
 
-    prepared: Prepared
+    corrected: CorrectedReading
     local: datetime
-    penalty_low: float | None
-    penalty_high: float | None
-    place: Place | None
+    penalty_low: float | None = None
+    penalty_high: float | None = None
+    against_limit: AgainstLimit | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Trend:
+class DropTrend:
     """Rise of the full-flow drop since the last new core, Pa per day, and when the working limit is met (site's clock).
 
     A time is None where it cannot be foreseen.
@@ -41,26 +44,24 @@ class Trend:
 
     rise_per_day: Measured
     readings: int
-    expected: datetime | None
-    earliest: datetime | None
-    latest: datetime | None
+    limit_expected: datetime | None
+    limit_earliest: datetime | None
+    limit_latest: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
 class FilterLog:
-    """The verdict and all it rests on; assumptions in words, cautions and sources by id."""
+    """The verdict and all it rests on."""
 
     readings: tuple[JudgedReading, ...]
-    limit: DropLimit
+    drop_limit: DropLimit
     working_limit: WorkingLimit
-    trend: Trend | None
+    trend: DropTrend | None
     faults: tuple[LogFault, ...]
     clean: CleanConditions
-    decision: Decision
+    decision: LogDecision
     next_check: datetime
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    notes: Notes
 
 
 def judge_log(case: FilterLogCase) -> FilterLog:
@@ -68,84 +69,82 @@ def judge_log(case: FilterLogCase) -> FilterLog:
 
     Errors: InputError (readings) when it is empty or two readings stand at the same time, InputError (oil) when a
     sample came without the oil type, UnknownNameError (time_zone, refrigerant), OutOfRangeError with the field of the
-    reading.
+    reading or of the maker's limit.
     """
     site = schedule.zone(case.time_zone)
     offset, offset_at = zero_offset(case.readings)
-    prepared = _prepared(case, site, offset)
-    limit = drop_limits.drop_limit(case.refrigerant, case.evaporating, case.installation, case.maker_drop)
-    evidence = _evidence(case, prepared, limit, offset_at)
+    looks = _corrected(case, site, offset)
+    with located(maker="maker_limits.suction_drop"):
+        limit = drop_limits.drop_limit(
+            case.refrigerant, case.evaporating_temperature, case.installation, case.maker_limits.suction_drop
+        )
+    evidence = _evidence(case, looks, limit, offset_at)
     decision = log_verdict.decide(evidence)
     return FilterLog(
-        readings=tuple(_judged(case, one, site, evidence.limit.drop) for one in prepared),
-        limit=limit,
+        readings=tuple(_judged(case, look, site, evidence.limit.drop) for look in looks),
+        drop_limit=limit,
         working_limit=evidence.limit,
         trend=_trend(evidence, site),
         faults=evidence.faults,
         clean=evidence.clean,
         decision=decision,
-        next_check=(prepared[-1].at + decision.wait).astimezone(site),
-        assumptions=_assumptions(case, prepared, site),
-        cautions=_cautions(evidence),
-        sources=_sources(limit, evidence),
+        next_check=(looks[-1].at + decision.wait).astimezone(site),
+        notes=_notes(case, looks, limit, evidence),
     )
 
 
-def _prepared(case: FilterLogCase, site: ZoneInfo, offset: Measured) -> list[Prepared]:
+def _corrected(case: FilterLogCase, site: ZoneInfo, offset: Measured) -> list[CorrectedReading]:
     """All readings in order of time."""
     if not case.readings:
         raise InputError("readings", "empty", "at least one reading")
-    instants = [_instant(reading.at, site, place) for place, reading in enumerate(case.readings)]
+    instants = []
+    for position, reading in enumerate(case.readings):
+        with located(start=f"readings.{position}.at"):
+            instants.append(schedule.instant(reading.at, site))
     order = sorted(range(len(instants)), key=instants.__getitem__)
     for earlier, later in pairwise(order):
         if instants[earlier] == instants[later]:
             raise InputError(f"readings.{later}.at", "the same time as another reading", "one reading a time")
-    return [prepare(case, place, instants[place], instants[order[0]], offset) for place in order]
+    return [correct(case, position, instants[position], instants[order[0]], offset) for position in order]
 
 
-def _instant(at: datetime, site: ZoneInfo, place: int) -> datetime:
-    try:
-        return schedule.instant(at, site)
-    except InputError as error:
-        error.field = f"readings.{place}.at"
-        raise
-
-
-def _evidence(
-    case: FilterLogCase, prepared: Sequence[Prepared], limit: DropLimit, offset_at: tuple[int, ...]
-) -> Evidence:
-    episode = episodes(prepared)[-1]
+def _evidence(case: FilterLogCase, looks: Episode, limit: DropLimit, offset_at: tuple[int, ...]) -> LogEvidence:
+    episode = episodes(looks)[-1]
     working = log_verdict.working_limit(limit, episode)
-    clean = log_verdict.conditions(case, prepared, episode, working.drop)
-    last = log_verdict.last_sample(case, episode)
-    return Evidence(episode, working, log_verdict.lines(episode), faults(prepared, offset_at), clean, last)
+    return LogEvidence(
+        episode=episode,
+        limit=working,
+        trend=log_verdict.trend(episode),
+        faults=faults(looks, offset_at),
+        clean=log_verdict.conditions(case, looks, episode, working.drop),
+        last_sample=log_verdict.last_sample(case, episode),
+    )
 
 
-def _judged(case: FilterLogCase, one: Prepared, site: ZoneInfo, limit: float) -> JudgedReading:
-    local = one.at.astimezone(site)
-    if one.full is None:
-        return JudgedReading(one, local, None, None, None)
-    low, high = (_penalty(case, end) for end in (one.full.low, one.full.high))
-    return JudgedReading(one, local, low, high, log_verdict.place(one.full, limit))
+def _judged(case: FilterLogCase, look: CorrectedReading, site: ZoneInfo, limit: float) -> JudgedReading:
+    local = look.at.astimezone(site)
+    if look.full is None:
+        return JudgedReading(look, local)
+    low, high = (_penalty(case, end) for end in (look.full.low, look.full.high))
+    return JudgedReading(look, local, low, high, log_verdict.against(look.full, limit))
 
 
 def _penalty(case: FilterLogCase, drop: float) -> float | None:
     """Loss of saturation temperature, K; None where no suction pressure would be left."""
     try:
-        return drop_limits.penalty(case.refrigerant, case.evaporating, max(drop, 0.0))
+        return drop_limits.penalty(case.refrigerant, case.evaporating_temperature, max(drop, 0.0))
     except InputError:
         return None
 
 
-def _trend(evidence: Evidence, site: ZoneInfo) -> Trend | None:
-    if not evidence.lines:
+def _trend(evidence: LogEvidence, site: ZoneInfo) -> DropTrend | None:
+    if evidence.trend is None:
         return None
-    met = log_verdict.reaching(evidence)
-    judged = [p for p in evidence.episode if p.full is not None]
-    first = evidence.episode[0]
+    rise, met, first = evidence.trend.rise, evidence.crossing, evidence.episode[0]
     start = first.at - timedelta(seconds=first.elapsed)
+    judged = sum(look.full is not None for look in evidence.episode)
     times = [_moment(start, seconds, site) for seconds in (met.expected, met.earliest, met.latest)]
-    return Trend(log_verdict.rise_per_day(evidence.lines), len(judged), *times)
+    return DropTrend(Measured(rise.value * day, rise.uncertainty * day), judged, *times)
 
 
 def _moment(start: datetime, seconds: float | None, site: ZoneInfo) -> datetime | None:
@@ -155,30 +154,27 @@ def _moment(start: datetime, seconds: float | None, site: ZoneInfo) -> datetime 
     return (start + timedelta(seconds=round(seconds))).astimezone(site)
 
 
-def _assumptions(case: FilterLogCase, prepared: Sequence[Prepared], site: ZoneInfo) -> tuple[str, ...]:
-    row = table("sizing")["flow_exponent"]
-    found = [f"Drop goes with mass flow to the power {row['low']:.3g} to {row['high']:.3g} over gas density."]
-    if case.superheat is None:
-        found.append(f"Suction superheat at full flow: {full_superheat(case):.3g} K.")
-    if any(p.reading.evaporating is None and p.reading.suction is None for p in prepared):
-        found.append("Readings without temperatures: gas density taken as at full flow.")
-    if any(schedule.is_twofold(p.reading.at, site) for p in prepared):
-        found.append("A clock time that comes twice that day: the first was taken.")
-    found.append("Hours between readings are taken as hours of running.")
-    return tuple(found)
-
-
-def _cautions(evidence: Evidence) -> tuple[str, ...]:
-    found = ["licensed", "core-change-opens-circuit", "suction-core-left-in"]
+def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogEvidence) -> Notes:
+    notes, rules, (low, high) = Notes(), LOG_RULES(), SIZING().flow_exponent.ends
+    notes.assume(f"Drop goes with mass flow to the power {low:.3g} to {high:.3g} over gas density.")
+    if case.suction_superheat is None:
+        notes.assume(f"Suction superheat at full flow: {case.full_superheat:.3g} K.")
+    readings, site = [look.reading for look in looks], schedule.zone(case.time_zone)
+    if any(reading.one_gauge for reading in readings):
+        notes.assume("Inlet and outlet read with one gauge moved from tap to tap: its bias cancels.")
+    if not all(reading.has_state for reading in readings):
+        notes.assume("Readings without temperatures: gas density taken as at full flow.")
+    if any(schedule.is_twofold(reading.at, site) for reading in readings):
+        notes.assume("A clock time that comes twice that day: the first was taken.")
+    notes.assume("Hours between readings are taken as hours of running.")
+    notes.warn("licensed", "core-change-opens-circuit", "suction-core-left-in")
     if any(fault.id == "torn-core" for fault in evidence.faults):
-        found.append("fragments-may-remain")
+        notes.warn("fragments-may-remain")
     if evidence.last_sample in {"over", "likely over", "cannot tell"}:
-        found.append("burnout-oil-acid")
-    return tuple(found)
-
-
-def _sources(limit: DropLimit, evidence: Evidence) -> tuple[str, ...]:
-    rows = table("log")
-    mine = (rows[name]["source"] for name in ("flow", "fall", "flat", "next"))
-    cited = (limit.source, *(c.source for c in limit.candidates), limit.rise.source, evidence.limit.source, *mine)
-    return tuple(dict.fromkeys((*cited, "common-practice", "coolprop")))
+        notes.warn("burnout-oil-acid")
+    if limit.maker_is_looser:
+        notes.warn("maker-limit-looser")
+    judging = (rules.flow, rules.fall, rules.flat, rules.next)
+    notes.cite(*limit.sources, evidence.limit.source, *(rule.source for rule in judging))
+    notes.cite("common-practice", "coolprop")
+    return notes

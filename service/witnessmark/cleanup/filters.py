@@ -2,7 +2,7 @@
 
 A rating is a mass flow at a drop, for a refrigerant and temperature (terms of AHRI 710/711 for the liquid line, 730
 for the suction line). Drops are carried from the rating to the case as drop ~ flow^n / density with n in a band, so
-that the answer is an interval and the count rests on its worse end. kg/s, Pa, kg/m³.
+that the answer is an interval and the count rests on its worse end. kg/s, Pa, kg/m³, K.
 """
 
 from __future__ import annotations
@@ -11,34 +11,67 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.cleanup.tables import PSI, table
-from witnessmark.errors import OutOfRangeError, located
-from witnessmark.refrigerants import saturation, states
+from scipy.constants import psi
+from typing_extensions import TypeAliasType
 
-Line = Literal["suction", "liquid"]
+from witnessmark.cleanup.line_states import liquid_density, suction_density
+from witnessmark.cleanup.sizing_rules import SIZING, Acid
+from witnessmark.cleanup.turnover import flow_from_capacity
+from witnessmark.errors import InputError, OutOfRangeError, located
+from witnessmark.refrigerants import saturation
+
+FilterLine = TypeAliasType("FilterLine", Literal["suction", "liquid"])
+"""A line that takes a filter-drier: no filter stands in the discharge line."""
 MOST_IN_PARALLEL = 20
+RATED_EVAPORATING, RATED_LIQUID = 258.15, 303.15
+"""Rating temperatures of liquid-line driers, K: 5 °F saturated vapour, 86 °F liquid (AHRI 710, Table 4)."""
+
+
+@dataclass(frozen=True, slots=True)
+class AcidCapacity:
+    """Acid that one core holds, kg, in the acid that its maker names."""
+
+    mass: float
+    acid: Acid
+
+
+@dataclass(frozen=True, slots=True)
+class RatedFilter:
+    """A filter-drier as its maker rates it, at `drop` Pa: by mass flow, kg/s, or by cooling capacity, W.
+
+    refrigerant and temperatures are those of the rating; None means those of the circuit, for the liquid line those
+    of AHRI 710. water_capacity: what one core holds, kg. InputError unless it has either a mass flow or a capacity.
+    """
+
+    line: FilterLine
+    drop: float
+    mass_flow: float | None = None
+    capacity: float | None = None
+    refrigerant: str | None = None
+    evaporating_temperature: float | None = None
+    liquid_temperature: float | None = None
+    water_capacity: float | None = None
+    acid_capacity: AcidCapacity | None = None
+
+    def __post_init__(self) -> None:
+        if (self.mass_flow is None) == (self.capacity is None):
+            raise InputError("", "mass flow and capacity are both given or both missing", "one of them")
 
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """A filter-drier as its maker rates it: `mass_flow` kg/s at `drop` Pa and `density` kg/m³ at the rating state.
+    """The rating state of a filter-drier: `mass_flow` kg/s at `drop` Pa and `density` kg/m³."""
 
-    water_capacity and acid_capacity: what one core holds, kg of water and kg of KOH equivalent; None if not rated.
-    """
-
-    line: Line
     mass_flow: float
     drop: float
     density: float
-    water_capacity: float | None = None
-    acid_capacity: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class FilterNeed:
     """What the line asks of a filter: flow, density, volume flow, and the drop a new core may start with."""
 
-    line: Line
+    line: FilterLine
     mass_flow: float
     density: float
     volume_flow: float
@@ -46,16 +79,13 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class FilterFit:
     """How a rated filter fits: drop interval of one, the rated flow that would do alone, and how many in parallel do.
 
-    position: place of the rating in the caller's list.
-
-    count is None where more than MOST_IN_PARALLEL would be needed.
+    position: place of the filter in the caller's list. count is None where more than MOST_IN_PARALLEL would be needed.
     """
 
     position: int
-    need: Need
     rating: Rating
     drop_low: float
     drop_high: float
@@ -63,61 +93,71 @@ class Fit:
     count: int | None
 
 
-def suction_density(refrigerant: str, evaporating: float, superheat: float) -> float:
-    """Density of the suction gas, kg/m³, at the dew pressure of `evaporating` and `superheat` K above it."""
-    with located(temperature="evaporating_temperature"):
-        pressure = float(saturation.dew_pressure(refrigerant, evaporating))
-    if superheat < MIN_SUPERHEAT:
-        return states.saturated_vapour(refrigerant, pressure).density
-    with located(temperature="suction_superheat"):
-        return states.gas(refrigerant, pressure, evaporating + superheat).density
+def rating(filter_drier: RatedFilter, refrigerant: str, evaporating: float, liquid: float | None) -> Rating:
+    """The rating state; refrigerant and temperatures, K, of the circuit stand in for those the maker did not name.
+
+    Errors: InputError (liquid_temperature) where a capacity came without any, OutOfRangeError (temperatures, capacity).
+
+    >>> found = rating(RatedFilter("liquid", drop=7e3, capacity=35e3), "R-22", 275.0, 308.0)
+    >>> round(found.mass_flow, 3), round(found.density)
+    (0.215, 1171)
+    """
+    refrigerant = filter_drier.refrigerant or refrigerant
+    if filter_drier.line == "liquid":
+        evaporating, liquid = RATED_EVAPORATING, RATED_LIQUID
+    evaporating = filter_drier.evaporating_temperature or evaporating
+    liquid = filter_drier.liquid_temperature or liquid
+    flow = filter_drier.mass_flow
+    if flow is None:
+        if filter_drier.capacity is None or liquid is None:
+            raise InputError("liquid_temperature", "missing", "the liquid temperature of the rating")
+        flow = flow_from_capacity(refrigerant, filter_drier.capacity, evaporating, liquid)
+    if filter_drier.line == "liquid" and liquid is not None:
+        return Rating(flow, filter_drier.drop, liquid_density(refrigerant, liquid))
+    return Rating(flow, filter_drier.drop, suction_density(refrigerant, evaporating, 0.0))
 
 
-MIN_SUPERHEAT = 0.2
-"""Below this, K, the gas counts as saturated: single-phase states need room beside the dew curve."""
-
-
-def liquid_density(refrigerant: str, liquid: float) -> float:
-    """Density of saturated liquid at `liquid`, K (subcooling changes it by less than the exponent band)."""
-    with located(temperature="liquid_temperature"):
-        pressure = float(saturation.bubble_pressure(refrigerant, liquid))
-    return states.saturated_liquid(refrigerant, pressure).density
-
-
-def liquid_limit(refrigerant: str, liquid: float, maker: float | None = None) -> tuple[float, str]:
+def liquid_limit(refrigerant: str, liquid_temperature: float, maker: float | None = None) -> tuple[float, str]:
     """Largest drop across a liquid drier, Pa, and its source.
 
-    What flashes, or the printed figure if smaller; the maker's limit, Pa, overrides both.
+    What flashes, or the printed figure if smaller; the maker's limit, Pa, overrides both. OutOfRangeError
+    (liquid_temperature).
+
+    >>> drop, source = liquid_limit("R-410A", liquid_temperature=303.15)
+    >>> round(drop), source
+    (20684, 'cleanup-liquid-drier')
     """
     if maker is not None:
         return maker, "maker-limit"
-    flash, printed = table("sizing")["liquid_loss"], table("sizing")["liquid_drop"]
+    loss, printed = SIZING().liquid_loss, SIZING().liquid_drop
     with located(temperature="liquid_temperature"):
-        ends = [float(saturation.bubble_pressure(refrigerant, liquid - k)) for k in (0.0, flash["value_K"])]
-    drop = ends[0] - ends[1]
-    limit = printed["limit_psi"] * PSI
-    return (drop, flash["source"]) if drop < limit else (limit, printed["source"])
+        upper, lower = (float(saturation.bubble_pressure(refrigerant, liquid_temperature - k)) for k in (0, loss.value))
+    return min((upper - lower, loss.source), (printed.value * psi, printed.source))
 
 
-def need(line: Line, mass_flow: float, density: float, limit: float) -> Need:
-    """What the line needs when the largest drop allowed is `limit`, Pa."""
-    share = float(table("sizing")["start_share"]["value"])
-    return Need(line, mass_flow, density, mass_flow / density, share * limit)
+def need(line: FilterLine, mass_flow: float, density: float, limit: float) -> FilterNeed:
+    """What the line needs when the largest drop allowed is `limit`, Pa.
+
+    >>> need("suction", mass_flow=0.3, density=15.0, limit=40e3).start_drop
+    20000.0
+    """
+    return FilterNeed(line, mass_flow, density, mass_flow / density, SIZING().start_share.value * limit)
 
 
-def fit(wanted: Need, rating: Rating, position: int = 0) -> Fit:
-    """Hold a rating against a need. OutOfRangeError (filters.0 …) where rating figures are not positive."""
-    for value in (rating.mass_flow, rating.drop, rating.density):
-        if not 0 < value < math.inf:
-            raise OutOfRangeError(f"filters.{position}", value, 0.0, math.inf)
-    ratio = wanted.mass_flow / rating.mass_flow
-    drops = sorted(rating.drop * ratio**n * rating.density / wanted.density for n in _exponents())
-    stretch = rating.drop * rating.density / (wanted.start_drop * wanted.density)
-    needed = max(wanted.mass_flow * stretch ** (1 / n) for n in _exponents())
-    count = math.ceil(needed / rating.mass_flow - 1e-9)
-    return Fit(position, wanted, rating, drops[0], drops[-1], needed, count if count <= MOST_IN_PARALLEL else None)
+def fit(wanted: FilterNeed, rated: Rating, position: int = 0) -> FilterFit:
+    """Hold a rating against a need. OutOfRangeError (filters.<position>) where rating figures are not positive.
 
-
-def _exponents() -> tuple[float, float]:
-    row = table("sizing")["flow_exponent"]
-    return float(row["low"]), float(row["high"])
+    >>> found = fit(need("suction", mass_flow=0.2, density=20.0, limit=40e3), Rating(0.1, drop=10e3, density=20.0))
+    >>> round(found.drop_low), round(found.drop_high), found.count
+    (28284, 40000, 2)
+    """
+    for figure in (rated.mass_flow, rated.drop, rated.density):
+        if not 0 < figure < math.inf:
+            raise OutOfRangeError(f"filters.{position}", figure, 0.0, math.inf)
+    ratio = wanted.mass_flow / rated.mass_flow
+    exponents = SIZING().flow_exponent.ends
+    drops = [rated.drop * ratio**n * rated.density / wanted.density for n in exponents]
+    stretch = rated.drop * rated.density / (wanted.start_drop * wanted.density)
+    needed = max(wanted.mass_flow * stretch ** (1 / n) for n in exponents)
+    count = math.ceil(needed / rated.mass_flow - 1e-9)
+    return FilterFit(position, rated, min(drops), max(drops), needed, count if count <= MOST_IN_PARALLEL else None)

@@ -6,32 +6,22 @@ stays is a judged share; the rest goes on to the next place.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from typing_extensions import TypeAliasType
+
+from witnessmark.cleanup.debris_rules import DEBRIS, Lodging, Place, PlaceLine
 from witnessmark.cleanup.particles import Fluid, settling_velocity
-from witnessmark.cleanup.tables import table
 
-LineKind = Literal["shell", "discharge", "liquid", "suction"]
-Held = Literal["cannot pass", "may pass lengthwise", "not carried", "may settle", "passes"]
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A place on the way: bore and opening in m; opening None where nothing narrows."""
-
-    id: str
-    name: str
-    line: LineKind
-    bore: float | None
-    opening: float | None
-    look: str
-    source: str
+SizeOrigin = TypeAliasType("SizeOrigin", Literal["found", "assumed"])
+"""Whether a fragment of a size was found, or the size is one of a spread."""
 
 
 @dataclass(frozen=True, slots=True)
-class SizeClass:
+class FragmentSize:
     """Fragments of one size: volume-equivalent diameter, smallest and largest dimension (m), density, weight."""
 
     diameter: float
@@ -39,7 +29,7 @@ class SizeClass:
     largest: float
     density: float
     weight: float
-    origin: Literal["found", "assumed"]
+    origin: SizeOrigin
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +42,7 @@ class Stream:
 
     def velocity(self, bore: float) -> float | None:
         """Mean velocity in a bore, m/s."""
-        return None if self.mass_flow is None else self.mass_flow / (self.density * 0.7853981633974483 * bore**2)
+        return None if self.mass_flow is None else self.mass_flow / (self.density * math.pi / 4 * bore**2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,70 +50,58 @@ class Passage:
     """How one size meets one place: share of all fragments of that size that stays, why, and the velocities, m/s."""
 
     place: str
-    held: Held
+    lodging: Lodging
     stays: float
-    velocity: float | None
-    carry_low: float | None
-    carry_high: float | None
+    velocity: float | None = None
+    carry_low: float | None = None
+    carry_high: float | None = None
 
 
-def place(key: str, bore: float | None = None, opening: float | None = None) -> Place:
-    """The place of that id, with the caller's bore and opening where given; KeyError for no such place."""
-    row = table("debris")["place"][key]
-    own_bore, own_opening = row.get("bore"), row.get("opening")
-    return Place(key, row["name"], row["line"], bore or own_bore, opening or own_opening, row["look"], row["source"])
+Carry = tuple[float, float]
 
 
-def usual_path(plant: str) -> tuple[str, ...]:
-    """Ids of the places of a plant of that kind, in order of flow."""
-    return tuple(table("debris")["paths"][plant])
-
-
-def place_ids() -> tuple[str, ...]:
-    """All ids of places."""
-    return tuple(table("debris")["place"])
-
-
-def walk(size: SizeClass, places: Sequence[Place], streams: Mapping[str, Stream]) -> tuple[Passage, ...]:
+def follow(size: FragmentSize, places: Sequence[Place], streams: Mapping[PlaceLine, Stream]) -> tuple[Passage, ...]:
     """Follow one size along the places; the shares that stay add up to at most 1."""
-    bands = {line: carry_band(size, stream) for line, stream in streams.items()}
-    left, found = 1.0, []
-    for at in places:
-        passage = _meet(size, at, streams, bands, left)
-        left -= passage.stays
-        found.append(passage)
-    return tuple(found)
+    flows = {line: (stream, carry_band(size, stream)) for line, stream in streams.items()}
+    travelling, passages = 1.0, []
+    for place in places:
+        passage = _meet(size, place, flows.get(place.line), travelling)
+        travelling -= passage.stays
+        passages.append(passage)
+    return tuple(passages)
 
 
-def _meet(
-    size: SizeClass, at: Place, streams: Mapping[str, Stream], bands: Mapping[str, tuple[float, float]], left: float
-) -> Passage:
-    stay = table("debris")["stay"]
-    if at.line == "shell":
-        return Passage(at.id, "may settle", left * float(stay["shell"]), None, None, None)
-    stream = streams[at.line]
-    velocity = None if at.bore is None else stream.velocity(at.bore)
-    low, high = bands[at.line]
-    held = _held(size, at, velocity, (low, high))
-    return Passage(at.id, held, left * float(stay[held]), velocity, low, high)
+def _meet(size: FragmentSize, place: Place, flow: tuple[Stream, Carry] | None, travelling: float) -> Passage:
+    """How a size meets a place; nothing flows inside the shell."""
+    stay = DEBRIS().stay
+    if flow is None:
+        return Passage(place.id, "may settle", travelling * stay.shell)
+    stream, carry = flow
+    velocity = None if place.bore is None else stream.velocity(place.bore)
+    lodging = _lodging(size, place, velocity, carry)
+    return Passage(place.id, lodging, travelling * stay.value[lodging], velocity, *carry)
 
 
-def carry_band(size: SizeClass, stream: Stream) -> tuple[float, float]:
-    """Velocity that just lifts the fragment, from flake and thick fluid to round grain and thin fluid."""
-    row = table("debris")["shape"]
+def carry_band(size: FragmentSize, stream: Stream) -> Carry:
+    """Velocity that just lifts the fragment, m/s, from flake and thick fluid to round grain and thin fluid.
+
+    >>> grain = FragmentSize(3e-3, smallest=2e-3, largest=5e-3, density=7200.0, weight=1.0, origin="found")
+    >>> [round(end, 2) for end in carry_band(grain, Stream(100.0, (10e-6, 16e-6), None))]
+    [0.88, 2.39]
+    """
     ends = [
         settling_velocity(size.diameter, size.density, Fluid(stream.density, viscosity), sphericity)
         for viscosity in stream.viscosities
-        for sphericity in row["sphericity"]
+        for sphericity in DEBRIS().shape.sphericity
     ]
     return min(ends), max(ends)
 
 
-def _held(size: SizeClass, at: Place, velocity: float | None, carry: tuple[float, float]) -> Held:
-    if at.opening is not None and size.smallest >= at.opening:
+def _lodging(size: FragmentSize, place: Place, velocity: float | None, carry: Carry) -> Lodging:
+    if place.opening is not None and size.smallest >= place.opening:
         return "cannot pass"
     if velocity is not None and velocity < carry[0]:
         return "not carried"
-    if at.opening is not None and size.largest >= at.opening:
+    if place.opening is not None and size.largest >= place.opening:
         return "may pass lengthwise"
     return "may settle" if velocity is not None and velocity < carry[1] else "passes"

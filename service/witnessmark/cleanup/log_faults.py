@@ -6,17 +6,18 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
+from scipy.constants import hour
 
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.cleanup.drop_correction import COVERAGE, LARGEST_SHARE, factor
-from witnessmark.cleanup.log_readings import FilterReading, Prepared
-from witnessmark.cleanup.tables import table
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.cleanup.drop_correction import SHARES, factor
+from witnessmark.cleanup.log_readings import CorrectedReading, FilterReading
+from witnessmark.cleanup.log_rules import LOG_RULES, FaultId
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY
 
-FaultId = Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core", "no-drop"]
+Episode = Sequence[CorrectedReading]
+"""Readings in order of time; mostly those of one core."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,97 +30,94 @@ class LogFault:
 
 
 def zero_offset(readings: Sequence[FilterReading]) -> tuple[Measured, tuple[int, ...]]:
-    """The gauge's offset by the readings at zero flow, weighted, and their places.
+    """The gauge's offset, Pa, by the readings at zero flow, weighted, and their places.
 
     0 where there are none or it is nil.
     """
-    still = [(place, reading.drop) for place, reading in enumerate(readings) if reading.flow_share == 0]
+    still = {position: reading.measured_drop for position, reading in enumerate(readings) if reading.flow_share == 0}
+    weights = [max(drop.uncertainty, LEAST_UNCERTAINTY) ** -2 for drop in still.values()]
     if not still:
         return Measured(0.0), ()
-    weights = [max(drop.uncertainty, LEAST_UNCERTAINTY) ** -2 for _, drop in still]
-    mean = sum(w * drop.value for w, (_, drop) in zip(weights, still, strict=True)) / sum(weights)
+    mean = sum(w * drop.value for w, drop in zip(weights, still.values(), strict=True)) / sum(weights)
     width = math.sqrt(1 / sum(weights))
-    if abs(mean) <= COVERAGE * width:
-        return Measured(0.0), ()
-    return Measured(mean, width), tuple(place for place, _ in still)
+    return (Measured(mean, width), tuple(still)) if abs(mean) > COVERAGE * width else (Measured(0.0), ())
 
 
-def faults(prepared: Sequence[Prepared], offset_at: tuple[int, ...]) -> tuple[LogFault, ...]:
-    """All faults the log shows; `prepared` in order of time, `offset_at` as `zero_offset` gives it."""
-    return tuple(_found(prepared, offset_at))
+def faults(looks: Episode, offset_at: tuple[int, ...]) -> tuple[LogFault, ...]:
+    """All faults the log shows; `looks` in order of time, `offset_at` as `zero_offset` gives it."""
+    text = LOG_RULES().faults
+    return tuple(LogFault(fault, text[fault], readings) for fault, readings in _shown(looks, offset_at) if readings)
 
 
-def _found(prepared: Sequence[Prepared], offset_at: tuple[int, ...]) -> Iterator[LogFault]:
-    if offset_at:
-        yield _fault("gauge-offset", offset_at)
-    if swapped := tuple(p.position for p in prepared if p.standing == "not judged: negative drop"):
-        yield _fault("swapped-taps", swapped)
-    for episode in episodes(prepared):
+Shown = Iterator[tuple[FaultId, tuple[int, ...]]]
+
+
+def _shown(looks: Episode, offset_at: tuple[int, ...]) -> Shown:
+    yield "gauge-offset", offset_at
+    yield "swapped-taps", tuple(look.position for look in looks if look.state == "not judged: negative drop")
+    for episode in episodes(looks):
         yield from _of_episode(episode, zeroed=bool(offset_at))
 
 
-def _of_episode(episode: Sequence[Prepared], *, zeroed: bool) -> Iterator[LogFault]:
+def _of_episode(episode: Episode, *, zeroed: bool) -> Shown:
     """A torn core shows between readings at like flow; between unlike ones a gauge offset looks the same."""
-    alike = float(table("log")["fall"]["like_share"])
-    offset = () if zeroed else tuple(_constant(episode))
-    yield from tuple(_torn(episode, alike)) or offset or tuple(_torn(episode, LARGEST_SHARE))
-    if none := no_drop(episode):
-        yield _fault("no-drop", none)
+    torn, offset = _torn(episode, LOG_RULES().fall.like_share), () if zeroed else _constant(episode)
+    if torn or not offset:
+        yield "torn-core", torn or _torn(episode, SHARES[1])
+    else:
+        yield "constant-offset", offset
+    yield "no-drop", no_drop(episode)
 
 
-def no_drop(episode: Sequence[Prepared]) -> tuple[int, ...]:
+def no_drop(episode: Episode) -> tuple[int, ...]:
     """The judged readings of an episode where not one can be told from no drop at all, else none."""
-    judged = [p for p in episode if p.full is not None]
-    nothing = all(p.drop.value <= COVERAGE * p.drop.uncertainty for p in judged)
-    return tuple(p.position for p in judged) if nothing else ()
+    judged = [look for look in episode if look.full is not None]
+    nothing = all(look.drop.value <= COVERAGE * look.drop.uncertainty for look in judged)
+    return tuple(look.position for look in judged) if nothing else ()
 
 
-def episodes(prepared: Sequence[Prepared]) -> list[list[Prepared]]:
+def episodes(looks: Episode) -> list[list[CorrectedReading]]:
     """The readings from one new core to the next."""
-    found: list[list[Prepared]] = [[]]
-    for one in prepared:
-        if one.reading.new_core and found[-1]:
-            found.append([])
-        found[-1].append(one)
-    return found
+    cores: list[list[CorrectedReading]] = [[]]
+    for look in looks:
+        if look.reading.new_core and cores[-1]:
+            cores.append([])
+        cores[-1].append(look)
+    return cores
 
 
-def _torn(episode: Sequence[Prepared], alike: float) -> Iterator[LogFault]:
+def _torn(episode: Episode, alike: float) -> tuple[int, ...]:
     """A fall from any earlier reading at like flow, beyond both intervals and by more than a share of it."""
-    least = float(table("log")["fall"]["least_share"])
-    judged = [(p, p.full) for p in episode if p.full is not None]
+    least = LOG_RULES().fall.least_share
+    judged = [(look, look.full) for look in episode if look.full is not None]
     for (before, higher), (after, lower) in itertools.combinations(judged, 2):
         fell = lower.high < higher.low and lower.middle.value < (1 - least) * higher.middle.value
-        if fell and abs(before.state.share - after.state.share) <= alike:
-            yield _fault("torn-core", (before.position, after.position))
-            return
+        if fell and abs(before.flow.share - after.flow.share) <= alike:
+            return before.position, after.position
+    return ()
 
 
-def _constant(episode: Sequence[Prepared]) -> Iterator[LogFault]:
-    """A part of the drop that does not follow the flow, whatever the exponent."""
-    row = table("log")["offset"]
-    used = [p for p in episode if p.state.share > 0]
-    shares = [p.state.share for p in used]
-    if len(used) < row["readings"] or max(shares) - min(shares) < row["share_spread"]:
-        return
-    tests = [_significance(used, exponent) for exponent in row["exponents"]]
-    if min(abs(t) for t in tests) > row["significance"] and min(tests) * max(tests) > 0:
-        yield _fault("constant-offset", tuple(p.position for p in used))
+def _constant(episode: Episode) -> tuple[int, ...]:
+    """The readings, where a part of the drop does not follow the flow, whatever the exponent."""
+    rule = LOG_RULES().offset
+    flowing = [look for look in episode if look.flow.share > 0]
+    shares = [look.flow.share for look in flowing]
+    if len(flowing) < rule.readings or max(shares) - min(shares) < rule.share_spread:
+        return ()
+    tests = [_significance(flowing, exponent) for exponent in rule.exponents]
+    certain = min(abs(test) for test in tests) > rule.significance and min(tests) * max(tests) > 0
+    return tuple(look.position for look in flowing) if certain else ()
 
 
-def _significance(used: Sequence[Prepared], exponent: float) -> float:
+def _significance(flowing: Episode, exponent: float) -> float:
     """Constant of `drop = constant + a flow + b flow time` over its standard uncertainty (weighted least squares)."""
-    flow = np.array([1 / factor(p.state, exponent) for p in used])
-    time = np.array([p.elapsed for p in used]) / 3600.0
-    sigma = np.array([max(p.drop.uncertainty, LEAST_UNCERTAINTY) for p in used])
-    design = np.column_stack((np.ones(len(used)), flow, flow * time)) / sigma[:, None]
-    values = np.array([p.drop.value for p in used]) / sigma
+    flow = np.array([1 / factor(look.flow, exponent) for look in flowing])
+    time = np.array([look.elapsed for look in flowing]) / hour
+    sigma = np.array([max(look.drop.uncertainty, LEAST_UNCERTAINTY) for look in flowing])
+    design = np.column_stack((np.ones(len(flowing)), flow, flow * time)) / sigma[:, None]
+    values = np.array([look.drop.value for look in flowing]) / sigma
     solved, _, rank, _ = np.linalg.lstsq(design, values, rcond=None)
     if rank < design.shape[1]:
         return 0.0
     covariance = np.linalg.inv(design.T @ design)
     return float(solved[0] / math.sqrt(covariance[0, 0]))
-
-
-def _fault(key: FaultId, places: tuple[int, ...]) -> LogFault:
-    return LogFault(key, table("log")["faults"][key], places)

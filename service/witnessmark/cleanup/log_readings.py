@@ -3,110 +3,149 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.oil_quality import Oil, Quantity
-from witnessmark.cleanup import filters
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.cleanup.drop_correction import FlowState, FullFlowDrop, ShareOf, at_full_flow, flow_state
 from witnessmark.cleanup.drop_limits import Installation
-from witnessmark.cleanup.severity import AcidTest
-from witnessmark.cleanup.tables import table
-from witnessmark.errors import located
+from witnessmark.cleanup.line_states import suction_density
+from witnessmark.cleanup.log_rules import LOG_RULES
+from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
+from witnessmark.cleanup.sizing_rules import SIZING
+from witnessmark.errors import InputError, located
+from witnessmark.reference.instruments import default_uncertainty
+from witnessmark.refrigerants import saturation
+from witnessmark.vocabulary import AcidTest, Oil
 
-Standing = Literal["at full flow", "not judged: low flow", "not judged: no flow", "not judged: negative drop"]
+GAUGE = "differential-pressure-gauge"
+ReadingState = TypeAliasType(
+    "ReadingState",
+    Literal["at full flow", "not judged: low flow", "not judged: no flow", "not judged: negative drop"],
+)
+"""Whether a reading could be brought to full flow, or why not."""
 
 
 @dataclass(frozen=True, slots=True)
 class FilterReading:
-    """One look. drop: inlet less outlet. evaporating (dew) and suction temperature: None means as at full flow.
+    """One look. Either drop (inlet less outlet) or both absolute pressures, else InputError.
 
-    flow_share: of the full mass flow or speed; 0 at standstill. new_core: a new core was fitted just before this
-    reading.
+    evaporating (dew) temperature: None means from the inlet pressure, else as at full flow, and so for the suction
+    temperature. flow_share: of the full mass flow or speed; 0 at standstill. new_core: a new core was fitted just
+    before this reading.
     """
 
     at: datetime
-    drop: Measured
+    drop: Measured | None = None
     flow_share: float = 1.0
-    evaporating: float | None = None
-    suction: float | None = None
+    evaporating_temperature: float | None = None
+    suction_temperature: float | None = None
     new_core: bool = False
     colour: float | None = None
     acid_number: Measured | None = None
     acid_test: AcidTest | None = None
+    inlet_pressure: Measured | None = None
+    outlet_pressure: Measured | None = None
+
+    def __post_init__(self) -> None:
+        pressures = (self.inlet_pressure is not None, self.outlet_pressure is not None)
+        if pressures not in {(True, True), (False, False)} or (self.drop is None) != pressures[0]:
+            raise InputError("", "a drop, or the pressures on both sides, are wanted", "either of them")
+
+    @property
+    def one_gauge(self) -> bool:
+        """Whether both pressures came without uncertainty: from one gauge, whose bias cancels."""
+        pressures = (self.inlet_pressure, self.outlet_pressure)
+        return all(pressure is not None and pressure.uncertainty == 0 for pressure in pressures)
+
+    @property
+    def has_state(self) -> bool:
+        """Whether anything tells the density of the gas at this reading."""
+        return (self.evaporating_temperature, self.suction_temperature, self.inlet_pressure) != (None, None, None)
+
+    @property
+    def measured_drop(self) -> Measured:
+        """The drop as given or between the pressures, Pa."""
+        if self.inlet_pressure is None or self.outlet_pressure is None:
+            assert self.drop is not None  # noqa: S101 - checked above
+            return self.drop
+        drop = self.inlet_pressure.value - self.outlet_pressure.value
+        uncertainty = math.hypot(self.inlet_pressure.uncertainty, self.outlet_pressure.uncertainty)
+        return Measured(drop, default_uncertainty(GAUGE, drop) if self.one_gauge else uncertainty)
+
+    def dew_temperature(self, refrigerant: str) -> float | None:
+        """Evaporating temperature as given or from the inlet pressure, K; OutOfRangeError (inlet_pressure)."""
+        if self.evaporating_temperature is not None or self.inlet_pressure is None:
+            return self.evaporating_temperature
+        with located(pressure="inlet_pressure"):
+            return float(saturation.dew_temperature(refrigerant, self.inlet_pressure.value))
 
 
 @dataclass(frozen=True, slots=True)
 class FilterLogCase:
-    """A log with what it is judged against. evaporating and superheat describe full flow; maker_drop in Pa."""
+    """A log with what it is judged against. Temperature and superheat describe full flow."""
 
     refrigerant: str
-    evaporating: float
+    evaporating_temperature: float
     readings: tuple[FilterReading, ...]
     time_zone: str
     oil: Oil | None = None
-    superheat: float | None = None
-    share_of: ShareOf = "mass flow"
+    suction_superheat: float | None = None
+    share_of: ShareOf = "mass-flow"
     installation: Installation = "temporary"
-    maker_drop: float | None = None
-    maker_limits: dict[Quantity, float] = field(default_factory=dict)
+    maker_limits: MakerLimits = NO_LIMITS
+
+    @property
+    def full_superheat(self) -> float:
+        """Superheat at full flow, K; the usual one where it was not given."""
+        return SIZING().suction_superheat.value if self.suction_superheat is None else self.suction_superheat
 
 
 @dataclass(frozen=True, slots=True)
-class Prepared:
+class CorrectedReading:
     """A reading with its place in the request, instant, seconds since the first, state of flow and full-flow drop."""
 
     position: int
     reading: FilterReading
     at: datetime
     elapsed: float
-    state: FlowState
+    flow: FlowState
     drop: Measured
-    standing: Standing
+    state: ReadingState
     full: FullFlowDrop | None
 
 
-def prepare(case: FilterLogCase, position: int, at: datetime, first: datetime, offset: Measured) -> Prepared:
-    """Bring one reading to full flow, the gauge's offset taken off; fields are named `readings.<position>.…`."""
+def correct(case: FilterLogCase, position: int, at: datetime, first: datetime, offset: Measured) -> CorrectedReading:
+    """Bring one reading to full flow, the gauge's offset taken off; errors are located at `readings.<position>`."""
     reading = case.readings[position]
-    with located(flow_share=f"readings.{position}.flow_share"):
-        state = flow_state(reading.flow_share, case.share_of, _density_ratio(case, position))
-    drop = Measured(reading.drop.value - offset.value, math.hypot(reading.drop.uncertainty, offset.uncertainty))
-    standing = _standing(state.share, drop)
-    full = at_full_flow(drop, state) if standing == "at full flow" else None
-    return Prepared(position, reading, at, (at - first).total_seconds(), state, drop, standing, full)
+    with located(f"readings.{position}"):
+        flow = flow_state(reading.flow_share, case.share_of, _density_ratio(case, reading))
+    drop = reading.measured_drop
+    drop = Measured(drop.value - offset.value, math.hypot(drop.uncertainty, offset.uncertainty))
+    state = _state(flow.share, drop)
+    full = at_full_flow(drop, flow) if state == "at full flow" else None
+    return CorrectedReading(position, reading, at, (at - first).total_seconds(), flow, drop, state, full)
 
 
-def _standing(share: float, drop: Measured) -> Standing:
+def _state(share: float, drop: Measured) -> ReadingState:
     if share <= 0:
         return "not judged: no flow"
-    if share < float(table("log")["flow"]["least_share"]):
+    if share < LOG_RULES().flow.least_share:
         return "not judged: low flow"
-    return "not judged: negative drop" if drop.value + 2 * drop.uncertainty < 0 else "at full flow"
+    return "not judged: negative drop" if drop.value + COVERAGE * drop.uncertainty < 0 else "at full flow"
 
 
-def _density_ratio(case: FilterLogCase, position: int) -> float:
+def _density_ratio(case: FilterLogCase, reading: FilterReading) -> float:
     """Gas density at the reading over that at full flow; 1 where neither temperature was read."""
-    reading = case.readings[position]
-    if reading.evaporating is None and reading.suction is None:
+    dew, superheat = reading.dew_temperature(case.refrigerant), case.full_superheat
+    if not reading.has_state:
         return 1.0
-    at = f"readings.{position}"
-    evaporating = case.evaporating if reading.evaporating is None else reading.evaporating
-    superheat = full_superheat(case) if reading.suction is None else reading.suction - evaporating
-    with located(
-        evaporating_temperature=f"{at}.evaporating_temperature", suction_superheat=f"{at}.suction_temperature"
-    ):
-        return filters.suction_density(case.refrigerant, evaporating, superheat) / full_density(case)
-
-
-def full_superheat(case: FilterLogCase) -> float:
-    """Superheat at full flow, K; the usual one where it was not given."""
-    usual = float(table("sizing")["suction_superheat"]["value_K"])
-    return usual if case.superheat is None else case.superheat
-
-
-def full_density(case: FilterLogCase) -> float:
-    """Gas density at full flow, kg/m³."""
-    return filters.suction_density(case.refrigerant, case.evaporating, full_superheat(case))
+    evaporating = case.evaporating_temperature if dew is None else dew
+    if reading.suction_temperature is not None:
+        superheat = reading.suction_temperature - evaporating
+    with located(suction_superheat="suction_temperature"):
+        density = suction_density(case.refrigerant, evaporating, superheat)
+    return density / suction_density(case.refrigerant, case.evaporating_temperature, case.full_superheat)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.sizing_rules import SIZING
 from witnessmark.errors import OutOfRangeError
 
 
@@ -27,9 +27,12 @@ class Dilution:
 
 
 def changes_needed(residual: float, drained_share: float, target: float) -> int | None:
-    """Changes that bring `residual` down to `target` when each drains `drained_share` of all oil.
+    """Changes that bring `residual` down to `target` when each drains `drained_share` of all oil; all are shares.
 
     None where it takes more than the data file's most. OutOfRangeError (drained_share) unless 0 < drained_share <= 1.
+
+    >>> changes_needed(1.0, drained_share=0.5, target=0.05)
+    5
     """
     if not 0 < drained_share <= 1:
         raise OutOfRangeError("drained_share", drained_share, 0.0, 1.0)
@@ -38,12 +41,16 @@ def changes_needed(residual: float, drained_share: float, target: float) -> int 
     if drained_share == 1:
         return 1
     count = math.ceil(math.log(target / residual) / math.log1p(-drained_share) - 1e-9)
-    return count if count <= table("sizing")["most_changes"]["value"] else None
+    return count if count <= SIZING().most_changes else None
 
 
 def dilution(residual: float, drained_share: float, target: float) -> Dilution:
-    """The series from the share of old oil that is in the circuit now (after the new compressor brought its own)."""
+    """The series from the share of old oil that is in the circuit now (after the new compressor brought its own).
+
+    >>> dilution(0.8, drained_share=0.75, target=0.05).series
+    (0.8, 0.2, 0.05)
+    """
     changes = changes_needed(residual, drained_share, target)
-    steps = int(table("sizing")["most_changes"]["value"]) if changes is None else changes
-    series = tuple(residual * (1 - drained_share) ** n for n in range(steps + 1))
+    last = SIZING().most_changes if changes is None else changes
+    series = tuple(residual * (1 - drained_share) ** n for n in range(last + 1))
     return Dilution(drained_share, target, changes, series[-1], series)

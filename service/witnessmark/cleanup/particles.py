@@ -10,10 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from scipy.constants import g
 from scipy.optimize import brentq
 
-GRAVITY = 9.80665
-"""Standard acceleration, m/s² (ISO 80000-3)."""
 REYNOLDS = (1e-8, 1e8)
 SPHERICITY = (0.1, 1.0)
 
@@ -27,7 +26,11 @@ class Fluid:
 
 
 def drag_coefficient(reynolds: float, sphericity: float) -> float:
-    """Drag coefficient on the area of the volume-equivalent sphere; sphericity from 0.1 to 1 (round)."""
+    """Drag coefficient on the area of the volume-equivalent sphere; sphericity from 0.1 to 1 (round).
+
+    >>> round(drag_coefficient(1000.0, sphericity=1.0), 3)
+    0.484
+    """
     s = min(max(sphericity, SPHERICITY[0]), SPHERICITY[1])
     a = math.exp(2.3288 - 6.4581 * s + 2.4486 * s**2)
     b = 0.0964 + 0.5565 * s
@@ -41,11 +44,14 @@ def settling_velocity(diameter: float, density: float, fluid: Fluid, sphericity:
     """Velocity at which drag carries the weight less buoyancy: the upward flow that just holds the fragment.
 
     diameter: of the sphere of equal volume. 0 for what does not sink. CD Re² = 4/3 Ar with the Archimedes number Ar.
+
+    >>> round(settling_velocity(1e-3, 7850.0, Fluid(998.2, 1.002e-3)), 3)
+    0.368
     """
     excess = density - fluid.density
     if excess <= 0:
         return 0.0
-    archimedes = GRAVITY * fluid.density * excess * diameter**3 / fluid.viscosity**2
+    archimedes = g * fluid.density * excess * diameter**3 / fluid.viscosity**2
 
     def balance(log_reynolds: float) -> float:
         reynolds = math.exp(log_reynolds)
@@ -59,5 +65,9 @@ def settling_velocity(diameter: float, density: float, fluid: Fluid, sphericity:
 
 
 def equal_volume_diameter(mass: float, density: float) -> float:
-    """Diameter of the sphere that has this mass."""
+    """Diameter of the sphere that has this mass, kg, at this density, kg/m³; m.
+
+    >>> round(equal_volume_diameter(0.108, 7200.0), 4)
+    0.0306
+    """
     return float(math.cbrt(6 * mass / (math.pi * density)))

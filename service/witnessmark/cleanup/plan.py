@@ -2,129 +2,112 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Protocol
 
-from witnessmark.cleanup import components, filters, quantities, schedule
-from witnessmark.cleanup.case import Circuit, CleanupCase
+from witnessmark.cleanup import components, schedule, sizing
 from witnessmark.cleanup.components import PartAction
-from witnessmark.cleanup.contaminants import Load
+from witnessmark.cleanup.contaminants import ContaminantLoad
 from witnessmark.cleanup.drop_limits import DropLimit, drop_limit
-from witnessmark.cleanup.filters import Fit, Need
-from witnessmark.cleanup.instructions import Step, facts_of, instructions
+from witnessmark.cleanup.filters import FilterFit, FilterNeed
+from witnessmark.cleanup.job import CleanupJob
+from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.oil_changes import Dilution
-from witnessmark.cleanup.quantities import Notes
-from witnessmark.cleanup.schedule import Check
-from witnessmark.cleanup.severity import Grade, Severity, severity
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.schedule import ScheduledCheck
+from witnessmark.cleanup.severity import SEVERITY, Severity, severity
+from witnessmark.cleanup.steps import STEPS, Step, facts_of, steps
 from witnessmark.cleanup.turnover import Turnover
-from witnessmark.errors import UnknownNameError
-
-
-class _Sourced(Protocol):
-    """Anything that says where it comes from."""
-
-    @property
-    def source(self) -> str: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Amounts:
-    """Turnover, needs and fits of filters, loads of water and acid, oil changes; what is not known is None or empty."""
-
-    turnover: Turnover | None
-    needs: tuple[Need, ...]
-    fits: tuple[Fit, ...]
-    loads: tuple[Load, ...]
-    dilution: Dilution | None
+from witnessmark.errors import UnknownNameError, located
+from witnessmark.vocabulary import BurnoutGrade
 
 
 @dataclass(frozen=True, slots=True)
 class CleanupPlan:
-    """The plan; assumptions in words, cautions and sources by id."""
+    """The plan; what is not known is None or empty."""
 
     severity: Severity
     drop_limit: DropLimit
-    amounts: Amounts
+    turnover: Turnover | None
+    needs: tuple[FilterNeed, ...]
+    fits: tuple[FilterFit, ...]
+    loads: tuple[ContaminantLoad, ...]
+    oil_changes: Dilution | None
     parts: tuple[PartAction, ...]
     steps: tuple[Step, ...]
-    checks: tuple[Check, ...]
+    checks: tuple[ScheduledCheck, ...]
     clean_when: tuple[str, ...]
-    assumptions: tuple[str, ...]
-    cautions: tuple[str, ...]
-    sources: tuple[str, ...]
+    notes: Notes
 
 
-def plan(case: CleanupCase) -> CleanupPlan:
+def plan(job: CleanupJob) -> CleanupPlan:
     """Grade, size, schedule and instruct.
 
-    Errors: UnknownNameError (refrigerant, time_zone, oil, parts), OutOfRangeError, ConflictError and InputError with
-    the field's name.
+    Errors: UnknownNameError (refrigerant, time_zone, oil, parts), OutOfRangeError, ConflictError and InputError, by the
+    names of the job.
     """
-    notes, circuit = Notes(), case.circuit
-    grade = severity(case.signs)
-    limit = drop_limit(circuit.refrigerant, circuit.evaporating, case.installation, case.maker_drop)
-    amounts = _amounts(case, grade.grade, limit, notes)
-    can_lock = _can_lock(circuit, notes)
-    facts = facts_of(circuit.refrigerant, circuit.plant, circuit.compressors, case.signs, can_lock=can_lock)
-    steps = instructions(grade.grade, facts)
-    parts = components.actions(_parts(circuit, notes), grade.grade, solids="solids" in facts)
-    checks = _checks(case, grade.grade, amounts.turnover, notes)
-    cautions = ("licensed", *(key for step in steps for key in step.cautions))
-    cited = (*_quoted(grade, limit, parts, steps, checks), *notes.sources, table("steps")["clean"]["source"])
-    return CleanupPlan(
-        severity=grade,
+    notes = Notes()
+    contamination = severity(job.oil, job.signs, job.maker_limits)
+    grade = contamination.grade
+    with located(maker="maker_limits.suction_drop"):
+        limit = drop_limit(
+            job.refrigerant, job.evaporating_temperature, job.installation, job.maker_limits.suction_drop
+        )
+    flow = sizing.circuit_flow(job, notes)
+    turnover = sizing.turnover_of(job, flow, notes)
+    needs = sizing.filter_needs(job, limit, flow, notes)
+    can_lock = _can_lock(job, notes)
+    facts = facts_of(job.refrigerant, job.plant, job.compressors, job.signs, can_lock=can_lock)
+    cleanup = CleanupPlan(
+        severity=contamination,
         drop_limit=limit,
-        amounts=amounts,
-        parts=parts,
-        steps=steps,
-        checks=checks,
-        clean_when=tuple(table("steps")["clean"]["text"]),
-        assumptions=tuple(notes.assumptions),
-        cautions=tuple(dict.fromkeys(cautions)),
-        sources=tuple(dict.fromkeys(cited)),
+        turnover=turnover,
+        needs=needs,
+        fits=sizing.filter_fits(job, needs, notes),
+        loads=sizing.contaminant_loads(job, notes),
+        oil_changes=sizing.oil_dilution(job, grade, notes),
+        parts=components.actions(_parts(job, notes), grade, solids="solids" in facts),
+        steps=steps(grade, facts),
+        checks=_checks(job, grade, turnover, notes),
+        clean_when=STEPS().clean.text,
+        notes=notes,
     )
+    _quote(cleanup)
+    return cleanup
 
 
-def _amounts(case: CleanupCase, grade: Grade, limit: DropLimit, notes: Notes) -> Amounts:
-    flow = quantities.flow(case.circuit, notes)
-    turn = quantities.turnover_of(case.circuit, case.oil, flow, notes)
-    needs = quantities.needs(case, limit, flow, notes)
-    rated = list(enumerate(case.ratings))
-    fits = tuple(filters.fit(n, rating, place) for place, rating in rated for n in needs if n.line == rating.line)
-    return Amounts(turn, needs, fits, quantities.loads(case, notes), quantities.dilution(case, grade, notes))
-
-
-def _checks(case: CleanupCase, grade: Grade, turn: Turnover | None, notes: Notes) -> tuple[Check, ...]:
-    site = schedule.zone(case.time_zone)
-    start = schedule.instant(case.start, site)
-    if schedule.is_twofold(case.start, site):
+def _checks(
+    job: CleanupJob, grade: BurnoutGrade, turnover: Turnover | None, notes: Notes
+) -> tuple[ScheduledCheck, ...]:
+    site = schedule.zone(job.time_zone)
+    start = schedule.instant(job.start, site)
+    if schedule.is_twofold(job.start, site):
         notes.assume("start: this clock time comes twice that day; the first was taken.")
-    return schedule.checks(start, site, grade, turn)
+    return schedule.checks(start, site, grade, turnover)
 
 
-def _can_lock(circuit: Circuit, notes: Notes) -> bool:
-    if circuit.plant == "cooling only" or circuit.can_lock is not None:
-        return bool(circuit.can_lock)
+def _can_lock(job: CleanupJob, notes: Notes) -> bool:
+    if job.plant == "cooling-only" or job.can_lock is not None:
+        return bool(job.can_lock)
     notes.assume("The plant can be locked in cooling (not said); if it cannot, say so: filters and steps differ.")
     return True
 
 
-def _parts(circuit: Circuit, notes: Notes) -> tuple[str, ...]:
-    if circuit.parts is None:
-        notes.assume(f"Parts: the usual ones of a plant of the kind '{circuit.plant}'.")
-        return components.usual_parts(circuit.plant)
-    for index, part in enumerate(circuit.parts):
-        if part not in components.PARTS:
-            raise UnknownNameError(f"parts.{index}", "part", components.PARTS)
-    return tuple(dict.fromkeys(circuit.parts))
+def _parts(job: CleanupJob, notes: Notes) -> tuple[str, ...]:
+    if job.parts is None:
+        notes.assume(f"Parts: the usual ones of a plant of the kind '{job.plant}'.")
+        return components.usual_parts(job.plant)
+    for position, part in enumerate(job.parts):
+        if part not in components.part_ids():
+            raise UnknownNameError(f"parts.{position}", "part", components.part_ids())
+    return tuple(dict.fromkeys(job.parts))
 
 
-def _quoted(
-    grade: Severity, limit: DropLimit, parts: tuple[PartAction, ...], steps: tuple[Step, ...], checks: tuple[Check, ...]
-) -> Iterator[str]:
-    quoted: list[_Sourced] = [*grade.items, *limit.candidates, limit.rise, *parts, *steps, *checks]
-    yield from (item.source for item in quoted)
-    yield from (row.source for item in grade.oil_items for row in item.found)
-    yield from (limit.source, "coolprop", table("severity")["thresholds_source"])
+def _quote(cleanup: CleanupPlan) -> None:
+    """Note every caution and source that the plan names."""
+    notes, limit, contamination = cleanup.notes, cleanup.drop_limit, cleanup.severity
+    notes.warn("licensed", *(key for step in cleanup.steps for key in step.cautions))
+    if limit.maker_is_looser:
+        notes.warn("maker-limit-looser")
+    rows = (*contamination.items, *(work.part for work in cleanup.parts), *cleanup.steps)
+    notes.cite(*(row.source for row in rows), *(check.source for check in cleanup.checks), *limit.sources)
+    notes.cite(*(row.source for item in contamination.oil_items for row in item.found))
+    notes.cite("coolprop", SEVERITY().thresholds_source, STEPS().clean.source)

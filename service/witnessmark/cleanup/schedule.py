@@ -10,20 +10,24 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import cache
-from typing import Any, Literal
+from typing import Literal
 from zoneinfo import ZoneInfo, available_timezones
 
-from witnessmark.cleanup.severity import Grade
-from witnessmark.cleanup.tables import table
+from scipy.constants import hour, minute
+from typing_extensions import TypeAliasType
+
+from witnessmark.cleanup.interval_rules import INTERVALS, PrintedCheck
 from witnessmark.cleanup.turnover import Turnover
 from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.vocabulary import BurnoutGrade
 
 YEARS = (1990, 2200)
-Wins = Literal["printed interval", "turnover of the charge", "turnover of the oil"]
+TimeBasis = TypeAliasType("TimeBasis", Literal["printed interval", "turnover of the charge", "turnover of the oil"])
+"""What the time of a check rests on."""
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class ScheduledCheck:
     """One look at the circuit. `elapsed` s after the start of running; `at` in UTC and `local` on the site's clock."""
 
     id: str
@@ -31,7 +35,7 @@ class Check:
     at: datetime
     local: datetime
     what: str
-    wins: Wins
+    basis: TimeBasis
     why: str
     source: str
 
@@ -41,20 +45,23 @@ def _zones() -> frozenset[str]:
     return frozenset(available_timezones())
 
 
-def zone(name: str) -> ZoneInfo:
-    """The IANA time zone of that name; UnknownNameError (field "time_zone")."""
-    if name not in _zones():
-        same_city = name.rsplit("/", maxsplit=1)[-1].casefold().replace(" ", "_")
+def zone(time_zone: str) -> ZoneInfo:
+    """The IANA time zone of that name; UnknownNameError (time_zone)."""
+    if time_zone not in _zones():
+        same_city = time_zone.rsplit("/", maxsplit=1)[-1].casefold().replace(" ", "_")
         near = sorted(known for known in _zones() if same_city and same_city in known.casefold())
         raise UnknownNameError("time_zone", "IANA time zone", tuple(near[:3]))
-    return ZoneInfo(name)
+    return ZoneInfo(time_zone)
 
 
 def instant(start: datetime, site: ZoneInfo) -> datetime:
     """The start as an instant in UTC: a time without offset is read on the clock of the site.
 
-    InputError (field "start") for a clock time that the change to summer time skips, and for years out of range. Of two
+    InputError (start) for a clock time that the change to summer time skips, and for years out of range. Of two
     equal clock times at the change back the first is taken.
+
+    >>> instant(datetime(2026, 7, 1, 14), zone("Europe/Madrid")).isoformat()
+    '2026-07-01T12:00:00+00:00'
     """
     if not YEARS[0] <= start.year <= YEARS[1]:
         raise InputError("start", "year out of range", f"{YEARS[0]} to {YEARS[1]}")
@@ -74,45 +81,60 @@ def is_twofold(start: datetime, site: ZoneInfo) -> bool:
     return first != second
 
 
-def checks(start: datetime, site: ZoneInfo, grade: Grade, turn: Turnover | None) -> tuple[Check, ...]:
-    """All checks for this grade, in order of time. start: an instant (aware); turn: None where it is not known."""
-    made = [check for row in table("intervals")["check"] if grade in row["grades"] for check in _row(row, turn)]
-    return tuple(_dated(start, site, *parts) for parts in sorted(made, key=lambda parts: parts[1]))
+def checks(
+    start: datetime, site: ZoneInfo, grade: BurnoutGrade, turnover: Turnover | None
+) -> tuple[ScheduledCheck, ...]:
+    """All checks for this grade, in order of time. start: an instant (aware); turnover: None where it is not known.
+
+    >>> found = checks(datetime(2026, 6, 1, tzinfo=UTC), zone("UTC"), 0, None)
+    >>> [round(check.elapsed / 3600) for check in found]
+    [0, 1, 12, 72, 336]
+    """
+    rows = (row for row in INTERVALS().check.values() if grade in row.grades)
+    timed = sorted((time for row in rows for time in _times(row, turnover)), key=lambda time: time.elapsed)
+    return tuple(_dated(start, site, time) for time in timed)
 
 
-Parts = tuple[dict[str, Any], float, Wins, str]
+@dataclass(frozen=True, slots=True)
+class _CheckTime:
+    """A check of the data file with its time, s after the start, and what that rests on."""
+
+    row: PrintedCheck
+    elapsed: float
+    basis: TimeBasis
+    why: str
 
 
-def _row(row: dict[str, Any], turn: Turnover | None) -> Iterator[Parts]:
+def _times(row: PrintedCheck, turnover: Turnover | None) -> Iterator[_CheckTime]:
     """The check of a row; two where physics calls for an earlier one."""
-    printed = row["hours"] * 3600.0
-    why = f"printed interval: {row['hours']} h after the start" if printed else "at the start of running"
-    physical = _physical(row, turn)
-    if physical is not None and physical[1] < printed:
-        yield (row, *physical[1:])
+    printed = row.hours * hour
+    why = f"printed interval: {row.hours:g} h after the start" if printed else "at the start of running"
+    physical = _by_turnover(row, turnover)
+    if physical is not None and physical.elapsed < printed:
+        yield physical
         why += "; kept as a second look, the first came earlier by turnover"
-    yield row, printed, "printed interval", why
+    yield _CheckTime(row, printed, "printed interval", why)
 
 
-def _physical(row: dict[str, Any], turn: Turnover | None) -> Parts | None:
-    if turn is None:
+def _by_turnover(row: PrintedCheck, turnover: Turnover | None) -> _CheckTime | None:
+    if turnover is None:
         return None
-    if "turnovers" in row:
-        return _by_turnover(row, row["turnovers"], turn.charge_time, "turnover of the charge")
-    if "oil_turnovers" in row and turn.oil_time is not None:
-        return _by_turnover(row, row["oil_turnovers"], turn.oil_time, "turnover of the oil")
-    return None
+    basis: TimeBasis = "turnover of the oil" if row.turnovers is None else "turnover of the charge"
+    count, period = row.oil_turnovers, turnover.oil_time
+    if row.turnovers is not None:
+        count, period = row.turnovers, turnover.charge_time
+    if count is None or period is None:
+        return None
+    shortest = INTERVALS().shortest.value * minute
+    why = f"{count:g} times the {basis} ({period / minute:.3g} min each)"
+    if count * period < shortest:
+        why += "; not before the circuit runs steadily"
+    return _CheckTime(row, max(count * period, shortest), basis, why)
 
 
-def _by_turnover(row: dict[str, Any], count: float, period: float, wins: Wins) -> Parts:
-    shortest = table("intervals")["shortest"]["minutes"] * 60.0
-    elapsed = max(count * period, shortest)
-    why = f"{count} times the {wins} ({period / 60:.3g} min each)"
-    return row, elapsed, wins, why + ("" if count * period >= shortest else "; not before the circuit runs steadily")
-
-
-def _dated(start: datetime, site: ZoneInfo, row: dict[str, Any], elapsed: float, wins: Wins, why: str) -> Check:
-    at = start + timedelta(seconds=round(elapsed))
-    origin = row["source"] if wins == "printed interval" else "mixed-loop"
-    key = row["id"] if wins == "printed interval" else f"{row['id']}-by-turnover"
-    return Check(key, elapsed, at, at.astimezone(site), row["what"], wins, why, origin)
+def _dated(start: datetime, site: ZoneInfo, time: _CheckTime) -> ScheduledCheck:
+    at = start + timedelta(seconds=round(time.elapsed))
+    printed = time.basis == "printed interval"
+    key = time.row.id if printed else f"{time.row.id}-by-turnover"
+    source = time.row.source if printed else "mixed-loop"
+    return ScheduledCheck(key, time.elapsed, at, at.astimezone(site), time.row.what, time.basis, time.why, source)

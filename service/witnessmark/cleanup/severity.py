@@ -1,34 +1,49 @@
 """How badly a circuit is contaminated: a score anyone can recompute, with the source of each item.
 
 Points add up, and some signs alone set a lowest grade; the grade is the higher of the two. Nothing that was not looked
-at counts as clean. Data: `severity.toml`; limits of the oil: `calculations.oil_quality`.
+at counts as clean. Data: `severity.toml`; limits of the oil: `calculations.samples.oil_quality`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
+from pydantic import AfterValidator, Field
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
-from witnessmark.calculations.samples.oil_quality import Oil, OilItem, Quantity
-from witnessmark.cleanup.tables import table
+from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
+from witnessmark.cleanup.rows import KEYED, RISING, Identified
 from witnessmark.errors import ConflictError, located
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil, words
 
-AcidTest = Literal["negative", "positive"]
-Smell = Literal["none", "slight", "burnt"]
-Burn = Literal["none", "spot", "winding"]
-Debris = Literal["metal fines", "metal fragments", "carbonised oil", "copper plating", "desiccant dust"]
-Dirt = Literal["carbon in suction line", "carbon in drier", "sludge in discharge line", "sludge in suction line"]
-Grade = Literal[0, 1, 2, 3]
+Smell = TypeAliasType("Smell", Literal["none", "slight", "burnt"])
+"""How oil or refrigerant smell."""
+Burn = TypeAliasType("Burn", Literal["none", "spot", "winding"])
+"""How much of the winding is burnt: nothing, a small part, a large part."""
+Debris = TypeAliasType(
+    "Debris", Literal["metal-fines", "metal-fragments", "carbonised-oil", "copper-plating", "desiccant-dust"]
+)
+"""What is loose in the opened compressor or covers its parts."""
+Deposit = TypeAliasType(
+    "Deposit",
+    Literal["carbon-in-suction-line", "carbon-in-drier", "sludge-in-discharge-line", "sludge-in-suction-line"],
+)
+"""What lies in the lines, and where."""
 
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """What the opened compressor, its oil and its lines show. None means: not looked at."""
+    """What the opened compressor, its oil and its lines show. None means: not looked at.
 
-    oil: Oil
+    acid_number in mg KOH/g, colour by ASTM D1500, water as mass fraction.
+    """
+
     acid_number: Measured | None = None
     acid_test: AcidTest | None = None
     colour: Measured | None = None
@@ -37,132 +52,125 @@ class Signs:
     burn: Burn | None = None
     burnt_while_turning: bool | None = None
     debris: frozenset[Debris] = frozenset()
-    dirt: frozenset[Dirt] = frozenset()
-    repeated: bool | None = None
-    maker_limits: dict[Quantity, float] = field(default_factory=dict)
+    deposits: frozenset[Deposit] = frozenset()
+    repeated_failure: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ScoreItem:
-    """One item of the score."""
+OilReadings = dict[oil_quality.Quantity, Measured | None]
+NO_SIGNS = Signs()
+"""Nothing was looked at."""
+_SIGNS = frozenset((
+    *(f"{quantity} {standing}" for quantity in oil_quality.RANGES for standing in ("over", "cannot tell", "watch")),
+    *(f"smell-{smell}" for smell in words(Smell)),
+    *(f"burn-{burn}" for burn in words(Burn)),
+    *words(Debris), *words(Deposit),
+    "acid-test-positive", "acid-not-tested", "colour-not-known", "burnt-while-turning", "repeated",
+))  # fmt: skip
+"""All that can be a sign in the data file."""
 
-    id: str
-    points: int
-    floor: int
+
+class ScoreItem(Identified):
+    """One item of the score; any of `signs`, or its own id, brings it. floor: the lowest grade it allows by itself."""
+
+    signs: frozenset[str] = frozenset()
+    points: Annotated[int, Field(ge=0)]
+    floor: BurnoutGrade
     text: str
-    source: str
+
+
+class GradeText(data.Row):
+    """A grade in words."""
+
+    name: str
+    text: str
+
+
+def _with_signs(items: dict[str, ScoreItem]) -> dict[str, ScoreItem]:
+    signed = {key: row.model_copy(update={"signs": row.signs or frozenset({key})}) for key, row in items.items()}
+    if unknown := frozenset().union(*(row.signs for row in signed.values())) - _SIGNS:
+        raise ValueError(f"unknown signs: {', '.join(sorted(unknown))}")
+    return signed
+
+
+class SeverityRules(data.Row):
+    """The file: points from which grades 0, 1 and 2 begin, the grades, the items."""
+
+    thresholds: Annotated[tuple[int, int, int], RISING]
+    thresholds_source: SourceId
+    grade: tuple[GradeText, GradeText, GradeText, GradeText]
+    item: Annotated[dict[str, ScoreItem], KEYED, AfterValidator(_with_signs)]
+
+
+SEVERITY = data.table(__package__, "severity.toml", SeverityRules)
 
 
 @dataclass(frozen=True, slots=True)
 class Severity:
     """Grade 0 (mechanical only) to 3 (sludge or repeated), the score, its items, and what was not looked at."""
 
-    grade: Grade
+    grade: BurnoutGrade
     name: str
     text: str
     score: int
     items: tuple[ScoreItem, ...]
     not_looked_at: tuple[str, ...]
-    oil_items: tuple[OilItem, ...]
+    oil_items: tuple[oil_quality.OilItem, ...]
 
 
-def severity(signs: Signs) -> Severity:
+def severity(oil: Oil, signs: Signs, maker_limits: MakerLimits = NO_LIMITS) -> Severity:
     """Grade of contamination.
 
-    ConflictError where signs exclude each other, OutOfRangeError for a reading out of range.
+    UnknownNameError (oil), ConflictError where signs exclude each other and OutOfRangeError for a reading out of range
+    (signs.…).
+
+    >>> found = severity("POE", Signs(acid_test="positive", burn="winding", repeated_failure=False))
+    >>> found.grade, found.score, [item.id for item in found.items]
+    (2, 8, ['acid-positive', 'oil-not-seen', 'winding-burnt'])
     """
-    _check(signs)
-    oil_items = _oil(signs)
-    items = tuple(_item(key) for key in (*_from_oil(signs, oil_items), *_from_parts(signs)))
-    score = sum(item.points for item in items)
-    grade = max(_by_points(score), *(item.floor for item in items), 0)
-    row = table("severity")["grade"][grade]
-    return Severity(_as_grade(grade), row["name"], row["text"], score, items, _not_looked_at(signs), oil_items)
-
-
-def _check(signs: Signs) -> None:
     if signs.burnt_while_turning and signs.burn == "none":
-        raise ConflictError(
-            ("teardown.burnt_while_turning", "teardown.burn"), "no burn, yet burnt while turning", "signs that agree"
-        )
-    act = oil_quality.deciding(signs.oil, "acid_number", "act")
+        fields = ("signs.burnt_while_turning", "signs.burn")
+        raise ConflictError(fields, "no burn, yet burnt while turning", "signs that agree")
+    oil_items = _judged_oil(oil, signs, maker_limits)
+    shown = {f"{item.quantity} {item.standing}" for item in oil_items} | set(_signs(signs))
+    items = tuple(item for item in SEVERITY().item.values() if item.signs & shown)
+    score = sum(item.points for item in items)
+    by_points = sum(score >= threshold for threshold in SEVERITY().thresholds) - 1
+    grade = words(BurnoutGrade)[max(by_points, *(item.floor for item in items), 0)]
+    named = SEVERITY().grade[grade]
+    return Severity(grade, named.name, named.text, score, items, _not_looked_at(signs), oil_items)
+
+
+def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_quality.OilItem, ...]:
+    act = oil_quality.deciding(oil, "acid_number", "act")
     far = act is not None and signs.acid_number is not None and signs.acid_number.value > 10 * act.value
     if far and signs.acid_test == "negative":
-        raise ConflictError(
-            ("oil.acid_test", "oil.acid_number"),
-            "a negative kit against ten times the limit",
-            "test again, leave one out",
-        )
+        fields = ("signs.acid_test", "signs.acid_number")
+        raise ConflictError(fields, "a negative kit against ten times the limit", "test again, leave one out")
+    measured: OilReadings = {"acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water}
+    readings = {quantity: reading for quantity, reading in measured.items() if reading is not None}
+    with located(**{quantity: f"signs.{quantity}" for quantity in readings}):
+        return oil_quality.judge(oil, readings, maker_limits.oil).items if readings else ()
 
 
-def _oil(signs: Signs) -> tuple[OilItem, ...]:
-    given: dict[Quantity, Measured | None] = {
-        "acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water,
-    }  # fmt: skip
-    readings = {quantity: reading for quantity, reading in given.items() if reading is not None}
-    with located(oil="oil.type", acid_number="oil.acid_number", colour="oil.colour", water="oil.water"):
-        return oil_quality.judge(signs.oil, readings, signs.maker_limits).items if readings else ()
-
-
-_OIL_ITEMS = {
-    ("acid_number", "over"): "acid-over",
-    ("acid_number", "cannot tell"): "acid-unsure",
-    ("acid_number", "watch"): "acid-raised",
-    ("colour", "over"): "colour-over",
-    ("colour", "cannot tell"): "colour-over",
-    ("colour", "watch"): "colour-raised",
-    ("water", "over"): "water-over",
-    ("water", "cannot tell"): "water-over",
-}
-
-
-def _from_oil(signs: Signs, items: tuple[OilItem, ...]) -> Iterator[str]:
-    yield from (_OIL_ITEMS[key] for item in items if (key := (item.quantity, item.standing)) in _OIL_ITEMS)
-    if signs.acid_test == "positive":
-        yield "acid-positive"
-    if signs.acid_test is None and signs.acid_number is None:
-        yield "acid-not-tested"
-    if signs.colour is None:
-        yield "oil-not-seen"
-
-
-def _from_parts(signs: Signs) -> Iterator[str]:
+def _signs(signs: Signs) -> Iterator[str]:
+    """Every sign but those of measured oil, as the data file names it."""
+    yield from (*signs.debris, *signs.deposits, f"smell-{signs.smell}", f"burn-{signs.burn}")
     facts = {
-        "smell-burnt": signs.smell == "burnt",
-        "smell-slight": signs.smell == "slight",
-        "winding-burnt": signs.burn == "winding",
-        "spot-burn": signs.burn == "spot",
-        "burnt-while-turning": bool(signs.burnt_while_turning),
-        "carbon-suction": bool(signs.dirt & {"carbon in suction line", "carbon in drier"}),
-        "sludge-discharge": "sludge in discharge line" in signs.dirt,
-        "sludge-suction": "sludge in suction line" in signs.dirt,
-        "repeated": bool(signs.repeated),
+        "acid-test-positive": signs.acid_test == "positive",
+        "acid-not-tested": signs.acid_test is None and signs.acid_number is None,
+        "colour-not-known": signs.colour is None,
+        "burnt-while-turning": signs.burnt_while_turning,
+        "repeated": signs.repeated_failure,
     }
-    yield from (key for key, present in facts.items() if present)
-    yield from sorted(kind.replace(" ", "-") for kind in signs.debris)
-
-
-def _item(key: str) -> ScoreItem:
-    row: dict[str, Any] = table("severity")["item"][key]
-    return ScoreItem(id=key, **row)
-
-
-def _by_points(score: int) -> int:
-    thresholds: list[int] = table("severity")["thresholds"]
-    return sum(score >= threshold for threshold in thresholds) - 1
-
-
-def _as_grade(grade: int) -> Grade:
-    grades: tuple[Grade, ...] = (0, 1, 2, 3)
-    return grades[grade]
+    yield from (sign for sign, present in facts.items() if present)
 
 
 def _not_looked_at(signs: Signs) -> tuple[str, ...]:
-    looked = {
+    looked_at = {
         "acid": signs.acid_number or signs.acid_test,
         "oil colour": signs.colour,
         "smell": signs.smell,
         "winding": signs.burn,
-        "earlier failures": None if signs.repeated is None else "known",
+        "earlier failures": None if signs.repeated_failure is None else "known",
     }
-    return tuple(name for name, value in looked.items() if value is None)
+    return tuple(name for name, sign in looked_at.items() if sign is None)

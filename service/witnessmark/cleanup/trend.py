@@ -8,15 +8,14 @@ uncertainty where it is larger than the readings' own (Birge ratio).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 
-COVERAGE = 2.0
 Array = NDArray[np.float64]
 LEAST_UNCERTAINTY = 100.0
 """No hand-held gauge repeats better than this, Pa."""
@@ -64,8 +63,38 @@ class Crossing:
     latest: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """The line for each exponent of the flow correction; `middle`: the exponent of the best estimate, one of them."""
+
+    lines: Mapping[float, Line]
+    middle: float
+
+    @property
+    def rise(self) -> Measured:
+        """Slope by the middle exponent, Pa/s; half the spread between the exponents adds to its uncertainty."""
+        slopes = [line.slope for line in self.lines.values()]
+        best = self.lines[self.middle]
+        return Measured(best.slope, math.hypot(best.slope_uncertainty, (max(slopes) - min(slopes)) / 2))
+
+    def crossing(self, limit: float) -> Crossing:
+        """When the limit is met: by the middle exponent, and at the earliest and latest over all of them."""
+        times = [line.meets(limit) for line in self.lines.values()]
+        known = [time for time in times if time is not None]
+        best = self.lines[self.middle].meets(limit)
+        earliest = min((time.value - COVERAGE * time.uncertainty for time in known), default=None)
+        sure = len(known) == len(times) and all(line.rises for line in self.lines.values())
+        latest = max(time.value + COVERAGE * time.uncertainty for time in known) if sure else None
+        return Crossing(None if best is None else best.value, earliest, latest)
+
+
 def fit_line(times: Sequence[float], drops: Sequence[Measured]) -> Line | None:
-    """The weighted line; None with fewer than two different times."""
+    """The weighted line; None with fewer than two different times.
+
+    >>> line = fit_line([0.0, 3600.0], [Measured(1e4, 500.0), Measured(1.36e4, 500.0)])
+    >>> round(line.level), round(line.slope, 6), round(line.slope_uncertainty, 3)
+    (10000, 1.0, 0.196)
+    """
     if len(set(times)) < 2:  # noqa: PLR2004 - a line has two points
         return None
     start = times[0]
@@ -87,21 +116,5 @@ def _birge(residuals: Array, weights: Array) -> float:
 def _moved(level: float, slope: float, covariance: Array, start: float) -> Line:
     """The line counted from time 0 instead of `start`."""
     v_level, v_slope, mixed = float(covariance[0, 0]), float(covariance[1, 1]), float(covariance[0, 1])
-    return Line(
-        level - slope * start,
-        slope,
-        v_level + start**2 * v_slope - 2 * start * mixed,
-        v_slope,
-        mixed - start * v_slope,
-    )
-
-
-def crossing(lines: Sequence[Line], middle: Line, limit: float) -> Crossing:
-    """When the limit is met, over the lines of all exponents."""
-    met = [line.meets(limit) for line in lines]
-    known = [m for m in met if m is not None]
-    best = middle.meets(limit)
-    earliest = min((m.value - COVERAGE * m.uncertainty for m in known), default=None)
-    sure = len(known) == len(lines) and all(line.rises for line in lines)
-    latest = max(m.value + COVERAGE * m.uncertainty for m in known) if sure else None
-    return Crossing(None if best is None else best.value, earliest, latest)
+    at_zero = v_level + start**2 * v_slope - 2 * start * mixed
+    return Line(level - slope * start, slope, at_zero, v_slope, mixed - start * v_slope)

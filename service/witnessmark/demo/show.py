@@ -98,7 +98,7 @@ def cleanup(plan: Json) -> Iterator[str]:
     yield from bullets((step["text"] for step in plan["steps"]), "□")
     yield "\n  When to look"
     for check in plan["checks"]:
-        yield paragraph(f"{check['local'][:16].replace('T', ' ')}  {check['what']} [{check['wins']}]", " " * 20, "  ")
+        yield paragraph(f"{check['local'][:16].replace('T', ' ')}  {check['what']} [{check['basis']}]", " " * 20, "  ")
     yield "\n  Clean when"
     yield from bullets(plan["clean_when"])
 

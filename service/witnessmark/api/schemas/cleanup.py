@@ -2,37 +2,48 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from datetime import datetime
+from typing import Annotated
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints
 
+from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import (
-    AcidNumber,
-    Capacity,
-    Density,
-    Mass,
-    MassFlow,
-    MassFraction,
-    PressureDifference,
-    Real,
-    Shown,
-    Temperature,
-    TemperatureDifference,
-    Time,
-    VolumeFlow,
-    Wire,
-)
+from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.oil_quality import Colour, OilItemResult, OilType
+from witnessmark.api.schemas.listed import Listed
+from witnessmark.api.schemas.mapped import From, Span
+from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
+from witnessmark.calculations.samples.oil_quality import RANGES
+from witnessmark.cleanup.components import Action, part_ids
+from witnessmark.cleanup.contaminants import Contaminant
+from witnessmark.cleanup.drop_limits import LARGEST_LIMIT, Installation
+from witnessmark.cleanup.filters import FilterLine
+from witnessmark.cleanup.schedule import TimeBasis
+from witnessmark.cleanup.severity import Burn, Debris, Deposit, Smell
+from witnessmark.cleanup.sizing import OIL_CHARGES
+from witnessmark.cleanup.sizing_rules import Acid
+from witnessmark.cleanup.steps import StepTime
+from witnessmark.cleanup.turnover import CAPACITIES, CHARGES, FLOWS, FlowBasis
+from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil, Plant
 
-PartId = Literal[
-    "discharge-line", "check-valve", "oil-separator", "reversing-valve", "accumulator", "receiver", "expansion-valve",
-    "capillary", "solenoid", "strainers", "liquid-drier", "suction-drier", "indoor-coils", "sight-glass", "oil-balance",
-]  # fmt: skip
+CORE_CAPACITIES, DROPS = Span(1e-6, 10.0), Span(1.0, LARGEST_LIMIT)
+Temperature = Annotated[q.Temperature, Span(0.0, 5000.0)]
+MaybeTemperature = Annotated[q.Temperature | None, Span(0.0, 5000.0)]
+MaybeSuperheat = Annotated[q.TemperatureDifference | None, Span(0.0, 60.0)]
+MaybeDrop = Annotated[q.PressureDifference | None, DROPS]
+MaybeFlow = Annotated[q.MassFlow | None, Span(*FLOWS)]
+MaybeCapacity = Annotated[q.Capacity | None, Span(*CAPACITIES)]
+MaybeDrained = Annotated[q.Mass | None, Span(0.0, OIL_CHARGES[1])]
+ACID, WATER = RANGES["acid_number"], RANGES["water"]
+MaybeWater = Annotated[q.MassFraction | None, Span(*WATER)]
+MINUTES, GRAMS = From(units=("min", "min")), From(units=("g", "g"))
+
+PartId = Annotated[str, *Listed.field("part", part_ids)]
 Moment = Annotated[
     str,
     StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),
+    AfterValidator(datetime.fromisoformat),
     Field(
         description="ISO 8601 date and time. Without an offset it is read on the clock of `time_zone`.",
         examples=["2026-03-07T14:00"],
@@ -44,106 +55,100 @@ ZoneName = Annotated[
     Field(description="IANA time zone of the site.", examples=["Europe/Madrid"]),
 ]
 Share = Annotated[Real, Field(ge=0, le=1)]
+SourceName = Annotated[str, Field(description="Id of the source; its citation stands in `sources` of the answer.")]
+Why = Annotated[str, Field(description="The reason in words.")]
 
 
-class OilFindings(Wire):
-    """The oil of the failed compressor and of the circuit; leave out what was not looked at."""
+class Signs(Wire):
+    """What the opened compressor, its oil and the cut lines show; leave out what was not looked at."""
 
-    type: OilType
-    colour: Colour | None = None
-    acid_number: AcidNumber | None = None
-    acid_test: Literal["negative", "positive"] | None = Field(None, description="A field kit for this oil type.")
-    smell: Literal["none", "slight", "burnt"] | None = None
-    water: MassFraction | None = None
-    charge: Mass | None = Field(None, description="All oil of the circuit.")
-    drained: Mass | None = Field(None, description="What came out with the failed compressor.")
-    drained_per_change: Mass | None = Field(None, description="What one oil change of the new compressor drains.")
-
-
-class Teardown(Wire):
-    """What the opened compressor and the cut lines show; leave out what was not looked at."""
-
-    burn: Literal["none", "spot", "winding"] | None = Field(
-        None, description="Spot: a small part of the winding; winding: a large part."
+    colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
+    acid_number: Annotated[q.AcidNumber | None, Span(*ACID, sample="signs.acid_number")] = Field(
+        None, description="Of the oil."
     )
-    burnt_while_turning: bool | None = None
-    debris: list[Literal["metal fines", "metal fragments", "carbonised oil", "copper plating", "desiccant dust"]] = (
-        Field([], max_length=5)
-    )
-    dirt: list[
-        Literal["carbon in suction line", "carbon in drier", "sludge in discharge line", "sludge in suction line"]
-    ] = Field([], max_length=4)
+    acid_test: AcidTest | None = Field(None, description="A field kit for this oil type.")
+    water: Annotated[q.MassFraction | None, Span(*WATER, sample="signs.water")] = Field(None, description="In the oil.")
+    smell: Smell | None = Field(None, description="Of oil or refrigerant.")
+    burn: Burn | None = Field(None, description="Spot: a small part of the winding; winding: a large part.")
+    burnt_while_turning: bool | None = Field(None, description="Whether the motor burnt while the compressor turned.")
+    debris: list[Debris] = Field([], max_length=5, description="What is loose in the compressor or covers its parts.")
+    deposits: list[Deposit] = Field([], max_length=4, description="What lies in the lines.")
     repeated_failure: bool | None = Field(None, description="Whether this circuit has lost a compressor before.")
+
+
+class OilCharge(Wire):
+    """Oil of the circuit, as far as it is known."""
+
+    total: Annotated[q.Mass | None, Span(*OIL_CHARGES)] = Field(None, description="All oil of the circuit.")
+    drained: MaybeDrained = Field(None, description="What came out with the failed compressor.")
+    drained_per_change: MaybeDrained = Field(None, description="What one oil change of the new compressor drains.")
 
 
 class AcidCapacity(Wire):
     """Acid that one core holds, in the acid that its maker names."""
 
-    mass: Mass
-    acid: Literal["oleic", "HCl", "KOH"]
+    mass: Annotated[q.Mass, CORE_CAPACITIES] = Field(description="Mass of that acid.")
+    acid: Acid = Field(description="The acid of the rating.")
 
 
 class RatedFilter(Wire):
     """A filter-drier as rated by its maker: a flow, or a capacity at rating temperatures, at a pressure drop."""
 
-    line: Literal["suction", "liquid"]
-    mass_flow: MassFlow | None = None
-    capacity: Capacity | None = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
-    drop: PressureDifference = Field(description="Pressure drop at the rated flow.")
+    line: FilterLine = Field(description="The line it is for.")
+    mass_flow: MaybeFlow = Field(None, description="Rated flow, or else `capacity`.")
+    capacity: MaybeCapacity = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
+    drop: Annotated[q.PressureDifference, DROPS] = Field(description="Pressure drop at the rated flow.")
     refrigerant: Designation | None = Field(None, description="Of the rating; without it that of the circuit.")
-    evaporating_temperature: Temperature | None = Field(
+    evaporating_temperature: MaybeTemperature = Field(
         None, description="Of the rating; without it that of the circuit (suction) or 5 °F (liquid line, AHRI 710)."
     )
-    liquid_temperature: Temperature | None = Field(
+    liquid_temperature: MaybeTemperature = Field(
         None, description="Of the rating; without it 86 °F (liquid line, AHRI 710) or that of the circuit (suction)."
     )
-    water_capacity: Mass | None = Field(None, description="Water that one core holds at the rating's dryness.")
-    acid_capacity: AcidCapacity | None = None
-
-    @model_validator(mode="after")
-    def _one_of_them(self) -> Self:
-        if (self.mass_flow is None) == (self.capacity is None):
-            raise ValueError("give either mass_flow or capacity")
-        return self
+    water_capacity: Annotated[q.Mass | None, CORE_CAPACITIES] = Field(
+        None, description="Water that one core holds at the rating's dryness."
+    )
+    acid_capacity: AcidCapacity | None = Field(None, description="Acid that one core holds.")
 
 
 class MakerLimits(Wire):
     """Limits of the maker; they override every limit of this service, and the answer says so."""
 
-    suction_drop: PressureDifference | None = None
-    acid_number: AcidNumber | None = None
-    water: MassFraction | None = None
-    colour: Colour | None = None
+    suction_drop: MaybeDrop = Field(None, description="Across the suction core.")
+    acid_number: Annotated[q.AcidNumber | None, Span(*ACID)] = Field(None, description="Of the oil.")
+    water: MaybeWater = Field(None, description="In the oil.")
+    colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
 
 
 class MakerPlanLimits(MakerLimits):
     """Limits of the maker for a plan: the same, and one for the liquid drier."""
 
-    liquid_drop: PressureDifference | None = None
+    liquid_drop: MaybeDrop = Field(None, description="Across the liquid drier.")
 
 
 class CleanupPlanRequest(Request):
     """One job: circuit, findings, filters at hand, and when the new compressor is to start."""
 
-    refrigerant: Designation
+    refrigerant: Designation = Field(description="Of the circuit.")
     evaporating_temperature: Temperature = Field(description="Dew temperature at suction pressure, as it will run.")
-    suction_superheat: TemperatureDifference | None = None
-    liquid_temperature: Temperature | None = Field(None, description="Before the expansion valve.")
-    charge: Mass | None = None
-    mass_flow: MassFlow | None = None
-    capacity: Capacity | None = Field(
+    suction_superheat: MaybeSuperheat = Field(None, description="At the filter.")
+    liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
+    charge: Annotated[q.Mass | None, Span(*CHARGES)] = Field(None, description="Refrigerant of the circuit.")
+    mass_flow: MaybeFlow = Field(None, description="Of the refrigerant at full load.")
+    capacity: MaybeCapacity = Field(
         None, description="Cooling capacity; with the liquid temperature it gives the flow."
     )
-    refrigerant_water: MassFraction | None = Field(None, description="Water measured in the refrigerant.")
-    plant: Literal["cooling only", "heat pump", "branch-controlled"] = "cooling only"
+    refrigerant_water: MaybeWater = Field(None, description="Water measured in the refrigerant.")
+    plant: Plant = Field("cooling-only", description="How the circuit can run.")
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")
-    compressors: Annotated[int, Field(ge=1, le=20)] = 1
+    compressors: Annotated[int, Field(ge=1, le=20)] = Field(1, description="Compressors on this circuit.")
     parts: list[PartId] | None = Field(None, max_length=15, description="What the circuit has; else the usual parts.")
-    oil: OilFindings
-    teardown: Teardown = Teardown()
-    filters: list[RatedFilter] = Field([], max_length=10)
-    installation: Literal["temporary", "permanent"] = Field("temporary", description="Of the suction core.")
-    maker_limits: MakerPlanLimits = MakerPlanLimits()
+    oil: Oil = Field(description="Type of the oil.")
+    oil_charge: OilCharge = Field(OilCharge(), description="Amounts of oil, for oil changes and cores.")
+    signs: Signs = Field(Signs(), description="What compressor, oil and lines show.")
+    filters: list[RatedFilter] = Field([], max_length=10, description="Filter-driers at hand.")
+    installation: Installation = Field("temporary", description="Of the suction core.")
+    maker_limits: MakerPlanLimits = Field(MakerPlanLimits(), description="Limits of the maker.")
     start: Moment
     time_zone: ZoneName
 
@@ -151,42 +156,44 @@ class CleanupPlanRequest(Request):
 class ScoreResult(Shown):
     """One item of the score."""
 
-    id: str
-    points: int
-    lowest_grade: int = Field(description="The grade this sign allows at least, whatever the points.")
-    text: str
-    source: str
+    id: str = Field(description="Id of the item.")
+    points: int = Field(description="What it adds to the score.")
+    lowest_grade: Annotated[BurnoutGrade, From("floor")] = Field(
+        description="The grade this sign allows at least, whatever the points."
+    )
+    text: str = Field(description="What was seen.")
+    source: SourceName
 
 
 class SeverityResult(Shown):
     """Grade of contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
 
-    grade: int = Field(ge=0, le=3)
-    name: str
-    text: str
-    score: int
-    items: list[ScoreResult]
-    oil: list[OilItemResult]
+    grade: BurnoutGrade = Field(description="The higher of the grade by points and the lowest grades of the items.")
+    name: str = Field(description="The grade in a word or two.")
+    text: str = Field(description="What it means for the cleaning.")
+    score: int = Field(description="Sum of all points.")
+    items: list[ScoreResult] = Field(description="What the score is made of.")
+    oil: list[OilItemResult] = Field(description="The measured oil against its limits.")
     not_looked_at: list[str] = Field(description="Signs that nobody has looked at; they do not count as clean.")
 
 
 class DropCandidateResult(Shown):
     """One limit that some source gives."""
 
-    drop: PressureDifference
-    penalty: TemperatureDifference | None = Field(description="Loss of saturation temperature that this drop costs.")
+    drop: q.PressureDifference = Field(description="The limit.")
+    penalty: q.TemperatureDifference | None = Field(description="Loss of saturation temperature that this drop costs.")
     decides: bool = Field(description="False for advice that is shown and does not decide.")
-    note: str
-    source: str
+    note: str = Field(description="What it was written for.")
+    source: SourceName
 
 
 class DropLimitResult(Shown):
     """How much pressure the suction core may take."""
 
-    drop: PressureDifference
-    penalty: TemperatureDifference
-    source: str
-    maker_overrides: bool
+    drop: q.PressureDifference = Field(description="The limit that decides.")
+    penalty: q.TemperatureDifference = Field(description="Loss of saturation temperature that it costs.")
+    source: SourceName
+    maker_overrides: bool = Field(description="Whether it is the maker's, whatever other sources say.")
     rise_over_new: DropCandidateResult = Field(description="How far the drop may rise over that of the new core.")
     candidates: list[DropCandidateResult] = Field(description="All that sources give, the smallest first.")
 
@@ -194,103 +201,103 @@ class DropLimitResult(Shown):
 class TurnoverResult(Shown):
     """How long the charge, and the oil, take to go round once."""
 
-    mass_flow: MassFlow
-    mass_flow_from: str
-    charge_time: Time
-    oil_time: Time | None
+    mass_flow: Annotated[q.MassFlow, From("flow.mass_flow")] = Field(description="The flow they rest on.")
+    mass_flow_from: Annotated[FlowBasis, From("flow.basis")] = Field(description="Where that flow comes from.")
+    charge_time: Annotated[q.Time, MINUTES] = Field(description="Charge over flow.")
+    oil_time: Annotated[q.Time | None, MINUTES] = Field(description="Null where the oil charge is not known.")
 
 
 class NeedResult(Shown):
     """What a line asks of a filter."""
 
-    line: Literal["suction", "liquid"]
-    mass_flow: MassFlow
-    volume_flow: VolumeFlow
-    density: Density
-    start_drop: PressureDifference = Field(description="Largest drop a new core should start with.")
+    line: FilterLine = Field(description="The line.")
+    mass_flow: q.MassFlow = Field(description="Flow through it.")
+    volume_flow: q.VolumeFlow = Field(description="The same by volume.")
+    density: q.Density = Field(description="Of what flows there.")
+    start_drop: q.PressureDifference = Field(description="Largest drop a new core should start with.")
 
 
 class FitResult(Shown):
     """How a rated filter fits its line."""
 
-    filter: int = Field(description="Position in `filters`, from 0.")
-    rated_mass_flow: MassFlow
-    drop_low: PressureDifference = Field(description="Expected drop of one, the flow exponent at one end.")
-    drop_high: PressureDifference = Field(description="The same, the exponent at the other end.")
-    needed_rated_flow: MassFlow = Field(description="Rated flow that a single filter would need.")
+    filter: Annotated[int, From("position")] = Field(description="Position in `filters`, from 0.")
+    rated_mass_flow: Annotated[q.MassFlow, From("rating.mass_flow")] = Field(description="Its flow at the rated drop.")
+    drop_low: q.PressureDifference = Field(description="Expected drop of one, the flow exponent at one end.")
+    drop_high: q.PressureDifference = Field(description="The same, the exponent at the other end.")
+    needed_rated_flow: q.MassFlow = Field(description="Rated flow that a single filter would need.")
     count: int | None = Field(description="How many in parallel do; null where it would take more than 20.")
 
 
 class LoadResult(Shown):
     """A contaminant to be taken up, by mass balance."""
 
-    contaminant: Literal["water", "acid"]
-    mass: Mass = Field(description="Water, or acid as KOH equivalent.")
+    contaminant: Contaminant = Field(description="What it is.")
+    mass: Annotated[q.Mass, GRAMS] = Field(description="Water, or acid as KOH equivalent.")
     cores: int | None = Field(description="Cores that hold it; null where no rated capacity was given.")
 
 
 class OilChangeResult(Shown):
     """Oil changes by the dilution series."""
 
-    drained_share: Share
+    drained_share: Share = Field(description="Share of all oil that one change drains.")
     target: Annotated[Real, Field(ge=0)] = Field(description="Share of old oil that may stay.")
     changes: int | None = Field(description="Null where more than a plan's worth would be needed: drain elsewhere too.")
-    residual: Share
+    residual: Share = Field(description="Share of old oil after the last change.")
     series: list[Share] = Field(description="Share of old oil before the first, after the first, second … change.")
 
 
 class PartResult(Shown):
     """What to do with a part."""
 
-    part: str
-    name: str
-    action: Literal["leave", "inspect", "clean", "replace"]
-    why: str
-    source: str
+    part: Annotated[str, From("part.id")] = Field(description="Id of the part.")
+    name: Annotated[str, From("part.name")] = Field(description="Its name.")
+    action: Action = Field(description="What to do at this grade.")
+    why: Annotated[Why, From("part.why")]
+    source: Annotated[SourceName, From("part.source")]
 
 
 class StepResult(Shown):
     """One step of the job."""
 
-    number: int
-    id: str
-    when: Literal["before", "start", "running", "clean"]
-    text: str
+    number: int = Field(description="Counted from 1.")
+    id: str = Field(description="Id of the step.")
+    when: StepTime = Field(description="In which part of the job it falls.")
+    text: str = Field(description="What to do.")
     cautions: list[str] = Field(description="Ids; their texts stand in `cautions` of the answer.")
-    source: str
+    source: SourceName
 
 
 class CheckResult(Shown):
     """One look at the circuit."""
 
-    id: str
-    elapsed: Time
-    at: str = Field(description="UTC.", json_schema_extra={"format": "date-time"})
-    local: str = Field(description="On the clock of the site.", json_schema_extra={"format": "date-time"})
-    what: str
-    wins: Literal["printed interval", "turnover of the charge", "turnover of the oil"]
-    why: str
-    source: str
+    id: str = Field(description="Id of the check.")
+    elapsed: q.Time = Field(description="Running time since the start.")
+    at: datetime = Field(description="UTC.")
+    local: datetime = Field(description="On the clock of the site.")
+    what: str = Field(description="What to look at.")
+    basis: TimeBasis = Field(description="What its time rests on.")
+    why: Why
+    source: SourceName
 
 
 class CleanupPlanResult(Shown):
     """The plan."""
 
-    refrigerant: str
-    severity: SeverityResult
-    drop_limit: DropLimitResult
-    turnover: TurnoverResult | None
-    needs: list[NeedResult]
-    fits: list[FitResult]
-    loads: list[LoadResult]
-    oil_changes: OilChangeResult | None
-    parts: list[PartResult]
-    steps: list[StepResult]
-    checks: list[CheckResult]
+    refrigerant: str = Field(description="Of the circuit.")
+    severity: SeverityResult = Field(description="How badly the circuit is contaminated.")
+    drop_limit: DropLimitResult = Field(description="How much pressure the suction core may take.")
+    turnover: TurnoverResult | None = Field(description="Null where flow or charge is not known.")
+    needs: list[NeedResult] = Field(description="What the lines ask of a filter; none without a flow.")
+    fits: list[FitResult] = Field(description="How the filters at hand do.")
+    loads: list[LoadResult] = Field(description="What the cores must take up, as far as it is known.")
+    oil_changes: OilChangeResult | None = Field(description="Null where the amounts of oil are not known.")
+    parts: list[PartResult] = Field(description="Parts to open, the heaviest work first.")
+    steps: list[StepResult] = Field(description="The job in order.")
+    checks: list[CheckResult] = Field(description="When to look again, in order of time.")
     clean_when: list[str] = Field(description="All of these, then stop.")
 
 
 class CleanupPlanAnswer(Answer):
     """Answer of POST /v1/cleanup/plan."""
 
-    result: CleanupPlanResult
+    result: CleanupPlanResult = Field(description="The plan.")

@@ -2,71 +2,75 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
+from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import (
-    Density,
-    Length,
-    Mass,
-    MassFlow,
-    Real,
-    Temperature,
-    TemperatureDifference,
-    Velocity,
-    Wire,
-)
+from witnessmark.api.quantities import Real, Shown, Wire
+from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.cleanup.debris_balance import materials
-from witnessmark.cleanup.lodging import place_ids
+from witnessmark.api.schemas.mapped import From, Span
+from witnessmark.cleanup.debris_balance import MaterialVerdict
+from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials, place_ids
+from witnessmark.cleanup.lodging import SizeOrigin
+from witnessmark.vocabulary import Plant
 
 Material = Annotated[str, *Listed.field("material", materials)]
 PlaceId = Annotated[str, *Listed.field("place", place_ids)]
 PartName = Annotated[str, StringConstraints(min_length=1, max_length=80)]
+WEIGHED = Span(0.0, 1000.0, instrument="fragment-scale")
+SIZES, BORES = Span(1e-6, 1.0), Span(1e-5, 5.0)
+OUNCES, INCHES = From(units=("g", "oz")), From(units=("mm", "in"))
 
 
 class BrokenPart(Wire):
     """A part that broke."""
 
-    name: PartName
-    material: Material
-    nominal_mass: Mass = Field(description="Of the whole part; without an uncertainty 1 % is taken.")
-    remains: Mass | None = Field(None, description="What is left of it in the machine, weighed without oil.")
+    name: PartName = Field(description="What it is.")
+    material: Material = Field(description="What it is made of.")
+    nominal_mass: Annotated[q.Mass, Span(1e-6, 1000.0, instrument="nominal-part-mass")] = Field(
+        description="Of the whole part; without an uncertainty 1 % is taken."
+    )
+    remains: Annotated[q.Mass | None, WEIGHED] = Field(
+        None, description="What is left of it in the machine, weighed without oil."
+    )
 
 
 class RecoveredFragment(Wire):
     """A recovered fragment, or a heap of like ones weighed together."""
 
-    material: Material
-    mass: Mass
+    material: Material = Field(description="What it is made of.")
+    mass: Annotated[q.Mass, WEIGHED] = Field(description="Of the whole heap, without oil.")
     count: Annotated[int, Field(ge=1, le=1_000_000)] = Field(1, description="Pieces in the heap.")
-    largest: Length | None = Field(None, description="Largest dimension of one piece.")
-    smallest: Length | None = Field(None, description="Smallest dimension of one piece.")
+    largest: Annotated[q.Length | None, SIZES] = Field(None, description="Largest dimension of one piece.")
+    smallest: Annotated[q.Length | None, SIZES] = Field(None, description="Smallest dimension of one piece.")
 
 
-class PlaceGiven(Wire):
+class PlaceOnPath(Wire):
     """A place on the way, in order of flow, with its own bore and gap where they are known."""
 
-    id: PlaceId
-    bore: Length | None = None
-    opening: Length | None = Field(None, description="The smallest gap everything must pass: mesh, orifice, seat.")
+    id: PlaceId = Field(description="The place.")
+    bore: Annotated[q.Length | None, BORES] = Field(None, description="Free diameter; else a usual one.")
+    opening: Annotated[q.Length | None, BORES] = Field(
+        None, description="The smallest gap everything must pass: mesh, orifice, seat."
+    )
 
 
-class DebrisCircuitGiven(Wire):
+class DebrisCircuit(Wire):
     """The circuit as it ran when the part broke."""
 
-    refrigerant: Designation
-    evaporating_temperature: Temperature
+    refrigerant: Designation = Field(description="Of the circuit.")
+    evaporating_temperature: Temperature = Field(description="Dew temperature at suction pressure.")
     condensing_temperature: Temperature = Field(description="Bubble temperature at discharge pressure.")
-    mass_flow: MassFlow | None = None
-    discharge_temperature: Temperature | None = None
-    liquid_temperature: Temperature | None = None
-    suction_superheat: TemperatureDifference | None = None
-    plant: Literal["cooling only", "heat pump", "branch-controlled"] = "cooling only"
-    places: list[PlaceGiven] | None = Field(
+    mass_flow: MaybeFlow = Field(None, description="Without it only gaps decide, not the flow's strength to carry.")
+    discharge_temperature: MaybeTemperature = Field(None, description="Of the hot gas.")
+    liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
+    suction_superheat: MaybeSuperheat = Field(None, description="At the compressor.")
+    plant: Plant = Field("cooling-only", description="How the circuit can run.")
+    places: list[PlaceOnPath] | None = Field(
         None, min_length=1, max_length=30, description="Else those usual for the plant."
     )
 
@@ -74,75 +78,80 @@ class DebrisCircuitGiven(Wire):
 class DebrisBalanceRequest(Request):
     """What broke, what was found, and, to rank places to look, the circuit."""
 
-    parts: list[BrokenPart] = Field(min_length=1, max_length=50)
-    fragments: list[RecoveredFragment] = Field([], max_length=100)
-    circuit: DebrisCircuitGiven | None = None
+    parts: list[BrokenPart] = Field(min_length=1, max_length=50, description="What broke.")
+    fragments: list[RecoveredFragment] = Field([], max_length=100, description="What was recovered.")
+    circuit: DebrisCircuit | None = Field(None, description="Without it the masses alone are balanced.")
 
 
-class MaterialResult(Wire):
+class MaterialResult(Shown):
     """Balance of one material."""
 
-    material: str
-    nominal: Mass
-    recovered: Mass
-    unaccounted: Mass
-    low: Mass
-    high: Mass
-    verdict: Literal[
-        "fragments are missing", "fragments may be missing", "weights contradict each other", "belongs to another part"
-    ]
+    material: str = Field(description="The material.")
+    nominal: Annotated[q.Mass, OUNCES] = Field(description="Of all broken parts of it.")
+    recovered: Annotated[q.Mass, OUNCES] = Field(description="Remains and fragments.")
+    unaccounted: Annotated[q.Mass, OUNCES] = Field(description="Nominal less recovered.")
+    low: Annotated[q.Mass, OUNCES] = Field(description="Lower end of about 95 %.")
+    high: Annotated[q.Mass, OUNCES] = Field(description="Upper end of about 95 %.")
+    verdict: MaterialVerdict = Field(description="What the masses of this material say.")
 
 
-class SizeResult(Wire):
+class SizeResult(Shown):
     """A size that was followed round the circuit."""
 
-    diameter: Length = Field(description="Of the sphere of equal volume.")
-    smallest: Length
-    largest: Length
-    density: Density
-    origin: Literal["found", "assumed"]
+    diameter: Annotated[q.Length, INCHES] = Field(description="Of the sphere of equal volume.")
+    smallest: Annotated[q.Length, INCHES] = Field(description="Smallest dimension.")
+    largest: Annotated[q.Length, INCHES] = Field(description="Largest dimension.")
+    density: q.Density = Field(description="Of the material.")
+    origin: SizeOrigin = Field(description="Whether a fragment of that size was found.")
 
 
-class PassageResult(Wire):
-    """How one size meets one place."""
+class PassageResult(Shown):
+    """How one size meets one place; in the order of `sizes`."""
 
-    size: int = Field(description="Position in `sizes`, from 0.")
-    held: Literal["cannot pass", "may pass lengthwise", "not carried", "may settle", "passes"]
-    velocity: Velocity | None = Field(description="Of the flow there.")
-    carry_low: Velocity | None = Field(description="Velocity that just lifts a flake of this size …")
-    carry_high: Velocity | None = Field(description="… and a round grain.")
+    lodging: Lodging = Field(description="How the place holds it.")
+    velocity: q.Velocity | None = Field(description="Of the flow there.")
+    carry_low: q.Velocity | None = Field(description="Velocity that just lifts a flake of this size …")
+    carry_high: q.Velocity | None = Field(description="… and a round grain.")
 
 
-class PlaceResult(Wire):
+class PlaceResult(Shown):
     """A place to look."""
 
-    place: str
-    name: str
+    place: Annotated[str, From("place.id")] = Field(description="Id of the place.")
+    name: Annotated[str, From("place.name")] = Field(description="Its name.")
     share: Annotated[Real, Field(ge=0, le=1)] = Field(
         description="Share of what is missing that is expected here; a judgement."
     )
-    bore: Length | None
-    opening: Length | None
-    look: str
-    source: str
-    passages: list[PassageResult]
+    bore: Annotated[q.Length | None, From("place.bore", ("mm", "in"))] = Field(
+        description="Free diameter; null where passes divide the flow."
+    )
+    opening: Annotated[q.Length | None, From("place.opening", ("mm", "in"))] = Field(
+        description="Smallest gap; null where nothing narrows."
+    )
+    look: Annotated[str, From("place.look")] = Field(description="How to look there.")
+    source: Annotated[SourceName, From("place.source")]
+    passages: list[PassageResult] = Field(description="One for each of `sizes`, in their order.")
 
 
-class DebrisBalanceResult(Wire):
+class DebrisBalanceResult(Shown):
     """The balance and where to look, the likeliest place first."""
 
-    verdict: Literal["fragments are missing", "fragments may be missing", "weights contradict each other"]
-    statement: str
-    unaccounted: Mass
-    low: Mass = Field(description="Lower end of about 95 %; negative where more was found than broke.")
-    high: Mass = Field(description="Upper end of about 95 %.")
-    hidden_size: Length = Field(description="Diameter of the largest single piece that the weights can hide.")
-    materials: list[MaterialResult]
-    sizes: list[SizeResult]
-    places: list[PlaceResult]
+    verdict: BalanceVerdict = Field(description="What the masses say.")
+    statement: str = Field(description="The verdict in a sentence, and what to do.")
+    unaccounted: Annotated[q.Mass, OUNCES] = Field(description="What broke less what was recovered.")
+    low: Annotated[q.Mass, OUNCES] = Field(
+        description="Lower end of about 95 %; negative where more was found than broke."
+    )
+    high: Annotated[q.Mass, OUNCES] = Field(description="Upper end of about 95 %.")
+    hidden_size: Annotated[q.Length, INCHES] = Field(
+        description="Diameter of the largest single piece that the weights can hide."
+    )
+    materials: list[MaterialResult] = Field(description="Each material on its own.")
+    sizes: list[SizeResult] = Field(description="Sizes that were followed; none without a circuit.")
+    places: list[PlaceResult] = Field(description="Where to look; none without a circuit.")
 
 
 class DebrisBalanceAnswer(Answer):
     """Answer of POST /v1/debris-balance."""
 
-    result: DebrisBalanceResult
+    result: DebrisBalanceResult = Field(description="The balance and where to look.")

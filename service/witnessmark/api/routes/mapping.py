@@ -1,0 +1,112 @@
+"""Requests become what the core takes, and what the core returns becomes a result: field by field, by name and type."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+from functools import cache
+from typing import Any, TypeVar, cast, get_args, get_origin, get_type_hints
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.quantities import Quantity, Shown, Wire
+from witnessmark.api.routes.sample_items import exact
+from witnessmark.api.schemas.mapped import From, Span, mark
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup.notes import Notes
+from witnessmark.errors import located
+
+D = TypeVar("D")
+S = TypeVar("S", bound=Shown)
+
+
+def taken(context: RequestContext, kind: type[D], part: Wire, at: str = "", **beside: Any) -> D:
+    """The core's dataclass `kind` of what a part of a request says, SI; fields of equal names belong together.
+
+    A field that the request left out keeps the core's default; `beside` gives those that are no field of the request.
+    Quantities are read by the `Span` of their field, parts and lists become dataclasses and tuples in turn. at: where
+    the part stands in the request, with its dot.
+    """
+    values, core = {}, cast("Any", kind)
+    for name, wanted in _wanted(core).items():
+        if name not in beside and (value := getattr(part, name, None)) is not None:
+            values[name] = _taken(context, wanted, value, f"{at}{name}", mark(type(part).model_fields[name], Span))
+    with located(at.removesuffix(".")):
+        return kind(**values, **beside)
+
+
+def _taken(context: RequestContext, wanted: frozenset[Any], value: Any, at: str, span: Span | None) -> Any:
+    if isinstance(value, list):
+        items = [_taken(context, wanted, item, f"{at}.{n}", span) for n, item in enumerate(value)]
+        return frozenset(items) if frozenset in wanted else tuple(items)
+    if isinstance(value, Quantity):
+        assert span is not None  # noqa: S101 - every quantity of a request is marked
+        reading = context.read(value, at, span.low, span.high, span.instrument)
+        if span.sample is not None and value.uncertainty is None:
+            exact(context, span.sample, reading.value)
+        return reading if Measured in wanted else reading.value
+    if isinstance(value, Wire):
+        kind: Any = next(kind for kind in wanted if dataclasses.is_dataclass(kind))
+        return taken(context, kind, value, f"{at}.")
+    return exact(context, at, value) if Measured in wanted else value
+
+
+@cache
+def _wanted(kind: Any) -> dict[str, frozenset[Any]]:
+    """The types that stand in the annotation of each field of a dataclass."""
+    hints = get_type_hints(kind)
+    return {field.name: frozenset(_types(hints[field.name])) for field in dataclasses.fields(kind)}
+
+
+def _types(annotation: Any) -> Iterator[Any]:
+    yield get_origin(annotation) or annotation
+    for part in get_args(annotation):
+        yield from _types(part)
+
+
+def shown(context: RequestContext, model: type[S], result: object, **beside: Any) -> S:
+    """`model` of what the core returned: every field read by name (or its `From`), quantities in the units asked for.
+
+    `beside` gives fields that are not read from the result.
+    """
+    fields = {}
+    for name, field in model.model_fields.items():
+        if name not in beside:
+            source = mark(field, From) or From()
+            fields[name] = _shown(
+                context, _kind(cast("Any", field.annotation)), _read(result, source.path or name), source
+            )
+    return model(**fields, **beside)
+
+
+def _shown(context: RequestContext, kind: Any, value: Any, source: From) -> Any:
+    if value is None or kind is None:
+        return value
+    if isinstance(value, tuple):
+        return [_shown(context, kind, item, source) for item in value]
+    if issubclass(kind, Quantity):
+        return context.show(kind, value, source.units and source.units[context.system == "IP"])
+    return shown(context, kind, value)
+
+
+@cache
+def _kind(annotation: Any) -> type[Quantity | Shown] | None:
+    """The quantity or model in an annotation such as `list[M] | None`."""
+    kinds = (kind for kind in _types(annotation) if isinstance(kind, type) and issubclass(kind, Quantity | Shown))
+    return next(kinds, None)
+
+
+def _read(result: Any, path: str) -> Any:
+    """An attribute by its dotted path; None where a step on the way is None."""
+    for name in path.split("."):
+        if result is None:
+            return None
+        result = getattr(result, name)
+    return result
+
+
+def note(context: RequestContext, notes: Notes) -> None:
+    """Say in the answer what the core assumed, warns of and quotes."""
+    for text in notes.assumptions:
+        context.assume(text)
+    context.warn(*notes.cautions)
+    context.cite(*notes.sources)

@@ -1,0 +1,61 @@
+"""What the planner is told about a job. Temperatures in K, masses in kg, flows in kg/s, powers in W."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from witnessmark.cleanup.drop_limits import Installation
+from witnessmark.cleanup.filters import RatedFilter
+from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
+from witnessmark.cleanup.severity import NO_SIGNS, Signs
+from witnessmark.errors import ConflictError
+from witnessmark.vocabulary import Oil, Plant
+
+
+@dataclass(frozen=True, slots=True)
+class OilCharge:
+    """Oil of the circuit: all of it, what came out with the failed compressor, and what one change drains, kg."""
+
+    total: float | None = None
+    drained: float | None = None
+    drained_per_change: float | None = None
+
+
+_NO_OIL = OilCharge()
+
+
+@dataclass(frozen=True, slots=True)
+class CleanupJob:
+    """One job. evaporating: dew temperature at suction pressure; liquid: before the expansion valve.
+
+    start: when the new compressor runs; without an offset it is read on the clock of `time_zone` (IANA). parts: ids of
+    `components.part_ids`; None means the usual ones of that plant. can_lock: whether a reversible plant can be held in
+    cooling. refrigerant_water: mass fraction. ConflictError where the liquid is not the warmer.
+    """
+
+    refrigerant: str
+    evaporating_temperature: float
+    oil: Oil
+    start: datetime
+    time_zone: str
+    plant: Plant = "cooling-only"
+    can_lock: bool | None = None
+    compressors: int = 1
+    charge: float | None = None
+    mass_flow: float | None = None
+    capacity: float | None = None
+    liquid_temperature: float | None = None
+    suction_superheat: float | None = None
+    refrigerant_water: float | None = None
+    parts: tuple[str, ...] | None = None
+    oil_charge: OilCharge = _NO_OIL
+    signs: Signs = NO_SIGNS
+    filters: tuple[RatedFilter, ...] = ()
+    installation: Installation = "temporary"
+    maker_limits: MakerLimits = NO_LIMITS
+
+    def __post_init__(self) -> None:
+        if self.liquid_temperature is not None and self.liquid_temperature <= self.evaporating_temperature:
+            fields = ("liquid_temperature", "evaporating_temperature")
+            raise ConflictError(fields, "the liquid is not the warmer one", "liquid before the valve, dew temperature")

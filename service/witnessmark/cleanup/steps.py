@@ -1,0 +1,84 @@
+"""The steps of the job in words, chosen by grade and by the facts of the case. Data: `steps.toml`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.cleanup.rows import KEYED, Grades, Identified, Sourced
+from witnessmark.cleanup.severity import Signs
+from witnessmark.reference import cautions
+from witnessmark.refrigerants import catalogue
+from witnessmark.vocabulary import BurnoutGrade, Plant
+
+StepTime = TypeAliasType("StepTime", Literal["before", "start", "running", "clean"])
+"""In which part of the job a step falls: before the start, at it, while running, once the circuit is clean."""
+Fact = Literal[
+    "reversible", "lockable", "not-lockable", "several", "fragments", "solids", "flammable", "toxic"
+]  # fmt: skip
+
+
+def _known(key: str) -> str:
+    if key not in cautions():
+        raise ValueError(f"no such caution: {key}")
+    return key
+
+
+class Step(Identified):
+    """One step; taken where its grade is listed, all of `needs` hold and none of `unless`. Numbers count from 1."""
+
+    number: int = 0
+    grades: Grades
+    needs: frozenset[Fact] = frozenset()
+    unless: frozenset[Fact] = frozenset()
+    when: StepTime = "before"
+    text: str
+    cautions: tuple[Annotated[str, AfterValidator(_known)], ...]
+
+
+class CleanWhen(Sourced):
+    """What must all hold for the circuit to be clean."""
+
+    text: tuple[str, ...]
+
+
+class Steps(data.Row):
+    """The file."""
+
+    step: Annotated[dict[str, Step], KEYED]
+    clean: CleanWhen
+
+
+STEPS = data.table(__package__, "steps.toml", Steps)
+
+
+def facts_of(refrigerant: str, plant: Plant, compressors: int, signs: Signs, *, can_lock: bool) -> frozenset[Fact]:
+    """What decides about steps: reversible, lockable, solids, several and so on; UnknownNameError (refrigerant)."""
+    safety = catalogue.get(refrigerant).safety_class
+    reversible = plant != "cooling-only"
+    facts: dict[Fact, bool] = {
+        "reversible": reversible,
+        "lockable": reversible and can_lock,
+        "not-lockable": reversible and not can_lock,
+        "several": compressors > 1,
+        "fragments": "metal-fragments" in signs.debris,
+        "solids": bool(signs.debris & {"metal-fragments", "metal-fines", "desiccant-dust"}),
+        "flammable": not safety.endswith("1"),
+        "toxic": safety.startswith("B"),
+    }
+    return frozenset(fact for fact, holds in facts.items() if holds)
+
+
+def steps(grade: BurnoutGrade, facts: frozenset[Fact]) -> tuple[Step, ...]:
+    """The steps for this grade and these facts, numbered from 1.
+
+    >>> [step.id for step in steps(0, frozenset())][:3]
+    ['make-safe', 'recover', 'oil-sample']
+    """
+    chosen = [
+        row for row in STEPS().step.values() if grade in row.grades and row.needs <= facts and not row.unless & facts
+    ]
+    return tuple(row.model_copy(update={"number": number}) for number, row in enumerate(chosen, start=1))

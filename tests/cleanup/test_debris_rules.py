@@ -1,0 +1,32 @@
+"""Places, paths and materials of the data file."""
+
+import pytest
+
+from witnessmark.cleanup.debris_rules import DEBRIS, END, materials, paths_exist, place_ids
+from witnessmark.data import DataError
+from witnessmark.vocabulary import Plant, words
+
+
+@pytest.mark.parametrize("plant", words(Plant))
+def test_paths_begin_in_the_shell_and_end_in_the_new_compressor(plant: Plant) -> None:
+    path = DEBRIS().paths[plant]
+    assert (path[0], path[-1]) == ("shell", END)
+    assert set(path) <= set(place_ids())
+
+
+def test_the_paths_as_shipped_are_sound() -> None:
+    paths_exist()
+    assert len(DEBRIS().paths) == 3
+
+
+def test_lists_that_a_request_chooses_from() -> None:
+    assert len(place_ids()) == 18
+    assert materials() == ("cast-iron", "steel", "aluminium", "copper", "bronze", "PTFE", "desiccant")
+
+
+@pytest.mark.parametrize("path", [("shell", "attic", END), ("shell", "muffler"), ()])
+def test_a_path_that_leads_nowhere_is_refused(monkeypatch: pytest.MonkeyPatch, path: tuple[str, ...]) -> None:
+    broken = DEBRIS().model_copy(update={"paths": {**DEBRIS().paths, "heat-pump": path}})
+    monkeypatch.setattr(DEBRIS, "_content", [broken])
+    with pytest.raises(DataError, match="heat-pump"):
+        paths_exist()
