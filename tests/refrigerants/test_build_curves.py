@@ -8,6 +8,8 @@ import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import build_curves, curves
+from witnessmark.refrigerants.curves import Line
+from witnessmark.refrigerants.series import Series
 from witnessmark.refrigerants.tracing import Point
 
 
@@ -28,6 +30,34 @@ def test_comparison_sees_a_difference_on_either_side() -> None:
     other = replace(shipped, dew=replace(shipped.dew, density=moved))
     assert build_curves.compare(other, shipped) == pytest.approx(1e-4)
     assert build_curves.compare(shipped, shipped) == 0
+
+
+def test_errors_of_a_fit_are_measured_each_in_its_own_unit() -> None:
+    """By hand: ln p = 20 - 2000/T, density and partner constant; the model lies beside each of them at one point."""
+    line = Line(
+        pressure=Series((0.002, 0.005), ((13.0, -3.0),)),
+        temperature=Series((10.0, 16.0), ((0.0035, -0.0015),)),
+        density=Series((0.002, 0.005), ((5.0,),)),
+        partner=Series((0.002, 0.005), ((1.0,),)),
+    )
+    model = np.array([[14.002, 5.01, 1.0], [12.0, 5.0, 0.97]])
+    assert build_curves._errors(line, np.array([0.003, 0.004]), model) == {  # noqa: SLF001
+        "pressure": 2e-3,
+        "temperature_from_pressure": 0.111,  # 1 / 0.002999 - 1 / 0.003
+        "temperature_from_temperature": 0.111,  # 0.002 / 2000 / 0.003²
+        "density": 0.01,
+        "partner": 0.03,
+    }
+
+
+@pytest.mark.parametrize(("gap", "status"), [(build_curves.SAME, 0), (build_curves.SAME * 1.001, 1)])
+def test_a_check_passes_up_to_the_limit_itself(
+    gap: float, status: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(build_curves, "build", curves.load)
+    monkeypatch.setattr(build_curves, "compare", lambda *_: gap)
+    assert build_curves.main(["R-290", "--check"]) == status
+    assert ("differ" in capsys.readouterr().out) == bool(status)
 
 
 def test_one_command_writes_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
-from witnessmark.refrigerants.fluid import Bracket, fluid, solve
+from witnessmark.refrigerants.fluid import HOTTEST, Bracket, fluid, solve
 
 
 def test_newton_on_a_smooth_function() -> None:
@@ -85,6 +85,22 @@ def test_limits_of_the_phases() -> None:
     above = found.marks.single_phase_pressure + 1.0
     assert found.gas_floor(above) == found.marks.critical_temperature
     assert found.liquid_ceiling(above) > found.marks.critical_temperature
+
+
+@pytest.mark.parametrize("name", ["R-134a", "R-407C"])
+def test_a_limit_itself_still_belongs_to_the_line(name: str) -> None:
+    found = fluid(name)
+    bubble, dew, marks = found.bubble, found.dew, found.marks
+    assert found.liquid_ceiling(bubble.p_min) == bubble.temperature(bubble.p_min)
+    assert found.liquid_ceiling(bubble.p_max) == bubble.temperature(bubble.p_max)
+    assert found.liquid_ceiling(marks.single_phase_pressure) == HOTTEST
+    assert found.gas_floor(dew.p_min) == dew.temperature(dew.p_min)
+    assert found.gas_floor(dew.p_max) == dew.temperature(dew.p_max)
+    assert found.gas_floor(marks.single_phase_pressure) == marks.critical_temperature
+    for pressure in (bubble.p_min, bubble.p_max):
+        assert found.wettest(pressure) == found.saturated("liquid", bubble.temperature(pressure))
+    for pressure in (dew.p_min, dew.p_max):
+        assert found.driest(pressure) == found.saturated("gas", dew.temperature(pressure))
 
 
 def test_the_coldest_gas_and_the_hottest_liquid_are_saturated_where_that_is_known() -> None:

@@ -86,6 +86,17 @@ def test_inverses_come_back_in_every_phase(name: str) -> None:
             assert back.quality == (None if state.quality is None else pytest.approx(state.quality, abs=1e-9))
 
 
+@pytest.mark.parametrize("name", ["R-134a", "R-407C"])
+def test_a_state_on_the_line_itself_is_one_phase(name: str) -> None:
+    pressure = 8e5
+    bubble, dew = saturation.bubble_temperature(name, pressure), saturation.dew_temperature(name, pressure)
+    assert states.at_temperature(name, pressure, dew).phase == "gas"
+    assert states.at_temperature(name, pressure, bubble).phase == ("liquid" if bubble < dew else "gas")
+    wet, dry = states.saturated_liquid(name, pressure), states.saturated_vapour(name, pressure)
+    assert [back.phase for back in inverses(name, wet)] == ["liquid", "liquid"]
+    assert [back.phase for back in inverses(name, dry)] == ["gas", "gas"]
+
+
 def test_two_phase_from_bubble_to_dew() -> None:
     pressure = 8e5
     wet, dry = states.saturated_liquid("R-407C", pressure), states.saturated_vapour("R-407C", pressure)
