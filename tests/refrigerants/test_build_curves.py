@@ -21,6 +21,7 @@ def test_a_rebuilt_sample_is_what_is_shipped(designation: str) -> None:
         assert getattr(built, name) == getattr(shipped, name)
     for name in ("molar_mass", "critical_temperature", "critical_pressure", "single_phase_pressure"):
         assert getattr(built, name) == pytest.approx(getattr(shipped, name), rel=1e-5)
+    assert built.worst == pytest.approx(shipped.worst, rel=0.1)
 
 
 def test_comparison_sees_a_difference_on_either_side() -> None:
@@ -48,6 +49,15 @@ def test_errors_of_a_fit_are_measured_each_in_its_own_unit() -> None:
         "density": 0.01,
         "partner": 0.03,
     }
+
+
+def test_temperature_over_pressure_is_the_inverse_of_pressure_over_temperature() -> None:
+    """By hand: ln p = 13 - 3 t with 1/T = 0.0035 + 0.0015 t, so 1/T = 0.0035 - 0.0015 t over ln p = 13 + 3 t."""
+    forward = Series((0.002, 0.005), ((13.0, -3.0),))
+    assert build_curves._solve(forward, 14.5) == pytest.approx(0.00275, abs=1e-15)  # noqa: SLF001
+    back = build_curves._inverse(forward)  # noqa: SLF001
+    assert back.edges == pytest.approx((10.0, 16.0), rel=1e-15)
+    assert back.pieces[0] == pytest.approx((0.0035, -0.0015), abs=1e-12)
 
 
 @pytest.mark.parametrize(("gap", "status"), [(build_curves.SAME, 0), (build_curves.SAME * 1.001, 1)])

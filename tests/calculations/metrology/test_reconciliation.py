@@ -31,6 +31,8 @@ def test_repeated_readings_give_the_weighted_mean() -> None:
     assert found.uncertainties["c"] == pytest.approx(math.sqrt(1 / (1 + 1 / 4)))
     assert found.chi_squared == pytest.approx(9 / 5)
     assert found.degrees == 1
+    assert [r.fitted for r in found.residuals] == pytest.approx([weighted, weighted], abs=1e-6)
+    assert [r.redundancy for r in found.residuals] == pytest.approx([1 / 5, 4 / 5])  # 1 - its share of the weight
 
 
 def test_a_curved_model_agrees_with_random_draws_within_5_percent() -> None:
