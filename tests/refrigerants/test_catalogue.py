@@ -180,6 +180,7 @@ GOOD: dict[str, Any] = {
     [
         ({"components": {"R-32": 0.5, "R-125": 0.4}}, "sum to one"),
         ({"components": {"R-32": 1.5, "R-125": -0.5}}, "positive"),
+        ({"components": {"R-32": 1.0, "R-125": 0.0}}, "positive"),
         ({"kind": "odd"}, "unknown kind"),
         ({"kind": "single"}, "single substance"),
         ({"components": {"R-410A": 1.0}}, "blend of several"),
@@ -194,6 +195,10 @@ def test_a_row_that_cannot_be_right_is_refused(change: dict[str, Any], fault: st
     catalogue.check_row("R-410A", GOOD, {})
     with pytest.raises(ValueError, match=fault):
         catalogue.check_row("R-410A", GOOD | change, {})
+
+
+def test_a_row_may_name_every_note_there_is() -> None:
+    catalogue.check_row("R-410A", GOOD | {"notes": ["stand-in"]}, {"stand-in": {}})
 
 
 def test_catalogue_and_saturation_need_no_property_library() -> None:

@@ -2,11 +2,13 @@ from __future__ import annotations
 
 import math
 import threading
+from collections.abc import Callable
 
 import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants import fluid as fluid_module
 from witnessmark.refrigerants.fluid import HOTTEST, Bracket, fluid, solve
 
 
@@ -101,6 +103,36 @@ def test_a_limit_itself_still_belongs_to_the_line(name: str) -> None:
         assert found.wettest(pressure) == found.saturated("liquid", bubble.temperature(pressure))
     for pressure in (dew.p_min, dew.p_max):
         assert found.driest(pressure) == found.saturated("gas", dew.temperature(pressure))
+
+
+class Spy:
+    """Stands in for the solver, and keeps where it was to look."""
+
+    def __init__(self) -> None:
+        self.brackets: list[Bracket] = []
+
+    def __call__(self, function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
+        self.brackets.append(bracket)
+        return solve(function, bracket)
+
+
+def test_a_liquid_is_sought_from_where_it_is_told_or_from_the_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, spy = fluid("R-32"), Spy()
+    monkeypatch.setattr(fluid_module, "solve", spy)
+    found.liquid(3e6, 280.0)
+    found.liquid(3e6, 280.0, 1024.0)
+    assert [b.start for b in spy.brackets] == [saturation.liquid_density("R-32", 280.0), 1024.0]
+
+
+def test_gas_is_sought_below_the_dew_line_wherever_there_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, spy = fluid("R-32"), Spy()
+    monkeypatch.setattr(fluid_module, "solve", spy)
+    marks, highest = found.marks, found.dew.p_max
+    found.gas(highest, marks.t_max)
+    found.gas(highest, marks.single_phase_temperature)
+    found.gas(highest * 1.0001, marks.t_max)
+    saturated, densest = found.dew.density(marks.t_max), 1.3 * found.bubble.density(marks.t_min)
+    assert [b.high for b in spy.brackets] == pytest.approx([saturated * 1.002, densest, densest])
 
 
 def test_the_coldest_gas_and_the_hottest_liquid_are_saturated_where_that_is_known() -> None:

@@ -339,3 +339,17 @@ def test_a_process_pool_answers_the_same() -> None:
 def test_hottest_allowed_gas(name: str) -> None:
     found = states.gas(name, evaporating(name), HOTTEST)
     assert found.enthalpy > states.saturated_vapour(name, evaporating(name)).enthalpy
+
+
+def test_the_hottest_data_still_bear_a_state() -> None:
+    hottest = catalogue.get("R-134a").model_t_max
+    assert [states.gas("R-134a", 1e6, hottest + above).extrapolated for above in (0.0, 0.01)] == [False, True]
+
+
+def test_both_critical_values_reached_is_supercritical() -> None:
+    marks = fluid("R-134a").marks
+    pressure, temperature = marks.single_phase_pressure, marks.critical_temperature
+    assert states.gas("R-134a", pressure, temperature + 20.0).phase == "supercritical"
+    assert states.gas("R-134a", 2 * pressure, temperature).phase == "supercritical"
+    assert states.gas("R-134a", pressure * 0.999, temperature + 20.0).phase == "gas"
+    assert states.liquid("R-134a", 2 * pressure, temperature - 0.01).phase == "liquid"

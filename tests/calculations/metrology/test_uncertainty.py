@@ -152,3 +152,8 @@ def test_points_without_a_finite_answer_are_no_answers() -> None:
     assert answer.method == "monte carlo"
     assert answer.kept == pytest.approx(0.75, abs=0.05)
     assert math.isfinite(answer.uncertainty)
+
+
+def test_the_remark_counts_lost_draws_only_where_some_are_lost() -> None:
+    assert "left out" not in Estimate(1.0, 0.1, 0.8, 1.2, "monte carlo").remark
+    assert "12.5% of them fell" in Estimate(1.0, 0.1, 0.8, 1.2, "monte carlo", 0.875).remark
