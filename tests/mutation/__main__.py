@@ -20,6 +20,7 @@ examples:
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 import tempfile
 import time
@@ -27,7 +28,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from queue import SimpleQueue
 
-from tests.mutation.bench import Bench, Outcome
+from tests.mutation.bench import Bench, Outcome, RedError
 from tests.mutation.equivalents import Proofs, proof, proofs
 from tests.mutation.mutants import PACKAGES, ROOT, SOURCE, Mutant, change, modules, mutants, sampled
 from tests.mutation.operators import KINDS
@@ -87,13 +88,20 @@ def tried(todo: list[Mutant], results: Results, table: Proofs, options: argparse
             bench = free.get()
             try:
                 outcome = bench.judged(mutant, proven=bool(proof(mutant, change(mutant, source(mutant.module)), table)))
+            except RedError as error:
+                print(f"{number:>4} of {len(todo)}  left     {error}", flush=True)  # noqa: T201
+                return
             finally:
                 free.put(bench)
             results.add(mutant, outcome)
             print(f"{number:>4} of {len(todo)}  {line(mutant, outcome)}", flush=True)  # noqa: T201
 
-        for future in [pool.submit(one, i, mutant) for i, mutant in enumerate(todo, 1)]:
-            future.result()
+        try:
+            for future in [pool.submit(one, i, mutant) for i, mutant in enumerate(todo, 1)]:
+                future.result()
+        except BaseException:  # an interrupt too: what is in hand is finished and kept, the rest is not begun
+            pool.shutdown(cancel_futures=True)
+            raise
 
 
 def line(mutant: Mutant, outcome: Outcome | None) -> str:
@@ -124,4 +132,5 @@ def main(words: list[str]) -> int:
 
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     sys.exit(main(sys.argv[1:]))

@@ -30,10 +30,10 @@ PYTEST = (
     "-p",
     "no:cacheprovider",
     "-o",
-    "timeout=120",
+    "timeout=600",
 )
-WALL_PER_CPU = 20
-"""Other work on the machine may slow a run this much before it is ended."""
+WALL_PER_CPU = 60
+"""Other work on the machine may slow a run this much before it is ended; one that waits for ever is ended by this."""
 FREE_SECONDS, FACTOR = 10, 5
 """A mutant may take this many seconds of processor time, plus this many times what the unchanged module takes."""
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.mutation.__main__ import arguments, drawn, main, source
-from tests.mutation.bench import Outcome
+from tests.mutation.bench import Bench, Outcome, RedError
 from tests.mutation.results import Results
 
 WORDS = ["--module", "restart/gate.py", "--sample", "9"]
@@ -51,6 +51,20 @@ def test_what_is_known_is_not_tried_again(tmp_path: Path, capsys: pytest.Capture
 def test_no_mutant_is_started_after_the_time(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*WORDS, "--minutes", "0", "--results", str(tmp_path / "results.jsonl")]) == 0
     assert "0 tried, 9 left" in capsys.readouterr().out
+
+
+def test_what_cannot_be_judged_is_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def red(*_: object, **__: object) -> Outcome:
+        raise RedError("tests/restart/test_gate.py fails without a mutant")
+
+    monkeypatch.setattr(Bench, "copied", lambda *_: Bench(tmp_path, 0))
+    monkeypatch.setattr(Bench, "judged", red)
+    assert main([*WORDS, "--results", str(tmp_path / "results.jsonl")]) == 0
+    shown = capsys.readouterr().out
+    assert shown.count("fails without a mutant") == 9
+    assert "0 tried, 9 left" in shown
 
 
 def test_the_help_teaches(capsys: pytest.CaptureFixture[str]) -> None:
