@@ -10,7 +10,7 @@ from tests.mutation.__main__ import arguments, drawn, main, source
 from tests.mutation.bench import Bench, Outcome, RedError
 from tests.mutation.results import Results
 
-WORDS = ["--module", "restart/gate.py", "--sample", "9"]
+WORDS = ["--module", "restart/context.py", "--sample", "9"]
 
 
 def test_shares_are_parts_of_one_sample() -> None:
