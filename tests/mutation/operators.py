@@ -130,7 +130,8 @@ def whole(node: NodeOrLeaf) -> bool:
 def meant(name: str, node: NodeOrLeaf) -> bool:
     """Say whether a change is one of behaviour.
 
-    Not so in annotations, closed lists, the options of a dataclass and `__slots__`, nor where `*` is no multiplication.
+    Not so in annotations, closed lists, the options of a dataclass, `__slots__` and `strict=`, which only guard against
+    a slip of the programmer, nor where `*` is no multiplication.
     """
     if name == "NumberReplacer" and not whole(node):
         return False
@@ -155,4 +156,5 @@ def _annotates(inner: NodeOrLeaf, outer: NodeOrLeaf) -> bool:
         outer.type == "tfpdef"
         or (outer.type == "atom_expr" and first in {"Literal", "dataclass"})
         or (outer.type == "expr_stmt" and first == "__slots__")
+        or (outer.type == "argument" and first == "strict")
     )

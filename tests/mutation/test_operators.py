@@ -27,6 +27,7 @@ EXAMPLES = [
     ("boolean", "a = True", {"a = False"}),
     ("boolean", "not a", {"a"}),
     ("boolean", "b if a else c", {"b if not a else c"}),
+    ("boolean", "zip(a, b, strict=True)", set()),
     ("boolean", "@dataclass(frozen=True)\nclass A: ...", set()),
     ("dropped", "f(a)", {"pass"}),
     ("dropped", "a.b(\n  c,\n)", {"pass"}),

@@ -23,6 +23,17 @@ def test_newton_on_a_smooth_function() -> None:
     assert len(calls) < 10
 
 
+def test_a_step_of_a_hundred_millionth_is_the_last() -> None:
+    calls: list[float] = []
+
+    def line(x: float) -> tuple[float, float]:
+        calls.append(x)
+        return 1e-8, 1.0
+
+    assert solve(line, Bracket(0.5, 2.0, 1.0, 1e-8)) == 1.0 - 1e-8
+    assert calls == [1.0]
+
+
 @pytest.mark.parametrize("start", [-5.0, 0.1, 7.0, 50.0])
 def test_a_start_outside_is_brought_inside(start: float) -> None:
     assert solve(

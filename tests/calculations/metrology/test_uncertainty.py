@@ -157,3 +157,31 @@ def test_points_without_a_finite_answer_are_no_answers() -> None:
 def test_the_remark_counts_lost_draws_only_where_some_are_lost() -> None:
     assert "left out" not in Estimate(1.0, 0.1, 0.8, 1.2, "monte carlo").remark
     assert "12.5% of them fell" in Estimate(1.0, 0.1, 0.8, 1.2, "monte carlo", 0.875).remark
+
+
+ONE = Measured(0.0, 1.0)
+
+
+@pytest.mark.parametrize(("size", "holds"), [(0.999, True), (1.001, False)])
+def test_how_much_may_bend_before_first_order_is_given_up(size: float, *, holds: bool) -> None:
+    """By hand at 0 ± 1, the limits of curvature 0.4 and of distortion 0.15 of the first-order width."""
+    curved, distorted, joint = 0.1 * size, 0.15 / 5.85 * size, 0.4 * math.sqrt(2) * size
+    assert first_order_holds(lambda x: x + curved * x**2, ONE) == holds  # misfit 4 c at ± 2, width 1
+    assert first_order_holds(lambda x: x + distorted * x**3, ONE) == holds  # misfit 6 d at ± 2, width 1 + d
+    assert first_order_holds(lambda x, y: x + y + joint * x * y, ONE, ONE) == holds  # misfit k, width sqrt(2)
+
+
+def test_the_interval_leaves_a_fortieth_of_the_draws_on_either_side() -> None:
+    """Quantiles by hand: of 1001 sorted draws those of 2.5 and 97.5 % are the 26th and the 976th."""
+    seen: list[float] = []
+
+    def kept(x: float) -> float:
+        seen.append(x)
+        return x
+
+    found = monte_carlo(kept, [ONE], draws=1001, seed=3)
+    drawn = sorted(seen[1:])  # the first call is the reading itself
+    assert len(drawn) == 1001
+    assert (found.low, found.high) == pytest.approx((drawn[25], drawn[975]), rel=1e-12)
+    mean = math.fsum(drawn) / 1001
+    assert found.uncertainty == pytest.approx(math.sqrt(math.fsum((x - mean) ** 2 for x in drawn) / 1001))
