@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve test check lint types unit contract golden curves knowledge evaluation lock bench clean
+.PHONY: demo serve test check lint types unit contract golden curves knowledge evaluation mutants lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -53,6 +53,10 @@ knowledge: $(VENV)/.test
 
 evaluation: $(VENV)/.test
 	$(BIN)/python -m tests.evaluation
+
+# Sampled, seeded, bounded in time; `make mutants MUTANTS="--help"` tells what else it can do.
+mutants: $(VENV)/.test
+	nice -n 10 $(BIN)/python -m tests.mutation --workers $(WORKERS) $(MUTANTS)
 
 lock: $(VENV)/.test
 	for set in run demo test; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \

@@ -8,6 +8,8 @@ import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import build_curves, curves
+from witnessmark.refrigerants.curves import Line
+from witnessmark.refrigerants.series import Series
 from witnessmark.refrigerants.tracing import Point
 
 
@@ -19,6 +21,7 @@ def test_a_rebuilt_sample_is_what_is_shipped(designation: str) -> None:
         assert getattr(built, name) == getattr(shipped, name)
     for name in ("molar_mass", "critical_temperature", "critical_pressure", "single_phase_pressure"):
         assert getattr(built, name) == pytest.approx(getattr(shipped, name), rel=1e-5)
+    assert built.worst == pytest.approx(shipped.worst, rel=0.1)
 
 
 def test_comparison_sees_a_difference_on_either_side() -> None:
@@ -28,6 +31,43 @@ def test_comparison_sees_a_difference_on_either_side() -> None:
     other = shipped.model_copy(update={"dew": shipped.dew.model_copy(update={"density": moved})})
     assert build_curves.compare(other, shipped) == pytest.approx(1e-4)
     assert build_curves.compare(shipped, shipped) == 0
+
+
+def test_errors_of_a_fit_are_measured_each_in_its_own_unit() -> None:
+    """By hand: ln p = 20 - 2000/T, density and partner constant; the model lies beside each of them at one point."""
+    line = Line(
+        pressure=Series((0.002, 0.005), ((13.0, -3.0),)),
+        temperature=Series((10.0, 16.0), ((0.0035, -0.0015),)),
+        density=Series((0.002, 0.005), ((5.0,),)),
+        partner=Series((0.002, 0.005), ((1.0,),)),
+    )
+    model = np.array([[14.002, 5.01, 1.0], [12.0, 5.0, 0.97]])
+    assert build_curves._errors(line, np.array([0.003, 0.004]), model) == {  # noqa: SLF001
+        "pressure": 2e-3,
+        "temperature_from_pressure": 0.111,  # 1 / 0.002999 - 1 / 0.003
+        "temperature_from_temperature": 0.111,  # 0.002 / 2000 / 0.003²
+        "density": 0.01,
+        "partner": 0.03,
+    }
+
+
+def test_temperature_over_pressure_is_the_inverse_of_pressure_over_temperature() -> None:
+    """By hand: ln p = 13 - 3 t with 1/T = 0.0035 + 0.0015 t, so 1/T = 0.0035 - 0.0015 t over ln p = 13 + 3 t."""
+    forward = Series((0.002, 0.005), ((13.0, -3.0),))
+    assert build_curves._solve(forward, 14.5) == pytest.approx(0.00275, abs=1e-15)  # noqa: SLF001
+    back = build_curves._inverse(forward)  # noqa: SLF001
+    assert back.edges == pytest.approx((10.0, 16.0), rel=1e-15)
+    assert back.pieces[0] == pytest.approx((0.0035, -0.0015), abs=1e-12)
+
+
+@pytest.mark.parametrize(("gap", "status"), [(build_curves.SAME, 0), (build_curves.SAME * 1.001, 1)])
+def test_a_check_passes_up_to_the_limit_itself(
+    gap: float, status: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(build_curves, "build", curves.load)
+    monkeypatch.setattr(build_curves, "compare", lambda *_: gap)
+    assert build_curves.main(["R-290", "--check"]) == status
+    assert ("differ" in capsys.readouterr().out) == bool(status)
 
 
 def test_one_command_writes_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -181,6 +181,7 @@ GOOD: dict[str, Any] = {
     [
         ({"components": {"R-32": 0.5, "R-125": 0.4}}, "sum to one"),
         ({"components": {"R-32": 1.5, "R-125": -0.5}}, "greater than 0"),
+        ({"components": {"R-32": 1.0, "R-125": 0.0}}, "greater than 0"),
         ({"kind": "odd"}, "'single', 'azeotropic' or 'zeotropic'"),
         ({"kind": "single", "basis": "pure"}, "single substance"),
         ({"components": {"R-410A": 1.0}}, "blend of several"),

@@ -2,12 +2,14 @@ from __future__ import annotations
 
 import math
 import threading
+from collections.abc import Callable
 
 import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
-from witnessmark.refrigerants.fluid import Bracket, fluid, solve
+from witnessmark.refrigerants import fluid as fluid_module
+from witnessmark.refrigerants.fluid import HOTTEST, Bracket, fluid, solve
 
 
 def test_newton_on_a_smooth_function() -> None:
@@ -19,6 +21,17 @@ def test_newton_on_a_smooth_function() -> None:
 
     assert solve(cube, Bracket(0.1, 10.0, 3.0, 1e-6)) == pytest.approx(2.0, rel=1e-12)
     assert len(calls) < 10
+
+
+def test_a_step_of_a_hundred_millionth_is_the_last() -> None:
+    calls: list[float] = []
+
+    def line(x: float) -> tuple[float, float]:
+        calls.append(x)
+        return 1e-8, 1.0
+
+    assert solve(line, Bracket(0.5, 2.0, 1.0, 1e-8)) == 1.0 - 1e-8
+    assert calls == [1.0]
 
 
 @pytest.mark.parametrize("start", [-5.0, 0.1, 7.0, 50.0])
@@ -85,6 +98,52 @@ def test_limits_of_the_phases() -> None:
     above = found.marks.single_phase_pressure + 1.0
     assert found.gas_floor(above) == found.marks.critical_temperature
     assert found.liquid_ceiling(above) > found.marks.critical_temperature
+
+
+@pytest.mark.parametrize("name", ["R-134a", "R-407C"])
+def test_a_limit_itself_still_belongs_to_the_line(name: str) -> None:
+    found = fluid(name)
+    bubble, dew, marks = found.bubble, found.dew, found.marks
+    assert found.liquid_ceiling(bubble.p_min) == bubble.temperature(bubble.p_min)
+    assert found.liquid_ceiling(bubble.p_max) == bubble.temperature(bubble.p_max)
+    assert found.liquid_ceiling(marks.single_phase_pressure) == HOTTEST
+    assert found.gas_floor(dew.p_min) == dew.temperature(dew.p_min)
+    assert found.gas_floor(dew.p_max) == dew.temperature(dew.p_max)
+    assert found.gas_floor(marks.single_phase_pressure) == marks.critical_temperature
+    for pressure in (bubble.p_min, bubble.p_max):
+        assert found.wettest(pressure) == found.saturated("liquid", bubble.temperature(pressure))
+    for pressure in (dew.p_min, dew.p_max):
+        assert found.driest(pressure) == found.saturated("gas", dew.temperature(pressure))
+
+
+class Spy:
+    """Stands in for the solver, and keeps where it was to look."""
+
+    def __init__(self) -> None:
+        self.brackets: list[Bracket] = []
+
+    def __call__(self, function: Callable[[float], tuple[float, float]], bracket: Bracket) -> float:
+        self.brackets.append(bracket)
+        return solve(function, bracket)
+
+
+def test_a_liquid_is_sought_from_where_it_is_told_or_from_the_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, spy = fluid("R-32"), Spy()
+    monkeypatch.setattr(fluid_module, "solve", spy)
+    found.liquid(3e6, 280.0)
+    found.liquid(3e6, 280.0, 1024.0)
+    assert [b.start for b in spy.brackets] == [saturation.liquid_density("R-32", 280.0), 1024.0]
+
+
+def test_gas_is_sought_below_the_dew_line_wherever_there_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, spy = fluid("R-32"), Spy()
+    monkeypatch.setattr(fluid_module, "solve", spy)
+    marks, highest = found.marks, found.dew.p_max
+    found.gas(highest, marks.t_max)
+    found.gas(highest, marks.single_phase_temperature)
+    found.gas(highest * 1.0001, marks.t_max)
+    saturated, densest = found.dew.density(marks.t_max), 1.3 * found.bubble.density(marks.t_min)
+    assert [b.high for b in spy.brackets] == pytest.approx([saturated * 1.002, densest, densest])
 
 
 def test_the_coldest_gas_and_the_hottest_liquid_are_saturated_where_that_is_known() -> None:

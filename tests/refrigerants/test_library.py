@@ -57,3 +57,11 @@ def test_a_state_can_leave_the_phase_open_or_impose_it() -> None:
         state = library.new_state("R32", None, phase)
         state.update(library.coolprop().DmassT_INPUTS, 20.0, 300.0)
         assert state.p() > 0
+
+
+@pytest.mark.parametrize(("phase", "density"), [("liquid", 961.0), ("gas", 47.3)])
+def test_the_phase_imposed_is_the_one_answered(phase: library.Phase, density: float) -> None:
+    """R-32 at 25 degC under its vapour pressure, 1.690 MPa (ASHRAE Fundamentals, saturation table, from memory)."""
+    state = library.new_state("R32", None, phase)
+    state.update(library.coolprop().PT_INPUTS, 1.690e6, 298.15)
+    assert state.rhomass() == pytest.approx(density, rel=5e-3)

@@ -55,6 +55,7 @@ def test_every_corner_of_the_range_answers() -> None:
         for pressure in nitrogen.PRESSURES:
             for other in nitrogen.TEMPERATURES:
                 assert nitrogen.at_constant_volume(pressure, temperature, other) > 0
+        assert nitrogen.pressure_at(nitrogen.DENSEST, temperature) > 0
 
 
 def test_threads_do_not_share_a_state() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import math
 import zlib
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from pathlib import Path
 from typing import Literal
@@ -16,10 +17,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, library, saturation
+from witnessmark.refrigerants.series import Array
 from witnessmark.refrigerants.tracing import Point, Tracer
 
 Side = Literal["bubble", "dew"]
@@ -45,7 +46,7 @@ def density(side: Side, name: str, value: float) -> float:
     return function(name, value)
 
 
-def random_temperatures(name: str, count: int) -> NDArray[np.float64]:
+def random_temperatures(name: str, count: int) -> Array:
     """Ascending, the same in every run: seeded by the name."""
     found = catalogue.get(name)
     return np.sort(np.random.default_rng(zlib.crc32(name.encode())).uniform(found.t_min, found.t_max, count))
@@ -144,6 +145,31 @@ def test_the_ends_of_the_range_go_both_ways(side: Side) -> None:
             assert temperature(side, name, pressure(side, name, value)) == pytest.approx(value, abs=1e-5)
         for value in saturation.pressure_range(name, side):
             assert pressure(side, name, temperature(side, name, value)) == pytest.approx(value, rel=1e-6)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_the_slack_at_the_ends_is_a_hundred_millionth(side: Side) -> None:
+    line = saturation.curve("R-32", side)
+    numbers = (line.pressure, line.density, line.partner_mass)
+    columns = (line.pressure, line.density)
+    for end, away in ((line.t_min, -1), (line.t_max, 1)):
+        hold_to_slack(end, away, numbers, columns)
+    for end, away in ((line.p_min, -1), (line.p_max, 1)):
+        hold_to_slack(end, away, (line.temperature,), (line.temperature,))
+
+
+def hold_to_slack(
+    end: float, away: int, numbers: Sequence[Callable[[float], float]], columns: Sequence[Callable[[Array], Array]]
+) -> None:
+    near, far = end * (1 + away * 1e-8), end * (1 + away * 1.01e-8)
+    for number in numbers:
+        assert number(near) == pytest.approx(number(end), rel=1e-5)
+        with pytest.raises(OutOfRangeError):
+            number(far)
+    for column in columns:
+        assert column(np.array([near])) == pytest.approx(column(np.array([end])), rel=1e-5)
+        with pytest.raises(OutOfRangeError):
+            column(np.array([far]))
 
 
 def test_arrays_keep_their_shape_and_equal_the_scalars() -> None:

@@ -86,6 +86,17 @@ def test_inverses_come_back_in_every_phase(name: str) -> None:
             assert back.quality == (None if state.quality is None else pytest.approx(state.quality, abs=1e-9))
 
 
+@pytest.mark.parametrize("name", ["R-134a", "R-407C"])
+def test_a_state_on_the_line_itself_is_one_phase(name: str) -> None:
+    pressure = 8e5
+    bubble, dew = saturation.bubble_temperature(name, pressure), saturation.dew_temperature(name, pressure)
+    assert states.at_temperature(name, pressure, dew).phase == "gas"
+    assert states.at_temperature(name, pressure, bubble).phase == ("liquid" if bubble < dew else "gas")
+    wet, dry = states.saturated_liquid(name, pressure), states.saturated_vapour(name, pressure)
+    assert [back.phase for back in inverses(name, wet)] == ["liquid", "liquid"]
+    assert [back.phase for back in inverses(name, dry)] == ["gas", "gas"]
+
+
 def test_two_phase_from_bubble_to_dew() -> None:
     pressure = 8e5
     wet, dry = states.saturated_liquid("R-407C", pressure), states.saturated_vapour("R-407C", pressure)
@@ -328,3 +339,17 @@ def test_a_process_pool_answers_the_same() -> None:
 def test_hottest_allowed_gas(name: str) -> None:
     found = states.gas(name, evaporating(name), HOTTEST)
     assert found.enthalpy > states.saturated_vapour(name, evaporating(name)).enthalpy
+
+
+def test_the_hottest_data_still_bear_a_state() -> None:
+    hottest = catalogue.get("R-134a").model_t_max
+    assert [states.gas("R-134a", 1e6, hottest + above).extrapolated for above in (0.0, 0.01)] == [False, True]
+
+
+def test_both_critical_values_reached_is_supercritical() -> None:
+    marks = fluid("R-134a").marks
+    pressure, temperature = marks.single_phase_pressure, marks.critical_temperature
+    assert states.gas("R-134a", pressure, temperature + 20.0).phase == "supercritical"
+    assert states.gas("R-134a", 2 * pressure, temperature).phase == "supercritical"
+    assert states.gas("R-134a", pressure * 0.999, temperature + 20.0).phase == "gas"
+    assert states.liquid("R-134a", 2 * pressure, temperature - 0.01).phase == "liquid"

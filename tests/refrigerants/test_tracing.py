@@ -58,6 +58,16 @@ def test_the_trivial_root_is_no_solution() -> None:
     assert tracer._newton(same, 340.0) is None  # noqa: SLF001
 
 
+def test_the_next_guess_lies_on_a_straight_line_in_the_inverse_temperature() -> None:
+    """By hand: 1/T falls from 0.005 by 0.001 a point, the unknown rises by one."""
+    first, second = (200.0, np.array([1.0])), (250.0, np.array([2.0]))
+    assert tracing._extrapolate([first, second], 1000 / 3) == pytest.approx([3.0])  # noqa: SLF001
+    assert tracing._extrapolate([second], 300.0) == pytest.approx([2.0])  # noqa: SLF001
+    assert tracing._extrapolate([first, second, second], 300.0) == pytest.approx([2.0])  # noqa: SLF001
+    apart = [(1e-6, np.array([1.0])), (2e-6, np.array([2.0]))]  # just a millionth of a kelvin: the line still holds
+    assert tracing._extrapolate(apart, 4e-6) == pytest.approx([2.5])  # noqa: SLF001
+
+
 def test_a_guess_too_far_away_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tracing, "LARGEST_MOVE", 1e-6)
     tracer = Tracer(components("R-410A"), 0)

@@ -132,3 +132,42 @@ def test_each_side_has_its_other_side() -> None:
     assert (other_side(below, [BENT], 0)[0].low, other_side(below, [BENT], 0)[0].high) == (0.0, 100.0)
     assert parted(above, [BENT]) == parted(below, [BENT]) == [0]
     assert parted(solve(lambda u: {"a": u[0]}, [X], [Observation("a", 1.0, 1.0)]), [X]) == []
+
+
+def test_an_unknown_is_pinned_up_to_a_thousandth_of_its_natural_step() -> None:
+    sides = (Parameter(0.0, -1.0, 1.0, 2.0, kink=0.0),)
+    for distance, pinned in ((0.002, (0,)), (0.0021, ())):
+        assert least_squares.Solution(np.array([distance]), sides, 0.0, settled=True).pinned == pinned
+
+
+def test_a_kink_at_either_end_of_the_range_parts_nothing() -> None:
+    for kink in (1.0, 100.0):
+        parameter = Parameter(5.0, 1.0, 100.0, 1.0, kink=kink)
+        found = solve(lambda u: {"a": u[0]}, [parameter], [Observation("a", 7.0, 1.0)])
+        assert found.unknowns[0] == pytest.approx(7.0)
+        assert parted(found, [parameter]) == []
+
+
+@pytest.mark.parametrize(
+    ("above", "chi_above", "below", "chi_below", "taken"),
+    [
+        (3.0, 5.0, -2.0, 3.9, "below"),
+        (3.0, 5.0, -2.0, 4.0, "above"),  # a fall of 1 is what chance gives
+        (3.01, 5.0, -2.0, 0.0, "above"),  # farther than three natural steps from the kink, and no bad fit
+        (9.0, 12.0, -2.0, 0.0, "above"),
+        (9.0, 12.1, -2.0, 0.0, "below"),  # chi-squared above 12 is a bad fit, wherever it lies
+        (3.0, 5.0, -48.9, 0.0, "below"),
+        (3.0, 5.0, -49.0, 0.0, "above"),  # one natural step from the far end of the range: nothing holds it there
+    ],
+)
+def test_when_the_other_side_is_taken(
+    above: float, chi_above: float, below: float, chi_below: float, taken: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each side solved as given here; the limits of the choice at their edge."""
+
+    def solved(_: least_squares.Model, sides: tuple[Parameter, ...], __: object) -> least_squares.Solution:
+        x, chi = (above, chi_above) if sides[0].low == 0 else (below, chi_below)
+        return least_squares.Solution(np.array([x]), sides, chi, settled=True)
+
+    monkeypatch.setattr(least_squares, "_within", solved)
+    assert solve(thermometer, [BENT], []).chi_squared == {"above": chi_above, "below": chi_below}[taken]

@@ -94,6 +94,17 @@ def test_side_of_a_minimum() -> None:
     assert side(Measured(0.5, 0.1), 1.0, "higher") == "outside"
 
 
+@pytest.mark.parametrize(
+    ("value", "expected"),
+    [(7.99, "within"), (8.0, "within"), (8.01, "cannot tell"), (12.0, "cannot tell"), (12.01, "outside")],
+)
+def test_two_standard_uncertainties_decide_and_their_end_belongs_to_the_milder_word(
+    value: float, expected: str
+) -> None:
+    assert side(Measured(value, 1.0), 10.0, "lower") == expected
+    assert side(Measured(20.0 - value, 1.0), 10.0, "higher") == expected
+
+
 def test_a_limit_without_figures_or_side_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 1 item"):
         Limit("lower", ())

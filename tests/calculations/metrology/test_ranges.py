@@ -11,7 +11,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, TooUncertainError
 
 
-@pytest.mark.parametrize("value", [0.0, 1.0, Measured(0.5, 1.0), None])
+@pytest.mark.parametrize("value", [0.0, 1.0, Measured(0.0, 1.0), Measured(1.0, 1.0), None])
 def test_inside(value: float | Measured | None) -> None:
     within("x", value, (0.0, 1.0))
 

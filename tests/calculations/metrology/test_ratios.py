@@ -37,6 +37,7 @@ def test_rounding_is_not_a_difference() -> None:
     assert difference(Measured(0.1 + 0.2, 1.0), Measured(0.3, 1.0)) == Measured(0.0, 2**0.5)
     assert difference(Measured(3.8e6), Measured(3.8e6 * (1 + 1e-8))).value == pytest.approx(-0.038, rel=1e-6)
     assert difference(Measured(0.3), Measured(0.1), 3.0).value == 0
+    assert [difference(Measured(1e9), Measured(1e9 - left)).value for left in (1.0, 2.0)] == [0.0, 2.0]
 
 
 def test_difference_scaled_mean() -> None:

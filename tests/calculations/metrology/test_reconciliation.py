@@ -31,6 +31,8 @@ def test_repeated_readings_give_the_weighted_mean() -> None:
     assert found.uncertainties["c"] == pytest.approx(math.sqrt(1 / (1 + 1 / 4)))
     assert found.chi_squared == pytest.approx(9 / 5)
     assert found.degrees == 1
+    assert [r.fitted for r in found.residuals] == pytest.approx([weighted, weighted], abs=1e-6)
+    assert [r.redundancy for r in found.residuals] == pytest.approx([1 / 5, 4 / 5])  # 1 - its share of the weight
 
 
 def test_a_curved_model_agrees_with_random_draws_within_5_percent() -> None:
@@ -181,3 +183,40 @@ def test_whether_the_solver_settled_is_passed_on(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(least_squares, "MOST_EVALUATIONS", 2)
     found = fit(lambda u: {"a": math.exp(u[0])}, [Parameter(-5.0, -9.0, 9.0, 1.0)], [Observation("a", 50.0, 1e-3)])
     assert not found.settled
+
+
+def told(*residuals: reconciliation.Residual, probability: float = 0.001) -> reconciliation.Suspicion:
+    """The suspicion of a fit of which only residuals, chi-squared and its probability matter."""
+    return suspicion(reconciliation.Fit({}, {}, residuals, 5.0, 4, probability, settled=True))
+
+
+def residual(name: str, normalised: float, error: float = 0.0) -> reconciliation.Residual:
+    return reconciliation.Residual(Assumption(name, 0.0, 1.0, -1.0, 2.0), 0.0, error, normalised, 0.5)
+
+
+def test_one_in_a_hundred_is_still_consistent(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert told(probability=0.01).verdict == "consistent"
+    assert told(residual("a", 2.0), probability=0.009_99).verdict == "one reading"
+    monkeypatch.setattr(reconciliation, "_probability", lambda *_: 0.01)
+    monkeypatch.setattr(reconciliation, "_left_out", None)  # would fail if it were called
+    assert fit(repeated, [X], readings(1.0, 2.0)).probability == 0.01
+
+
+def test_an_assumption_can_be_as_wrong_as_its_range_is_wide() -> None:
+    for error, verdict in ((1.0, "one of several"), (1.01, "one reading"), (-2.0, "one of several")):
+        assert told(residual("a", 2.0), residual("b", 1.9, error)).verdict == verdict
+
+
+def test_suspects_within_the_odds_are_named_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """2 ln(e²) = 4: the second suspect may explain chi-squared worse by 4."""
+    monkeypatch.setattr(reconciliation, "ODDS", math.exp(2))
+    assert told(residual("a", 2.0), residual("b", 0.0)).verdict == "one of several"
+    assert told(residual("a", 2.01), residual("b", 0.0)).verdict == "one reading"
+
+
+def test_a_thousandth_of_redundancy_is_the_least_that_checks_a_reading() -> None:
+    observation = Observation("a", 3.0, 2.0)
+    checked = reconciliation._residual(observation, 0.5, 1e-3)  # noqa: SLF001
+    assert (checked.fitted, checked.redundancy) == (2.0, 1e-3)
+    assert (checked.error, checked.normalised) == pytest.approx((1000.0, 0.5 / math.sqrt(1e-3)))
+    assert reconciliation._residual(observation, 0.5, 0.99e-3).redundancy == 0.0  # noqa: SLF001
