@@ -22,12 +22,12 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evaluation import calibration as evaluation
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.calibration import SEED, Claims, Outcome, measure
-from witnessmark.diagnosis.evaluation.case_set import Scores, read_cases, run, score
 from witnessmark.diagnosis.evaluation.process_pool import Crew
 from witnessmark.diagnosis.evaluation.simulation import World, simulate
 from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.network import network
 from witnessmark.diagnosis.inference.posterior import Posterior
+from witnessmark.diagnosis.review.case_set import Scores, read_cases, run, score
 
 CASES = Path(__file__).parents[1] / "diagnosis" / "cases"
 DIFFERENT = (

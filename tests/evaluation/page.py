@@ -13,7 +13,7 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation import calibration as evaluation
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.calibration import Claims
-from witnessmark.diagnosis.evaluation.case_set import Scores
+from witnessmark.diagnosis.review.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"
 INTRODUCTION = """\

@@ -16,7 +16,7 @@ from witnessmark import __version__
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.calibration import WORLDS, Claims, Outcome
-from witnessmark.diagnosis.evaluation.case_set import Scores
+from witnessmark.diagnosis.review.case_set import Scores
 
 PROTOCOL = (
     ("engine against plain enumeration", "≤ 1.0e-09"),
