@@ -27,10 +27,11 @@ def perturbed(net: Network, sd: float, draws: int, *seed: object) -> Figures:
 
     def shifted(what: str, value: Floats, *ids: Keys) -> Floats:
         out = np.repeat(value, draws, axis=0)
-        inner = np.nonzero((value[0] > 0) & (value[0] < 1))
-        stream = joined(*keys((*seed, what)), *(axis[at] for axis, at in zip(ids, inner, strict=True)))
-        odds = value[0][inner] / (1 - value[0][inner]) * np.exp(sd * normal(stream, draws))
-        out[(slice(None), *inner)] = odds / (1 + odds)
+        inner = (value[0] > 0) & (value[0] < 1)
+        axes = zip(ids, np.nonzero(inner), strict=True)
+        stream = joined(*keys((*seed, what)), *(axis[at] for axis, at in axes))
+        odds = value[0, inner] / (1 - value[0, inner]) * np.exp(sd * normal(stream, draws))
+        out[:, inner] = odds / (1 + odds)
         return out
 
     return Figures(
