@@ -37,7 +37,7 @@ def share(true: int, sample: int) -> Estimate:
     if not sample:
         return Estimate(float("nan"), 0.0, 1.0, 0)
     interval = binomtest(true, sample).proportion_ci(method="wilson")
-    return Estimate(true / sample, interval.low, interval.high, sample)
+    return Estimate(true / sample, float(interval.low), float(interval.high), sample)
 
 
 def bootstrapped(by_case: Floats, statistic: Callable[[Floats], Floats]) -> Estimate:
