@@ -1,4 +1,4 @@
-"""A finding is added by four files, done here in a copy of the package as DEVELOPERS.md tells it; nothing else moves."""
+"""A finding is added by four files, done here in a copy of the package as DEVELOPERS.md tells it, and nothing moves."""
 
 from __future__ import annotations
 

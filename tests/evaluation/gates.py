@@ -24,8 +24,8 @@ FEW, SOME, MANY = "own knowledge, 5-9 findings", "own knowledge, 10-19 findings"
 USUAL, STRANGE = "own knowledge, 14 findings", "an unmodelled mode turns 6 of 14 findings"
 WRONG, SHIFTED = "5 % of the reports wrong", "every log-odds shifted, sd 1.0"
 NOTES, FORMS, SHEETS = "job notes: what is normal goes unmentioned", "field forms", "teardown sheets"
-SUITE = (FEW, SOME, USUAL, WRONG, NOTES, STRANGE)
-"""Scenarios of the gates that hold for every seed at the size of one run; the test suite runs one."""
+OWN = (FEW, SOME, MANY, NOTES, FORMS, SHEETS)
+TRIALS, RULES = "trials", "rules"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +40,13 @@ class Judged:
 class Criterion:
     """A gate on a sample. judge: of a sample, or (blind) of what one would see there who knows nothing.
 
-    each: it must hold for every run on its own; else for all runs together.
+    needs: the scenarios that it looks at, or `TRIALS` or `RULES`. each: it must hold for every run on its own; else for
+    all runs together.
     """
 
     name: str
     bound: str
+    needs: tuple[str, ...]
     judge: Callable[[Sample, bool], Judged]
     each: bool = False
 
@@ -99,11 +101,11 @@ def calibrated(name: str, scenario: str, layer: str, most: float, *, each: bool 
         text = f"{_interval(error, '.4f')}, skill {_interval(skill, '.3f')}, {error.sample} cases"
         return Judged(text, error.high <= most and skill.low > 0)
 
-    return Criterion(f"{name}: calibration error of {layer}", f"≤ {most:.4f}, skill > 0", judge, each)
+    return Criterion(f"{name}: calibration error of {layer}", f"≤ {most:.4f}, skill > 0", (scenario,), judge, each)
 
 
 def _sure(sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
-    outcome = cases_of(sample.outcomes[name] for name in (FEW, SOME, MANY, NOTES, FORMS, SHEETS))
+    outcome = cases_of(sample.outcomes[name] for name in OWN)
     right = outcome.claims("modes", before=blind).right_from(BINS - 1)
     return Judged(right.text(".1%"), right.low >= 0.92)
 
@@ -150,29 +152,41 @@ CRITERIA = (
     calibrated("own model, 10-19 findings", SOME, "causes", 0.010, each=True),
     calibrated("own model, 25-39 findings", MANY, "modes", 0.015),
     calibrated("own model, 25-39 findings", MANY, "causes", 0.010),
-    Criterion("own model, all bands and channels: modes claimed with 0.9 or more are right", "≥ 92.0%", _sure),
+    Criterion("own model, all bands and channels: modes claimed with 0.9 or more are right", "≥ 92.0%", OWN, _sure),
     calibrated("every log-odds shifted, sd 1.0", SHIFTED, "modes", 0.03),
     calibrated(f"biased reporting, {NOTES}", NOTES, "modes", 0.02, each=True),
     calibrated(f"biased reporting, {FORMS}", FORMS, "modes", 0.02),
     calibrated(f"biased reporting, {SHEETS}", SHEETS, "modes", 0.02),
     calibrated(WRONG, WRONG, "modes", 0.015, each=True),
-    Criterion("an unmodelled mode: called unfit, and few false alarms", "≥ 25.0%; ≤ 10.0%", _unfit, each=True),
-    Criterion("an unmodelled mode: a wrong mode at 0.95 or more", "≤ 6.0%", _wrongly_sure, each=True),
+    Criterion(
+        "an unmodelled mode: called unfit, and few false alarms",
+        "≥ 25.0%; ≤ 10.0%",
+        (STRANGE, USUAL),
+        _unfit,
+        each=True,
+    ),
+    Criterion("an unmodelled mode: a wrong mode at 0.95 or more", "≤ 6.0%", (STRANGE,), _wrongly_sure, each=True),
     *(
         Criterion(
             f"a different model: worst bin of ten, {layer}, claimed less true",
-            "within 0.100",
+            "≤ 0.100",
+            DIFFERENT,
             partial(_reliable, layer),
         )
         for layer in ("modes", "causes")
     ),
-    Criterion("next checks against hazards and prerequisites", "0", _rules, each=True),
-    Criterion("next checks ahead of random ones, same minutes: right", "> 0.10", partial(_gain, RIGHT, 0.10)),
+    Criterion("next checks against hazards and prerequisites", "0", (RULES,), _rules, each=True),
     Criterion(
-        "next checks ahead of random ones, same minutes: claimed", "> 0", partial(_gain, CLAIMED, 0.0), each=True
+        "next checks ahead of random ones, same minutes: right", "> 0.10", (TRIALS,), partial(_gain, RIGHT, 0.10)
+    ),
+    Criterion(
+        "next checks ahead of random ones, same minutes: claimed",
+        "> 0",
+        (TRIALS,),
+        partial(_gain, CLAIMED, 0.0),
+        each=True,
     ),
 )
-IN_SUITE = tuple(criterion for criterion in CRITERIA if criterion.each)
 
 
 def _engine(measured: Measured) -> Iterator[Gate]:

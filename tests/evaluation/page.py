@@ -46,8 +46,8 @@ perfect; it says nothing of how often the answer is right, and the priors alone 
 the priors' squared error that the findings take away (0 knows no more than the priors, 1 is perfect). **P ≥ 0.9
 right**: modes claimed with at least 0.9, and the share of them that were there. **Top 1, top 3**: cases with a mode in
 which a true one is ranked so; low by nature here, since the findings are drawn at random and most say little. **Called
-unfit**: cases answered with "does not fit"; a false alarm where nothing is unmodelled. **Wrong at ≥ 0.95**: cases with a
-mode at 0.95 or more that was not there.
+unfit**: cases answered with "does not fit"; a false alarm where nothing is unmodelled. **Wrong at ≥ 0.95**: cases with
+a mode at 0.95 or more that was not there.
 """
 RELIABILITY = """\
 Every log-odds of the knowledge shifted by a standard deviation of 1.0 (odds wrong by a factor of 2.7 as a rule), anew

@@ -38,10 +38,10 @@ def test_sizes_on_the_command_line() -> None:
 
 
 def test_the_command_prints_its_tables(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["4", "2", "5", "--seeds", "1"])
+    main(["4", "2", "10", "--seeds", "1"])
     printed = capsys.readouterr().out
     assert "| own knowledge, 5-9 findings | 4 |" in printed
-    assert "| proposed checks that break a rule | 0 in 5 cases |" in printed
+    assert "| proposed checks that break a rule | 0 in 10 cases |" in printed
     assert "| modes: claimed | came true | claims |" in printed
 
 
@@ -50,4 +50,4 @@ def test_the_help_teaches(capsys: pytest.CaptureFixture[str]) -> None:
         main(["--help"])
     printed = capsys.readouterr().out
     assert "python -m witnessmark.diagnosis.evaluation" in printed
-    assert "(default 400)" in printed
+    assert "(default 800)" in printed
