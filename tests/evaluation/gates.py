@@ -16,7 +16,7 @@ from witnessmark.diagnosis.evaluation.calibration import BINS
 from witnessmark.diagnosis.evaluation.calibration import together as cases_of
 from witnessmark.diagnosis.evaluation.check_trials import CLAIMED, RIGHT
 from witnessmark.diagnosis.evaluation.estimates import Estimate, share
-from witnessmark.diagnosis.evaluation.experiments import Sample, together
+from witnessmark.diagnosis.evaluation.experiments import DIFFERENT, Sample, together
 
 ENOUGH = 20
 """Claims that a bin needs for its share to mean something."""

@@ -8,8 +8,7 @@ from pathlib import Path
 
 from tests.evaluation.gates import ENOUGH, Gate, gates, of_times
 from tests.evaluation.measures import Measured, Notes
-from witnessmark import __version__
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation import tables
 from witnessmark.diagnosis.evaluation.experiments import together
 from witnessmark.diagnosis.review.case_set import Scores
@@ -77,7 +76,7 @@ def render(measured: Measured, command: str) -> str:
     whole = together(measured.samples)
     different = whole.different()
     parts = (
-        INTRODUCTION.format(command=command, service=__version__, knowledge=knowledge().version),
+        INTRODUCTION.format(command=command, service=__version__, knowledge=data.version()),
         f"## Gates\n\n{GATES}\n{gate_table(gates(measured))}\n{TIMES}",
         f"## Simulated machines\n\n{SCENARIOS}\n{tables.scenarios(whole)}",
         f"## A deliberately different model\n\n{RELIABILITY.format(enough=ENOUGH)}",

@@ -13,7 +13,7 @@ from tests.evaluation.__main__ import main
 from tests.evaluation.gates import Gate, calibrated, gates
 from tests.evaluation.measures import CASES, Apart, Measured, Notes, blind_scores, scores
 from tests.evaluation.page import PAGE, case_table, render, with_times
-from witnessmark import __version__
+from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.calibration import Outcome, by_bin
 from witnessmark.diagnosis.evaluation.check_trials import Trials
@@ -83,7 +83,7 @@ def test_every_gate_of_the_page_says_how_it_stands_and_none_is_passed_by_what_kn
 
 
 def test_the_page_belongs_to_the_present_service_and_knowledge() -> None:
-    assert f"Service {__version__}, knowledge `{knowledge().version}`." in PAGE.read_text("utf-8")
+    assert f"Service {__version__}, knowledge `{data.version()}`." in PAGE.read_text("utf-8")
 
 
 def test_the_scores_of_the_case_set_are_the_present_ones() -> None:
