@@ -115,12 +115,12 @@ def _minutes(inquiry: Inquiry, check: CheckRow) -> float:
 def _history(knowledge: Knowledge, simulated: Simulated) -> Case:
     """What the owner tells at the door: the abnormal part of the history."""
     net = network(knowledge, simulated.case.machine)
-    told = [
+    known = [
         report(knowledge, key, state)
         for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
         if knowledge.findings[key].stage == "history" and state != NORMAL
     ]
-    return replace(simulated.case, reports=tuple(told))
+    return replace(simulated.case, reports=tuple(known))
 
 
 def _with(knowledge: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:

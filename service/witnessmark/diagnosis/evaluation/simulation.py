@@ -105,10 +105,10 @@ def _of_machine(knowledge: Knowledge, machine: Machine, scenario: Scenario, luck
         figures = perturbed(net, scenario.sd, 1, luck.stream, start) if scenario.sd else net.figures
         truth[rows] = draw_nodes(figures, nodes[rows])
         states[rows] = draw_findings(net, figures, truth[rows], findings[:, rows])
-    told = _told(knowledge, net, scenario, states, luck)
-    seen = _as_reported(knowledge, net, scenario, (states, told), luck)
+    reported = _reported(knowledge, net, scenario, states, luck)
+    seen = _as_reported(knowledge, net, scenario, (states, reported), luck)
     return [
-        Simulated(_case(knowledge, net, machine, scenario, (seen[row], told[row])), truth[row], states[row])
+        Simulated(_case(knowledge, net, machine, scenario, (seen[row], reported[row])), truth[row], states[row])
         for row in range(luck.cases)
     ]
 
@@ -145,12 +145,13 @@ def draw_findings(net: Network, figures: Figures, nodes: Floats, luck: Floats) -
     return np.where(low, LOW, np.where(high, HIGH, NORMAL))
 
 
-def _told(knowledge: Knowledge, net: Network, scenario: Scenario, states: Indices, luck: Luck) -> Mask:
+def _reported(knowledge: Knowledge, net: Network, scenario: Scenario, states: Indices, luck: Luck) -> Mask:
     """(S, F) which findings are reported."""
     if scenario.findings is not None:
         number = luck.whole("how many", *scenario.findings)
         return _least(luck("chosen", net.findings), number)
-    mention = [knowledge.findings[key].mention.get(scenario.channel or "") for key in net.findings]
+    channel = scenario.channel
+    mention = [knowledge.findings[key].mention.get(channel) if channel else None for key in net.findings]
     absent, present = ([getattr(m, state) if m else 0.0 for m in mention] for state in ("absent", "present"))
     return np.asarray(luck("mentioned", net.findings) < np.where(states, present, absent))
 
@@ -164,22 +165,22 @@ def _as_reported(
     knowledge: Knowledge, net: Network, scenario: Scenario, true: tuple[Indices, Mask], luck: Luck
 ) -> Indices:
     """(S, F) the states as they are reported: some wrong, some strange."""
-    (states, told), three_way = true, np.array(net.three_way)
+    (states, reported), three_way = true, np.array(net.three_way)
     wrong = [
         1 - knowledge.findings[key].reliability if scenario.flips is None else scenario.flips for key in net.findings
     ]
     second = luck("which other", net.findings) < 1 / 2
     other = np.where(three_way, (states + 1 + second) % 3, states == NORMAL)
     seen = np.where(luck("wrong", net.findings) < wrong, other, states)
-    strange = told & _least(np.where(told, luck("strange", net.findings), np.inf), scenario.strange)
+    strange = reported & _least(np.where(reported, luck("strange", net.findings), np.inf), scenario.strange)
     return np.where(strange, LOW + (three_way & second), seen)
 
 
 def _case(
-    knowledge: Knowledge, net: Network, machine: Machine, scenario: Scenario, reported: tuple[Indices, Mask]
+    knowledge: Knowledge, net: Network, machine: Machine, scenario: Scenario, report_of: tuple[Indices, Mask]
 ) -> Case:
-    seen, told = reported
-    reports = tuple(report(knowledge, net.findings[row], int(seen[row])) for row in np.flatnonzero(told))
+    seen, reported = report_of
+    reports = tuple(report(knowledge, net.findings[row], int(seen[row])) for row in np.flatnonzero(reported))
     return Case(machine, reports, channels=(scenario.channel,) if scenario.channel else (), wishes=QUICK)
 
 

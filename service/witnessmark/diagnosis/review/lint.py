@@ -83,10 +83,10 @@ def trust_counts(knowledge: Knowledge) -> dict[str, int]:
 
 def figure_sources(knowledge: Knowledge) -> list[str]:
     """Source id of every row that carries a figure."""
-    found = [link.source for link in all_links(knowledge)] + [context.source for context in knowledge.contexts]
-    found += [finding.source for finding in knowledge.findings.values()]
-    found += [mode.source for mode in knowledge.modes.values()]
-    return found + [cause.source for cause in knowledge.causes.values()]
+    ids = [link.source for link in all_links(knowledge)] + [context.source for context in knowledge.contexts]
+    ids += [finding.source for finding in knowledge.findings.values()]
+    ids += [mode.source for mode in knowledge.modes.values()]
+    return ids + [cause.source for cause in knowledge.causes.values()]
 
 
 def all_links(knowledge: Knowledge) -> tuple[Link, ...]:
