@@ -1,11 +1,16 @@
-"""What is shipped: the container file, the locks, the changelog."""
+"""What is shipped: the wheel, the container file, the locks, the changelog."""
 
+import os
 import re
+import subprocess
+import sys
 import tomllib
+import zipfile
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hatchling.builders.wheel import WheelBuilder
 
 from witnessmark import __version__
 
@@ -48,3 +53,46 @@ def test_container_is_multi_stage_non_root_and_checks_its_health() -> None:
     assert "HEALTHCHECK" in last
     assert "/readyz" in last
     assert "--require-hashes" in text
+
+
+WORKSHOP = (
+    "witnessmark/diagnosis/evaluation/",
+    "witnessmark/diagnosis/page.py",
+    "witnessmark/diagnosis/case_page.py",
+    "witnessmark/refrigerants/build_curves.py",
+    "witnessmark/refrigerants/tracing.py",
+)
+"""What a checkout has and no request needs."""
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> zipfile.ZipFile:
+    """The wheel, built here and now without a network."""
+    (built,) = WheelBuilder(str(ROOT)).build(directory=str(tmp_path_factory.mktemp("wheel")), versions=["standard"])
+    return zipfile.ZipFile(built)
+
+
+def test_the_wheel_holds_the_service_and_not_the_workshop(wheel: zipfile.ZipFile) -> None:
+    service = ROOT / "service"
+    tree = {str(path.relative_to(service)) for path in (service / "witnessmark").rglob("*") if path.is_file()}
+    wanted = {name for name in tree if "__pycache__" not in name and not name.startswith(WORKSHOP)}
+    examples = {f"witnessmark/api/examples/{path.name}" for path in (ROOT / "openapi" / "examples").iterdir()}
+    assert all(any(name.startswith(start) for name in tree) for start in WORKSHOP)
+    assert {name for name in wheel.namelist() if ".dist-info/" not in name} == wanted | examples
+
+
+def test_the_knowledge_is_checked_and_compared_from_the_wheel_alone(wheel: zipfile.ZipFile, tmp_path: Path) -> None:
+    wheel.extractall(tmp_path / "site")
+    (tmp_path / "cases").mkdir()
+    text = (ROOT / "tests" / "diagnosis" / "cases" / "constructed-two-causes.toml").read_text("utf-8")
+    (tmp_path / "cases" / "few.toml").write_text(text, "utf-8")
+    shipped = str(tmp_path / "site" / "witnessmark" / "diagnosis" / "knowledge")
+    # without coverage, which would take the files unpacked here for the sources
+    environment = {key: value for key, value in os.environ.items() if not key.startswith("COVERAGE")}
+    environment["PYTHONPATH"] = str(tmp_path / "site")
+    arguments = ["check-knowledge", shipped, "--against", shipped, "--cases", "cases"]
+    where = "import witnessmark, witnessmark.cli; print(witnessmark.__file__); raise SystemExit(witnessmark.cli.main())"
+    command = [sys.executable, "-c", where, *arguments]
+    done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=True)  # noqa: S603 - this interpreter, our own text
+    assert done.stdout.startswith(str(tmp_path / "site"))
+    assert done.stdout.endswith("changed on the case set: 0\n")

@@ -103,7 +103,7 @@ def _demo(options: argparse.Namespace) -> int:
 
 def _check_knowledge(options: argparse.Namespace) -> int:
     from witnessmark.diagnosis.catalogue.knowledge import KnowledgeError, shipped  # noqa: PLC0415 - the others need no knowledge
-    from witnessmark.diagnosis.evaluation.review import check  # noqa: PLC0415
+    from witnessmark.diagnosis.review.comparison import check  # noqa: PLC0415
 
     try:
         text, sound = check(options.folder or shipped(), options.against, options.cases)

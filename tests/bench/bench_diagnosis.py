@@ -24,7 +24,7 @@ from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Wishes
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evaluation.simulation import MACHINES, World, simulate
+from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
 
 README = Path(__file__).with_name("README.md")
 BEGIN, END = "<!-- diagnosis: begin -->", "<!-- diagnosis: end -->"
@@ -35,7 +35,7 @@ SIZES = (4, 8, 15, 25, 40)
 
 def cases(size: int) -> list[Case]:
     """So many cases with this number of findings."""
-    return [one.case for one in simulate(knowledge(), World(findings=(size, size)), CASES, size)]
+    return [one.case for one in simulate(knowledge(), Scenario(findings=(size, size)), CASES, size)]
 
 
 def median_time(call: Callable[[Case], object], some: Sequence[Case]) -> tuple[float, float]:

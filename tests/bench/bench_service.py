@@ -25,7 +25,7 @@ from tests.bench import page
 from tests.bench.loopback import HOST, Timed, measure, request
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 
 ROOT = Path(__file__).parents[2]
 CONNECTIONS = 8
@@ -113,7 +113,7 @@ def example(operation: str) -> bytes:
 
 def diagnosis(size: int) -> Work:
     """Simulated cases with so many findings."""
-    cases = [one.case for one in simulate(knowledge(), World(findings=(size, size)), CASES, size)]
+    cases = [one.case for one in simulate(knowledge(), Scenario(findings=(size, size)), CASES, size)]
     requests = tuple(request("/v1/diagnosis", json.dumps(told(case)).encode()) for case in cases)
     return Work(f"/v1/diagnosis, {size} findings", requests)
 

@@ -2,6 +2,14 @@
 
 Requests may only loosen, answers may only tighten. The rules are those of the compatibility section of the OpenAPI
 initiative's guidance and of semantic versioning: whatever a caller that works today relies on must stay.
+
+Lists that grow with the knowledge (ids of findings, modes, causes, rules, sources) are open in answers: plain strings,
+documented as such. So a new id widens what requests take and changes nothing in answers: an additive change. A list
+that is closed in an answer is a promise; a word more in it, or opening it, breaks whoever relies on it.
+
+What is compared: the document of the service as it runs with openapi/openapi.json as it is committed, the base. `make
+golden` sets the base anew, which is how a breaking change is agreed to: it must stand in CHANGELOG.md, old -> new. The
+guard holds from the base set at the end of the renames of the first version; from then on only additive changes pass.
 """
 
 from __future__ import annotations
@@ -128,6 +136,8 @@ class Comparison:
         before, after = set(map(str, choices(old))), set(map(str, choices(new)))
         if request and after and (not before or before - after):
             self.say(where, f"choices lost {sorted(before - after)}")
+        if not request and before and not after:
+            self.say(where, "closed list opened")
         if not request and before and after - before:
             self.say(where, f"choices gained {sorted(after - before)}")
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from witnessmark.diagnosis.case_page import render, write
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.case_set import read_cases, run
+from witnessmark.diagnosis.review.case_set import read_cases, run
 
 FOLDER = Path(__file__).parent / "cases"
 

@@ -14,7 +14,7 @@ import pytest
 
 from witnessmark.diagnosis.case_page import DEFAULT, GATES, render
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.case_set import Outcome, read_cases, run, score
+from witnessmark.diagnosis.review.case_set import Outcome, read_cases, run, score
 from witnessmark.reference import source
 
 CASES = read_cases(Path(__file__).parent / "cases")

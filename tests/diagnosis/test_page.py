@@ -7,7 +7,7 @@ from pathlib import Path
 
 from witnessmark.diagnosis import page
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.review import all_links
+from witnessmark.diagnosis.review.lint import all_links
 
 PAGE = Path(__file__).parents[2] / "docs" / "KNOWLEDGE.md"
 

@@ -1,4 +1,4 @@
-"""Measures what docs/EVALUATION.md tells: simulated worlds, next checks, described cases, notes, laboratory data."""
+"""Measures what docs/EVALUATION.md tells: simulated machines, next checks, described cases, notes, laboratory data."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -19,23 +19,16 @@ from tests.published import test_noisy_or_library as library
 from tests.published import test_rooftop_data as rooftop
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation import calibration as evaluation
-from witnessmark.diagnosis.evaluation import check_trials as trials
-from witnessmark.diagnosis.evaluation.calibration import SEED, Claims, Outcome, measure
-from witnessmark.diagnosis.evaluation.case_set import Scores, read_cases, run, score
-from witnessmark.diagnosis.evaluation.process_pool import Crew
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.estimates import Estimate, share
+from witnessmark.diagnosis.evaluation.experiments import Sample, Sizes, runs
+from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.network import Network, network
 from witnessmark.diagnosis.inference.posterior import Posterior
+from witnessmark.diagnosis.review.case_set import Described, Scores, read_cases, run, score
 
 CASES = Path(__file__).parents[1] / "diagnosis" / "cases"
-DIFFERENT = (
-    World(findings=(10, 25), sd=1.0, alike=0.5),
-    World(findings=(25, 39), sd=1.0, alike=0.5),
-    World(findings=None, channel="form", sd=1.0, alike=0.5),
-)
-"""A model the knowledge does not hold: every log-odds shifted, findings of one disturbance alike."""
 TIMED = (8, 25)
 _NETWORKS = 200
 _RUNS = 5
@@ -61,39 +54,47 @@ class Notes:
         return self.right / (self.right + self.missed)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Found:
-    """Everything measured. enumeration, library: greatest difference of a probability. same: the same bytes twice.
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Greatest difference of a probability from the true one: of the engine, and of the priors alone."""
 
-    rooftop: share of rows whose first cause is the condenser, by level; None where the data are not there.
-    speed: median of the ranking in ms by number of findings.
+    engine: float
+    priors: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """Everything measured. samples: a run a seed. same: the same bytes twice.
+
+    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. rooftop: share of rows whose
+    first cause is the condenser, by level; None where the data are not there. speed: median of the ranking in ms by
+    number of findings.
     """
 
-    worlds: dict[str, Outcome]
-    different: dict[str, Claims]
-    trials: trials.Tested
+    samples: Sequence[Sample]
     scores: dict[str, Scores]
+    blind_scores: dict[str, Scores]
     notes: dict[str, Notes]
-    rooftop: dict[str, float] | None
-    enumeration: float
-    library: float
+    rooftop: dict[str, Estimate] | None
+    enumeration: Apart
+    library: Apart
     same: bool
     speed: dict[int, float]
 
 
-def found(by: Crew, cases: int, tried: int, checked: int) -> Found:
+def measured(pool: Pool, sizes: Sizes) -> Measured:
     """Measure all of it; minutes on the usual sizes. The times come first, while nothing else runs."""
-    return Found(
+    described = read_cases(CASES)
+    return Measured(
         speed=speed(),
         enumeration=against_enumeration(),
-        library=against_the_library(by.held),
+        library=against_the_library(pool.knowledge),
         same=same_bytes(),
-        scores=described(by.held),
+        scores=scores(described, pool.knowledge),
+        blind_scores=blind_scores(described, pool.knowledge),
         notes={name: Notes(len(part(name)), *counts(name)) for name in PARTS},
         rooftop=of_the_rooftop(),
-        worlds=evaluation.run(by, cases, SEED),
-        different=elsewhere(by, cases // 2),
-        trials=trials.run(by, tried, checked, SEED),
+        samples=runs(pool, sizes),
     )
 
 
@@ -102,76 +103,81 @@ def speed() -> dict[int, float]:
     return {size: min(median_time(ranking, timed_cases(size))[0] for _ in range(_RUNS)) for size in TIMED}
 
 
-def against_enumeration() -> float:
+def against_enumeration() -> Apart:
     """Over random networks of eight nodes and seven observed findings."""
-    worst = 0.0
-    for seed in range(_NETWORKS):
-        net = random_net(seed, (3, 5, 9))
-        evidence = observed(net, seed, 7)
-        truth, none, _ = summed(net, evidence)
-        answer = Posterior(net, evidence).ask()
-        worst = max(worst, float(np.abs(answer.probability[0] - truth).max()), abs(float(answer.none[0]) - none))
-    return worst
+    return _worst([_from_enumeration(random_net(seed, (3, 5, 9)), seed) for seed in range(_NETWORKS)])
 
 
-def against_the_library(held: Knowledge) -> float:
+def _from_enumeration(net: Network, seed: int) -> Apart:
+    evidence = observed(net, seed, 7)
+    truth, none, _ = summed(net, evidence)
+    answers = [Posterior(net, seen).ask() for seen in (evidence, Evidence.none())]
+    return Apart(*(float(max(np.abs(a.probability[0] - truth).max(), abs(a.none[0] - none))) for a in answers))
+
+
+def _worst(several: Sequence[Apart]) -> Apart:
+    return Apart(max(apart.engine for apart in several), max(apart.priors for apart in several))
+
+
+def against_the_library(knowledge: Knowledge) -> Apart:
     """Over parts of the shipped knowledge with twelve observed findings each, and over all of it with 7 to 25."""
-    worst = 0.0
+    several = []
     for modes in library.CHOSEN:
-        net = network(library.reduced(held, modes), library.SCROLL)
+        net = network(library.reduced(knowledge, modes), library.SCROLL)
         rng = np.random.default_rng(1)
         rows = np.sort(rng.choice(len(net.findings), 12, replace=False))
-        evidence = Evidence.of(rows, rng.uniform(0.03, 1.0, (12, 3)))
-        worst = max(worst, library.apart(net, evidence, Posterior(net, evidence).ask()))
+        several.append(_from_library(net, Evidence.of(rows, rng.uniform(0.03, 1.0, (12, 3)))))
     for size in (7, 15, 25):
-        inquiry = inquire(held, simulate(held, World(findings=(size, size)), 1, 3)[0].case)
-        worst = max(worst, library.apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer))
-    return worst
+        inquiry = inquire(knowledge, simulate(knowledge, Scenario(findings=(size, size)), 1, 3)[0].case)
+        several.append(_from_library(inquiry.net, inquiry.posterior.evidence))
+    return _worst(several)
+
+
+def _from_library(net: Network, evidence: Evidence) -> Apart:
+    answers = (Posterior(net, seen).ask() for seen in (evidence, Evidence.none()))
+    return Apart(*(library.apart(net, evidence, answer) for answer in answers))
 
 
 _ONCE = """
 from witnessmark.diagnosis.case import Wishes
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from dataclasses import replace
-for one in simulate(knowledge(), World(findings=(12, 12)), 5, 1):
-    print(repr(diagnose(replace(one.case, channels=("form",), wishes=Wishes(sensitivity=True)))))
+for simulated in simulate(knowledge(), Scenario(findings=(12, 12)), 5, 1):
+    print(repr(diagnose(replace(simulated.case, channels=("form",), wishes=Wishes(sensitivity=True)))))
 """
 
 
 def same_bytes() -> bool:
     """Whole answers of five cases, in two processes whose sets are in a different order."""
-    said = [
+    answers = [
         subprocess.run(  # noqa: S603 - this interpreter, our own text
             [sys.executable, "-c", _ONCE], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
         ).stdout
         for seed in ("1", "2")
     ]
-    return len(said[0]) > 0 and said[0] == said[1]
+    return len(answers[0]) > 0 and answers[0] == answers[1]
 
 
-def described(held: Knowledge) -> dict[str, Scores]:
+def scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Scores]:
     """Scores of the case set, all and by origin."""
-    outcomes = run(read_cases(CASES), held)
+    outcomes = run(described, knowledge)
     groups = {"all": outcomes} | {
         origin: tuple(o for o in outcomes if o.described.origin == origin) for origin in ("published", "constructed")
     }
     return {name: score(group) for name, group in groups.items()}
 
 
-def elsewhere(by: Crew, cases: int) -> dict[str, Claims]:
-    """Claims on modes and on causes in the different worlds together."""
-    runs = [measure(by, simulate(by.held, world, cases, SEED), what="a different model") for world in DIFFERENT]
-    return {"modes": _together([r.modes for r in runs]), "causes": _together([r.causes for r in runs])}
+def blind_scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Scores]:
+    """The same without any finding: the priors and contexts alone. Restraint is that of one who always diagnoses."""
+    unseen = [replace(one, case=replace(one.case, reports=(), channels=())) for one in described]
+    return {name: replace(blind, not_diagnosed=0.0) for name, blind in scores(unseen, knowledge).items()}
 
 
-def _together(claims: Sequence[Claims]) -> Claims:
-    return Claims(np.concatenate([c.claimed for c in claims]), np.concatenate([c.true for c in claims]))
-
-
-def of_the_rooftop() -> dict[str, float] | None:
+def of_the_rooftop() -> dict[str, Estimate] | None:
     """The laboratory rows with the condenser 58 % blocked and with it clean."""
     if not (rooftop.FOLDER / rooftop.FILE).is_file():
         return None
-    return {level: rooftop.share(rooftop.inquiries(level)) for level in ("58", "0")}
+    rows = {level: rooftop.inquiries(level) for level in ("58", "0")}
+    return {level: share(round(rooftop.share(some) * len(some)), len(some)) for level, some in rows.items()}

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from tests.evaluation.gates import ENOUGH, Gate, gates, of_times
-from tests.evaluation.measures import Found, Notes
-from witnessmark import __version__
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation import calibration as evaluation
-from witnessmark.diagnosis.evaluation import check_trials as trials
-from witnessmark.diagnosis.evaluation.calibration import Claims
-from witnessmark.diagnosis.evaluation.case_set import Scores
+from tests.evaluation.measures import Measured, Notes
+from witnessmark import __version__, data
+from witnessmark.diagnosis.evaluation import tables
+from witnessmark.diagnosis.evaluation.experiments import together
+from witnessmark.diagnosis.review.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"
 INTRODUCTION = """\
 # How far the diagnosis can be trusted, as far as we can measure it
 
-*Written by `{command}` (some ten minutes on two cores; the sizes can be made smaller); do not edit here.*
+*Written by `{command}` (half an hour or so on two cores; the sizes can be made smaller); do not edit here.*
 
 Service {service}, knowledge `{knowledge}`.
 
@@ -33,22 +31,32 @@ Service {service}, knowledge `{knowledge}`.
   what the trade writes. They are cleaner than real jobs, and the notes have the same author as the wording.
 * *Laboratory*: readings of one real rooftop unit with its condenser blocked on purpose. One fault, one machine.
 """
-WORLDS = """\
+GATES = """\
+Figures of simulated machines carry their 95 % interval (bootstrap over whole cases, Wilson's for shares) and the size
+of the sample; the unfavourable end must lie within the bound. **Seeds**: for how many runs of another seed the gate
+holds on its own, at the size of one run; *together*: too small an effect for one run, so that all runs are one sample.
+**Who knows nothing**: the same judged on the priors alone (their skill is 0), on random checks against other random
+checks, on checks without regard to the rules, on alarms that ring as often where nothing is wrong, on always being sure
+of the leading mode, on an answer that is always the same. It must fail, or the gate measures nothing.
+"""
+SCENARIOS = """\
 **ECE**: expected calibration error, the mean distance between what was claimed and what came true, over ten bins (0 is
-perfect; it says nothing of how often the answer is right). **Brier**: mean squared error of the probabilities of all
-modes, most of which are near zero. **P ≥ 0.9 right**: modes claimed with at least 0.9, and the share of them that were
-there. **Top 1, top 3**: cases with a mode in which a true one is ranked so; low by nature here, since the findings are
-drawn at random and most say little. **Called unfit**: cases answered with "does not fit"; in worlds like the knowledge
-a false alarm. **Wrong at ≥ 0.95**: cases with a mode at 0.95 or more that was not there.
+perfect; it says nothing of how often the answer is right, and the priors alone have little too). **Skill**: share of
+the priors' squared error that the findings take away (0 knows no more than the priors, 1 is perfect). **P ≥ 0.9
+right**: modes claimed with at least 0.9, and the share of them that were there. **Top 1, top 3**: cases with a mode in
+which a true one is ranked so; low by nature here, since the findings are drawn at random and most say little. **Called
+unfit**: cases answered with "does not fit"; a false alarm where nothing is unmodelled. **Wrong at ≥ 0.95**: cases with
+a mode at 0.95 or more that was not there.
 """
 RELIABILITY = """\
-Every log-odds of the knowledge shifted by a standard deviation of 1.0 (odds wrong by a factor of 2.7 as a rule), and
-findings of one disturbance alike beyond what the modes explain. Of the machines for which a mode (cause) was called so
-likely, so many had it; bins of fewer than {enough} claims are left out of the gate.
+Every log-odds of the knowledge shifted by a standard deviation of 1.0 (odds wrong by a factor of 2.7 as a rule), anew
+for each machine, and findings of one disturbance alike beyond what the modes explain. Of the machines for which a mode
+(cause) was called so likely, so many had it; bins of fewer than {enough} claims are left out of the gate.
 """
 TRIALS = """\
 A technician starts from what the owner tells and does one check after the other; the best proposed one, or any that is
-allowed. The gain is over chance, on simulated machines, not over a good technician. The third row counts proposed
+allowed. The gain is over chance, on simulated machines, not over a good technician. **Right**: the leading mode is
+there. **Claimed**: how probable it is called; that varies less, so that one run shows it. The last row counts proposed
 checks that a fired safety rule forbids, whose needs cannot be met together, or that lack their caution.
 """
 SCORES = """\
@@ -63,67 +71,73 @@ figure says nothing; *held-out* and *late* ones never. Their author wrote the wo
 """
 
 
-def render(found: Found, command: str) -> str:
+def render(measured: Measured, command: str) -> str:
     """The whole page."""
-    head = INTRODUCTION.format(command=command, service=__version__, knowledge=knowledge().version)
+    whole = together(measured.samples)
+    different = whole.different()
     parts = (
-        head,
-        "## Gates\n",
-        *_gates(found),
-        f"\n## Simulated machines\n\n{WORLDS}\n{evaluation.table(found.worlds)}",
-        f"\n## A deliberately different model\n\n{RELIABILITY.format(enough=ENOUGH)}",
-        *_reliability(found.different),
-        f"\n## Next checks\n\n{TRIALS}\n{trials.table(found.trials)}",
-        f"\n## Described cases\n\n{SCORES}",
-        *case_table(found.scores),
-        "\nCalibration of the leading mode over all described cases:\n",
-        *_calibration(found.scores["all"]),
-        f"\n## Job notes\n\n{NOTES}",
-        *_notes(found.notes),
+        INTRODUCTION.format(command=command, service=__version__, knowledge=data.version()),
+        f"## Gates\n\n{GATES}\n{gate_table(gates(measured))}\n{TIMES}",
+        f"## Simulated machines\n\n{SCENARIOS}\n{tables.scenarios(whole)}",
+        f"## A deliberately different model\n\n{RELIABILITY.format(enough=ENOUGH)}",
+        *(f"{tables.reliability(layer, different.claims(layer))}" for layer in ("modes", "causes")),
+        f"## Next checks\n\n{TRIALS}\n{tables.checks(whole)}",
+        f"## Described cases\n\n{SCORES}\n{case_table(measured.scores)}",
+        "Calibration of the leading mode over all described cases:",
+        tables.table(("stated", "right", "cases"), _calibration(measured.scores["all"])),
+        f"## Job notes\n\n{NOTES}\n{_notes(measured.notes)}",
     )
-    return "\n".join(parts).rstrip() + "\n"
+    return "\n\n".join(part.rstrip() for part in parts) + "\n"
 
 
-def _gates(found: Found) -> Iterator[str]:
-    yield "| gate | must be | measured | |\n| --- | --- | --- | --- |"
-    yield from map(_gate, gates(found))
-    yield "\nTimes are those of the machine that wrote this page, one core, the least of five runs of sixty cases;"
-    yield "`python -m tests.evaluation times` measures them alone and anew. tests/bench/README.md has the others."
+TIMES = """
+Times are those of the machine that wrote this page, one core, the least of five runs of sixty cases;
+`python -m tests.evaluation --times` measures them alone and anew. tests/bench/README.md has the others."""
 
 
-def _gate(gate: Gate) -> str:
+def gate_table(judged: tuple[Gate, ...]) -> str:
+    """The table of the gates."""
+    return tables.table(("gate", "must be", "measured", "seeds", "who knows nothing", "standing"), map(_gate, judged))
+
+
+def _gate(gate: Gate) -> tuple[str, ...]:
     words = {True: "held", False: "**not held**", None: "not measured"}
-    return f"| {gate.name} | {gate.bound} | {gate.measured} | {words[gate.held]} |"
+    blind = f"{gate.blind.text}: {'**passes**' if gate.blind.held else 'fails'}" if gate.blind else "-"
+    return gate.name, gate.bound, gate.measured, gate.seeds or "-", blind, words[gate.held]
 
 
 def with_times(text: str, speed: Mapping[int, float]) -> str:
     """The page with the rows of the times replaced; all else is as it was measured."""
     for gate in of_times(speed):
-        text = re.sub(rf"^\| {re.escape(gate.name)} \|.*$", _gate(gate), text, flags=re.MULTILINE)
+        row = f"| {' | '.join(_gate(gate))} |"
+        text = re.sub(rf"^\| {re.escape(gate.name)} \|.*$", row, text, flags=re.MULTILINE)
     return text
 
 
-def _reliability(different: dict[str, Claims]) -> Iterator[str]:
-    for layer, claims in different.items():
-        yield f"| {layer}: claimed | came true | claims |\n| --- | --- | --- |"
-        yield from (f"| {said:.2f} | {was:.2f} | {number} |" for said, was, number in claims.reliability)
-        yield ""
-
-
-def case_table(scores: dict[str, Scores]) -> Iterator[str]:
+def case_table(scores: dict[str, Scores]) -> str:
     """Scores of the case set by origin."""
-    yield "| origin | cases | top 1 | top 3 | cause top 1 | cause top 3 | Brier | abstained | right when diagnosed |"
-    yield "|" + " --- |" * 9
+    head = (
+        "origin",
+        "cases",
+        "top 1",
+        "top 3",
+        "cause top 1",
+        "cause top 3",
+        "Brier",
+        "abstained",
+        "right when diagnosed",
+    )
+    rows = []
     for name, s in scores.items():
         shares = (s.top_1, s.top_3, s.cause_1, s.cause_3, s.brier, s.abstained, s.right_when_diagnosed)
-        yield f"| {name} | {s.cases} | " + " | ".join(f"{value:.2f}" for value in shares) + " |"
+        rows.append((name, str(s.cases), *(f"{value:.2f}" for value in shares)))
+    return tables.table((*head, "right when diagnosed"), rows)
 
 
-def _calibration(scores: Scores) -> Iterator[str]:
-    yield "| stated | right | cases |\n| --- | --- | --- |"
-    yield from (f"| {stated:.2f} | {right:.2f} | {number} |" for stated, right, number in scores.calibration)
+def _calibration(scores: Scores) -> list[tuple[str, ...]]:
+    return [(f"{stated:.2f}", f"{right:.2f}", f"{number}") for stated, right, number in scores.calibration]
 
 
-def _notes(notes: dict[str, Notes]) -> Iterator[str]:
-    yield "| part | notes | precision | recall |\n| --- | --- | --- | --- |"
-    yield from (f"| {name} | {n.notes} | {n.precision:.2f} | {n.recall:.2f} |" for name, n in notes.items())
+def _notes(notes: dict[str, Notes]) -> str:
+    rows = ((name, f"{n.notes}", f"{n.precision:.2f}", f"{n.recall:.2f}") for name, n in notes.items())
+    return tables.table(("part", "notes", "precision", "recall"), rows)

@@ -9,35 +9,41 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tests.evaluation.gates import Gate, gates
-from tests.evaluation.measures import DIFFERENT, Found, Notes, described
+from tests.evaluation.__main__ import main
+from tests.evaluation.gates import Gate, calibrated, gates
+from tests.evaluation.measures import CASES, Apart, Measured, Notes, blind_scores, scores
 from tests.evaluation.page import PAGE, case_table, render, with_times
-from witnessmark import __version__
+from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation import check_trials as trials
-from witnessmark.diagnosis.evaluation.calibration import WORLDS, Claims, Outcome
-from witnessmark.diagnosis.evaluation.case_set import Scores
+from witnessmark.diagnosis.evaluation.calibration import Outcome, by_bin
+from witnessmark.diagnosis.evaluation.check_trials import Trials
+from witnessmark.diagnosis.evaluation.estimates import share
+from witnessmark.diagnosis.evaluation.experiments import EXPERIMENTS, Sample, Sizes
+from witnessmark.diagnosis.review.case_set import Scores, read_cases
 
 PROTOCOL = (
     ("engine against plain enumeration", "≤ 1.0e-09"),
     ("engine against a general library", "≤ 1.0e-09"),
     ("same input, same bytes", "yes"),
-    ("own model, 5-9 findings: calibration error of modes", "≤ 0.0150"),
-    ("own model, 5-9 findings: calibration error of causes", "≤ 0.0100"),
-    ("own model, 10-19 findings: calibration error of modes", "≤ 0.0150"),
-    ("own model, 10-19 findings: calibration error of causes", "≤ 0.0100"),
-    ("own model, 25-39 findings: calibration error of modes", "≤ 0.0150"),
-    ("own model, 25-39 findings: calibration error of causes", "≤ 0.0100"),
-    ("own model, all three bands: modes claimed with 0.9 or more are right", "≥ 92.0%"),
-    ("every log-odds shifted, sd 1.0", "≤ 0.0300"),
-    ("biased reporting, job notes", "≤ 0.0200"),
-    ("biased reporting, field forms", "≤ 0.0200"),
-    ("biased reporting, teardown sheets", "≤ 0.0200"),
-    ("5 % of the reports wrong", "≤ 0.0150"),
-    ("an unmodelled mode: called unfit", "≥ 25.0%"),
+    ("own model, 5-9 findings: calibration error of modes", "≤ 0.0150, skill > 0"),
+    ("own model, 5-9 findings: calibration error of causes", "≤ 0.0100, skill > 0"),
+    ("own model, 10-19 findings: calibration error of modes", "≤ 0.0150, skill > 0"),
+    ("own model, 10-19 findings: calibration error of causes", "≤ 0.0100, skill > 0"),
+    ("own model, 25-39 findings: calibration error of modes", "≤ 0.0150, skill > 0"),
+    ("own model, 25-39 findings: calibration error of causes", "≤ 0.0100, skill > 0"),
+    ("own model, all bands and channels: modes claimed with 0.9 or more are right", "≥ 92.0%"),
+    ("every log-odds shifted, sd 1.0", "≤ 0.0300, skill > 0"),
+    ("biased reporting, job notes", "≤ 0.0200, skill > 0"),
+    ("biased reporting, field forms", "≤ 0.0200, skill > 0"),
+    ("biased reporting, teardown sheets", "≤ 0.0200, skill > 0"),
+    ("5 % of the reports wrong", "≤ 0.0150, skill > 0"),
+    ("an unmodelled mode: called unfit", "≥ 25.0%; ≤ 10.0%"),
     ("an unmodelled mode: a wrong mode at 0.95 or more", "≤ 6.0%"),
     ("a different model: worst bin of ten, modes", "≤ 0.100"),
     ("a different model: worst bin of ten, causes", "≤ 0.100"),
+    ("next checks against hazards and prerequisites", "0"),
+    ("next checks ahead of random ones, same minutes: right", "> 0.10"),
+    ("next checks ahead of random ones, same minutes: claimed", "> 0"),
     ("published descriptions: an expected mode leads", "≥ 0.85"),
     ("published descriptions: an expected mode among three", "≥ 0.95"),
     ("all descriptions: an expected mode leads", "≥ 0.85"),
@@ -45,10 +51,7 @@ PROTOCOL = (
     ("two causes, both among the first four", "≥ 0.75"),
     ("out of scope, not diagnosed", "≥ 0.90"),
     ("safety rules that must fire, fired", "≥ 1.00"),
-    ("rooftop data, condenser 58 % blocked", "≥ 80%"),
-    ("rooftop data, clean condenser", "≤ 10%"),
-    ("next checks against hazards and prerequisites", "0"),
-    ("next checks ahead of random ones", "≥ 10"),
+    ("rooftop data: the condenser leads where it is 58 % blocked; where it is clean", "≥ 80%; ≤ 10%"),
     ("ranking, 8 findings", "≤ 5.0 ms"),
     ("ranking, 25 findings", "≤ 15.0 ms"),
 )
@@ -63,12 +66,6 @@ def rows() -> list[list[str]]:
     return [[cell.strip() for cell in line.strip("|").split("|")] for line in lines if not line.startswith("| ---")][1:]
 
 
-def number(text: str) -> float:
-    found = re.search(r"\d+(\.\d+)?(e-?\d+)?", text)
-    assert found, text
-    return float(found.group())
-
-
 def test_the_page_has_every_gate_with_its_bound() -> None:
     """After a change of knowledge or engine run `python -m tests.evaluation`."""
     for name, bound in PROTOCOL:
@@ -77,57 +74,72 @@ def test_the_page_has_every_gate_with_its_bound() -> None:
     assert len(rows()) == len(PROTOCOL)
 
 
-def test_the_page_says_held_where_the_measured_figure_is_within_the_bound() -> None:
-    for name, bound, measured, standing in rows():
+def test_every_gate_of_the_page_says_how_it_stands_and_none_is_passed_by_what_knows_nothing() -> None:
+    for name, _, _, seeds, blind, standing in rows():
         assert standing in ("held", "**not held**", "not measured"), name
-        if bound[0] in "≤≥" and standing != "not measured":
-            least = bound[0] == "≥"
-            within = number(measured) >= number(bound) if least else number(measured) <= number(bound)
-            assert within == (standing == "held"), name
+        assert blind == "-" or blind.endswith(": fails"), name
+        if re.fullmatch(r"\d+ of \d+", seeds) and standing == "held":
+            assert len(set(seeds.split(" of "))) == 1, name
 
 
 def test_the_page_belongs_to_the_present_service_and_knowledge() -> None:
-    assert f"Service {__version__}, knowledge `{knowledge().version}`." in PAGE.read_text("utf-8")
+    assert f"Service {__version__}, knowledge `{data.version()}`." in PAGE.read_text("utf-8")
 
 
 def test_the_scores_of_the_case_set_are_the_present_ones() -> None:
-    assert "\n".join(case_table(described(knowledge()))) in PAGE.read_text("utf-8")
+    assert case_table(scores(read_cases(CASES), knowledge())) in PAGE.read_text("utf-8")
 
 
 def test_the_page_carries_its_command_and_its_sizes() -> None:
     text = PAGE.read_text("utf-8")
-    assert "`python -m tests.evaluation 2000 300 10000`" in text
-    assert all(f"| {name} | 2000 |" in text for name in WORLDS)
+    usual = Sizes()
+    assert f"`python -m tests.evaluation {usual.text}`" in text
+    for name, experiment in EXPERIMENTS.items():
+        assert f"| {name} | {usual.seeds * (usual.cases // experiment.part)} |" in text
     assert not re.search(r"20\d\d-\d\d-\d\d", text)
 
 
-def test_a_different_model_is_different() -> None:
-    assert all(world.sd == 1.0 and world.alike > 0 for world in DIFFERENT)
-
-
-def scored(share: float) -> Scores:
+def scored(reached: float) -> Scores:
     """Scores that are all alike."""
-    top = (share, share, share, share, share)
-    return Scores(10, *top, share, share, share, share, share, share, ((0.5, share, 10),))
+    r = reached
+    return Scores(10, r, r, r, r, r, r, r, r, r, r, r, ((0.5, r, 10),))
 
 
-def made(*, good: bool) -> Found:
+CASE_COUNT = 200
+
+
+def outcome(*, good: bool, unfit: float) -> Outcome:
+    """Cases that are all alike, twenty claims in each bin, true as often as claimed; or the other way round."""
+    claimed = np.linspace(0.05, 0.95, 10).repeat(20)
+    number = np.tile((np.arange(20) + 0.5) / 20, 10)
+    claims = np.stack([by_bin(claimed, (number < (claimed if good else 1 - claimed)).astype(float))] * CASE_COUNT)
+    before = np.stack([by_bin(np.full(200, 0.5), np.repeat([0.0, 1.0], 100))] * CASE_COUNT)
+    wrong, always = np.full(CASE_COUNT, 0.0 if good else 1.0), np.ones(CASE_COUNT)
+    alarms = (np.arange(CASE_COUNT) < unfit * CASE_COUNT).astype(float)
+    return Outcome(claims, claims, before, before, wrong, always, alarms, wrong, always)
+
+
+def sample(*, good: bool) -> Sample:
+    """Simulated machines that hold every gate, or none."""
+    outcomes = {name: outcome(good=good, unfit=0.02) for name in EXPERIMENTS}
+    outcomes["an unmodelled mode turns 6 of 14 findings"] = outcome(good=good, unfit=0.5)
+    if not good:
+        outcomes["own knowledge, 14 findings"] = outcome(good=good, unfit=0.5)
+    right = np.ones((100, 2))
+    return Sample(outcomes, Trials(right if good else 0 * right, 0 * right, 0 * right), 0 if good else 3, 5, 100)
+
+
+def made(*, good: bool) -> Measured:
     """Measurements that hold every gate, or none."""
-    true = np.array([1.0, 0.0] if good else [0.0, 1.0]).repeat(50)
-    claims = Claims(np.array([0.99, 0.001]).repeat(50), true)
-    share = 1.0 if good else 0.0
-    out = Outcome(claims, claims, share, share, share, 1 - share, 100)
-    return Found(
-        worlds=dict.fromkeys(WORLDS, out),
-        different={"modes": claims, "causes": claims},
-        trials=trials.Tested(trials.Gain(0.8, 0.5, 50), 0, 100)
-        if good
-        else trials.Tested(trials.Gain(0.5, 0.45, 50), 3, 100),
-        scores=dict.fromkeys(("all", "published"), scored(share)),
+    reached = 1.0 if good else 0.0
+    return Measured(
+        samples=[sample(good=good)] * 2,
+        scores=dict.fromkeys(("all", "published"), scored(reached)),
+        blind_scores=dict.fromkeys(("all", "published"), scored(0.2)),
         notes={"held-out": Notes(10, 9, 1, 1)},
-        rooftop={"58": share, "0": 1 - share},
-        enumeration=1e-15 if good else 1e-6,
-        library=1e-15 if good else 1e-6,
+        rooftop={"58": share(round(10 * reached), 10), "0": share(round(10 - 10 * reached), 10)},
+        enumeration=Apart(1e-15 if good else 1e-6, 0.3),
+        library=Apart(1e-15 if good else 1e-6, 0.3),
         same=good,
         speed={8: 2.0, 25: 5.0} if good else {8: 6.0, 25: 16.0},
     )
@@ -136,18 +148,44 @@ def made(*, good: bool) -> Found:
 @pytest.mark.parametrize("good", [True, False])
 def test_every_gate_can_hold_and_can_fail(good: bool) -> None:  # noqa: FBT001 - a table's parameter
     judged: tuple[Gate, ...] = gates(made(good=good))
-    assert {gate.held for gate in judged} == {good}
+    assert [gate.name for gate in judged if gate.held is not good] == []
     assert len(judged) == len(PROTOCOL)
+    assert [gate.name for gate in judged if gate.blind and gate.blind.held] == []
+    assert {gate.seeds for gate in judged} == {"2 of 2" if good else "0 of 2", "together", ""}
+
+
+def test_a_gate_for_each_seed_is_lost_by_one_seed() -> None:
+    """One run in ten fails: together they would still hold."""
+    mixed = replace(made(good=True), samples=[*[sample(good=True)] * 9, replace(sample(good=True), broken=1)])
+    lost = [gate for gate in gates(mixed) if not gate.held]
+    assert [(gate.name, gate.seeds) for gate in lost] == [("next checks against hazards and prerequisites", "9 of 10")]
+
+
+def test_the_unfavourable_end_of_the_interval_is_asked() -> None:
+    """Claims that are right in the mean: many cases show it, few could as well come from worse ones."""
+    criterion, scenario = calibrated("a name", "a scenario", "modes", 0.01), sample(good=True)
+    true = np.random.default_rng(1).random((4000, 10)) < 0.05
+    claims = np.stack([by_bin(np.full(10, 0.05), row.astype(float)) for row in true])
+    for cases, held in ((4000, True), (40, False)):
+        whole = replace(outcome(good=True, unfit=0.0), modes=claims[:cases], modes_before=claims[:cases] + 1)
+        assert criterion.judge(replace(scenario, outcomes={"a scenario": whole}), False).held is held  # noqa: FBT003
+
+
+def test_who_sees_no_finding_scores_badly() -> None:
+    blind = blind_scores(read_cases(CASES), knowledge())["all"]
+    assert (blind.not_diagnosed, blind.safety) == (0.0, 0.0)
+    assert blind.top_1 < 0.3
 
 
 def test_data_that_are_not_here_are_not_measured() -> None:
     judged = gates(replace(made(good=True), rooftop=None))
-    assert [gate.held for gate in judged].count(None) == 2
+    assert [gate.held for gate in judged].count(None) == 1
 
 
 def test_the_page_of_made_up_measurements() -> None:
     text = render(made(good=False), "some command")
     assert text.count("**not held**") == len(PROTOCOL)
+    assert "**passes**" not in text
     assert "`some command`" in text
     assert "| held-out | 10 | 0.90 | 0.90 |" in text
 
@@ -155,7 +193,15 @@ def test_the_page_of_made_up_measurements() -> None:
 def test_times_alone_can_be_measured_anew() -> None:
     slow, fast = render(made(good=False), "some command"), {8: 2.0, 25: 5.0}
     again = with_times(slow, fast)
-    assert "| ranking, 8 findings: median | ≤ 5.0 ms | 2.0 ms | held |" in again
+    assert "| ranking, 8 findings: median | ≤ 5.0 ms | 2.0 ms | - | - | held |" in again
     changed = [a for a, b in zip(slow.splitlines(), again.splitlines(), strict=True) if a != b]
     assert len(changed) == 2
     assert all(line.startswith("| ranking, ") for line in changed)
+
+
+def test_the_help_teaches(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit, match="0"):
+        main(["--help"])
+    printed = capsys.readouterr().out
+    assert "--times" in printed
+    assert "docs/EVALUATION.md" in printed

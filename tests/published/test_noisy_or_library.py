@@ -20,7 +20,7 @@ from scipy.stats import exponnorm
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, Link, knowledge
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.evidence.readings import catalogue, likelihood
 from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.network import Network, network
@@ -132,7 +132,7 @@ def test_a_case_from_end_to_end_equals_the_library() -> None:
 @pytest.mark.parametrize(("size", "seed"), [(7, 3), (7, 4), (15, 1), (20, 2), (25, 3), (25, 4)])
 def test_a_ranking_over_everything_equals_the_library(size: int, seed: int) -> None:
     """All modes and causes of the shipped knowledge at once, asked through the ordinary path."""
-    inquiry = inquire(knowledge(), simulate(knowledge(), World(findings=(size, size)), 1, seed)[0].case)
+    inquiry = inquire(knowledge(), simulate(knowledge(), Scenario(findings=(size, size)), 1, seed)[0].case)
     assert inquiry.posterior.exact
     assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.case_set import Outcome, Scores, read_cases, run, score
+from witnessmark.diagnosis.review.case_set import Outcome, Scores, read_cases, run, score
 
 CASES = Path("tests/diagnosis/cases")
 DEFAULT = Path("docs/KNOWLEDGE-CASES.md")

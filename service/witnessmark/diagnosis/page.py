@@ -21,7 +21,7 @@ from witnessmark.diagnosis.catalogue.knowledge import (
     Mode,
     knowledge,
 )
-from witnessmark.diagnosis.evaluation.review import background, figure_sources, trust_counts
+from witnessmark.diagnosis.review.lint import background, figure_sources, trust_counts
 from witnessmark.reference import caution, source
 
 DEFAULT = Path("docs/KNOWLEDGE.md")

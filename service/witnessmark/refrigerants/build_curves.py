@@ -127,13 +127,13 @@ def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]
     spans = [(1.0 / high, 1.0 / low) for low, high in pairwise(edges)][::-1]
     nodes = [points(span, NODES) for span in spans]
     checks = np.concatenate([points(span, CHECKS) for span in spans])
-    found = _trace_all(trace, [*nodes, checks])
+    traced = _trace_all(trace, [*nodes, checks])
     pressure, density, partner = (
-        _fit_pieces(spans, nodes, [np.array([found[float(x)][column] for x in piece]) for piece in nodes], tolerance)
+        _fit_pieces(spans, nodes, [np.array([traced[float(x)][column] for x in piece]) for piece in nodes], tolerance)
         for column, tolerance in enumerate((LOG_TOLERANCE, DENSITY_TOLERANCE, PARTNER_TOLERANCE))
     )
     line = Line(pressure=pressure, temperature=_inverse(pressure), density=density, partner=partner)
-    return line, _errors(line, checks, np.array([found[float(x)] for x in checks]))
+    return line, _errors(line, checks, np.array([traced[float(x)] for x in checks]))
 
 
 def _fit_pieces(
@@ -146,12 +146,12 @@ def _fit_pieces(
 def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float, float]]:
     """(ln p, ln density, partner mass) by 1/T, traced once from cold to hot."""
     wanted = np.unique(np.concatenate(list(columns)))[::-1]
-    found = trace(1.0 / wanted)
-    if len(found) < wanted.size:
-        raise RuntimeError(f"the line could be followed to {found[-1].temperature if found else 0.0:.2f} K only")
+    traced = trace(1.0 / wanted)
+    if len(traced) < wanted.size:
+        raise RuntimeError(f"the line could be followed to {traced[-1].temperature if traced else 0.0:.2f} K only")
     return {
         float(x): (math.log(p.pressure), math.log(p.density), p.partner_mass)
-        for x, p in zip(wanted, found, strict=True)
+        for x, p in zip(wanted, traced, strict=True)
     }
 
 

@@ -58,13 +58,13 @@ class Tracer:
 
     def trace(self, temperatures: Sequence[float] | Array) -> list[Point]:
         """Points at ascending temperatures [K]; ends early where the line can be followed no further."""
-        found: list[Point] = []
+        points: list[Point] = []
         path: list[tuple[float, Array]] = []
         for temperature in map(float, temperatures):
             if not self._reach(path, temperature):
                 break
-            found.append(self._point(path[-1][1], temperature))
-        return found
+            points.append(self._point(path[-1][1], temperature))
+        return points
 
     def _reach(self, path: list[tuple[float, Array]], target: float) -> bool:
         """Extend the path to the target temperature; False where the line can be followed no further."""
@@ -179,12 +179,12 @@ def _extrapolate(path: Sequence[tuple[float, Array]], temperature: float) -> Arr
 
 def single_line(model: str, quality: int, temperatures: Sequence[float] | NDArray[np.float64]) -> list[Point]:
     """Saturated states of a pure or pseudo-pure fluid, by the library's own equations for them."""
-    state, found = new_state(model, None, None), []
+    state, points = new_state(model, None, None), []
     for temperature in map(float, temperatures):
         state.update(coolprop().QT_INPUTS, quality, temperature)
         density = float(state.rhomass())
-        found.append(Point(temperature, float(state.p()), density, density, (), 1.0, 0.0))
-    return found
+        points.append(Point(temperature, float(state.p()), density, density, (), 1.0, 0.0))
+    return points
 
 
 def pseudo_line(

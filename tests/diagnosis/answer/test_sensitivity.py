@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -17,8 +17,8 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
 def test_log_odds_are_shifted_by_a_normal_and_zeros_stay(small: Knowledge) -> None:
-    figures = network(small, SCROLL).figures
-    many = perturbed(figures, 0.7, 4000, 1)
+    net = network(small, SCROLL)
+    figures, many = net.figures, perturbed(net, 0.7, 4000, 1)
     odds = np.log(many.leak / (1 - many.leak))
     centre = np.log(figures.leak / (1 - figures.leak))
     assert odds.mean(axis=0) == pytest.approx(centre[0], abs=0.05)
@@ -31,9 +31,22 @@ def test_log_odds_are_shifted_by_a_normal_and_zeros_stay(small: Knowledge) -> No
 
 
 def test_the_seed_decides(small: Knowledge) -> None:
-    figures = network(small, SCROLL).figures
-    assert perturbed(figures, 0.7, 3, 5).leak.tobytes() == perturbed(figures, 0.7, 3, 5).leak.tobytes()
-    assert perturbed(figures, 0.7, 3, 5).leak.tobytes() != perturbed(figures, 0.7, 3, 6).leak.tobytes()
+    net = network(small, SCROLL)
+    assert perturbed(net, 0.7, 3, 5).leak.tobytes() == perturbed(net, 0.7, 3, 5).leak.tobytes()
+    assert perturbed(net, 0.7, 3, 5).leak.tobytes() != perturbed(net, 0.7, 3, 6).leak.tobytes()
+
+
+def test_a_new_finding_shifts_the_figures_of_no_other(small: Knowledge) -> None:
+    rows = list(small.findings.items())
+    new = replace(small.findings["oil-black"], id="oil-smells")
+    net = network(small, SCROLL)
+    grown = network(replace(small, findings=dict([*rows[:3], (new.id, new), *rows[3:]])), SCROLL)
+    assert grown.findings[3] == "oil-smells"
+    others = [grown.index(key) for key in net.findings]
+    before, after = perturbed(net, 0.7, 3, 5), perturbed(grown, 0.7, 3, 5)
+    same = after.taken(np.arange(len(net.nodes)), np.array(others))
+    for field in fields(before):
+        assert (getattr(before, field.name) == getattr(same, field.name)).all()
 
 
 def test_ranges_hold_the_nominal_value_and_clear_cases_are_stable(small: Knowledge) -> None:

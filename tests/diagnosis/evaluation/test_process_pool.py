@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import io
+from dataclasses import fields
 
 import pytest
 
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evaluation.calibration import measure
 from witnessmark.diagnosis.evaluation.check_trials import violations
-from witnessmark.diagnosis.evaluation.process_pool import Crew, Progress, crew
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.process_pool import Pool, Progress, process_pool
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 
 
 class Terminal(io.StringIO):
@@ -18,26 +19,25 @@ class Terminal(io.StringIO):
         return True
 
 
-def number_of_modes(held: Knowledge, times: int) -> int:
-    return times * len(held.modes)
+def number_of_modes(knowledge: Knowledge, times: int) -> int:
+    return times * len(knowledge.modes)
 
 
 def test_alone(small: Knowledge) -> None:
-    with crew(small, 1, None) as by:
-        assert by.pool is None
-        assert by.each("modes", number_of_modes, [3, 1, 2]) == [15, 5, 10]
+    with process_pool(small, 1, None) as pool:
+        assert pool.executor is None
+        assert pool.each("modes", number_of_modes, [3, 1, 2]) == [15, 5, 10]
 
 
 def test_several_processes_give_the_same_in_the_same_order(small: Knowledge) -> None:
-    with crew(small, 2, None) as by:
-        assert by.pool is not None
-        simulated = simulate(small, World(findings=(3, 8)), 30, 1)
-        several = measure(by, simulated, fit=True)
-        alone = measure(Crew(small), simulated, fit=True)
-        assert several.modes.claimed.tobytes() == alone.modes.claimed.tobytes()
-        assert several.modes.true.tobytes() == alone.modes.true.tobytes()
-        assert several.flagged == alone.flagged
-        assert violations(by, 30, 1) == violations(Crew(small), 30, 1)
+    with process_pool(small, 2, None) as pool:
+        assert pool.executor is not None
+        simulated = simulate(small, Scenario(findings=(3, 8)), 30, 1)
+        several = measure(pool, simulated, fit=True)
+        alone = measure(Pool(small), simulated, fit=True)
+        for column in fields(several):
+            assert getattr(several, column.name).tobytes() == getattr(alone, column.name).tobytes()
+        assert violations(pool, 30, 1) == violations(Pool(small), 30, 1)
 
 
 def test_a_terminal_gets_a_bar() -> None:
@@ -61,5 +61,5 @@ def test_a_file_gets_a_line_a_stage() -> None:
 
 
 def test_nothing_is_shown_where_nobody_looks(capsys: pytest.CaptureFixture[str], small: Knowledge) -> None:
-    Crew(small).each("modes", number_of_modes, [1])
+    Pool(small).each("modes", number_of_modes, [1])
     assert capsys.readouterr() == ("", "")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -12,7 +14,8 @@ from witnessmark.diagnosis.evaluation.simulation import (
     LOW,
     MACHINES,
     NORMAL,
-    World,
+    Luck,
+    Scenario,
     draw_findings,
     draw_nodes,
     report,
@@ -22,15 +25,36 @@ from witnessmark.diagnosis.inference.network import network
 
 
 def test_nodes_and_findings_have_their_probabilities(small: Knowledge) -> None:
-    net, rng = network(small, MACHINES[0]), np.random.default_rng(1)
-    nodes = draw_nodes(net.figures, 20_000, rng)
-    prior = inquire(small, simulate(small, World(), 1, 1)[0].case).before.probability[0]
+    net, luck = network(small, MACHINES[0]), Luck.of(20_000, 1)
+    nodes = draw_nodes(net.figures, luck("node", net.nodes))
+    prior = inquire(small, simulate(small, Scenario(), 1, 1)[0].case).before.probability[0]
     assert nodes.mean(axis=0) == pytest.approx(prior, abs=0.015)
-    states = draw_findings(net, net.figures, nodes * 0, rng.random((20_000, len(net.findings))), rng)
+    three = np.stack([luck(str(k), net.findings) for k in range(3)])
+    states = draw_findings(net, net.figures, nodes * 0, three)
     row = net.index("superheat")
     assert (states[:, row] == LOW).mean() == pytest.approx(0.08, abs=0.01)
     assert (states[:, row] == HIGH).mean() == pytest.approx(0.1, abs=0.01)
     assert (states[:, net.index("oil-black")] == HIGH).sum() == 0
+
+
+def test_a_new_finding_shifts_nothing_that_is_drawn_for_the_others(small: Knowledge) -> None:
+    """In the middle of the rows, in every kind of scenario: truth and states of all others stay as they were."""
+    rows = list(small.findings.items())
+    new = replace(small.findings["oil-black"], id="oil-smells", trace="")
+    grown = replace(small, findings=dict([*rows[:3], (new.id, new), *rows[3:]]))
+    for scenario in (
+        Scenario(sd=1.0, alike=0.5),
+        Scenario(findings=None, channel="note"),
+        Scenario(flips=0.3, strange=2),
+    ):
+        for before, after in zip(simulate(small, scenario, 40, 1), simulate(grown, scenario, 40, 1), strict=True):
+            net = network(grown, after.case.machine)
+            others = [net.index(key) for key in network(small, before.case.machine).findings]
+            assert (before.truth == after.truth).all()
+            assert (before.states == after.states[others]).all()
+            if scenario.findings is None:
+                told = tuple(report for report in after.case.reports if report.finding != new.id)
+                assert told == before.case.reports
 
 
 def test_reports_are_worded_by_kind(small: Knowledge) -> None:
@@ -40,33 +64,33 @@ def test_reports_are_worded_by_kind(small: Knowledge) -> None:
 
 
 def test_so_many_cases_over_all_machines_from_a_seed(small: Knowledge) -> None:
-    one, other = simulate(small, World(findings=(2, 4)), 23, 7), simulate(small, World(findings=(2, 4)), 23, 7)
+    one, other = simulate(small, Scenario(findings=(2, 4)), 23, 7), simulate(small, Scenario(findings=(2, 4)), 23, 7)
     assert len(one) == 23
     assert {s.case.machine for s in one} == set(MACHINES)
     assert [s.case for s in one] == [s.case for s in other]
     assert all(2 <= len(s.case.reports) <= 4 for s in one)
-    assert [s.case for s in simulate(small, World(findings=(2, 4)), 23, 8)] != [s.case for s in one]
+    assert [s.case for s in simulate(small, Scenario(findings=(2, 4)), 23, 8)] != [s.case for s in one]
 
 
 def test_a_channel_decides_what_is_mentioned(small: Knowledge) -> None:
-    found = simulate(small, World(findings=None, channel="note"), 40, 3)
+    found = simulate(small, Scenario(findings=None, channel="note"), 40, 3)
     mentioned = {r.finding for s in found for r in s.case.reports}
     assert mentioned <= {key for key, f in small.findings.items() if "note" in f.mention}
     assert all(s.case.channels == ("note",) for s in found)
 
 
 def test_wrong_and_strange_reports(small: Knowledge) -> None:
-    right = simulate(small, World(findings=(5, 5), flips=0.0), 20, 5)
+    right = simulate(small, Scenario(findings=(5, 5), flips=0.0), 20, 5)
     for one in right:
         net = network(small, one.case.machine)
         for told in one.case.reports:
             assert told == report(small, told.finding, int(one.states[net.index(told.finding)]))
-    wrong = simulate(small, World(findings=(5, 5), flips=1.0), 20, 5)
+    wrong = simulate(small, Scenario(findings=(5, 5), flips=1.0), 20, 5)
     for one in wrong:
         net = network(small, one.case.machine)
         for told in one.case.reports:
             assert told != report(small, told.finding, int(one.states[net.index(told.finding)]))
-    odd = simulate(small, World(findings=(5, 5), strange=5), 5, 5)
+    odd = simulate(small, Scenario(findings=(5, 5), strange=5), 5, 5)
     assert all(r.state in ("present", "low", "high") for s in odd for r in s.case.reports)
 
 
@@ -74,7 +98,7 @@ def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
     """Black and acid oil without any mode: independent by the knowledge, together in a world that makes them alike."""
 
     def together(alike: float) -> float:
-        found = simulate(small, World(findings=(0, 0), alike=alike), 3000, 2)
+        found = simulate(small, Scenario(findings=(0, 0), alike=alike), 3000, 2)
         net = network(small, MACHINES[0])
         black, acid = net.index("oil-black"), net.index("oil-acid")
         states = np.array([s.states for s in found if not s.truth.any() and s.case.machine == MACHINES[0]])
@@ -85,5 +109,5 @@ def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
 
 
 def test_a_perturbed_world_differs(small: Knowledge) -> None:
-    one, other = simulate(small, World(sd=1.0), 30, 1), simulate(small, World(), 30, 1)
+    one, other = simulate(small, Scenario(sd=1.0), 30, 1), simulate(small, Scenario(), 30, 1)
     assert any((a.truth != b.truth).any() for a, b in zip(one, other, strict=True))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.simulation import World, simulate
+from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.inference.approximation import Estimate, Evidence
 from witnessmark.diagnosis.inference.belief_propagation import Gates, propagate
 from witnessmark.diagnosis.inference.chains import FULL, Budget, Chains
@@ -54,7 +54,7 @@ def test_long_noisy_ors(seed: int, random_network: Build, observe: Observe, enum
 
 def test_two_ways_to_the_same_ranking_on_the_shipped_knowledge(shipped: Knowledge) -> None:
     """No table of the chains has a negative entry, those of the stars have: they agree to the last digits."""
-    for one in simulate(shipped, World(findings=(6, 12)), 5, 3):
+    for one in simulate(shipped, Scenario(findings=(6, 12)), 5, 3):
         net = network(shipped, one.case.machine)
         rows = np.array([net.index(r.finding) for r in one.case.reports], np.intp)
         seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in one.case.reports])

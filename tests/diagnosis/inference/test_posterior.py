@@ -10,7 +10,7 @@ import pytest
 
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.simulation import MACHINES, World, simulate
+from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
 from witnessmark.diagnosis.inference.approximation import Evidence, silence
 from witnessmark.diagnosis.inference.chains import Budget, Chains
 from witnessmark.diagnosis.inference.network import Figures, Network, network, parents_of
@@ -120,7 +120,7 @@ def test_leaving_nodes_out_costs_little_on_the_shipped_knowledge(shipped: Knowle
     """Against the pass over everything: two points at most; and what is left out is told."""
     net = network(shipped, MACHINES[0])
     worst, in_none = [], []
-    for one in simulate(shipped, World(findings=(12, 18)), 5 * 6, 3)[:6]:
+    for one in simulate(shipped, Scenario(findings=(12, 18)), 5 * 6, 3)[:6]:
         evidence = evidence_of(net, one.case)
         full, short = Posterior(net, evidence), Posterior(net, evidence, most)
         assert full.exact

@@ -10,39 +10,44 @@ from __future__ import annotations
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.inference.network import Figures, Floats
+from witnessmark.diagnosis.inference.network import Figures, Floats, Network
+from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, normal
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Sensitivity, Spread
 
 _LOW, _HIGH = 5, 95
 
 
-def perturbed(figures: Figures, sd: float, draws: int, seed: int) -> Figures:
-    """`draws` variants of the figures; what is 0 or 1 stays so. Deterministic in the seed."""
-    rng = np.random.default_rng(seed)
+def perturbed(net: Network, sd: float, draws: int, *seed: object) -> Figures:
+    """`draws` variants of the figures; what is 0 or 1 stays so.
+
+    seed: whatever names this run. It and the ids that a figure belongs to decide its shifts, nothing else does.
+    """
+    figures, nodes, findings = net.figures, keys(net.nodes), keys(net.findings)
+
+    def shifted(what: str, value: Floats, *ids: Keys) -> Floats:
+        out = np.repeat(value, draws, axis=0)
+        inner = (value[0] > 0) & (value[0] < 1)
+        axes = zip(ids, np.nonzero(inner), strict=True)
+        stream = joined(*keys((*seed, what)), *(axis[at] for axis, at in axes))
+        odds = value[0, inner] / (1 - value[0, inner]) * np.exp(sd * normal(stream, draws))
+        out[:, inner] = odds / (1 + odds)
+        return out
+
     return Figures(
-        leak=_shifted(figures.leak, sd, draws, rng),
-        trigger=_shifted(figures.trigger, sd, draws, rng),
-        low=_shifted(figures.low, sd, draws, rng),
-        high=_shifted(figures.high, sd, draws, rng),
-        quiet_low=_shifted(figures.quiet_low, sd, draws, rng),
-        quiet_high=_shifted(figures.quiet_high, sd, draws, rng),
+        leak=shifted("leak", figures.leak, nodes),
+        trigger=shifted("trigger", figures.trigger, nodes, nodes),
+        low=shifted("low", figures.low, findings, nodes),
+        high=shifted("high", figures.high, findings, nodes),
+        quiet_low=shifted("quiet low", figures.quiet_low, findings),
+        quiet_high=shifted("quiet high", figures.quiet_high, findings),
     )
-
-
-def _shifted(value: Floats, sd: float, draws: int, rng: np.random.Generator) -> Floats:
-    out = np.repeat(value, draws, axis=0)
-    inner = (value[0] > 0) & (value[0] < 1)
-    odds = value[0, inner] / (1 - value[0, inner])
-    shifted = odds * np.exp(rng.normal(0.0, sd, (draws, inner.sum())))
-    out[:, inner] = shifted / (1 + shifted)
-    return out
 
 
 def sensitivity(inquiry: Inquiry, shortlist: int) -> Sensitivity:
     """Ranges of the leading modes and causes, and how often the leading mode stays first."""
     figures = inquiry.decisions.sensitivity
-    variants = perturbed(inquiry.net.figures, figures.sd, figures.draws, figures.seed)
+    variants = perturbed(inquiry.net, figures.sd, figures.draws, figures.seed)
     probability = inquiry.variants.ask(figures=variants).probability
     first = inquiry.net.causes + probability[:, inquiry.net.causes :].argmax(axis=1)
     chosen = [*inquiry.modes[:shortlist].tolist(), *inquiry.causes[:shortlist].tolist()]

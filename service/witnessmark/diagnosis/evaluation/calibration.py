@@ -1,189 +1,152 @@
-"""How well the reasoning is calibrated, how it holds in worlds that differ from its knowledge, and when it abstains.
+"""How well the reasoning is calibrated, and how much more it knows than one who knows only the priors.
 
-`python -m witnessmark.diagnosis.evaluation.calibration [cases] [trials] [checked]` prints the tables, over all cores;
-docs/EVALUATION.md holds them beside the gates. Everything here is simulated: it measures the engine and its restraint,
-never accuracy in the field. Expected calibration error: Naeini, Cooper & Hauskrecht 2015,
-"Obtaining well calibrated probabilities using Bayesian binning", AAAI-15.
+Everything here is simulated: it measures the engine and its restraint, never accuracy in the field. Expected
+calibration error: Naeini, Cooper & Hauskrecht 2015, "Obtaining well calibrated probabilities using Bayesian binning",
+AAAI-15. Skill: Murphy 1973, "A new vector partition of the probability score", J. Appl. Meteorol. 12.
 """
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
 from functools import partial
 
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.misfits import fits
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
-from witnessmark.diagnosis.evaluation import check_trials as trials
-from witnessmark.diagnosis.evaluation.process_pool import Crew, crew
-from witnessmark.diagnosis.evaluation.simulation import Simulated, World, simulate
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped, share
+from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.simulation import Simulated
 from witnessmark.diagnosis.inference.network import Floats
 
-SEED = 20261125
 BINS = 10
-SURE = 0.9
+NUMBER, CLAIMED, TRUE, SQUARES = range(4)
 VERY_SURE = 0.95
+
+
+def by_bin(claimed: Floats, true: Floats) -> Floats:
+    """(BINS, 4) number of claims, sum claimed, number true and sum of squared errors, in ten bins of the claim."""
+    bins = np.minimum((claimed * BINS).astype(int), BINS - 1)
+    columns = (np.ones_like(claimed), claimed, true, (claimed - true) ** 2)
+    return np.stack([np.bincount(bins, column, BINS) for column in columns], axis=1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Claims:
-    """Probabilities claimed and whether they came true, over all cases and nodes of a layer."""
+    """Probabilities claimed of the nodes of a layer and whether they came true: (S, BINS, 4), by case, as `by_bin`."""
 
-    claimed: Floats
-    true: Floats
+    sums: Floats
 
     @property
     def reliability(self) -> list[tuple[float, float, int]]:
         """(mean claimed, share true, number) in each of ten bins that holds any."""
-        bins = np.minimum((self.claimed * BINS).astype(int), BINS - 1)
-        held = [bins == k for k in range(BINS) if (bins == k).any()]
-        return [(float(self.claimed[b].mean()), float(self.true[b].mean()), int(b.sum())) for b in held]
+        rows = self.sums.sum(axis=0)
+        return [(r[CLAIMED] / r[NUMBER], r[TRUE] / r[NUMBER], int(r[NUMBER])) for r in rows if r[NUMBER]]
 
     @property
-    def calibration_error(self) -> float:
+    def calibration_error(self) -> Estimate:
         """Expected calibration error over ten bins."""
-        return sum(abs(said - was) * number for said, was, number in self.reliability) / len(self.claimed)
+        return bootstrapped(self.sums, _calibration_error)
 
     @property
     def brier(self) -> float:
         """Mean squared error of the probabilities."""
-        return float(((self.claimed - self.true) ** 2).mean())
+        total = self.sums.sum(axis=(0, 1))
+        return float(total[SQUARES] / total[NUMBER])
 
-    def right_at(self, least: float) -> tuple[float, int]:
-        """Share that came true among claims of at least this much, and their number."""
-        sure = self.claimed >= least
-        return (float(self.true[sure].mean()) if sure.any() else float("nan")), int(sure.sum())
+    def skill(self, over: Claims) -> Estimate:
+        """Share of the squared error of other claims on the same cases that these avoid: 0 no better, 1 perfect."""
+        pairs = np.stack([self.sums.sum(axis=1)[:, SQUARES], over.sums.sum(axis=1)[:, SQUARES]], axis=1)
+        return bootstrapped(pairs, lambda sums: 1 - sums[:, 0] / sums[:, 1])
+
+    def right_from(self, first: int) -> Estimate:
+        """Share that came true of the claims in this bin and above."""
+        total = self.sums[:, first:].sum(axis=(0, 1))
+        return share(int(total[TRUE]), int(total[NUMBER]))
+
+    def gap(self, first: int, last: int = BINS) -> Estimate:
+        """Mean claimed less share true in the bins from `first` to before `last`; sample: the number of claims."""
+        part = self.sums[:, first:last].sum(axis=1)
+        number = int(part[:, NUMBER].sum())
+        if not number:
+            return Estimate(float("nan"), -1.0, 1.0, 0)
+        estimate = bootstrapped(part, lambda sums: (sums[:, CLAIMED] - sums[:, TRUE]) / np.maximum(sums[:, NUMBER], 1))
+        return Estimate(estimate.value, estimate.low, estimate.high, number)
+
+
+def _calibration_error(sums: Floats) -> Floats:
+    gaps = np.abs(sums[:, :, CLAIMED] - sums[:, :, TRUE]).sum(axis=1)
+    return np.asarray(gaps / sums[:, :, NUMBER].sum(axis=1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outcome:
-    """What a run of cases gave. top_one, top_three: share of cases with a mode in which one is ranked so.
+    """What became of a run of cases, one row a case.
 
-    flagged: share of cases called unfit. wrongly_sure: share of cases with a false mode at 0.95 or more.
+    modes, causes: what was claimed; modes_before, causes_before: what the priors alone claim. rank: place (0 is first)
+    of the best placed true mode, rank_before the same by the priors; NaN where there is no mode. unfit: called so.
+    wrongly_sure: a mode at 0.95 or more that is not there; first_absent: the leading mode is not there.
     """
 
-    modes: Claims
-    causes: Claims
-    top_one: float
-    top_three: float
-    flagged: float
-    wrongly_sure: float
-    cases: int
+    modes: Floats
+    causes: Floats
+    modes_before: Floats
+    causes_before: Floats
+    rank: Floats
+    rank_before: Floats
+    unfit: Floats
+    wrongly_sure: Floats
+    first_absent: Floats
+
+    def claims(self, layer: str, *, before: bool = False) -> Claims:
+        """What was claimed on `modes` or `causes`. before: by the priors alone."""
+        return Claims(getattr(self, f"{layer}_before" if before else layer))
+
+    def within(self, places: int, *, before: bool = False) -> Estimate:
+        """Share of cases with a mode in which a true one is among so many first."""
+        rank = self.rank_before if before else self.rank
+        rank = rank[~np.isnan(rank)]
+        return share(int((rank < places).sum()), len(rank))
+
+    def rate(self, name: str) -> Estimate:
+        """Share of cases called `unfit`, `wrongly_sure` or `first_absent`."""
+        values = getattr(self, name)
+        return share(int(values.sum()), len(values))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Scored:
-    """One case: (claimed, true) of the modes and of the causes, and whether it was called unfit."""
-
-    modes: tuple[Floats, Floats]
-    causes: tuple[Floats, Floats]
-    unfit: bool
+def together(outcomes: Iterable[Outcome]) -> Outcome:
+    """The cases of several runs as one."""
+    several = tuple(outcomes)
+    return Outcome(*(np.concatenate([getattr(out, f.name) for out in several]) for f in fields(Outcome)))
 
 
-def measure(by: Crew, cases: Sequence[Simulated], *, fit: bool = False, what: str = "cases") -> Outcome:
+def measure(pool: Pool, cases: Sequence[Simulated], *, fit: bool = False, what: str = "cases") -> Outcome:
     """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
-    scored = by.each(what, partial(_scored, fit=fit), cases)
-    modes = [one.modes for one in scored]
-    ranks = [_best_rank(claimed, true) for claimed, true in modes if true.any()]
-    return Outcome(
-        modes=_claims(modes),
-        causes=_claims([one.causes for one in scored]),
-        top_one=float(np.mean([rank == 0 for rank in ranks])),
-        top_three=float(np.mean([rank < 3 for rank in ranks])),  # noqa: PLR2004 - top three
-        flagged=float(np.mean([one.unfit for one in scored])) if fit else float("nan"),
-        wrongly_sure=float(np.mean([((claimed >= VERY_SURE) & (true == 0)).any() for claimed, true in modes])),
-        cases=len(cases),
-    )
+    rows = pool.each(what, partial(_scored, fit=fit), cases)
+    return Outcome(*(np.array(column) for column in zip(*rows, strict=True)))
 
 
-def _scored(held: Knowledge, one: Simulated, *, fit: bool) -> _Scored:
-    inquiry = inquire(held, one.case)
-    claimed, split = inquiry.answer.probability[0], inquiry.net.causes
-    return _Scored(
-        (claimed[split:].copy(), one.truth[split:]),
-        (claimed[:split].copy(), one.truth[:split]),
+def _scored(knowledge: Knowledge, simulated: Simulated, *, fit: bool) -> tuple[object, ...]:
+    """One row of an Outcome."""
+    inquiry = inquire(knowledge, simulated.case)
+    split, truth = inquiry.net.causes, simulated.truth
+    claimed, before = inquiry.answer.probability[0], inquiry.before.probability[0]
+    modes = claimed[split:]
+    return (
+        by_bin(modes, truth[split:]),
+        by_bin(claimed[:split], truth[:split]),
+        by_bin(before[split:], truth[split:]),
+        by_bin(before[:split], truth[:split]),
+        _best_rank(modes, truth[split:]),
+        _best_rank(before[split:], truth[split:]),
         fit and not fits(inquiry),
+        bool(((modes >= VERY_SURE) & (truth[split:] == 0)).any()),
+        truth[split:][modes.argmax()] == 0,
     )
 
 
-def _claims(pairs: Sequence[tuple[Floats, Floats]]) -> Claims:
-    return Claims(np.concatenate([claimed for claimed, _ in pairs]), np.concatenate([true for _, true in pairs]))
-
-
-def _best_rank(claimed: Floats, true: Floats) -> int:
-    order = np.argsort(-claimed, kind="stable")
-    return int(np.flatnonzero(true[order])[0])
-
-
-WORLDS = {
-    "own knowledge, 5-9 findings": World(findings=(5, 9)),
-    "own knowledge, 10-19 findings": World(findings=(10, 19)),
-    "own knowledge, 25-39 findings": World(findings=(25, 39)),
-    "5 % of the reports wrong": World(flips=0.05),
-    "job notes: what is normal goes unmentioned": World(findings=None, channel="note"),
-    "field forms": World(findings=None, channel="form"),
-    "teardown sheets": World(findings=None, channel="teardown"),
-    "every log-odds shifted, sd 1.0": World(sd=1.0),
-    "sd 1.0 and findings alike within a disturbance": World(sd=1.0, alike=0.5),
-    "an unmodelled mode turns 6 of 14 findings": World(findings=(14, 14), strange=6),
-}
-
-
-_HEAD = (
-    "world",
-    "cases",
-    "ECE modes",
-    "ECE causes",
-    "Brier modes",
-    "P ≥ 0.9 right",
-    "top 1",
-    "top 3",
-    "called unfit",
-    "wrong at ≥ 0.95",
-)
-
-
-def run(by: Crew, cases: int, seed: int) -> dict[str, Outcome]:
-    """Every world with so many cases."""
-    return {
-        name: measure(by, simulate(by.held, world, cases, seed), fit=True, what=name) for name, world in WORLDS.items()
-    }
-
-
-def table(outcomes: Mapping[str, Outcome]) -> str:
-    """The Markdown table over all worlds."""
-    lines = [f"| {' | '.join(_HEAD)} |", f"|{' --- |' * len(_HEAD)}"]
-    return "\n".join([*lines, *(_line(name, out) for name, out in outcomes.items())])
-
-
-def _line(name: str, out: Outcome) -> str:
-    right, number = out.modes.right_at(SURE)
-    cells = [
-        name,
-        f"{out.cases}",
-        f"{out.modes.calibration_error:.4f}",
-        f"{out.causes.calibration_error:.4f}",
-        f"{out.modes.brier:.4f}",
-        f"{right:.1%} of {number}" if number else "none claimed",
-        f"{out.top_one:.1%}",
-        f"{out.top_three:.1%}",
-        f"{out.flagged:.1%}",
-        f"{out.wrongly_sure:.1%}",
-    ]
-    return f"| {' | '.join(cells)} |"
-
-
-def main(arguments: Sequence[str]) -> None:
-    """Print both tables. arguments: cases a world, trials, cases checked for broken rules (2000, 300 and 10000)."""
-    cases, tried, checked = (int(a) for a in (*arguments, *("2000", "300", "10000")[len(arguments) :]))
-    with crew(knowledge()) as by:
-        outcomes, tested = run(by, cases, SEED), trials.run(by, tried, checked, SEED)
-    sys.stdout.write(f"{table(outcomes)}\n\n{trials.table(tested)}\n")
-
-
-if __name__ == "__main__":
-    main(sys.argv[1:])
+def _best_rank(claimed: Floats, true: Floats) -> float:
+    places = np.flatnonzero(true[np.argsort(-claimed, kind="stable")])
+    return float(places[0]) if len(places) else float("nan")

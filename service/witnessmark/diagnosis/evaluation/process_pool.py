@@ -15,12 +15,12 @@ from typing import TextIO, TypeVar
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 
 Item = TypeVar("Item")
-Found = TypeVar("Found")
-Work = Callable[[Knowledge, Item], Found]
+Result = TypeVar("Result")
+Work = Callable[[Knowledge, Item], Result]
 """What is done with one item; a function of a module, so that another process can find it."""
 _CHUNK = 8
 _WIDTH = 40
-_taken: list[Knowledge] = []
+_knowledge: list[Knowledge] = []
 """The knowledge of a worker process: taken once, since its networks are built once for each object."""
 
 
@@ -31,13 +31,13 @@ class Progress:
     stream: TextIO | None = None
     _shown: int = field(default=-1, init=False)
 
-    def watch(self, what: str, found: Iterable[Found], total: int) -> Iterator[Found]:
+    def watch(self, what: str, results: Iterable[Result], total: int) -> Iterator[Result]:
         """The results as they come, with what is done of them shown."""
         if self.stream is None:
-            yield from found
+            yield from results
             return
         self._shown = -1
-        for number, one in enumerate(found, 1):
+        for number, one in enumerate(results, 1):
             self._show(what, number, total)
             yield one
 
@@ -55,36 +55,38 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
-class Crew:
-    """Who does the work: this process alone, or a pool of others."""
+class Pool:
+    """Who does the work: other processes, or this one alone where there is no executor."""
 
-    held: Knowledge
+    knowledge: Knowledge
     progress: Progress = field(default_factory=Progress)
-    pool: ProcessPoolExecutor | None = None
+    executor: ProcessPoolExecutor | None = None
 
-    def each(self, what: str, work: Work[Item, Found], items: Sequence[Item]) -> list[Found]:
+    def each(self, what: str, work: Work[Item, Result], items: Sequence[Item]) -> list[Result]:
         """`work` on every item, in their order. what: name of the stage, shown while it runs."""
-        if self.pool is None:
-            found: Iterable[Found] = (work(self.held, item) for item in items)
+        if self.executor is None:
+            results: Iterable[Result] = (work(self.knowledge, item) for item in items)
         else:
-            found = self.pool.map(partial(_with_taken, work), items, chunksize=_CHUNK)
-        return list(self.progress.watch(what, found, len(items)))
+            results = self.executor.map(partial(_in_worker, work), items, chunksize=_CHUNK)
+        return list(self.progress.watch(what, results, len(items)))
 
 
 @contextmanager
-def crew(held: Knowledge, workers: int | None = None, stream: TextIO | None = sys.stderr) -> Iterator[Crew]:
-    """A crew of so many processes (None: one a core), gone at the end. stream: where the progress is shown."""
+def process_pool(
+    knowledge: Knowledge, workers: int | None = None, stream: TextIO | None = sys.stderr
+) -> Iterator[Pool]:
+    """So many processes (None: one a core), gone at the end. stream: where the progress is shown."""
     workers = workers or os.cpu_count() or 1
     if workers == 1:
-        yield Crew(held, Progress(stream))
+        yield Pool(knowledge, Progress(stream))
         return
-    with ProcessPoolExecutor(workers, get_context("spawn"), _take, (held,)) as pool:
-        yield Crew(held, Progress(stream), pool)
+    with ProcessPoolExecutor(workers, get_context("spawn"), _start_worker, (knowledge,)) as executor:
+        yield Pool(knowledge, Progress(stream), executor)
 
 
-def _take(held: Knowledge) -> None:
-    _taken[:] = [held]
+def _start_worker(knowledge: Knowledge) -> None:
+    _knowledge[:] = [knowledge]
 
 
-def _with_taken(work: Work[Item, Found], item: Item) -> Found:
-    return work(_taken[0], item)
+def _in_worker(work: Work[Item, Result], item: Item) -> Result:
+    return work(_knowledge[0], item)

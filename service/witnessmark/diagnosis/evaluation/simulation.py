@@ -1,21 +1,25 @@
 """Simulated machines with known faults, to measure how far the reasoning can be trusted.
 
-A world draws causes, modes and findings from figures that may differ from the knowledge, with findings of one
+A scenario draws causes, modes and findings from figures that may differ from the knowledge, with findings of one
 disturbance alike beyond what the modes explain, and reports them as a technician would: some, or by the channel,
-sometimes wrongly. Everything is seeded.
+sometimes wrongly. Every number hangs on the seed, the machine, the number of the case, what it decides and the id it
+decides it for: a row added to the knowledge changes nothing that is drawn for the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.sensitivity import perturbed
-from witnessmark.diagnosis.case import Case, Channel, Machine, Report, State, Wishes
+from witnessmark.diagnosis.case import Case, Channel, Machine, Report, State
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network, network
+from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
+from witnessmark.diagnosis.review.case_set import QUICK
 
 MACHINES = (
     Machine("scroll", "low-side", "fixed-speed"),
@@ -26,10 +30,11 @@ MACHINES = (
 )
 """The machines that are drawn from, scrolls first and most."""
 NORMAL, LOW, HIGH = 0, 1, 2
+Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
-class World:
+class Scenario:
     """How simulated machines differ from the knowledge and how they are reported.
 
     sd: standard deviation of every log-odds. alike: chance that a finding follows its disturbance instead of its own
@@ -55,116 +60,136 @@ class Simulated:
     states: Indices
 
 
-def simulate(held: Knowledge, world: World, cases: int, seed: int) -> list[Simulated]:
-    """So many cases over all machines, in order of the machines; perturbed anew every few cases."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Luck:
+    """Even numbers between 0 and 1 for so many cases, by what they decide and for which id."""
+
+    stream: Keys
+    cases: int
+
+    @classmethod
+    def of(cls, cases: int, *names: object) -> Luck:
+        """Luck of a run with these names: its seed, and what else tells it from others."""
+        return cls(joined(*keys(names)), cases)
+
+    def __call__(self, decides: str, ids: Sequence[str]) -> Floats:
+        """(cases, ids) numbers."""
+        return uniform(joined(self.stream, *keys([decides]), keys(ids)), self.cases)
+
+    def whole(self, decides: str, least: int, most: int) -> Indices:
+        """(cases,) whole numbers from `least` to `most`, evenly."""
+        return (least + self(decides, [""])[:, 0] * (most + 1 - least)).astype(np.intp)
+
+
+def simulate(knowledge: Knowledge, scenario: Scenario, cases: int, seed: int) -> list[Simulated]:
+    """So many independent cases over all machines, in order of the machines; the knowledge is perturbed for each."""
     share = [cases // len(MACHINES) + (k < cases % len(MACHINES)) for k in range(len(MACHINES))]
-    found: list[Simulated] = []
-    for k, (machine, count) in enumerate(zip(MACHINES, share, strict=True)):
-        found += _of_machine(held, machine, world, count, np.random.default_rng([seed, k]))
-    return found
+    return [
+        simulated
+        for machine, count in zip(MACHINES, share, strict=True)
+        for simulated in _of_machine(knowledge, machine, scenario, Luck.of(count, seed, scenario, *_words(machine)))
+    ]
 
 
-def _of_machine(
-    held: Knowledge, machine: Machine, world: World, count: int, rng: np.random.Generator
-) -> list[Simulated]:
-    net = network(held, machine)
-    found = []
-    for start in range(0, count, _PER_VARIANT):
-        size = min(_PER_VARIANT, count - start)
-        figures = perturbed(net.figures, world.sd, 1, int(rng.integers(2**31))) if world.sd else net.figures
-        truth = draw_nodes(figures, size, rng)
-        states = draw_findings(net, figures, truth, _luck(held, net, world, size, rng), rng)
-        for row, state in zip(truth, states, strict=True):
-            found.append(Simulated(_case(held, net, machine, world, (state, rng)), row, state))
-    return found
+def _words(machine: Machine) -> tuple[object, ...]:
+    return machine.compressor, machine.shell, machine.drive
 
 
-_PER_VARIANT = 20
+def _of_machine(knowledge: Knowledge, machine: Machine, scenario: Scenario, luck: Luck) -> list[Simulated]:
+    net = network(knowledge, machine)
+    truth, states = np.zeros((luck.cases, len(net.nodes))), np.zeros((luck.cases, len(net.findings)), np.intp)
+    nodes, findings = luck("node", net.nodes), _findings_luck(knowledge, net, scenario, luck)
+    size = 1 if scenario.sd else max(luck.cases, 1)
+    for start in range(0, luck.cases, size):
+        rows = slice(start, start + size)
+        figures = perturbed(net, scenario.sd, 1, luck.stream, start) if scenario.sd else net.figures
+        truth[rows] = draw_nodes(figures, nodes[rows])
+        states[rows] = draw_findings(net, figures, truth[rows], findings[:, rows])
+    reported = _reported(knowledge, net, scenario, states, luck)
+    seen = _as_reported(knowledge, net, scenario, (states, reported), luck)
+    return [
+        Simulated(_case(knowledge, net, machine, scenario, (seen[row], reported[row])), truth[row], states[row])
+        for row in range(luck.cases)
+    ]
 
 
-def draw_nodes(figures: Figures, size: int, rng: np.random.Generator) -> Floats:
-    """(S, n) causes and modes, in causal order."""
+def draw_nodes(figures: Figures, luck: Floats) -> Floats:
+    """(S, n) causes and modes, in causal order. luck: (S, n) numbers between 0 and 1."""
     leak, trigger = figures.leak[0], figures.trigger[0]
-    drawn = np.zeros((size, len(leak)))
-    luck = rng.random(drawn.shape)
+    drawn = np.zeros(luck.shape)
     for node in range(len(leak)):
         off = (1 - leak[node]) * np.prod(1 - trigger[node] * drawn, axis=1)
         drawn[:, node] = luck[:, node] >= off
     return drawn
 
 
-def _luck(held: Knowledge, net: Network, world: World, size: int, rng: np.random.Generator) -> Floats:
-    """(S, F) uniform numbers; findings of one disturbance share theirs with the chance `alike`."""
-    own = rng.random((size, len(net.findings)))
-    if not world.alike:
-        return own
-    traces = [held.findings[key].trace or key for key in net.findings]
-    number = {trace: k for k, trace in enumerate(dict.fromkeys(traces))}
-    shared = rng.random((size, len(number)))[:, [number[trace] for trace in traces]]
-    return np.where(rng.random(own.shape) < world.alike, shared, own)
+def _findings_luck(knowledge: Knowledge, net: Network, scenario: Scenario, luck: Luck) -> Floats:
+    """(3, S, F) what raises low, high, and decides between them; findings of a disturbance share low where `alike`."""
+    low, high, between = (luck(decides, net.findings) for decides in ("low", "high", "low or high"))
+    if scenario.alike:
+        shared = luck("disturbance", [knowledge.findings[key].trace or key for key in net.findings])
+        low = np.where(luck("alike", net.findings) < scenario.alike, shared, low)
+    return np.stack([low, high, between])
 
 
-def draw_findings(net: Network, figures: Figures, nodes: Floats, luck: Floats, rng: np.random.Generator) -> Indices:
-    """(S, F) states of all findings: 0 normal or absent, 1 low or present, 2 high."""
+def draw_findings(net: Network, figures: Figures, nodes: Floats, luck: Floats) -> Indices:
+    """(S, F) states of all findings: 0 normal or absent, 1 low or present, 2 high.
+
+    luck: (3, S, F) numbers between 0 and 1: what raises low, what raises high, and which counts where both are raised.
+    """
     off_low = figures.quiet_low[0] * np.exp(nodes @ np.log1p(-figures.low[0]).T)
     off_high = figures.quiet_high[0] * np.exp(nodes @ np.log1p(-figures.high[0]).T)
-    low, high = luck < 1 - off_low, rng.random(luck.shape) < 1 - off_high
+    low, high = luck[0] < 1 - off_low, luck[1] < 1 - off_high
     high &= np.array(net.three_way)
-    either = rng.random(luck.shape) < np.where(low & high, 0.5, 1.0)
-    return np.where(low & either, LOW, np.where(high, HIGH, NORMAL))
+    low &= ~high | (luck[2] < 1 / 2)
+    return np.where(low, LOW, np.where(high, HIGH, NORMAL))
+
+
+def _reported(knowledge: Knowledge, net: Network, scenario: Scenario, states: Indices, luck: Luck) -> Mask:
+    """(S, F) which findings are reported."""
+    if scenario.findings is not None:
+        number = luck.whole("how many", *scenario.findings)
+        return _least(luck("chosen", net.findings), number)
+    channel = scenario.channel
+    mention = [knowledge.findings[key].mention.get(channel) if channel else None for key in net.findings]
+    absent, present = ([getattr(m, state) if m else 0.0 for m in mention] for state in ("absent", "present"))
+    return np.asarray(luck("mentioned", net.findings) < np.where(states, present, absent))
+
+
+def _least(scores: Floats, number: Indices | int) -> Mask:
+    """(S, F) the so many least of each row."""
+    return np.asarray(scores.argsort(axis=1).argsort(axis=1) < np.reshape(number, (-1, 1)))
+
+
+def _as_reported(
+    knowledge: Knowledge, net: Network, scenario: Scenario, true: tuple[Indices, Mask], luck: Luck
+) -> Indices:
+    """(S, F) the states as they are reported: some wrong, some strange."""
+    (states, reported), three_way = true, np.array(net.three_way)
+    wrong = [
+        1 - knowledge.findings[key].reliability if scenario.flips is None else scenario.flips for key in net.findings
+    ]
+    second = luck("which other", net.findings) < 1 / 2
+    other = np.where(three_way, (states + 1 + second) % 3, states == NORMAL)
+    seen = np.where(luck("wrong", net.findings) < wrong, other, states)
+    strange = reported & _least(np.where(reported, luck("strange", net.findings), np.inf), scenario.strange)
+    return np.where(strange, LOW + (three_way & second), seen)
 
 
 def _case(
-    held: Knowledge, net: Network, machine: Machine, world: World, drawn: tuple[Indices, np.random.Generator]
+    knowledge: Knowledge, net: Network, machine: Machine, scenario: Scenario, report_of: tuple[Indices, Mask]
 ) -> Case:
-    state, rng = drawn
-    if world.findings is not None:
-        size = min(int(rng.integers(world.findings[0], world.findings[1] + 1)), len(net.findings))
-        told = np.sort(rng.choice(len(net.findings), size, replace=False))
-    else:
-        told = np.flatnonzero(_mentioned(held, net, world.channel, state, rng))
-    seen = _as_reported(held, net, world, (state[told], told), rng)
-    reports = tuple(
-        report(held, net.findings[row], value) for row, value in zip(told.tolist(), seen.tolist(), strict=True)
-    )
-    wishes = Wishes(explanation=False, next_checks=False)
-    return Case(machine, reports, channels=(world.channel,) if world.channel else (), wishes=wishes)
+    seen, reported = report_of
+    reports = tuple(report(knowledge, net.findings[row], int(seen[row])) for row in np.flatnonzero(reported))
+    return Case(machine, reports, channels=(scenario.channel,) if scenario.channel else (), wishes=QUICK)
 
 
-def report(held: Knowledge, key: str, state: int) -> Report:
+def report(knowledge: Knowledge, key: str, state: int) -> Report:
     """A report of a finding in one of the three states."""
-    return Report(key, _WORDS[held.findings[key].kind][state])
+    return Report(key, _WORDS[knowledge.findings[key].kind][state])
 
 
 _WORDS: Mapping[str, tuple[State, State, State]] = {
     "yes-no": ("absent", "present", "present"),
     "three-way": ("normal", "low", "high"),
 }
-
-
-def _mentioned(
-    held: Knowledge, net: Network, channel: Channel | None, state: Indices, rng: np.random.Generator
-) -> np.ndarray:
-    chances = []
-    for key, value in zip(net.findings, state.tolist(), strict=True):
-        mention = held.findings[key].mention.get(channel or "")
-        chances.append(0.0 if mention is None else (mention.present if value else mention.absent))
-    return rng.random(len(chances)) < np.array(chances)
-
-
-def _as_reported(
-    held: Knowledge, net: Network, world: World, told: tuple[Indices, Indices], rng: np.random.Generator
-) -> Indices:
-    """The states as they are reported: some wrong, some strange."""
-    state, rows = told
-    wrong = [
-        1 - held.findings[net.findings[row]].reliability if world.flips is None else world.flips
-        for row in rows.tolist()
-    ]
-    flipped = rng.random(len(rows)) < np.array(wrong)
-    three = np.array(net.three_way)[rows]
-    other = np.where(three, (state + rng.integers(1, 3, len(rows))) % 3, 1 - np.minimum(state, 1))
-    seen = np.where(flipped, other, state)
-    odd = rng.permutation(len(rows))[: world.strange]
-    seen[odd] = np.where(three[odd], rng.integers(1, 3, len(odd)), 1)
-    return seen

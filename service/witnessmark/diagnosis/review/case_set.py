@@ -117,9 +117,9 @@ def _described(table: dict[str, Any]) -> Described:
     return Described(case=case, **words, **expected)
 
 
-def run(cases: Iterable[Described], held: Knowledge) -> tuple[Outcome, ...]:
+def run(cases: Iterable[Described], knowledge: Knowledge) -> tuple[Outcome, ...]:
     """Diagnose every case with this knowledge."""
-    return tuple(Outcome(one, diagnose(one.case, held)) for one in cases)
+    return tuple(Outcome(described, diagnose(described.case, knowledge)) for described in cases)
 
 
 def score(outcomes: Sequence[Outcome]) -> Scores:
@@ -139,15 +139,15 @@ def score(outcomes: Sequence[Outcome]) -> Scores:
         restrained=_share(o.restrained for o in outcomes if _outside(o) or o.described.verdicts),
         safety=_share(o.safe for o in outcomes if o.described.safety),
         brier=sum((p - hit) ** 2 for p, hit in hits) / max(len(hits), 1),
-        abstained=_share(not given for given, _ in verdicts),
-        right_when_diagnosed=_share(right for given, right in verdicts if given),
+        abstained=_share(not diagnosed for diagnosed, _ in verdicts),
+        right_when_diagnosed=_share(right for diagnosed, right in verdicts if diagnosed),
         calibration=_calibration(hits),
     )
 
 
 def _share(values: Iterable[bool]) -> float:
-    held = list(values)
-    return sum(held) / len(held) if held else 1.0
+    listed = list(values)
+    return sum(listed) / len(listed) if listed else 1.0
 
 
 def _both(outcome: Outcome) -> bool:

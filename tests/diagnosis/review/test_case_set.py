@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.case_set import Described, Outcome, read_cases, run, score
+from witnessmark.diagnosis.review.case_set import Described, Outcome, read_cases, run, score
 
 TEXT = """
 [[case]]

@@ -1,46 +1,15 @@
-"""The lint finds what is wrong with knowledge, and the comparison says what a change does."""
+"""The lint finds what is wrong with knowledge."""
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
+from tests.diagnosis.review.conftest import row, spoil
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
-from witnessmark.diagnosis.evaluation.case_set import read_cases
-from witnessmark.diagnosis.evaluation.review import (
-    LIVE_CAUTIONS,
-    Change,
-    check,
-    compare,
-    review,
-    separation,
-    signs_of,
-    trust_counts,
-)
+from witnessmark.diagnosis.review.lint import LIVE_CAUTIONS, review, separation, signs_of, trust_counts
 from witnessmark.reference import cautions, sources
-
-CASES = Path(__file__).parents[1] / "cases"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A copy of the shipped knowledge that a test may spoil."""
-    return Path(shutil.copytree(str(shipped()), tmp_path / "knowledge"))
-
-
-def spoil(folder: Path, name: str, old: str, new: str) -> None:
-    file = folder / f"{name}.toml"
-    text = file.read_text("utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new, 1), "utf-8")
-
-
-def row(name: str, start: str) -> str:
-    """The line of a shipped file that begins so."""
-    lines = shipped().joinpath(f"{name}.toml").read_text("utf-8").splitlines()
-    return next(line for line in lines if line.strip().startswith(start))
 
 
 def test_the_shipped_knowledge_has_no_errors() -> None:
@@ -184,42 +153,6 @@ def test_separation_is_the_best_single_finding_in_decibans() -> None:
     one, other = signs_of("bearing-current", held.mode_finding), signs_of("wear-out", held.mode_finding)
     assert separation(held, one, other) == pytest.approx(21.76, abs=0.01)
     assert separation(held, {}, {}) == 0.0
-
-
-def test_nothing_changes_against_itself() -> None:
-    assert compare(shipped(), shipped(), read_cases(CASES)[:5]) == ()
-
-
-def test_a_changed_row_shows_in_the_verdicts(folder: Path, tmp_path: Path) -> None:
-    """Take the teardown signs of one mode away and the cases that rest on them move."""
-    line = row("links-mode-finding", '{ mode = "reverse-rotation", finding = "loud-from-start"')
-    spoil(folder, "links-mode-finding", line, line.replace("0.88", "0.03"))
-    line = row("links-mode-finding", '{ mode = "reverse-rotation", finding = "no-pressure-difference"')
-    spoil(folder, "links-mode-finding", line, line.replace("0.9", "0.03"))
-    text = (CASES / "published-running.toml").read_text("utf-8")
-    one = next(part for part in text.split("[[case]]") if 'id = "reverse-by-blink"' in part)
-    (tmp_path / "few").mkdir()
-    (tmp_path / "few" / "one.toml").write_text("[[case]]" + one, "utf-8")
-    said, sound = check(folder, shipped(), tmp_path / "few")
-    assert sound
-    assert "changed on the case set: 1\nreverse-by-blink: " in said
-
-
-def test_check_without_a_comparison_is_the_lint_alone() -> None:
-    assert check(shipped()) == (review(shipped()).text, True)
-
-
-def test_check_of_unusable_knowledge_stops_at_the_errors(folder: Path) -> None:
-    (folder / "modes.toml").unlink()
-    text, sound = check(folder, shipped(), CASES)
-    assert not sound
-    assert text.splitlines()[-1] == "figures: none read"
-    assert "changed on the case set" not in text
-
-
-def test_a_change_reads_in_one_line() -> None:
-    change = Change("a", ("diagnosed", "slugging", 0.912), ("not-enough-evidence", "wear-out", 0.3))
-    assert change.text == "a: diagnosed, slugging 0.91 -> not-enough-evidence, wear-out 0.30"
 
 
 def test_live_cautions_exist() -> None:

@@ -1,0 +1,1 @@
+"""Knowledge looked over before it ships: lint, described cases, what a change does to the answers."""
