@@ -8,8 +8,7 @@ from pathlib import Path
 
 from tests.evaluation.gates import ENOUGH, Gate, gates, of_times
 from tests.evaluation.measures import Found, Notes
-from witnessmark import __version__
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation import calibration as evaluation
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.calibration import Claims
@@ -65,7 +64,7 @@ figure says nothing; *held-out* and *late* ones never. Their author wrote the wo
 
 def render(found: Found, command: str) -> str:
     """The whole page."""
-    head = INTRODUCTION.format(command=command, service=__version__, knowledge=knowledge().version)
+    head = INTRODUCTION.format(command=command, service=__version__, knowledge=data.version())
     parts = (
         head,
         "## Gates\n",

@@ -12,7 +12,7 @@ import pytest
 from tests.evaluation.gates import Gate, gates
 from tests.evaluation.measures import DIFFERENT, Found, Notes, described
 from tests.evaluation.page import PAGE, case_table, render, with_times
-from witnessmark import __version__
+from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.calibration import WORLDS, Claims, Outcome
@@ -87,7 +87,7 @@ def test_the_page_says_held_where_the_measured_figure_is_within_the_bound() -> N
 
 
 def test_the_page_belongs_to_the_present_service_and_knowledge() -> None:
-    assert f"Service {__version__}, knowledge `{knowledge().version}`." in PAGE.read_text("utf-8")
+    assert f"Service {__version__}, knowledge `{data.version()}`." in PAGE.read_text("utf-8")
 
 
 def test_the_scores_of_the_case_set_are_the_present_ones() -> None:

@@ -10,8 +10,7 @@ from typing import Self, TypedDict, TypeVar
 
 from pydantic import Field, model_validator
 
-from witnessmark import __version__
-from witnessmark.api.knowledge_version import knowledge_version
+from witnessmark import __version__, data
 from witnessmark.api.quantities import AirPressure, Length, Pressure, Quantity, Wire
 from witnessmark.api.units import System
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE, pressure_at_altitude
@@ -105,7 +104,7 @@ class Notes(TypedDict):
 @cache
 def model_version() -> ModelVersion:
     """The versions that decide the numbers."""
-    return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=knowledge_version())
+    return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
 
 
 @dataclass(slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from witnessmark.api.knowledge_version import knowledge_version
+from witnessmark import data
 from witnessmark.api.openapi import examples
 from witnessmark.api.units import dimensions
 from witnessmark.calculations.circuit import charge_rules as adders
@@ -47,7 +47,7 @@ def warm_up() -> None:
     sources()
     cautions()
     examples()
-    knowledge_version()
+    data.version()
     knowledge()
     check_cleanup()
     readings()

@@ -96,12 +96,12 @@ def _history(held: Knowledge, simulated: Simulated) -> Case:
         for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
         if held.findings[key].stage == "history" and state != NORMAL
     ]
-    return replace(simulated.case, reports=tuple(told))
+    return replace(simulated.case, findings=tuple(told))
 
 
 def _with(held: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:
     row = network(held, case.machine).index(finding.id)
-    return replace(case, reports=(*case.reports, report(held, finding.id, int(simulated.states[row]))))
+    return replace(case, findings=(*case.findings, report(held, finding.id, int(simulated.states[row]))))
 
 
 def violations(by: Crew, cases: int, seed: int) -> int:

@@ -15,14 +15,12 @@ from importlib.resources.abc import Traversable
 from itertools import combinations
 from math import log10
 
-from witnessmark.diagnosis.case import Machine
+from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import (
     Applies,
     Finding,
     Knowledge,
-    KnowledgeError,
     Link,
-    completions,
     load,
 )
 from witnessmark.diagnosis.evaluation.case_set import Described, Outcome, read_cases, run
@@ -65,7 +63,7 @@ def review(folder: Traversable) -> Review:
     """Lint a knowledge folder."""
     try:
         held = load(folder)
-    except KnowledgeError as error:
+    except DataError as error:
         return Review(tuple(error.faults), (), {})
     return Review((*_errors(held), *_of_readings(folder, held)), tuple(_doubts(held)), trust_counts(held))
 
@@ -74,7 +72,7 @@ def _of_readings(folder: Traversable, held: Knowledge) -> Iterator[str]:
     """What is wrong with the readings of the folder, measured against its own findings."""
     try:
         yield from dangling(held, read_rows(folder))
-    except KnowledgeError as error:
+    except DataError as error:
         yield from error.faults
 
 
@@ -120,18 +118,13 @@ def _hazards(finding: Finding) -> Iterator[str]:
         yield f"{finding.id}: a check that opens the circuit without its caution"
 
 
-def _meet(a: Applies, b: Applies) -> bool:
-    """Whether some machine is meant by both."""
-    return any(a.to(machine) and b.to(machine) for machine in completions(Machine()))
-
-
 def _applies(held: Knowledge, key: str) -> Applies:
     return (held.modes.get(key) or held.causes.get(key) or held.findings[key]).applies
 
 
 def _nowhere(held: Knowledge) -> Iterator[str]:
     for link in all_links(held):
-        if not _meet(_applies(held, link.origin), _applies(held, link.target)):
+        if not _applies(held, link.origin).meets(_applies(held, link.target)):
             yield f"{link.origin} -> {link.target}: no machine can have both"
 
 
@@ -158,7 +151,7 @@ def _faint(signs: Mapping[str, Signs]) -> Iterator[str]:
 
 def _alike(held: Knowledge, signs: Mapping[str, Signs]) -> Iterator[str]:
     for one, other in combinations(signs, 2):
-        if _meet(_applies(held, one), _applies(held, other)):
+        if _applies(held, one).meets(_applies(held, other)):
             best = separation(held, signs[one], signs[other])
             if best < SEPARATION:
                 yield f"{one} and {other}: the best finding separates them by {best:.1f} dB only"
@@ -249,7 +242,7 @@ def check(
 ) -> tuple[str, bool]:
     """Text of the lint, and of the comparison with `against` on the cases if both are given; whether it is sound.
 
-    Raises KnowledgeError when a folder to compare cannot be loaded.
+    Raises DataError when a folder to compare cannot be loaded.
     """
     found = review(folder)
     lines = [found.text]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.diagnosis.answer.sensitivity import perturbed
-from witnessmark.diagnosis.case import Case, Channel, Machine, Report, State, Wishes
+from witnessmark.diagnosis.case import Case, Channel, Machine, Report, ReportState, Want
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network, network
 
@@ -127,8 +127,8 @@ def _case(
     reports = tuple(
         report(held, net.findings[row], value) for row, value in zip(told.tolist(), seen.tolist(), strict=True)
     )
-    wishes = Wishes(explanation=False, next_checks=False)
-    return Case(machine, reports, channels=(world.channel,) if world.channel else (), wishes=wishes)
+    want = Want(explanation=False, next_checks=False)
+    return Case(machine, reports, reported_by=(world.channel,) if world.channel else (), want=want)
 
 
 def report(held: Knowledge, key: str, state: int) -> Report:
@@ -136,7 +136,7 @@ def report(held: Knowledge, key: str, state: int) -> Report:
     return Report(key, _WORDS[held.findings[key].kind][state])
 
 
-_WORDS: Mapping[str, tuple[State, State, State]] = {
+_WORDS: Mapping[str, tuple[ReportState, ReportState, ReportState]] = {
     "yes-no": ("absent", "present", "present"),
     "three-way": ("normal", "low", "high"),
 }
@@ -147,7 +147,7 @@ def _mentioned(
 ) -> np.ndarray:
     chances = []
     for key, value in zip(net.findings, state.tolist(), strict=True):
-        mention = held.findings[key].mention.get(channel or "")
+        mention = held.findings[key].mention.get(channel) if channel else None
         chances.append(0.0 if mention is None else (mention.present if value else mention.absent))
     return rng.random(len(chances)) < np.array(chances)
 
