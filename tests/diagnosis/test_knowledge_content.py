@@ -205,7 +205,7 @@ def test_chains_from_beginning_to_end() -> None:
         ("solid-debris", "oil-starvation"),
         ("spot-burn", "ground-fault"),
     } <= chains
-    roles = {key: mode.kind for key, mode in knowledge().modes.items()}
+    roles = {key: mode.role for key, mode in knowledge().modes.items()}
     assert not any(roles[a] == "terminal" and roles[b] == "initiating" for a, b in chains)
 
 

@@ -134,7 +134,7 @@ def _modes(knowledge: Knowledge) -> Iterator[str]:
 def _mode(knowledge: Knowledge, mode: Mode) -> Iterator[str]:
     yield f"### {mode.name} (`{mode.id}`)\n"
     yield f"{mode.text}\n"
-    yield f"* Role: {mode.kind}. Machines: {_for(mode.applies)}. Leak: {_figure(mode.prior)}. {mode.rationale}"
+    yield f"* Role: {mode.role}. Machines: {_for(mode.applies)}. Leak: {_figure(mode.prior)}. {mode.rationale}"
     yield f"* In the field: {mode.field}"
     yield f"* Opened: {mode.teardown}"
     yield f"* Told apart: {mode.discriminators}"
@@ -184,7 +184,7 @@ def _findings(knowledge: Knowledge) -> Iterator[str]:
 
 
 def _finding(finding: Finding) -> tuple[str, ...]:
-    levels = [finding.backgrounds[state] for state in finding.signs]
+    levels = finding.backgrounds.values()
     silence = "; ".join(f"{m.present:.2f}/{m.absent:.2f}" for m in finding.mention.values())
     return (
         "; ".join(finding.wording(state) for state in finding.signs) + f" (`{finding.id}`)",

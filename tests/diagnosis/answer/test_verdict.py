@@ -126,7 +126,7 @@ def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
         ("heater-dead", "absent"),
         ("capacity-low", "absent"),
         ("oil-burnt", "absent"),
-        ("metal-paste-in-oil", "absent"),
+        ("metal-fines-in-oil", "absent"),
         ("acid-test-positive", "absent"),
     )
     found = ruled(told(shipped, *odd))

@@ -149,7 +149,7 @@ class Inquiry:
             background=round(float(before), 6),
             shift=round(float(DECIBANS * (log_odds(now) - log_odds(before))), 2),
             words=self.decisions.word(float(now)),
-            role=self.held.modes[key].kind if layer == "mode" else "none",
+            role=self.held.modes[key].role if layer == "mode" else "none",
         )
 
 

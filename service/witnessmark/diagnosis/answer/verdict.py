@@ -187,11 +187,11 @@ def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]
     raised = inquiry.net.figures.trigger[0]
     began, ended = [], []
     for node in likely:
-        kind = inquiry.held.modes[inquiry.net.nodes[node]].kind
+        role = inquiry.held.modes[inquiry.net.nodes[node]].role
         after = any(raised[node, other] > 0 for other in likely)
         before = any(raised[other, node] > 0 for other in likely)
-        if kind == "initiating" or (kind == "either" and not after):
+        if role == "initiating" or (role == "either" and not after):
             began.append(inquiry.net.nodes[node])
-        if kind == "terminal" or (kind == "either" and not before):
+        if role == "terminal" or (role == "either" and not before):
             ended.append(inquiry.net.nodes[node])
     return tuple(began), tuple(ended)

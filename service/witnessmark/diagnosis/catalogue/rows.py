@@ -17,13 +17,16 @@ from witnessmark.diagnosis.result import Role
 from witnessmark.reference import SourceId, caution
 from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide
 
-Kind = TypeAliasType("Kind", Literal["yes-no", "three-way"])
+FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
 """Whether a finding is there or not, or is a reading that can be low or high."""
-Stage = TypeAliasType("Stage", Literal["history", "field", "teardown", "laboratory"])
+FindingStage = TypeAliasType("FindingStage", Literal["history", "field", "teardown", "laboratory"])
 """Where a finding is made: told, at the machine, at the opened compressor, in a laboratory."""
-SignState = TypeAliasType("SignState", Literal["present", "low", "high"])
+AbnormalState = TypeAliasType("AbnormalState", Literal["present", "low", "high"])
 """The abnormal states of a finding."""
-STATES: Mapping[Kind, tuple[str, ...]] = {"yes-no": ("present", "absent"), "three-way": ("low", "normal", "high")}
+STATES: Mapping[FindingKind, tuple[str, ...]] = {
+    "yes-no": ("present", "absent"),
+    "three-way": ("low", "normal", "high"),
+}
 """The states that can be reported of a finding of either kind."""
 NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
@@ -115,9 +118,9 @@ class Finding(Reasoned):
 
     id: str
     text: str
-    kind: Kind
+    kind: FindingKind
     group: str
-    stage: Stage
+    stage: FindingStage
     reliability: Annotated[float, Field(gt=0.5, lt=1)]
     mention: dict[Channel, Mention]
     background: float = 0.0
@@ -132,7 +135,7 @@ class Finding(Reasoned):
 
     @model_validator(mode="after")
     def _has_what_its_kind_needs(self) -> Self:
-        levels = [self.backgrounds[state] for state in self.signs]
+        levels = self.backgrounds.values()
         if not all(0 < level < 1 for level in levels) or sum(levels) >= 1:
             raise ValueError(f"{self.id}: background is not between 0 and 1")
         if self.kind == "three-way" and not (self.low_text and self.high_text):
@@ -140,7 +143,12 @@ class Finding(Reasoned):
         return self
 
     @property
-    def signs(self) -> tuple[SignState, ...]:
+    def states(self) -> tuple[str, ...]:
+        """The states that can be reported of it."""
+        return STATES[self.kind]
+
+    @property
+    def signs(self) -> tuple[AbnormalState, ...]:
         """Its abnormal states."""
         return ("present",) if self.kind == "yes-no" else ("low", "high")
 
@@ -150,9 +158,11 @@ class Finding(Reasoned):
         return "absent" if self.kind == "yes-no" else "normal"
 
     @property
-    def backgrounds(self) -> Mapping[SignState, float]:
-        """P(state) with nothing in the model active."""
-        return {"present": self.background, "low": self.background_low, "high": self.background_high}
+    def backgrounds(self) -> Mapping[AbnormalState, float]:
+        """P(state) with nothing in the model active, by abnormal state."""
+        if self.kind == "yes-no":
+            return {"present": self.background}
+        return {"low": self.background_low, "high": self.background_high}
 
     def wording(self, state: str) -> str:
         """The finding in this state, in a technician's words."""
@@ -177,7 +187,7 @@ class Mode(Reasoned):
     name: str
     text: str
     prior: Probability
-    kind: Role
+    role: Role
     teardown: str = ""
     field: str = ""
     discriminators: str = ""
@@ -203,7 +213,7 @@ class Link(Reasoned):
     origin: str
     target: str
     probability: Probability
-    state: SignState = "present"
+    state: AbnormalState = "present"
     applies: Applies = ALL_MACHINES
 
 

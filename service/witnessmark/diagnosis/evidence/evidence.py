@@ -19,7 +19,7 @@ import numpy as np
 from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge
-from witnessmark.diagnosis.catalogue.rows import SignState
+from witnessmark.diagnosis.catalogue.rows import AbnormalState
 from witnessmark.diagnosis.evidence.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
 from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.network import Floats, Network
@@ -220,7 +220,7 @@ def _powers(pieces: Sequence[Piece], exponents: Floats) -> Floats:
     return np.array([p.seen for p in pieces], float).reshape(-1, 3) ** exponents[:, None]
 
 
-def weights(finding: Finding, seen: Triple) -> dict[SignState, float]:
+def weights(finding: Finding, seen: Triple) -> dict[AbnormalState, float]:
     """Decibans of each abnormal state against the normal one."""
     return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(finding.signs)}
 

@@ -21,7 +21,7 @@ from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.files import row_file
 from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge, knowledge
-from witnessmark.diagnosis.catalogue.rows import Reasoned, SignState
+from witnessmark.diagnosis.catalogue.rows import AbnormalState, Reasoned
 
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
@@ -34,8 +34,8 @@ class Bearing(Row):
     """A finding that a reading tells of: the state that a low and a high reading stand for ("" = says nothing)."""
 
     finding: str
-    low: SignState | Literal[""]
-    high: SignState | Literal[""]
+    low: AbnormalState | Literal[""]
+    high: AbnormalState | Literal[""]
 
 
 class ReadingRow(Reasoned):

@@ -40,7 +40,7 @@ _DENIED: dict[ReportState, tuple[ReportState, float]] = {
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
 
-Unknown = TypeAliasType("Unknown", Literal["not checked", "doubtful", "denied in part"])
+UnknownBecause = TypeAliasType("UnknownBecause", Literal["not checked", "doubtful", "denied in part"])
 """Why the state of a finding is unknown, though the note speaks of it."""
 
 
@@ -58,7 +58,7 @@ class Match:
     """One finding (or normal, which stands for the absence of several) as the note reports it.
 
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
-    doubt: words that make it uncertain or say that nobody looked. unknown: why, where the state is unknown.
+    doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
     its unit is not certain.
     """
@@ -69,7 +69,7 @@ class Match:
     words: tuple[Excerpt, ...]
     negation: tuple[Excerpt, ...] = ()
     doubt: tuple[Excerpt, ...] = ()
-    unknown: Unknown | None = None
+    unknown_because: UnknownBecause | None = None
     quantity: str | None = None
     value: float | None = None
 
@@ -117,7 +117,7 @@ def read_note(text: str) -> NoteReading:
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
-    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown == "doubtful"}
+    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown_because == "doubtful"}
     fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in knowledge().safety)
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
@@ -156,13 +156,13 @@ def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterato
             words=_spans(sentence, hit.tokens, text),
             negation=_spans(sentence, applies.denials, text),
             doubt=_spans(sentence, applies.doubts | applies.unchecked, text),
-            unknown=unknown,
+            unknown_because=unknown,
             quantity=hit.quantity,
             value=hit.value,
         )
 
 
-def _state(stated: ReportState, applies: Scope, *, single: bool) -> tuple[ReportState, float, Unknown | None]:
+def _state(stated: ReportState, applies: Scope, *, single: bool) -> tuple[ReportState, float, UnknownBecause | None]:
     """The state after denial and doubt, the factor on the score, and why it is unknown.
 
     Denying that several things are in order says only that one of them is not, so it leaves each unknown.
