@@ -130,13 +130,13 @@ def against_the_library(held: Knowledge) -> float:
 
 
 _ONCE = """
-from witnessmark.diagnosis.case import Wishes
+from witnessmark.diagnosis.case import Want
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.simulation import World, simulate
 from dataclasses import replace
 for one in simulate(knowledge(), World(findings=(12, 12)), 5, 1):
-    print(repr(diagnose(replace(one.case, channels=("form",), wishes=Wishes(sensitivity=True)))))
+    print(repr(diagnose(replace(one.case, reported_by=("form",), want=Want(sensitivity=True)))))
 """
 
 

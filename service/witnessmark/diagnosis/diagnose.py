@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.explanation import explanations, separation
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
@@ -65,6 +66,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         assumptions=_assumptions(inquiry),
         cautions=_cautions(fired, checks),
         sources=_sources(inquiry, ruling.leading),
+        knowledge=data.version() if inquiry.held is knowledge() else None,
     )
 
 

@@ -220,6 +220,7 @@ class Diagnosis:
     """Everything that `diagnose` works out. Optional parts are None when they were not wanted.
 
     modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
     """
 
@@ -241,3 +242,4 @@ class Diagnosis:
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    knowledge: str | None

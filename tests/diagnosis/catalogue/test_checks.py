@@ -39,8 +39,10 @@ def test_links(small: Knowledge, changes: dict[str, object], fault: str) -> None
 
 def test_the_same_link_may_stand_for_different_machines(small: Knowledge) -> None:
     first = small.mode_finding[0]
-    low = first.model_copy(update={"applies": Applies(shell=frozenset({"low-side"}))})
-    high = first.model_copy(update={"applies": Applies(shell=frozenset({"high-side"})), "probability": 0.5})
+    low = first.model_copy(update={"applies": Applies.model_validate({"shell": frozenset({"low-side"})})})
+    high = first.model_copy(
+        update={"applies": Applies.model_validate({"shell": frozenset({"high-side"})}), "probability": 0.5}
+    )
     assert faults(replace(small, mode_finding=(low, high, *small.mode_finding[1:]))) == []
 
 

@@ -24,7 +24,7 @@ def test_the_shipped_knowledge_loads_once_and_is_whole() -> None:
 
 def test_rows_are_frozen(small: Knowledge) -> None:
     with pytest.raises(ValidationError, match="frozen"):
-        small.findings["oil-black"].text = "other"
+        small.findings["oil-black"].text = "other"  # type: ignore[misc]
 
 
 def test_names_of_every_kind(small: Knowledge) -> None:

@@ -116,7 +116,7 @@ def test_states_and_backgrounds_follow_the_kind(small: Knowledge) -> None:
     ],
 )
 def test_applicability(machine: Machine, holds: bool) -> None:  # noqa: FBT001 - a parameter of the table
-    row = Applies(compressor=frozenset({"scroll", "rotary"}), shell=frozenset({"low-side"}))
+    row = Applies.model_validate({"compressor": frozenset({"scroll", "rotary"}), "shell": frozenset({"low-side"})})
     assert row.to(machine) is holds
 
 
@@ -129,7 +129,10 @@ def test_construction_and_phases_can_be_told_apart() -> None:
 
 
 def test_rows_meet_where_some_machine_is_meant_by_both() -> None:
-    low, high = Applies(shell=frozenset({"low-side"})), Applies(shell=frozenset({"high-side"}))
+    low, high = (
+        Applies.model_validate({"shell": frozenset({"low-side"})}),
+        Applies.model_validate({"shell": frozenset({"high-side"})}),
+    )
     scroll = Applies(compressor=frozenset({"scroll"}))
     assert not low.meets(high)
     assert low.meets(scroll)
