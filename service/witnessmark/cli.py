@@ -105,7 +105,7 @@ def _check_knowledge(options: argparse.Namespace) -> int:
     except data.DataError as error:
         text, sound = "\n".join(f"error in {options.against}: {fault}" for fault in error.faults), False
     if options.folder is None:
-        text += f"\nknowledge version: {data.version()}"
+        text = f"knowledge version: {data.version()}\n{text}"
     sys.stdout.write(text + "\n")
     return 0 if sound else 1
 

@@ -108,7 +108,7 @@ class DiagnosisRequest(Request):
     conditions: list[Condition] | None = Field(
         None, max_length=4, description="What holds at the machine now; next checks are chosen to suit."
     )
-    want: Wanted = Field(Wanted(), description="Which of the slower parts to work out.")
+    want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
     @model_validator(mode="after")
     def _readings_have_a_refrigerant(self) -> Self:

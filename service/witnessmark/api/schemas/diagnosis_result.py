@@ -241,5 +241,5 @@ class DiagnosisResult(Shown):
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
     contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
-    dispatch: DispatchNote = Field(description="What to send and what to do until then.")
+    dispatch: DispatchNote = Field(description="Advice for whoever sends a crew.")
     sensitivity: SensitivityNote | None = Field(description="How the ranking holds, where it was wanted.")

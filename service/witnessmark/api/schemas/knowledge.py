@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Real, Shown, Time, Wire
 from witnessmark.diagnosis.case import Condition
-from witnessmark.diagnosis.catalogue.rows import AbnormalState, FindingKind, FindingStage
-from witnessmark.diagnosis.result import Role
+from witnessmark.diagnosis.catalogue.rows import AbnormalState, CheckRow, FindingKind, FindingStage
+from witnessmark.diagnosis.result import Check, Role
 from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide
 
 Probability = Annotated[Real, Field(ge=0, le=1)]
@@ -51,11 +51,6 @@ CautionIds = Annotated[
 Rationale = Annotated[str, Field(description="Why the figures are what they are.")]
 
 
-def minutes(value: Any) -> Any:
-    """The knowledge counts minutes; on the wire a time has its unit."""
-    return value if isinstance(value, Time) else Time(value=value, unit="min")
-
-
 class MachineParts(Wire):
     """What a compressor is. What is left out is not known."""
 
@@ -92,14 +87,21 @@ class CheckNote(Shown):
     """How to find out about a finding."""
 
     how: str = Field(description="What to do, in one or two sentences.")
-    time: Annotated[Time, BeforeValidator(minutes)] = Field(
-        validation_alias="minutes", description="How long it takes, without getting there."
-    )
+    time: Time = Field(description="How long it takes, without getting there.")
     cost: Annotated[Real, Field(ge=0, le=5, description="Relative, 0 (eyes and ears) to 5.")]
     tools: list[str] = Field(description="What it takes.")
     needs: list[Condition] = Field(description="What must hold at the machine first.")
     energised: bool = Field(description="Whether it is done under voltage.")
     opens_circuit: bool = Field(description="Whether the refrigerant circuit is opened for it.")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _minutes_have_a_unit(cls, value: Any) -> Any:
+        """The knowledge and the reasoning count minutes; on the wire a time has its unit."""
+        if not isinstance(value, CheckRow | Check):
+            return value
+        fields = {name: getattr(value, name) for name in cls.model_fields.keys() - {"time"}}
+        return fields | {"time": Time(value=value.minutes, unit="min")}
 
 
 class FindingCheck(CheckNote):
@@ -154,9 +156,7 @@ class FindingsAnswer(Answer):
 class LinkNote(Shown):
     """One arrow of the knowledge, with its number."""
 
-    id: str = Field(
-        validation_alias="target", description=f"Id of the finding or of the failure mode that it points to. {OPEN}"
-    )
+    target: str = Field(description=f"Id of the finding or of the failure mode that it points to. {OPEN}")
     state: AbnormalState = Field(description="The state of the finding; `present` for a failure mode.")
     probability: Probability = Field(description="How likely it is where nothing else is the reason.")
     rationale: Rationale

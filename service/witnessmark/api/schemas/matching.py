@@ -77,4 +77,4 @@ class MatchResult(Wire):
 class MatchAnswer(Answer):
     """Answer of POST /v1/findings/match."""
 
-    result: MatchResult = Field(description="What was read from the note.")
+    result: MatchResult = Field(description="The findings, and what was left over.")
