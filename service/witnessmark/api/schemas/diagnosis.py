@@ -63,8 +63,8 @@ class ReportedFinding(Wire):
     """One finding as somebody reported it."""
 
     finding: Annotated[str, StringConstraints(max_length=LONGEST)] = Field(
-        description="Id of a finding or of a normal: `GET /v1/findings` lists them. An unknown one is refused, and those "
-        "that look like it are named.",
+        description="Id of a finding or of a normal: `GET /v1/findings` lists them. An unknown one is refused, and "
+        "those that look like it are named.",
         examples=["oil-burnt"],
     )
     state: ReportState = Field(
