@@ -2,49 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived, shown
 from witnessmark.api.problems import documented
-from witnessmark.api.quantities import Quantity
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisResult
-from witnessmark.api.schemas.field_readings import FieldReadings as ReadingsOnTheWire
 from witnessmark.api.slow_work import apart
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
 from witnessmark.diagnosis.diagnose import diagnose as reason
-from witnessmark.diagnosis.evidence.derivation import Derived, FieldReadings, Three, derive
+from witnessmark.diagnosis.evidence.derivation import Derived, derive
 from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.errors import ConflictError
 
 router = version_one("diagnosis")
-# field: accepted range in SI and the instrument whose accuracy stands in where none is given
-_SINGLE: dict[str, tuple[float, float, str | None]] = {
-    "suction_pressure": (1.0, 2e7, "pressure-gauge-digital"),
-    "suction_temperature": (173.15, 473.15, "pipe-thermometer"),
-    "discharge_pressure": (1.0, 2e7, "pressure-gauge-digital"),
-    "discharge_temperature": (173.15, 573.15, "discharge-thermometer"),
-    "liquid_temperature": (173.15, 473.15, "pipe-thermometer"),
-    "sump_temperature": (173.15, 473.15, "shell-thermometer"),
-    "outdoor_temperature": (203.15, 343.15, "ambient-thermometer"),
-    "running_current": (0.0, 5000.0, "clamp-ammeter"),
-    "expected_current": (0.01, 5000.0, None),
-    "rated_voltage": (1.0, 15e3, None),
-    "insulation_resistance": (0.01, 1e14, "insulation-tester"),
-    "winding_temperature": (223.15, 473.15, "shell-thermometer"),
-    "oil_acid_number": (0.0, 50.0, None),
-    "oil_water": (0.0, 0.1, None),
-    "recovered_charge": (0.0, 1e5, "scale"),
-    "due_charge": (1e-3, 1e5, None),
-}
-_TRIPLE: dict[str, tuple[float, float, str]] = {
-    "line_voltages": (0.0, 15e3, "voltmeter"),
-    "line_currents": (0.0, 5000.0, "clamp-ammeter"),
-    "winding_resistances": (1e-4, 1e6, "winding-ohmmeter"),
-}
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
@@ -62,8 +34,7 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
     context = RequestContext.of(body)
-    readings = _readings(context, body.readings)
-    derived = derive(body.refrigerant, readings, low_temperature=_low_temperature(body))
+    derived = derive(body.refrigerant, body.readings.read(context), low_temperature=_low_temperature(body))
     diagnosis = await apart(reason, _case(body, derived))
     for line in (*derived.remarks, *diagnosis.assumptions):
         context.assume(line)
@@ -80,28 +51,6 @@ def _low_temperature(body: DiagnosisRequest) -> bool:
         fields = ("machine.application", "circumstances.equipment")
         raise ConflictError(fields, "they name different temperatures", "the same of both, or one of them")
     return "low-temperature" in (application, equipment)
-
-
-def _readings(context: RequestContext, readings: ReadingsOnTheWire) -> FieldReadings:
-    measured: dict[str, Measured | Three | None] = {}
-    for name, (low, high, instrument) in _SINGLE.items():
-        measured[name] = context.read_optional(getattr(readings, name), f"readings.{name}", low, high, instrument)
-    for name, limits in _TRIPLE.items():
-        measured[name] = _three(context, getattr(readings, name), f"readings.{name}", limits)
-    if readings.oil_colour is not None:
-        measured["oil_colour"] = Measured(readings.oil_colour)
-    if readings.starts_per_hour is not None:
-        measured["starts_per_hour"] = Measured(readings.starts_per_hour)
-    return FieldReadings(running=readings.running, **measured)  # type: ignore[arg-type]
-
-
-def _three(
-    context: RequestContext, quantities: Sequence[Quantity] | None, field: str, limits: tuple[float, float, str]
-) -> Three | None:
-    if quantities is None:
-        return None
-    one, two, three = (context.read(q, f"{field}.{k}", *limits) for k, q in enumerate(quantities))
-    return one, two, three
 
 
 def _case(body: DiagnosisRequest, derived: Derived) -> Case:

@@ -360,6 +360,7 @@ class Knowledge:
 
     def completions(self, machine: Machine) -> tuple[Machine, ...]:
         """Every machine that this one can be, in the parts that some row tells apart; itself where nothing is open."""
-        told = {part: getattr(machine, part) for part in MACHINE_WORDS if part in self.parts}
-        choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in told.items()]
-        return tuple(Machine(**dict(zip(told, words, strict=True))) for words in product(*choices))
+        parts = [part for part in MACHINE_WORDS if part in self.parts]
+        known = [(part, getattr(machine, part)) for part in parts]
+        choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
+        return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))

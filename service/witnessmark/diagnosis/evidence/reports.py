@@ -69,10 +69,11 @@ def near(word: str, known: Iterable[str]) -> tuple[str, ...]:
 
 
 def _limits(case: Case) -> None:
-    for name, given, alias in (("reported_by", case.reported_by, Channel), ("conditions", case.conditions, Condition)):
-        for number, word in enumerate(given or ()):
-            if word not in words(alias):
-                raise UnknownNameError(f"{name}.{number}", "value", words(alias))
+    lists = (("reported_by", case.reported_by, words(Channel)), ("conditions", case.conditions, words(Condition)))
+    for name, chosen, known in lists:
+        for number, word in enumerate(chosen or ()):
+            if word not in known:
+                raise UnknownNameError(f"{name}.{number}", "value", known)
     if not 1 <= case.want.shortlist <= MOST_EXPLAINED:
         raise OutOfRangeError("want.shortlist", case.want.shortlist, 1, MOST_EXPLAINED)
 
