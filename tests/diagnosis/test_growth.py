@@ -16,6 +16,7 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge, load, shipped
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.notes import vocabulary
 from witnessmark.diagnosis.notes.matching import match
+from witnessmark.diagnosis.notes.phrase_rows import Phrases
 
 FINDING = """
 [[finding]]
@@ -79,7 +80,7 @@ def test_what_was_known_is_answered_as_before(grown: Path, shipped: Knowledge) -
 
 
 def test_notes_are_understood_to_speak_of_it(grown: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    wording = parsed(grown / "phrases.toml", "phrases.toml", vocabulary.Phrases)
+    wording = parsed(grown / "phrases.toml", "phrases.toml", Phrases)
     compiled = vocabulary.compiled(wording)
     monkeypatch.setattr("witnessmark.diagnosis.notes.matching.vocabulary", lambda: compiled)
     assert [(m.finding, m.state) for m in match("solvent in the oil")] == [("oil-smells-of-solvent", "present")]

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
+from witnessmark.diagnosis.notes.phrase_rows import Phrases
 from witnessmark.diagnosis.notes.scoring import LONGEST, Hit, Sentence, believed, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
-from witnessmark.diagnosis.notes.vocabulary import Phrases, Vocabulary, compiled
+from witnessmark.diagnosis.notes.vocabulary import Vocabulary, compiled
 
 
 def wording(table: dict[str, Any]) -> Phrases:

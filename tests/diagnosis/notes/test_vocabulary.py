@@ -11,11 +11,10 @@ import pytest
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Phrases
 from witnessmark.diagnosis.notes.tokens import stem
 from witnessmark.diagnosis.notes.vocabulary import (
-    PHRASES,
     Pattern,
-    Phrases,
     Slot,
     Vocabulary,
     check_phrases,
