@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from witnessmark import __version__, cli, serving
+from witnessmark import __version__, cli, data, serving
 from witnessmark.data import DataError
 from witnessmark.demo import run as demo
 from witnessmark.demo.server import free_port
@@ -178,6 +178,7 @@ def test_demo_against_nobody_is_a_sentence_not_a_traceback(url: str, capsys: pyt
 def test_check_knowledge_finds_the_shipped_files_sound(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["check-knowledge"]) == 0
     lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == f"knowledge version: {data.version()}"
     assert lines[-1].startswith("figures: ")
     assert not any(line.startswith("error") for line in lines)
 

@@ -60,7 +60,7 @@ def _with_the_first_leaf(part: Any) -> Any:
 @pytest.fixture
 def broken(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
     """Puts other content in the place of one registered file, in memory, until the test is over."""
-    warm_up.check_data()  # the others are read, so that only the broken one is read again
+    data.check()  # the others are read, so that only the broken one is read again
     files: list[data.DataFile[Any]] = []
 
     def put(path: str, content: bytes) -> None:
@@ -93,7 +93,7 @@ def test_a_start_is_refused_by_a_row_that_does_not_fit(path: str, breaking: Any,
 
 @pytest.mark.parametrize("path", REGISTERED)
 def test_a_start_is_refused_by_a_file_that_cannot_be_read(path: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    warm_up.check_data()
+    data.check()
     file, read = data._FILES[path], data._bytes  # noqa: SLF001
     file.forget()
     monkeypatch.setattr(data, "_bytes", lambda f: b"[[ = {" if str(f).endswith(f"witnessmark/{path}") else read(f))

@@ -102,13 +102,16 @@ def _demo(options: argparse.Namespace) -> int:
 
 
 def _check_knowledge(options: argparse.Namespace) -> int:
-    from witnessmark.diagnosis.catalogue.knowledge import KnowledgeError, shipped  # noqa: PLC0415 - the others need no knowledge
+    from witnessmark import data  # noqa: PLC0415 - the others need no knowledge
+    from witnessmark.diagnosis.catalogue.knowledge import shipped  # noqa: PLC0415
     from witnessmark.diagnosis.review.comparison import check  # noqa: PLC0415
 
     try:
         text, sound = check(options.folder or shipped(), options.against, options.cases)
-    except KnowledgeError as error:
+    except data.DataError as error:
         text, sound = "\n".join(f"error in {options.against}: {fault}" for fault in error.faults), False
+    if options.folder is None:
+        text = f"knowledge version: {data.version()}\n{text}"
     sys.stdout.write(text + "\n")
     return 0 if sound else 1
 

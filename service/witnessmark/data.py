@@ -25,8 +25,8 @@ Check = Callable[[], object]
 C = TypeVar("C", bound=Check)
 ROOT = "witnessmark"
 SUFFIXES = (".toml", ".json")
-APART = frozenset({"api/examples"})
-"""Folders whose files are shown to people and decide nothing: the examples of the document."""
+APART = frozenset({"api/examples", "demo"})
+"""Folders whose files are shown to people and decide nothing: the examples of the document, the demonstration."""
 
 
 class DataError(ValueError):

@@ -9,6 +9,8 @@ import structlog
 import uvicorn
 from starlette.types import ASGIApp
 
+from witnessmark import data
+
 DRAIN_SECONDS = 8
 log = structlog.get_logger("witnessmark")
 
@@ -62,8 +64,6 @@ def serve(host: str, port: int, workers: int) -> None:
     configure_logging()
     url = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     log.info("starting", url=url, reference=f"{url}/docs", workers=workers)
-    from witnessmark.api.warm_up import check_data  # noqa: PLC0415 - after the first sign of life
-
     application()  # whoever reads a file is known once all is imported
-    check_data()
+    data.check()
     uvicorn.run("witnessmark.serving:application", factory=True, **settings(host, port, workers))  # type: ignore[arg-type]

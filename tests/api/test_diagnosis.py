@@ -5,6 +5,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 TEARDOWN = examples()["diagnose"]["teardown of a heat pump that built no pressure"]["value"]
 
@@ -62,7 +63,7 @@ def test_parts_that_are_not_wanted_are_left_out(client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("change", "kind", "pointer"),
     [
-        ({"findings": [{"finding": "wraps-shatered", "state": "present"}]}, "invalid-input", "#/findings/0/finding"),
+        ({"findings": [{"finding": "wraps-shatered", "state": "present"}]}, "unusable-input", "#/findings/0/finding"),
         ({"findings": [{"finding": "wraps-shattered", "state": "low"}]}, "unusable-input", "#/findings/0/state"),
         ({"findings": [{"finding": "subcooling", "state": "present"}]}, "unusable-input", "#/findings/0/state"),
         (
@@ -92,7 +93,109 @@ def test_bad_input_names_its_field(client: TestClient, change: dict[str, Any], k
 
 def test_a_misspelt_finding_is_told_the_near_ones(client: TestClient) -> None:
     _, _, said = refused(client, {"findings": [{"finding": "wraps-shatered", "state": "present"}]})
-    assert "wraps-shattered" in said
+    assert "no such finding; accepted: near: wraps-shattered" in said
+
+
+def test_a_finding_renamed_is_unknown_under_its_old_name(client: TestClient) -> None:
+    _, pointers, said = refused(client, {"findings": [{"finding": "metal-paste-in-oil", "state": "present"}]})
+    assert pointers == ["#/findings/0/finding"]
+    assert "metal-fines-in-oil" in said
+
+
+@pytest.mark.parametrize("name", ["a" * 80, "", "é"])
+def test_any_short_word_may_be_asked_for(client: TestClient, name: str) -> None:
+    found, pointers, _ = refused(client, {"findings": [{"finding": name, "state": "present"}]})
+    assert (found, pointers) == ("/problems/unusable-input", ["#/findings/0/finding"])
+
+
+def test_a_word_longer_than_any_id_is_refused_by_the_schema(client: TestClient) -> None:
+    found, pointers, _ = refused(client, {"findings": [{"finding": "a" * 81, "state": "present"}]})
+    assert (found, pointers) == ("/problems/invalid-input", ["#/findings/0/finding"])
+
+
+def test_a_centrifugal_machine_is_refused_with_the_reason(client: TestClient) -> None:
+    found, pointers, said = refused(client, {"machine": {"compressor": "centrifugal"}})
+    assert (found, pointers) == ("/problems/unusable-input", ["#/machine/compressor"])
+    assert "positive-displacement machines only" in said
+    assert "scroll, reciprocating, rotary, screw" in said
+    for path in ("findings", "failure-modes", "causes"):
+        response = client.get(f"/v1/{path}", params={"compressor": "centrifugal"})
+        assert response.status_code == 422
+        assert response.json()["errors"][0]["pointer"] == "#/query/compressor"
+        assert "positive-displacement" in response.text
+
+
+def test_a_soft_starter_counts_as_fixed_speed(client: TestClient) -> None:
+    def answer(drive: str) -> Any:
+        body = {
+            "machine": {"compressor": "scroll", "shell": "low-side", "drive": drive},
+            "want": {"next_checks": False},
+        }
+        return ask(client, body | {"findings": [{"finding": "oil-burnt", "state": "present"}]})["result"]
+
+    assert answer("soft-starter") == answer("fixed-speed")
+    assert answer("soft-starter") != answer("inverter")
+    ids = [
+        {f["id"] for f in client.get("/v1/findings", params={"drive": drive}).json()["result"]["findings"]}
+        for drive in ("soft-starter", "fixed-speed", "inverter")
+    ]
+    assert ids[0] == ids[1] != ids[2]
+
+
+@pytest.mark.parametrize("facts", [{"construction": "semi-hermetic"}, {"phases": "single-phase"}])
+def test_what_no_row_tells_apart_is_accepted_and_changes_nothing(client: TestClient, facts: dict[str, str]) -> None:
+    machine = {"compressor": "reciprocating"}
+    body = {"findings": [{"finding": "oil-burnt", "state": "present"}], "want": {"next_checks": False}}
+    assert ask(client, body | {"machine": machine | facts}) == ask(client, body | {"machine": machine})
+    rows = [client.get("/v1/findings", params=params).json() for params in (machine, machine | facts)]
+    assert rows[0] == rows[1]
+
+
+def test_low_temperature_is_known_by_the_application_or_by_the_equipment(client: TestClient) -> None:
+    pressures = {"suction_pressure": {"value": 1, "unit": "barg"}, "discharge_pressure": {"value": 15, "unit": "barg"}}
+    body = {"refrigerant": "R-404A", "readings": {"running": True, **pressures}, "want": {"next_checks": False}}
+
+    def ratio(**more: Any) -> str:
+        return str(ask(client, body | more)["result"]["derived"][0]["id"])
+
+    low = {"application": "low-temperature"}
+    assert ratio() == ratio(machine={"application": "medium-temperature"}) == "compression-ratio"
+    assert ratio(machine=low) == "compression-ratio-low-temperature"
+    assert ratio(circumstances={"equipment": "low-temperature"}) == "compression-ratio-low-temperature"
+    assert ratio(machine=low, circumstances={"equipment": "rack"}) == "compression-ratio-low-temperature"
+    unlike = body | {"machine": low, "circumstances": {"equipment": "medium-temperature"}}
+    found, pointers, _ = refused(client, unlike)
+    assert (found, pointers) == ("/problems/conflict", ["#/machine/application", "#/circumstances/equipment"])
+
+
+@pytest.mark.parametrize(("shortlist", "explained"), [(1, 2), (10, 20)])
+def test_the_shortlist_is_of_each_layer(client: TestClient, shortlist: int, explained: int) -> None:
+    result = ask(client, {"want": {"shortlist": shortlist, "next_checks": False}})["result"]
+    assert len(result["explanations"]) == explained
+
+
+def test_ids_are_open_in_the_document(client: TestClient) -> None:
+    document = client.get("/openapi.json").json()
+    schemas = document["components"]["schemas"]
+    closed = {word for part in _parts(schemas) for word in part.get("enum", ()) if isinstance(word, str)}
+    assert "three-way" in closed
+    ids = {*knowledge().findings, *knowledge().modes, *knowledge().causes}
+    assert closed & ids == {"charge-added-repeatedly"}  # a circumstance of the request has the same word
+    for name, field in (("FindingEntry", "id"), ("RankedHypothesis", "id"), ("SafetyNote", "rule"), ("Arrow", "cause")):
+        assert "new ids may appear" in schemas[name]["properties"][field]["description"]
+    asked = schemas["ReportedFinding"]["properties"]["finding"]
+    assert "GET /v1/findings" in asked["description"]
+    assert asked["examples"] == ["oil-burnt"]
+    assert "enum" not in asked
+
+
+def _parts(part: Any) -> list[dict[str, Any]]:
+    """Every object of a document, from the outside in."""
+    if isinstance(part, list):
+        return [inner for entry in part for inner in _parts(entry)]
+    if not isinstance(part, dict):
+        return []
+    return [part, *(inner for entry in part.values() for inner in _parts(entry))]
 
 
 def test_catalogues(client: TestClient) -> None:
@@ -106,6 +209,13 @@ def test_catalogues(client: TestClient) -> None:
     assert {f["id"] for f in scroll["findings"]} < {f["id"] for f in findings["findings"]}
     assert all(f["stage"] == "teardown" for f in scroll["findings"])
     assert all(m["findings"] for m in modes)
+    assert {"present", "absent"} == set(next(f for f in findings["findings"] if f["id"] == "oil-burnt")["states"])
+    superheat = next(f for f in findings["findings"] if f["id"] == "suction-superheat")
+    assert set(superheat["backgrounds"]) == {"low", "high"}
+    assert superheat["check"]["time"]["unit"] == "min"
+    assert {link["target"] for m in modes for link in m["findings"]} <= {f["id"] for f in findings["findings"]}
+    assert {link["target"] for c in causes for link in c["failure_modes"]} <= {m["id"] for m in modes}
+    assert all(f["applies"]["compressor"] == sorted(f["applies"]["compressor"]) for f in findings["findings"])
     assert client.get("/v1/findings", params={"compressor": "turbine"}).status_code == 422
     assert client.get("/v1/causes", params={"colour": "blue"}).status_code == 422
 

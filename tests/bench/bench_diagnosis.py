@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.case import Case, Wishes
+from witnessmark.diagnosis.case import Case, Want
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
@@ -67,12 +67,12 @@ def exactness(some: Sequence[Case]) -> tuple[int, float, float]:
 
 def whole(case: Case) -> object:
     """Everything but the perturbed copies."""
-    return diagnose(replace(case, wishes=Wishes()))
+    return diagnose(replace(case, want=Want()))
 
 
 def shaken(case: Case) -> object:
     """Everything."""
-    return diagnose(replace(case, wishes=Wishes(sensitivity=True)))
+    return diagnose(replace(case, want=Want(sensitivity=True)))
 
 
 def row(size: int) -> str:

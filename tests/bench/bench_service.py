@@ -120,7 +120,7 @@ def diagnosis(size: int) -> Work:
 
 def told(case: Case) -> dict[str, Any]:
     machine = {"compressor": case.machine.compressor, "shell": case.machine.shell, "drive": case.machine.drive}
-    return {"machine": machine, "findings": [{"finding": r.finding, "state": r.state} for r in case.reports]}
+    return {"machine": machine, "findings": [{"finding": r.finding, "state": r.state} for r in case.findings]}
 
 
 def measured() -> list[Found]:

@@ -89,10 +89,10 @@ DISCRIMINATIONS = [
     ("slug-at-speed", "slugging", "broken-scroll"),
     ("long-floodback", "liquid-floodback", "slugging"),
     ("gradual-wetting", "liquid-floodback", "slugging"),
-    # carbonised oil, metal paste
+    # carbonised oil, metal fines
     ("carbonised-oil", "overheating", "liquid-floodback"),
-    ("metal-paste", "liquid-floodback", "overheating"),
-    ("metal-paste", "liquid-floodback", "oil-starvation"),
+    ("metal-fines", "liquid-floodback", "overheating"),
+    ("metal-fines", "liquid-floodback", "oil-starvation"),
     # burns and drives
     ("lost-phase", "single-phase-burn", "general-burnout"),
     ("burnout-behind-a-drive", "general-burnout", "drive-module-fault"),

@@ -205,7 +205,7 @@ def test_chains_from_beginning_to_end() -> None:
         ("solid-debris", "oil-starvation"),
         ("spot-burn", "ground-fault"),
     } <= chains
-    roles = {key: mode.kind for key, mode in knowledge().modes.items()}
+    roles = {key: mode.role for key, mode in knowledge().modes.items()}
     assert not any(roles[a] == "terminal" and roles[b] == "initiating" for a, b in chains)
 
 
@@ -222,7 +222,7 @@ def test_every_reason_is_a_sentence_part_of_its_own() -> None:
 
 @pytest.mark.parametrize("finding", ["breaker-trips-at-once", "insulation-low", "terminal-burnt"])
 def test_power_is_forbidden_on_signs_of_a_ground_fault(finding: str) -> None:
-    rules = [rule for rule in knowledge().safety if finding in rule.any_of]
+    rules = [rule for rule in knowledge().safety if finding in rule.when.any_of]
     assert any("energise" in rule.forbids and "terminal-venting" in rule.cautions for rule in rules)
 
 
@@ -230,7 +230,8 @@ def test_power_is_forbidden_on_signs_of_a_ground_fault(finding: str) -> None:
     "mode", ["ground-fault", "general-burnout", "spot-burn", "single-phase-burn", "unbalance-burn"]
 )
 def test_a_credible_burn_forbids_power_at_one_in_twenty(mode: str) -> None:
-    levels = [r.mode.at_least for r in knowledge().safety if r.mode and r.mode.mode == mode and "energise" in r.forbids]
+    conditions = [rule.when.mode for rule in knowledge().safety if "energise" in rule.forbids]
+    levels = [credible.at_least for credible in conditions if credible and credible.mode == mode]
     assert levels == [0.05]
 
 

@@ -33,7 +33,7 @@ def test_write_puts_it_where_it_is_told(tmp_path: Path) -> None:
 
 def test_a_finding_without_a_check_and_a_cell_with_a_bar_stay_readable() -> None:
     held = knowledge()
-    finding = replace(held.findings["oil-burnt"], check=None, rationale="this | that")
+    finding = held.findings["oil-burnt"].model_copy(update={"check": None, "rationale": "this | that"})
     text = page.render(replace(held, findings={**held.findings, "oil-burnt": finding}))
     line = next(line for line in text.splitlines() if line.startswith("| Oil black"))
     assert "this \\| that" in line or "this \\| that" in text

@@ -139,13 +139,13 @@ def _from_library(net: Network, evidence: Evidence) -> Apart:
 
 
 _ONCE = """
-from witnessmark.diagnosis.case import Wishes
+from witnessmark.diagnosis.case import Want
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from dataclasses import replace
 for simulated in simulate(knowledge(), Scenario(findings=(12, 12)), 5, 1):
-    print(repr(diagnose(replace(simulated.case, channels=("form",), wishes=Wishes(sensitivity=True)))))
+    print(repr(diagnose(replace(simulated.case, reported_by=("form",), want=Want(sensitivity=True)))))
 """
 
 
@@ -171,7 +171,7 @@ def scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Sc
 
 def blind_scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Scores]:
     """The same without any finding: the priors and contexts alone. Restraint is that of one who always diagnoses."""
-    unseen = [replace(one, case=replace(one.case, reports=(), channels=())) for one in described]
+    unseen = [replace(one, case=replace(one.case, findings=(), reported_by=())) for one in described]
     return {name: replace(blind, not_diagnosed=0.0) for name, blind in scores(unseen, knowledge).items()}
 
 

@@ -50,7 +50,7 @@ def _case(row: dict[str, float]) -> Case:
         Reading("compression-ratio", row["ratio"], 0.05),
     )
     machine = Machine("scroll", "low-side", "fixed-speed")
-    return Case(machine, readings=readings, contexts=(("equipment", "rooftop"),), conditions=("compressor-runs",))
+    return Case(machine, readings=readings, circumstances=(("equipment", "rooftop"),), conditions=("compressor-runs",))
 
 
 def share(found: list[Inquiry]) -> float:

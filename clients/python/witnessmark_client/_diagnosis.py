@@ -8,6 +8,12 @@ from typing import Literal
 from witnessmark_client._base import Base, Json, R_co, System, posts
 from witnessmark_client._quantities import Site
 
+Compressor = Literal["scroll", "reciprocating", "rotary", "screw"]
+Shell = Literal["low-side", "high-side"]
+Drive = Literal["fixed-speed", "soft-starter", "inverter"]
+Construction = Literal["hermetic", "semi-hermetic", "open-drive"]
+Phases = Literal["single-phase", "three-phase"]
+
 
 class Diagnosis(Base[R_co]):
     """From findings to failure modes to causes."""
@@ -39,30 +45,53 @@ class Diagnosis(Base[R_co]):
     def list_findings(
         self,
         *,
-        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
-        shell: Literal["low-side", "high-side"] | None = None,
-        drive: Literal["fixed-speed", "inverter"] | None = None,
+        compressor: Compressor | None = None,
+        shell: Shell | None = None,
+        drive: Drive | None = None,
+        construction: Construction | None = None,
+        phases: Phases | None = None,
         stage: Literal["history", "field", "teardown", "laboratory"] | None = None,
     ) -> R_co:
         """The findings that a diagnosis understands."""
-        return self._get("/v1/findings", compressor=compressor, shell=shell, drive=drive, stage=stage)
+        return self._get(
+            "/v1/findings",
+            compressor=compressor,
+            shell=shell,
+            drive=drive,
+            construction=construction,
+            phases=phases,
+            stage=stage,
+        )
 
     def list_failure_modes(
         self,
         *,
-        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
-        shell: Literal["low-side", "high-side"] | None = None,
-        drive: Literal["fixed-speed", "inverter"] | None = None,
+        compressor: Compressor | None = None,
+        shell: Shell | None = None,
+        drive: Drive | None = None,
+        construction: Construction | None = None,
+        phases: Phases | None = None,
     ) -> R_co:
         """The failure modes that a diagnosis can name."""
-        return self._get("/v1/failure-modes", compressor=compressor, shell=shell, drive=drive)
+        return self._get(
+            "/v1/failure-modes",
+            compressor=compressor,
+            shell=shell,
+            drive=drive,
+            construction=construction,
+            phases=phases,
+        )
 
     def list_causes(
         self,
         *,
-        compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
-        shell: Literal["low-side", "high-side"] | None = None,
-        drive: Literal["fixed-speed", "inverter"] | None = None,
+        compressor: Compressor | None = None,
+        shell: Shell | None = None,
+        drive: Drive | None = None,
+        construction: Construction | None = None,
+        phases: Phases | None = None,
     ) -> R_co:
         """The system-side causes that a diagnosis can name."""
-        return self._get("/v1/causes", compressor=compressor, shell=shell, drive=drive)
+        return self._get(
+            "/v1/causes", compressor=compressor, shell=shell, drive=drive, construction=construction, phases=phases
+        )

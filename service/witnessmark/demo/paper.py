@@ -33,12 +33,12 @@ def bar(share: float) -> str:
     return "█" * filled + "░" * (BAR - filled)
 
 
-def quantity(given: dict[str, Any] | None, digits: int = 4) -> str:
+def quantity(sent: dict[str, Any] | None, digits: int = 4) -> str:
     """A quantity rounded for reading: to two digits of its uncertainty, or to a few of its own."""
-    if given is None:
+    if sent is None:
         return "not known"
-    unit = SPOKEN.get(given.get("unit", ""), given.get("unit", ""))
-    value, spread = given["value"], given.get("uncertainty")
+    unit = SPOKEN.get(sent.get("unit", ""), sent.get("unit", ""))
+    value, spread = sent["value"], sent.get("uncertainty")
     if not spread:
         return f"{number(value, digits)} {unit}".rstrip()
     places = max(0, 1 - math.floor(math.log10(spread)))

@@ -14,26 +14,26 @@ from witnessmark.demo.server import server
 from witnessmark_client import Answer, Client, WitnessmarkError
 
 
-def case() -> dict[str, Any]:
+def invented() -> dict[str, Any]:
     """The invented case: one request an operation."""
     loaded: dict[str, Any] = json.loads(files(__package__).joinpath("case.json").read_text("utf-8"))
     return loaded
 
 
-def ask(client: Client, told: dict[str, Any]) -> dict[str, Answer]:
+def ask(client: Client, case: dict[str, Any]) -> dict[str, Answer]:
     """The answers for the case, in the order of the job."""
-    site = told["site"]
+    site = case["site"]
     return {
-        "compression": client.compression(**told["compression"], site=site),
-        "superheat": client.superheat(**told["superheat"], site=site),
-        "diagnosis": client.diagnose(**told["diagnosis"], site=site),
-        "cleanup": client.plan_cleanup(**told["cleanup"], site=site),
+        "compression": client.compression(**case["compression"], site=site),
+        "superheat": client.superheat(**case["superheat"], site=site),
+        "diagnosis": client.diagnose(**case["diagnosis"], site=site),
+        "cleanup": client.plan_cleanup(**case["cleanup"], site=site),
     }
 
 
-def lines(told: dict[str, Any], answers: dict[str, Answer]) -> Iterator[str]:
+def lines(case: dict[str, Any], answers: dict[str, Answer]) -> Iterator[str]:
     """The whole page."""
-    yield from show.opening(told)
+    yield from show.opening(case)
     yield from show.numbers(answers["compression"].result, answers["superheat"].result)
     yield from show.diagnosis(answers["diagnosis"].result)
     yield from show.cleanup(answers["cleanup"].result)
@@ -42,16 +42,16 @@ def lines(told: dict[str, Any], answers: dict[str, Answer]) -> Iterator[str]:
 
 def run(url: str | None = None, *, as_json: bool = False) -> int:
     """Print the case with its answers; returns the exit code."""
-    told = case()
+    case = invented()
     try:
         with server() if url is None else nullcontext(url) as address, Client(address) as client:
-            answers = ask(client, told)
+            answers = ask(client, case)
     except WitnessmarkError as error:
         sys.stderr.write(f"witnessmark demo: {error}\n")
         return 1
     if as_json:
         page = [json.dumps({"operation": name, "result": answer.result}) for name, answer in answers.items()]
     else:
-        page = list(lines(told, answers))
+        page = list(lines(case, answers))
     sys.stdout.write("\n".join(page) + "\n")
     return 0

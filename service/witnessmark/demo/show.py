@@ -40,45 +40,45 @@ def numbers(compression: Json, superheat: Json) -> Iterator[str]:
     yield from bullets(reason["text"] for reason in compression["reasons"][:2])
 
 
-def diagnosis(found: Json) -> Iterator[str]:
+def diagnosis(result: Json) -> Iterator[str]:
     """Verdict, modes with evidence, causes, what to do."""
     yield heading("Diagnosis")
-    yield paragraph(found["verdict"]["text"], "  ")
-    for notice in found["safety"]:
+    yield paragraph(result["verdict"]["text"], "  ")
+    for notice in result["safety"]:
         yield paragraph(notice["text"], "    ", "  ! ")
     yield "\n  Failure modes"
-    yield from ranked(found["modes"][:MOST_MODES])
-    yield from evidence(found)
+    yield from ranked(result["modes"][:MOST_MODES])
+    yield from evidence(result)
     yield "\n  Likely system causes"
-    yield from ranked(found["causes"][:MOST_CAUSES])
-    yield from onward(found)
+    yield from ranked(result["causes"][:MOST_CAUSES])
+    yield from onward(result)
 
 
 def ranked(hypotheses: list[Json]) -> Iterator[str]:
     """Hypotheses with bars."""
-    for one in hypotheses:
-        yield f"  {bar(one['probability'])} {one['probability']:>4.0%}  {one['name']} ({one['shift']:+.0f} deciban)"
+    for h in hypotheses:
+        yield f"  {bar(h['probability'])} {h['probability']:>4.0%}  {h['name']} ({h['shift']:+.0f} deciban)"
 
 
-def evidence(found: Json) -> Iterator[str]:
+def evidence(result: Json) -> Iterator[str]:
     """The findings that weigh most for and against the leading mode."""
-    leader = next((e for e in found["explanations"] if e["layer"] == "mode"), None)
+    leader = next((e for e in result["explanations"] if e["layer"] == "mode"), None)
     if leader is None:
         return
-    name = next((m["name"] for m in found["modes"] if m["id"] == leader["hypothesis"]), leader["hypothesis"])
+    name = next((m["name"] for m in result["modes"] if m["id"] == leader["hypothesis"]), leader["hypothesis"])
     yield f"\n  Evidence on: {name} (decibans on its own / beside all the rest)"
     weights = sorted(leader["weights"], key=lambda w: -abs(w["alone"]))[:MOST_EVIDENCE]
     for weight in weights:
         yield paragraph(weight["text"], " " * 20, f"    {weight['alone']:+5.1f} / {weight['unique']:+5.1f}   ")
 
 
-def onward(found: Json) -> Iterator[str]:
+def onward(result: Json) -> Iterator[str]:
     """Next checks and dispatch."""
-    checks = (found["next_checks"] or {"checks": []})["checks"]
+    checks = (result["next_checks"] or {"checks": []})["checks"]
     if checks:
         yield "\n  Next checks"
         yield from bullets(f"{c['how']} ({quantity(c['time'], 2)})" for c in checks[:3])
-    dispatch = found["dispatch"]
+    dispatch = result["dispatch"]
     yield f"\n  Dispatch: priority {dispatch['priority']}; {dispatch['crew']}"
     yield from bullets(dispatch["do_now"][:3])
 

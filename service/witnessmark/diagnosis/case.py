@@ -2,39 +2,77 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-CompressorType = Literal["scroll", "reciprocating", "rotary", "screw"]
-ShellSide = Literal["low-side", "high-side"]
-Drive = Literal["fixed-speed", "inverter"]
-State = Literal["present", "absent", "low", "normal", "high", "unknown"]
-Channel = Literal["note", "form", "teardown"]
-Condition = Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]
+from typing_extensions import TypeAliasType
+
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide, words
+
+ReportState = TypeAliasType("ReportState", Literal["present", "absent", "low", "normal", "high", "unknown"])
+"""What somebody says of a finding: present or absent of a yes-no one, low, normal or high of a three-way one."""
+Channel = TypeAliasType("Channel", Literal["note", "form", "teardown"])
+"""How findings are reported: free job note, field form with explicit yes and no, sheet beside the opened machine."""
+Condition = TypeAliasType("Condition", Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"])
+"""What holds at the machine."""
+MOST_EXPLAINED = 10
+"""Hypotheses of each layer that can be explained in one answer."""
+MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
+    "compressor": tuple(word for word in words(Compressor) if word != "centrifugal"),
+    "shell": words(ShellSide),
+    "drive": tuple(word for word in words(Drive) if word != "soft-starter"),
+    "construction": words(Construction),
+    "phases": words(Phases),
+}
+"""Parts of a machine that knowledge can tell apart, with their words: positive displacement, drives as they run."""
 
 
 @dataclass(frozen=True, slots=True)
 class Machine:
     """What is being judged. None means not known: only what holds for every possibility is then relied on."""
 
-    compressor: CompressorType | None = None
+    compressor: Compressor | None = None
     shell: ShellSide | None = None
     drive: Drive | None = None
+    construction: Construction | None = None
+    phases: Phases | None = None
+
+    def judged(self, field: str = "machine") -> Machine:
+        """The machine in the words of the knowledge: a soft starter runs at fixed speed once it has started.
+
+        Raises InputError (`<field>.compressor`) for a centrifugal machine, UnknownNameError for a word of no list.
+        """
+        if self.compressor == "centrifugal":
+            raise InputError(
+                ".".join(filter(None, (field, "compressor"))),
+                "the knowledge covers positive-displacement machines only, and a centrifugal one is none",
+                ", ".join(MACHINE_WORDS["compressor"]),
+            )
+        machine = replace(self, drive="fixed-speed") if self.drive == "soft-starter" else self
+        for part, known in MACHINE_WORDS.items():
+            if getattr(machine, part) not in (None, *known):
+                raise UnknownNameError(".".join(filter(None, (field, part))), "value", known)
+        return machine
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """One finding as somebody reported it.
+    """One finding as somebody reported it, or as it follows from a good condition that was reported.
 
     finding: id of the catalogue of findings, or of a normal (`oil-clear`), which stands for the absence of several.
     state: present/absent for a yes-no finding, low/normal/high for a three-way one. `unknown` means nobody looked:
         it counts for nothing, and it is not the same as absent.
     reliability: P(this report is right), above 0.5 and below 1; None takes the figure of the knowledge.
+    field, implied_by: filled in by the reasoning: where the report stands in the case, and the normal it follows from.
     """
 
     finding: str
-    state: State
+    state: ReportState
     reliability: float | None = None
+    field: str = ""
+    implied_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +92,8 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
-    """Which of the slower parts to work out, and how many hypotheses to explain."""
+class Want:
+    """Which of the slower parts to work out, and how many hypotheses of each layer to explain (1..MOST_EXPLAINED)."""
 
     explanation: bool = True
     next_checks: bool = True
@@ -67,10 +105,11 @@ class Wishes:
 class Case:
     """One compressor, with everything said about it.
 
-    contexts: (field, value) pairs of the catalogue of contexts, e.g. ("queue", "warranty"), ("equipment", "heat-pump").
-        Shell and drive are added from the machine.
-    channels: how the findings were reported. Naming one lets silence speak: a finding of that channel which is not
-        mentioned, though it would have been noticed, counts softly against itself. Empty: silence says nothing.
+    findings: what was reported. readings: derived numbers.
+    circumstances: (field, value) pairs of the catalogue of contexts, e.g. ("queue", "warranty"), ("equipment",
+        "heat-pump"). Shell and drive are added from the machine.
+    reported_by: how the findings were reported. Naming a channel lets silence speak: a finding of that channel which is
+        not mentioned, though it would have been noticed, counts softly against itself. Empty: silence says nothing.
     conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
         them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
         it is taken from the reports whether the compressor stands opened.
@@ -79,10 +118,10 @@ class Case:
     """
 
     machine: Machine = field(default_factory=Machine)
-    reports: tuple[Report, ...] = ()
+    findings: tuple[Report, ...] = ()
     readings: tuple[Reading, ...] = ()
-    contexts: tuple[tuple[str, str], ...] = ()
-    channels: tuple[Channel, ...] = ()
+    circumstances: tuple[tuple[str, str], ...] = ()
+    reported_by: tuple[Channel, ...] = ()
     conditions: tuple[Condition, ...] | None = None
     ran: bool = False
-    wishes: Wishes = field(default_factory=Wishes)
+    want: Want = field(default_factory=Want)

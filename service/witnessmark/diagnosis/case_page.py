@@ -107,18 +107,18 @@ def _cases(outcomes: Sequence[Outcome]) -> Iterator[str]:
     yield "\n## Every case\n\n| case | origin | source | expected | verdict | leading | stated | miss |"
     yield "|" + " --- |" * 8
     for outcome in outcomes:
-        told, lead = outcome.described, outcome.answer.modes[0]
-        expected = ", ".join((*told.modes, *told.causes)) or ", ".join(told.verdicts) or "not diagnosed"
-        cells = (told.id, told.origin, told.source, expected, outcome.answer.verdict.state, lead.id)
+        described, lead = outcome.described, outcome.answer.modes[0]
+        expected = ", ".join((*described.modes, *described.causes)) or ", ".join(described.verdicts) or "not diagnosed"
+        cells = (described.id, described.origin, described.source, expected, outcome.answer.verdict.state, lead.id)
         yield "| " + " | ".join(cells) + f" | {lead.probability:.2f} | {_miss(outcome)} |"
 
 
 def _miss(outcome: Outcome) -> str:
-    told = outcome.described
+    described = outcome.described
     misses = [
-        ("mode", bool(told.modes) and outcome.place(told.modes) > 1),
-        ("cause", bool(told.causes) and outcome.place(told.causes, "causes") > 1),
-        ("restraint", (told.kind == "out-of-scope" or bool(told.verdicts)) and not outcome.restrained),
+        ("mode", bool(described.modes) and outcome.place(described.modes) > 1),
+        ("cause", bool(described.causes) and outcome.place(described.causes, "causes") > 1),
+        ("restraint", (described.kind == "out-of-scope" or bool(described.verdicts)) and not outcome.restrained),
         ("safety", not outcome.safe),
     ]
     return ", ".join(name for name, missed in misses if missed)
@@ -130,5 +130,5 @@ def write(cases: Path, target: Path) -> None:
 
 
 if __name__ == "__main__":  # pragma: no cover
-    given = [Path(word) for word in sys.argv[1:]]
-    write(*(given + [CASES, DEFAULT][len(given) :]))
+    paths = [Path(word) for word in sys.argv[1:]]
+    write(*(paths + [CASES, DEFAULT][len(paths) :]))

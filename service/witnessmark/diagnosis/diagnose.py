@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.explanation import explanations, separation
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
@@ -21,8 +22,9 @@ from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
 def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
     """Failure modes and causes behind what was found, with reasons, next checks, safety and dispatch advice.
 
-    case: machine, reports, readings (derived numbers in SI with standard uncertainty), contexts, channels, conditions
-    and wishes; see `case.Case`. An empty case is allowed: the answer is then "not enough evidence" with what to ask.
+    case: machine, findings, readings (derived numbers in SI with standard uncertainty), circumstances, reported_by,
+    conditions and want; see `case.Case`. An empty case is allowed: the answer is then "not enough evidence" with what
+    to ask.
     held: knowledge to use instead of the shipped one (tests, comparisons).
 
     Returns a frozen `Diagnosis` of plain floats, words and ids; probabilities 0..1, evidence in decibans. The same case
@@ -30,7 +32,7 @@ def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
 
     Raises UnknownNameError (an id that no catalogue holds; the near ones are named), ConflictError (one finding in two
     states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
-    (`reports.0.finding`, `readings.2.value`, `contexts.0.value`, `machine.shell`, …).
+    (`findings.0.finding`, `readings.2.value`, `circumstances.queue`, `machine.shell`, …).
     """
     return _answered(inquire(held or knowledge(), case))
 
@@ -41,9 +43,9 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes)
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), inquiry.hypotheses(inquiry.causes.tolist())
-    wishes = inquiry.case.wishes
-    chosen = (*modes[: wishes.shortlist], *causes[: wishes.shortlist]) if wishes.explanation else ()
-    checks = next_checks(inquiry, fired) if wishes.next_checks else None
+    want = inquiry.case.want
+    chosen = (*modes[: want.shortlist], *causes[: want.shortlist]) if want.explanation else ()
+    checks = next_checks(inquiry, fired) if want.next_checks else None
     began, ended = began_and_ended(inquiry)
     return Diagnosis(
         verdict=ruling,
@@ -60,11 +62,11 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         contradictions=clashes,
         next_checks=checks,
         dispatch=dispatch(inquiry, ruling, fired),
-        sensitivity=sensitivity(inquiry, wishes.shortlist) if wishes.sensitivity else None,
+        sensitivity=sensitivity(inquiry, want.shortlist) if want.sensitivity else None,
         assumptions=_assumptions(inquiry),
         cautions=_cautions(fired, checks),
         sources=_sources(inquiry, ruling.leading),
-        knowledge=inquiry.held.version,
+        knowledge=data.version() if inquiry.held is knowledge() else None,
     )
 
 

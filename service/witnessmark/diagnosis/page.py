@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import log10
 from pathlib import Path
 
+from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import (
     NO_FAULT,
     Applies,
@@ -19,9 +20,9 @@ from witnessmark.diagnosis.catalogue.knowledge import (
     Knowledge,
     Link,
     Mode,
-    knowledge,
+    load,
 )
-from witnessmark.diagnosis.review.lint import background, figure_sources, trust_counts
+from witnessmark.diagnosis.review.lint import figure_sources, trust_counts
 from witnessmark.reference import caution, source
 
 DEFAULT = Path("docs/KNOWLEDGE.md")
@@ -39,7 +40,7 @@ INTRODUCTION = """\
 # What Witnessmark knows about failed compressors
 
 *Written by `python -m witnessmark.diagnosis.page` from the files in `service/witnessmark/diagnosis/knowledge`; do not
-edit here.*
+edit here. Knowledge version `{version}`.*
 
 This page is meant to be argued with. Every figure is one row of a file: name, figure, reason, source. If your shop
 sees it otherwise, change the row, write why, set the review date, run `witnessmark check-knowledge` and look at what
@@ -69,20 +70,21 @@ it); these are different questions and different populations, so the figures lie
 """
 
 
-def render(held: Knowledge) -> str:
+def render(knowledge: Knowledge) -> str:
     """The whole page."""
     sections = (_modes, _causes, _chains, _findings, _normals, _contexts, _safety, _conflicts, _dispatch, _sources)
-    parts = [INTRODUCTION.format(counts=_counts(held)), *("\n".join(section(held)) for section in sections)]
+    head = INTRODUCTION.format(counts=_counts(knowledge), version=data.version())
+    parts = [head, *("\n".join(section(knowledge)) for section in sections)]
     return "\n".join(parts).rstrip() + "\n"
 
 
 def write(target: Path) -> None:
     """Write the page of the shipped knowledge."""
-    target.write_text(render(knowledge()), "utf-8")
+    target.write_text(render(load()), "utf-8")
 
 
-def _counts(held: Knowledge) -> str:
-    counted = sorted(trust_counts(held).items(), key=lambda pair: -pair[1])
+def _counts(knowledge: Knowledge) -> str:
+    counted = sorted(trust_counts(knowledge).items(), key=lambda pair: -pair[1])
     return "Rows with a figure, by trust of their source: " + ", ".join(f"{n} {trust}" for trust, n in counted)
 
 
@@ -99,8 +101,7 @@ def _figure(value: float) -> str:
 
 
 def _for(applies: Applies) -> str:
-    kinds = [", ".join(sorted(part)) for part in (applies.compressor, applies.shell, applies.drive) if part]
-    return "; ".join(kinds) or "all"
+    return "; ".join(", ".join(sorted(words)) for _, words in applies.parts) or "all"
 
 
 def _list(items: Iterable[str]) -> str:
@@ -108,85 +109,85 @@ def _list(items: Iterable[str]) -> str:
 
 
 def _weight(finding: Finding, link: Link) -> str:
-    return f"{10 * log10(link.probability / background(finding, link.state)):+.1f} dB"
+    return f"{10 * log10(link.probability / finding.backgrounds[link.state]):+.1f} dB"
 
 
-def _seen(held: Knowledge, links: Iterable[Link]) -> Iterator[str]:
+def _seen(knowledge: Knowledge, links: Iterable[Link]) -> Iterator[str]:
     ordered = sorted(links, key=lambda link: -link.probability)
     head = ("finding", "state", "how often", "background", "weight", "why", "source")
-    yield from _table(head, (_seen_row(held.findings[link.target], link) for link in ordered))
+    yield from _table(head, (_seen_row(knowledge.findings[link.target], link) for link in ordered))
 
 
 def _seen_row(finding: Finding, link: Link) -> tuple[str, ...]:
-    level = _figure(background(finding, link.state))
+    level = _figure(finding.backgrounds[link.state])
     name = f"{finding.wording(link.state)} (`{finding.id}`)"
     return (name, link.state, _figure(link.probability), level, _weight(finding, link), link.rationale, link.source)
 
 
-def _modes(held: Knowledge) -> Iterator[str]:
+def _modes(knowledge: Knowledge) -> Iterator[str]:
     yield "## Failure modes\n"
     yield "`no-compressor-fault` is the outcome that none of them is active; it has no row of its own.\n"
-    for mode in held.modes.values():
-        yield from _mode(held, mode)
+    for mode in knowledge.modes.values():
+        yield from _mode(knowledge, mode)
 
 
-def _mode(held: Knowledge, mode: Mode) -> Iterator[str]:
+def _mode(knowledge: Knowledge, mode: Mode) -> Iterator[str]:
     yield f"### {mode.name} (`{mode.id}`)\n"
     yield f"{mode.text}\n"
-    yield f"* Role: {mode.kind}. Machines: {_for(mode.applies)}. Leak: {_figure(mode.prior)}. {mode.rationale}"
+    yield f"* Role: {mode.role}. Machines: {_for(mode.applies)}. Leak: {_figure(mode.prior)}. {mode.rationale}"
     yield f"* In the field: {mode.field}"
     yield f"* Opened: {mode.teardown}"
     yield f"* Told apart: {mode.discriminators}"
     yield f"* To do: {mode.actions} Then: {mode.prevention}"
     yield f"* Description from `{mode.source}`, reviewed {mode.reviewed}\n"
-    yield from _seen(held, (link for link in held.mode_finding if link.origin == mode.id))
+    yield from _seen(knowledge, (link for link in knowledge.mode_finding if link.origin == mode.id))
 
 
-def _causes(held: Knowledge) -> Iterator[str]:
+def _causes(knowledge: Knowledge) -> Iterator[str]:
     yield "## Causes in the system\n"
-    for cause in held.causes.values():
+    for cause in knowledge.causes.values():
         yield f"### {cause.name} (`{cause.id}`)\n"
         yield f"* Machines: {_for(cause.applies)}. Prior: {_figure(cause.prior)}. {cause.rationale} (`{cause.source}`)"
         yield f"* Confirm: {cause.confirm}"
         yield f"* Correct: {cause.correct}\n"
-        yield from _leads(held, [link for link in held.cause_mode if link.origin == cause.id])
-        yield from _seen(held, (link for link in held.cause_finding if link.origin == cause.id))
+        yield from _leads(knowledge, [link for link in knowledge.cause_mode if link.origin == cause.id])
+        yield from _seen(knowledge, (link for link in knowledge.cause_finding if link.origin == cause.id))
 
 
-def _leads(held: Knowledge, links: Sequence[Link]) -> Iterator[str]:
+def _leads(knowledge: Knowledge, links: Sequence[Link]) -> Iterator[str]:
     if not links:
         yield "Brings about no failure mode; it is often mistaken for one.\n"
         return
     rows = (
-        (held.modes[link.target].name, _figure(link.probability), link.rationale, link.source)
+        (knowledge.modes[link.target].name, _figure(link.probability), link.rationale, link.source)
         for link in sorted(links, key=lambda link: -link.probability)
     )
     yield from _table(("brings about", "how often", "why", "source"), rows)
 
 
-def _chains(held: Knowledge) -> Iterator[str]:
+def _chains(knowledge: Knowledge) -> Iterator[str]:
     yield "## What began it, what ended it\n"
     rows = (
-        (held.modes[a.origin].name, held.modes[a.target].name, _figure(a.probability), a.rationale, a.source)
-        for a in held.mode_mode
+        (knowledge.modes[a.origin].name, knowledge.modes[a.target].name, _figure(a.probability), a.rationale, a.source)
+        for a in knowledge.mode_mode
     )
     yield from _table(("first", "then", "how often", "why", "source"), rows)
 
 
-def _findings(held: Knowledge) -> Iterator[str]:
+def _findings(knowledge: Knowledge) -> Iterator[str]:
     yield "## Findings\n"
     yield "Silence: P(mentioned when present / when absent) in a job note, on a form, on a teardown sheet.\n"
     for group, title in GROUPS.items():
         yield f"### {title}\n"
         head = ("finding", "normal", "background", "right", "silence", "machines", "check", "why")
-        yield from _table(head, (_finding(f) for f in held.findings.values() if f.group == group))
+        yield from _table(head, (_finding(f) for f in knowledge.findings.values() if f.group == group))
 
 
 def _finding(finding: Finding) -> tuple[str, ...]:
-    levels = [background(finding, state) for state in _states(finding)]
+    levels = finding.backgrounds.values()
     silence = "; ".join(f"{m.present:.2f}/{m.absent:.2f}" for m in finding.mention.values())
     return (
-        "; ".join(f"{finding.wording(state)}" for state in _states(finding)) + f" (`{finding.id}`)",
+        "; ".join(finding.wording(state) for state in finding.signs) + f" (`{finding.id}`)",
         finding.opposite,
         " / ".join(_figure(level) for level in levels),
         f"{finding.reliability:.2f}",
@@ -197,10 +198,6 @@ def _finding(finding: Finding) -> tuple[str, ...]:
     )
 
 
-def _states(finding: Finding) -> tuple[str, ...]:
-    return ("present",) if finding.kind == "yes-no" else ("low", "high")
-
-
 def _check(check: CheckRow | None) -> str:
     if check is None:
         return "none"
@@ -208,16 +205,16 @@ def _check(check: CheckRow | None) -> str:
     return f"{check.minutes:g} min, cost {check.cost:g}. {check.how} {' '.join(f'[{m}]' for m in marks)}".strip()
 
 
-def _normals(held: Knowledge) -> Iterator[str]:
+def _normals(knowledge: Knowledge) -> Iterator[str]:
     yield "## Reports of a normal state\n"
-    rows = ((f"{n.text} (`{n.id}`)", _list(f"`{m}`" for m in n.means_absent)) for n in held.normals.values())
+    rows = ((f"{n.text} (`{n.id}`)", _list(f"`{m}`" for m in n.means_absent)) for n in knowledge.normals.values())
     yield from _table(("report", "stands for the absence of"), rows)
 
 
-def _contexts(held: Knowledge) -> Iterator[str]:
+def _contexts(knowledge: Knowledge) -> Iterator[str]:
     yield "## Contexts\n"
     yield "Known before any finding; multiplies the odds of a cause, of the leak of a mode, or of no fault.\n"
-    yield from _table(("field", "value", "moves", "odds times", "why"), (_context(c) for c in held.contexts))
+    yield from _table(("field", "value", "moves", "odds times", "why"), (_context(c) for c in knowledge.contexts))
 
 
 def _context(context: Context) -> tuple[str, ...]:
@@ -225,30 +222,30 @@ def _context(context: Context) -> tuple[str, ...]:
     return (context.field, context.value, f"`{context.target}`", f"{context.odds_ratio:g}", context.rationale + once)
 
 
-def _safety(held: Knowledge) -> Iterator[str]:
+def _safety(knowledge: Knowledge) -> Iterator[str]:
     yield "## Safety rules\n"
     yield "They fire on any report in their list, or on a low probability, and nothing out-votes them.\n"
-    for rule in held.safety:
-        when = _list(f"`{finding}`" for finding in (*rule.any_of, *rule.all_of))
-        if rule.mode:
-            when = f"probability of `{rule.mode.mode}` at least {rule.mode.at_least:g}"
+    for rule in knowledge.safety:
+        when = _list(f"`{finding}`" for finding in (*rule.when.any_of, *rule.when.all_of))
+        if rule.when.mode:
+            when = f"probability of `{rule.when.mode.mode}` at least {rule.when.mode.at_least:g}"
         yield f"* **{rule.id}** when {when}: {rule.text} Forbids: {_list(rule.forbids)}. (`{rule.source}`)"
         yield from (f"  * {caution(key).text}" for key in rule.cautions)
     yield ""
 
 
-def _conflicts(held: Knowledge) -> Iterator[str]:
+def _conflicts(knowledge: Knowledge) -> Iterator[str]:
     yield "## Pairs that cannot both be right\n"
-    rows = ((f"`{p.a}` {p.a_state}", f"`{p.b}` {p.b_state}", p.why, p.ask) for p in held.conflicts)
+    rows = ((f"`{p.a}` {p.a_state}", f"`{p.b}` {p.b_state}", p.why, p.ask) for p in knowledge.conflicts)
     yield from _table(("one", "other", "why", "measure again"), rows)
 
 
-def _dispatch(held: Knowledge) -> Iterator[str]:
+def _dispatch(knowledge: Knowledge) -> Iterator[str]:
     yield "## What to send and what to do until then\n"
     head = ("for", "priority", "crew", "tools", "parts", "now", "keep as evidence")
     rows = (
         (
-            a.target if a.target == NO_FAULT else held.name(a.target),
+            a.target if a.target == NO_FAULT else knowledge.name(a.target),
             str(a.priority),
             a.crew,
             _list(a.tools),
@@ -256,18 +253,18 @@ def _dispatch(held: Knowledge) -> Iterator[str]:
             "; ".join(a.do_now),
             _list(a.keep_as_evidence),
         )
-        for a in held.advice.values()
+        for a in knowledge.advice.values()
     )
     yield from _table(head, rows)
 
 
-def _sources(held: Knowledge) -> Iterator[str]:
+def _sources(knowledge: Knowledge) -> Iterator[str]:
     yield "## Sources\n"
-    used = {*figure_sources(held), *(rule.source for rule in held.safety), *(a.source for a in held.advice.values())}
-    for key in sorted(used):
-        found = source(key)
-        note = f" ({found.note})" if found.note else ""
-        yield f"* `{key}`, {found.trust}: {found.citation}{note}"
+    used = {row.source for row in (*knowledge.safety, *knowledge.advice.values())}
+    for key in sorted(used.union(figure_sources(knowledge))):
+        origin = source(key)
+        note = f" ({origin.note})" if origin.note else ""
+        yield f"* `{key}`, {origin.trust}: {origin.citation}{note}"
 
 
 if __name__ == "__main__":  # pragma: no cover

@@ -9,21 +9,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-VerdictState = Literal[
-    "diagnosed",
-    "leading-candidates",
-    "not-enough-evidence",
-    "does-not-fit",
-    "contradictory-evidence",
-    "no-compressor-fault-likely",
-]
-Layer = Literal["mode", "cause"]
-Role = Literal["initiating", "terminal", "either", "none"]
-Effect = Literal["for", "against", "already explained", "neutral"]
+from typing_extensions import TypeAliasType
+
+VerdictState = TypeAliasType(
+    "VerdictState",
+    Literal[
+        "diagnosed",
+        "leading-candidates",
+        "not-enough-evidence",
+        "does-not-fit",
+        "contradictory-evidence",
+        "no-compressor-fault-likely",
+    ],
+)
+"""How far a diagnosis has come."""
+Layer = TypeAliasType("Layer", Literal["mode", "cause"])
+"""Whether a hypothesis is a failure mode of the compressor or a cause in the system."""
+Role = TypeAliasType("Role", Literal["initiating", "terminal", "either", "none"])
+"""Whether a failure mode begins a failure, ends it, can do either, or does neither."""
+Effect = TypeAliasType("Effect", Literal["for", "against", "already explained", "neutral"])
+"""What a finding does to a hypothesis."""
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class DiagnosisVerdict:
     """The state, the sentence to show first, and why.
 
     leading: ids of the modes it speaks of (empty where there is none to name).
@@ -56,7 +65,7 @@ class Hypothesis:
 
 
 @dataclass(frozen=True, slots=True)
-class Used:
+class UsedEvidence:
     """One piece of evidence as it entered the reasoning.
 
     state: what was reported, or `reading`, or `not mentioned`. weights: decibans of each state of the finding against
@@ -172,7 +181,7 @@ class SafetyNotice:
 
 
 @dataclass(frozen=True, slots=True)
-class Dispatch:
+class DispatchAdvice:
     """What to send and what to do until then. priority: 1 (at once) to 4 (planned)."""
 
     priority: int
@@ -208,28 +217,29 @@ class Sensitivity:
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """Everything `diagnose` found. Optional parts are None when they were not wished for.
+    """Everything that `diagnose` works out. Optional parts are None when they were not wanted.
 
     modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
     """
 
-    verdict: Verdict
+    verdict: DiagnosisVerdict
     safety: tuple[SafetyNotice, ...]
     modes: tuple[Hypothesis, ...]
     causes: tuple[Hypothesis, ...]
     no_fault: float
     initiating: tuple[str, ...]
     terminal: tuple[str, ...]
-    used: tuple[Used, ...]
+    used: tuple[UsedEvidence, ...]
     explanations: tuple[Explanation, ...]
     separation: Separation | None
     misfits: tuple[Misfit, ...]
     contradictions: tuple[Contradiction, ...]
     next_checks: NextChecks | None
-    dispatch: Dispatch
+    dispatch: DispatchAdvice
     sensitivity: Sensitivity | None
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
-    knowledge: str
+    knowledge: str | None

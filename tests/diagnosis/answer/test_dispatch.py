@@ -9,12 +9,12 @@ from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.verdict import verdict
 from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.result import Dispatch
+from witnessmark.diagnosis.result import DispatchAdvice
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
-def sent(held: Knowledge, *reports: tuple[str, str]) -> Dispatch:
+def sent(held: Knowledge, *reports: tuple[str, str]) -> DispatchAdvice:
     inquiry = inquire(held, Case(SCROLL, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
     ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
     return dispatch(inquiry, ruling, notices(inquiry))
@@ -112,7 +112,7 @@ def test_a_mere_candidate_hurries_nobody(shipped: Knowledge) -> None:
     told = ("oil-safety-trips", "foam-while-running")
     machine = Machine("reciprocating", "low-side", "fixed-speed")
     reports = (*(Report(key, "present") for key in told), Report("suction-superheat", "low"))
-    inquiry = inquire(shipped, Case(machine, reports, channels=("form",)))
+    inquiry = inquire(shipped, Case(machine, reports, reported_by=("form",)))
     found = dispatch(inquiry, verdict(inquiry, misfits(inquiry), contradictions(inquiry)), notices(inquiry))
     assert found.for_hypotheses[0] == "liquid-floodback"
     assert found.priority == 2

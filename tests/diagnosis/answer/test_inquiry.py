@@ -16,7 +16,7 @@ WET = Case(SCROLL, (Report("superheat", "low"), Report("sump-cold", "present"), 
 
 
 def without(case: Case, number: int) -> Case:
-    return replace(case, reports=tuple(r for k, r in enumerate(case.reports) if k != number))
+    return replace(case, findings=tuple(r for k, r in enumerate(case.findings) if k != number))
 
 
 @pytest.fixture
@@ -47,7 +47,7 @@ def test_leaving_a_finding_out(small: Knowledge, wet: Inquiry) -> None:
 
 def test_turning_a_finding_round(small: Knowledge, wet: Inquiry) -> None:
     row = [p.finding for p in wet.gathered.pieces].index("oil-black")
-    other = inquire(small, replace(WET, reports=(*WET.reports[:2], Report("oil-black", "present"))))
+    other = inquire(small, replace(WET, findings=(*WET.findings[:2], Report("oil-black", "present"))))
     assert wet.flipped.probability[row] == pytest.approx(other.answer.probability[0], abs=1e-9)
 
 

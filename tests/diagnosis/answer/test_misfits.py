@@ -17,7 +17,7 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 def told(held: Knowledge, *reports: tuple[str, str], channels: tuple[str, ...] = ()) -> Inquiry:
     made = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
-    return inquire(held, Case(SCROLL, made, channels=channels))  # type: ignore[arg-type]
+    return inquire(held, Case(SCROLL, made, reported_by=channels))  # type: ignore[arg-type]
 
 
 def test_a_reviewed_pair_that_cannot_both_be(small: Knowledge) -> None:
@@ -136,8 +136,9 @@ def test_small_surprises_that_none_can_name_do_not_make_a_case_unfit(shipped: Kn
     there = ("drive-overcurrent-code", "dc-bus-wrong", "storm-or-outage", "surge-marks")
     gone = ("module-fails-diode-check", "insulation-low")
     reports = (*(Report(key, "present") for key in there), *(Report(key, "absent") for key in gone))
-    inquiry = inquire(shipped, Case(machine, reports, channels=("form",)))
-    strict = replace(inquiry.decisions, verdict=replace(inquiry.decisions.verdict, strain=strain(inquiry) / 2))
+    inquiry = inquire(shipped, Case(machine, reports, reported_by=("form",)))
+    figures = inquiry.decisions.verdict.model_copy(update={"strain": strain(inquiry) / 2})
+    strict = inquiry.decisions.model_copy(update={"verdict": figures})
     assert strain(inquiry) > 1
     assert misfits(inquiry) == ()
     assert fits(replace(inquiry, decisions=strict))

@@ -11,7 +11,7 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.next_checks import draws, next_checks, permitted, possible, ranked
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.verdict import hangs_on_one
-from witnessmark.diagnosis.case import Case, Condition, Machine, Report, State
+from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.result import NextChecks
@@ -79,9 +79,10 @@ def test_an_opened_compressor_does_not_run(small: Knowledge) -> None:
 
 def test_needs_that_exclude_one_another_are_never_met() -> None:
     assert not possible(
-        CheckRow(5, 0, "", needs=("compressor-runs", "power-off")), frozenset(("compressor-runs", "power-off"))
+        CheckRow(minutes=5, cost=0, how="", needs=("compressor-runs", "power-off")),
+        frozenset(("compressor-runs", "power-off")),
     )
-    assert possible(CheckRow(5, 0, "", needs=("power-off",)), frozenset(("power-off",)))
+    assert possible(CheckRow(minutes=5, cost=0, how="", needs=("power-off",)), frozenset(("power-off",)))
 
 
 def test_powered_and_opening_steps_carry_their_cautions(small: Knowledge) -> None:
@@ -111,9 +112,9 @@ def test_bits_equal_the_exact_expected_drop_of_entropy(small: Knowledge) -> None
 
     exact = entropy(inquiry.answer.probability[0])
     for row, chance in zip(seen, outlook.chance, strict=True):
-        state: State = "present" if row[1] > row[0] else "absent"
+        state: ReportState = "present" if row[1] > row[0] else "absent"
         after = inquire(
-            small, replace(inquiry.case, reports=(*inquiry.case.reports, Report(finding.id, state, reliability)))
+            small, replace(inquiry.case, findings=(*inquiry.case.findings, Report(finding.id, state, reliability)))
         )
         exact -= chance * entropy(after.answer.probability[0])
     assert outlook.bits == pytest.approx(exact, abs=0.03)
@@ -200,6 +201,6 @@ def test_a_cold_sump_holds_back_what_needs_it_running_and_no_live_measurement(sh
 
 def test_a_lead_that_hangs_on_one_finding_is_still_worth_checking(shipped: Knowledge) -> None:
     told_so = (Report("wrap-cracked-from-root", "present"), Report("knock-while-running", "present"))
-    inquiry = inquire(shipped, Case(SCROLL, told_so, contexts=(("age", "under-1-year"),)))
+    inquiry = inquire(shipped, Case(SCROLL, told_so, circumstances=(("age", "under-1-year"),)))
     assert hangs_on_one(inquiry)
     assert not proposed(inquiry).stop

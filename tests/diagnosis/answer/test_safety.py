@@ -64,7 +64,7 @@ def test_signs_of_a_grounded_winding_forbid_power(shipped: Knowledge, key: str) 
 
 def test_every_shipped_rule_fires_on_each_of_its_signs(shipped: Knowledge) -> None:
     for rule in shipped.safety:
-        for key in rule.any_of:
+        for key in rule.when.any_of:
             finding = shipped.findings[key]
             states = ("present",) if finding.kind == "yes-no" else ("low", "high")
             machine = Machine(

@@ -6,10 +6,10 @@ import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, misfits
-from witnessmark.diagnosis.answer.verdict import began_and_ended, standing, verdict
+from witnessmark.diagnosis.answer.verdict import began_and_ended, support, verdict
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.result import Verdict
+from witnessmark.diagnosis.result import DiagnosisVerdict
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 BURNT = (("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
@@ -20,7 +20,7 @@ def told(held: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) 
     return inquire(held, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
 
 
-def ruled(inquiry: Inquiry) -> Verdict:
+def ruled(inquiry: Inquiry) -> DiagnosisVerdict:
     return verdict(inquiry, misfits(inquiry), contradictions(inquiry))
 
 
@@ -69,8 +69,8 @@ def test_candidates_that_are_not_settled(small: Knowledge) -> None:
 
 def test_findings_of_one_disturbance_count_as_one_piece(small: Knowledge) -> None:
     burnt = told(small, *BURNT)
-    assert standing(burnt, burnt.net.nodes.index("burnout")).supports == 2
-    assert standing(burnt, burnt.net.nodes.index("broken-wrap")).supports == 0
+    assert support(burnt, burnt.net.nodes.index("burnout")).pieces == 2
+    assert support(burnt, burnt.net.nodes.index("broken-wrap")).pieces == 0
 
 
 def test_what_hangs_on_its_best_finding_is_not_diagnosed(small: Knowledge) -> None:
@@ -88,7 +88,7 @@ def test_a_clean_bill_of_health(small: Knowledge) -> None:
 
 
 def test_a_clean_bill_needs_that_somebody_looked(small: Knowledge) -> None:
-    warranty = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),), contexts=(("queue", "warranty"),)))
+    warranty = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),), circumstances=(("queue", "warranty"),)))
     assert warranty.answer.none[0] > 0.6
     assert ruled(warranty).state == "not-enough-evidence"
 
@@ -126,7 +126,7 @@ def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
         ("heater-dead", "absent"),
         ("capacity-low", "absent"),
         ("oil-burnt", "absent"),
-        ("metal-paste-in-oil", "absent"),
+        ("metal-fines-in-oil", "absent"),
         ("acid-test-positive", "absent"),
     )
     found = ruled(told(shipped, *odd))
@@ -170,7 +170,7 @@ def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
         (Case(SCROLL, (Report("compressor-runs", "present"),)), False),
         (Case(SCROLL, (Report("breaker-trips-at-once", "absent"),)), False),
         (Case(SCROLL, (Report("wraps-shattered", "present"),)), False),
-        (Case(SCROLL, channels=("teardown",)), False),
+        (Case(SCROLL, reported_by=("teardown",)), False),
         (Case(SCROLL, conditions=("compressor-removed",)), False),
         (Case(SCROLL, conditions=("compressor-runs",)), False),
         (Case(SCROLL, ran=True), False),
@@ -187,18 +187,18 @@ def test_probes_count_each_and_repeated_readings_of_one_do_not(shipped: Knowledg
     others = (Reading("discharge-superheat", 3.0, 0.5), Reading("sump-superheat-running", 2.0, 0.5))
     one, three = (inquire(shipped, Case(SCROLL, readings=taken)) for taken in (suction, (*suction, *others)))
     node = one.net.nodes.index("liquid-floodback")
-    assert standing(one, node).supports <= 1
+    assert support(one, node).pieces <= 1
     assert ruled(one).state != "diagnosed"
-    assert standing(three, node).supports == 3
+    assert support(three, node).pieces == 3
     assert ruled(three).state == "diagnosed"
 
 
 def test_a_running_compressor_is_one_look_and_no_clean_bill(shipped: Knowledge) -> None:
     """It rules out much, yet nobody has looked at what else may be wrong with it."""
     told_so = (Report("capacity-low", "present"), Report("compressor-runs", "present"))
-    assert ruled(inquire(shipped, Case(SCROLL, told_so, channels=("note",)))).state == "not-enough-evidence"
+    assert ruled(inquire(shipped, Case(SCROLL, told_so, reported_by=("note",)))).state == "not-enough-evidence"
     good = ("compressor-runs", "windings-balanced-insulation-good", "pumps-and-holds", "dry-suction-proved")
-    case = Case(SCROLL, tuple(Report(key, "present") for key in (*good, "quiet-running")), channels=("form",))
+    case = Case(SCROLL, tuple(Report(key, "present") for key in (*good, "quiet-running")), reported_by=("form",))
     assert ruled(inquire(shipped, case)).state == "no-compressor-fault-likely"
 
 
@@ -213,5 +213,5 @@ def test_readings_in_order_are_looks_too(shipped: Knowledge) -> None:
         Reading("winding-spread", 0.01, 0.002),
         Reading("condensing-over-ambient", 12.0, 0.5),
     )
-    case = Case(SCROLL, readings=readings, contexts=(("queue", "warranty"),), ran=True)
+    case = Case(SCROLL, readings=readings, circumstances=(("queue", "warranty"),), ran=True)
     assert ruled(inquire(shipped, case)).state == "no-compressor-fault-likely"

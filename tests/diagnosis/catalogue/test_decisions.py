@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-import tomllib
+from pathlib import Path
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.decisions import decided, decisions
-from witnessmark.diagnosis.catalogue.knowledge import KnowledgeError, shipped
+from witnessmark.data import DataError, parsed
+from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
+from witnessmark.diagnosis.catalogue.knowledge import shipped
+
+
+def changed(folder: Path, old: str, new: str) -> Decisions:
+    text = shipped().joinpath("decisions.toml").read_text("utf-8")
+    assert old in text
+    (folder / "decisions.toml").write_text(text.replace(old, new), "utf-8")
+    return parsed(folder / "decisions.toml", "decisions.toml", Decisions)
 
 
 @pytest.mark.parametrize(
@@ -15,9 +23,13 @@ from witnessmark.diagnosis.catalogue.knowledge import KnowledgeError, shipped
     [
         (1.0, "very likely"),
         (0.9, "very likely"),
+        (0.8999, "likely"),
         (0.7, "likely"),
+        (0.6999, "possible"),
         (0.3, "possible"),
+        (0.2999, "unlikely"),
         (0.1, "unlikely"),
+        (0.0999, "very unlikely"),
         (0.0, "very unlikely"),
     ],
 )
@@ -25,15 +37,15 @@ def test_words(probability: float, word: str) -> None:
     assert decisions().word(probability) == word
 
 
-def test_missing_and_unknown_figures_are_named() -> None:
-    tables = tomllib.loads(shipped().joinpath("decisions.toml").read_text("utf-8"))
-    tables["verdict"].pop("diagnosed")
-    with pytest.raises(KnowledgeError, match="verdict: no diagnosed"):
-        decided(tables)
+def test_missing_and_unknown_figures_are_named(tmp_path: Path) -> None:
+    with pytest.raises(DataError) as caught:
+        changed(tmp_path, "\ndiagnosed = ", "\nproved = ")
+    assert caught.value.faults == (
+        "decisions.toml: verdict, diagnosed: Field required",
+        "decisions.toml: verdict, proved: Extra inputs are not permitted",
+    )
 
 
-def test_the_scale_of_words_needs_a_floor() -> None:
-    tables = tomllib.loads(shipped().joinpath("decisions.toml").read_text("utf-8"))
-    tables["words"] = {"sure": 0.9, "perhaps": 0.1}
-    with pytest.raises(ValueError, match="down to 0"):
-        decided(tables)
+def test_the_scale_of_words_needs_a_floor(tmp_path: Path) -> None:
+    with pytest.raises(DataError, match="down to 0"):
+        changed(tmp_path, '"very unlikely" = 0.0', '"very unlikely" = 0.05')

@@ -1,4 +1,4 @@
-"""Reading rows: every fault named by file and row, all of them in one run."""
+"""Reading rows: every fault named by file, row and key, all of them in one run."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.files import Reader, built, read
-from witnessmark.diagnosis.catalogue.rows import Finding, KnowledgeError, Mention
+from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue.files import MODE_MODE, MODES, read
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, shipped
 
 
 def copied(source: Path, to: Path, changes: dict[str, tuple[str, str]] | None = None) -> Path:
@@ -22,7 +23,7 @@ def copied(source: Path, to: Path, changes: dict[str, tuple[str, str]] | None = 
 def test_a_missing_file_is_named(small_folder: Path, tmp_path: Path) -> None:
     copied(small_folder, tmp_path)
     (tmp_path / "modes.toml").unlink()
-    with pytest.raises(KnowledgeError, match=r"modes\.toml: no such file"):
+    with pytest.raises(DataError, match=r"modes\.toml: .*No such file"):
         read(tmp_path)
 
 
@@ -30,70 +31,63 @@ def test_all_faults_come_in_one_run(small_folder: Path, tmp_path: Path) -> None:
     copied(
         small_folder,
         tmp_path,
-        {"findings.toml": ('kind = "yes-no"', 'sort = "yes-no"'), "modes.toml": ('kind = "initiating"\n', "")},
+        {
+            "findings.toml": ('kind = "yes-no"', 'sort = "yes-no"'),
+            "modes.toml": ('role = "initiating"\n', ""),
+            "contexts.toml": ("context = [", "circumstance = ["),
+        },
     )
-    with pytest.raises(KnowledgeError) as caught:
+    with pytest.raises(DataError) as caught:
         read(tmp_path)
-    assert caught.value.faults == [
-        "findings.toml 1 oil-black: unknown key sort",
-        "findings.toml 1 oil-black: no kind",
-        "modes.toml 1 floodback: no kind",
-    ]
+    assert caught.value.faults == (
+        "findings.toml: finding 1, kind: Field required",
+        "findings.toml: finding 1, sort: Extra inputs are not permitted",
+        "modes.toml: mode 1, role: Field required",
+        "contexts.toml: circumstance, [key]: Input should be 'context'",
+    )
+
+
+def test_a_file_that_is_no_toml(small_folder: Path, tmp_path: Path) -> None:
+    copied(small_folder, tmp_path, {"conflicts.toml": ("pair = [", "pair = ")})
+    with pytest.raises(DataError, match=r"^conflicts\.toml: "):
+        read(tmp_path)
 
 
 def test_an_id_that_stands_twice(small_folder: Path, tmp_path: Path) -> None:
     copied(small_folder, tmp_path, {"modes.toml": ('id = "overheating"', 'id = "floodback"')})
-    with pytest.raises(KnowledgeError, match="floodback stands twice"):
+    with pytest.raises(DataError, match=r"modes\.toml: floodback stands twice"):
         read(tmp_path)
 
 
 @pytest.mark.parametrize(
     ("old", "new", "fault"),
     [
-        ('tools = ["gauges"]\n', 'tools = ["gauges"]\nhurry = true\n', "unknown key hurry"),
-        ('mode = "floodback"\n', "", "no target"),
+        ('tools = ["gauges"]\n', 'tools = ["gauges"]\nhurry = true\n', "advice 1, hurry: Extra inputs"),
+        ('mode = "floodback"\n', "", "advice 1, mode: Field required"),
+        ("priority = 2", "priority = 5", "advice 1, priority: Input should be less than or equal to 4"),
     ],
 )
 def test_advice(small_folder: Path, tmp_path: Path, old: str, new: str, fault: str) -> None:
     copied(small_folder, tmp_path, {"dispatch.toml": (old, new)})
-    with pytest.raises(KnowledgeError, match=fault):
-        read(tmp_path)
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "fault"),
-    [
-        (
-            "mention.note = { present = 0.6, absent = 0.1 }",
-            "mention.note = { present = 0.6 }",
-            "mention.note: no absent",
-        ),
-        ("minutes = 5", "minutes = 5\nhours = 1", "check: unknown key hours"),
-        ("mention.note = { present = 0.6, absent = 0.1 }", "mention = { note = 0.5 }", "findings.toml 1 oil-black"),
-        ('applies = { shell = ["low-side"] }', 'applies = { colour = ["red"] }', "findings.toml 4 sump-cold"),
-    ],
-)
-def test_nested_tables(small_folder: Path, tmp_path: Path, old: str, new: str, fault: str) -> None:
-    copied(small_folder, tmp_path, {"findings.toml": (old, new)})
-    if "mention = {" in new:
-        text = (tmp_path / "findings.toml").read_text()
-        (tmp_path / "findings.toml").write_text(text.replace("mention.form = { present = 0.9, absent = 0.8 }\n", "", 1))
-    with pytest.raises(KnowledgeError, match=fault):
+    with pytest.raises(DataError, match=rf"dispatch\.toml: {fault}"):
         read(tmp_path)
 
 
 def test_a_rule_on_a_mode(small_folder: Path, tmp_path: Path) -> None:
     copied(small_folder, tmp_path, {"safety.toml": ("at_least = 0.3", "more_than = 0.3")})
-    with pytest.raises(KnowledgeError, match="mode: unknown key more_than"):
+    with pytest.raises(DataError, match="rule 2, when, mode, more_than: Extra inputs"):
         read(tmp_path)
 
 
-def test_links_keep_their_ends(small_folder: Path) -> None:
-    links = Reader(small_folder).links("links-mode-mode")
+def test_links_keep_their_ends(small: Knowledge, small_folder: Path) -> None:
+    links = MODE_MODE.rows(small_folder)
     assert (links[0].origin, links[0].target) == ("floodback", "burnout")
+    assert (small.mode_finding[0].origin, small.mode_finding[0].target) == ("floodback", "superheat")
+    assert small.cause_mode[0].origin in small.causes
+    assert small.cause_finding[0].target in small.findings
 
 
-def test_built_turns_lists_into_tuples() -> None:
-    assert built(Mention, {"present": 0.5, "absent": 0.1}, "here") == Mention(0.5, 0.1)
-    with pytest.raises(KnowledgeError, match="here: no text"):
-        built(Finding, {"id": "x"}, "here")
+def test_the_folder_of_the_shipped_knowledge_reads_like_the_registered_files(small_folder: Path) -> None:
+    assert MODES.name == "modes.toml"
+    assert MODES.rows(shipped()) == MODES.rows()
+    assert MODES.rows(small_folder) != MODES.rows()

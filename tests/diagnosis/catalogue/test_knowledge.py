@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import FrozenInstanceError
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
+from witnessmark.data import DataError
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, KnowledgeError, completions, knowledge, load
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge, check_knowledge, knowledge, load
 from witnessmark.diagnosis.catalogue.rows import Applies
 
 
 def test_the_shipped_knowledge_loads_once_and_is_whole() -> None:
-    held = knowledge()
-    assert held is knowledge()
-    assert len(held.modes) >= 27
-    assert len(held.findings) >= 90
-    assert len(held.causes) >= 28
+    assert knowledge() is knowledge()
+    assert len(knowledge().modes) >= 27
+    assert len(knowledge().findings) >= 90
+    assert len(knowledge().causes) >= 28
+    check_knowledge()
 
 
 def test_rows_are_frozen(small: Knowledge) -> None:
-    with pytest.raises(FrozenInstanceError):
+    with pytest.raises(ValidationError, match="frozen"):
         small.findings["oil-black"].text = "other"  # type: ignore[misc]
 
 
@@ -47,39 +49,39 @@ def test_wording_of_a_state(small: Knowledge, key: str, state: str, words: str) 
     assert small.findings[key].wording(state) == words
 
 
-def test_version_follows_the_bytes(small_folder: Path, tmp_path: Path) -> None:
-    for file in small_folder.iterdir():
-        (tmp_path / file.name).write_bytes(file.read_bytes())
-    (tmp_path / "notes.md").write_text("not knowledge")
-    assert load(tmp_path).version == load(small_folder).version
-    with (tmp_path / "modes.toml").open("a") as file_:
-        file_.write("# another line\n")
-    assert load(tmp_path).version != load(small_folder).version
-
-
 def test_faults_stop_the_load(small_folder: Path, tmp_path: Path) -> None:
     for file in small_folder.iterdir():
         (tmp_path / file.name).write_bytes(file.read_bytes().replace(b"prior = 0.02", b"prior = 1.02"))
-    with pytest.raises(KnowledgeError, match="floodback: prior"):
+    with pytest.raises(DataError, match=r"modes\.toml: mode 1, prior: Input should be less than 1"):
         load(tmp_path)
 
 
-def test_completions_of_a_machine() -> None:
+def test_faults_between_files_stop_the_load_too(small_folder: Path, tmp_path: Path) -> None:
+    for file in small_folder.iterdir():
+        (tmp_path / file.name).write_bytes(file.read_bytes().replace(b'"oil-acid"]', b'"oil-sour"]'))
+    with pytest.raises(DataError, match="normal oil-good: unknown id oil-sour"):
+        load(tmp_path)
+
+
+def test_completions_of_a_machine(shipped: Knowledge) -> None:
     known = Machine("scroll", "low-side", "inverter")
-    assert completions(known) == (known,)
-    assert len(completions(Machine("scroll", None, "inverter"))) == 2
-    assert len(completions(Machine())) == 16
+    assert shipped.completions(known) == (known,)
+    assert len(shipped.completions(Machine("scroll", None, "inverter"))) == 2
+    assert len(shipped.completions(Machine())) == 16  # four kinds of compressor, two sides, two drives
 
 
-@pytest.mark.parametrize(
-    ("machine", "holds"),
-    [
-        (Machine("scroll", "low-side", "inverter"), True),
-        (Machine("scroll", None, None), True),
-        (Machine("screw", "low-side", "inverter"), False),
-        (Machine("scroll", "high-side", "inverter"), False),
-    ],
-)
-def test_applicability(machine: Machine, holds: bool) -> None:  # noqa: FBT001 - a parameter of the table
-    row = Applies(frozenset({"scroll", "rotary"}), frozenset({"low-side"}), frozenset())
-    assert row.to(machine) is holds
+def test_what_no_row_tells_apart_changes_nothing(shipped: Knowledge) -> None:
+    assert shipped.parts == {"compressor", "shell", "drive"}
+    told = Machine("scroll", construction="semi-hermetic", phases="three-phase")
+    assert shipped.known(told) == Machine("scroll")
+    assert shipped.completions(told) == shipped.completions(Machine("scroll"))
+
+
+def test_what_a_row_or_a_context_tells_apart_is_known(small: Knowledge) -> None:
+    rule = small.safety[0].model_copy(update={"applies": Applies(phases=frozenset({"three-phase"}))})
+    wider = replace(small, safety=(rule, *small.safety[1:]))
+    assert wider.parts - small.parts == {"phases"}
+    assert len(wider.completions(Machine())) == 2 * len(small.completions(Machine()))
+    assert wider.known(Machine(phases="three-phase")).phases == "three-phase"
+    context = small.contexts[0].model_copy(update={"field": "construction"})
+    assert "construction" in replace(small, contexts=(context,)).parts

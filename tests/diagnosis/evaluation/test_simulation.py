@@ -53,8 +53,8 @@ def test_a_new_finding_shifts_nothing_that_is_drawn_for_the_others(small: Knowle
             assert (before.truth == after.truth).all()
             assert (before.states == after.states[others]).all()
             if scenario.findings is None:
-                told = tuple(report for report in after.case.reports if report.finding != new.id)
-                assert told == before.case.reports
+                told = tuple(report for report in after.case.findings if report.finding != new.id)
+                assert told == before.case.findings
 
 
 def test_reports_are_worded_by_kind(small: Knowledge) -> None:
@@ -68,30 +68,30 @@ def test_so_many_cases_over_all_machines_from_a_seed(small: Knowledge) -> None:
     assert len(one) == 23
     assert {s.case.machine for s in one} == set(MACHINES)
     assert [s.case for s in one] == [s.case for s in other]
-    assert all(2 <= len(s.case.reports) <= 4 for s in one)
+    assert all(2 <= len(s.case.findings) <= 4 for s in one)
     assert [s.case for s in simulate(small, Scenario(findings=(2, 4)), 23, 8)] != [s.case for s in one]
 
 
 def test_a_channel_decides_what_is_mentioned(small: Knowledge) -> None:
     found = simulate(small, Scenario(findings=None, channel="note"), 40, 3)
-    mentioned = {r.finding for s in found for r in s.case.reports}
+    mentioned = {r.finding for s in found for r in s.case.findings}
     assert mentioned <= {key for key, f in small.findings.items() if "note" in f.mention}
-    assert all(s.case.channels == ("note",) for s in found)
+    assert all(s.case.reported_by == ("note",) for s in found)
 
 
 def test_wrong_and_strange_reports(small: Knowledge) -> None:
     right = simulate(small, Scenario(findings=(5, 5), flips=0.0), 20, 5)
     for one in right:
         net = network(small, one.case.machine)
-        for told in one.case.reports:
+        for told in one.case.findings:
             assert told == report(small, told.finding, int(one.states[net.index(told.finding)]))
     wrong = simulate(small, Scenario(findings=(5, 5), flips=1.0), 20, 5)
     for one in wrong:
         net = network(small, one.case.machine)
-        for told in one.case.reports:
+        for told in one.case.findings:
             assert told != report(small, told.finding, int(one.states[net.index(told.finding)]))
     odd = simulate(small, Scenario(findings=(5, 5), strange=5), 5, 5)
-    assert all(r.state in ("present", "low", "high") for s in odd for r in s.case.reports)
+    assert all(r.state in ("present", "low", "high") for s in odd for r in s.case.findings)
 
 
 def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:

@@ -20,7 +20,7 @@ HEAT_PUMP = Machine("scroll", "low-side", "inverter")
 
 def gathered(held: Knowledge, case: Case) -> Gathered:
     given = checked(held, case)
-    return gather(held, network(held, given.machine), case, given.said, decisions().evidence)
+    return gather(held, network(held, given.machine), case, given.reports, decisions().evidence)
 
 
 def weight(found: Gathered, finding: str) -> dict[str, float]:
@@ -53,7 +53,7 @@ def test_silence_counts_only_in_a_named_channel(small: Knowledge) -> None:
     mute = gathered(small, Case(SCROLL, (Report("oil-black", "present"),)))
     assert not len(mute.evidence.silent)
     assert any("counts for nothing" in remark for remark in mute.remarks)
-    case = Case(SCROLL, (Report("oil-black", "present"), Report("superheat", "low")), channels=("note",))
+    case = Case(SCROLL, (Report("oil-black", "present"), Report("superheat", "low")), reported_by=("note",))
     told = gathered(small, case)
     silent = {u.finding: u.weights for u in told.used if u.state == SILENT}
     assert set(silent) == {"oil-acid", "insulation-low", "coil-dirty"}
@@ -64,7 +64,7 @@ def test_silence_counts_only_in_a_named_channel(small: Knowledge) -> None:
 def test_the_silence_of_a_short_report_says_less(shipped: Knowledge) -> None:
     def silence(count: int) -> float:
         keys = [k for k, f in shipped.findings.items() if f.kind == "yes-no" and f.applies.to(HEAT_PUMP)][:count]
-        case = Case(HEAT_PUMP, tuple(Report(k, "absent") for k in keys), channels=("teardown",))
+        case = Case(HEAT_PUMP, tuple(Report(k, "absent") for k in keys), reported_by=("teardown",))
         found = gathered(shipped, case)
         row = found.evidence.silent.tolist().index(network(shipped, HEAT_PUMP).index("coupling-keys-broken"))
         return float(np.log(found.evidence.silent_likelihood[row, 0] / found.evidence.silent_likelihood[row, 1]))
@@ -73,7 +73,7 @@ def test_the_silence_of_a_short_report_says_less(shipped: Knowledge) -> None:
 
 
 def test_a_channel_that_brings_up_nothing_has_no_silence(small: Knowledge) -> None:
-    found = gathered(small, Case(Machine("screw", "low-side", "fixed-speed"), channels=("teardown", "teardown")))
+    found = gathered(small, Case(Machine("screw", "low-side", "fixed-speed"), reported_by=("teardown", "teardown")))
     assert [u.finding for u in found.used if u.state == SILENT] == ["bearing-washed"]
 
 
@@ -153,15 +153,17 @@ def test_readings_of_findings_unknown_to_the_knowledge_are_passed_over(small: Kn
 
 @pytest.mark.parametrize("channel", ["note", "form", "teardown"])
 def test_every_channel_works_on_the_shipped_knowledge(shipped: Knowledge, channel: Channel) -> None:
-    found = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), channels=(channel,)))
+    found = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), reported_by=(channel,)))
     assert len(found.evidence.silent) > 50
     assert (found.evidence.silent_likelihood > 0).all()
 
 
 def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) -> None:
     row = network(shipped, SCROLL).index("charge-added-repeatedly")
-    silent = gathered(shipped, Case(SCROLL, channels=("form",))).evidence.silent
-    told = gathered(shipped, Case(SCROLL, channels=("form",), contexts=(("history", "charge-added-repeatedly"),)))
+    silent = gathered(shipped, Case(SCROLL, reported_by=("form",))).evidence.silent
+    told = gathered(
+        shipped, Case(SCROLL, reported_by=("form",), circumstances=(("history", "charge-added-repeatedly"),))
+    )
     assert row in silent
     assert row not in told.evidence.silent
 

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, KnowledgeError
+from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evidence.readings import (
+    READINGS,
     Bearing,
     ReadingRow,
     catalogue,
+    check_readings,
     dangling,
     likelihood,
     on_finding,
@@ -82,10 +85,10 @@ def test_decades() -> None:
 @pytest.mark.parametrize(
     ("bearing", "expected"),
     [
-        (Bearing("f", "low", "high"), (0.2, 0.5, 1.0)),
-        (Bearing("f", "high", "low"), (0.2, 1.0, 0.5)),
-        (Bearing("f", "present", ""), (1.0, 0.5, 1.0)),
-        (Bearing("f", "", "present"), (0.5, 1.0, 0.5)),
+        (Bearing(finding="f", low="low", high="high"), (0.2, 0.5, 1.0)),
+        (Bearing(finding="f", low="high", high="low"), (0.2, 1.0, 0.5)),
+        (Bearing(finding="f", low="present", high=""), (1.0, 0.5, 1.0)),
+        (Bearing(finding="f", low="", high="present"), (0.5, 1.0, 0.5)),
     ],
 )
 def test_what_a_reading_says_of_a_finding(bearing: Bearing, expected: tuple[float, float, float]) -> None:
@@ -105,35 +108,45 @@ def test_every_row_has_a_source_and_bears_on_findings_of_the_right_kind(shipped:
 
 
 @pytest.mark.parametrize(
-    "changes", [{"process": 0.0}, {"normal": (5.0, 5.0)}, {"limits": (3.0, 2.0)}, {"bears": ()}, {"scale": "log10"}]
+    ("changes", "fault"),
+    [
+        ({"process": 0.0}, "process"),
+        ({"tail_low": 0.0}, "tail_low"),
+        ({"tail_high": 0.0}, "tail_high"),
+        ({"normal": (5.0, 5.0)}, "from the lower to the higher"),
+        ({"limits": (3.0, 3.0)}, "from the lower to the higher"),
+        ({"bears": ()}, "bears"),
+        ({"scale": "log10"}, "a logarithm needs limits above 0"),
+        ({"source": "hearsay"}, "no such source: hearsay"),
+        ({"rationale": ""}, "rationale"),
+        ({"reviewed": ""}, "reviewed"),
+    ],
 )
-def test_impossible_rows_are_refused(changes: dict[str, object]) -> None:
-    with pytest.raises(KnowledgeError, match="suction-superheat"):
-        replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+def test_impossible_rows_are_refused(changes: dict[str, object], fault: str) -> None:
+    with pytest.raises(ValidationError, match=fault):
+        ReadingRow.model_validate(SUPERHEAT.model_dump() | changes)
 
 
 @pytest.mark.parametrize(
-    ("changes", "fault"),
+    ("bearing", "fault"),
     [
-        ({"bears": (Bearing("apparent-charm", "low", "high"),)}, "unknown finding apparent-charm"),
-        ({"bears": (Bearing("suction-superheat", "present", ""),)}, "suction-superheat has no state present"),
-        ({"bears": (Bearing("frost-on-suction", "low", "high"),)}, "frost-on-suction has no state low"),
-        ({"source": "hearsay"}, "unknown source hearsay"),
-        ({"rationale": ""}, "no rationale or never reviewed"),
-        ({"reviewed": ""}, "no rationale or never reviewed"),
+        (Bearing(finding="apparent-charm", low="low", high="high"), "unknown finding apparent-charm"),
+        (Bearing(finding="suction-superheat", low="present", high=""), "suction-superheat has no state present"),
+        (Bearing(finding="frost-on-suction", low="low", high="high"), "frost-on-suction has no state low"),
     ],
 )
-def test_what_a_row_names_must_exist(shipped: Knowledge, changes: dict[str, object], fault: str) -> None:
+def test_what_a_row_names_must_exist(shipped: Knowledge, bearing: Bearing, fault: str) -> None:
     """Else its evidence would be lost without a word."""
-    row = replace(SUPERHEAT, **changes)  # type: ignore[arg-type]
+    row = SUPERHEAT.model_copy(update={"bears": (bearing,)})
     assert list(dangling(shipped, [row])) == [f"reading suction-superheat: {fault}"]
     assert list(dangling(shipped, [SUPERHEAT])) == []
 
 
 def test_the_catalogue_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    row = replace(SUPERHEAT, bears=(Bearing("apparent-charm", "low", "high"),))
-    monkeypatch.setattr("witnessmark.diagnosis.evidence.readings.read_rows", lambda _folder: (row,))
-    with pytest.raises(KnowledgeError, match="apparent-charm"):
+    check_readings()
+    row = SUPERHEAT.model_copy(update={"bears": (Bearing(finding="apparent-charm", low="low", high="high"),)})
+    monkeypatch.setattr(READINGS.shipped, "_content", [{"reading": (row,)}])
+    with pytest.raises(DataError, match="apparent-charm"):
         catalogue.__wrapped__()  # past the cache
 
 

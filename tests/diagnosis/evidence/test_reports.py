@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from witnessmark.diagnosis.case import Case, Machine, Reading, Report, Wishes
+from witnessmark.diagnosis.case import Case, Machine, Reading, Report, Want
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evidence.reports import checked, contexts_of, near
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
@@ -18,15 +18,15 @@ def test_reports_are_taken_as_they_are_and_unknown_counts_for_nothing(small: Kno
     case = Case(
         SCROLL, (Report("oil-black", "present", 0.8), Report("oil-acid", "unknown"), Report("superheat", "low"))
     )
-    said = checked(small, case).said
+    said = checked(small, case).reports
     assert [(s.finding, s.state, s.reliability, s.field) for s in said] == [
-        ("oil-black", "present", 0.8, "reports.0"),
-        ("superheat", "low", None, "reports.2"),
+        ("oil-black", "present", 0.8, "findings.0"),
+        ("superheat", "low", None, "findings.2"),
     ]
 
 
 def test_a_normal_makes_its_findings_absent(small: Knowledge) -> None:
-    said = checked(small, Case(SCROLL, (Report("parts-good", "present"),))).said
+    said = checked(small, Case(SCROLL, (Report("parts-good", "present"),))).reports
     assert {s.finding: s.state for s in said} == {
         "bearing-washed": "absent",
         "wrap-broken": "absent",
@@ -38,50 +38,53 @@ def test_a_normal_makes_its_findings_absent(small: Knowledge) -> None:
 @pytest.mark.parametrize("state", ["absent", "unknown"])
 def test_a_normal_that_is_not_so_says_nothing_certain(small: Knowledge, state: str) -> None:
     report = Report("oil-good", state)  # type: ignore[arg-type]
-    assert checked(small, Case(SCROLL, (report,))).said == ()
+    assert checked(small, Case(SCROLL, (report,))).reports == ()
 
 
 def test_a_finding_beside_the_normal_that_excludes_it_is_a_clash(small: Knowledge) -> None:
     given = checked(small, Case(SCROLL, (Report("oil-good", "present"), Report("oil-acid", "present"))))
     assert given.clashes == (("oil-good", "oil-acid"),)
-    assert {s.finding: s.state for s in given.said} == {"oil-acid": "present", "oil-black": "absent"}
+    assert {s.finding: s.state for s in given.reports} == {"oil-acid": "present", "oil-black": "absent"}
 
 
 def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowledge) -> None:
     case = Case(SCROLL, (Report("shaft-seized", "present"),), conditions=("compressor-runs", "power-off"))
     given = checked(shipped, case)
-    assert {s.finding: s.state for s in given.said if s.implied_by} == {
+    assert {s.finding: s.state for s in given.reports if s.implied_by} == {
         "breaker-trips-at-once": "absent",
         "locked-rotor-current": "absent",
         "winding-open": "absent",
     }
     assert given.clashes == (("compressor-runs", "shaft-seized"),)
-    assert checked(small, Case(SCROLL, conditions=("compressor-runs",))).said == ()
+    assert checked(small, Case(SCROLL, conditions=("compressor-runs",))).reports == ()
 
 
 def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
     """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
-    said = checked(shipped, Case(SCROLL, ran=True)).said
+    said = checked(shipped, Case(SCROLL, ran=True)).reports
     absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
     assert {(s.finding, s.state, s.reliability, s.implied_by) for s in said} == {
         (key, "absent", None, "compressor-runs") for key in absent
     }
     later = checked(shipped, Case(SCROLL, (Report("locked-rotor-current", "present"),), ran=True))
-    assert {s.finding: s.state for s in later.said}["locked-rotor-current"] == "present"
+    assert {s.finding: s.state for s in later.reports}["locked-rotor-current"] == "present"
     assert later.clashes == ()
 
 
 @pytest.mark.parametrize(
     "opened",
-    [Case(SCROLL, (Report("wraps-shattered", "present"),), ran=True), Case(SCROLL, channels=("teardown",), ran=True)],
+    [
+        Case(SCROLL, (Report("wraps-shattered", "present"),), ran=True),
+        Case(SCROLL, reported_by=("teardown",), ran=True),
+    ],
 )
 def test_readings_older_than_the_opened_shell_say_nothing_of_it(shipped: Knowledge, opened: Case) -> None:
-    assert not [s for s in checked(shipped, opened).said if s.implied_by]
+    assert not [s for s in checked(shipped, opened).reports if s.implied_by]
 
 
 def test_a_dead_module_turns_no_motor(shipped: Knowledge) -> None:
     machine = Machine("scroll", "low-side", "inverter")
-    said = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).said
+    said = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).reports
     assert {"module-fails-diode-check", "trips-with-motor-disconnected"} < {s.finding for s in said}
 
 
@@ -90,22 +93,22 @@ HISTORY = ("history", "charge-added-repeatedly")
 
 def test_what_is_given_and_reported_counts_once(shipped: Knowledge) -> None:
     report = Report("charge-added-repeatedly", "present")
-    given = checked(shipped, Case(SCROLL, (report,), contexts=(HISTORY,)))
+    given = checked(shipped, Case(SCROLL, (report,), circumstances=(HISTORY,)))
     assert ("reported", "charge-added-repeatedly") in given.contexts
     assert [r for r in given.remarks if r.startswith("Counted once")]
-    for apart in (Case(SCROLL, (report,)), Case(SCROLL, contexts=(HISTORY,))):
+    for apart in (Case(SCROLL, (report,)), Case(SCROLL, circumstances=(HISTORY,))):
         assert not [r for r in checked(shipped, apart).remarks if r.startswith("Counted once")]
 
 
 def test_one_finding_in_two_states_is_a_conflict(small: Knowledge) -> None:
     with pytest.raises(ConflictError) as caught:
         checked(small, Case(SCROLL, (Report("oil-acid", "absent"), Report("oil-acid", "present"))))
-    assert caught.value.fields == ("reports.0.state", "reports.1.state")
+    assert caught.value.fields == ("findings.0.state", "findings.1.state")
 
 
 def test_the_same_report_twice_counts_once(small: Knowledge) -> None:
     twice = Case(SCROLL, (Report("oil-acid", "present"), Report("oil-acid", "present")))
-    assert len(checked(small, twice).said) == 1
+    assert len(checked(small, twice).reports) == 1
 
 
 @pytest.mark.parametrize(
@@ -138,7 +141,7 @@ def test_two_possible_machines_narrow_nothing(small: Knowledge) -> None:
 def test_a_finding_that_this_machine_cannot_have(small: Knowledge, reports: tuple[Report, ...]) -> None:
     with pytest.raises(ConflictError, match="cannot be found on this machine") as caught:
         checked(small, Case(SCROLL, reports))
-    assert caught.value.fields == ("reports.0.finding", "machine")
+    assert caught.value.fields == ("findings.0.finding", "machine")
     assert caught.value.accepted in (
         "compressor rotary or reciprocating",
         "compressor reciprocating or rotary",
@@ -153,7 +156,7 @@ def test_two_findings_of_different_machines(small: Knowledge) -> None:
 
 def test_contexts_and_the_machines_own(small: Knowledge) -> None:
     machine = Machine("scroll", None, "inverter")
-    given = checked(small, Case(machine, contexts=(("equipment", "dusty"), ("drive", "inverter"))))
+    given = checked(small, Case(machine, circumstances=(("equipment", "dusty"), ("drive", "inverter"))))
     assert given.contexts == (("equipment", "dusty"), ("drive", "inverter"), ("compressor", "scroll"))
     assert contexts_of(small)["queue"] == ("warranty",)
 
@@ -161,12 +164,12 @@ def test_contexts_and_the_machines_own(small: Knowledge) -> None:
 @pytest.mark.parametrize(
     ("case", "field"),
     [
-        (Case(SCROLL, (Report("oil-blak", "present"),)), "reports.0.finding"),
+        (Case(SCROLL, (Report("oil-blak", "present"),)), "findings.0.finding"),
         (Case(Machine("steam")), "machine.compressor"),  # type: ignore[arg-type]
-        (Case(SCROLL, channels=("note", "letter")), "channels.1"),  # type: ignore[arg-type]
+        (Case(SCROLL, reported_by=("note", "letter")), "reported_by.1"),  # type: ignore[arg-type]
         (Case(SCROLL, conditions=("daylight",)), "conditions.0"),  # type: ignore[arg-type]
-        (Case(SCROLL, contexts=(("weather", "wet"),)), "contexts.0.field"),
-        (Case(SCROLL, contexts=(("equipment", "dusti"),)), "contexts.0.value"),
+        (Case(SCROLL, circumstances=(("weather", "wet"),)), "circumstances.weather"),
+        (Case(SCROLL, circumstances=(("equipment", "dusti"),)), "circumstances.equipment"),
         (Case(SCROLL, readings=(Reading("superheat-at-suction", 5.0),)), "readings.0.quantity"),
     ],
 )
@@ -184,11 +187,11 @@ def test_near_names() -> None:
 @pytest.mark.parametrize(
     ("case", "field"),
     [
-        (Case(SCROLL, (Report("oil-black", "low"),)), "reports.0.state"),
-        (Case(SCROLL, (Report("superheat", "present"),)), "reports.0.state"),
-        (Case(SCROLL, (Report("oil-good", "low"),)), "reports.0.state"),
-        (Case(SCROLL, (Report("oil-black", "present", 0.5),)), "reports.0.reliability"),
-        (Case(SCROLL, (Report("oil-black", "present", math.nan),)), "reports.0.reliability"),
+        (Case(SCROLL, (Report("oil-black", "low"),)), "findings.0.state"),
+        (Case(SCROLL, (Report("superheat", "present"),)), "findings.0.state"),
+        (Case(SCROLL, (Report("oil-good", "low"),)), "findings.0.state"),
+        (Case(SCROLL, (Report("oil-black", "present", 0.5),)), "findings.0.reliability"),
+        (Case(SCROLL, (Report("oil-black", "present", math.nan),)), "findings.0.reliability"),
         (Case(SCROLL, readings=(Reading("suction-superheat", math.nan),)), "readings.0.value"),
         (Case(SCROLL, readings=(Reading("suction-superheat", 5.0, math.inf),)), "readings.0.uncertainty"),
         (Case(SCROLL, readings=(Reading("suction-superheat", 5.0, -1.0),)), "readings.0.uncertainty"),
@@ -204,7 +207,7 @@ def test_wrong_values_name_their_field(small: Knowledge, case: Case, field: str)
     ("case", "field", "dimension"),
     [
         (Case(SCROLL, readings=(Reading("suction-superheat", 500.0),)), "readings.0.value", "temperature_difference"),
-        (Case(SCROLL, wishes=Wishes(shortlist=0)), "wishes.shortlist", "number"),
+        (Case(SCROLL, want=Want(shortlist=0)), "want.shortlist", "number"),
     ],
 )
 def test_out_of_range(small: Knowledge, case: Case, field: str, dimension: str) -> None:

@@ -56,8 +56,8 @@ def test_two_ways_to_the_same_ranking_on_the_shipped_knowledge(shipped: Knowledg
     """No table of the chains has a negative entry, those of the stars have: they agree to the last digits."""
     for one in simulate(shipped, Scenario(findings=(6, 12)), 5, 3):
         net = network(shipped, one.case.machine)
-        rows = np.array([net.index(r.finding) for r in one.case.reports], np.intp)
-        seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in one.case.reports])
+        rows = np.array([net.index(r.finding) for r in one.case.findings], np.intp)
+        seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in one.case.findings])
         evidence = Evidence.of(rows, seen)
         chains, found = chained(net, evidence, Budget(10_000, 22, careful=True))
         assert len(chains.kept) == len(net.nodes)

@@ -107,7 +107,9 @@ def test_networks_are_made_once(small: Knowledge) -> None:
 
 def test_a_context_gives_way_to_a_report_of_the_same(small: Knowledge) -> None:
     """Only the row that says the same does; what else the context tells is kept."""
-    rows = [replace(c, same_as="condenser-dirty") if c.field == "equipment" else c for c in small.contexts]
+    rows = [
+        c.model_copy(update={"same_as": "condenser-dirty"}) if c.field == "equipment" else c for c in small.contexts
+    ]
     held = replace(small, contexts=tuple(rows))
     net, holding = network(held, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
     at = net.nodes.index("dirty-condenser")

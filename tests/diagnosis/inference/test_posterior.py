@@ -155,8 +155,8 @@ def test_nothing_at_all_fits(random_network: Build, observe: Observe) -> None:
 
 
 def evidence_of(net: Network, case: Case) -> Evidence:
-    rows = np.array([net.index(r.finding) for r in case.reports], np.intp)
-    seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in case.reports])
+    rows = np.array([net.index(r.finding) for r in case.findings], np.intp)
+    seen = np.array([[0.05, 0.95, 0.05] if r.state == "present" else [0.95, 0.05, 0.05] for r in case.findings])
     return Evidence.of(rows, seen)
 
 

@@ -258,7 +258,7 @@ def test_no_alarm_without_a_sign(text: str) -> None:
     [("contactor not checked", "not checked"), ("maybe contactor pitted", "doubtful"), ("contactor pitted", None)],
 )
 def test_an_unknown_state_says_why(text: str, why: str | None) -> None:
-    assert only(text).unknown == why
+    assert only(text).unknown_because == why
 
 
 def test_nothing_comes_of_an_empty_note() -> None:

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
 
+from witnessmark.diagnosis.notes.phrase_rows import Phrases
 from witnessmark.diagnosis.notes.scoring import LONGEST, Hit, Sentence, believed, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, compiled
+
+
+def wording(table: dict[str, Any]) -> Phrases:
+    """The wording as its file would hold it."""
+    return Phrases.model_validate_json(json.dumps({"source": "common-practice", "reviewed": "2026-11"} | table))
 
 
 def words(*phrases: dict[str, Any]) -> Vocabulary:
@@ -17,23 +24,28 @@ def words(*phrases: dict[str, Any]) -> Vocabulary:
         {"findings": ["charring"], "words": ["WINDING DARK"]},
     )
     return compiled(
-        {
-            "words": {"abbreviations": {}, "lists": {"function": "the was is very", "articles": "the", "plain": ""}},
-            "concepts": {
-                "OIL": ["oil", "sump oil"],
-                "WINDING": ["winding", "motor winding"],
-                "DARK": ["dark", "black", "black as coal", "brownish"],
-                "AND": ["and"],
-                "BUT": ["but"],
-                "ELSEWHERE": ["office"],
-            },
-            "heads": {"names": ["OIL", "WINDING"]},
-            "decoys": {"words": ["oil tank"]},
-            "phrase": list(rows),
-            "topic": [],
-            "quantity": [],
-            "unit": [],
-        }
+        wording(
+            {
+                "words": {
+                    "abbreviations": {},
+                    "lists": {"function": "the was is very", "articles": "the", "plain": ""},
+                },
+                "concepts": {
+                    "OIL": ["oil", "sump oil"],
+                    "WINDING": ["winding", "motor winding"],
+                    "DARK": ["dark", "black", "black as coal", "brownish"],
+                    "AND": ["and"],
+                    "BUT": ["but"],
+                    "ELSEWHERE": ["office"],
+                },
+                "heads": {"names": ["OIL", "WINDING"]},
+                "decoys": {"words": ["oil tank"]},
+                "phrase": list(rows),
+                "topic": [],
+                "quantity": [],
+                "unit": [],
+            }
+        )
     )
 
 

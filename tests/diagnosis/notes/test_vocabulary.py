@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
-import tomllib
-from importlib.resources import files
+import json
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
+from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Phrases
 from witnessmark.diagnosis.notes.tokens import stem
-from witnessmark.diagnosis.notes.vocabulary import Pattern, Slot, compiled, vocabulary
+from witnessmark.diagnosis.notes.vocabulary import (
+    Pattern,
+    Slot,
+    Vocabulary,
+    check_phrases,
+    compiled,
+    vocabulary,
+)
 from witnessmark.reference import source
 
 
-def raw() -> dict[str, Any]:
-    return tomllib.loads(files("witnessmark").joinpath("diagnosis/knowledge/phrases.toml").read_text("utf-8"))
-
-
-def small(**changes: object) -> dict[str, Any]:
+def small(**changes: object) -> Phrases:
+    """A wording of two words, as its file would hold it, with other tables."""
     table: dict[str, Any] = {
+        "source": "common-practice",
+        "reviewed": "2026-11",
         "words": {
             "abbreviations": {"comp": "compressor"},
             "lists": {"function": "the", "articles": "the", "plain": "house"},
@@ -33,27 +41,32 @@ def small(**changes: object) -> dict[str, Any]:
         "quantity": [],
         "unit": [],
     }
-    return {**table, **changes}
+    return Phrases.model_validate_json(json.dumps({**table, **changes}), strict=True)
 
 
-def texts(table: dict[str, Any]) -> dict[str, Pattern]:
-    return {pattern.text: pattern for pattern in compiled(table).all_patterns()}
+def patterns(words: Vocabulary) -> Iterator[Pattern]:
+    """Every pattern once, topics included."""
+    return iter({pattern: None for group in words.patterns.values() for pattern in group})
+
+
+def texts(phrases: Phrases) -> dict[str, Pattern]:
+    return {pattern.text: pattern for pattern in patterns(compiled(phrases))}
 
 
 def test_a_phrase_is_compiled_into_slots() -> None:
-    (pattern,) = compiled(small()).all_patterns()
+    (pattern,) = patterns(compiled(small()))
     assert pattern.slots == (Slot(("OIL",)), Slot(("black", "brown")))
     assert pattern.targets == (("oil-burnt", "present"),)
     assert (pattern.weight, pattern.tight, pattern.anchor) == (1.0, False, 0)
 
 
 def test_the_anchor_is_the_slot_with_the_fewest_wordings() -> None:
-    (pattern,) = compiled(small(phrase=[{"findings": ["oil-burnt"], "words": ["OIL black"]}])).all_patterns()
+    (pattern,) = patterns(compiled(small(phrase=[{"findings": ["oil-burnt"], "words": ["OIL black"]}])))
     assert pattern.anchor == 1
 
 
 def test_literal_words_come_out_of_the_tokeniser_in_the_same_way() -> None:
-    (pattern,) = compiled(small(phrase=[{"findings": ["x"], "words": ["comp >knocking"]}])).all_patterns()
+    (pattern,) = patterns(compiled(small(phrase=[{"findings": ["x"], "words": ["comp >knocking"]}])))
     assert pattern.slots == (Slot(("compressor",)), Slot(("knock",), after_previous=True))
 
 
@@ -88,12 +101,31 @@ def test_a_topic_without_ok_words_only_knows_that_nobody_looked() -> None:
     ("row", "fault"),
     [
         ({"findings": ["x"], "words": ["PETROL black"]}, "PETROL, which is not defined"),
-        ({"findings": ["x"], "state": "gone", "words": ["OIL"]}, "no such state as gone"),
+        ({"findings": ["x"], "state": "gone", "words": ["OIL"]}, "Input should be 'present'"),
     ],
 )
 def test_a_row_that_cannot_be_right_is_named(row: dict[str, object], fault: str) -> None:
     with pytest.raises(ValueError, match=fault):
         compiled(small(phrase=[row]))
+
+
+def test_wording_of_what_does_not_exist_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    check_phrases()
+    quantity = {"dimension": "temperature", "words": ["OIL"], "readings": ["charm"]}
+    wrong = small(
+        phrase=[{"findings": ["apparent-charm"], "words": ["OIL black"]}],
+        topic=[{"findings": ["oil-burnt"], "words": ["OIL"], "bad": ["oil-sour"]}],
+        quantity=[quantity, {**quantity, "readings": [], "own": [{"finding": "age", "high": 1.0}]}],
+    )
+    monkeypatch.setattr("witnessmark.diagnosis.notes.vocabulary.PHRASES", lambda: wrong)
+    with pytest.raises(DataError) as caught:
+        check_phrases()
+    assert caught.value.faults == (
+        "phrases.toml: unknown finding age",
+        "phrases.toml: unknown finding apparent-charm",
+        "phrases.toml: unknown finding oil-sour",
+        "phrases.toml: unknown reading charm",
+    )
 
 
 def test_concepts_form_a_tree_of_stems() -> None:
@@ -106,7 +138,7 @@ def test_concepts_form_a_tree_of_stems() -> None:
 
 
 def said() -> list[tuple[str, str]]:
-    return [target for pattern in vocabulary().all_patterns() for target in pattern.targets]
+    return [target for pattern in patterns(vocabulary()) for target in pattern.targets]
 
 
 def test_every_phrase_is_about_something_that_exists() -> None:
@@ -133,8 +165,8 @@ def test_states_suit_the_kind_of_finding() -> None:
 
 
 def test_every_concept_is_used_and_every_topic_name_exists() -> None:
-    table = raw()
-    used = {name for pattern in vocabulary().all_patterns() for slot in pattern.slots for name in slot.names}
+    file = PHRASES()
+    used = {name for pattern in patterns(vocabulary()) for slot in pattern.slots for name in slot.names}
     marks = {
         "NOT",
         "BUT",
@@ -147,13 +179,13 @@ def test_every_concept_is_used_and_every_topic_name_exists() -> None:
         "DONE",
         "ELSEWHERE",
     }
-    assert set(table["concepts"]) - used == marks
-    assert set(table["heads"]["names"]) <= set(table["concepts"])
-    assert source(table["source"]).trust == "common practice"
+    assert set(file.concepts) - used == marks
+    assert set(file.heads.names) <= set(file.concepts)
+    assert source(file.source).trust == "common practice"
 
 
 def test_no_wording_of_a_concept_is_repeated() -> None:
-    for name, words in raw()["concepts"].items():
+    for name, words in PHRASES().concepts.items():
         assert len(words) == len(set(words)), name
 
 
@@ -163,20 +195,19 @@ def test_guarded_words_do_not_hide_trade_words() -> None:
 
 
 def test_readings_are_those_of_the_engine_and_units_exist() -> None:
-    table = raw()
-    dimensions = {unit["dimension"] for unit in table["unit"]}
-    for row in table["quantity"]:
-        assert set(row.get("readings", ())) <= set(catalogue())
-        assert row["dimension"] in dimensions
-        names = {unit["name"] for unit in table["unit"] if unit["dimension"] == row["dimension"]}
-        assert set(row.get("bare", ())) <= names
-        assert bool(row.get("readings")) != bool(row.get("own"))
-        assert {limit["finding"] for limit in row.get("own", ())} <= set(knowledge().findings)
+    units = PHRASES().unit
+    for row in PHRASES().quantity:
+        assert set(row.readings) <= set(catalogue())
+        names = {unit.name for unit in units if unit.dimension == row.dimension}
+        assert names
+        assert set(row.bare) <= names
+        assert bool(row.readings) != bool(row.own)
+        assert {limit.finding for limit in row.own} <= set(knowledge().findings)
 
 
 def test_own_limits_are_those_of_the_findings_text() -> None:
     """`high-hours` has no reading in the catalogue: its text gives 60 000 run hours or 15 years."""
-    limits = sorted(limit["high"] for row in raw()["quantity"] for limit in row.get("own", ()))
+    limits = sorted(limit.high for row in PHRASES().quantity for limit in row.own)
     assert limits == [60_000 * 3600, 15 * 365.25 * 24 * 3600]
     assert "60 000 run hours or 15 years" in knowledge().findings["high-hours"].text
 

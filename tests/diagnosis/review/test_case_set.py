@@ -45,8 +45,8 @@ def outcome(described: Described) -> Outcome:
 
 def test_a_case_is_read_as_written(described: Described) -> None:
     assert described.case.machine.compressor == "scroll"
-    assert next((r.finding, r.state) for r in described.case.reports) == ("loud-from-start", "present")
-    assert described.case.contexts == (("age", "under-1-year"),)
+    assert next((r.finding, r.state) for r in described.case.findings) == ("loud-from-start", "present")
+    assert described.case.circumstances == (("age", "under-1-year"),)
     assert described.safety == ("wrong-rotation",)
 
 

@@ -2,31 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
-from witnessmark.api.schemas.knowledge import CompressorType, Drive, ShellSide
-from witnessmark.api.schemas.listed import Listed
+from witnessmark.api.schemas.knowledge import MachineParts
+from witnessmark.api.schemas.listed import LONGEST, Listed
+from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.vocabulary import Application
 
 MOST_REPORTS = 250
-
-
-def _reportable() -> tuple[str, ...]:
-    return (*knowledge().findings, *knowledge().normals)
 
 
 def _values(field: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(c.value for c in knowledge().contexts if c.field == field))
 
 
-FindingId = Annotated[str, *Listed.field("finding", _reportable, "GET /v1/findings lists them")]
 Equipment = Annotated[str, *Listed.field("kind of equipment", lambda: _values("equipment"))]
 Age = Annotated[str, *Listed.field("age", lambda: _values("age"))]
 Origin = Annotated[str, *Listed.field("origin", lambda: _values("origin"))]
@@ -34,26 +31,27 @@ Queue = Annotated[str, *Listed.field("queue", lambda: _values("queue"))]
 History = Annotated[str, *Listed.field("piece of history", lambda: _values("history"))]
 
 
-class MachineFacts(Wire):
-    """The compressor. What is left out is not known; then only what holds for every possibility is relied on."""
+class MachineFacts(MachineParts):
+    """The compressor. What is left out is not known; then only what holds for every possibility is relied on.
 
-    compressor: CompressorType | None = None
-    shell: ShellSide | None = Field(
-        None, description="Which pressure fills the shell. Rules for the sump and the shell depend on it: ask first."
+    Rules for the sump and the shell depend on the side that fills the shell: ask first.
+    """
+
+    application: Application | None = Field(
+        None, description="At which temperatures it works; the limits of the compression ratio depend on it."
     )
-    drive: Drive | None = None
 
 
 class Circumstances(Wire):
     """What is known before any finding; it moves the starting odds."""
 
-    equipment: Equipment | None = None
-    age: Age | None = None
-    origin: Origin | None = None
+    equipment: Equipment | None = Field(None, description="The kind of plant that the compressor is part of.")
+    age: Age | None = Field(None, description="How long the compressor has been in service.")
+    origin: Origin | None = Field(None, description="Whether it is the first compressor of the plant.")
     queue: Queue | None = Field(
         None, description="Where the case comes from: a third of warranty returns show no defect."
     )
-    history: list[History] = Field([], max_length=20)
+    history: list[History] = Field([], max_length=20, description="What has happened to the plant.")
 
     def pairs(self) -> tuple[tuple[str, str], ...]:
         """(field, value) of everything given."""
@@ -64,9 +62,14 @@ class Circumstances(Wire):
 class ReportedFinding(Wire):
     """One finding as somebody reported it."""
 
-    finding: FindingId = Field(description="Id of a finding or of a normal.")
-    state: Literal["present", "absent", "low", "normal", "high", "unknown"] = Field(
-        description="`unknown`: nobody looked; it counts for nothing and is not the same as `absent`."
+    finding: Annotated[str, StringConstraints(max_length=LONGEST)] = Field(
+        description="Id of a finding or of a normal: `GET /v1/findings` lists them. An unknown one is refused, and "
+        "those that look like it are named.",
+        examples=["oil-burnt"],
+    )
+    state: ReportState = Field(
+        description="`present` or `absent` of a yes-no finding, `low`, `normal` or `high` of a three-way one; "
+        "`unknown`: nobody looked; it counts for nothing and is not the same as `absent`."
     )
     reliability: Annotated[Real, Field(gt=0.5, lt=1)] | None = Field(
         None, description="P(this report is right); the knowledge has a usual figure for each finding."
@@ -76,32 +79,36 @@ class ReportedFinding(Wire):
 class Wanted(Wire):
     """Which of the slower parts to work out."""
 
-    explanation: bool = True
-    next_checks: bool = True
+    explanation: bool = Field(default=True, description="Why each hypothesis of the shortlist stands where it stands.")
+    next_checks: bool = Field(default=True, description="What to look at next.")
     sensitivity: bool = Field(
         default=False, description="Range of the ranking over perturbed knowledge; costs about 0.1 s."
     )
-    shortlist: Annotated[int, Field(ge=1, le=10, description="How many hypotheses to explain.")] = 5
+    shortlist: Annotated[
+        int, Field(ge=1, le=MOST_EXPLAINED, description="How many modes, and how many causes, to explain.")
+    ] = 5
 
 
 class DiagnosisRequest(Request):
     """Everything known about one compressor. Every part may be left out."""
 
-    machine: MachineFacts = MachineFacts()
-    refrigerant: Designation | None = None
-    circumstances: Circumstances = Circumstances()
-    findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS)
-    readings: FieldReadings = FieldReadings()
-    reported_by: list[Literal["note", "form", "teardown"]] = Field(
+    machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
+    refrigerant: Designation | None = Field(
+        None, description="Refrigerant in the circuit; needed where a pressure stands beside a temperature."
+    )
+    circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
+    findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was reported.")
+    readings: FieldReadings = Field(FieldReadings(), description="What was read at the machine.")
+    reported_by: list[Channel] = Field(
         [],
         max_length=3,
         description="How the findings were reported. Naming a channel lets silence speak: a finding that would have "
         "been mentioned there, and is not, counts softly against itself.",
     )
-    conditions: list[Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]] | None = Field(
+    conditions: list[Condition] | None = Field(
         None, max_length=4, description="What holds at the machine now; next checks are chosen to suit."
     )
-    want: Wanted = Wanted()
+    want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
     @model_validator(mode="after")
     def _readings_have_a_refrigerant(self) -> Self:
@@ -113,4 +120,4 @@ class DiagnosisRequest(Request):
 class DiagnosisAnswer(Answer):
     """Answer of POST /v1/diagnosis."""
 
-    result: DiagnosisResult
+    result: DiagnosisResult = Field(description="The diagnosis; read `safety` and `verdict` first.")

@@ -1,16 +1,24 @@
-"""What a diagnosis found, on the wire; the names follow the reasoning's own."""
+"""What a diagnosis comes to, on the wire: read from the reasoning's own result, field by field of the same name."""
 
 from __future__ import annotations
 
-from dataclasses import fields
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
 from witnessmark.api.derived import DerivedValue
-from witnessmark.api.quantities import Real, Shown, Time, Wire
-from witnessmark.api.schemas.knowledge import Probability
-from witnessmark.diagnosis.result import Check
+from witnessmark.api.quantities import Real, Shown, Wire
+from witnessmark.api.schemas.knowledge import (
+    CautionIds,
+    CheckNote,
+    FindingId,
+    HypothesisId,
+    ModeId,
+    Probability,
+    RuleId,
+    SourceKey,
+)
+from witnessmark.diagnosis.result import Effect, Layer, Role, VerdictState
 
 Decibans = Annotated[
     Real, Field(json_schema_extra={"x-unit": "deciban"}, description="Decibans: ten times log10 of an odds ratio.")
@@ -18,243 +26,220 @@ Decibans = Annotated[
 Bits = Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit"})]
 
 
-class VerdictNote(Shown):
+def _named(*names: str) -> BeforeValidator:
+    """The reasoning's tuples become objects whose fields have names."""
+
+    def read(value: Any) -> Any:
+        return dict(zip(names, value, strict=True)) if isinstance(value, tuple) else value
+
+    return BeforeValidator(read)
+
+
+class DiagnosisVerdictNote(Shown):
     """The verdict and the sentence to show first."""
 
-    state: Literal[
-        "diagnosed",
-        "leading-candidates",
-        "not-enough-evidence",
-        "does-not-fit",
-        "contradictory-evidence",
-        "no-compressor-fault-likely",
-    ]
-    text: str
-    leading: list[str] = Field(description="Ids of the failure modes it speaks of.")
-    reasons: list[str]
+    state: VerdictState = Field(description="How far the diagnosis has come.")
+    text: str = Field(description="The verdict in one sentence.")
+    leading: list[ModeId] = Field(description="Failure modes that it speaks of.")
+    reasons: list[str] = Field(description="Why, in order of weight.")
     ask_first: list[str] = Field(description="What to find out before anything else.")
 
 
 class RankedHypothesis(Shown):
     """A failure mode or a system cause with its probability. Several may hold at once: they do not add up to one."""
 
-    id: str
-    layer: Literal["mode", "cause"]
-    name: str
-    probability: Probability
+    id: HypothesisId
+    layer: Layer = Field(description="Failure mode of the compressor, or cause in the system.")
+    name: str = Field(description="Its name.")
+    probability: Probability = Field(description="P(active | everything reported).")
     background: Probability = Field(description="Before the findings, with the circumstances.")
-    shift: Decibans = Field(description="Evidence from background to now.")
-    words: str
-    role: Literal["initiating", "terminal", "either", "none"]
+    shift: Decibans = Field(description="Decibans of evidence from background to now.")
+    words: str = Field(description="The probability in the fixed scale of words.")
+    role: Role = Field(description="Of a mode: whether it begins a failure or ends it; `none` for a cause.")
 
 
-class UsedEvidence(Shown):
+class UsedEvidenceNote(Shown):
     """One piece of evidence as it entered the reasoning."""
 
-    finding: str
-    state: str
-    weights: dict[str, Decibans] = Field(description="Of each state of the finding against its normal one.")
+    finding: FindingId
+    state: str = Field(
+        description="The state that was reported; `reading` or `not mentioned` where nobody reported it."
+    )
+    weights: dict[str, Decibans] = Field(description="Of each abnormal state of the finding against its normal one.")
     text: str = Field(description="The chain in words: reading, derived number, finding.")
 
 
 class EvidenceWeight(Shown):
     """What one finding does to one hypothesis. Weights of several findings do not add up."""
 
-    finding: str
-    alone: Decibans = Field(description="If it were the only finding.")
-    unique: Decibans = Field(description="What it adds to all the others.")
-    effect: Literal["for", "against", "already explained", "neutral"]
-    text: str
+    finding: FindingId
+    alone: Decibans = Field(description="Decibans, if it were the only finding.")
+    unique: Decibans = Field(description="Decibans that it adds to all the others.")
+    effect: Effect = Field(description="What it does to the hypothesis.")
+    text: str = Field(description="The same in words.")
 
 
 class Arrow(Wire):
     """One step of a causal chain."""
 
-    cause: str
-    effect: str
-
-
-def _arrow(value: Any) -> Any:
-    return {"cause": value[0], "effect": value[1]} if isinstance(value, tuple) else value
+    cause: HypothesisId
+    effect: HypothesisId
 
 
 class HypothesisExplanation(Shown):
     """Why a hypothesis stands where it stands."""
 
-    hypothesis: str
-    layer: Literal["mode", "cause"]
-    weights: list[EvidenceWeight]
-    overturned_by: list[str]
-    path: list[Annotated[Arrow, BeforeValidator(_arrow)]]
-    text: str
+    hypothesis: HypothesisId
+    layer: Layer = Field(description="Failure mode of the compressor, or cause in the system.")
+    weights: list[EvidenceWeight] = Field(description="Of every finding, the heaviest first.")
+    overturned_by: list[FindingId] = Field(description="Findings that would bring it down if they were otherwise.")
+    path: list[Annotated[Arrow, _named("cause", "effect")]] = Field(description="The causal chain best supported.")
+    text: str = Field(description="The explanation in words.")
 
 
 class ApartNote(Wire):
     """A finding that tells two modes apart."""
 
-    finding: str
-    weight: Decibans
-
-
-def _apart(value: Any) -> Any:
-    return {"finding": value[0], "weight": value[1]} if isinstance(value, tuple) else value
+    finding: FindingId
+    weight: Decibans = Field(description="Decibans in favour of the leader.")
 
 
 class SeparationNote(Shown):
     """The two leading modes, and what tells them apart."""
 
-    leader: str
-    runner_up: str
-    apart: list[Annotated[ApartNote, BeforeValidator(_apart)]]
-    ask: list[str]
-    text: str
+    leader: ModeId
+    runner_up: ModeId
+    apart: list[Annotated[ApartNote, _named("finding", "weight")]] = Field(description="Reported findings that do.")
+    ask: list[FindingId] = Field(description="Findings worth asking for.")
+    text: str = Field(description="The same in words.")
 
 
 class MisfitNote(Shown):
     """A finding that sits badly with all the others."""
 
-    finding: str
-    given_rest: Probability
-    unexplained: Probability
-    text: str
+    finding: FindingId
+    given_rest: Probability = Field(description="P(reported so | all the others).")
+    unexplained: Probability = Field(description="P(no mode and no cause in view is the reason).")
+    text: str = Field(description="The same in words.")
 
 
 class ContradictionNote(Shown):
     """Two findings that cannot both be right."""
 
-    findings: list[str]
-    text: str
-    ask: str
+    findings: list[FindingId] = Field(description="The two.")
+    text: str = Field(description="Why they cannot both be right.")
+    ask: str = Field(description="What to measure or look at again.")
 
 
 class Outcome(Wire):
     """What may be seen, and what would then lead."""
 
-    seen: str
-    leads_to: str
-    probability: Probability
+    seen: str = Field(description="The finding in the state in which it may be seen.")
+    leads_to: str = Field(description="Name of the failure mode that would then lead.")
+    probability: Probability = Field(description="P(seen so | everything reported).")
 
 
-def _outcome(value: Any) -> Any:
-    return {"seen": value[0], "leads_to": value[1], "probability": value[2]} if isinstance(value, tuple) else value
-
-
-class CheckProposal(Shown):
+class CheckProposal(CheckNote):
     """A proposed next step."""
 
-    finding: str
-    how: str
-    time: Time
-    cost: Annotated[Real, Field(ge=0, description="Relative, 0 (eyes and ears) to 5.")]
-    tools: list[str]
-    needs: list[str]
-    cautions: list[str] = Field(description="Ids of cautions; their texts stand in `cautions` of the answer.")
-    energised: bool
-    opens_circuit: bool
-    bits: Bits = Field(description="Expected information.")
-    value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})]
-    outcomes: list[Annotated[Outcome, BeforeValidator(_outcome)]]
-    text: str
-
-
-def _proposal(value: Any) -> Any:
-    """A check of the reasoning counts minutes; on the wire a time has its unit."""
-    if not isinstance(value, Check):
-        return value
-    told = {f.name: getattr(value, f.name) for f in fields(value)}
-    minutes = told.pop("minutes")
-    return {**told, "time": Time(value=minutes, unit="min")}
+    finding: FindingId
+    cautions: CautionIds
+    bits: Bits = Field(description="Expected information on failure modes and causes.")
+    value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})] = Field(
+        description="What the ranking goes by: information and gain of the leading mode per minute and cost."
+    )
+    outcomes: list[Annotated[Outcome, _named("seen", "leads_to", "probability")]] = Field(
+        description="What may be seen, and what would then lead."
+    )
+    text: str = Field(description="The proposal in words.")
 
 
 class WithheldCheck(Wire):
     """A check that is held back for safety or for want of preparation."""
 
-    finding: str
-    why: str
-
-
-def _withheld(value: Any) -> Any:
-    return {"finding": value[0], "why": value[1]} if isinstance(value, tuple) else value
+    finding: FindingId
+    why: str = Field(description="Why it is held back.")
 
 
 class NextChecksNote(Shown):
     """Checks, best first."""
 
-    checks: list[Annotated[CheckProposal, BeforeValidator(_proposal)]]
+    checks: list[CheckProposal] = Field(description="The checks, best first.")
     stop: bool = Field(description="Nothing that can be looked at would change the decision.")
-    reason: str
-    withheld: list[Annotated[WithheldCheck, BeforeValidator(_withheld)]]
+    reason: str = Field(description="Why these, or why none.")
+    withheld: list[Annotated[WithheldCheck, _named("finding", "why")]] = Field(description="Checks held back.")
 
 
 class SafetyNote(Shown):
-    """A safety rule that fired; no ranking out-votes it."""
+    """A safety rule that fired; no ranking and no score out-votes it."""
 
-    rule: str
-    text: str
-    cautions: list[str]
-    forbids: list[str]
-    because: list[str]
-    source: str
+    rule: RuleId
+    text: str = Field(description="What the rule says.")
+    cautions: CautionIds
+    forbids: list[str] = Field(description="What must not be done: `energise`, `start`, `open-circuit` and the like.")
+    because: list[str] = Field(description="Ids of the findings or of the failure mode that fired it.")
+    source: SourceKey
 
 
 class DispatchNote(Shown):
     """What to send and what to do until then."""
 
     priority: Annotated[int, Field(ge=1, le=4, description="1: at once … 4: planned.")]
-    crew: str
-    tools: list[str]
-    parts_class: str
-    do_now: list[str]
-    keep_as_evidence: list[str]
-    for_hypotheses: list[str]
-    text: str
+    crew: str = Field(description="Whom to send.")
+    tools: list[str] = Field(description="What they take along.")
+    parts_class: str = Field(description="What to order, or why nothing yet.")
+    do_now: list[str] = Field(description="What to do until they come.")
+    keep_as_evidence: list[str] = Field(description="What to keep for the teardown.")
+    for_hypotheses: list[HypothesisId] = Field(description="Failure modes and causes that the advice is for.")
+    text: str = Field(description="The advice in one sentence.")
 
 
 class SpreadNote(Shown):
     """Range of one probability over perturbed knowledge."""
 
-    hypothesis: str
-    low: Probability
-    high: Probability
-    first_share: Probability
+    hypothesis: HypothesisId
+    low: Probability = Field(description="5th percentile.")
+    high: Probability = Field(description="95th percentile.")
+    first_share: Probability = Field(description="Share of the trials in which it is the most probable mode.")
 
 
 class SensitivityNote(Shown):
     """How the ranking holds when every elicited number is shifted."""
 
-    sd: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "log odds"})]
-    draws: int
-    stability: Probability
-    spreads: list[SpreadNote]
-    text: str
+    sd: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "log odds"})] = Field(
+        description="Standard deviation of the shift of every log odds."
+    )
+    draws: int = Field(description="Number of trials.")
+    stability: Probability = Field(description="Share of the trials in which the leading mode stays first.")
+    spreads: list[SpreadNote] = Field(description="Of the leading modes and causes.")
+    text: str = Field(description="The same in words.")
 
 
 class DerivedNumber(Wire):
     """A number that the service derived from readings before it became evidence."""
 
-    id: str
-    text: str
-    value: DerivedValue
+    id: str = Field(description="Id of the derived number.", examples=["suction-superheat"])
+    text: str = Field(description="What it is.")
+    value: DerivedValue = Field(description="The number with its uncertainty.")
     derived_from: list[str] = Field(description="Fields of `readings`.")
 
 
 class DiagnosisResult(Shown):
-    """Everything that was found."""
+    """The whole diagnosis."""
 
     derived: list[DerivedNumber] = Field([], description="What the readings came to.")
-
-    verdict: VerdictNote
-    safety: list[SafetyNote]
+    verdict: DiagnosisVerdictNote = Field(description="The verdict.")
+    safety: list[SafetyNote] = Field(description="Safety rules that fired.")
     modes: list[RankedHypothesis] = Field(description="All failure modes that apply, most probable first.")
     causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probable first.")
     no_fault: Probability = Field(description="P(no failure mode is active).")
-    initiating: list[str]
-    terminal: list[str]
-    used: list[UsedEvidence]
-    explanations: list[HypothesisExplanation]
-    separation: SeparationNote | None
-    misfits: list[MisfitNote]
-    contradictions: list[ContradictionNote]
-    next_checks: NextChecksNote | None
-    dispatch: DispatchNote
-    sensitivity: SensitivityNote | None
+    initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
+    terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
+    used: list[UsedEvidenceNote] = Field(description="All evidence as it entered the reasoning.")
+    explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
+    separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
+    misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
+    contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
+    next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
+    dispatch: DispatchNote = Field(description="Advice for whoever sends a crew.")
+    sensitivity: SensitivityNote | None = Field(description="How the ranking holds, where it was wanted.")

@@ -30,8 +30,8 @@ class Listed:
         def check(name: str) -> str:
             if name not in names():
                 close = near(name, names())
-                said = "near: " + ", ".join(close) if close else hint or "one of: " + ", ".join(names()[:20])
-                raise PydanticCustomError("unknown_name", "no such {kind}; {said}", {"kind": kind, "said": said})
+                choice = "near: " + ", ".join(close) if close else hint or "one of: " + ", ".join(names()[:20])
+                raise PydanticCustomError("unknown_name", "no such {kind}; {choice}", {"kind": kind, "choice": choice})
             return name
 
         return (StringConstraints(max_length=LONGEST), AfterValidator(check), Listed(names))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, Advice
 from witnessmark.diagnosis.phrases import quoted
-from witnessmark.diagnosis.result import Dispatch, SafetyNotice, Verdict
+from witnessmark.diagnosis.result import DiagnosisVerdict, DispatchAdvice, SafetyNotice
 
 _PLANNED = 4
 _AT_ONCE = 1
@@ -16,7 +16,7 @@ _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
 
 
-def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]) -> Dispatch:
+def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNotice, ...]) -> DispatchAdvice:
     """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
     keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
     rows = [inquiry.held.advice[key] for key in keys if key in inquiry.held.advice]
@@ -26,7 +26,7 @@ def dispatch(inquiry: Inquiry, verdict: Verdict, fired: tuple[SafetyNotice, ...]
     # who can judge the machine can also put its cause right; the reverse need not be so
     leading = [row for row in rows if row.target not in inquiry.held.causes] or rows
     crew = leading[0].crew if leading else "one refrigeration technician"
-    return Dispatch(
+    return DispatchAdvice(
         priority=priority,
         crew=crew,
         tools=_all(row.tools for row in rows),
@@ -43,14 +43,14 @@ def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
     return "energise" in notice.forbids and any(key in inquiry.held.findings for key in notice.because)
 
 
-def _priority(inquiry: Inquiry, verdict: Verdict, row: Advice) -> int:
+def _priority(inquiry: Inquiry, verdict: DiagnosisVerdict, row: Advice) -> int:
     """That of the row; nothing that was only taken into view is sent for at once."""
     leads = inquiry.probability(row.target) >= inquiry.decisions.verdict.leading
     in_view = verdict.state == "not-enough-evidence" or not leads
     return max(row.priority, _AT_ONCE + 1) if in_view else row.priority
 
 
-def _modes(verdict: Verdict) -> tuple[str, ...]:
+def _modes(verdict: DiagnosisVerdict) -> tuple[str, ...]:
     if verdict.state == "no-compressor-fault-likely":
         return (NO_FAULT,)
     return verdict.leading
@@ -79,7 +79,7 @@ def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
     return tuple(words[word] for word in notice.forbids if word in words)
 
 
-def _parts(verdict: Verdict, rows: list[Advice]) -> str:
+def _parts(verdict: DiagnosisVerdict, rows: list[Advice]) -> str:
     """No parts before the verdict is in: a compressor is ordered on a diagnosis, not on a candidate."""
     if verdict.state == "diagnosed":
         return "; ".join(dict.fromkeys(row.parts_class for row in rows if row.target in verdict.leading))

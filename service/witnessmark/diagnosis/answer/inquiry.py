@@ -149,7 +149,7 @@ class Inquiry:
             background=round(float(before), 6),
             shift=round(float(DECIBANS * (log_odds(now) - log_odds(before))), 2),
             words=self.decisions.word(float(now)),
-            role=self.held.modes[key].kind if layer == "mode" else "none",
+            role=self.held.modes[key].role if layer == "mode" else "none",
         )
 
 
@@ -158,6 +158,6 @@ def inquire(held: Knowledge, case: Case) -> Inquiry:
     given, figures = checked(held, case), decisions()
     prior, before = prepared(held, given.machine, given.contexts)
     net = prior.net
-    gathered = gather(held, net, case, given.said, figures.evidence)
+    gathered = gather(held, net, case, given.reports, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
     return Inquiry(held, case, given, net, prior, before, gathered, posterior, posterior.ask(), figures)

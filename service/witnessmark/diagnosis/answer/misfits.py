@@ -66,7 +66,7 @@ def expected(inquiry: Inquiry) -> Floats:
     Where no channel is named the chances of a job note are taken.
     """
     given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.gathered.pieces
-    channels = inquiry.case.channels or ("note",)
+    channels = inquiry.case.reported_by or ("note",)
     told = np.array([_told(inquiry.held.findings[piece.finding], channels) for piece in rows])
     odds = given / (1 - given) * np.where(_abnormal(inquiry), told, 1 / told)
     return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))

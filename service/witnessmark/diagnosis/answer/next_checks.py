@@ -111,7 +111,7 @@ def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
     if inquiry.case.conditions is not None:
         return frozenset(inquiry.case.conditions)
     stages = {inquiry.held.findings[p.finding].stage for p in inquiry.gathered.pieces}
-    if "teardown" in stages or "teardown" in inquiry.case.channels:
+    if "teardown" in stages or "teardown" in inquiry.case.reported_by:
         return frozenset({"power-off", "circuit-open", "compressor-removed"})
     return frozenset({"power-off", "compressor-runs", "circuit-open"})
 

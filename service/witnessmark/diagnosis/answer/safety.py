@@ -6,15 +6,14 @@ from collections.abc import Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.catalogue.knowledge import SafetyRule
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
-
-_QUIET = ("absent", "normal")
 
 
 def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
     """The rules that fire, in the order of the file. A report fires its rule however unreliable it is."""
-    signs = {one.finding for one in inquiry.given.said if one.state not in _QUIET}
-    signs |= {key for key, state in inquiry.gathered.states.items() if state not in _QUIET}
+    signs = {report.finding for report in inquiry.given.reports if report.state not in NORMAL_STATES}
+    signs |= {key for key, state in inquiry.gathered.states.items() if state not in NORMAL_STATES}
     fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.held.safety if _applies(rule, inquiry))
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
@@ -29,12 +28,13 @@ def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
 
 def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, ...]:
     """The findings or the mode that fire the rule; empty when nothing does."""
-    found = [key for key in rule.any_of if key in signs]
-    if rule.all_of and signs.issuperset(rule.all_of):
-        found += rule.all_of
-    if rule.mode and inquiry.probability(rule.mode.mode) >= rule.mode.at_least:
-        found.append(rule.mode.mode)
-    return tuple(dict.fromkeys(found))
+    when = rule.when
+    because = [key for key in when.any_of if key in signs]
+    if when.all_of and signs.issuperset(when.all_of):
+        because += when.all_of
+    if when.mode and inquiry.probability(when.mode.mode) >= when.mode.at_least:
+        because.append(when.mode.mode)
+    return tuple(dict.fromkeys(because))
 
 
 def forbidden(fired: Sequence[SafetyNotice]) -> frozenset[str]:

@@ -7,22 +7,22 @@ from dataclasses import dataclass
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.misfits import crowded, fits
 from witnessmark.diagnosis.evidence.evidence import Piece
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
 from witnessmark.diagnosis.phrases import listed, lower, quoted
-from witnessmark.diagnosis.result import Contradiction, Hypothesis, Misfit, Verdict, VerdictState
+from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 
 _MOST_CANDIDATES = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Support:
     """How well one mode is supported: pieces that speak for it on their own, and what is left without the best."""
 
-    supports: int
+    pieces: int
     without_best: float
 
 
-def standing(inquiry: Inquiry, node: int) -> Standing:
+def support(inquiry: Inquiry, node: int) -> Support:
     """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
 
     Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
@@ -32,8 +32,8 @@ def standing(inquiry: Inquiry, node: int) -> Standing:
     speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
     kinds = {_kind(inquiry, pieces[k]) for k in speaking}
     if not speaking:
-        return Standing(0, float(inquiry.answer.probability[0, node]))
-    return Standing(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+        return Support(0, float(inquiry.answer.probability[0, node]))
+    return Support(len(kinds), float(inquiry.without.probability[speaking, node].min()))
 
 
 def _kind(inquiry: Inquiry, piece: Piece) -> str:
@@ -45,18 +45,23 @@ def hangs_on_one(inquiry: Inquiry) -> bool:
     figures, lead = inquiry.decisions.verdict, int(inquiry.modes[0])
     if inquiry.answer.probability[0, lead] < figures.diagnosed:
         return False
-    support = standing(inquiry, lead)
-    return support.supports < figures.supports or support.without_best < figures.without_best
+    return not _supported(inquiry, support(inquiry, lead))
 
 
-def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> Verdict:
+def _supported(inquiry: Inquiry, supported: Support) -> bool:
+    """Whether more than one piece of evidence holds the mode up."""
+    figures = inquiry.decisions.verdict
+    return supported.pieces >= figures.supports and supported.without_best >= figures.without_best
+
+
+def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> DiagnosisVerdict:
     """The verdict of an inquiry, given its misfits and contradictions."""
     modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
     state = _state(inquiry, modes, clashes)
     leading = _leading(inquiry, state, modes)
     ask_first = _ask_first(inquiry)
     reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
-    return Verdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
+    return DiagnosisVerdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
 
 
 def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> VerdictState:
@@ -79,11 +84,11 @@ def _matters(inquiry: Inquiry, clash: Contradiction) -> bool:
 
 def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
     figures = inquiry.decisions.verdict
-    support = standing(inquiry, int(inquiry.modes[0]))
+    of_lead = support(inquiry, int(inquiry.modes[0]))
     strong = lead.probability >= figures.diagnosed and lead.shift >= figures.shift
-    if strong and support.supports >= figures.supports and support.without_best >= figures.without_best:
+    if strong and _supported(inquiry, of_lead):
         return "diagnosed"
-    telling = support.supports >= figures.supports or lead.shift >= figures.shift
+    telling = of_lead.pieces >= figures.supports or lead.shift >= figures.shift
     return "leading-candidates" if lead.probability >= figures.leading and telling else "not-enough-evidence"
 
 
@@ -97,12 +102,12 @@ def _no_fault(inquiry: Inquiry) -> bool:
 
 def _clean(inquiry: Inquiry) -> set[str]:
     """What was looked at and found in order; all that one good condition stands for is one look."""
-    looks = {one.finding: one.implied_by or one.finding for one in inquiry.given.said}
+    looks = {report.finding: report.implied_by or report.finding for report in inquiry.given.reports}
     states = inquiry.gathered.states
     return {
         looks.get(piece.finding) or piece.measurement
         for piece in inquiry.gathered.pieces
-        if states.get(piece.finding) in ("absent", "normal")
+        if states.get(piece.finding) in NORMAL_STATES
     }
 
 
@@ -115,14 +120,14 @@ def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
-    ask = []
-    if inquiry.given.machine.shell is None:
+    ask, machine, parts = [], inquiry.given.machine, inquiry.held.parts
+    if machine.shell is None and "shell" in parts:
         bound = [
             inquiry.held.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
         ]
         more = f" Not counted until then: {quoted(bound)}." if bound else ""
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
-    if inquiry.given.machine.compressor is None:
+    if machine.compressor is None and "compressor" in parts:
         ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
     if _may_run(inquiry):
         ask.append(
@@ -135,29 +140,29 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
     runs = inquiry.held.normals.get(RUNS)
-    said = {one.finding for one in inquiry.given.said}
-    stages = {inquiry.held.findings[key].stage for key in said}
-    opened = "teardown" in stages or "teardown" in inquiry.case.channels
+    reported = {report.finding for report in inquiry.given.reports}
+    stages = {inquiry.held.findings[key].stage for key in reported}
+    opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
-    return runs is not None and not opened and not gone and said.isdisjoint(runs.means_absent)
+    return runs is not None and not opened and not gone and reported.isdisjoint(runs.means_absent)
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
     if state == "no-compressor-fault-likely":
         return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
-    lead, support = modes[0], standing(inquiry, int(inquiry.modes[0]))
+    lead, of_lead = modes[0], support(inquiry, int(inquiry.modes[0]))
     reasons = [
         f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
     ]
-    one = support.supports == 1
-    speak = "piece of evidence speaks for it on its own" if one else "pieces of evidence speak for it on their own"
-    reasons.append(f"{support.supports} independent {speak}.")
+    single = of_lead.pieces == 1
+    speak = "piece of evidence speaks for it on its own" if single else "pieces of evidence speak for it on their own"
+    reasons.append(f"{of_lead.pieces} independent {speak}.")
     if crowded(inquiry):
         reasons.append("More failure modes at once than one machine shows.")
-    if support.supports == 1:
+    if single:
         reasons.append("One finding, or several of one disturbance, are never enough for a verdict.")
-    elif support.supports and support.without_best < inquiry.decisions.verdict.without_best:
-        reasons.append(f"Without its best single finding it would stand at {support.without_best:.0%}.")
+    elif of_lead.pieces and of_lead.without_best < inquiry.decisions.verdict.without_best:
+        reasons.append(f"Without its best single finding it would stand at {of_lead.without_best:.0%}.")
     return tuple(reasons)
 
 
@@ -182,11 +187,11 @@ def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]
     raised = inquiry.net.figures.trigger[0]
     began, ended = [], []
     for node in likely:
-        kind = inquiry.held.modes[inquiry.net.nodes[node]].kind
+        role = inquiry.held.modes[inquiry.net.nodes[node]].role
         after = any(raised[node, other] > 0 for other in likely)
         before = any(raised[other, node] > 0 for other in likely)
-        if kind == "initiating" or (kind == "either" and not after):
+        if role == "initiating" or (role == "either" and not after):
             began.append(inquiry.net.nodes[node])
-        if kind == "terminal" or (kind == "either" and not before):
+        if role == "terminal" or (role == "either" and not before):
             ended.append(inquiry.net.nodes[node])
     return tuple(began), tuple(ended)

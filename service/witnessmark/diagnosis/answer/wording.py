@@ -12,70 +12,72 @@ from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
 _MOST_NAMED = 3
 
 
-def weighed(held: Knowledge, piece: Piece, state: str, effect: Effect, rival: str) -> str:
+def weighed(knowledge: Knowledge, piece: Piece, state: str, effect: Effect, rival: str) -> str:
     """One finding and what it does to one hypothesis."""
-    what = piece.text if piece.state == READING else held.findings[piece.finding].wording(state or piece.state)
+    what = piece.text if piece.state == READING else knowledge.findings[piece.finding].wording(state or piece.state)
     ends = {
         "for": "speaks for it",
         "against": "speaks against it",
         "neutral": "says little about it",
         "already explained": "would speak for it, but is already explained"
-        + (f" by {lower(held.name(rival))}" if rival else ""),
+        + (f" by {lower(knowledge.name(rival))}" if rival else ""),
     }
     return f"{what}: {ends[effect]}."
 
 
-def seen(held: Knowledge, states: Mapping[str, str], keys: Sequence[str]) -> str:
+def seen(knowledge: Knowledge, states: Mapping[str, str], keys: Sequence[str]) -> str:
     """Findings in the states they were reported in, in the middle of a sentence."""
-    return quoted([_in_state(held, states, key) for key in keys])
+    return quoted([_in_state(knowledge, states, key) for key in keys])
 
 
-def _in_state(held: Knowledge, states: Mapping[str, str], key: str) -> str:
+def _in_state(knowledge: Knowledge, states: Mapping[str, str], key: str) -> str:
     """The finding as it was seen, in its first words; as it stands in the catalogue where no state is clear."""
-    finding = held.findings[key]
+    finding = knowledge.findings[key]
     return (finding.wording(states[key]) if states.get(key) else finding.text).split("; ")[0]
 
 
 def explained(
-    told: tuple[Knowledge, Mapping[str, str]],
-    one: Hypothesis,
+    reported: tuple[Knowledge, Mapping[str, str]],
+    hypothesis: Hypothesis,
     weights: Sequence[Weight],
     overturned: Sequence[str],
     path: Sequence[tuple[str, str]],
 ) -> str:
-    """A short paragraph on one hypothesis. told: the knowledge, and the state of every reported finding."""
-    held, states = told
-    parts = [f"{one.name}: {one.words}."]
+    """A short paragraph on one hypothesis. reported: the knowledge, and the state of every reported finding."""
+    knowledge, states = reported
+    parts = [f"{hypothesis.name}: {hypothesis.words}."]
     for effect, start in (("for", "For it"), ("against", "Against it")):
         named = [w.finding for w in weights if w.effect == effect][:_MOST_NAMED]
         if named:
-            parts.append(f"{start}: {seen(held, states, named)}.")
+            parts.append(f"{start}: {seen(knowledge, states, named)}.")
     if len(path) > 0:
         chain = [path[0][0], *(to for _, to in path)]
-        parts.append(f"Likely chain: {' → '.join(held.name(key) for key in chain)}.")
+        parts.append(f"Likely chain: {' → '.join(knowledge.name(key) for key in chain)}.")
     if overturned:
-        parts.append(f"It would fall if this turned out otherwise: {seen(held, states, overturned[:2])}.")
+        parts.append(f"It would fall if this turned out otherwise: {seen(knowledge, states, overturned[:2])}.")
     return " ".join(parts)
 
 
 def separated(
-    told: tuple[Knowledge, Mapping[str, str]],
+    reported: tuple[Knowledge, Mapping[str, str]],
     names: tuple[str, str],
     apart: Sequence[tuple[str, float]],
     ask: Sequence[str],
 ) -> str:
-    """What tells the two leading modes apart. told: the knowledge, and the state of every reported finding."""
-    held, states = told
-    leader, runner_up = (lower(held.name(key)) for key in names)
+    """What tells the two leading modes apart. reported: the knowledge, and the state of every reported finding."""
+    knowledge, states = reported
+    leader, runner_up = (lower(knowledge.name(key)) for key in names)
     sides = (
         (leader, [key for key, value in apart if value > 0]),
         (runner_up, [key for key, value in apart if value < 0]),
     )
     parts = [
-        f"For {side} rather than the other: {seen(held, states, keys[:_MOST_NAMED])}." for side, keys in sides if keys
+        f"For {side} rather than the other: {seen(knowledge, states, keys[:_MOST_NAMED])}."
+        for side, keys in sides
+        if keys
     ]
     if not parts:
         parts.append(f"Nothing reported tells {leader} from {runner_up}.")
     if ask:
-        parts.append(f"To tell them apart, look for: {seen(held, {}, ask)}.")
+        parts.append(f"To tell them apart, look for: {seen(knowledge, {}, ask)}.")
     return " ".join(parts)

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from typing import Annotated, Self
 
-from witnessmark.diagnosis.catalogue.files import built
-from witnessmark.diagnosis.catalogue.knowledge import shipped
+from pydantic import Field, model_validator
+
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE
+
+Share = Annotated[float, Field(ge=0, le=1)]
 
 
-@dataclass(frozen=True, slots=True)
-class EvidenceFigures:
+class EvidenceFigures(Row):
     """gross_error: share of readings that are simply wrong. *_correlation: 0..1. clear_reading: decibans."""
 
     gross_error: float
@@ -23,8 +23,7 @@ class EvidenceFigures:
     clear_reading: float
 
 
-@dataclass(frozen=True, slots=True)
-class VerdictFigures:
+class VerdictFigures(Row):
     """Thresholds of the verdict: probabilities, decibans and counts; meanings stand beside them in the file."""
 
     diagnosed: float
@@ -45,8 +44,7 @@ class VerdictFigures:
     overturn: float
 
 
-@dataclass(frozen=True, slots=True)
-class CheckFigures:
+class CheckFigures(Row):
     """What the choice of the next check works with; meanings stand beside them in the file."""
 
     draws: int
@@ -60,8 +58,7 @@ class CheckFigures:
     least_bits: float
 
 
-@dataclass(frozen=True, slots=True)
-class SensitivityFigures:
+class SensitivityFigures(Row):
     """sd of every log-odds, number of draws, seed."""
 
     sd: float
@@ -69,36 +66,25 @@ class SensitivityFigures:
     seed: int
 
 
-@dataclass(frozen=True, slots=True)
-class Decisions:
-    """All of it. words: the fixed scale, (word, least probability), from the most to the least probable."""
+class Decisions(Row):
+    """All of it. words: the fixed scale, least probability by word."""
 
     evidence: EvidenceFigures
     verdict: VerdictFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures
-    words: tuple[tuple[str, float], ...]
+    words: dict[str, Share]
+
+    @model_validator(mode="after")
+    def _every_probability_has_a_word(self) -> Self:
+        if 0 not in self.words.values():
+            raise ValueError("the scale of words must reach down to 0")
+        return self
 
     def word(self, probability: float) -> str:
         """The word of the fixed scale for a probability in 0..1."""
-        return next(word for word, least in self.words if probability >= least)
+        return max((least, word) for word, least in self.words.items() if probability >= least)[1]
 
 
-@cache
-def decisions() -> Decisions:
-    """The shipped figures, loaded once."""
-    return decided(tomllib.loads(shipped().joinpath("decisions.toml").read_text("utf-8")))
-
-
-def decided(tables: Mapping[str, dict[str, Any]]) -> Decisions:
-    """Figures from tables. Raises KnowledgeError for missing or unknown keys, ValueError if the scale has no floor."""
-    words = tuple(sorted(tables["words"].items(), key=lambda item: -item[1]))
-    if words[-1][1] != 0:
-        raise ValueError("the scale of words must reach down to 0")
-    return Decisions(
-        built(EvidenceFigures, tables["evidence"], "evidence"),
-        built(VerdictFigures, tables["verdict"], "verdict"),
-        built(CheckFigures, tables["next_checks"], "next_checks"),
-        built(SensitivityFigures, tables["sensitivity"], "sensitivity"),
-        words,
-    )
+decisions = data.table(PACKAGE, f"{FOLDER}/decisions.toml", Decisions)
+"""The shipped figures: `decisions().verdict.diagnosed`."""

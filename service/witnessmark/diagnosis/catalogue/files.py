@@ -2,178 +2,118 @@
 
 from __future__ import annotations
 
-import hashlib
-import tomllib
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, fields
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from importlib.resources.abc import Traversable
-from typing import Any, TypeVar
+from operator import attrgetter
+from typing import Any, Generic, Literal, TypeVar
 
+from witnessmark import data
 from witnessmark.diagnosis.catalogue.rows import (
     Advice,
-    Applies,
     Cause,
-    CheckRow,
+    CauseFinding,
+    CauseMode,
     ConflictPair,
     Context,
     Finding,
     Knowledge,
-    KnowledgeError,
-    Link,
-    Mention,
     Mode,
-    ModeAtLeast,
+    ModeFinding,
+    ModeMode,
     Normal,
     SafetyRule,
 )
 
-Row = TypeVar("Row")
-Table = dict[str, Any]
-_FILES = {
-    "findings": "finding",
-    "normals": "normal",
-    "modes": "mode",
-    "causes": "cause",
-    "links-mode-finding": "link",
-    "links-cause-finding": "link",
-    "links-cause-mode": "link",
-    "links-mode-mode": "link",
-    "contexts": "context",
-    "safety": "rule",
-    "conflicts": "pair",
-    "dispatch": "advice",
-}
-_ENDS = {
-    "links-mode-finding": ("mode", "finding"),
-    "links-cause-finding": ("cause", "finding"),
-    "links-cause-mode": ("cause", "mode"),
-    "links-mode-mode": ("from", "to"),
-}
+PACKAGE = "witnessmark.diagnosis"
+FOLDER = "knowledge"
+R = TypeVar("R", bound=data.Row)
+Row_co = TypeVar("Row_co", bound=data.Row, covariant=True)
 
 
-def _applies(table: Table) -> Applies:
-    return Applies(**{key: frozenset(values) for key, values in table.items()})
+@dataclass(frozen=True, slots=True)
+class RowFile(Generic[Row_co]):
+    """A file of the shipped knowledge, registered, and how to read its namesake in another folder."""
+
+    shipped: data.DataFile[dict[str, tuple[Row_co, ...]]]
+    key: str
+
+    @property
+    def name(self) -> str:
+        """The name of the file, without its folder."""
+        return self.shipped.name.removeprefix(f"{FOLDER}/")
+
+    def rows(self, folder: Traversable | None = None) -> tuple[Row_co, ...]:
+        """The rows as they stand; of the shipped file where no folder is given. Raises DataError."""
+        if folder is None:
+            return self.shipped().get(self.key, ())
+        return data.parsed(folder.joinpath(self.name), self.name, self.shipped.model).get(self.key, ())
 
 
-def _mentions(table: Table) -> Mapping[str, Mention]:
-    return {channel: built(Mention, both, f"mention.{channel}") for channel, both in table.items()}
+def row_file(stem: str, key: str, kind: type[R]) -> RowFile[R]:
+    """Register `<stem>.toml` of the knowledge, a list of rows under one key."""
+    model: Any = dict[Literal[key], tuple[kind, ...]]  # type: ignore[valid-type]
+    return RowFile(data.table(PACKAGE, f"{FOLDER}/{stem}.toml", model), key)
 
 
-def _check(table: Table) -> CheckRow:
-    return built(CheckRow, table, "check")
+FINDINGS = row_file("findings", "finding", Finding)
+NORMALS = row_file("normals", "normal", Normal)
+MODES = row_file("modes", "mode", Mode)
+CAUSES = row_file("causes", "cause", Cause)
+MODE_FINDING = row_file("links-mode-finding", "link", ModeFinding)
+CAUSE_FINDING = row_file("links-cause-finding", "link", CauseFinding)
+CAUSE_MODE = row_file("links-cause-mode", "link", CauseMode)
+MODE_MODE = row_file("links-mode-mode", "link", ModeMode)
+CONTEXTS = row_file("contexts", "context", Context)
+SAFETY = row_file("safety", "rule", SafetyRule)
+CONFLICTS = row_file("conflicts", "pair", ConflictPair)
+ADVICE = row_file("dispatch", "advice", Advice)
 
 
-def _when(table: Table) -> ModeAtLeast:
-    return built(ModeAtLeast, table, "mode")
+class Reading:
+    """Reads files and gathers what is wrong with them, so that one run names every fault."""
 
-
-_CONVERT: Mapping[str, Callable[[Table], object]] = {"applies": _applies, "mention": _mentions, "check": _check}
-
-
-def _value(key: str, value: object) -> object:
-    if isinstance(value, list):
-        return tuple(value)
-    if isinstance(value, dict):
-        return _CONVERT.get(key, _when)(value)
-    return value
-
-
-def built(kind: type[Row], table: Table, where: str) -> Row:
-    """An object of the dataclass from a table; KnowledgeError if keys are missing, unknown or of the wrong shape."""
-    known = {f.name: f for f in fields(kind)}  # type: ignore[arg-type]
-    needed = {n for n, f in known.items() if f.default is MISSING and f.default_factory is MISSING}
-    wrong = [f"{where}: unknown key {key}" for key in sorted(table.keys() - known.keys())]
-    wrong += [f"{where}: no {key}" for key in sorted(needed - table.keys())]
-    if wrong:
-        raise KnowledgeError(wrong)
-    try:
-        return kind(**{key: _value(key, value) for key, value in table.items()})
-    except (TypeError, AttributeError) as error:
-        raise KnowledgeError([f"{where}: {error}"]) from error
-
-
-class Reader:
-    """Reads rows and gathers what is wrong with them, so that one run names every fault."""
-
-    def __init__(self, folder: Traversable) -> None:
+    def __init__(self, folder: Traversable | None) -> None:
         self.folder = folder
         self.faults: list[str] = []
 
-    def tables(self, stem: str) -> Iterator[tuple[str, Table]]:
-        """Rows of one file with the words that locate them."""
-        file = self.folder.joinpath(f"{stem}.toml")
-        if not file.is_file():
-            self.faults.append(f"{stem}.toml: no such file")
-            return
-        for number, table in enumerate(tomllib.loads(file.read_text("utf-8")).get(_FILES[stem], []), 1):
-            yield f"{stem}.toml {number} {table.get('id', '')}".rstrip(), table
+    def rows(self, file: RowFile[R]) -> tuple[R, ...]:
+        """The rows of a file; none where it cannot be read."""
+        try:
+            return file.rows(self.folder)
+        except data.DataError as error:
+            self.faults += error.faults
+            return ()
 
-    def rows(self, stem: str, kind: type[Row], change: Callable[[Table], Table] = dict) -> tuple[Row, ...]:
-        """All rows of a file that can be built; the faults of the others are kept."""
-        found = []
-        for where, table in self.tables(stem):
-            try:
-                found.append(built(kind, change(table), where))
-            except KnowledgeError as error:
-                self.faults += error.faults
-        return tuple(found)
-
-    def by_id(self, stem: str, kind: type[Row], change: Callable[[Table], Table] = dict) -> dict[str, Row]:
-        """Rows by id (or by target, for advice); an id that stands twice is a fault."""
-        found: dict[str, Row] = {}
-        for row in self.rows(stem, kind, change):
-            key = str(getattr(row, "id", None) or row.target)  # type: ignore[attr-defined]
-            if key in found:
-                self.faults.append(f"{stem}.toml: {key} stands twice")
-            found[key] = row
-        return found
-
-    def links(self, stem: str) -> tuple[Link, ...]:
-        """Rows of a file of links; its two ends have names of their own in every file."""
-        names = dict(zip(_ENDS[stem], ("origin", "target"), strict=True))
-        return self.rows(stem, Link, lambda table: {names.get(key, key): value for key, value in table.items()})
+    def by_id(self, file: RowFile[R], key: Callable[[R], str] = attrgetter("id")) -> dict[str, R]:
+        """Rows by id; one that stands twice is a fault."""
+        rows = self.rows(file)
+        self.faults += (f"{file.name}: {twice} stands twice" for twice in _repeated(map(key, rows)))
+        return {key(row): row for row in rows}
 
 
-def _safety(table: Table) -> Table:
-    """A rule as it stands in the file, with its condition spread out."""
-    flat = {key: value for key, value in table.items() if key != "when"}
-    return flat | dict(table.get("when", {}))
+def _repeated(keys: Iterable[str]) -> list[str]:
+    counted = list(keys)
+    return sorted({key for key in counted if counted.count(key) > 1})
 
 
-def _advice(table: Table) -> Table:
-    """An advice as it stands in the file, addressed to a mode or a cause."""
-    target = table.get("mode") or table.get("cause")
-    flat = {key: value for key, value in table.items() if key not in ("mode", "cause")}
-    return flat | ({"target": target} if target else {})
-
-
-def read(folder: Traversable) -> Knowledge:
-    """The typed rows of a folder. Raises KnowledgeError naming every row that cannot be read."""
-    reader = Reader(folder)
-    held = Knowledge(
-        findings=reader.by_id("findings", Finding),
-        normals=reader.by_id("normals", Normal),
-        modes=reader.by_id("modes", Mode),
-        causes=reader.by_id("causes", Cause),
-        mode_finding=reader.links("links-mode-finding"),
-        cause_finding=reader.links("links-cause-finding"),
-        cause_mode=reader.links("links-cause-mode"),
-        mode_mode=reader.links("links-mode-mode"),
-        contexts=reader.rows("contexts", Context),
-        safety=reader.rows("safety", SafetyRule, _safety),
-        conflicts=reader.rows("conflicts", ConflictPair),
-        advice=reader.by_id("dispatch", Advice, _advice),
-        version=fingerprint(folder),
+def read(folder: Traversable | None = None) -> Knowledge:
+    """The typed rows of a folder, of the shipped one by default. Raises DataError naming every row that is at fault."""
+    reading = Reading(folder)
+    knowledge = Knowledge(
+        findings=reading.by_id(FINDINGS),
+        normals=reading.by_id(NORMALS),
+        modes=reading.by_id(MODES),
+        causes=reading.by_id(CAUSES),
+        mode_finding=reading.rows(MODE_FINDING),
+        cause_finding=reading.rows(CAUSE_FINDING),
+        cause_mode=reading.rows(CAUSE_MODE),
+        mode_mode=reading.rows(MODE_MODE),
+        contexts=reading.rows(CONTEXTS),
+        safety=reading.rows(SAFETY),
+        conflicts=reading.rows(CONFLICTS),
+        advice=reading.by_id(ADVICE, attrgetter("target")),
     )
-    if reader.faults:
-        raise KnowledgeError(reader.faults)
-    return held
-
-
-def fingerprint(folder: Traversable) -> str:
-    """First ten hexadecimal digits of the SHA-256 over the TOML files of a folder, by name."""
-    digest = hashlib.sha256()
-    for file in sorted(folder.iterdir(), key=lambda f: f.name):
-        if file.name.endswith(".toml"):
-            digest.update(file.name.encode() + b"\0" + file.read_bytes())
-    return digest.hexdigest()[:10]
+    if reading.faults:
+        raise data.DataError(reading.faults)
+    return knowledge

@@ -11,13 +11,11 @@ from __future__ import annotations
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
-from itertools import product
 
-from witnessmark.diagnosis.case import Machine
+from witnessmark import data
 from witnessmark.diagnosis.catalogue.checks import faults
-from witnessmark.diagnosis.catalogue.files import read
+from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE, read
 from witnessmark.diagnosis.catalogue.rows import (
-    MACHINE_WORDS,
     NO_FAULT,
     Advice,
     Applies,
@@ -27,7 +25,6 @@ from witnessmark.diagnosis.catalogue.rows import (
     Context,
     Finding,
     Knowledge,
-    KnowledgeError,
     Link,
     Mention,
     Mode,
@@ -45,42 +42,37 @@ __all__ = [
     "Context",
     "Finding",
     "Knowledge",
-    "KnowledgeError",
     "Link",
     "Mention",
     "Mode",
     "Normal",
     "SafetyRule",
-    "completions",
     "knowledge",
     "load",
     "shipped",
 ]
 
 
-def completions(machine: Machine) -> tuple[Machine, ...]:
-    """Every fully known machine that this one can be; itself where nothing is open."""
-    choices = [
-        (given,) if given is not None else MACHINE_WORDS[part]
-        for part, given in (("compressor", machine.compressor), ("shell", machine.shell), ("drive", machine.drive))
-    ]
-    return tuple(Machine(*parts) for parts in product(*choices))  # type: ignore[arg-type]
-
-
 def shipped() -> Traversable:
     """Folder of the knowledge that ships with the service."""
-    return files("witnessmark").joinpath("diagnosis/knowledge")
+    return files(PACKAGE).joinpath(FOLDER)
 
 
 @cache
 def knowledge() -> Knowledge:
-    """The shipped knowledge, loaded and checked once. Raises KnowledgeError with every fault."""
-    return load(shipped())
+    """The shipped knowledge, loaded and checked once. Raises DataError with every fault."""
+    return load()
 
 
-def load(folder: Traversable) -> Knowledge:
-    """Read and check the files of a folder (findings.toml, modes.toml, …). Raises KnowledgeError with every fault."""
-    held = read(folder)
-    if found := faults(held):
-        raise KnowledgeError(found)
-    return held
+@data.checked
+def check_knowledge() -> None:
+    """The shipped files agree with one another. Raises DataError."""
+    knowledge()
+
+
+def load(folder: Traversable | None = None) -> Knowledge:
+    """Read and check a folder (findings.toml, modes.toml, …), by default the shipped. Raises DataError, every fault."""
+    loaded = read(folder)
+    if wrong := faults(loaded):
+        raise data.DataError(wrong)
+    return loaded

@@ -2,91 +2,127 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from functools import cached_property
+from itertools import chain, product
+from typing import Annotated, Literal, Self
 
-from witnessmark.diagnosis.case import Machine
+from pydantic import AfterValidator, AliasChoices, AliasGenerator, ConfigDict, Field, model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark.data import Row
+from witnessmark.diagnosis.case import MACHINE_WORDS, Channel, Condition, Machine
 from witnessmark.diagnosis.result import Role
+from witnessmark.reference import SourceId, caution
+from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide
 
-Kind = Literal["yes-no", "three-way"]
-FindingState = Literal["present", "low", "high"]
+FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
+"""Whether a finding is there or not, or is a reading that can be low or high."""
+FindingStage = TypeAliasType("FindingStage", Literal["history", "field", "teardown", "laboratory"])
+"""Where a finding is made: told, at the machine, at the opened compressor, in a laboratory."""
+AbnormalState = TypeAliasType("AbnormalState", Literal["present", "low", "high"])
+"""The abnormal states of a finding."""
+STATES: Mapping[FindingKind, tuple[str, ...]] = {
+    "yes-no": ("present", "absent"),
+    "three-way": ("low", "normal", "high"),
+}
+"""The states that can be reported of a finding of either kind."""
 NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
-MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
-    "compressor": ("scroll", "reciprocating", "rotary", "screw"),
-    "shell": ("low-side", "high-side"),
-    "drive": ("fixed-speed", "inverter"),
-}
+
+Probability = Annotated[float, Field(gt=0, lt=1)]
+Text = Annotated[str, Field(min_length=1)]
 
 
-class KnowledgeError(ValueError):
-    """Knowledge files that cannot be used; `faults` lists everything that is wrong, one sentence each."""
+def _known_caution(key: str) -> str:
+    try:
+        caution(key)
+    except KeyError:
+        raise ValueError(f"no such caution: {key}") from None
+    return key
 
-    def __init__(self, faults: list[str]) -> None:
-        super().__init__("; ".join(faults))
-        self.faults = faults
+
+CautionId = Annotated[str, AfterValidator(_known_caution)]
 
 
-@dataclass(frozen=True, slots=True)
-class Applies:
+class Applies(Row):
     """Which machines a row is about; an empty set means all of them."""
 
-    compressor: frozenset[str] = frozenset()
-    shell: frozenset[str] = frozenset()
-    drive: frozenset[str] = frozenset()
+    compressor: frozenset[Compressor] = frozenset()
+    shell: frozenset[ShellSide] = frozenset()
+    drive: frozenset[Drive] = frozenset()
+    construction: frozenset[Construction] = frozenset()
+    phases: frozenset[Phases] = frozenset()
+
+    @model_validator(mode="after")
+    def _in_the_words_of_the_knowledge(self) -> Self:
+        for part, wanted in self.parts:
+            if unknown := wanted - set(MACHINE_WORDS[part]):
+                raise ValueError(f"{part}: knowledge does not tell apart {', '.join(sorted(unknown))}")
+        return self
+
+    @cached_property
+    def parts(self) -> tuple[tuple[str, frozenset[str]], ...]:
+        """(part of the machine, words of which it must be one), without the parts that do not matter."""
+        return tuple((part, getattr(self, part)) for part in MACHINE_WORDS if getattr(self, part))
 
     def to(self, machine: Machine) -> bool:
-        """Whether the row holds for this fully known machine (an unknown part counts as not excluded)."""
-        return all(
-            not wanted or given is None or given in wanted
-            for wanted, given in (
-                (self.compressor, machine.compressor),
-                (self.shell, machine.shell),
-                (self.drive, machine.drive),
-            )
-        )
+        """Whether the row holds for this machine (an unknown part counts as not excluded)."""
+        return all(getattr(machine, part) in (None, *wanted) for part, wanted in self.parts)
+
+    def meets(self, other: Applies) -> bool:
+        """Whether some machine is meant by both."""
+        theirs = dict(other.parts)
+        return all(wanted & theirs.get(part, wanted) for part, wanted in self.parts)
 
 
 ALL_MACHINES = Applies()
 
 
-@dataclass(frozen=True, slots=True)
-class Mention:
+class Reviewed(Row):
+    """A row with where its figures come from and the month in which somebody last read it."""
+
+    source: SourceId
+    reviewed: Text
+
+
+class Reasoned(Reviewed):
+    """A row that says why its figures are what they are."""
+
+    rationale: Text
+
+
+class Mention(Row):
     """P(finding is mentioned | present) and P(its absence is mentioned | absent) in one channel of reporting."""
 
-    present: float
-    absent: float
+    present: Annotated[float, Field(ge=0, lt=1)]
+    absent: Annotated[float, Field(ge=0, lt=1)]
 
 
-@dataclass(frozen=True, slots=True)
-class CheckRow:
+class CheckRow(Row):
     """How to find out about a finding. minutes; cost 0..5 relative; hazards: caution ids; needs: conditions."""
 
-    minutes: float
-    cost: float
+    minutes: Annotated[float, Field(gt=0)]
+    cost: Annotated[float, Field(ge=0, le=5)]
     how: str
     tools: tuple[str, ...] = ()
-    hazards: tuple[str, ...] = ()
-    needs: tuple[str, ...] = ()
+    hazards: tuple[CautionId, ...] = ()
+    needs: tuple[Condition, ...] = ()
     energised: bool = False
     opens_circuit: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Reasoned):
     """Something that can be seen, measured or told. Three-way findings are readings that can be low or high."""
 
     id: str
     text: str
-    kind: Kind
+    kind: FindingKind
     group: str
-    stage: str
-    reliability: float
-    mention: Mapping[str, Mention]
-    rationale: str
-    source: str
-    reviewed: str
+    stage: FindingStage
+    reliability: Annotated[float, Field(gt=0.5, lt=1)]
+    mention: dict[Channel, Mention]
     background: float = 0.0
     background_low: float = 0.0
     background_high: float = 0.0
@@ -97,6 +133,37 @@ class Finding:
     check: CheckRow | None = None
     applies: Applies = ALL_MACHINES
 
+    @model_validator(mode="after")
+    def _has_what_its_kind_needs(self) -> Self:
+        levels = self.backgrounds.values()
+        if not all(0 < level < 1 for level in levels) or sum(levels) >= 1:
+            raise ValueError(f"{self.id}: background is not between 0 and 1")
+        if self.kind == "three-way" and not (self.low_text and self.high_text):
+            raise ValueError(f"{self.id}: a three-way finding needs low_text and high_text")
+        return self
+
+    @property
+    def states(self) -> tuple[str, ...]:
+        """The states that can be reported of it."""
+        return STATES[self.kind]
+
+    @property
+    def signs(self) -> tuple[AbnormalState, ...]:
+        """Its abnormal states."""
+        return ("present",) if self.kind == "yes-no" else ("low", "high")
+
+    @property
+    def healthy(self) -> Literal["absent", "normal"]:
+        """Its state on a sound machine."""
+        return "absent" if self.kind == "yes-no" else "normal"
+
+    @property
+    def backgrounds(self) -> Mapping[AbnormalState, float]:
+        """P(state) with nothing in the model active, by abnormal state."""
+        if self.kind == "yes-no":
+            return {"present": self.background}
+        return {"low": self.background_low, "high": self.background_high}
+
     def wording(self, state: str) -> str:
         """The finding in this state, in a technician's words."""
         chosen = {"low": self.low_text, "high": self.high_text, "absent": self.opposite, "normal": self.opposite}
@@ -105,30 +172,22 @@ class Finding:
         return chosen.get(state) or f"{self.text}: {state}"
 
 
-@dataclass(frozen=True, slots=True)
-class Normal:
+class Normal(Reasoned):
     """A good condition; reporting it says that each of `means_absent` is absent (or normal)."""
 
     id: str
     text: str
     means_absent: tuple[str, ...]
-    rationale: str
-    source: str
-    reviewed: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(Reasoned):
     """A way in which a compressor fails. prior: P(active) with no listed cause and no other mode."""
 
     id: str
     name: str
     text: str
-    prior: float
-    kind: Role
-    rationale: str
-    source: str
-    reviewed: str
+    prior: Probability
+    role: Role
     teardown: str = ""
     field: str = ""
     discriminators: str = ""
@@ -137,37 +196,58 @@ class Mode:
     applies: Applies = ALL_MACHINES
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(Reasoned):
     """A cause in the system, outside the compressor. prior: P(present) at a machine that is being diagnosed."""
 
     id: str
     name: str
-    prior: float
+    prior: Probability
     confirm: str
     correct: str
-    rationale: str
-    source: str
-    reviewed: str
     applies: Applies = ALL_MACHINES
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Reasoned):
     """One arrow. Into a finding: P(state | only this origin), background included; into a mode: P(caused | origin)."""
 
     origin: str
     target: str
-    probability: float
-    rationale: str
-    source: str
-    reviewed: str
-    state: FindingState = "present"
+    probability: Probability
+    state: AbnormalState = "present"
     applies: Applies = ALL_MACHINES
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+def _ends(origin: str, target: str) -> ConfigDict:
+    """The names that the two ends of an arrow have in their file."""
+    names = {"origin": origin, "target": target}
+    return ConfigDict(alias_generator=AliasGenerator(validation_alias=lambda name: names.get(name, name)))
+
+
+class ModeFinding(Link):
+    """What a mode shows."""
+
+    model_config = _ends("mode", "finding")
+
+
+class CauseFinding(Link):
+    """What a cause shows."""
+
+    model_config = _ends("cause", "finding")
+
+
+class CauseMode(Link):
+    """What a cause brings about."""
+
+    model_config = _ends("cause", "mode")
+
+
+class ModeMode(Link):
+    """What a mode brings about."""
+
+    model_config = _ends("from", "to")
+
+
+class Context(Reasoned):
     """A circumstance that multiplies the prior odds of a cause or mode (or of no fault at all).
 
     same_as: a finding that says the same of the target; where it is reported it counts, and this row does not.
@@ -176,39 +256,43 @@ class Context:
     field: str
     value: str
     target: str
-    odds_ratio: float
-    rationale: str
-    source: str
-    reviewed: str
+    odds_ratio: Annotated[float, Field(gt=0)]
     same_as: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ModeAtLeast:
+class ModeAtLeast(Row):
     """A condition of a safety rule: the probability of a mode reaches a level."""
 
     mode: str
     at_least: float
 
 
-@dataclass(frozen=True, slots=True)
-class SafetyRule:
-    """Fires when any of `any_of`, or all of `all_of`, are reported, or the mode is credible. Never out-voted."""
+class Trigger(Row):
+    """What fires a safety rule: any of `any_of`, or all of `all_of`, are reported, or the mode is credible."""
 
-    id: str
-    text: str
-    cautions: tuple[str, ...]
-    forbids: tuple[str, ...]
-    source: str
-    reviewed: str
     any_of: tuple[str, ...] = ()
     all_of: tuple[str, ...] = ()
     mode: ModeAtLeast | None = None
+
+    @model_validator(mode="after")
+    def _fires_on_something(self) -> Self:
+        if not (self.any_of or self.all_of or self.mode):
+            raise ValueError("fires on nothing")
+        return self
+
+
+class SafetyRule(Reviewed):
+    """What is forbidden when its condition is met. Never out-voted."""
+
+    id: str
+    text: str
+    cautions: tuple[CautionId, ...]
+    forbids: tuple[str, ...]
+    when: Trigger
     applies: Applies = ALL_MACHINES
 
 
-@dataclass(frozen=True, slots=True)
-class ConflictPair:
+class ConflictPair(Reviewed):
     """Two findings that cannot both be so, and what to measure again."""
 
     a: str
@@ -217,28 +301,23 @@ class ConflictPair:
     b_state: str
     why: str
     ask: str
-    source: str
-    reviewed: str
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Reviewed):
     """What to send and do for one mode or cause. priority: 1 (at once) to 4 (planned)."""
 
-    target: str
-    priority: int
+    target: str = Field(validation_alias=AliasChoices("mode", "cause"))
+    priority: Annotated[int, Field(ge=1, le=4)]
     crew: str
     tools: tuple[str, ...]
     parts_class: str
     do_now: tuple[str, ...]
     keep_as_evidence: tuple[str, ...]
-    source: str
-    reviewed: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Knowledge:
-    """All of it, by id, in the order of the files. version: first ten hexadecimal digits of the files' SHA-256."""
+    """All of it, by id, in the order of the files."""
 
     findings: Mapping[str, Finding]
     normals: Mapping[str, Normal]
@@ -252,7 +331,6 @@ class Knowledge:
     safety: tuple[SafetyRule, ...]
     conflicts: tuple[ConflictPair, ...]
     advice: Mapping[str, Advice]
-    version: str
 
     def name(self, key: str) -> str:
         """Name of a mode or cause, text of a finding or normal."""
@@ -261,3 +339,28 @@ class Knowledge:
         if key in self.normals:
             return self.normals[key].text
         return self.modes[key].name if key in self.modes else self.causes[key].name
+
+    @property
+    def links(self) -> tuple[Link, ...]:
+        """Every arrow."""
+        return (*self.cause_mode, *self.mode_mode, *self.cause_finding, *self.mode_finding)
+
+    @cached_property
+    def parts(self) -> frozenset[str]:
+        """Parts of a machine that some row or context tells apart."""
+        rows: Iterable[Finding | Mode | Cause | Link | SafetyRule] = chain(
+            self.findings.values(), self.modes.values(), self.causes.values(), self.links, self.safety
+        )
+        named = {part for row in rows for part, _ in row.applies.parts} | {c.field for c in self.contexts}
+        return frozenset(named.intersection(MACHINE_WORDS))
+
+    def known(self, machine: Machine) -> Machine:
+        """The machine without what no row tells apart: it changes nothing."""
+        return Machine(**{part: getattr(machine, part) for part in MACHINE_WORDS if part in self.parts})
+
+    def completions(self, machine: Machine) -> tuple[Machine, ...]:
+        """Every machine that this one can be, in the parts that some row tells apart; itself where nothing is open."""
+        parts = [part for part in MACHINE_WORDS if part in self.parts]
+        known = [(part, getattr(machine, part)) for part in parts]
+        choices = [MACHINE_WORDS[part] if word is None else (word,) for part, word in known]
+        return tuple(Machine(**dict(zip(parts, words, strict=True))) for words in product(*choices))

@@ -120,12 +120,12 @@ def _history(knowledge: Knowledge, simulated: Simulated) -> Case:
         for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
         if knowledge.findings[key].stage == "history" and state != NORMAL
     ]
-    return replace(simulated.case, reports=tuple(known))
+    return replace(simulated.case, findings=tuple(known))
 
 
 def _with(knowledge: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:
     row = network(knowledge, case.machine).index(finding.id)
-    return replace(case, reports=(*case.reports, report(knowledge, finding.id, int(simulated.states[row]))))
+    return replace(case, findings=(*case.findings, report(knowledge, finding.id, int(simulated.states[row]))))
 
 
 def violations(pool: Pool, cases: int, seed: int, *, heeding: bool = True) -> int:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.sensitivity import perturbed
-from witnessmark.diagnosis.case import Case, Channel, Machine, Report, State
+from witnessmark.diagnosis.case import Case, Channel, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network, network
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
@@ -181,7 +181,7 @@ def _case(
 ) -> Case:
     seen, reported = report_of
     reports = tuple(report(knowledge, net.findings[row], int(seen[row])) for row in np.flatnonzero(reported))
-    return Case(machine, reports, channels=(scenario.channel,) if scenario.channel else (), wishes=QUICK)
+    return Case(machine, reports, reported_by=(scenario.channel,) if scenario.channel else (), want=QUICK)
 
 
 def report(knowledge: Knowledge, key: str, state: int) -> Report:
@@ -189,7 +189,7 @@ def report(knowledge: Knowledge, key: str, state: int) -> Report:
     return Report(key, _WORDS[knowledge.findings[key].kind][state])
 
 
-_WORDS: Mapping[str, tuple[State, State, State]] = {
+_WORDS: Mapping[str, tuple[ReportState, ReportState, ReportState]] = {
     "yes-no": ("absent", "present", "present"),
     "three-way": ("normal", "low", "high"),
 }

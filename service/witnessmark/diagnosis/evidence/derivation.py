@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from typing import Literal
 
@@ -52,17 +51,17 @@ class FieldReadings:
     due_charge: Measured | None = None
     starts_per_hour: Measured | None = None
 
-    def given(self) -> frozenset[str]:
+    def present(self) -> frozenset[str]:
         """Names of the readings that there are."""
         return frozenset(f.name for f in fields(self) if getattr(self, f.name) is not None)
 
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """The readings for the reasoning, the fields that each came from, and what was assumed or left out, in words."""
+    """The derived numbers, the fields that each came from, and what was assumed or left out, in words."""
 
     readings: tuple[Reading, ...]
-    origins: tuple[tuple[str, ...], ...]
+    derived_from: tuple[tuple[str, ...], ...]
     remarks: tuple[str, ...]
 
 
@@ -76,47 +75,47 @@ class _Rule:
     compute: Callable[[str, FieldReadings], Measured | None]
 
 
-def derive(designation: str | None, given: FieldReadings, low_temperature: bool = False) -> Derived:  # noqa: FBT001, FBT002
+def derive(designation: str | None, readings: FieldReadings, *, low_temperature: bool = False) -> Derived:
     """Every number that the readings allow. Raises InputError and its kinds, fields named `readings.<field>`.
 
     designation: refrigerant, None where no number needs it. low_temperature: take the ratio limits of such machines.
     """
-    remarks = list(_remarks(given))
-    pumps = not _stalled(given)
-    if not pumps:
-        remarks.append(
-            "The pressures are so close that nothing is pumped: superheat, subcooling and temperatures were not taken "
-            "as evidence, since they describe a machine that does not pump."
-        )
-    found: list[tuple[Reading, tuple[str, ...]]] = []
-    for rule in _RULES:
-        if set(rule.needs) <= given.given() and _tells(rule.when, given.running, pumps):
-            with _located(rule.needs):
-                value = rule.compute(designation or "", given)
-            if value is not None:
-                found.append((_reading(rule, value, low_temperature), rule.needs))
-    return Derived(tuple(r for r, _ in found), tuple(needs for _, needs in found), tuple(remarks))
+    remarks = list(_remarks(readings))
+    with located("readings"):
+        pumps = not _stalled(readings)
+        if not pumps:
+            remarks.append(
+                "The pressures are so close that nothing is pumped: superheat, subcooling and temperatures were not "
+                "taken as evidence, since they describe a machine that does not pump."
+            )
+        numbers = [
+            (_reading(rule, value, low_temperature=low_temperature), rule.needs)
+            for rule in _RULES
+            if readings.present().issuperset(rule.needs) and _tells(rule.when, running=readings.running, pumps=pumps)
+            if (value := rule.compute(designation or "", readings)) is not None
+        ]
+    return Derived(tuple(number for number, _ in numbers), tuple(needs for _, needs in numbers), tuple(remarks))
 
 
-def _remarks(given: FieldReadings) -> Iterator[str]:
-    if given.running is None and given.suction_pressure is not None:
+def _remarks(readings: FieldReadings) -> Iterator[str]:
+    if readings.running is None and readings.suction_pressure is not None:
         yield (
             "Not said whether the compressor was running: superheat and the like are taken as read while running; the "
             "pressure difference is not judged."
         )
-    if given.insulation_resistance is not None and given.winding_temperature is None:
+    if readings.insulation_resistance is not None and readings.winding_temperature is None:
         yield "Insulation resistance: taken as read, since the winding temperature is not known."
 
 
-def _stalled(given: FieldReadings) -> bool:
+def _stalled(readings: FieldReadings) -> bool:
     """The pressures are so close that nothing is pumped, whatever the gauges' error."""
-    low, high = given.suction_pressure, given.discharge_pressure
-    if given.running is False or low is None or high is None:
+    low, high = readings.suction_pressure, readings.discharge_pressure
+    if readings.running is False or low is None or high is None:
         return False
     ratio = propagate(lambda p1, p2: p2 / p1, low, high)
-    if given.running and ratio.value + 3 * ratio.uncertainty < 1:
+    if readings.running and ratio.value + 3 * ratio.uncertainty < 1:
         raise ConflictError(
-            ("readings.discharge_pressure", "readings.suction_pressure"),
+            ("discharge_pressure", "suction_pressure"),
             "the discharge pressure lies below the suction pressure of a running compressor",
             "the higher pressure as discharge; check which hose is on which port",
         )
@@ -124,40 +123,26 @@ def _stalled(given: FieldReadings) -> bool:
     return ratio.value + 2 * ratio.uncertainty < least
 
 
-def _tells(when: When, running: bool | None, pumps: bool) -> bool:  # noqa: FBT001
+def _tells(when: When, *, running: bool | None, pumps: bool) -> bool:
     """Steady numbers count unless it stood still or does not pump; pressure ratio and difference only while running."""
     if when == "pumping":
         return pumps and running is not False
     return when == "any time" or (running is True if when == "running" else running is False)
 
 
-def _reading(rule: _Rule, value: Measured, low_temperature: bool) -> Reading:  # noqa: FBT001
+def _reading(rule: _Rule, value: Measured, *, low_temperature: bool) -> Reading:
     quantity = rule.quantity
     if low_temperature and quantity == "compression-ratio":
         quantity = "compression-ratio-low-temperature"
     row = catalogue()[quantity]
     if not row.limits[0] <= value.value <= row.limits[1]:
         raise ConflictError(
-            tuple(f"readings.{name}" for name in rule.needs),
+            rule.needs,
             f"together they give a {row.text[0].lower()}{row.text[1:]} that no machine has",
             "readings taken at the same machine and time",
         )
     words = " and ".join(name.replace("_", " ") for name in rule.needs)
     return Reading(quantity, value.value, value.uncertainty, f"from {words}")
-
-
-@contextmanager
-def _located(needs: tuple[str, ...]) -> Iterator[None]:
-    """An InputError that a calculation raises names the reading it is about."""
-    try:
-        yield
-    except InputError as error:
-        names = error.fields if isinstance(error, ConflictError) else (error.field,)
-        located = tuple(f"readings.{name if name.partition('.')[0] in needs else needs[0]}" for name in names)
-        error.field = located[0]
-        if isinstance(error, ConflictError):
-            error.fields = tuple(dict.fromkeys(located))
-        raise
 
 
 def _known(reading: Measured | None) -> Measured:

@@ -1,4 +1,4 @@
-"""From what was said about a machine to likelihoods on its findings, and what could not be used.
+"""From what was reported of a machine to likelihoods on its findings, and what could not be used.
 
 Reports carry a reliability and never are certain. Silence in a named channel counts softly: P(not mentioned | present)
 against P(not mentioned | absent). Readings are soft by their uncertainty; those that hang on one measurement are one
@@ -16,15 +16,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.case import Case, Reading
+from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge
+from witnessmark.diagnosis.catalogue.rows import AbnormalState
 from witnessmark.diagnosis.evidence.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
-from witnessmark.diagnosis.evidence.reports import Said
 from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.network import Floats, Network
 from witnessmark.diagnosis.phrases import lower
-from witnessmark.diagnosis.result import Used
+from witnessmark.diagnosis.result import UsedEvidence
 
 READING = "reading"
 SILENT = "not mentioned"
@@ -49,12 +49,12 @@ class Gathered:
 
     pieces: explicit ones, in the order of `evidence.findings`. used: the same and the silent ones, in words.
     states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
-    set_aside: findings that were told but cannot be used here.
+    set_aside: findings that were reported but cannot be used here.
     """
 
     evidence: Evidence
     pieces: tuple[Piece, ...]
-    used: tuple[Used, ...]
+    used: tuple[UsedEvidence, ...]
     states: Mapping[str, str]
     remarks: tuple[str, ...]
     set_aside: tuple[str, ...]
@@ -69,59 +69,58 @@ def reported(finding: Finding, state: str, reliability: float) -> Triple:
     return each["normal"], each["low"], each["high"]
 
 
-def gather(held: Knowledge, net: Network, case: Case, said: Sequence[Said], figures: EvidenceFigures) -> Gathered:
-    """Everything told, as evidence for the network of the machine."""
+def gather(
+    knowledge: Knowledge, net: Network, case: Case, reports: Sequence[Report], figures: EvidenceFigures
+) -> Gathered:
+    """Readings and reports as evidence for the network of the machine."""
     usable = set(net.findings) - net.shell_bound
-    told = [*_readings(held, case, figures), *_reports(held, said)]
-    read = {p.finding for p in told if p.state == READING}
-    kept = [p for p in told if p.finding in usable and (p.state == READING or p.finding not in read)]
-    pieces = _merged(kept)
-    silent = _silent(held, net, case, {p.finding for p in told} | net.shell_bound | _given_otherwise(held, case))
-    weights = _tempered(held, pieces, figures.trace_correlation)
-    full = _fullness(held, net, case, {p.finding for p in told}, figures.fullness_spread)
-    quiet = np.full(len(silent), full / (1 + max(len(silent) - 1, 0) * figures.silence_correlation))
+    pieces = [*_readings(knowledge, case, figures), *_reports(knowledge, reports)]
+    touched = {p.finding for p in pieces}
+    read = {p.finding for p in pieces if p.state == READING}
+    explicit = _merged([p for p in pieces if p.finding in usable and (p.state == READING or p.finding not in read)])
+    silent = _silent(knowledge, net, case, touched | net.shell_bound | _in_circumstances(knowledge, case))
     evidence = Evidence(
-        np.array([net.index(p.finding) for p in pieces], np.intp),
-        _powers(pieces, weights),
+        np.array([net.index(p.finding) for p in explicit], np.intp),
+        _powers(explicit, _tempered(knowledge, explicit, figures.trace_correlation)),
         np.array([net.index(p.finding) for p in silent], np.intp),
-        _powers(silent, quiet),
+        _powers(silent, _weight_of_silence(knowledge, net, case, (len(touched), len(silent)), figures)),
     )
     tempered = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
-    states = {p.finding: _state(held.findings[p.finding], p, figures.clear_reading) for p in reversed(told)}
-    aside = tuple(dict.fromkeys(p.finding for p in told if p.finding not in usable))
+    states = {p.finding: _state(knowledge.findings[p.finding], p, figures.clear_reading) for p in reversed(pieces)}
+    aside = tuple(dict.fromkeys(p.finding for p in pieces if p.finding not in usable))
     return Gathered(
         evidence,
-        tuple(pieces),
-        tuple(_used(held, p, seen) for p, seen in zip((*pieces, *silent), tempered, strict=True)),
+        tuple(explicit),
+        tuple(_used(knowledge, p, seen) for p, seen in zip((*explicit, *silent), tempered, strict=True)),
         {key: state for key, state in states.items() if state},
-        tuple(_remarks(held, net, case, told, aside)),
+        tuple(_remarks(knowledge, net, case, pieces, aside)),
         aside,
     )
 
 
-def _reports(held: Knowledge, said: Sequence[Said]) -> list[Piece]:
+def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[Piece]:
     pieces = []
-    for one in said:
-        finding = held.findings[one.finding]
-        reliability = finding.reliability if one.reliability is None else one.reliability
-        text = finding.wording(one.state)
-        if one.implied_by:
-            text += f" (follows from: {lower(held.name(one.implied_by))})"
-        pieces.append(Piece(finding.id, one.state, reported(finding, one.state, reliability), text))
+    for report in reports:
+        finding = knowledge.findings[report.finding]
+        reliability = finding.reliability if report.reliability is None else report.reliability
+        text = finding.wording(report.state)
+        if report.implied_by:
+            text += f" (follows from: {lower(knowledge.name(report.implied_by))})"
+        pieces.append(Piece(finding.id, report.state, reported(finding, report.state, reliability), text))
     return pieces
 
 
-def _readings(held: Knowledge, case: Case, figures: EvidenceFigures) -> list[Piece]:
+def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> list[Piece]:
     pieces = []
     for reading in case.readings:
         row = catalogue()[reading.quantity]
         seen = likelihood(row, reading.value, reading.uncertainty, figures.gross_error)
         for bearing in row.bears:
-            if bearing.finding in held.findings:
-                finding, told = held.findings[bearing.finding], on_finding(bearing, seen)
-                text = f"{_number(row, reading)} → {_tells(finding, told)}"
+            if bearing.finding in knowledge.findings:
+                finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
+                text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(Piece(finding.id, READING, told, text, shared))
+                pieces.append(Piece(finding.id, READING, of_finding, text, shared))
     return pieces
 
 
@@ -133,14 +132,13 @@ def _number(row: ReadingRow, reading: Reading) -> str:
     return f"{row.text} {reading.value:.4g}{spread} {_SI.get(row.dimension, '')}".rstrip()
 
 
-def _tells(finding: Finding, told: Triple) -> str:
+def _tells(finding: Finding, seen: Triple) -> str:
     """The state that the reading speaks for, and how strongly."""
-    by_state = weights(finding, told)
+    by_state = weights(finding, seen)
     best = max(by_state, key=lambda state: by_state[state])
     if by_state[best] > 0:
         return f"{lower(finding.wording(best))} ({by_state[best]:+.0f} dB)"
-    normal = "absent" if finding.kind == "yes-no" else "normal"
-    return f"{lower(finding.wording(normal))} ({-by_state[best]:+.0f} dB)"
+    return f"{lower(finding.wording(finding.healthy))} ({-by_state[best]:+.0f} dB)"
 
 
 def _merged(pieces: Sequence[Piece]) -> list[Piece]:
@@ -156,47 +154,56 @@ def _merged(pieces: Sequence[Piece]) -> list[Piece]:
     return merged
 
 
-def _silent(held: Knowledge, net: Network, case: Case, told: set[str]) -> list[Piece]:
+def _silent(knowledge: Knowledge, net: Network, case: Case, spoken_of: set[str]) -> list[Piece]:
     """Findings that a named channel would have brought up, had they been noticed, and did not."""
     pieces = []
-    for key in net.findings if case.channels else ():
-        abnormal, normal = _overlooked(held, key, case)
-        if key not in told and abnormal != normal:
-            text = f"{held.findings[key].text}: not mentioned"
+    for key in net.findings if case.reported_by else ():
+        abnormal, normal = _overlooked(knowledge, key, case)
+        if key not in spoken_of and abnormal != normal:
+            text = f"{knowledge.findings[key].text}: not mentioned"
             pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), text))
     return pieces
 
 
-def _given_otherwise(held: Knowledge, case: Case) -> set[str]:
-    """Findings that a context of the request says as well: they were not passed over in silence."""
-    return {c.same_as for c in held.contexts if c.same_as and (c.field, c.value) in case.contexts}
+def _in_circumstances(knowledge: Knowledge, case: Case) -> set[str]:
+    """Findings that a circumstance of the case says as well: they were not passed over in silence."""
+    return {c.same_as for c in knowledge.contexts if c.same_as and (c.field, c.value) in case.circumstances}
 
 
-def _fullness(held: Knowledge, net: Network, case: Case, told: set[str], spread: float) -> float:
+def _weight_of_silence(
+    knowledge: Knowledge, net: Network, case: Case, counts: tuple[int, int], figures: EvidenceFigures
+) -> Floats:
+    """Exponent of every silent finding, being one act of one writer. counts: findings spoken of, and passed over."""
+    spoken_of, silent = counts
+    full = _fullness(knowledge, net, case, spoken_of, figures.fullness_spread)
+    return np.full(silent, full / (1 + max(silent - 1, 0) * figures.silence_correlation))
+
+
+def _fullness(knowledge: Knowledge, net: Network, case: Case, spoken_of: int, spread: float) -> float:
     """How far the report is as full as its channel lets expect, 0..1: the silence of a short one says little.
 
     Expected: the number of normals that the channel brings up, less `spread` standard deviations.
     """
-    if not case.channels:
+    if not case.reported_by:
         return 1.0
-    absent = [_overlooked(held, key, case)[1] for key in net.findings]
+    absent = [_overlooked(knowledge, key, case)[1] for key in net.findings]
     mean, variance = sum(1 - q for q in absent), sum(q * (1 - q) for q in absent)
     expected = mean - spread * math.sqrt(variance)
-    return min(1.0, len(told) / expected) if expected > 0 else 1.0
+    return min(1.0, spoken_of / expected) if expected > 0 else 1.0
 
 
-def _overlooked(held: Knowledge, key: str, case: Case) -> tuple[float, float]:
+def _overlooked(knowledge: Knowledge, key: str, case: Case) -> tuple[float, float]:
     """P(not mentioned in any of the channels | abnormal), and the same given that it is normal."""
-    heard = [held.findings[key].mention.get(channel) for channel in dict.fromkeys(case.channels)]
-    mentions = [m for m in heard if m]
+    mention = knowledge.findings[key].mention
+    mentions = [mention[channel] for channel in dict.fromkeys(case.reported_by) if channel in mention]
     return math.prod(1 - m.present for m in mentions), math.prod(1 - m.absent for m in mentions)
 
 
-def _tempered(held: Knowledge, pieces: Sequence[Piece], correlation: float) -> Floats:
+def _tempered(knowledge: Knowledge, pieces: Sequence[Piece], correlation: float) -> Floats:
     """Exponent of every piece: shared measurements first, then shared disturbances."""
     sharing = Counter(p.measurement for p in pieces if p.measurement)
     alone = [1 / sharing[p.measurement] if p.measurement else 1.0 for p in pieces]
-    traces = [held.findings[p.finding].trace for p in pieces]
+    traces = [knowledge.findings[p.finding].trace for p in pieces]
     alike: dict[str, float] = {}
     for trace, share in zip(traces, alone, strict=True):
         alike[trace] = alike.get(trace, 0.0) + share
@@ -213,16 +220,17 @@ def _powers(pieces: Sequence[Piece], exponents: Floats) -> Floats:
     return np.array([p.seen for p in pieces], float).reshape(-1, 3) ** exponents[:, None]
 
 
-def weights(finding: Finding, seen: Triple) -> dict[str, float]:
+def weights(finding: Finding, seen: Triple) -> dict[AbnormalState, float]:
     """Decibans of each abnormal state against the normal one."""
-    states = ("present",) if finding.kind == "yes-no" else ("low", "high")
-    return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(states)}
+    return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(finding.signs)}
 
 
-def _used(held: Knowledge, piece: Piece, seen: Floats) -> Used:
-    finding, (normal, low, high) = held.findings[piece.finding], seen.tolist()
-    rounded = {state: round(value, 2) for state, value in weights(finding, (normal, low, high)).items()}
-    return Used(piece.finding, piece.state, rounded, piece.text)
+def _used(knowledge: Knowledge, piece: Piece, seen: Floats) -> UsedEvidence:
+    finding, (normal, low, high) = knowledge.findings[piece.finding], seen.tolist()
+    rounded: dict[str, float] = {
+        state: round(value, 2) for state, value in weights(finding, (normal, low, high)).items()
+    }
+    return UsedEvidence(piece.finding, piece.state, rounded, piece.text)
 
 
 def _state(finding: Finding, piece: Piece, clear: float) -> str:
@@ -231,23 +239,24 @@ def _state(finding: Finding, piece: Piece, clear: float) -> str:
         return piece.state
     by_state = weights(finding, piece.seen)
     best = max(by_state, key=lambda state: by_state[state])
-    normal = "absent" if finding.kind == "yes-no" else "normal"
     if by_state[best] >= clear:
         return best
-    return normal if by_state[best] <= -clear else ""
+    return finding.healthy if by_state[best] <= -clear else ""
 
 
-def _remarks(held: Knowledge, net: Network, case: Case, told: Sequence[Piece], aside: Sequence[str]) -> list[str]:
+def _remarks(
+    knowledge: Knowledge, net: Network, case: Case, pieces: Sequence[Piece], aside: Sequence[str]
+) -> list[str]:
     remarks = []
     for key in aside:
         why = "it reads differently on low-side and high-side shells, and the shell is not known"
         if key not in net.shell_bound:
             why = "it says nothing about this kind of machine"
-        remarks.append(f"Not counted: {held.findings[key].text}, since {why}.")
-    both = {p.finding for p in told if p.state == READING} & {p.finding for p in told if p.state != READING}
-    remarks += [f"The reading is used instead of the report of it: {held.findings[key].text}." for key in sorted(both)]
-    if case.channels:
-        remarks.append(f"Silence counts softly as given in: {', '.join(dict.fromkeys(case.channels))}.")
+        remarks.append(f"Not counted: {knowledge.findings[key].text}, since {why}.")
+    both = {p.finding for p in pieces if p.state == READING} & {p.finding for p in pieces if p.state != READING}
+    remarks += [f"The reading is used instead of the report of it: {knowledge.name(key)}." for key in sorted(both)]
+    if case.reported_by:
+        remarks.append(f"Silence counts softly as given in: {', '.join(dict.fromkeys(case.reported_by))}.")
     else:
         remarks.append("What was not mentioned counts for nothing, since no channel of reporting was named.")
     return remarks

@@ -9,18 +9,19 @@ the exponentially modified Gaussian (Grushka 1972, Analytical Chemistry 44(11), 
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources.abc import Traversable
-from typing import Literal
+from typing import Annotated, Literal, Self
 
+from pydantic import Field, model_validator
 from scipy.special import log_ndtr, ndtr
 
-from witnessmark.diagnosis.catalogue.files import built
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, KnowledgeError, knowledge, shipped
-from witnessmark.reference import sources
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.files import row_file
+from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge, knowledge
+from witnessmark.diagnosis.catalogue.rows import AbnormalState, Reasoned
 
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
@@ -29,83 +30,74 @@ _CLEAR_BLURS = 2.5
 """A reading so many blurs (or a tail length) beyond a limit is clear; one further out says no less."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bearing:
+class Bearing(Row):
     """A finding that a reading tells of: the state that a low and a high reading stand for ("" = says nothing)."""
 
     finding: str
-    low: str
-    high: str
+    low: AbnormalState | Literal[""]
+    high: AbnormalState | Literal[""]
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRow:
+class ReadingRow(Reasoned):
     """One kind of derived number, SI (`scale` log10: normal, tails and process in decades). limits: least and most."""
 
     id: str
     text: str
     dimension: str
     normal: tuple[float, float]
-    tail_low: float
-    tail_high: float
-    process: float
+    tail_low: Annotated[float, Field(gt=0)]
+    tail_high: Annotated[float, Field(gt=0)]
+    process: Annotated[float, Field(gt=0)]
     limits: tuple[float, float]
     measurement: str
-    bears: tuple[Bearing, ...]
-    rationale: str
-    source: str
-    reviewed: str
+    bears: Annotated[tuple[Bearing, ...], Field(min_length=1)]
     scale: Literal["linear", "log10"] = "linear"
 
-    def __post_init__(self) -> None:
-        widths = (self.tail_low, self.tail_high, self.process, self.normal[1] - self.normal[0])
-        ends = self.limits[0] > 0 or self.scale == "linear"
-        if min(widths) <= 0 or self.limits[0] >= self.limits[1] or not ends or not self.bears:
-            raise KnowledgeError([f"{self.id}: widths must be positive, limits in order, and something told"])
+    @model_validator(mode="after")
+    def _limits_in_order(self) -> Self:
+        if self.normal[0] >= self.normal[1] or self.limits[0] >= self.limits[1]:
+            raise ValueError(f"{self.id}: normal and limits must go from the lower to the higher")
+        if self.scale == "log10" and self.limits[0] <= 0:
+            raise ValueError(f"{self.id}: a logarithm needs limits above 0")
+        return self
 
 
-def _row(table: dict[str, object]) -> ReadingRow:
-    bears = table.get("bears")
-    rows = [built(Bearing, b, f"reading {table.get('id')}") for b in bears] if isinstance(bears, list) else []
-    return built(ReadingRow, {**table, "bears": rows}, f"reading {table.get('id')}")
+READINGS = row_file("readings", "reading", ReadingRow)
 
 
 @cache
 def catalogue() -> Mapping[str, ReadingRow]:
-    """The kinds of reading by id, in the order of the file. Raises KnowledgeError where one tells of nothing known."""
-    rows = read_rows(shipped())
+    """The kinds of reading by id, in the order of the file. Raises DataError where one tells of nothing known."""
+    rows = READINGS.rows()
     if wrong := list(dangling(knowledge(), rows)):
-        raise KnowledgeError(wrong)
+        raise data.DataError(wrong)
     return {row.id: row for row in rows}
 
 
+@data.checked
+def check_readings() -> None:
+    """The shipped readings tell of findings that there are. Raises DataError."""
+    catalogue()
+
+
 def read_rows(folder: Traversable) -> tuple[ReadingRow, ...]:
-    """The rows of a knowledge folder; none where it has no readings.toml. Raises KnowledgeError."""
-    file = folder.joinpath("readings.toml")
-    if not file.is_file():
-        return ()
-    return tuple(map(_row, tomllib.loads(file.read_text("utf-8")).get("reading", [])))
+    """The rows of a knowledge folder; none where it has no readings.toml. Raises DataError."""
+    return READINGS.rows(folder) if folder.joinpath(READINGS.name).is_file() else ()
 
 
-def dangling(held: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:
-    """What the rows name that the knowledge does not hold: it would be lost without a word."""
+def dangling(known: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:
+    """Bearings on findings, or states of one, that the knowledge does not have: they would be lost without a word."""
     for row in rows:
         for bearing in row.bears:
-            yield from _unheard(held, row, bearing)
-        if row.source not in sources():
-            yield f"reading {row.id}: unknown source {row.source}"
-        if not (row.rationale and row.reviewed):
-            yield f"reading {row.id}: no rationale or never reviewed"
+            if bearing.finding not in known.findings:
+                yield f"reading {row.id}: unknown finding {bearing.finding}"
+            elif {bearing.low, bearing.high} != _fitting(known.findings[bearing.finding]):
+                yield f"reading {row.id}: {bearing.finding} has no state {bearing.low or bearing.high}"
 
 
-def _unheard(held: Knowledge, row: ReadingRow, bearing: Bearing) -> Iterator[str]:
-    """A bearing on no finding, or in a state that the finding does not have."""
-    if bearing.finding not in held.findings:
-        yield f"reading {row.id}: unknown finding {bearing.finding}"
-        return
-    fitting = {"low", "high"} if held.findings[bearing.finding].kind == "three-way" else {"present", ""}
-    if {bearing.low, bearing.high} != fitting:
-        yield f"reading {row.id}: {bearing.finding} has no state {bearing.low or bearing.high}"
+def _fitting(finding: Finding) -> set[str]:
+    """The states that the two ends of a reading can stand for."""
+    return {"low", "high"} if finding.kind == "three-way" else {"present", ""}
 
 
 def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: float) -> Triple:

@@ -1,4 +1,4 @@
-"""The case as given, checked against the catalogue: reports made explicit, the machine narrowed, contexts known."""
+"""The case as it came, checked against the catalogue: reports made explicit, the machine narrowed, contexts known."""
 
 from __future__ import annotations
 
@@ -8,69 +8,58 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.case import Case, Machine, Reading, Report
+from witnessmark.diagnosis.case import MACHINE_WORDS, MOST_EXPLAINED, Case, Channel, Condition, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.knowledge import Applies, Knowledge
-from witnessmark.diagnosis.catalogue.rows import MACHINE_WORDS
+from witnessmark.diagnosis.catalogue.rows import STATES
 from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.diagnosis.inference.network import REPORTED
-from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
+from witnessmark.vocabulary import words
 
-_STATES = {"yes-no": ("present", "absent"), "three-way": ("low", "normal", "high")}
-_CHANNELS = ("note", "form", "teardown")
-_CONDITIONS = ("power-off", "compressor-runs", "circuit-open", "compressor-removed")
 RUNS = "compressor-runs"
-_MOST_SHORTLISTED = 20
+NORMAL_STATES = ("absent", "normal")
+"""States of a finding on a sound machine."""
 _COIN = 0.5
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """A report on one finding, in a state of that finding. implied_by: the normal it follows from, or empty."""
-
-    finding: str
-    state: str
-    reliability: float | None
-    field: str
-    implied_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
     """The case made explicit. machine: narrowed by what only some machines can show. remarks: assumptions made.
 
+    reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
     contexts: what holds, with (REPORTED, finding) where a report says the same as one of them.
     """
 
     machine: Machine
-    said: tuple[Said, ...]
+    reports: tuple[Report, ...]
     clashes: tuple[tuple[str, str], ...]
     contexts: tuple[tuple[str, str], ...]
     remarks: tuple[str, ...]
 
 
-def checked(held: Knowledge, case: Case) -> Checked:
+def checked(knowledge: Knowledge, case: Case) -> Checked:
     """The case made explicit. Raises InputError and its kinds with the field that is wrong."""
-    _words(case)
+    machine = case.machine.judged()
+    _limits(case)
     for number, reading in enumerate(case.readings):
-        _reading(number, reading)
-    everything = [one for number, report in enumerate(case.reports) for one in _said(held, number, report)]
-    everything += [one for condition in case.conditions or () for one in _implied(held, condition, "conditions")]
-    if case.ran and not _opened(held, case, everything):
-        everything += _implied(held, RUNS, "readings")
-    said = _unique(everything)
-    states = {one.finding: one.state for one in said}
+        with located(f"readings.{number}"):
+            _reading(reading)
+    explicit = [*_explicit(knowledge, case)]
+    reports = _unique(explicit)
+    states = {report.finding: report.state for report in reports}
     clashes = [
-        (one.implied_by, one.finding)
-        for one in everything
-        if one.state != states[one.finding] and one.field != "readings"
+        (report.implied_by, report.finding)
+        for report in explicit
+        if report.state != states[report.finding] and report.field != "readings"
     ]
-    machine, remarks = _narrowed(held, case.machine, said)
-    contexts = [*_contexts(held, case), *_machine_contexts(machine)]
-    twice = dict(_said_twice(held, contexts, states))
+    narrowed, remarks = _narrowed(knowledge, machine, reports)
+    machine = knowledge.known(narrowed)
+    contexts = [*_contexts(knowledge, case), *_machine_contexts(machine)]
+    twice = dict(_counted_once(knowledge, contexts, states))
     contexts += [(REPORTED, finding) for finding in twice]
     remarks += twice.values()
-    fitting = [one for one in said if not one.implied_by or held.findings[one.finding].applies.to(machine)]
+    fitting = [r for r in reports if not r.implied_by or knowledge.findings[r.finding].applies.to(machine)]
     return Checked(machine, tuple(fitting), tuple(clashes), tuple(dict.fromkeys(contexts)), tuple(remarks))
 
 
@@ -79,142 +68,141 @@ def near(word: str, known: Iterable[str]) -> tuple[str, ...]:
     return tuple(difflib.get_close_matches(word, list(known), n=3, cutoff=0.5))
 
 
-def _one_of(field: str, word: str, known: tuple[str, ...]) -> None:
-    if word not in known:
-        raise UnknownNameError(field, "value", known)
+def _limits(case: Case) -> None:
+    lists = (("reported_by", case.reported_by, words(Channel)), ("conditions", case.conditions, words(Condition)))
+    for name, chosen, known in lists:
+        for number, word in enumerate(chosen or ()):
+            if word not in known:
+                raise UnknownNameError(f"{name}.{number}", "value", known)
+    if not 1 <= case.want.shortlist <= MOST_EXPLAINED:
+        raise OutOfRangeError("want.shortlist", case.want.shortlist, 1, MOST_EXPLAINED)
 
 
-def _words(case: Case) -> None:
-    for part, known in MACHINE_WORDS.items():
-        given = getattr(case.machine, part)
-        if given is not None:
-            _one_of(f"machine.{part}", given, known)
-    for number, channel in enumerate(case.channels):
-        _one_of(f"channels.{number}", channel, _CHANNELS)
-    for number, condition in enumerate(case.conditions or ()):
-        _one_of(f"conditions.{number}", condition, _CONDITIONS)
-    if not 1 <= case.wishes.shortlist <= _MOST_SHORTLISTED:
-        raise OutOfRangeError("wishes.shortlist", case.wishes.shortlist, 1, _MOST_SHORTLISTED)
-
-
-def _reading(number: int, reading: Reading) -> None:
-    field = f"readings.{number}"
+def _reading(reading: Reading) -> None:
     if reading.quantity not in catalogue():
-        raise UnknownNameError(f"{field}.quantity", "reading", near(reading.quantity, catalogue()))
+        raise UnknownNameError("quantity", "reading", near(reading.quantity, catalogue()))
     row = catalogue()[reading.quantity]
     for name, value in (("value", reading.value), ("uncertainty", reading.uncertainty)):
         if not math.isfinite(value):
-            raise InputError(f"{field}.{name}", "not a finite number", "a finite number")
+            raise InputError(name, "not a finite number", "a finite number")
     if not row.limits[0] <= reading.value <= row.limits[1]:
-        raise OutOfRangeError(f"{field}.value", reading.value, *row.limits, row.dimension)
+        raise OutOfRangeError("value", reading.value, *row.limits, row.dimension)
     if reading.uncertainty < 0:
-        raise InputError(f"{field}.uncertainty", "negative", "0 or more")
+        raise InputError("uncertainty", "negative", "0 or more")
 
 
-def _said(held: Knowledge, number: int, report: Report) -> Iterator[Said]:
-    field = f"reports.{number}"
+def _explicit(knowledge: Knowledge, case: Case) -> Iterator[Report]:
+    """Every report on a finding: as it came, and what follows from good conditions and from a machine that runs."""
+    reports: list[Report] = []
+    for number, report in enumerate(case.findings):
+        field = f"findings.{number}"
+        with located(field):
+            reports += _on_findings(knowledge, replace(report, field=field))
+    yield from reports
+    for condition in case.conditions or ():
+        yield from _implied(knowledge, condition, "conditions")
+    if case.ran and not _opened(knowledge, case, reports):
+        yield from _implied(knowledge, RUNS, "readings")
+
+
+def _on_findings(knowledge: Knowledge, report: Report) -> Iterator[Report]:
+    """The report, or what it says of findings where it is of a normal; nothing where nobody looked."""
     if report.reliability is not None and not _COIN < report.reliability < 1:
-        raise InputError(f"{field}.reliability", "outside the accepted range", "above 0.5 and below 1")
-    if report.finding in held.normals:
-        yield from _of_normal(held, field, report)
-        return
-    if report.finding not in held.findings:
-        known = (*held.findings, *held.normals)
-        raise UnknownNameError(f"{field}.finding", "finding", near(report.finding, known))
-    states = _STATES[held.findings[report.finding].kind]
-    if report.state not in (*states, "unknown"):
-        raise InputError(f"{field}.state", "not a state of this finding", ", ".join((*states, "unknown")))
-    if report.state != "unknown":
-        yield Said(report.finding, report.state, report.reliability, field)
+        raise InputError("reliability", "outside the accepted range", "above 0.5 and below 1")
+    normal = knowledge.normals.get(report.finding)
+    finding = knowledge.findings.get(report.finding)
+    if normal is None and finding is None:
+        known = (*knowledge.findings, *knowledge.normals)
+        raise UnknownNameError("finding", "finding", near(report.finding, known))
+    states = (*STATES[finding.kind if finding else "yes-no"], "unknown")
+    if report.state not in states:
+        raise InputError("state", "not a state of this finding", ", ".join(states))
+    if finding and report.state != "unknown":
+        yield report
+    elif normal and report.state == "present":
+        yield from (_healthy(knowledge, key, report) for key in normal.means_absent)
 
 
-def _of_normal(held: Knowledge, field: str, report: Report) -> Iterator[Said]:
-    """A good condition that is present makes several findings absent; that it is absent does not say which is there."""
-    if report.state not in ("present", "absent", "unknown"):
-        raise InputError(f"{field}.state", "not a state of this finding", "present, absent, unknown")
-    if report.state == "present":
-        for key in held.normals[report.finding].means_absent:
-            state = "absent" if held.findings[key].kind == "yes-no" else "normal"
-            yield Said(key, state, report.reliability, field, implied_by=report.finding)
+def _healthy(knowledge: Knowledge, finding: str, report: Report) -> Report:
+    """A good condition that is present makes a finding absent; that it is absent does not say which is there."""
+    state = knowledge.findings[finding].healthy
+    return replace(report, finding=finding, state=state, implied_by=report.finding)
 
 
-def _implied(held: Knowledge, condition: str, field: str) -> Iterator[Said]:
+def _implied(knowledge: Knowledge, condition: str, field: str) -> Iterator[Report]:
     """What a condition rules out, where a normal of that name says so: a compressor that runs is not seized."""
-    if condition in held.normals:
-        yield from _of_normal(held, field, Report(condition, "present"))
+    if condition in knowledge.normals:
+        yield from _on_findings(knowledge, Report(condition, "present", field=field))
 
 
-def _opened(held: Knowledge, case: Case, said: Sequence[Said]) -> bool:
+def _opened(knowledge: Knowledge, case: Case, reports: Sequence[Report]) -> bool:
     """Whether the compressor stands opened: then the readings are older than what is seen now."""
-    stages = {held.findings[one.finding].stage for one in said if not one.implied_by}
-    return "teardown" in stages or "teardown" in case.channels
+    stages = {knowledge.findings[report.finding].stage for report in reports if not report.implied_by}
+    return "teardown" in stages or "teardown" in case.reported_by
 
 
-def _said_twice(
-    held: Knowledge, contexts: Sequence[tuple[str, str]], states: Mapping[str, str]
+def _counted_once(
+    knowledge: Knowledge, contexts: Sequence[tuple[str, str]], states: Mapping[str, str]
 ) -> Iterator[tuple[str, str]]:
     """(finding, remark) for contexts that say what a reported finding says too; the finding is the finer witness."""
-    for row in held.contexts:
+    for row in knowledge.contexts:
         if row.same_as in states and (row.field, row.value) in contexts:
-            given, reported = f"{row.field} {row.value.replace('-', ' ')}", held.name(row.same_as)
+            circumstance, finding = f"{row.field} {row.value.replace('-', ' ')}", knowledge.name(row.same_as)
             yield (
                 row.same_as,
-                f"Counted once: “{given}” and the report on “{reported}” say the same; the report counts.",
+                f"Counted once: “{circumstance}” and the report on “{finding}” say the same; the report counts.",
             )
 
 
-def _unique(said: list[Said]) -> list[Said]:
+def _unique(reports: Sequence[Report]) -> list[Report]:
     """One report a finding. Explicit ones come before what follows from a normal; two unlike explicit ones conflict."""
-    chosen: dict[str, Said] = {}
-    for one in sorted(said, key=lambda s: bool(s.implied_by)):
-        other = chosen.setdefault(one.finding, one)
-        if other.state != one.state and not one.implied_by:
-            fields = (f"{other.field}.state", f"{one.field}.state")
-            raise ConflictError(
-                fields, f"{one.finding} is said to be {other.state} and {one.state}", "one state a finding"
-            )
-    return [chosen[key] for key in dict.fromkeys(one.finding for one in said)]
+    chosen: dict[str, Report] = {}
+    for report in sorted(reports, key=lambda r: bool(r.implied_by)):
+        other = chosen.setdefault(report.finding, report)
+        if other.state != report.state and not report.implied_by:
+            fields = (f"{other.field}.state", f"{report.field}.state")
+            fault = f"{report.finding} is said to be {other.state} and {report.state}"
+            raise ConflictError(fields, fault, "one state a finding")
+    return [chosen[key] for key in dict.fromkeys(report.finding for report in reports)]
 
 
-def _narrowed(held: Knowledge, machine: Machine, said: list[Said]) -> tuple[Machine, list[str]]:
+def _narrowed(knowledge: Knowledge, machine: Machine, reports: Sequence[Report]) -> tuple[Machine, list[str]]:
     """The machine, with what only some machines can show filled in where the caller left it open."""
     remarks: list[str] = []
-    for one in said:
-        if one.state in ("absent", "normal"):
+    for report in reports:
+        if report.state in NORMAL_STATES:
             continue
-        applies = held.findings[one.finding].applies
+        applies = knowledge.findings[report.finding].applies
         if not applies.to(machine):
-            fields = (f"{one.field}.finding", "machine")
-            raise ConflictError(fields, f"{one.finding} cannot be found on this machine", _wanted(applies))
-        for part in MACHINE_WORDS:
-            wanted = getattr(applies, part)
+            fields = (f"{report.field}.finding", "machine")
+            raise ConflictError(fields, f"{report.finding} cannot be found on this machine", _wanted(applies))
+        for part, wanted in applies.parts:
             if getattr(machine, part) is None and len(wanted) == 1:
                 (word,) = wanted
-                machine = replace(machine, **{part: word})
-                remarks.append(f"Taken to be {word} ({part}), since only such machines show: {one.finding}.")
+                machine = replace(machine, **{part: word})  # type: ignore[arg-type]
+                remarks.append(f"Taken to be {word} ({part}), since only such machines show: {report.finding}.")
     return machine, remarks
 
 
 def _wanted(applies: Applies) -> str:
-    parts = {part: sorted(getattr(applies, part)) for part in MACHINE_WORDS}
-    return "; ".join(f"{part} {' or '.join(words)}" for part, words in parts.items() if words)
+    return "; ".join(f"{part} {' or '.join(sorted(words))}" for part, words in applies.parts)
 
 
-def _contexts(held: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
-    known = contexts_of(held)
-    for number, (field, value) in enumerate(case.contexts):
+def _contexts(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    known = contexts_of(knowledge)
+    for field, value in case.circumstances:
         if field not in known:
-            raise UnknownNameError(f"contexts.{number}.field", "context", near(field, known))
+            raise UnknownNameError(f"circumstances.{field}", "circumstance", near(field, known))
         if value not in known[field]:
-            raise UnknownNameError(f"contexts.{number}.value", f"value of {field}", near(value, known[field]))
+            raise UnknownNameError(f"circumstances.{field}", f"value of {field}", near(value, known[field]))
         yield field, value
 
 
 @lru_cache(maxsize=8)
-def contexts_of(held: Knowledge) -> Mapping[str, tuple[str, ...]]:
+def contexts_of(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
     """Fields of context with their values, in the order of the file."""
     known: dict[str, dict[str, None]] = {}
-    for context in held.contexts:
+    for context in knowledge.contexts:
         known.setdefault(context.field, {})[context.value] = None
     return {field: tuple(values) for field, values in known.items()}
 

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, Cause, Finding, Knowledge, Link, Mode, completions
+from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, Cause, Finding, Knowledge, Link, Mode
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -158,7 +158,7 @@ def _shell_bound(held: Knowledge, machines: Sequence[Machine], each: Sequence[Fi
 @lru_cache(maxsize=256)
 def network(held: Knowledge, machine: Machine) -> Network:
     """The network of a machine. What is not known of it is averaged over, all possibilities alike."""
-    machines, nodes = completions(machine), _order(held)
+    machines, nodes = held.completions(machine), _order(held)
     each = [_rows(held, one, nodes) for one in machines]
     whole = _mean(each)
     live = np.flatnonzero(whole.leak[0] > 0)

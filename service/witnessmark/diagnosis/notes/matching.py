@@ -14,7 +14,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.diagnosis.case import State
+from typing_extensions import TypeAliasType
+
+from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.negation import Scope, cues, scope
 from witnessmark.diagnosis.notes.numbers import readings
@@ -30,7 +32,7 @@ FAINTEST = 0.35
 """Score below which not even a candidate is shown."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
 _SIGNS = frozenset({"present", "low", "high"})
-_DENIED: dict[State, tuple[State, float]] = {
+_DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
     "absent": ("present", 0.75),
     "low": ("normal", 0.85),
@@ -38,12 +40,12 @@ _DENIED: dict[State, tuple[State, float]] = {
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
 
-
-Unknown = Literal["not checked", "doubtful", "denied in part"]
+UnknownBecause = TypeAliasType("UnknownBecause", Literal["not checked", "doubtful", "denied in part"])
+"""Why the state of a finding is unknown, though the note speaks of it."""
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Excerpt:
     """Words of the note: characters `start` to `end`, end not included."""
 
     text: str
@@ -56,18 +58,18 @@ class Match:
     """One finding (or normal, which stands for the absence of several) as the note reports it.
 
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
-    doubt: words that make it uncertain or say that nobody looked. unknown: why, where the state is unknown.
+    doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
     its unit is not certain.
     """
 
     finding: str
-    state: State
+    state: ReportState
     score: float
-    words: tuple[Words, ...]
-    negation: tuple[Words, ...] = ()
-    doubt: tuple[Words, ...] = ()
-    unknown: Unknown | None = None
+    words: tuple[Excerpt, ...]
+    negation: tuple[Excerpt, ...] = ()
+    doubt: tuple[Excerpt, ...] = ()
+    unknown_because: UnknownBecause | None = None
     quantity: str | None = None
     value: float | None = None
 
@@ -78,7 +80,7 @@ class NoteReading:
 
     matches: tuple[Match, ...]
     candidates: tuple[Match, ...]
-    unmatched: tuple[Words, ...]
+    unmatched: tuple[Excerpt, ...]
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -97,14 +99,14 @@ def read_note(text: str) -> NoteReading:
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     words = vocabulary()
-    found: list[Match] = []
-    unmatched: list[Words] = []
+    matches: list[Match] = []
+    unmatched: list[Excerpt] = []
     for sentence in sentences(tokens(text, words.lexicon), words):
-        here = _of_sentence(sentence, text, words)
-        found.extend(here)
-        if not any(m.score >= THRESHOLD for m in here):
+        of_sentence = _of_sentence(sentence, text, words)
+        matches.extend(of_sentence)
+        if not any(m.score >= THRESHOLD for m in of_sentence):
             unmatched.extend(_whole(sentence, text))
-    merged = _merged(found)
+    merged = _merged(matches)
     settled = {m.finding for m in merged if m.score >= THRESHOLD}
     return NoteReading(
         matches=tuple(m for m in merged if m.score >= THRESHOLD),
@@ -115,8 +117,8 @@ def read_note(text: str) -> NoteReading:
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
-    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown == "doubtful"}
-    fired = ((rule, tuple(key for key in rule.any_of if key in signs)) for rule in knowledge().safety)
+    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown_because == "doubtful"}
+    fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in knowledge().safety)
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
         for rule, because in fired
@@ -129,24 +131,24 @@ def _of_sentence(sentence: Sentence, text: str, words: Vocabulary) -> list[Match
     everything = [hit for hit in hits(sentence, words) if hit.score >= FAINTEST]
     stated = [hit for hit in everything if not hit.pattern.topic and not hit.pattern.quantity]
     numbers = readings(sentence, [hit for hit in everything if hit.pattern.quantity], words)
-    said = believed(best_first([*stated, *numbers]), sentence)
-    spoken = {finding for hit in said for finding, _ in hit.pattern.targets}
-    asked = [
-        hit for hit in everything if hit.pattern.topic and not spoken.issuperset(t[0] for t in hit.pattern.targets)
+    statements = believed(best_first([*stated, *numbers]), sentence)
+    covered = {finding for hit in statements for finding, _ in hit.pattern.targets}
+    topics = [
+        hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)
     ]
-    scopes = [(hit, scope(sentence, present, hit)) for hit in (*said, *asked)]
+    scopes = [(hit, scope(sentence, present, hit)) for hit in (*statements, *topics)]
     return [
-        one
+        match
         for hit, applies in scopes
         if not hit.pattern.topic or applies.unchecked
-        for one in _matches(hit, applies, sentence, text)
-        if one.score >= FAINTEST
+        for match in _matches(hit, applies, sentence, text)
+        if match.score >= FAINTEST
     ]
 
 
 def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterator[Match]:
-    for finding, said in hit.pattern.targets:
-        state, factor, unknown = _state(said, applies, single=len(hit.pattern.targets) == 1)
+    for finding, stated in hit.pattern.targets:
+        state, factor, unknown = _state(stated, applies, single=len(hit.pattern.targets) == 1)
         yield Match(
             finding=finding,
             state=state,
@@ -154,13 +156,13 @@ def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterato
             words=_spans(sentence, hit.tokens, text),
             negation=_spans(sentence, applies.denials, text),
             doubt=_spans(sentence, applies.doubts | applies.unchecked, text),
-            unknown=unknown,
+            unknown_because=unknown,
             quantity=hit.quantity,
             value=hit.value,
         )
 
 
-def _state(said: State, applies: Scope, *, single: bool) -> tuple[State, float, Unknown | None]:
+def _state(stated: ReportState, applies: Scope, *, single: bool) -> tuple[ReportState, float, UnknownBecause | None]:
     """The state after denial and doubt, the factor on the score, and why it is unknown.
 
     Denying that several things are in order says only that one of them is not, so it leaves each unknown.
@@ -170,13 +172,13 @@ def _state(said: State, applies: Scope, *, single: bool) -> tuple[State, float, 
     if applies.doubtful:
         return "unknown", _DOUBTED, "doubtful"
     if not applies.denied:
-        return said, 1.0, None
-    if said in _DENIED and (single or said != "absent"):
-        return *_DENIED[said], None
+        return stated, 1.0, None
+    if stated in _DENIED and (single or stated != "absent"):
+        return *_DENIED[stated], None
     return "unknown", _UNCLEAR, "denied in part"
 
 
-def _spans(sentence: Sentence, chosen: Iterable[int], text: str) -> tuple[Words, ...]:
+def _spans(sentence: Sentence, chosen: Iterable[int], text: str) -> tuple[Excerpt, ...]:
     """The characters of these tokens; neighbours run together."""
     spans: list[tuple[int, int]] = []
     last = -2
@@ -187,22 +189,22 @@ def _spans(sentence: Sentence, chosen: Iterable[int], text: str) -> tuple[Words,
         else:
             spans.append((token.start, token.end))
         last = k
-    return tuple(Words(text[a:b], a, b) for a, b in spans)
+    return tuple(Excerpt(text[a:b], a, b) for a, b in spans)
 
 
-def _whole(sentence: Sentence, text: str) -> Iterator[Words]:
-    told = [token for token in sentence.tokens if token.kind == "word"]
-    if told:
-        yield Words(text[told[0].start : told[-1].end], told[0].start, told[-1].end)
+def _whole(sentence: Sentence, text: str) -> Iterator[Excerpt]:
+    words = [token for token in sentence.tokens if token.kind == "word"]
+    if words:
+        yield Excerpt(text[words[0].start : words[-1].end], words[0].start, words[-1].end)
 
 
-def _merged(found: Iterable[Match]) -> list[Match]:
-    """One match for a finding and state, the best; what was said certainly outweighs "unknown" of the same finding."""
-    best: dict[tuple[str, State], Match] = {}
-    for one in found:
-        held = best.get((one.finding, one.state))
-        if held is None or one.score > held.score:
-            best[(one.finding, one.state)] = one
+def _merged(matches: Iterable[Match]) -> list[Match]:
+    """One match for a finding and state, the best; what is certain outweighs "unknown" of the same finding."""
+    best: dict[tuple[str, ReportState], Match] = {}
+    for match in matches:
+        other = best.get((match.finding, match.state))
+        if other is None or match.score > other.score:
+            best[(match.finding, match.state)] = match
     certain = {f for (f, state), m in best.items() if state != "unknown" and m.score >= THRESHOLD}
     return sorted(
         (m for (f, state), m in best.items() if state != "unknown" or f not in certain),

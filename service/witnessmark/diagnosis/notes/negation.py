@@ -64,17 +64,17 @@ def cues(sentence: Sentence) -> Cues:
     )
 
 
-def scope(sentence: Sentence, found: Cues, hit: Hit) -> Scope:
+def scope(sentence: Sentence, marks: Cues, hit: Hit) -> Scope:
     """What applies to this hit; words that belong to the hit itself do not count against it."""
     weighing = _weighing(sentence, hit)
-    inside = [cue for cue in found.denials if not cue.tokens & hit.tokens and cue.covers & weighing]
-    after = _closing(sentence, found, hit)
+    inside = [cue for cue in marks.denials if not cue.tokens & hit.tokens and cue.covers & weighing]
+    after = _closing(sentence, marks, hit)
     counted = sum(not cue.alternative for cue in inside) + bool(after)
     denied = counted % 2 == 1 or any(cue.alternative for cue in inside)
-    weak = [cue for cue in found.weak if cue.covers & hit.tokens]
-    strong = [cue for cue in found.strong if cue.covers & hit.tokens and not cue.tokens & hit.tokens]
-    elsewhere = any(cue.covers & hit.tokens and not cue.tokens & hit.tokens for cue in found.elsewhere)
-    unchecked = [cue for cue in found.unchecked if cue.covers & weighing and not cue.tokens <= hit.tokens]
+    weak = [cue for cue in marks.weak if cue.covers & hit.tokens]
+    strong = [cue for cue in marks.strong if cue.covers & hit.tokens and not cue.tokens & hit.tokens]
+    elsewhere = any(cue.covers & hit.tokens and not cue.tokens & hit.tokens for cue in marks.elsewhere)
+    unchecked = [cue for cue in marks.unchecked if cue.covers & weighing and not cue.tokens <= hit.tokens]
     return Scope(
         denials=frozenset(k for cue in inside for k in cue.tokens) | after,
         denied=denied,
@@ -163,14 +163,14 @@ def _none_done(sentence: Sentence) -> Iterator[_Cue]:
             yield _Cue(tokens, covers)
 
 
-def _closing(sentence: Sentence, found: Cues, hit: Hit) -> frozenset[int]:
+def _closing(sentence: Sentence, marks: Cues, hit: Hit) -> frozenset[int]:
     """`frost: none`, `acid test - negative`: a denial that closes the clause right after the hit."""
     tokens = sentence.tokens
     start = hit.end
     while start < len(tokens) and (tokens[start].kind in {"pause", "sign"} or start in sentence.idle):
         start += 1
     end = start
-    while end in found.closing:
+    while end in marks.closing:
         end += 1
     closed = end == len(tokens) or tokens[end].kind in {"pause", "stop"} or end in sentence.positions("BUT")
     return frozenset(range(start, end)) if closed else frozenset()

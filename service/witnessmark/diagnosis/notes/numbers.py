@@ -79,8 +79,8 @@ class Limit:
             return frozenset()
         x = (math.log10(value) if value > 0 else -math.inf) if self.decades else value
         low, high = x < self.low or (side < 0 and x == self.low), x > self.high or (side > 0 and x == self.high)
-        told = {(finding, a if low else b if high else "") for finding, a, b in self.tells}
-        wrong = {(finding, state) for finding, state in told if state}
+        states = {(finding, a if low else b if high else "") for finding, a, b in self.tells}
+        wrong = {(finding, state) for finding, state in states if state}
         if wrong or side:
             return frozenset(wrong if (side <= 0 and low) or (side >= 0 and high) else ())  # type: ignore[arg-type]
         return frozenset((finding, "normal" if {a, b} == {"low", "high"} else "absent") for finding, a, b in self.tells)
@@ -94,9 +94,9 @@ class Limit:
 @cache
 def limits(quantity: Quantity) -> tuple[Limit, ...]:
     """The limits of the engine's catalogue of readings for a quantity; its own where the catalogue has none."""
-    found = (_limit(catalogue()[name]) for name in quantity.readings)
+    shared = (_limit(catalogue()[name]) for name in quantity.readings)
     own = (Limit(-math.inf, high, 0.0, decades=False, tells=((key, "", "present"),)) for key, high in quantity.own)
-    return (*found, *own)
+    return (*shared, *own)
 
 
 def _limit(row: ReadingRow) -> Limit:
@@ -124,20 +124,20 @@ def readings(sentence: Sentence, named: Sequence[Hit], words: Vocabulary) -> lis
         return []
     amounts = list(_amounts(sentence))
     return [
-        found
+        reading
         for hit in named
         for amount in (*amounts, *_two(amounts, hit))
         if hit.start - _REACH <= amount.start <= hit.end + _REACH
-        for found in _reading(sentence, hit, amount, words)
+        for reading in _reading(sentence, hit, amount, words)
     ]
 
 
 def _two(amounts: Sequence[Amount], hit: Hit) -> Iterator[Amount]:
     """Two numbers, each behind its own word: `head 250 suct 240`."""
-    for one, other in pairwise(amounts if hit.pattern.quantity and hit.pattern.quantity.form == "difference" else ()):
-        beside = hit.start < one.start < one.end < hit.end <= other.start <= hit.end + 1
-        if beside and len(one.values) == len(other.values) == 1:
-            yield Amount((*one.values, *other.values), one.start, other.end, share=False, side=0)
+    for first, other in pairwise(amounts if hit.pattern.quantity and hit.pattern.quantity.form == "difference" else ()):
+        beside = hit.start < first.start < first.end < hit.end <= other.start <= hit.end + 1
+        if beside and len(first.values) == len(other.values) == 1:
+            yield Amount((*first.values, *other.values), first.start, other.end, share=False, side=0)
 
 
 def _amounts(sentence: Sentence) -> Iterator[Amount]:
@@ -193,12 +193,12 @@ def _reading(sentence: Sentence, hit: Hit, amount: Amount, words: Vocabulary) ->
     if quantity is None or gap > _FURTHEST or change:
         return
     possible = _possible(quantity, amount, unit, words)
-    held = limits(quantity)
-    said = {limit.states(value, amount.side) for limit in held for value in chain(*possible)}
-    targets = said.pop() if len(said) == 1 else frozenset()
+    of_quantity = limits(quantity)
+    readings_as = {limit.states(value, amount.side) for limit in of_quantity for value in chain(*possible)}
+    targets = readings_as.pop() if len(readings_as) == 1 else frozenset()
     if not targets:
         return
-    close = any(limit.close(value) for limit in held for value in possible[0])
+    close = any(limit.close(value) for limit in of_quantity for value in possible[0])
     score = hit.score * (1 - gap) * _CERTAIN * (_BARE if len(possible) > 1 else 1.0) * (_CLOSE if close else 1.0)
     certain = len(possible) == 1 and not amount.side and len(quantity.readings) == 1
     yield Hit(

@@ -162,17 +162,17 @@ def _linked(k: int, topics: frozenset[int], links: frozenset[int]) -> bool:
 
 def hits(sentence: Sentence, words: Vocabulary) -> list[Hit]:
     """Every pattern that stands in the sentence, the best first."""
-    found: dict[tuple[Pattern, frozenset[int]], Hit] = {}
+    at_tokens: dict[tuple[Pattern, frozenset[int]], Hit] = {}
     for name in sentence.places:
         for pattern in words.patterns.get(name, ()):
             for hit in _assembled(sentence, pattern):
-                found[(pattern, hit.tokens)] = hit
-    return best_first(found.values())
+                at_tokens[(pattern, hit.tokens)] = hit
+    return best_first(at_tokens.values())
 
 
-def best_first(found: Iterable[Hit]) -> list[Hit]:
+def best_first(candidates: Iterable[Hit]) -> list[Hit]:
     """By score, then by number of words, then in the order of the note."""
-    return sorted(found, key=lambda h: (-h.score, -len(h.tokens), h.start, h.pattern.text))
+    return sorted(candidates, key=lambda h: (-h.score, -len(h.tokens), h.start, h.pattern.text))
 
 
 def _assembled(sentence: Sentence, pattern: Pattern) -> Iterator[Hit]:
@@ -227,21 +227,23 @@ def _hit(sentence: Sentence, pattern: Pattern, chosen: Sequence[Place]) -> Hit:
     return Hit(pattern, tokens, max(pattern.weight * quality * (1.0 - between), 0.0))
 
 
-def believed(found: Sequence[Hit], sentence: Sentence) -> list[Hit]:
+def believed(candidates: Sequence[Hit], sentence: Sentence) -> list[Hit]:
     """Of hits that compete for the same words, the fuller and nearer ones; in the order of the note."""
     kept: list[Hit] = []
-    for hit in _fullest(found):
+    for hit in _fullest(candidates):
         if not any(_competes(hit, other, sentence) for other in kept):
             kept.append(hit)
     return sorted(kept, key=lambda h: (h.start, h.pattern.text))
 
 
-def _fullest(found: Sequence[Hit]) -> list[Hit]:
+def _fullest(candidates: Sequence[Hit]) -> list[Hit]:
     """Drop each hit whose words are only a part of the words of another that scores about as much."""
     return [
         hit
-        for hit in found
-        if not any(hit.tokens < other.tokens and other.score >= max(hit.score - CLEARLY, THRESHOLD) for other in found)
+        for hit in candidates
+        if not any(
+            hit.tokens < other.tokens and other.score >= max(hit.score - CLEARLY, THRESHOLD) for other in candidates
+        )
     ]
 
 

@@ -91,15 +91,15 @@ def _same_beginning(word: str, known: str) -> bool:
     return word[0] == known[0] or word[:2] == known[1::-1]
 
 
-def distance(one: str, other: str) -> int:
+def distance(word: str, other: str) -> int:
     """Restricted Damerau-Levenshtein distance: insert, delete, replace a letter, or swap two neighbours."""
     before: list[int] = []
     last = list(range(len(other) + 1))
-    for i, a in enumerate(one, 1):
+    for i, a in enumerate(word, 1):
         row = [i]
         for j, b in enumerate(other, 1):
             cost = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (a != b))
-            if i > 1 and j > 1 and a == other[j - 2] and one[i - 2] == b:
+            if i > 1 and j > 1 and a == other[j - 2] and word[i - 2] == b:
                 cost = min(cost, before[j - 2] + 1)
             row.append(cost)
         before, last = last, row
@@ -162,10 +162,10 @@ def tokens(text: str, lexicon: Lexicon) -> list[Token]:
     folded, places = fold(text)
     pieces = [_Piece(m.group(), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)]
     memory: dict[str, tuple[tuple[str, float], ...]] = {}
-    found: list[Token] = []
+    read: list[Token] = []
     for piece in _without_hyphens(list(_joined(pieces, lexicon.abbreviations))):
-        found.extend(_read(piece, lexicon, memory))
-    return _without_numbering(_without_false_stops(found, text, lexicon))
+        read.extend(_read(piece, lexicon, memory))
+    return _without_numbering(_without_false_stops(read, text, lexicon))
 
 
 def _joined(pieces: list[_Piece], abbreviations: Mapping[str, tuple[str, ...]]) -> Iterator[_Piece]:
@@ -218,13 +218,13 @@ def number(text: str) -> float:
     return float(text.replace(",", "."))
 
 
-def _without_numbering(found: list[Token]) -> list[Token]:
+def _without_numbering(sequence: list[Token]) -> list[Token]:
     """`No 2 compressor`, `comp no. 3`: a number, not a denial."""
-    kept = list(found)
-    for k, token in enumerate(found[:-1]):
-        after = found[k + 2] if found[k + 1].stem == "." and k + 2 < len(found) else found[k + 1]
+    kept = list(sequence)
+    for k, token in enumerate(sequence[:-1]):
+        after = sequence[k + 2] if sequence[k + 1].stem == "." and k + 2 < len(sequence) else sequence[k + 1]
         small = after.kind == "number" and after.value <= _NUMBERED and after.value == int(after.value)
-        glued = any(other.start == after.end and other.kind == "word" for other in found[k + 2 : k + 4])
+        glued = any(other.start == after.end and other.kind == "word" for other in sequence[k + 2 : k + 4])
         if token.stem == "no" and small and not glued:
             kept[k] = replace(token, stem="number")
     return kept
@@ -238,11 +238,11 @@ def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     return ((stem(text), 1.0),) if short else (lexicon.correct(stem(text)),)
 
 
-def _without_false_stops(found: list[Token], text: str, lexicon: Lexicon) -> list[Token]:
+def _without_false_stops(sequence: list[Token], text: str, lexicon: Lexicon) -> list[Token]:
     """`comp. knocks`: a full stop between a short form and a small letter is a pause, not the end of a sentence."""
-    kept = list(found)
-    for k in range(1, len(found) - 1):
-        before, token, after = found[k - 1 : k + 2]
+    kept = list(sequence)
+    for k in range(1, len(sequence) - 1):
+        before, token, after = sequence[k - 1 : k + 2]
         small = after.kind == "word" and text[after.start].islower()
         if token.stem == "." and small and text[before.start : before.end].lower() in lexicon.abbreviations:
             kept[k] = replace(token, kind="pause")

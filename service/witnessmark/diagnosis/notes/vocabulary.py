@@ -1,4 +1,4 @@
-"""The wording that points to findings, loaded from knowledge/phrases.toml and compiled once.
+"""The wording that points to findings, loaded from knowledge/phrases.toml (checked row by row) and compiled once.
 
 A concept is a name for words that mean the same (`OIL`: oil, lubricant, lube). A pattern is a row of slots that must
 all stand near one another in a sentence: `OIL DARK|burnt` is a word of OIL and either a word of DARK or `burnt`, in any
@@ -9,18 +9,18 @@ and `TOPIC HIGH`, for the findings under `bad` `TOPIC BAD`, and what "not checke
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
-from importlib.resources import files
-from typing import Any, get_args
 
-from witnessmark.diagnosis.case import State
+from witnessmark import data
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 
-STATES = frozenset(get_args(State))
-Target = tuple[str, State]
+Target = tuple[str, ReportState]
 """A finding, or a normal, and the state that a pattern puts it in."""
 
 
@@ -57,7 +57,7 @@ class Quantity:
     readings: tuple[str, ...]
     own: tuple[tuple[str, float], ...]
     dimension: str
-    form: str
+    form: Form
     bare: tuple[str, ...]
 
 
@@ -100,92 +100,93 @@ class Vocabulary:
     units: tuple[Unit, ...]
     unit_words: frozenset[str]
 
-    def all_patterns(self) -> Iterator[Pattern]:
-        """Every pattern once, topics included."""
-        seen: set[Pattern] = set()
-        for group in self.patterns.values():
-            for pattern in group:
-                if pattern not in seen:
-                    seen.add(pattern)
-                    yield pattern
-
 
 @cache
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
-    return compiled(tomllib.loads(files("witnessmark").joinpath("diagnosis/knowledge/phrases.toml").read_text("utf-8")))
+    return compiled(PHRASES())
 
 
-def compiled(table: Mapping[str, Any]) -> Vocabulary:
-    """Compile the file's tables; ValueError names the row that uses an unknown concept or state."""
-    concepts: dict[str, list[str]] = {**table["concepts"], "DECOY": table["decoys"]["words"]}
-    short = {key: tuple(words.split()) for key, words in table["words"]["abbreviations"].items()}
+@data.checked
+def check_phrases() -> None:
+    """The shipped wording uses concepts, findings and readings that there are. Raises DataError."""
+    vocabulary()
+    if wrong := [*_dangling(PHRASES())]:
+        raise data.DataError(wrong)
+
+
+def _dangling(file: Phrases) -> Iterator[str]:
+    """What the rows name that the knowledge does not have."""
+    reportable = knowledge().findings.keys() | knowledge().normals.keys()
+    named = [key for row in file.phrase for key in row.findings]
+    named += [key for row in file.topic for key in (*row.findings, *row.bad)]
+    named += [own.finding for row in file.quantity for own in row.own]
+    yield from (f"phrases.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
+    read = {key for row in file.quantity for key in row.readings}
+    yield from (f"phrases.toml: unknown reading {key}" for key in sorted(read - catalogue().keys()))
+
+
+def compiled(file: Phrases) -> Vocabulary:
+    """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined."""
+    concepts = {**file.concepts, "DECOY": file.decoys.words}
+    short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
     patterns = [
         replace(pattern, slots=_slots(pattern.text, short))
-        for pattern in (*_phrases(table["phrase"]), *_topics(table["topic"]), *_quantities(table["quantity"]))
+        for pattern in (*_phrases(file.phrase), *_topics(file.topic), *_quantities(file.quantity))
     ]
     names = {name for pattern in patterns for slot in pattern.slots for name in slot.names}
     wordings = _wordings(concepts, names, short)
-    lists = table["words"]["lists"]
-    units = tuple(_unit(row) for row in table["unit"])
+    lists = file.words.lists
+    units = tuple(
+        Unit(row.name, row.dimension, frozenset(map(stem, row.words)), row.factor, row.offset, row.most)
+        for row in file.unit
+    )
     lexicon = Lexicon(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
-        plain=frozenset(stem(word.lower()) for word in lists["plain"].split()),
+        plain=frozenset(stem(word.lower()) for word in lists.plain.split()),
     )
     return Vocabulary(
         lexicon=lexicon,
         wordings=_tree(wordings),
         patterns=_by_anchor(patterns, {name: len(words) for name, words in concepts.items()}),
-        topics=frozenset(table["heads"]["names"]),
-        fillers=frozenset(stem(word) for word in lists["function"].split()),
-        articles=frozenset(stem(word) for word in lists["articles"].split()),
+        topics=frozenset(file.heads.names),
+        fillers=frozenset(stem(word) for word in lists.function.split()),
+        articles=frozenset(stem(word) for word in lists.articles.split()),
         units=units,
         unit_words=frozenset(word for unit in units for word in unit.words),
     )
 
 
-def _phrases(rows: Iterable[Mapping[str, Any]]) -> Iterator[Pattern]:
+def _phrases(rows: Iterable[PhraseRow]) -> Iterator[Pattern]:
     for row in rows:
-        state = row.get("state", "present")
-        if state not in STATES:
-            raise ValueError(f"phrase for {row['findings']}: no such state as {state}")
-        targets: tuple[Target, ...] = tuple((finding, state) for finding in row["findings"])
-        for words in row["words"]:
-            yield Pattern(words, targets, weight=row.get("weight", 1.0), tight=row.get("tight", False))
+        targets: tuple[Target, ...] = tuple((finding, row.state) for finding in row.findings)
+        for words in row.words:
+            yield Pattern(words, targets, weight=row.weight, tight=row.tight)
 
 
-def _topics(rows: Iterable[Mapping[str, Any]]) -> Iterator[Pattern]:
+def _topics(rows: Iterable[TopicRow]) -> Iterator[Pattern]:
     for row in rows:
-        three_way, ok = row.get("three_way", False), row.get("ok", ["OK"])
-        says: list[tuple[str, list[str], State]] = [
-            ("|".join(ok), row["findings"] if ok else [], "normal" if three_way else "absent"),
-            ("LOW", row["findings"] if three_way else [], "low"),
-            ("HIGH", row["findings"] if three_way else [], "high"),
-            ("BAD", row.get("bad", []), "present"),
+        says: list[tuple[str, tuple[str, ...], ReportState]] = [
+            ("|".join(row.ok), row.findings if row.ok else (), "normal" if row.three_way else "absent"),
+            ("LOW", row.findings if row.three_way else (), "low"),
+            ("HIGH", row.findings if row.three_way else (), "high"),
+            ("BAD", row.bad, "present"),
         ]
-        for words in row["words"]:
-            yield Pattern(words, tuple((f, "unknown") for f in row["findings"]), topic=True)
+        for words in row.words:
+            yield Pattern(words, tuple((finding, "unknown") for finding in row.findings), topic=True)
             for suffix, findings, state in says:
-                text = f"{words} {suffix}"
                 if findings:
-                    targets = tuple((f, state) for f in findings)
-                    yield Pattern(text, targets, weight=row.get("weight", 1.0), tight=True)
+                    targets = tuple((finding, state) for finding in findings)
+                    yield Pattern(f"{words} {suffix}", targets, weight=row.weight, tight=True)
 
 
-def _quantities(rows: Iterable[Mapping[str, Any]]) -> Iterator[Pattern]:
+def _quantities(rows: Iterable[QuantityRow]) -> Iterator[Pattern]:
     for row in rows:
-        own = tuple((limit["finding"], float(limit["high"])) for limit in row.get("own", ()))
-        names, bare = tuple(row.get("readings", ())), tuple(row.get("bare", ()))
-        quantity = Quantity(names, own, row["dimension"], row.get("form", "value"), bare)
-        for words in row["words"]:
+        own = tuple((limit.finding, limit.high) for limit in row.own)
+        quantity = Quantity(row.readings, own, row.dimension, row.form, row.bare)
+        for words in row.words:
             yield Pattern(words, (), quantity=quantity)
-
-
-def _unit(row: Mapping[str, Any]) -> Unit:
-    words = frozenset(stem(word) for word in row["words"])
-    numbers = (float(row["factor"]), float(row.get("offset", 0.0)), float(row.get("most", "inf")))
-    return Unit(row["name"], row["dimension"], words, *numbers)
 
 
 def _slots(text: str, short: Mapping[str, tuple[str, ...]]) -> tuple[Slot, ...]:
@@ -202,16 +203,16 @@ _Wording = tuple[tuple[str, ...], str]
 
 
 def _wordings(
-    concepts: Mapping[str, list[str]], used: Iterable[str], short: Mapping[str, tuple[str, ...]]
+    concepts: Mapping[str, Iterable[str]], used: Iterable[str], short: Mapping[str, tuple[str, ...]]
 ) -> list[_Wording]:
     """Stems and concept of every wording; a literal word of a pattern is its own concept."""
-    found = {(_stems(text, short), name) for name, texts in concepts.items() for text in texts}
+    wordings = {(_stems(text, short), name) for name, texts in concepts.items() for text in texts}
     for name in sorted(used):
         if name.isupper() and name not in concepts:
-            raise ValueError(f"a pattern uses the concept {name}, which is not defined")
+            raise data.DataError([f"phrases.toml: a pattern uses the concept {name}, which is not defined"])
         if not name.isupper():
-            found.add(((name,), name))
-    return sorted(found)
+            wordings.add(((name,), name))
+    return sorted(wordings)
 
 
 def _tree(wordings: Iterable[_Wording]) -> Branch:
@@ -229,10 +230,10 @@ def _stems(text: str, short: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
 
 
 def _by_anchor(patterns: Iterable[Pattern], counts: Mapping[str, int]) -> dict[str, tuple[Pattern, ...]]:
-    found: dict[str, list[Pattern]] = {}
+    groups: dict[str, list[Pattern]] = {}
     for pattern in patterns:
         sizes = [sum(counts.get(name, 1) for name in slot.names) for slot in pattern.slots]
         anchor = sizes.index(min(sizes))
         for name in pattern.slots[anchor].names:
-            found.setdefault(name, []).append(replace(pattern, anchor=anchor))
-    return {name: tuple(group) for name, group in found.items()}
+            groups.setdefault(name, []).append(replace(pattern, anchor=anchor))
+    return {name: tuple(group) for name, group in groups.items()}

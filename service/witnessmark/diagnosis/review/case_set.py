@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from witnessmark.diagnosis.case import Case, Machine, Report, Wishes
+from witnessmark.diagnosis.case import Case, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.result import Diagnosis
 
-QUICK = Wishes(explanation=False, next_checks=False)
+QUICK = Want(explanation=False, next_checks=False)
 UNLIKELY = 0.2
 """A mode that must not be read into a case has to stay below this."""
 BINS = 5
@@ -105,10 +105,10 @@ def read_cases(folder: Traversable) -> tuple[Described, ...]:
 def _described(table: dict[str, Any]) -> Described:
     case = Case(
         machine=Machine(**table["machine"]),
-        reports=tuple(Report(finding, state) for finding, state in table["findings"].items()),
-        contexts=tuple((field, value) for field, value in table["contexts"]),
-        channels=tuple(table["channels"]),
-        wishes=QUICK,
+        findings=tuple(Report(finding, state) for finding, state in table["findings"].items()),
+        circumstances=tuple((field, value) for field, value in table["contexts"]),
+        reported_by=tuple(table["channels"]),
+        want=QUICK,
     )
     words: dict[str, Any] = {key: table[key] for key in ("id", "kind", "origin", "source", "story")}
     expected: dict[str, Any] = {

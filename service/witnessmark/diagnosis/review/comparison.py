@@ -52,7 +52,7 @@ def check(
 ) -> tuple[str, bool]:
     """Text of the lint, and of the comparison with `against` on the cases if both are given; whether it is sound.
 
-    Raises KnowledgeError when a folder to compare cannot be loaded.
+    Raises DataError when a folder to compare cannot be loaded.
     """
     linted = review(folder)
     lines = [linted.text]

@@ -14,14 +14,12 @@ from importlib.resources.abc import Traversable
 from itertools import combinations
 from math import log10
 
-from witnessmark.diagnosis.case import Machine
+from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import (
     Applies,
     Finding,
     Knowledge,
-    KnowledgeError,
     Link,
-    completions,
     load,
 )
 from witnessmark.diagnosis.evidence.readings import dangling, read_rows
@@ -61,7 +59,7 @@ def review(folder: Traversable) -> Review:
     """Lint a knowledge folder."""
     try:
         knowledge = load(folder)
-    except KnowledgeError as error:
+    except DataError as error:
         return Review(tuple(error.faults), (), {})
     return Review(
         (*_errors(knowledge), *_of_readings(folder, knowledge)), tuple(_doubts(knowledge)), trust_counts(knowledge)
@@ -72,7 +70,7 @@ def _of_readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
     """What is wrong with the readings of the folder, measured against its own findings."""
     try:
         yield from dangling(knowledge, read_rows(folder))
-    except KnowledgeError as error:
+    except DataError as error:
         yield from error.faults
 
 
@@ -118,18 +116,13 @@ def _hazards(finding: Finding) -> Iterator[str]:
         yield f"{finding.id}: a check that opens the circuit without its caution"
 
 
-def _meet(a: Applies, b: Applies) -> bool:
-    """Whether some machine is meant by both."""
-    return any(a.to(machine) and b.to(machine) for machine in completions(Machine()))
-
-
 def _applies(knowledge: Knowledge, key: str) -> Applies:
     return (knowledge.modes.get(key) or knowledge.causes.get(key) or knowledge.findings[key]).applies
 
 
 def _nowhere(knowledge: Knowledge) -> Iterator[str]:
     for link in all_links(knowledge):
-        if not _meet(_applies(knowledge, link.origin), _applies(knowledge, link.target)):
+        if not _applies(knowledge, link.origin).meets(_applies(knowledge, link.target)):
             yield f"{link.origin} -> {link.target}: no machine can have both"
 
 
@@ -156,7 +149,7 @@ def _faint(signs: Mapping[str, Signs]) -> Iterator[str]:
 
 def _alike(knowledge: Knowledge, signs: Mapping[str, Signs]) -> Iterator[str]:
     for one, other in combinations(signs, 2):
-        if _meet(_applies(knowledge, one), _applies(knowledge, other)):
+        if _applies(knowledge, one).meets(_applies(knowledge, other)):
             best = separation(knowledge, signs[one], signs[other])
             if best < SEPARATION:
                 yield f"{one} and {other}: the best finding separates them by {best:.1f} dB only"

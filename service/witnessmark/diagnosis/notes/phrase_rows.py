@@ -1,0 +1,112 @@
+"""The rows of knowledge/phrases.toml: what each table of the wording may hold. How it is read: see vocabulary.py."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE
+from witnessmark.reference import SourceId
+
+Form = TypeAliasType("Form", Literal["value", "difference", "share", "pair", "unbalance", "three"])
+"""How a number is written: see Quantity."""
+
+
+class PhraseRow(Row):
+    """Words that put findings in a state; without findings they mean something else and are read as a whole."""
+
+    findings: tuple[str, ...]
+    words: tuple[str, ...]
+    state: ReportState = "present"
+    weight: float = 1.0
+    tight: bool = False
+
+
+class TopicRow(Row):
+    """What one can report on, and the findings that its being OK, LOW, HIGH or BAD speaks of."""
+
+    findings: tuple[str, ...]
+    words: tuple[str, ...]
+    ok: tuple[str, ...] = ("OK",)
+    bad: tuple[str, ...] = ()
+    three_way: bool = False
+    weight: float = 1.0
+
+
+class OwnLimit(Row):
+    """A finding that is present above a value, SI."""
+
+    finding: str
+    high: float
+
+
+class QuantityRow(Row):
+    """Words that a number belongs to; see Quantity."""
+
+    dimension: str
+    words: tuple[str, ...]
+    readings: tuple[str, ...] = ()
+    own: tuple[OwnLimit, ...] = ()
+    form: Form = "value"
+    bare: tuple[str, ...] = ()
+
+
+class UnitRow(Row):
+    """A unit as notes write it; see Unit."""
+
+    name: str
+    dimension: str
+    words: tuple[str, ...]
+    factor: float
+    offset: float = 0.0
+    most: float = math.inf
+
+
+class WordLists(Row):
+    """Words without meaning, words that may stand inside a wording, words that are no misspelt trade words."""
+
+    function: str
+    articles: str
+    plain: str
+
+
+class Words(Row):
+    """Short forms with the words they stand for, and lists of words."""
+
+    abbreviations: dict[str, str]
+    lists: WordLists
+
+
+class Heads(Row):
+    """Concepts that are the things one reports on."""
+
+    names: tuple[str, ...]
+
+
+class Decoys(Row):
+    """Expressions that hold trade words and say nothing of a compressor."""
+
+    words: tuple[str, ...]
+
+
+class Phrases(Row):
+    """The whole file."""
+
+    source: SourceId
+    reviewed: str
+    words: Words
+    concepts: dict[str, tuple[str, ...]]
+    heads: Heads
+    decoys: Decoys
+    phrase: tuple[PhraseRow, ...]
+    topic: tuple[TopicRow, ...]
+    quantity: tuple[QuantityRow, ...]
+    unit: tuple[UnitRow, ...]
+
+
+PHRASES = data.table(PACKAGE, f"{FOLDER}/phrases.toml", Phrases)
