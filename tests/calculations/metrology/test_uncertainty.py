@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -257,3 +258,56 @@ def test_fewer_draws_cost_fewer_calls() -> None:
     propagate_all(counted, {"x": Measured(0.0, 1.0)}, draws=50)
     assert len(calls) == 1 + 2 + 2 + 50
     assert DRAWS == 1000
+
+
+ONE = Measured(0.0, 1.0)
+
+
+@pytest.mark.parametrize(("size", "method"), [(0.999, "first order"), (1.001, "random draws")])
+def test_how_much_may_bend_before_first_order_is_given_up(size: float, method: str) -> None:
+    """By hand at 0 ± 1: 4 c against 0.6 sqrt(1 + 2 c²), 2 d against 0.2 (1 + 3 d), k against 0.2 sqrt(2)."""
+    bent, cubic, joint = math.sqrt(0.36 / 15.28) * size, size / 7, 0.2 * math.sqrt(2) * size
+    assert estimate(lambda x: x + bent * x**2, ONE).method == method
+    assert estimate(lambda x: x + cubic * x**3, ONE).method == method
+    assert estimate(lambda x, y: x + y + joint * x * y, ONE, ONE).method == method
+
+
+def test_the_second_order_moves_the_interval_by_hand() -> None:
+    """By hand: variance 1.02, mean 0.1, third moment 0.608; Cornish-Fisher at k = 2 adds half the skewness."""
+    answer = estimate(lambda x: x + 0.1 * x * x, ONE)
+    assert answer.uncertainty == pytest.approx(math.sqrt(1.02))
+    middle = 0.1 + (6 * 0.1 + 8 * 0.001) / 1.02 / 2
+    assert (answer.low, answer.high) == pytest.approx((middle - 2 * math.sqrt(1.02), middle + 2 * math.sqrt(1.02)))
+
+
+def test_the_interval_leaves_a_fortieth_of_the_draws_on_either_side() -> None:
+    """Quantiles by hand: of 1001 sorted draws those of 2.5 and 97.5 % are the 26th and the 976th."""
+    seen: list[float] = []
+
+    def square(v: Values) -> dict[str, float]:
+        seen.append(v["x"] ** 2)
+        return {"y": seen[-1]}
+
+    answer = propagate_all(square, {"x": ONE}, draws=1001)["y"]
+    squares = sorted(seen[5:])  # the reading, two nodes and two corners come first
+    assert len(squares) == 1001
+    assert (answer.low, answer.high) == pytest.approx((squares[25], squares[975]), rel=1e-12)
+    mean = math.fsum(squares) / 1001
+    assert answer.uncertainty == pytest.approx(math.sqrt(math.fsum((y - mean) ** 2 for y in squares) / 1001))
+
+
+def test_draws_fill_every_slice_of_equal_probability_once() -> None:
+    seen: list[tuple[float, float]] = []
+
+    def product(v: Values) -> dict[str, float]:
+        seen.append((v["x"], v["y"]))
+        return {"xy": v["x"] * v["y"]}
+
+    propagate_all(product, {"x": ONE, "y": ONE}, draws=100)
+    for column in zip(*seen[-100:], strict=True):
+        assert sorted(int(100 * NormalDist().cdf(z)) for z in column) == list(range(100))
+
+
+def test_the_remark_counts_lost_draws_only_where_some_are_lost() -> None:
+    assert "left out" not in Estimate(1.0, 0.1, 0.8, 1.2, "random draws").remark
+    assert "12.5% of them fell" in Estimate(1.0, 0.1, 0.8, 1.2, "random draws", 0.875).remark
