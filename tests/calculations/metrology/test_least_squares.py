@@ -165,7 +165,7 @@ def test_when_the_other_side_is_taken(
 ) -> None:
     """Each side solved as given here; the limits of the choice at their edge."""
 
-    def solved(_: least_squares.Model, sides: tuple[Parameter, ...], __: object) -> least_squares.Solution:
+    def solved(_: least_squares.FitModel, sides: tuple[Parameter, ...], __: object) -> least_squares.Solution:
         x, chi = (above, chi_above) if sides[0].low == 0 else (below, chi_below)
         return least_squares.Solution(np.array([x]), sides, chi, settled=True)
 

@@ -187,7 +187,7 @@ def test_whether_the_solver_settled_is_passed_on(monkeypatch: pytest.MonkeyPatch
 
 def told(*residuals: reconciliation.Residual, probability: float = 0.001) -> reconciliation.Suspicion:
     """The suspicion of a fit of which only residuals, chi-squared and its probability matter."""
-    return suspicion(reconciliation.Fit({}, {}, residuals, 5.0, 4, probability, settled=True))
+    return suspicion(reconciliation.Reconciliation({}, {}, residuals, 5.0, 4, probability, settled=True))
 
 
 def residual(name: str, normalised: float, error: float = 0.0) -> reconciliation.Residual:

@@ -38,7 +38,7 @@ def test_the_seed_decides(small: Knowledge) -> None:
 
 def test_a_new_finding_shifts_the_figures_of_no_other(small: Knowledge) -> None:
     rows = list(small.findings.items())
-    new = replace(small.findings["oil-black"], id="oil-smells")
+    new = small.findings["oil-black"].model_copy(update={"id": "oil-smells"})
     net = network(small, SCROLL)
     grown = network(replace(small, findings=dict([*rows[:3], (new.id, new), *rows[3:]])), SCROLL)
     assert grown.findings[3] == "oil-smells"

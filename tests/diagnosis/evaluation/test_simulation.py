@@ -40,7 +40,7 @@ def test_nodes_and_findings_have_their_probabilities(small: Knowledge) -> None:
 def test_a_new_finding_shifts_nothing_that_is_drawn_for_the_others(small: Knowledge) -> None:
     """In the middle of the rows, in every kind of scenario: truth and states of all others stay as they were."""
     rows = list(small.findings.items())
-    new = replace(small.findings["oil-black"], id="oil-smells", trace="")
+    new = small.findings["oil-black"].model_copy(update={"id": "oil-smells", "trace": ""})
     grown = replace(small, findings=dict([*rows[:3], (new.id, new), *rows[3:]]))
     for scenario in (
         Scenario(sd=1.0, alike=0.5),
