@@ -24,7 +24,7 @@ def test_silence_weighs_on_each_node_as_if_no_other_were_active(random_network: 
     for node in range(5):
         expected = 0.0
         for row in rows:
-            quiet = figures.quiet_low[0, row] * figures.quiet_high[0, row]
+            quiet = figures.no_leak_low[0, row] * figures.no_leak_high[0, row]
             kept = quiet * (1 - figures.low[0, row, node]) * (1 - figures.high[0, row, node])
             expected += np.log((kept * 0.9 + (1 - kept) * 0.5) / (quiet * 0.9 + (1 - quiet) * 0.5))
         assert said[node] == pytest.approx(expected, abs=1e-12)

@@ -23,9 +23,9 @@ def tree(*, three_way: bool) -> Network:
     high = np.zeros((2, 4))
     high[0, 3] = 0.0
     high[1, 3] = 0.4 * three_way
-    quiet_high = np.array([[1.0, 0.9 if three_way else 1.0]])
+    no_leak_high = np.array([[1.0, 0.9 if three_way else 1.0]])
     figures = Figures(
-        np.array([[0.1, 0.2, 0.05, 0.03]]), trigger[None], low[None], high[None], np.full((1, 2), 0.9), quiet_high
+        np.array([[0.1, 0.2, 0.05, 0.03]]), trigger[None], low[None], high[None], np.full((1, 2), 0.9), no_leak_high
     )
     return Network(("a", "b", "c", "d"), 2, ("f", "g"), (False, three_way), figures)
 

@@ -27,8 +27,8 @@ def states(net: Network, finding: str, *active: str) -> tuple[float, float, floa
     """P(normal, low, high) with exactly these nodes active."""
     x = np.array([key in active for key in net.nodes], float)
     row, figures = net.index(finding), net.figures
-    off_low = float(figures.quiet_low[0, row] * np.prod(1 - figures.low[0, row] * x))
-    off_high = float(figures.quiet_high[0, row] * np.prod(1 - figures.high[0, row] * x))
+    off_low = float(figures.no_leak_low[0, row] * np.prod(1 - figures.low[0, row] * x))
+    off_high = float(figures.no_leak_high[0, row] * np.prod(1 - figures.high[0, row] * x))
     both = (1 - off_low) * (1 - off_high) / 2
     return off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both
 

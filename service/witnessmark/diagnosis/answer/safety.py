@@ -15,7 +15,7 @@ def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
     """The rules that fire, in the order of the file. A report fires its rule however unreliable it is."""
     signs = {one.finding for one in inquiry.given.said if one.state not in _QUIET}
     signs |= {key for key, state in inquiry.gathered.states.items() if state not in _QUIET}
-    fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.held.safety if _applies(rule, inquiry))
+    fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.knowledge.safety if _applies(rule, inquiry))
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
         for rule, because in fired

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.inference.network import Figures, Floats
+from witnessmark.diagnosis.inference.noisy_or import Figures, Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Sensitivity, Spread
 
@@ -25,8 +25,8 @@ def perturbed(figures: Figures, sd: float, draws: int, seed: int) -> Figures:
         trigger=_shifted(figures.trigger, sd, draws, rng),
         low=_shifted(figures.low, sd, draws, rng),
         high=_shifted(figures.high, sd, draws, rng),
-        quiet_low=_shifted(figures.quiet_low, sd, draws, rng),
-        quiet_high=_shifted(figures.quiet_high, sd, draws, rng),
+        no_leak_low=_shifted(figures.no_leak_low, sd, draws, rng),
+        no_leak_high=_shifted(figures.no_leak_high, sd, draws, rng),
     )
 
 
@@ -58,5 +58,5 @@ def _spread(inquiry: Inquiry, values: Floats, node: int, first: Floats) -> Sprea
 
 
 def _text(inquiry: Inquiry, stability: float) -> str:
-    name = lower(inquiry.held.name(inquiry.net.nodes[int(inquiry.modes[0])]))
+    name = lower(inquiry.knowledge.name(inquiry.net.nodes[int(inquiry.modes[0])]))
     return f"With every figure of the knowledge shaken, {name} stays first in {stability:.0%} of the trials."

@@ -37,7 +37,7 @@ def standing(inquiry: Inquiry, node: int) -> Standing:
 
 
 def _kind(inquiry: Inquiry, piece: Piece) -> str:
-    return piece.measurement or inquiry.held.findings[piece.finding].trace or piece.finding
+    return piece.measurement or inquiry.knowledge.findings[piece.finding].trace or piece.finding
 
 
 def hangs_on_one(inquiry: Inquiry) -> bool:
@@ -118,7 +118,7 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
     ask = []
     if inquiry.given.machine.shell is None:
         bound = [
-            inquiry.held.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
+            inquiry.knowledge.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
         ]
         more = f" Not counted until then: {quoted(bound)}." if bound else ""
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
@@ -134,9 +134,9 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 
 def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
-    runs = inquiry.held.normals.get(RUNS)
+    runs = inquiry.knowledge.normals.get(RUNS)
     said = {one.finding for one in inquiry.given.said}
-    stages = {inquiry.held.findings[key].stage for key in said}
+    stages = {inquiry.knowledge.findings[key].stage for key in said}
     opened = "teardown" in stages or "teardown" in inquiry.case.channels
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
     return runs is not None and not opened and not gone and said.isdisjoint(runs.means_absent)
@@ -182,7 +182,7 @@ def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]
     raised = inquiry.net.figures.trigger[0]
     began, ended = [], []
     for node in likely:
-        kind = inquiry.held.modes[inquiry.net.nodes[node]].kind
+        kind = inquiry.knowledge.modes[inquiry.net.nodes[node]].kind
         after = any(raised[node, other] > 0 for other in likely)
         before = any(raised[other, node] > 0 for other in likely)
         if kind == "initiating" or (kind == "either" and not after):

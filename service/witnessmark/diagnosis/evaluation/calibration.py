@@ -21,7 +21,7 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.evaluation import check_trials as trials
 from witnessmark.diagnosis.evaluation.process_pool import Crew, crew
 from witnessmark.diagnosis.evaluation.simulation import Simulated, World, simulate
-from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.inference.noisy_or import Floats
 
 SEED = 20261125
 BINS = 10

@@ -15,7 +15,8 @@ import numpy as np
 from witnessmark.diagnosis.answer.sensitivity import perturbed
 from witnessmark.diagnosis.case import Case, Channel, Machine, Report, State, Wishes
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network, network
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Indices, Network
 
 MACHINES = (
     Machine("scroll", "low-side", "fixed-speed"),
@@ -106,8 +107,8 @@ def _luck(held: Knowledge, net: Network, world: World, size: int, rng: np.random
 
 def draw_findings(net: Network, figures: Figures, nodes: Floats, luck: Floats, rng: np.random.Generator) -> Indices:
     """(S, F) states of all findings: 0 normal or absent, 1 low or present, 2 high."""
-    off_low = figures.quiet_low[0] * np.exp(nodes @ np.log1p(-figures.low[0]).T)
-    off_high = figures.quiet_high[0] * np.exp(nodes @ np.log1p(-figures.high[0]).T)
+    off_low = figures.no_leak_low[0] * np.exp(nodes @ np.log1p(-figures.low[0]).T)
+    off_high = figures.no_leak_high[0] * np.exp(nodes @ np.log1p(-figures.high[0]).T)
     low, high = luck < 1 - off_low, rng.random(luck.shape) < 1 - off_high
     high &= np.array(net.three_way)
     either = rng.random(luck.shape) < np.where(low & high, 0.5, 1.0)
