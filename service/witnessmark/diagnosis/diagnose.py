@@ -84,7 +84,7 @@ def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
         yield f"Exact inference over all {nodes} modes and causes."
     else:
         yield f"Exact inference over {_narrowed(posterior)}."
-    if not inquiry.error_bound <= ERROR_BOUND:
+    if not inquiry.answer.error_bound <= ERROR_BOUND:
         yield (
             "Rounding may have moved probabilities by more than one part in ten million: reports this certain of "
             "something this rare leave few digits."

@@ -175,11 +175,6 @@ class Inquiry:
         """What the first of the next checks are worked out by."""
         return self.posterior.narrowed(AT_ONCE // REFINED)
 
-    @property
-    def error_bound(self) -> float:
-        """How far rounding can have moved the ranking, or what is left of it without a finding."""
-        return float(np.max([self.answer.error_bound, self._variant_answers.error_bound]))
-
     @cached_property
     def _shift(self) -> Floats:
         """(n,) decibans that the findings moved every node by."""

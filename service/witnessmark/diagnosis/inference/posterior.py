@@ -7,6 +7,7 @@ they stand in the pass as belief propagation sees them (`approximation`), and ho
 
 from __future__ import annotations
 
+import math
 import sys
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -22,16 +23,17 @@ from witnessmark.diagnosis.inference.outcomes import Expectations, coefficients,
 
 MOST = 1 << 24
 """Entries of all tables together: some 0.3 s and 0.2 GB. With 40 findings fewer nearly always do."""
-STEP = 2
-"""To how many nodes it is found out how many fit."""
+STEP, FILLED, CAUTION = 2, 0.5, 0.25
+"""To how many nodes, or to what share of the entries, it is found out how many fit; share of the rest that every trial
+leaves on either side."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Answer:
     """probability: (B, n) of every node. none: (B,) P(no mode active). log_evidence: (B,), up to what is left out.
 
-    error_bound: how far rounding can have moved a probability, over all variants; the bound is wide: on the shipped
-    knowledge errors are some 1e-13 where it says 1e-10.
+    error_bound: how far rounding can have moved a probability, over all variants; 0 where it was not asked for. The
+    bound is wide: on the shipped knowledge errors are some 1e-13 where it says 1e-10.
     """
 
     probability: Floats
@@ -65,14 +67,14 @@ class _Pass:
         return self.kept[self.kept >= self.net.causes]
 
     def marginals(
-        self, likelihood: Floats, figures: Figures | None = None, *, weight: Floats | None = None
+        self, likelihood: Floats, figures: Figures | None = None, weight: Floats | None = None, *, bounded: bool
     ) -> Marginals:
-        """For (B, K, 3) likelihoods, B variants of the figures, or (B, n, 2) weights: these without an error bound."""
+        """For (B, K, 3) likelihoods, B variants of the figures, or (B, n, 2) weights; bounded: with an error bound."""
         boundary = self.boundary if weight is None else self.boundary.weighted(weight)
-        return self.tree.marginals(boundary.parameters(self.net, figures, likelihood), bounded=weight is None)
+        return self.tree.marginals(boundary.parameters(self.net, figures, likelihood), bounded=bounded)
 
     def without_modes(
-        self, likelihood: Floats, figures: Figures | None = None, *, weight: Floats | None = None
+        self, likelihood: Floats, figures: Figures | None = None, weight: Floats | None = None
     ) -> Marginals:
         """Of the causes, with all modes held inactive: each is then one factor on every cause, so no mode is summed."""
         used, modes = figures or self.net.figures, self.modes
@@ -86,6 +88,49 @@ class _Pass:
         return replace(result, log_evidence=result.log_evidence + np.log(off).sum(axis=1))
 
 
+class Narrowing:
+    """Which nodes an exact pass can hold: the most probable ones. Shared by all passes of a request.
+
+    tried: entries of the tables over so many of them, as far as they were counted.
+    """
+
+    def __init__(self, net: Network, evidence: Evidence, silence: Floats) -> None:
+        self.net, self.evidence, self.silence = net, evidence, silence
+        self.tried = {0: 0}
+
+    @cached_property
+    def estimate(self) -> Estimate:
+        """How probable every node is, by belief propagation."""
+        return Estimate.of(self.net, self.evidence, self.silence)
+
+    @cached_property
+    def _order(self) -> Indices:
+        return np.argsort(-self.estimate.beliefs.probability, kind="stable")
+
+    def fitting(self, most: int) -> Indices:
+        """As many as fit into so many entries, to within STEP nodes or FILLED; all together must be too many.
+
+        The logarithm of the entries grows about evenly with the nodes, so the next trial is interpolated.
+        """
+        too_many = len(self._order)
+        while True:
+            too_many = min((k for k, entries in self.tried.items() if entries > most), default=too_many)
+            fits = max(k for k, entries in self.tried.items() if k < too_many and entries <= most)
+            if too_many - fits <= STEP or self.tried[fits] >= FILLED * most:
+                return np.sort(self._order[:fits])
+            goal, least, beyond = (
+                math.log2(max(entries, 1)) for entries in (most, self.tried[fits], self.tried.get(too_many, MOST))
+            )
+            part = min(max((goal - least) / (beyond - least), CAUTION), 1 - CAUTION)
+            middle = min(max(fits + round(part * (too_many - fits)), fits + 1), too_many - 1)
+            self.tried[middle] = self._entries(np.sort(self._order[:middle]))
+
+    def _entries(self, nodes: Indices) -> int:
+        """Of the tables over these nodes, in an order found quickly."""
+        factors = factorize(structure_of(self.net), tuple(self.evidence.findings.tolist()), nodes.tolist())
+        return table_entries(elimination_order(factors.scopes, factors.count, sys.maxsize))
+
+
 class Posterior:
     """One request's network with its evidence, ready to be asked many questions at once.
 
@@ -93,14 +138,13 @@ class Posterior:
     """
 
     def __init__(
-        self, net: Network, evidence: Evidence, most: int | None = None, estimate: Estimate | None = None
+        self, net: Network, evidence: Evidence, most: int | None = None, narrowing: Narrowing | None = None
     ) -> None:
         self.net, self.evidence, self._most = net, evidence, MOST if most is None else most
-        self._silence = silence_weight(net, evidence)
+        self._silence = narrowing.silence if narrowing else silence_weight(net, evidence)
+        self._narrowing = narrowing or Narrowing(net, evidence, self._silence)
         self._rows = tuple(evidence.findings.tolist())
         self._expected: dict[int, tuple[Floats, Floats]] = {}
-        if estimate:
-            self.estimate = estimate
 
     @property
     def kept(self) -> Indices:
@@ -123,14 +167,14 @@ class Posterior:
         """Of the tables of a pass."""
         return self._pass.tree.entries
 
-    @cached_property
+    @property
     def estimate(self) -> Estimate:
         """By belief propagation."""
-        return Estimate.of(self.net, self.evidence, self._silence)
+        return self._narrowing.estimate
 
     def narrowed(self, most: int) -> Posterior:
         """The same with tables of at most so many entries: itself, or one that leaves the least probable nodes out."""
-        return self if self.entries <= most else Posterior(self.net, self.evidence, most, self.estimate)
+        return self if self.entries <= most else Posterior(self.net, self.evidence, most, self._narrowing)
 
     @cached_property
     def _pass(self) -> _Pass:
@@ -138,24 +182,11 @@ class Posterior:
         tree = self._tree(nodes)
         if tree.entries <= self._most:
             return _Pass(self.net, self.evidence, nodes, Boundary.of(self._silence, len(self._rows)), tree)
-        kept = self._fitting()
+        kept = self._narrowing.fitting(self._most)
         return _Pass(self.net, self.evidence, kept, self.estimate.boundary(kept), self._tree(kept))
 
     def _tree(self, nodes: Indices) -> JunctionTree:
         return JunctionTree.of(structure_of(self.net), self._rows, tuple(nodes.tolist()))
-
-    def _fitting(self) -> Indices:
-        """The most probable nodes, as many as fit, to within STEP."""
-        order = np.argsort(-self.estimate.beliefs.probability, kind="stable")
-        fits, too_many = 0, len(order)
-        while too_many - fits > STEP:
-            middle = (fits + too_many) // 2
-            factors = factorize(structure_of(self.net), self._rows, np.sort(order[:middle]).tolist())
-            if table_entries(elimination_order(factors.scopes, factors.count, sys.maxsize)) > self._most:
-                too_many = middle
-            else:
-                fits = middle
-        return np.sort(order[:fits])
 
     @cached_property
     def _others(self) -> Indices:
@@ -172,21 +203,24 @@ class Posterior:
         return self._asked(self.evidence.likelihood[None] if likelihood is None else likelihood, figures)
 
     def _asked(self, likelihood: Floats, figures: Figures | None) -> Answer:
-        free, no_mode = self._pass.marginals(likelihood, figures), self._pass.without_modes(likelihood, figures)
-        return self._answer(free, no_mode, figures or self.net.figures)
+        free = self._pass.marginals(likelihood, figures, bounded=True)
+        return self._answer(free, self._pass.without_modes(likelihood, figures), figures or self.net.figures)
 
     def compare(self, likelihood: Floats) -> Answer:
-        """Like `ask` for many likelihoods or none, without P(no mode active) unless a context needs it: then nan."""
+        """Like `ask` for many likelihoods or none.
+
+        Without an error bound (0), and without P(no mode active) (nan) unless a context needs it.
+        """
         if not len(likelihood):
             return Answer(np.empty((0, len(self.net.nodes))), np.empty(0), np.empty(0), 0.0)
         if self.net.no_fault_odds != 1:
             return self.ask(likelihood)
-        return self._without_none(self._pass.marginals(likelihood))
+        return self._without_none(self._pass.marginals(likelihood, bounded=False))
 
     def weighted(self, weight: Floats) -> Answer:
         """Like `compare` for (B, n, 2) more weights on the nodes, B variants."""
         seen = self.evidence.likelihood[None]
-        free = self._pass.marginals(seen, weight=weight)
+        free = self._pass.marginals(seen, weight=weight, bounded=False)
         if self.net.no_fault_odds == 1:
             return self._without_none(free)
         return self._answer(free, self._pass.without_modes(seen, weight=weight), self.net.figures)
