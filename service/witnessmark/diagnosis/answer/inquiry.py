@@ -22,8 +22,9 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-REFINED = 8
-"""So many of the next checks that a narrowed network puts first are worked out on a wider one."""
+REFINED, FINER = 8, 2
+"""So many of the next checks that a narrowed network puts first are worked out on a wider one, in a batch so many times
+as large."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -173,7 +174,7 @@ class Inquiry:
     @cached_property
     def refining(self) -> Posterior:
         """What the first of the next checks are worked out by."""
-        return self.posterior.narrowed(AT_ONCE // REFINED)
+        return self.posterior.narrowed(FINER * AT_ONCE // REFINED)
 
     @cached_property
     def _shift(self) -> Floats:

@@ -36,7 +36,7 @@ class Broadcast(NamedTuple):
     """How a table over some variables broadcasts over a clique's; neighbouring axes that are alike are taken as one.
 
     clique: shape of the clique's table. table: shape of the smaller one, 1 where it does not depend on the axis.
-    missing: those axes, counted behind a leading batch axis.
+    missing: those axes.
     """
 
     clique: tuple[int, ...]
@@ -179,7 +179,7 @@ def broadcast(places: int, width: int) -> Broadcast:
     return Broadcast(
         tuple(size for _, size in runs),
         tuple(size if inside else 1 for inside, size in runs),
-        tuple(k + 1 for k, (inside, _) in enumerate(runs) if not inside),
+        tuple(k for k, (inside, _) in enumerate(runs) if not inside),
     )
 
 

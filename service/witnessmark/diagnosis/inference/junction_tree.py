@@ -98,13 +98,13 @@ class JunctionTree:
 
     def _enter(self, probability: Floats, clique: Clique, joint: Floats, tables: FactorTables) -> None:
         """Marginals of the nodes eliminated at a clique, and of the causes whose dense factor stands there."""
-        active = joint @ _states(joint.shape[1].bit_length() - 1)
+        active = _states(len(joint).bit_length() - 1).T @ joint
         for place, variable in enumerate(clique.variables[: clique.eliminated]):
             if variable in self._node:
-                probability[:, self._node[variable]] = active[:, place]
+                probability[:, self._node[variable]] = active[place]
         for factor, view in clique.queried:
             cause = self.factors.dense[factor - self._first_dense].number
-            probability[:, cause] = (marginalized(joint, view) * tables.active[cause]).sum(axis=1)
+            probability[:, cause] = (marginalized(joint, view) * tables.active[cause].T).sum(axis=0)
 
 
 @lru_cache(maxsize=32)

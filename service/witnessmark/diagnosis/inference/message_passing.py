@@ -1,5 +1,8 @@
 """Shenoy-Shafer message passing on a clique tree: two passes, batched, without a single division of tables.
 
+Variants of the numbers lie along the last axis of every table, of length 1 where all are alike, so that with many of
+them numbers are multiplied and added in long runs of memory.
+
 Collecting, every clique multiplies its potential with the messages of its children and sums its own variables out;
 distributing, it hands every child what all the others say (Shenoy & Shafer 1990, "Axioms for probability and
 belief-function propagation"). Tables may hold negative entries (`factors`). A running error bound (Higham 2002,
@@ -28,14 +31,14 @@ _TINY = np.finfo(float).tiny
 _ROUNDING = 8 * np.finfo(float).eps
 """Of an entry that is a product of some tables and a sum of two such."""
 Placed = tuple[Floats, Broadcast]
-"""A (B, 2^d) table, and how it lies over a larger one."""
+"""A (2^d, B) table, and how it lies over a larger one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
     """What the passes leave. log_evidence: (B,).
 
-    joint: of every clique the (B, 2^d) probability of its domain; where none of its factors is queried, of the
+    joint: of every clique the (2^d, B) probability of its domain; where none of its factors is queried, of the
     variables eliminated there. error_bound: bound on the relative error of the evidence by rounding; infinite or not a
     number where nothing sensible is left; 0 where no bound was asked for.
     """
@@ -50,7 +53,9 @@ def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floa
 
     bounded: whether to work out the error bound as well (a seventh of the time).
     """
-    passes = _Passes(cliques, [_potential(clique, tables, weights) for clique in cliques], bounded=bounded)
+    turned = [np.ascontiguousarray(table.T) for table in tables]
+    single = np.ascontiguousarray(weights.transpose(1, 2, 0))
+    passes = _Passes(cliques, [_potential(clique, turned, single) for clique in cliques], bounded=bounded)
     for k in range(len(cliques)):
         passes.collect(k)
     for k in range(len(cliques) - 1, -1, -1):
@@ -60,70 +65,73 @@ def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floa
 
 
 def marginalized(table: Floats, view: Broadcast) -> Floats:
-    """A (B, …) table summed onto the variables of a smaller one; outermost axes first: the sums run along memory."""
-    left = table.reshape(len(table), *view.clique)
+    """A (…, B) table summed onto the variables of a smaller one; outermost axes first: the sums run along memory."""
+    left = table.reshape(*view.clique, table.shape[-1])
     for done, axis in enumerate(view.missing):
         left = left.sum(axis=axis - done)
-    return left.reshape(len(table), -1)
+    return left.reshape(-1, table.shape[-1])
 
 
 def _potential(clique: Clique, tables: Sequence[Floats], weights: Floats) -> Floats:
-    """(B, 2^domain) product of the factors of the clique and the weights of the variables eliminated there.
+    """(2^domain, B) product of the factors of the clique and the weights of the variables eliminated there.
 
     The weights, which differ between most variants, come last, so that the factors are multiplied once for all.
     """
-    placed = [(tables[factor], view) for factor, view in zip(clique.factors, clique.factor_views, strict=True)]
-    product = np.ones((1, 1 << len(clique.domain)))
-    for factor in placed:
-        product = multiplied(product, factor)
-    weight = weights[:, clique.variables[0]]
+    product = np.ones((1 << len(clique.domain), 1))
+    for factor, view in zip(clique.factors, clique.factor_views, strict=True):
+        product = multiplied(product, (tables[factor], view))
+    weight = weights[clique.variables[0]]
     for v in clique.variables[1 : clique.eliminated]:
-        weight = (weight[:, :, None] * weights[:, None, v]).reshape(len(weight), -1)
-    outer = product.reshape(len(product), weight.shape[1], -1) * weight[:, :, None]
-    return np.asarray(outer.reshape(len(outer), -1))
+        weight = (weight[:, None] * weights[v]).reshape(-1, weight.shape[-1])
+    outer = product.reshape(len(weight), -1, product.shape[-1]) * weight[:, None]
+    return np.asarray(outer.reshape(len(product), -1))
 
 
 def multiplied(table: Floats, factor: Placed, *, copied: bool = False) -> Floats:
     """A table times a factor; in place, where the variants allow and no copy is asked for."""
     smaller, view = factor
-    shape, given, expanded = inner_run(view)
-    if expanded:
-        rolled = smaller.reshape(len(smaller), *given, *view.table[len(given) :])
-        smaller = np.empty((len(smaller), *given, *view.clique[len(given) :]))
-        np.copyto(smaller, rolled)
-        given = (*given, shape[-1])
-    left, right = table.reshape(len(table), *shape), smaller.reshape(len(smaller), *given)
-    if copied or len(smaller) > len(table):
-        return (left * right).reshape(max(len(smaller), len(table)), -1)
+    few, variants = smaller.shape[-1], table.shape[-1]
+    shape, given = view.clique, view.table
+    if few == variants:
+        shape, given, expanded = inner_run(view, variants)
+        if expanded:
+            rolled = smaller.reshape(*given, *view.table[len(given) :], few)
+            smaller = np.empty((*given, *view.clique[len(given) :], few))
+            np.copyto(smaller, rolled)
+            given = (*given, shape[-1])
+    left, right = table.reshape(*shape, variants), smaller.reshape(*given, few)
+    if copied or few > variants:
+        return (left * right).reshape(len(table), -1)
     np.multiply(left, right, out=left)
     return table
 
 
 @lru_cache(maxsize=1 << 16)
-def inner_run(view: Broadcast) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
+def inner_run(view: Broadcast, variants: int) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
     """Shapes of table and factor, and whether the factor is expanded along the innermost axes first.
 
     Numbers are multiplied along the innermost run of axes; where that is short, calls cost more than the numbers
     (3 ns an entry instead of 1), and it pays to make it longer in the smaller table, if that stays small.
     """
-    inner, start = 1, len(view.clique)
+    inner, start = variants, len(view.clique)
     while start and inner < INNER_RUN:
         start -= 1
         inner *= view.clique[start]
     small = math.prod(view.table[:start]) * SHARE <= math.prod(view.clique[:start])
-    if view.clique and view.clique[-1] < INNER_RUN and small:
-        return (*view.clique[:start], inner), view.table[:start], True
+    if view.clique and view.clique[-1] * variants < INNER_RUN and small:
+        return (*view.clique[:start], inner // variants), view.table[:start], True
     return view.clique, view.table, False
 
 
 def _product(factors: Sequence[Placed]) -> Floats:
     """The product, begun with the widest; not to be written to, since it may be the only factor itself."""
-    first, *others = sorted(factors, key=lambda factor: -factor[0].shape[1])
+    first, *others = sorted(factors, key=lambda factor: -len(factor[0]))
     table, view = first
     if view.missing:
-        table = np.empty((len(table), *view.clique))
-        np.copyto(table, first[0].reshape(len(table), *view.table))
-        table = table.reshape(len(table), -1)
+        variants = table.shape[-1]
+        table = np.empty((*view.clique, variants))
+        np.copyto(table, first[0].reshape(*view.table, variants))
+        table = table.reshape(-1, variants)
     for place, factor in enumerate(others):
         table = multiplied(table, factor, copied=place == 0 and not view.missing)
     return table
@@ -156,11 +164,11 @@ class _Passes:
             for place, j in enumerate(clique.children):
                 table = multiplied(table, (self.message[j], self.cliques[j].separator), copied=place == 0)
             self.product[k] = table
-            split = table.reshape(len(table), 1 << clique.eliminated, -1)
-            message = split.sum(axis=1)
-            gross = np.abs(split).sum(axis=1) if self.bounded else np.abs(message)
-        scale = np.maximum(np.abs(message).max(axis=1), _TINY)
-        self.message.append(message / scale[:, None])
+            split = table.reshape(1 << clique.eliminated, -1, table.shape[-1])
+            message = split.sum(axis=0)
+            gross = np.abs(split).sum(axis=0) if self.bounded else message
+        scale = np.maximum(np.abs(message).max(axis=0), _TINY)
+        self.message.append(message / scale)
         self.gross.append(gross)
         self.scale.append(scale)
 
@@ -169,49 +177,47 @@ class _Passes:
         children = self.cliques[k].children
         first, second = (_product([self._half_potential(k, s), *self._half_messages(children, s)]) for s in (0, 1))
         message = first + second
-        return message, np.abs(first) + np.abs(second) if self.bounded else np.abs(message)
+        return message, np.abs(first) + np.abs(second) if self.bounded else message
 
     def _half_potential(self, k: int, state: int) -> Placed:
         """The potential of a wide clique, for one state of the variable eliminated."""
         potential = self.potential[k]
-        return potential.reshape(len(potential), 2, -1)[:, state], self.cliques[k].residual
+        return potential.reshape(2, -1, potential.shape[-1])[state], self.cliques[k].residual
 
     def _half_messages(self, children: Sequence[int], state: int) -> list[Placed]:
         """The messages that arrive at a wide clique, for one state of the variable eliminated."""
         return [(self._half(j, self.message[j], state), self.cliques[j].separator) for j in children]
 
     def _half(self, j: int, table: Floats, state: int) -> Floats:
-        return table.reshape(len(table), 2, -1)[:, state] if self.cliques[j].split else table
+        return table.reshape(2, -1, table.shape[-1])[state] if self.cliques[j].split else table
 
     def distribute(self, k: int) -> None:
         """The joint probability asked for at a clique, and the messages to its children."""
-        above = (self.incoming.pop(k) if k in self.incoming else self._at_root(k)) / self.scale[k][:, None]
+        above = (self.incoming.pop(k) if k in self.incoming else self._at_root(k)) / self.scale[k]
         if self.bounded:
-            self.error = self.error + (np.abs(above) * self.gross[k]).sum(axis=1)
+            self.error = self.error + (np.abs(above) * self.gross[k]).sum(axis=0)
         joint = self._by_halves(k, above) if self.cliques[k].wide else self._at_once(k, above)
-        total = joint.sum(axis=1, keepdims=True)
+        total = joint.sum(axis=0)
         self.joint[k] = joint / np.where(total > 0, total, 1.0)
 
     def _at_root(self, k: int) -> Floats:
         """Above a root: what makes its total 1; nothing where no digit of it is left."""
-        lost = ~((self.message[k] > 0) & (self.scale[k][:, None] > _ROUNDING * self.gross[k]))
-        self.error = np.where(lost[:, 0], np.inf, self.error)
+        lost = ~((self.message[k] > 0) & (self.scale[k] > _ROUNDING * self.gross[k]))
+        self.error = np.where(lost[0], np.inf, self.error)
         return np.asarray(np.where(lost, 0.0, 1 / np.where(lost, 1.0, self.message[k])))
 
     def _at_once(self, k: int, above: Floats) -> Floats:
         """Of a clique that is not wide."""
         clique, product = self.cliques[k], self.product[k]
-        split = product.reshape(len(product), 1 << clique.eliminated, -1)
         if clique.children:
             self._to_children(k, above)
-        if clique.queried:
-            return (split * above[:, None]).reshape(max(len(product), len(above)), -1)
-        return np.asarray((split @ above[:, :, None])[:, :, 0])
+        joint = product.reshape(1 << clique.eliminated, -1, product.shape[-1]) * above
+        return joint.reshape(len(product), -1) if clique.queried else np.asarray(joint.sum(axis=1))
 
     def _to_children(self, k: int, above: Floats) -> None:
         """To every child: what comes from above, this clique's potential, and what the other children say."""
         clique, potential = self.cliques[k], self.potential[k]
-        outer = Broadcast((1 << clique.eliminated, above.shape[1]), (1, above.shape[1]), (1,))
+        outer = Broadcast((1 << clique.eliminated, len(above)), (1, len(above)), (0,))
         table = multiplied(potential, (above, outer), copied=True)
         for place, j in enumerate(clique.children):
             others, later = table, clique.children[place + 1 :]
@@ -225,7 +231,7 @@ class _Passes:
 
     def _by_halves(self, k: int, above: Floats) -> Floats:
         """Of a wide clique, state by state of the variable eliminated."""
-        children, whole = self.cliques[k].children, Broadcast((above.shape[1],), (above.shape[1],), ())
+        children, whole = self.cliques[k].children, Broadcast((len(above),), (len(above),), ())
         chance: list[Floats] = []
         for place, j in enumerate(children):
             others = [*children[:place], *children[place + 1 :]]
@@ -234,13 +240,13 @@ class _Passes:
                 for state in (0, 1)
             ]
             halves = [marginalized(_product(some), self.cliques[j].separator) for some in factors]
-            self.incoming[j] = np.concatenate(halves, axis=1) if self.cliques[j].split else halves[0] + halves[1]
-            chance = chance or [(h * self._half(j, self.message[j], s)).sum(axis=1) for s, h in enumerate(halves)]
+            self.incoming[j] = np.concatenate(halves) if self.cliques[j].split else halves[0] + halves[1]
+            chance = chance or [(h * self._half(j, self.message[j], s)).sum(axis=0) for s, h in enumerate(halves)]
         if children and not self.cliques[k].queried:
-            return np.stack(chance, axis=1)
+            return np.stack(chance)
         joint = []
         for state in (0, 1):
             potential, residual = self._half_potential(k, state)
             half = potential * marginalized(_product([(above, whole), *self._half_messages(children, state)]), residual)
-            joint.append(half if self.cliques[k].queried else half.sum(axis=1, keepdims=True))
-        return np.concatenate(joint, axis=1)
+            joint.append(half if self.cliques[k].queried else half.sum(axis=0, keepdims=True))
+        return np.concatenate(joint)
