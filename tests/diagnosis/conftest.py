@@ -11,8 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge, load
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Figures, Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Network
 
 Floats = NDArray[np.float64]
 Build = Callable[[int, tuple[int, int, int]], Network]

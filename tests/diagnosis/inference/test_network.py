@@ -14,11 +14,11 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.inference.network import (
     MOST_CERTAIN_PRIOR,
     REPORTED,
-    Network,
     accumulators,
     network,
     with_contexts,
 )
+from witnessmark.diagnosis.inference.noisy_or import Network
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -108,10 +108,10 @@ def test_networks_are_made_once(small: Knowledge) -> None:
 def test_a_context_gives_way_to_a_report_of_the_same(small: Knowledge) -> None:
     """Only the row that says the same does; what else the context tells is kept."""
     rows = [replace(c, same_as="condenser-dirty") if c.field == "equipment" else c for c in small.contexts]
-    held = replace(small, contexts=tuple(rows))
-    net, holding = network(held, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
+    knowledge = replace(small, contexts=tuple(rows))
+    net, holding = network(knowledge, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
     at = net.nodes.index("dirty-condenser")
-    given = with_contexts(net, held, [*holding, (REPORTED, "condenser-dirty")])
+    given = with_contexts(net, knowledge, [*holding, (REPORTED, "condenser-dirty")])
     assert given.figures.leak[0, at] == net.figures.leak[0, at]
     assert given.no_fault_odds == 2.0
-    assert with_contexts(net, held, holding).figures.leak[0, at] > net.figures.leak[0, at]
+    assert with_contexts(net, knowledge, holding).figures.leak[0, at] > net.figures.leak[0, at]
