@@ -218,12 +218,19 @@ class Posterior:
         return self._without_none(self._pass.marginals(likelihood, bounded=False))
 
     def weighted(self, weight: Floats) -> Answer:
-        """Like `compare` for (B, n, 2) more weights on the nodes, B variants."""
+        """Like `compare` for (B, n, 2) more weights on the nodes, B variants.
+
+        Nodes that are left out take their weights as if each stood for itself.
+        """
         seen = self.evidence.likelihood[None]
-        free = self._pass.marginals(seen, weight=weight, bounded=False)
+        kept = self._pass.marginals(seen, weight=weight, bounded=False)
+        active = self.estimate.beliefs.probability[self._others] if len(self._others) else np.empty(0)
+        on = active * weight[:, self._others, 1]
+        total = (1 - active) * weight[:, self._others, 0] + on
+        free = replace(kept, log_evidence=kept.log_evidence + np.log(total).sum(axis=1))
         if self.net.no_fault_odds == 1:
-            return self._without_none(free)
-        return self._answer(free, self._pass.without_modes(seen, weight=weight), self.net.figures)
+            return self._without_none(free, on / total)
+        return self._answer(free, self._pass.without_modes(seen, weight=weight), self.net.figures, on / total)
 
     def expectations(self, rows: Indices) -> Expectations:
         """Of the terms of these findings (rows); what was worked out for a finding is kept for the next time."""
@@ -248,25 +255,27 @@ class Posterior:
         coefficient = coefficients(self.net, evidence.findings, evidence.likelihood[:, None])
         return self.expectations(evidence.findings).outcomes(coefficient)[1][:, 0]
 
-    def _spread(self, result: Marginals) -> Floats:
-        """(B, n) probabilities: of the kept by the pass, of the others by propagation."""
+    def _spread(self, result: Marginals, others: Floats | None) -> Floats:
+        """(B, n) probabilities: of the kept by the pass, of the others as given, or by propagation."""
         if self.exact:
             return result.probability
         probability = np.tile(self.estimate.beliefs.probability, (len(result.probability), 1))
         probability[:, self.kept] = result.probability
+        if others is not None:
+            probability[:, self._others] = others
         return probability
 
-    def _without_none(self, free: Marginals) -> Answer:
+    def _without_none(self, free: Marginals, others: Floats | None = None) -> Answer:
         none = np.full(len(free.log_evidence), np.nan)
-        return Answer(self._spread(free), none, free.log_evidence, free.error_bound)
+        return Answer(self._spread(free, others), none, free.log_evidence, free.error_bound)
 
-    def _answer(self, free: Marginals, no_mode: Marginals, figures: Figures) -> Answer:
+    def _answer(self, free: Marginals, no_mode: Marginals, figures: Figures, others: Floats | None = None) -> Answer:
         """With P(no mode active), and what the contexts say of its odds applied exactly, after the passes."""
         share = np.exp(no_mode.log_evidence - free.log_evidence)
         none = np.minimum(share * self._others_off(no_mode, figures), 1.0)
         counts = min(float(share.max()), 1.0) * max(1.0, self.net.no_fault_odds)
         bound = float(np.max([free.error_bound, no_mode.error_bound * counts]))
-        probability, odds = self._spread(free), self.net.no_fault_odds
+        probability, odds = self._spread(free, others), self.net.no_fault_odds
         if odds == 1:
             return Answer(probability, none, free.log_evidence, bound)
         extra = (odds - 1) * none
