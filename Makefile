@@ -53,6 +53,7 @@ knowledge: $(VENV)/.test
 
 evaluation: $(VENV)/.test
 	$(BIN)/python -m tests.evaluation
+	$(BIN)/python -m tests.evaluation.next_checks
 
 lock: $(VENV)/.test
 	for set in run demo test; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \

@@ -39,10 +39,10 @@ def posteriors(inquiry: Inquiry) -> dict[str, float]:
 def write(values: dict[str, dict[str, float]]) -> None:
     """One line a case; lists of nodes once."""
     lists = list(dict.fromkeys(tuple(nodes) for nodes in values.values()))
-    rows = [
-        f"{json.dumps(case)}: {json.dumps([lists.index(tuple(chances)), *(round(v, DIGITS) for v in chances.values())])}"
-        for case, chances in values.items()
-    ]
+    rows = []
+    for case, chances in values.items():
+        rounded = [lists.index(tuple(chances)), *(round(value, DIGITS) for value in chances.values())]
+        rows.append(f"{json.dumps(case)}: {json.dumps(rounded)}")
     nodes = ",\n".join(json.dumps(nodes) for nodes in lists)
     FILE.write_text('{"nodes": [\n' + nodes + '\n],\n"cases": {\n' + ",\n".join(rows) + "\n}}\n", "utf-8")
 

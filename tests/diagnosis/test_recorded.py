@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-
 from tests.diagnosis.recorded import CASES, posteriors, recorded
+
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.case_set import read_cases

@@ -25,8 +25,8 @@ from witnessmark.diagnosis.evaluation.calibration import SEED, Claims, Outcome, 
 from witnessmark.diagnosis.evaluation.case_set import Scores, read_cases, run, score
 from witnessmark.diagnosis.evaluation.process_pool import Crew
 from witnessmark.diagnosis.evaluation.simulation import World, simulate
-from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.posterior import Posterior
 
 CASES = Path(__file__).parents[1] / "diagnosis" / "cases"

@@ -69,11 +69,11 @@ def main(words: Sequence[str]) -> int:
     cases = list(agreements(knowledge(), SIZES, [int(word) for word in words] or SEEDS, EACH))
     equal = sum(case.equal for case in cases) / len(cases)
     loss = max(case.loss for case in cases)
-    print(
+    sys.stdout.write(
         f"next checks, {len(cases)} cases of {SIZES[0]} to {SIZES[-1]} findings: the first {FIRST} are those of the "
         f"un-narrowed pass in {equal:.1%} (>= {EQUAL:.0%}), in the same order in "
         f"{sum(case.ordered for case in cases) / len(cases):.1%}; a differing one is worth at most {loss:.1%} less "
-        f"(<= {WORTH:.0%}); nothing narrowed in {sum(case.whole for case in cases)}"
+        f"(<= {WORTH:.0%}); nothing narrowed in {sum(case.whole for case in cases)}\n"
     )
     return int(equal < EQUAL or loss > WORTH)
 

@@ -22,9 +22,8 @@ from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, Link, knowledge
 from witnessmark.diagnosis.evaluation.simulation import World, simulate
 from witnessmark.diagnosis.evidence.readings import catalogue, likelihood
-from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.network import network
-from witnessmark.diagnosis.inference.noisy_or import Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
 
 with warnings.catch_warnings():

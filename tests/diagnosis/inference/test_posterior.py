@@ -263,7 +263,7 @@ def test_outcomes_equal_enumeration(
     likelihood = np.random.default_rng(seed).uniform(0.05, 1.0, (4, 2, 3))
     expected = Posterior(net, evidence).expectations(rows)
     chance, after = expected.outcomes(coefficients(net, rows, likelihood))
-    before, none, log_before = enumerated(net, evidence)
+    _, none, log_before = enumerated(net, evidence)
     for k, row in enumerate(rows):
         for outcome in range(2):
             seen = np.vstack([evidence.likelihood, likelihood[k, outcome]])

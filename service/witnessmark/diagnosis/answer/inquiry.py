@@ -134,7 +134,7 @@ class Inquiry:
         joint = ratio[:, None] * self.without.probability - self.compared.probability
         after = np.clip(joint / np.maximum(ratio - 1, _NONE)[:, None], 0.0, 1.0)
         after[three_way] = self.variants.compare(self._turned(three_way)).probability
-        return after
+        return np.asarray(after)
 
     @property
     def _three_way(self) -> Indices:
