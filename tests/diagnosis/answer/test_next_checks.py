@@ -11,7 +11,7 @@ from tests.evaluation.next_checks import WORTH, agreements
 
 from witnessmark.diagnosis.answer import inquiry as inquiries
 from witnessmark.diagnosis.answer.inquiry import REFINED, Inquiry, inquire
-from witnessmark.diagnosis.answer.next_checks import foreseen, next_checks, permitted, possible, ranked
+from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, possible, ranked
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.verdict import hangs_on_one
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report, State
