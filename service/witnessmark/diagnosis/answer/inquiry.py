@@ -169,7 +169,7 @@ class Inquiry:
     @cached_property
     def screening(self) -> Posterior:
         """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
-        return self.posterior.narrowed(AT_ONCE // len(self.net.findings))
+        return self.posterior.narrowed(FINER * AT_ONCE // len(self.net.findings))
 
     @cached_property
     def refining(self) -> Posterior:

@@ -23,7 +23,7 @@ from witnessmark.diagnosis.inference.outcomes import Expectations, coefficients,
 
 MOST = 1 << 24
 """Entries of all tables together: some 0.3 s and 0.2 GB. With 40 findings fewer nearly always do."""
-STEP, FILLED, CAUTION = 2, 0.5, 0.25
+STEP, FILLED, CAUTION = 2, 0.7, 0.25
 """To how many nodes, or to what share of the entries, it is found out how many fit; share of the rest that every trial
 leaves on either side."""
 
