@@ -53,6 +53,7 @@ knowledge: $(VENV)/.test
 
 evaluation: $(VENV)/.test
 	$(BIN)/python -m tests.evaluation
+	$(BIN)/python -m tests.evaluation.next_checks
 
 # Sampled, seeded, bounded in time; `make mutants MUTANTS="--help"` tells what else it can do.
 mutants: $(VENV)/.test

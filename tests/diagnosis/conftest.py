@@ -11,8 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge, load
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Figures, Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Network
 
 Floats = NDArray[np.float64]
 Build = Callable[[int, tuple[int, int, int]], Network]
@@ -68,14 +67,14 @@ def random_net(seed: int, size: tuple[int, int, int]) -> Network:
     trigger[:causes] = 0.0
     three_way = rng.random(findings) < 0.4
     high = _sparse(rng, (findings, nodes), 0.4) * three_way[:, None]
-    quiet_high = np.where(three_way, rng.uniform(0.7, 0.99, findings), 1.0)
+    no_leak_high = np.where(three_way, rng.uniform(0.7, 0.99, findings), 1.0)
     figures = Figures(
         rng.uniform(0.02, 0.4, (1, nodes)),
         trigger[None],
         _sparse(rng, (findings, nodes), 0.5)[None],
         high[None],
         rng.uniform(0.7, 0.99, (1, findings)),
-        quiet_high[None],
+        no_leak_high[None],
     )
     names = tuple(f"node-{k}" for k in range(nodes))
     return Network(names, causes, tuple(f"finding-{k}" for k in range(findings)), tuple(three_way.tolist()), figures)
@@ -91,8 +90,8 @@ def observed(net: Network, seed: int, number: int) -> Evidence:
 
 def _likelihood(net: Network, x: Floats, row: int, seen: Floats) -> Floats:
     figures = net.figures
-    off_low = figures.quiet_low[0, row] * np.prod(1 - figures.low[0, row] * x, axis=1)
-    off_high = figures.quiet_high[0, row] * np.prod(1 - figures.high[0, row] * x, axis=1)
+    off_low = figures.no_leak_low[0, row] * np.prod(1 - figures.low[0, row] * x, axis=1)
+    off_high = figures.no_leak_high[0, row] * np.prod(1 - figures.high[0, row] * x, axis=1)
     both = (1 - off_low) * (1 - off_high)
     low, high = (1 - off_low) * off_high + both / 2, off_low * (1 - off_high) + both / 2
     return np.asarray(off_low * off_high * seen[0] + low * seen[1] + high * seen[2])

@@ -12,6 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from witnessmark import data
+from witnessmark.diagnosis import diagnose as facade
+from witnessmark.diagnosis.answer import inquiry
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report, Want
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.diagnose import diagnose
@@ -154,6 +156,29 @@ def test_what_an_exact_pass_cannot_hold_is_said(monkeypatch: pytest.MonkeyPatch)
     same = {h.id: h.probability for h in (*usual.modes, *usual.causes)}
     gaps = [abs(h.probability - same[h.id]) for h in (*short.modes, *short.causes)]
     assert 0 < max(gaps) < 0.03
+
+
+def test_how_far_the_next_checks_are_exact_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    def sentences() -> list[str]:
+        return [text for text in diagnose(HEAT_PUMP).assumptions if text.startswith("The next checks")]
+
+    narrowed = (
+        r"The next checks were put in order over the \d+ most probable of \d+ modes and causes; the others, of which "
+        r"one is there with a chance of \S+, are taken in by belief propagation; the first of them were worked out "
+    )
+    assert re.fullmatch(narrowed + r"over the \d+ most probable\.", sentences()[0])
+    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 20)
+    assert re.fullmatch(narrowed + r"over all\.", sentences()[0])
+    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 30)
+    assert sentences() == []
+    bare = diagnose(replace(HEAT_PUMP, want=Want(next_checks=False)))
+    assert not [text for text in bare.assumptions if text.startswith("The next checks")]
+
+
+def test_lost_digits_are_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not [text for text in diagnose(HEAT_PUMP).assumptions if text.startswith("Rounding")]
+    monkeypatch.setattr(facade, "ERROR_BOUND", 1e-30)
+    assert [text for text in diagnose(HEAT_PUMP).assumptions if text.startswith("Rounding may have moved")]
 
 
 def test_silence_is_said_to_weigh_on_its_own() -> None:

@@ -10,8 +10,8 @@ import pytest
 
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, knowledge
-from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.network import network, with_contexts
+from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.review.lint import all_links, background, signs_of
 from witnessmark.reference import cautions

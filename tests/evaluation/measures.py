@@ -23,8 +23,8 @@ from witnessmark.diagnosis.evaluation.estimates import Estimate, share
 from witnessmark.diagnosis.evaluation.experiments import Sample, Sizes, runs
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Network, network
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.review.case_set import Described, Scores, read_cases, run, score
 

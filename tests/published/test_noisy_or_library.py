@@ -22,8 +22,8 @@ from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, Link, knowledge
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.evidence.readings import catalogue, likelihood
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Network, network
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
 
 with warnings.catch_warnings():
@@ -75,8 +75,8 @@ def library_network(net: Network) -> Any:
     for k, key in enumerate(net.nodes):
         noisy_or(key, figures.leak[0, k], figures.trigger[0, k])
     for row, key in enumerate(net.findings):
-        noisy_or(f"{key}/low", 1 - figures.quiet_low[0, row], figures.low[0, row])
-        noisy_or(f"{key}/high", 1 - figures.quiet_high[0, row], figures.high[0, row])
+        noisy_or(f"{key}/low", 1 - figures.no_leak_low[0, row], figures.low[0, row])
+        noisy_or(f"{key}/high", 1 - figures.no_leak_high[0, row], figures.high[0, row])
         state = made.add(gum.LabelizedVariable(key, key, 3))
         for side in ("low", "high"):
             made.addArc(made.idFromName(f"{key}/{side}"), state)

@@ -16,7 +16,11 @@ from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
+
+ERROR_BOUND = 1e-7
+"""What rounding may cost without being told; probabilities are given to six digits."""
 
 
 def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
@@ -63,30 +67,48 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         next_checks=checks,
         dispatch=dispatch(inquiry, ruling, fired),
         sensitivity=sensitivity(inquiry, want.shortlist) if want.sensitivity else None,
-        assumptions=_assumptions(inquiry),
+        assumptions=_assumptions(inquiry, checks),
         cautions=_cautions(fired, checks),
         sources=_sources(inquiry, ruling.leading),
-        knowledge=data.version() if inquiry.held is knowledge() else None,
+        knowledge=data.version() if inquiry.knowledge is knowledge() else None,
     )
 
 
-def _assumptions(inquiry: Inquiry) -> tuple[str, ...]:
-    made = [*inquiry.given.remarks, *inquiry.gathered.remarks, *_inference(inquiry)]
-    return tuple(dict.fromkeys(made))
+def _assumptions(inquiry: Inquiry, checks: NextChecks | None) -> tuple[str, ...]:
+    remarks = [*inquiry.given.remarks, *inquiry.gathered.remarks, *_inference(inquiry, checks)]
+    return tuple(dict.fromkeys(remarks))
 
 
-def _inference(inquiry: Inquiry) -> Iterator[str]:
-    """How far the ranking is exact."""
+def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
+    """How far the ranking and the next checks are exact."""
     posterior, nodes = inquiry.posterior, len(inquiry.net.nodes)
     if posterior.exact:
         yield f"Exact inference over all {nodes} modes and causes."
     else:
+        yield f"Exact inference over {_narrowed(posterior)}."
+    if not inquiry.answer.error_bound <= ERROR_BOUND:
         yield (
-            f"Exact inference over the {len(posterior.kept)} most probable of {nodes} modes and causes; the others, of "
-            f"which one is there with a chance of {posterior.left_out:.2g}, are taken in by belief propagation."
+            "Rounding may have moved probabilities by more than one part in ten million: reports this certain of "
+            "something this rare leave few digits."
         )
+    if checks and checks.checks and not inquiry.screening.exact:
+        yield f"The next checks were put in order over {_narrowed(inquiry.screening)}; {_refined(inquiry)}"
     if len(inquiry.gathered.evidence.silent):
         yield "What was not mentioned weighs on each mode and cause on its own."
+
+
+def _refined(inquiry: Inquiry) -> str:
+    """What the first of the next checks were worked out on."""
+    if inquiry.refining.exact:
+        return "the first of them were worked out over all."
+    return f"the first of them were worked out over the {len(inquiry.refining.kept)} most probable."
+
+
+def _narrowed(posterior: Posterior) -> str:
+    return (
+        f"the {len(posterior.kept)} most probable of {len(posterior.net.nodes)} modes and causes; the others, of "
+        f"which one is there with a chance of {posterior.left_out:.2g}, are taken in by belief propagation"
+    )
 
 
 def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple[str, ...]:
@@ -96,8 +118,8 @@ def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple
 
 def _sources(inquiry: Inquiry, leading: Iterable[str]) -> tuple[str, ...]:
     """Sources of the findings used, of the readings, of the leading modes and of what they rest on."""
-    held = inquiry.held
-    used = [held.findings[p.finding].source for p in inquiry.gathered.pieces]
+    knowledge = inquiry.knowledge
+    used = [knowledge.findings[p.finding].source for p in inquiry.gathered.pieces]
     read = [catalogue()[reading.quantity].source for reading in inquiry.case.readings]
-    named = [held.modes[key].source for key in leading]
+    named = [knowledge.modes[key].source for key in leading]
     return tuple(dict.fromkeys((*named, *used, *read, "elicited")))

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from witnessmark.diagnosis.answer import inquiry as module
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, log_odds, prepared
 from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
@@ -48,14 +49,43 @@ def test_leaving_a_finding_out(small: Knowledge, wet: Inquiry) -> None:
 def test_turning_a_finding_round(small: Knowledge, wet: Inquiry) -> None:
     row = [p.finding for p in wet.gathered.pieces].index("oil-black")
     other = inquire(small, replace(WET, findings=(*WET.findings[:2], Report("oil-black", "present"))))
-    assert wet.flipped.probability[row] == pytest.approx(other.answer.probability[0], abs=1e-9)
+    assert wet.flipped[row] == pytest.approx(other.answer.probability[0], abs=1e-9)
+
+
+def test_turning_a_three_way_finding_round(small: Knowledge, wet: Inquiry) -> None:
+    row = [p.finding for p in wet.gathered.pieces].index("superheat")
+    other = inquire(small, replace(WET, findings=(Report("superheat", "normal"), *WET.findings[1:])))
+    turned = other.posterior.evidence.likelihood.copy()
+    turned[row] = wet.posterior.evidence.likelihood[row][[1, 0, 2]]
+    assert wet.flipped[row] == pytest.approx(wet.posterior.ask(turned[None]).probability[0], abs=1e-9)
+    assert wet.flipped[row] == pytest.approx(other.answer.probability[0], abs=0.02)
+
+
+@pytest.mark.parametrize("contexts", [(), (("queue", "warranty"),)])
+def test_many_findings_are_compared_on_a_narrower_network(
+    small: Knowledge, contexts: tuple[tuple[str, str], ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = inquire(small, replace(WET, circumstances=contexts))
+    monkeypatch.setattr(module, "AT_ONCE", 3 * whole.posterior.entries - 1)
+    narrow = inquire(small, replace(WET, circumstances=contexts))
+    assert not narrow.variants.exact
+    assert narrow.compared.probability == pytest.approx(whole.answer.probability, abs=0.02)
+    assert narrow.without.probability == pytest.approx(whole.without.probability, abs=0.02)
+    assert narrow.flipped == pytest.approx(whole.flipped, abs=0.02)
+    assert narrow.given_rest == pytest.approx(whole.given_rest, abs=0.02)
+
+
+def test_what_contexts_say_of_no_fault_is_not_what_a_finding_says(small: Knowledge, wet: Inquiry) -> None:
+    warranty = inquire(small, replace(WET, circumstances=(("queue", "warranty"),)))
+    assert warranty.answer.none[0] > wet.answer.none[0]
+    assert warranty.alone == pytest.approx(wet.alone, abs=1e-9)
 
 
 def test_one_finding_alone(small: Knowledge, wet: Inquiry) -> None:
     single = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),)))
     row = [p.finding for p in wet.gathered.pieces].index("oil-black")
     moved = 10 * np.log10(np.e) * (log_odds(single.answer.probability[0]) - log_odds(single.before.probability[0]))
-    assert wet.alone[row] == pytest.approx(moved, abs=0.3)
+    assert wet.alone[row] == pytest.approx(moved, abs=1e-9)
 
 
 def test_probability_of_a_report_given_the_rest(small: Knowledge) -> None:

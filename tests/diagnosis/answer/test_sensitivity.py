@@ -24,7 +24,7 @@ def test_log_odds_are_shifted_by_a_normal_and_zeros_stay(small: Knowledge) -> No
     assert odds.mean(axis=0) == pytest.approx(centre[0], abs=0.05)
     assert odds.std(axis=0) == pytest.approx(0.7, abs=0.04)
     assert ((many.trigger == 0) == (figures.trigger == 0)).all()
-    assert (many.quiet_high[:, figures.quiet_high[0] == 1] == 1).all()
+    assert (many.no_leak_high[:, figures.no_leak_high[0] == 1] == 1).all()
     for field in fields(many):
         values = getattr(many, field.name)
         assert ((values >= 0) & (values <= 1)).all()

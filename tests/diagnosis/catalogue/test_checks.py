@@ -52,7 +52,10 @@ def test_unknown_ids_everywhere(small: Knowledge) -> None:
     unknown_finding = rule.when.model_copy(update={"all_of": ("wind",)})
     broken = replace(
         small,
-        contexts=(small.contexts[0].model_copy(update={"target": "nothing", "same_as": "rain"}), *small.contexts[1:]),
+        contexts=(
+            small.contexts[0].model_copy(update={"target": "nothing", "same_as": "rain"}),
+            *small.contexts[1:],
+        ),
         normals={"oil-good": small.normals["oil-good"].model_copy(update={"means_absent": ("nobody",)})},
         safety=(rule.model_copy(update={"when": unknown_mode}), rule.model_copy(update={"when": unknown_finding})),
         conflicts=(pair.model_copy(update={"a": "nowhere"}), pair.model_copy(update={"a_state": "present"})),

@@ -7,9 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from witnessmark.diagnosis.inference.approximation import Evidence
 from witnessmark.diagnosis.inference.belief_propagation import Beliefs, Gates, propagate
-from witnessmark.diagnosis.inference.network import Figures, Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Network
 
 Enumerate = Callable[[Network, Evidence], tuple[np.ndarray, float, float]]
 
@@ -23,9 +22,9 @@ def tree(*, three_way: bool) -> Network:
     high = np.zeros((2, 4))
     high[0, 3] = 0.0
     high[1, 3] = 0.4 * three_way
-    quiet_high = np.array([[1.0, 0.9 if three_way else 1.0]])
+    no_leak_high = np.array([[1.0, 0.9 if three_way else 1.0]])
     figures = Figures(
-        np.array([[0.1, 0.2, 0.05, 0.03]]), trigger[None], low[None], high[None], np.full((1, 2), 0.9), quiet_high
+        np.array([[0.1, 0.2, 0.05, 0.03]]), trigger[None], low[None], high[None], np.full((1, 2), 0.9), no_leak_high
     )
     return Network(("a", "b", "c", "d"), 2, ("f", "g"), (False, three_way), figures)
 
@@ -45,9 +44,9 @@ def test_exact_without_loops(three_way: bool, enumerated: Enumerate) -> None:  #
 
 
 def test_without_findings_modes_follow_from_their_causes() -> None:
-    found = beliefs(tree(three_way=False), Evidence.none()).probability
-    assert found[:2] == pytest.approx([0.1, 0.2])
-    assert found[2] == pytest.approx(1 - 0.95 * (1 - 0.6 * 0.1), abs=2e-3)
+    probability = beliefs(tree(three_way=False), Evidence.none()).probability
+    assert probability[:2] == pytest.approx([0.1, 0.2])
+    assert probability[2] == pytest.approx(1 - 0.95 * (1 - 0.6 * 0.1), abs=2e-3)
 
 
 def test_messages_stay_finite_and_repeat_to_the_byte() -> None:
@@ -61,11 +60,11 @@ def test_messages_stay_finite_and_repeat_to_the_byte() -> None:
     assert once.probability.tobytes() == again.probability.tobytes()
 
 
-def test_what_else_is_said_moves_the_odds_of_a_node() -> None:
+def test_what_silence_says_moves_the_odds_of_a_node() -> None:
     net = tree(three_way=False)
     nothing = Evidence.none()
-    said = np.array([1.0, 0.0, 0.0, -2.0])
-    found = propagate(Gates.of(net, nothing.findings, nothing.likelihood, said)).probability
+    silence = np.array([1.0, 0.0, 0.0, -2.0])
+    probability = propagate(Gates.of(net, nothing.findings, nothing.likelihood, silence)).probability
     odds = 0.1 / 0.9 * np.e
-    assert found[0] == pytest.approx(odds / (1 + odds), abs=1e-12)
-    assert found[3] < beliefs(net, nothing).probability[3]
+    assert probability[0] == pytest.approx(odds / (1 + odds), abs=1e-12)
+    assert probability[3] < beliefs(net, nothing).probability[3]

@@ -14,11 +14,11 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.inference.network import (
     MOST_CERTAIN_PRIOR,
     REPORTED,
-    Network,
     accumulators,
     network,
     with_contexts,
 )
+from witnessmark.diagnosis.inference.noisy_or import Network
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -27,8 +27,8 @@ def states(net: Network, finding: str, *active: str) -> tuple[float, float, floa
     """P(normal, low, high) with exactly these nodes active."""
     x = np.array([key in active for key in net.nodes], float)
     row, figures = net.index(finding), net.figures
-    off_low = float(figures.quiet_low[0, row] * np.prod(1 - figures.low[0, row] * x))
-    off_high = float(figures.quiet_high[0, row] * np.prod(1 - figures.high[0, row] * x))
+    off_low = float(figures.no_leak_low[0, row] * np.prod(1 - figures.low[0, row] * x))
+    off_high = float(figures.no_leak_high[0, row] * np.prod(1 - figures.high[0, row] * x))
     both = (1 - off_low) * (1 - off_high) / 2
     return off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both
 
@@ -110,10 +110,10 @@ def test_a_context_gives_way_to_a_report_of_the_same(small: Knowledge) -> None:
     rows = [
         c.model_copy(update={"same_as": "condenser-dirty"}) if c.field == "equipment" else c for c in small.contexts
     ]
-    held = replace(small, contexts=tuple(rows))
-    net, holding = network(held, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
+    knowledge = replace(small, contexts=tuple(rows))
+    net, holding = network(knowledge, SCROLL), [("equipment", "dusty"), ("queue", "warranty")]
     at = net.nodes.index("dirty-condenser")
-    given = with_contexts(net, held, [*holding, (REPORTED, "condenser-dirty")])
+    given = with_contexts(net, knowledge, [*holding, (REPORTED, "condenser-dirty")])
     assert given.figures.leak[0, at] == net.figures.leak[0, at]
     assert given.no_fault_odds == 2.0
-    assert with_contexts(net, held, holding).figures.leak[0, at] > net.figures.leak[0, at]
+    assert with_contexts(net, knowledge, holding).figures.leak[0, at] > net.figures.leak[0, at]

@@ -19,12 +19,12 @@ _ECHOES = ("Lock out", "Do not re-energise")
 def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNotice, ...]) -> DispatchAdvice:
     """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
     keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
-    rows = [inquiry.held.advice[key] for key in keys if key in inquiry.held.advice]
+    rows = [inquiry.knowledge.advice[key] for key in keys if key in inquiry.knowledge.advice]
     rows.sort(key=lambda row: (_priority(inquiry, verdict, row), -inquiry.probability(row.target)))
     urgent = any(_seen(inquiry, notice) for notice in fired)
     priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(inquiry, verdict, row) for row in rows)])
     # who can judge the machine can also put its cause right; the reverse need not be so
-    leading = [row for row in rows if row.target not in inquiry.held.causes] or rows
+    leading = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
     crew = leading[0].crew if leading else "one refrigeration technician"
     return DispatchAdvice(
         priority=priority,
@@ -40,7 +40,7 @@ def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNot
 
 def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
     """Whether power is forbidden because of something that was found, not only by a suspicion."""
-    return "energise" in notice.forbids and any(key in inquiry.held.findings for key in notice.because)
+    return "energise" in notice.forbids and any(key in inquiry.knowledge.findings for key in notice.because)
 
 
 def _priority(inquiry: Inquiry, verdict: DiagnosisVerdict, row: Advice) -> int:
@@ -91,5 +91,5 @@ def _parts(verdict: DiagnosisVerdict, rows: list[Advice]) -> str:
 
 def _text(inquiry: Inquiry, priority: int, crew: str, rows: list[Advice]) -> str:
     when = {1: "at once", 2: "today", 3: "this week"}.get(priority, "as planned work")
-    about = quoted([inquiry.held.name(row.target) for row in rows if row.target != NO_FAULT])
+    about = quoted([inquiry.knowledge.name(row.target) for row in rows if row.target != NO_FAULT])
     return f"Send {when}: {crew}" + (f"; for {about}." if about else ".")

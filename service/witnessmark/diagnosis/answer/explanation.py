@@ -13,8 +13,9 @@ import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import DECIBANS, Inquiry, log_odds
 from witnessmark.diagnosis.answer.wording import explained, separated, weighed
+from witnessmark.diagnosis.catalogue.knowledge import Finding
 from witnessmark.diagnosis.evidence.evidence import reported
-from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.inference.noisy_or import Floats, Indices
 from witnessmark.diagnosis.result import Effect, Explanation, Hypothesis, Separation, Weight
 
 _TELLING = 1.0
@@ -25,6 +26,7 @@ _SUPPORTED = 0.3
 """Probability from which a node belongs to the causal path."""
 _APART = 6
 _MANY = 12
+_ASK = 3
 
 
 def explanations(inquiry: Inquiry, chosen: Sequence[Hypothesis]) -> tuple[Explanation, ...]:
@@ -37,7 +39,7 @@ def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
     weights = _weights(inquiry, node)
     overturned = _overturned(inquiry, node)
     path = _path(inquiry, node)
-    text = explained((inquiry.held, inquiry.gathered.states), one, weights, overturned, path)
+    text = explained((inquiry.knowledge, inquiry.gathered.states), one, weights, overturned, path)
     return Explanation(one.id, one.layer, weights, overturned, path, text)
 
 
@@ -59,7 +61,7 @@ def _weight(inquiry: Inquiry, node: int, number: int, decibans: tuple[float, flo
     piece = inquiry.gathered.pieces[number]
     effect = _effect(alone, unique)
     rival = _rival(inquiry, node, number) if effect == "already explained" else ""
-    text = weighed(inquiry.held, piece, inquiry.gathered.states.get(piece.finding, ""), effect, rival)
+    text = weighed(inquiry.knowledge, piece, inquiry.gathered.states.get(piece.finding, ""), effect, rival)
     return Weight(piece.finding, round(alone, 2), round(unique, 2), effect, text)
 
 
@@ -83,7 +85,7 @@ def _overturned(inquiry: Inquiry, node: int) -> tuple[str, ...]:
     level = inquiry.decisions.verdict.overturn
     if inquiry.answer.probability[0, node] < level:
         return ()
-    after = inquiry.flipped.probability[:, node]
+    after = inquiry.flipped[:, node]
     order = np.argsort(after, kind="stable")
     return tuple(inquiry.gathered.pieces[k].finding for k in order if after[k] < level)
 
@@ -116,44 +118,48 @@ def separation(inquiry: Inquiry) -> Separation | None:
     """What tells the two leading modes apart: findings in hand, and findings worth asking for."""
     if len(inquiry.modes) < 2:  # noqa: PLR2004 - a comparison takes two
         return None
-    one, other = (int(node) for node in inquiry.modes[:2])
+    leading = int(inquiry.modes[0]), int(inquiry.modes[1])
     seen = inquiry.posterior.evidence
-    given = [
-        (inquiry.net.findings[row], _ratio(likelihood, _only(inquiry, one, row), _only(inquiry, other, row)))
-        for row, likelihood in zip(seen.findings, seen.likelihood, strict=True)
-    ]
+    first, second = (_only(inquiry, node, seen.findings) for node in leading)
+    decibans = DECIBANS * np.log((seen.likelihood * first).sum(axis=1) / (seen.likelihood * second).sum(axis=1))
+    given = [(inquiry.net.findings[row], float(value)) for row, value in zip(seen.findings, decibans, strict=True)]
     apart = sorted((pair for pair in given if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
     rounded = tuple((key, round(value, 2)) for key, value in apart[:_APART])
-    ask = _worth_asking(inquiry, one, other)
-    names = inquiry.net.nodes[one], inquiry.net.nodes[other]
-    return Separation(*names, rounded, ask, separated((inquiry.held, inquiry.gathered.states), names, rounded, ask))
+    ask = _worth_asking(inquiry, leading)
+    names = inquiry.net.nodes[leading[0]], inquiry.net.nodes[leading[1]]
+    return Separation(
+        *names, rounded, ask, separated((inquiry.knowledge, inquiry.gathered.states), names, rounded, ask)
+    )
 
 
-def _ratio(likelihood: Floats, one: Floats, other: Floats) -> float:
-    """Decibans in favour of the one."""
-    return float(DECIBANS * np.log((likelihood @ one) / (likelihood @ other)))
-
-
-def _only(inquiry: Inquiry, node: int, row: int) -> Floats:
-    """P(normal, low, high) of a finding when this node alone is active."""
+def _only(inquiry: Inquiry, node: int, rows: Indices) -> Floats:
+    """(F, 3) P(normal, low, high) of findings when this node alone is active."""
     figures = inquiry.net.figures
-    off_low = figures.quiet_low[0, row] * (1 - figures.low[0, row, node])
-    off_high = figures.quiet_high[0, row] * (1 - figures.high[0, row, node])
+    off_low = figures.no_leak_low[0, rows] * (1 - figures.low[0, rows, node])
+    off_high = figures.no_leak_high[0, rows] * (1 - figures.high[0, rows, node])
     both = (1 - off_low) * (1 - off_high) / 2
-    return np.array([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both])
+    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=1)
 
 
-def _worth_asking(inquiry: Inquiry, one: int, other: int) -> tuple[str, ...]:
+def _worth_asking(inquiry: Inquiry, leading: tuple[int, int]) -> tuple[str, ...]:
     """Unknown findings by the mean decibans that they would give, whichever of the two is right."""
-    known = set(inquiry.posterior.evidence.findings.tolist())
-    value = []
-    for row, key in enumerate(inquiry.net.findings):
-        finding = inquiry.held.findings[key]
-        if row in known or finding.check is None or key in inquiry.net.shell_bound:
-            continue
-        state = "present" if finding.kind == "yes-no" else "low"
-        blur = np.array(reported(finding, state, finding.reliability))
-        a, b = _only(inquiry, one, row), _only(inquiry, other, row)
-        apart = abs(np.log((blur @ a) / (blur @ b)) * ((blur @ a) - (blur @ b)))
-        value.append((-float(apart), key))
-    return tuple(key for apart, key in sorted(value)[:3] if -apart > 1 / _MANY)
+    known, net = set(inquiry.posterior.evidence.findings.tolist()), inquiry.net
+    findings = [inquiry.knowledge.findings[key] for key in net.findings]
+    rows = np.array(
+        [
+            row
+            for row, finding in enumerate(findings)
+            if finding.check and row not in known and finding.id not in net.shell_bound
+        ],
+        np.intp,
+    )
+    blur = np.array([_abnormal_report(findings[row]) for row in rows]).reshape(-1, 3)
+    first, second = ((blur * _only(inquiry, node, rows)).sum(axis=1) for node in leading)
+    apart = np.abs(np.log(first / second) * (first - second))
+    order = sorted(range(len(rows)), key=lambda k: (-apart[k], net.findings[rows[k]]))
+    return tuple(net.findings[rows[k]] for k in order[:_ASK] if apart[k] > 1 / _MANY)
+
+
+def _abnormal_report(finding: Finding) -> tuple[float, float, float]:
+    """Likelihood of the report that the finding is present, or low."""
+    return reported(finding, "present" if finding.kind == "yes-no" else "low", finding.reliability)

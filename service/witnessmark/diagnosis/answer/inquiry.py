@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -14,48 +14,68 @@ from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evidence.evidence import Gathered, gather
 from witnessmark.diagnosis.evidence.reports import Checked, checked
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Floats, Indices, Network, network, with_contexts
+from witnessmark.diagnosis.inference.network import network, with_contexts
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
-from witnessmark.diagnosis.inference.single_findings import alone
 from witnessmark.diagnosis.result import Hypothesis, Layer
 
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
-"""Entries that the tables of all variants of the evidence may have together: some 20 ms."""
+"""Entries that the tables of all variants of one batch may have together: some 10 ms."""
+REFINED, FINER = 8, 2
+"""So many of the next checks that a narrowed network puts first are worked out on a wider one, in a batch so many times
+as large."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
 def log_odds(probability: Floats) -> Floats:
     """Natural log odds, kept finite."""
-    held = np.clip(probability, _NONE, _ALL)
-    return np.asarray(np.log(held / (1 - held)))
+    finite = np.clip(probability, _NONE, _ALL)
+    return np.asarray(np.log(finite / (1 - finite)))
 
 
-@lru_cache(maxsize=512)
-def prepared(held: Knowledge, machine: Machine, contexts: tuple[tuple[str, str], ...]) -> tuple[Posterior, Answer]:
-    """The network of a machine in its contexts before any finding, and every probability."""
-    prior = Posterior(with_contexts(network(held, machine), held, contexts), Evidence.none())
-    return prior, prior.ask()
+@dataclass(frozen=True, slots=True, eq=False)
+class Prior:
+    """A machine in its contexts before any finding: the posterior without evidence, and every probability.
+
+    by_evidence_alone: the same without what contexts say of "no mode", which single findings are weighed against.
+    """
+
+    posterior: Posterior
+    answer: Answer
+    by_evidence_alone: Posterior
+
+
+@lru_cache(maxsize=256)
+def prepared(knowledge: Knowledge, machine: Machine, contexts: tuple[tuple[str, str], ...]) -> Prior:
+    """The network of a machine in its contexts, and what follows from it; the last 256 are kept."""
+    net = with_contexts(network(knowledge, machine), knowledge, contexts)
+    prior = Posterior(net, Evidence.none())
+    alone = prior if net.no_fault_odds == 1 else Posterior(replace(net, no_fault_odds=1.0), Evidence.none())
+    return Prior(prior, prior.ask(), alone)
 
 
 @dataclass(frozen=True, eq=False)
 class Inquiry:
     """What one request works with.
 
-    posterior: where the ranking comes from; answer: the ranking. prior, before: the same without findings.
+    posterior: where the ranking comes from; answer: the ranking. prior: the same without findings.
     """
 
-    held: Knowledge
+    knowledge: Knowledge
     case: Case
     given: Checked
     net: Network
-    prior: Posterior
-    before: Answer
+    prior: Prior
     gathered: Gathered
     posterior: Posterior
     answer: Answer
     decisions: Decisions
+
+    @property
+    def before(self) -> Answer:
+        """Every probability before any finding."""
+        return self.prior.answer
 
     @property
     def modes(self) -> Indices:
@@ -82,48 +102,61 @@ class Inquiry:
         The posterior itself where its tables are small enough; else one that leaves the least probable nodes to belief
         propagation.
         """
-        if self.posterior.entries <= self._most:
-            return self.posterior
-        return Posterior(self.net, self.gathered.evidence, self._most)
+        return self.posterior.narrowed(AT_ONCE // max(len(self.gathered.pieces), 1))
+
+    @cached_property
+    def _variant_answers(self) -> Answer:
+        """Row k: everything but the k-th piece of explicit evidence; last of all, where it is another, everything."""
+        seen = self.posterior.evidence.likelihood
+        rows = np.repeat(seen[None], len(seen) + (self.variants is not self.posterior), axis=0)
+        rows[np.arange(len(seen)), np.arange(len(seen))] = 1.0
+        return self.variants.compare(rows)
 
     @cached_property
     def compared(self) -> Answer:
         """The ranking as the variants see it, to be compared with them."""
-        return self.variants.ask()
+        return self.answer if self.variants is self.posterior else self._variant_answers.taken(slice(-1, None))
 
     @cached_property
     def without(self) -> Answer:
         """Row k: everything but the k-th piece of explicit evidence."""
-        return self.variants.compare(self._varied(np.ones((len(self.gathered.pieces), 3))))
+        return self._variant_answers.taken(slice(len(self.gathered.pieces)))
 
     @cached_property
-    def flipped(self) -> Answer:
-        """Row k: the k-th piece of explicit evidence turned round (normal and most likely abnormal state exchanged)."""
-        seen = self.posterior.evidence.likelihood
-        turned = seen.copy()
-        three_way = np.array(self.net.three_way)[self.posterior.evidence.findings]
-        worst = np.where(three_way, 1 + seen[:, 1:].argmax(axis=1), 1)
-        rows = np.arange(len(seen))
-        turned[rows, 0], turned[rows, worst] = seen[rows, worst], seen[:, 0]
-        return self.variants.compare(self._varied(turned))
+    def flipped(self) -> Floats:
+        """(K, n) with the k-th piece of explicit evidence turned round (normal and most likely abnormal state).
 
-    def _varied(self, instead: Floats) -> Floats:
-        """(K, K, 3) the evidence with its k-th piece replaced in row k."""
+        Yes-no findings follow from what is known already: the likelihoods of a report and of the contrary add up to a
+        constant, whatever the finding truly is.
+        """
+        seen, three_way = self.posterior.evidence.likelihood, self._three_way
+        ratio = np.exp(self.without.log_evidence - self.compared.log_evidence[0]) * (seen[:, 0] + seen[:, 1])
+        joint = ratio[:, None] * self.without.probability - self.compared.probability
+        after = np.clip(joint / np.maximum(ratio - 1, _NONE)[:, None], 0.0, 1.0)
+        after[three_way] = self.variants.compare(self._turned(three_way)).probability
+        return np.asarray(after)
+
+    @property
+    def _three_way(self) -> Indices:
+        """Which pieces of explicit evidence are three-way findings."""
+        return np.flatnonzero(np.array(self.net.three_way, bool)[self.posterior.evidence.findings])
+
+    def _turned(self, chosen: Indices) -> Floats:
+        """(C, K, 3) likelihoods with one of the chosen three-way pieces turned round in every row."""
         seen = self.posterior.evidence.likelihood
-        rows = np.repeat(seen[None], len(seen), axis=0)
-        rows[np.arange(len(seen)), np.arange(len(seen))] = instead
-        return rows
+        worst, rows = 1 + seen[chosen, 1:].argmax(axis=1), np.arange(len(chosen))
+        turned = np.repeat(seen[None], len(chosen), axis=0)
+        turned[rows, chosen, 0], turned[rows, chosen, worst] = seen[chosen, worst], seen[chosen, 0]
+        return turned
 
     @cached_property
     def alone(self) -> Floats:
         """(K, n) decibans that each piece of explicit evidence moves each node on its own."""
-        odds = log_odds(alone(self.prior, self.gathered.evidence))
-        return np.asarray(DECIBANS * (odds[:-1] - odds[-1]))
-
-    @property
-    def _most(self) -> int:
-        """Entries that one variant may have."""
-        return AT_ONCE // max(len(self.gathered.pieces), 1)
+        prior = self.prior.by_evidence_alone
+        before = self.before if prior is self.prior.posterior else prior.ask()
+        return np.asarray(
+            DECIBANS * (log_odds(prior.after_single(self.gathered.evidence)) - log_odds(before.probability))
+        )
 
     @cached_property
     def given_rest(self) -> Floats:
@@ -132,6 +165,21 @@ class Inquiry:
         likely = np.exp(self.compared.log_evidence[0] - self.without.log_evidence)
         least, most = seen.min(axis=1), seen.max(axis=1)
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
+
+    @cached_property
+    def screening(self) -> Posterior:
+        """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
+        return self.posterior.narrowed(FINER * AT_ONCE // len(self.net.findings))
+
+    @cached_property
+    def refining(self) -> Posterior:
+        """What the first of the next checks are worked out by."""
+        return self.posterior.narrowed(FINER * AT_ONCE // REFINED)
+
+    @cached_property
+    def _shift(self) -> Floats:
+        """(n,) decibans that the findings moved every node by."""
+        return np.asarray(DECIBANS * (log_odds(self.answer.probability[0]) - log_odds(self.before.probability[0])))
 
     def hypotheses(self, nodes: Sequence[int]) -> tuple[Hypothesis, ...]:
         """The nodes with their probabilities, rounded for the answer."""
@@ -144,20 +192,20 @@ class Inquiry:
         return Hypothesis(
             id=key,
             layer=layer,
-            name=self.held.name(key),
+            name=self.knowledge.name(key),
             probability=round(float(now), 6),
             background=round(float(before), 6),
-            shift=round(float(DECIBANS * (log_odds(now) - log_odds(before))), 2),
+            shift=round(float(self._shift[node]), 2),
             words=self.decisions.word(float(now)),
-            role=self.held.modes[key].role if layer == "mode" else "none",
+            role=self.knowledge.modes[key].role if layer == "mode" else "none",
         )
 
 
-def inquire(held: Knowledge, case: Case) -> Inquiry:
+def inquire(knowledge: Knowledge, case: Case) -> Inquiry:
     """Rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
-    given, figures = checked(held, case), decisions()
-    prior, before = prepared(held, given.machine, given.contexts)
-    net = prior.net
-    gathered = gather(held, net, case, given.reports, figures.evidence)
+    given, figures = checked(knowledge, case), decisions()
+    prior = prepared(knowledge, given.machine, given.contexts)
+    net = prior.posterior.net
+    gathered = gather(knowledge, net, case, given.reports, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
-    return Inquiry(held, case, given, net, prior, before, gathered, posterior, posterior.ask(), figures)
+    return Inquiry(knowledge, case, given, net, prior, gathered, posterior, posterior.ask(), figures)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.catalogue.knowledge import Finding
 from witnessmark.diagnosis.evidence.reports import RUNS
-from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Contradiction, Misfit
 
@@ -19,16 +19,17 @@ _LEAST = 0.01
 
 def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
-    states, held = inquiry.gathered.states, inquiry.held
+    states, knowledge = inquiry.gathered.states, inquiry.knowledge
+    normals = knowledge.normals
     pairs = [
         Contradiction((p.a, p.b), f"These two cannot both be right: {_both(inquiry, p.a, p.b)}, since {p.why}.", p.ask)
-        for p in held.conflicts
+        for p in knowledge.conflicts
         if states.get(p.a) == p.a_state and states.get(p.b) == p.b_state
     ]
     clashes = [
         Contradiction(
             (normal, finding),
-            f"These two cannot both be right: {lower(held.normals[normal].text)}, and {lower(held.name(finding))}.",
+            f"These two cannot both be right: {lower(normals[normal].text)}, and {lower(knowledge.name(finding))}.",
             "note which of the two was seen last" if normal == RUNS else "look at this part again",
         )
         for normal, finding in inquiry.given.clashes
@@ -37,7 +38,7 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:
-    states, findings = inquiry.gathered.states, inquiry.held.findings
+    states, findings = inquiry.gathered.states, inquiry.knowledge.findings
     return f"{lower(findings[a].wording(states[a]))}, and {lower(findings[b].wording(states[b]))}"
 
 
@@ -53,9 +54,9 @@ def unexplained(inquiry: Inquiry) -> Floats:
     for k, row in enumerate(rows):
         if abnormal[k]:
             low = seen[k, 1] >= seen[k, 2] or not inquiry.net.three_way[row]
-            quiet = (figures.quiet_low if low else figures.quiet_high)[0, row]
-            idle = np.prod(1 - (figures.low if low else figures.high)[0, row] * active)
-            chance[k] = (1 - quiet) * idle / (1 - quiet * idle)
+            no_leak = (figures.no_leak_low if low else figures.no_leak_high)[0, row]
+            not_triggered = np.prod(1 - (figures.low if low else figures.high)[0, row] * active)
+            chance[k] = (1 - no_leak) * not_triggered / (1 - no_leak * not_triggered)
     return chance
 
 
@@ -67,12 +68,12 @@ def expected(inquiry: Inquiry) -> Floats:
     """
     given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.gathered.pieces
     channels = inquiry.case.reported_by or ("note",)
-    told = np.array([_told(inquiry.held.findings[piece.finding], channels) for piece in rows])
-    odds = given / (1 - given) * np.where(_abnormal(inquiry), told, 1 / told)
+    mentioned = np.array([_mention_ratio(inquiry.knowledge.findings[piece.finding], channels) for piece in rows])
+    odds = given / (1 - given) * np.where(_abnormal(inquiry), mentioned, 1 / mentioned)
     return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))
 
 
-def _told(finding: Finding, channels: Sequence[str]) -> float:
+def _mention_ratio(finding: Finding, channels: Sequence[str]) -> float:
     """How much likelier the finding is mentioned when abnormal than when normal."""
     mentions = [finding.mention[channel] for channel in channels if channel in finding.mention]
     return float(np.prod([max(m.present, _LEAST) / max(m.absent, _LEAST) for m in mentions]))
@@ -102,22 +103,23 @@ def strain(inquiry: Inquiry) -> float:
 def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
     """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
     figures = inquiry.decisions.verdict
-    found = []
-    for piece, given, alone in zip(inquiry.gathered.pieces, expected(inquiry), unexplained(inquiry), strict=True):
-        if given < figures.surprise or alone >= figures.unexplained:
+    odd = []
+    for piece, given, background in zip(inquiry.gathered.pieces, expected(inquiry), unexplained(inquiry), strict=True):
+        if given < figures.surprise or background >= figures.unexplained:
             text = _text(
-                inquiry, piece.finding, surprising=given < figures.surprise, strange=alone >= figures.unexplained
+                inquiry, piece.finding, surprising=given < figures.surprise, strange=background >= figures.unexplained
             )
-            found.append(Misfit(piece.finding, round(float(given), 4), round(float(alone), 4), text))
-    return tuple(sorted(found, key=lambda m: (m.given_rest, m.finding)))
+            odd.append(Misfit(piece.finding, round(float(given), 4), round(float(background), 4), text))
+    return tuple(sorted(odd, key=lambda m: (m.given_rest, m.finding)))
 
 
 def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str:
     state = inquiry.gathered.states.get(key, "")
-    finding = inquiry.held.findings[key]
-    odd = "the other findings would not lead one to expect it" if surprising else ""
-    why = "no failure mode or cause in view explains it" if strange else ""
-    return f"{finding.wording(state) if state else finding.text}: {' and '.join(part for part in (odd, why) if part)}."
+    finding = inquiry.knowledge.findings[key]
+    unexpected = "the other findings would not lead one to expect it" if surprising else ""
+    unaccounted = "no failure mode or cause in view explains it" if strange else ""
+    why = " and ".join(part for part in (unexpected, unaccounted) if part)
+    return f"{finding.wording(state) if state else finding.text}: {why}."
 
 
 def crowded(inquiry: Inquiry) -> bool:

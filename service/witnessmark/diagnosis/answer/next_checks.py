@@ -2,8 +2,10 @@
 
 Prerequisites and hazards filter before anything is ranked; nothing energised and nothing that opens the circuit is
 proposed without its caution. Expected information is the mean drop of entropy over modes and causes (Lindley 1956, "On
-a measure of the information provided by an experiment"), over posterior draws with a fixed seed. To it is added
-what the check is expected to gain in the chance that the leading mode is right, since that is acted upon.
+a measure of the information provided by an experiment"). To it is added what the check is expected to gain in the
+chance that the leading mode is right, since that is acted upon. Both follow from the junction tree, without sampling:
+all checks are put in order on a network narrow enough to ask about every outcome at once, and the first of them are
+then worked out on a wider one, as a rule the whole network.
 """
 
 from __future__ import annotations
@@ -13,29 +15,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.inquiry import REFINED, Inquiry
 from witnessmark.diagnosis.answer.safety import forbidden
 from witnessmark.diagnosis.answer.verdict import hangs_on_one
 from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
-from witnessmark.diagnosis.inference.draws import draw
-from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.inference.noisy_or import Floats
+from witnessmark.diagnosis.inference.outcomes import coefficients
+from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice
 
 _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")
-_HELD_TOGETHER = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
+_EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
 _LOG2 = np.log(2.0)
 Decision = tuple[tuple[str, int], tuple[str, int]]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Draws:
-    """Posterior draws: (S, n) nodes and (S,) weights that add up to one."""
-
-    nodes: Floats
-    weights: Floats
+Allowed = Sequence[tuple[Finding, CheckRow]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,7 +68,7 @@ def candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
     """Findings that are not known yet, can be told for this machine, and have a check."""
     known = {p.finding for p in inquiry.gathered.pieces}
     for key in inquiry.net.findings:
-        finding = inquiry.held.findings[key]
+        finding = inquiry.knowledge.findings[key]
         if finding.check and key not in known and key not in inquiry.net.shell_bound:
             yield finding, finding.check
 
@@ -88,14 +84,14 @@ def _sorted_out(
     forbids, conditions = forbidden(fired), _conditions(inquiry)
     allowed, withheld = [], []
     for finding, check in candidates(inquiry):
-        if why := _held_back(check, forbids):
+        if why := _withheld(check, forbids):
             withheld.append((finding.id, why))
         elif possible(check, conditions):
             allowed.append((finding, check))
     return allowed, tuple(withheld)
 
 
-def _held_back(check: CheckRow, forbids: frozenset[str]) -> str:
+def _withheld(check: CheckRow, forbids: frozenset[str]) -> str:
     """Why safety holds the check back; empty when it does not."""
     if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
         return "it needs power, and a safety rule forbids to energise"
@@ -110,7 +106,7 @@ def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
     """What holds or can be brought about; from the reports where the caller did not say."""
     if inquiry.case.conditions is not None:
         return frozenset(inquiry.case.conditions)
-    stages = {inquiry.held.findings[p.finding].stage for p in inquiry.gathered.pieces}
+    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.gathered.pieces}
     if "teardown" in stages or "teardown" in inquiry.case.reported_by:
         return frozenset({"power-off", "circuit-open", "compressor-removed"})
     return frozenset({"power-off", "compressor-runs", "circuit-open"})
@@ -119,25 +115,25 @@ def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
 def possible(check: CheckRow, conditions: frozenset[str] | None) -> bool:
     """Whether the check's needs can be met, and whether they can be met together."""
     needs = set(check.needs)
-    if any(word in needs and needs & set(others) for word, others in _HELD_TOGETHER.items()):
+    if any(word in needs and needs & set(others) for word, others in _EXCLUSIVE.items()):
         return False
     return conditions is None or needs <= conditions
 
 
-def draws(inquiry: Inquiry) -> Draws:
-    """Posterior draws with the reviewed number and seed."""
-    figures = inquiry.decisions.next_checks
-    nodes, weights = draw(inquiry.net, inquiry.gathered.evidence, figures.draws, figures.seed)
-    return Draws(nodes, weights / weights.sum())
-
-
-def ranked(inquiry: Inquiry, allowed: Sequence[tuple[Finding, CheckRow]]) -> list[Outlook]:
+def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
     """Outlooks of the allowed checks, most worth per minute and cost first."""
-    if not allowed:
-        return []
-    drawn = draws(inquiry)
-    chance, after = _foreseen(inquiry, [finding for finding, _ in allowed], drawn)
-    bits, worth = _worth(inquiry, drawn.weights @ drawn.nodes, chance, after)
+    screened = foreseen(inquiry, inquiry.screening, allowed)
+    if inquiry.screening is inquiry.refining:
+        return screened
+    first = [(outlook.finding, outlook.check) for outlook in screened[:REFINED]]
+    return sorted([*foreseen(inquiry, inquiry.refining, first), *screened[REFINED:]], key=_best_first)
+
+
+def foreseen(inquiry: Inquiry, posterior: Posterior, allowed: Allowed) -> list[Outlook]:
+    """Outlooks of the allowed checks as this posterior sees them, best first."""
+    findings = [finding for finding, _ in allowed]
+    chance, after, now = _outcomes_of(posterior, findings)
+    bits, worth = _worth(inquiry, now, chance, after)
     outlooks = []
     for k, (finding, check) in enumerate(allowed):
         words = _words(finding)
@@ -145,7 +141,11 @@ def ranked(inquiry: Inquiry, allowed: Sequence[tuple[Finding, CheckRow]]) -> lis
         outlooks.append(
             Outlook(finding, check, words, chance[k, : len(words)], after[k, : len(words)], float(bits[k]), value)
         )
-    return sorted(outlooks, key=lambda o: (-o.value, o.finding.id))
+    return sorted(outlooks, key=_best_first)
+
+
+def _best_first(outlook: Outlook) -> tuple[float, str]:
+    return -outlook.value, outlook.finding.id
 
 
 def _words(finding: Finding) -> tuple[str, ...]:
@@ -157,16 +157,16 @@ def _effort(inquiry: Inquiry, check: CheckRow) -> float:
     return check.minutes + figures.extra_minutes + check.cost * figures.cost_minutes
 
 
-def _foreseen(inquiry: Inquiry, findings: Sequence[Finding], drawn: Draws) -> tuple[Floats, Floats]:
-    """(F, 3) chance of each word of each finding, and (F, 3, n) probabilities of all nodes after it."""
-    seen = np.zeros((len(findings), 3, 3))
+def _outcomes_of(posterior: Posterior, findings: Sequence[Finding]) -> tuple[Floats, Floats, Floats]:
+    """(F, 3) chance of each word of each finding, (F, 3, n) probabilities of all nodes after it, and (n,) before."""
+    net = posterior.net
+    rows = np.array([net.index(finding.id) for finding in findings], np.intp)
+    likelihood = np.zeros((len(findings), 3, 3))
     for k, finding in enumerate(findings):
         words = _words(finding)
-        seen[k, : len(words)] = [reported(finding, word, finding.reliability) for word in words]
-    joint = seen @ _states(inquiry, findings, drawn.nodes) * drawn.weights
-    chance = joint.sum(axis=2)
-    after = (joint.reshape(-1, len(drawn.nodes)) @ drawn.nodes).reshape(*chance.shape, -1)
-    return chance, after / np.maximum(chance, np.finfo(float).tiny)[:, :, None]
+        likelihood[k, : len(words)] = [reported(finding, word, finding.reliability) for word in words]
+    expected = posterior.expectations(rows)
+    return *expected.outcomes(coefficients(net, rows, likelihood)), expected.joint[:1, 0].sum(axis=0)
 
 
 def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tuple[Floats, Floats]:
@@ -177,25 +177,6 @@ def _worth(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> tupl
     lead = (chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max()
     worth = modes + figures.cause_share * causes + figures.lead_worth * np.maximum(lead, 0.0)
     return np.maximum(modes + causes, 0.0), np.maximum(worth, 0.0)
-
-
-def _states(inquiry: Inquiry, findings: Sequence[Finding], nodes: Floats) -> Floats:
-    """(F, 3, S) probability of normal, low, high of the findings for every draw."""
-    figures, rows = inquiry.net.figures, np.array([inquiry.net.index(finding.id) for finding in findings], np.intp)
-    off_low = figures.quiet_low[0, rows, None] * np.exp(np.log1p(-figures.low[0, rows]) @ nodes.T)
-    states = np.zeros((len(rows), 3, len(nodes)))
-    states[:, 0], states[:, 1] = off_low, 1 - off_low
-    two_sided = np.flatnonzero([finding.kind != "yes-no" for finding in findings])
-    if len(two_sided):
-        high = rows[two_sided]
-        off_high = figures.quiet_high[0, high, None] * np.exp(np.log1p(-figures.high[0, high]) @ nodes.T)
-        states[two_sided] = _three_way(off_low[two_sided], off_high)
-    return states
-
-
-def _three_way(off_low: Floats, off_high: Floats) -> Floats:
-    both = (1 - off_low) * (1 - off_high) / 2
-    return np.stack([off_low * off_high, (1 - off_low) * off_high + both, off_low * (1 - off_high) + both], axis=1)
 
 
 def _entropy(probability: Floats) -> Floats:
@@ -225,8 +206,8 @@ def _telling(inquiry: Inquiry, outlook: Outlook, here: Decision) -> bool:
 
     A leading mode that hangs on one finding is open too, however probable: it cannot be called diagnosed.
     """
-    still_open = any(not name for name, _ in here) or hangs_on_one(inquiry)
-    if still_open and outlook.bits >= inquiry.decisions.next_checks.least_bits:
+    undecided = any(not name for name, _ in here) or hangs_on_one(inquiry)
+    if undecided and outlook.bits >= inquiry.decisions.next_checks.least_bits:
         return True
     matters = inquiry.decisions.next_checks.matters
     none = float(inquiry.answer.none[0])
@@ -262,9 +243,9 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
 
 def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[tuple[str, str, float], ...]:
     """(what is seen, the mode that then leads, its probability then)."""
-    found = []
+    outcomes = []
     for state, after in zip(outlook.states, outlook.after, strict=True):
         best = inquiry.net.causes + int(after[inquiry.net.causes :].argmax())
         seen = lower(outlook.finding.wording(state))
-        found.append((seen, inquiry.net.nodes[best], round(float(after[best]), 4)))
-    return tuple(found)
+        outcomes.append((seen, inquiry.net.nodes[best], round(float(after[best]), 4)))
+    return tuple(outcomes)

@@ -14,7 +14,7 @@ def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
     """The rules that fire, in the order of the file. A report fires its rule however unreliable it is."""
     signs = {report.finding for report in inquiry.given.reports if report.state not in NORMAL_STATES}
     signs |= {key for key, state in inquiry.gathered.states.items() if state not in NORMAL_STATES}
-    fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.held.safety if _applies(rule, inquiry))
+    fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.knowledge.safety if _applies(rule, inquiry))
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
         for rule, because in fired

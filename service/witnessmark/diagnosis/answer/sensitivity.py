@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.inference.network import Figures, Floats, Network
+from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Network
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, normal
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Sensitivity, Spread
@@ -39,8 +39,8 @@ def perturbed(net: Network, sd: float, draws: int, *seed: object) -> Figures:
         trigger=shifted("trigger", figures.trigger, nodes, nodes),
         low=shifted("low", figures.low, findings, nodes),
         high=shifted("high", figures.high, findings, nodes),
-        quiet_low=shifted("quiet low", figures.quiet_low, findings),
-        quiet_high=shifted("quiet high", figures.quiet_high, findings),
+        no_leak_low=shifted("quiet low", figures.no_leak_low, findings),
+        no_leak_high=shifted("quiet high", figures.no_leak_high, findings),
     )
 
 
@@ -63,5 +63,5 @@ def _spread(inquiry: Inquiry, values: Floats, node: int, first: Floats) -> Sprea
 
 
 def _text(inquiry: Inquiry, stability: float) -> str:
-    name = lower(inquiry.held.name(inquiry.net.nodes[int(inquiry.modes[0])]))
+    name = lower(inquiry.knowledge.name(inquiry.net.nodes[int(inquiry.modes[0])]))
     return f"With every figure of the knowledge shaken, {name} stays first in {stability:.0%} of the trials."

@@ -37,7 +37,7 @@ def support(inquiry: Inquiry, node: int) -> Support:
 
 
 def _kind(inquiry: Inquiry, piece: Piece) -> str:
-    return piece.measurement or inquiry.held.findings[piece.finding].trace or piece.finding
+    return piece.measurement or inquiry.knowledge.findings[piece.finding].trace or piece.finding
 
 
 def hangs_on_one(inquiry: Inquiry) -> bool:
@@ -120,10 +120,10 @@ def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
-    ask, machine, parts = [], inquiry.given.machine, inquiry.held.parts
+    ask, machine, parts = [], inquiry.given.machine, inquiry.knowledge.parts
     if machine.shell is None and "shell" in parts:
         bound = [
-            inquiry.held.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
+            inquiry.knowledge.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
         ]
         more = f" Not counted until then: {quoted(bound)}." if bound else ""
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
@@ -139,9 +139,9 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 
 def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
-    runs = inquiry.held.normals.get(RUNS)
+    runs = inquiry.knowledge.normals.get(RUNS)
     reported = {report.finding for report in inquiry.given.reports}
-    stages = {inquiry.held.findings[key].stage for key in reported}
+    stages = {inquiry.knowledge.findings[key].stage for key in reported}
     opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
     return runs is not None and not opened and not gone and reported.isdisjoint(runs.means_absent)
@@ -187,7 +187,7 @@ def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]
     raised = inquiry.net.figures.trigger[0]
     began, ended = [], []
     for node in likely:
-        role = inquiry.held.modes[inquiry.net.nodes[node]].role
+        role = inquiry.knowledge.modes[inquiry.net.nodes[node]].role
         after = any(raised[node, other] > 0 for other in likely)
         before = any(raised[other, node] > 0 for other in likely)
         if role == "initiating" or (role == "either" and not after):

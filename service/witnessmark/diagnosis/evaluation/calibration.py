@@ -19,7 +19,7 @@ from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped, share
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import Simulated
-from witnessmark.diagnosis.inference.network import Floats
+from witnessmark.diagnosis.inference.noisy_or import Floats
 
 BINS = 10
 NUMBER, CLAIMED, TRUE, SQUARES = range(4)

@@ -21,7 +21,8 @@ from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Finding, Knowled
 from witnessmark.diagnosis.evaluation.estimates import Estimate, mean
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import NORMAL, Luck, Scenario, Simulated, report, simulate
-from witnessmark.diagnosis.inference.network import Floats, network
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.result import Check
 
 Allowed = Sequence[tuple[Finding, CheckRow]]

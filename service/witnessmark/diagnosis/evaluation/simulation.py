@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from witnessmark.diagnosis.answer.sensitivity import perturbed
 from witnessmark.diagnosis.case import Case, Channel, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network, network
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Indices, Network
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
 from witnessmark.diagnosis.review.case_set import QUICK
 
@@ -137,8 +138,8 @@ def draw_findings(net: Network, figures: Figures, nodes: Floats, luck: Floats) -
 
     luck: (3, S, F) numbers between 0 and 1: what raises low, what raises high, and which counts where both are raised.
     """
-    off_low = figures.quiet_low[0] * np.exp(nodes @ np.log1p(-figures.low[0]).T)
-    off_high = figures.quiet_high[0] * np.exp(nodes @ np.log1p(-figures.high[0]).T)
+    off_low = figures.no_leak_low[0] * np.exp(nodes @ np.log1p(-figures.low[0]).T)
+    off_high = figures.no_leak_high[0] * np.exp(nodes @ np.log1p(-figures.high[0]).T)
     low, high = luck[0] < 1 - off_low, luck[1] < 1 - off_high
     high &= np.array(net.three_way)
     low &= ~high | (luck[2] < 1 / 2)

@@ -21,8 +21,7 @@ from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge
 from witnessmark.diagnosis.catalogue.rows import AbnormalState
 from witnessmark.diagnosis.evidence.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
-from witnessmark.diagnosis.inference.approximation import Evidence
-from witnessmark.diagnosis.inference.network import Floats, Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import UsedEvidence
 

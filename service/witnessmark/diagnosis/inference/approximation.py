@@ -8,73 +8,65 @@ meant, not an approximation to it: silence is one act of one writer, and weighs 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from witnessmark.diagnosis.inference.belief_propagation import Beliefs, Gates, propagate
-from witnessmark.diagnosis.inference.gates import Numbers, weigh
-from witnessmark.diagnosis.inference.network import Figures, Floats, Indices, Network
+from witnessmark.diagnosis.inference.noisy_or import (
+    Evidence,
+    Figures,
+    Floats,
+    Indices,
+    Network,
+    Parameters,
+    observation_likelihood,
+)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Evidence:
-    """What was observed, as likelihoods of (normal, low, high); for a yes-no finding low means present.
-
-    findings: (K,) rows of the network; likelihood: (K, 3). silent, silent_likelihood: the same for findings that were
-    not mentioned.
-    """
-
-    findings: Indices
-    likelihood: Floats
-    silent: Indices
-    silent_likelihood: Floats
-
-    @staticmethod
-    def of(findings: Indices, likelihood: Floats) -> Evidence:
-        """Without anything that silence says."""
-        return Evidence(findings, likelihood, np.empty(0, np.intp), np.empty((0, 3)))
-
-    @staticmethod
-    def none() -> Evidence:
-        """No evidence at all."""
-        return Evidence.of(np.empty(0, np.intp), np.empty((0, 3)))
-
-
-def silence(net: Network, evidence: Evidence) -> Floats:
+def silence_weight(net: Network, evidence: Evidence) -> Floats:
     """(n,) log of what all that was not mentioned says for each node being active against inactive."""
     figures, rows = net.figures, evidence.silent
-    quiet_low, quiet_high = figures.quiet_low[0, rows], figures.quiet_high[0, rows]
-    alone = weigh(
-        quiet_low[:, None] * (1 - figures.low[0, rows]),
-        quiet_high[:, None] * (1 - figures.high[0, rows]),
+    no_leak_low, no_leak_high = figures.no_leak_low[0, rows], figures.no_leak_high[0, rows]
+    active = observation_likelihood(
+        no_leak_low[:, None] * (1 - figures.low[0, rows]),
+        no_leak_high[:, None] * (1 - figures.high[0, rows]),
         evidence.silent_likelihood,
     )
-    nothing = weigh(quiet_low, quiet_high, evidence.silent_likelihood)
-    return np.asarray(np.log(alone / nothing[:, None]).sum(axis=0))
+    inactive = observation_likelihood(no_leak_low, no_leak_high, evidence.silent_likelihood)
+    return np.asarray(np.log(active / inactive[:, None]).sum(axis=0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fold:
-    """Factors on the quiet of the gates of nodes (n,) and of observations (K,), and weights (1, n, 2) on the nodes."""
+class Boundary:
+    """What the kept nodes hear from outside of the pass.
 
-    node: Floats
-    low: Floats
-    high: Floats
+    off_node: (n,), off_low, off_high: (K,) factors on "not raised by the leak" of nodes and of observations. weight:
+    (B, n, 2) on the nodes.
+    """
+
+    off_node: Floats
+    off_low: Floats
+    off_high: Floats
     weight: Floats
 
     @staticmethod
-    def of(said: Floats, observed: int) -> Fold:
+    def of(silence: Floats, observed: int) -> Boundary:
         """With nothing left out: what silence says, and so many observations."""
-        return Fold(np.ones(len(said)), np.ones(observed), np.ones(observed), _weight(said))
+        return Boundary(np.ones(len(silence)), np.ones(observed), np.ones(observed), _weight(silence))
 
-    def numbers(self, net: Network, figures: Figures | None, likelihood: Floats) -> Numbers:
-        """What the gates are filled with."""
-        return Numbers(net, figures or net.figures, self.node, self.low, self.high, self.weight, likelihood)
+    def weighted(self, weight: Floats) -> Boundary:
+        """With (B, n, 2) more weights on the nodes."""
+        return replace(self, weight=self.weight * weight)
+
+    def parameters(self, net: Network, figures: Figures | None, likelihood: Floats) -> Parameters:
+        """What the factors are filled with."""
+        used = figures or net.figures
+        return Parameters(net, used, self.off_node, self.off_low, self.off_high, self.weight, likelihood)
 
 
-def _weight(said: Floats) -> Floats:
-    return np.asarray(np.exp(np.stack([-np.maximum(said, 0), np.minimum(said, 0)], axis=1))[None])
+def _weight(silence: Floats) -> Floats:
+    return np.asarray(np.exp(np.stack([-np.maximum(silence, 0), np.minimum(silence, 0)], axis=1))[None])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,17 +77,18 @@ class Estimate:
     beliefs: Beliefs
 
     @staticmethod
-    def of(net: Network, evidence: Evidence, said: Floats) -> Estimate:
+    def of(net: Network, evidence: Evidence, silence: Floats) -> Estimate:
         """For what was observed, with what silence says."""
-        gates = Gates.of(net, evidence.findings, evidence.likelihood, said)
+        gates = Gates.of(net, evidence.findings, evidence.likelihood, silence)
         return Estimate(gates, propagate(gates))
 
-    def fold(self, kept: Indices) -> Fold:
+    def boundary(self, kept: Indices) -> Boundary:
         """What the nodes that are not kept do to the others."""
         gates, causes, modes = self.gates, self.gates.causes, len(self.beliefs.probability) - self.gates.causes
         out = np.setdiff1d(np.arange(modes + causes), kept)
         cavity = self.beliefs.cavity[:, out]
         low = (1 - gates.low[:, out] * cavity).prod(axis=1)
         high = (1 - gates.high[:, out] * cavity).prod(axis=1)
-        said = gates.said + self.beliefs.message[out[out >= causes] - causes].sum(axis=0)
-        return Fold(np.concatenate([np.ones(causes), low[:modes]]), low[modes:], high[modes:], _weight(said))
+        silence = gates.silence + self.beliefs.message[out[out >= causes] - causes].sum(axis=0)
+        off_node = np.concatenate([np.ones(causes), low[:modes]])
+        return Boundary(off_node, low[modes:], high[modes:], _weight(silence))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.inference.network import Floats, Indices, Network
+from witnessmark.diagnosis.inference.noisy_or import Floats, Indices, Network
 
 ROUNDS = 6
 DAMPING = 0.3
@@ -25,21 +25,22 @@ class Gates:
     """All noisy-OR gates of one request, modes first and evidence after, one a row.
 
     start: (n,) log odds of every node's leak. causes: nodes before the modes, which have no gate.
-    low, high: (R, n) triggers. quiet_low, quiet_high: (R,). likelihood: (R, 3) of normal, low, high; at the gates of
-    modes it is what the mode's own children say of it. said: (n,) log of what else is said for a node being active.
+    low, high: (R, n) triggers. no_leak_low, no_leak_high: (R,). likelihood: (R, 3) of normal, low, high; at the gates
+    of modes it is what the mode's own children say of it. silence: (n,) log of what silence says for a node being
+    active.
     """
 
     start: Floats
     causes: int
     low: Floats
     high: Floats
-    quiet_low: Floats
-    quiet_high: Floats
+    no_leak_low: Floats
+    no_leak_high: Floats
     likelihood: Floats
-    said: Floats
+    silence: Floats
 
     @staticmethod
-    def of(net: Network, findings: Indices, likelihood: Floats, said: Floats | None = None) -> Gates:
+    def of(net: Network, findings: Indices, likelihood: Floats, silence: Floats | None = None) -> Gates:
         """Gates of the reviewed figures (variant 0) for the observed findings."""
         figures, split = net.figures, net.causes
         modes = len(net.nodes) - split
@@ -48,10 +49,10 @@ class Gates:
             split,
             np.concatenate([figures.trigger[0, split:], figures.low[0, findings]]),
             np.concatenate([np.zeros((modes, len(net.nodes))), figures.high[0, findings]]),
-            np.concatenate([1 - figures.leak[0, split:], figures.quiet_low[0, findings]]),
-            np.concatenate([np.ones(modes), figures.quiet_high[0, findings]]),
+            np.concatenate([1 - figures.leak[0, split:], figures.no_leak_low[0, findings]]),
+            np.concatenate([np.ones(modes), figures.no_leak_high[0, findings]]),
             np.concatenate([np.ones((modes, 3)), likelihood]),
-            np.zeros(len(net.nodes)) if said is None else said,
+            np.zeros(len(net.nodes)) if silence is None else silence,
         )
 
 
@@ -75,11 +76,11 @@ def propagate(gates: Gates) -> Beliefs:
     two_sided = np.flatnonzero(gates.high.reshape(-1, *gates.high.shape[-2:]).any(axis=(0, 2)))
     for turn in range(ROUNDS):
         damping = DAMPING if turn else 0.0
-        heard = message.sum(axis=-2) + gates.said
-        fresh, raised = _messages(gates, _cavity(message, own + gates.said), heard, two_sided)
+        incoming = message.sum(axis=-2) + gates.silence
+        fresh, raised = _messages(gates, _cavity(message, own + gates.silence), incoming, two_sided)
         message = damping * message + (1 - damping) * fresh
         own[..., gates.causes :] = damping * own[..., gates.causes :] + (1 - damping) * raised
-    own = own + gates.said
+    own = own + gates.silence
     return Beliefs(_sigmoid(message.sum(axis=-2) + own), _cavity(message, own), message)
 
 
@@ -91,13 +92,13 @@ def _cavity(message: Floats, own: Floats) -> Floats:
     return _sigmoid((message.sum(axis=-2) + own)[..., None, :] - message)
 
 
-def _messages(gates: Gates, cavity: Floats, heard: Floats, two_sided: Indices) -> tuple[Floats, Floats]:
+def _messages(gates: Gates, cavity: Floats, incoming: Floats, two_sided: Indices) -> tuple[Floats, Floats]:
     """(R, n) messages of every gate to its parents, and the log odds that every mode is raised by its own gate."""
-    modes = heard.shape[-1] - gates.causes
+    modes = incoming.shape[-1] - gates.causes
     likelihood = gates.likelihood.copy()
-    likelihood[..., :modes, 1] = np.exp(np.minimum(np.maximum(heard[..., gates.causes :], -_CLIP), _CLIP))
+    likelihood[..., :modes, 1] = np.exp(np.minimum(np.maximum(incoming[..., gates.causes :], -_CLIP), _CLIP))
     keep = 1 - gates.low * cavity
-    off = gates.quiet_low * keep.prod(axis=-1)
+    off = gates.no_leak_low * keep.prod(axis=-1)
     started = off[..., :modes]
     raised = np.log(np.maximum(1 - started, _SURE)) - np.log(np.maximum(started, _SURE))
     rest = off[..., None] / keep
@@ -112,10 +113,10 @@ def _messages(gates: Gates, cavity: Floats, heard: Floats, two_sided: Indices) -
 def _two_sided(gates: Gates, cavity: Floats, likelihood: Floats, rows: Indices) -> tuple[Floats, Floats]:
     """Likelihood for the parent inactive and active at gates with a low and a high accumulator."""
     low, high, seen = gates.low[..., rows, :], gates.high[..., rows, :], cavity[..., rows, :]
-    quiet_low, quiet_high = gates.quiet_low[..., rows], gates.quiet_high[..., rows]
+    no_leak_low, no_leak_high = gates.no_leak_low[..., rows], gates.no_leak_high[..., rows]
     strengths = (low, high, 1 - (1 - low) * (1 - high))
     rest = []
-    for start, strength in zip((quiet_low, quiet_high, quiet_low * quiet_high), strengths, strict=True):
+    for start, strength in zip((no_leak_low, no_leak_high, no_leak_low * no_leak_high), strengths, strict=True):
         keep = 1 - strength * seen
         rest.append((start * keep.prod(axis=-1))[..., None] / keep)
     weights = likelihood[..., rows, :]

@@ -1,104 +1,110 @@
-"""The exact pass over some nodes of a network: structure once, numbers as often as wanted."""
+"""The junction tree of a set of findings: planned once from the graph alone, filled with numbers as often as wanted."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
 
-from witnessmark.diagnosis.inference.cliques import Clique, Tree, tree
-from witnessmark.diagnosis.inference.elimination_order import Order, entries, narrow_order
-from witnessmark.diagnosis.inference.factor_tables import Filled, filled
-from witnessmark.diagnosis.inference.factors import Bundle, Stars, stars
-from witnessmark.diagnosis.inference.gates import Numbers
-from witnessmark.diagnosis.inference.message_passing import onto, summed
-from witnessmark.diagnosis.inference.network import Floats, Network
+from witnessmark.diagnosis.inference.clique_tree import Clique, Order, clique_tree, elimination_order, table_entries
+from witnessmark.diagnosis.inference.factors import (
+    EdgeBundle,
+    Factorization,
+    FactorTables,
+    factor_tables,
+    factorize,
+)
+from witnessmark.diagnosis.inference.message_passing import calibrate, marginalized
+from witnessmark.diagnosis.inference.noisy_or import Floats, Parameters, Structure
 
-HASTE = 1 << 17
+ENOUGH = 1 << 17
 """Tables of so many entries are summed sooner than a better order is found."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Marginals:
-    """probability: (B, nodes) P(active) of the nodes taken in, ascending. log_evidence: (B,). doubt: see `Summed`."""
+    """probability: (B, nodes) P(active) of the nodes taken in, ascending. log_evidence: (B,).
+
+    error_bound: see `message_passing.Calibrated`.
+    """
 
     probability: Floats
     log_evidence: Floats
-    doubt: float
+    error_bound: float
 
 
 @dataclass(frozen=True, eq=False)
-class Layout:
-    """Stars, and the order in which their variables are summed out."""
+class JunctionTree:
+    """A factorisation, and the order in which its variables are eliminated."""
 
-    held: Stars
+    factors: Factorization
     order: Order
 
     @staticmethod
-    def of(net: Network, findings: Sequence[int], nodes: Sequence[int]) -> Layout:
-        """Over these nodes (ascending) and observed findings (rows)."""
-        held = stars(net, findings, nodes)
-        return Layout(held, narrow_order(held.scopes, held.count, HASTE))
+    @lru_cache(maxsize=512)
+    def of(graph: Structure, findings: tuple[int, ...], nodes: tuple[int, ...]) -> JunctionTree:
+        """Over these nodes (ascending) and observed findings (rows); the last 512 are kept."""
+        factors = factorize(graph, findings, nodes)
+        return JunctionTree(factors, elimination_order(factors.scopes, factors.count, ENOUGH))
 
     @property
     def entries(self) -> int:
         """Of all tables together."""
-        return entries(self.order)
+        return table_entries(self.order)
 
     @cached_property
     def rank(self) -> list[int]:
-        """Position of every variable in the order of summing out."""
+        """Position of every variable in the elimination order."""
         rank = [0] * len(self.order)
         for place, (variable, _) in enumerate(self.order):
             rank[variable] = place
         return rank
 
     @cached_property
-    def bundles(self) -> list[Bundle]:
+    def bundles(self) -> list[EdgeBundle]:
         """The edges, as they are multiplied in."""
-        return self.held.bundles(self.rank)
+        return self.factors.bundles(self.rank)
 
     @cached_property
-    def _first(self) -> int:
-        """Number of the first factor that is a narrow star."""
-        return len(self.bundles) + len(self.held.core.gates) + len(self.held.states)
+    def _first_dense(self) -> int:
+        """Number of the first factor that is dense."""
+        return len(self.bundles) + len(self.factors.modes.gates) + len(self.factors.states)
 
     @cached_property
-    def tree(self) -> Tree:
-        """The cliques."""
-        scopes = [*(bundle.scope for bundle in self.bundles), *self.held.fixed]
-        asked = [self._first + k for k, one in enumerate(self.held.narrow) if one.of == "cause"]
-        return tree(scopes, self.order, asked)
+    def cliques(self) -> tuple[Clique, ...]:
+        """Children before parents."""
+        scopes = [*(bundle.scope for bundle in self.bundles), *self.factors.fixed_scopes]
+        causes = [self._first_dense + k for k, factor in enumerate(self.factors.dense) if factor.of == "cause"]
+        return clique_tree(scopes, self.order, causes)
 
-    def marginals(self, numbers: Numbers) -> Marginals:
-        """The pass with these numbers."""
-        given = filled(self.held, numbers, self.rank, self.bundles)
-        result = summed(self.tree, given.tables, given.weights)
-        rows = max(map(len, (numbers.likelihood, numbers.weight, numbers.figures.leak)))
-        probability = np.empty((rows, len(numbers.net.nodes)))
-        probability[:, list(self.held.idle)] = given.idle
-        for clique, joint in zip(self.tree.cliques, result.joint, strict=True):
-            self._enter(probability, clique, joint, given)
-        log_evidence = np.broadcast_to(result.log_evidence + given.constant, (rows,))
-        chances = np.clip(probability[:, list(self.held.core.nodes)], 0.0, 1.0)
-        return Marginals(chances, log_evidence, result.doubt)
+    def marginals(self, parameters: Parameters, *, bounded: bool = True) -> Marginals:
+        """Both passes with these numbers; bounded: with the error bound."""
+        tables = factor_tables(self.factors, parameters, self.rank, self.bundles)
+        result = calibrate(self.cliques, tables.tables, tables.weights, bounded=bounded)
+        rows = max(map(len, (parameters.likelihood, parameters.weight, parameters.figures.leak)))
+        probability = np.empty((rows, len(parameters.net.nodes)))
+        probability[:, list(self.factors.childless)] = tables.childless
+        for clique, joint in zip(self.cliques, result.joint, strict=True):
+            self._enter(probability, clique, joint, tables)
+        log_evidence = np.broadcast_to(result.log_evidence + tables.constant, (rows,))
+        chances = np.clip(probability[:, list(self.factors.modes.nodes)], 0.0, 1.0)
+        return Marginals(chances, log_evidence, result.error_bound)
 
     @cached_property
     def _node(self) -> dict[int, int]:
         """Of every variable that is one."""
-        return {variable: node for node, variable in self.held.variable.items()}
+        return {variable: node for node, variable in self.factors.variable.items()}
 
-    def _enter(self, probability: Floats, clique: Clique, joint: Floats, given: Filled) -> None:
-        """What a clique says of its nodes, and of the causes that are summed out within a table at home there."""
-        active = joint @ _states(joint.shape[1].bit_length() - 1)
-        for place, variable in enumerate(clique.variables[: clique.gone]):
+    def _enter(self, probability: Floats, clique: Clique, joint: Floats, tables: FactorTables) -> None:
+        """Marginals of the nodes eliminated at a clique, and of the causes whose dense factor stands there."""
+        active = _states(len(joint).bit_length() - 1).T @ joint
+        for place, variable in enumerate(clique.variables[: clique.eliminated]):
             if variable in self._node:
-                probability[:, self._node[variable]] = active[:, place]
-        for factor, lay in clique.wanted:
-            cause = self.held.narrow[factor - self._first].number
-            probability[:, cause] = (onto(joint, lay) * given.active[cause]).sum(axis=1)
+                probability[:, self._node[variable]] = active[place]
+        for factor, view in clique.queried:
+            cause = self.factors.dense[factor - self._first_dense].number
+            probability[:, cause] = (marginalized(joint, view) * tables.active[cause].T).sum(axis=0)
 
 
 @lru_cache(maxsize=32)
