@@ -1,10 +1,16 @@
 """Saturation, superheat and subcooling on the wire."""
 
+import asyncio
+import json
+import sys
+from itertools import pairwise
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
+from witnessmark.api.app import app
+from witnessmark.api.openapi import examples
 from witnessmark.refrigerants import saturation
 
 
@@ -152,3 +158,43 @@ def test_below_vacuum_is_told_the_range_of_the_refrigerant(
         inside = end + (1e-3 if end == ends[0] else -1e-3) * abs(end)
         body = {"refrigerant": "R-410A", "pressure": {**reading, "value": inside}, **more}
         assert client.post(f"/v1/{path}", json=body).status_code == 200
+
+
+def modules_called(body: bytes) -> list[str]:
+    """The module of every function of the service that one request calls, in order; comprehensions aside."""
+    answers: list[Any] = []
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    async def send(message: Any) -> None:
+        answers.append(message)
+
+    async def ask_in_this_thread() -> None:
+        headers = [(b"host", b"x"), (b"content-type", b"application/json"), (b"content-length", b"%d" % len(body))]
+        scope = {"type": "http", "method": "POST", "path": "/v1/superheat", "query_string": b"", "headers": headers}
+        await app(scope, receive, send)
+
+    trail: list[str] = []
+
+    def watch(frame: Any, event: str, _argument: object) -> None:
+        name = frame.f_globals.get("__name__", "")
+        if event == "call" and name.startswith("witnessmark.") and not frame.f_code.co_name.startswith("<"):
+            trail.append(name)
+
+    before = sys.getprofile()
+    sys.setprofile(watch)
+    try:
+        asyncio.run(ask_in_this_thread())
+    finally:
+        sys.setprofile(before)
+    assert answers[0]["status"] == 200
+    return trail
+
+
+def test_a_light_request_takes_a_short_way_through_the_house() -> None:
+    """Read, calculate, show: at most 25 changes from module to module once all tables are read."""
+    body = json.dumps(next(iter(examples()["superheat"].values()))["value"]).encode()
+    modules_called(body)
+    trail = modules_called(body)
+    assert sum(one != other for one, other in pairwise(trail)) <= 25

@@ -1,0 +1,49 @@
+"""The registers of sources and cautions: each id once, each caution with a source that exists."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.data import DataError
+from witnessmark.reference import Caution, Source, caution, cautions, source, sources
+from witnessmark.reference.library import joined
+
+ROW = Source(citation="a standard", trust="memory")
+
+
+def test_every_entry_knows_its_id() -> None:
+    assert all(row.id == key for key, row in sources().items())
+    assert all(row.id == key and source(row.source) for key, row in cautions().items())
+    assert caution("licensed").text.startswith("Advice for a licensed technician")
+
+
+def test_an_id_that_stands_in_two_files_is_refused() -> None:
+    with pytest.raises(DataError, match=r"^second\.toml: already defined elsewhere: a, b$"):
+        joined({"first": lambda: {"a": ROW, "b": ROW}, "second": lambda: {"b": ROW, "a": ROW, "c": ROW}})
+
+
+def test_what_is_not_there_is_a_fault_of_the_code() -> None:
+    with pytest.raises(KeyError):
+        source("nowhere")
+    with pytest.raises(KeyError):
+        caution("nowhere")
+
+
+@pytest.mark.parametrize(
+    ("row", "fault"),
+    [
+        ({"citation": "", "trust": "memory"}, "at least 1 character"),
+        ({"citation": "x", "trust": "hearsay"}, "'published'"),
+        ({"citation": "x", "trust": "memory", "page": 3}, "Extra inputs"),
+    ],
+)
+def test_a_source_that_cannot_be_is_refused(row: dict[str, object], fault: str) -> None:
+    with pytest.raises(ValueError, match=fault):
+        Source.model_validate(row)
+
+
+def test_a_caution_without_text_or_with_a_source_that_does_not_exist_is_refused() -> None:
+    with pytest.raises(ValueError, match="at least 1 character"):
+        Caution(text="", source="common-practice")
+    with pytest.raises(ValueError, match="no such source: nowhere"):
+        Caution(text="x", source="nowhere")
