@@ -131,7 +131,7 @@ def case_table(scores: dict[str, Scores]) -> str:
     for name, s in scores.items():
         shares = (s.top_1, s.top_3, s.cause_1, s.cause_3, s.brier, s.abstained, s.right_when_diagnosed)
         rows.append((name, str(s.cases), *(f"{value:.2f}" for value in shares)))
-    return tables.table((*head, "right when diagnosed"), rows)
+    return tables.table(head, rows)
 
 
 def _calibration(scores: Scores) -> list[tuple[str, ...]]:
