@@ -99,9 +99,8 @@ def tried(todo: list[Mutant], results: Results, table: Proofs, options: argparse
         try:
             for future in [pool.submit(one, i, mutant) for i, mutant in enumerate(todo, 1)]:
                 future.result()
-        except BaseException:  # an interrupt too: what is in hand is finished and kept, the rest is not begun
+        except KeyboardInterrupt:  # what is in hand is finished and kept, the rest is not begun
             pool.shutdown(cancel_futures=True)
-            raise
 
 
 def line(mutant: Mutant, outcome: Outcome | None) -> str:
