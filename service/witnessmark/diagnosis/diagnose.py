@@ -13,7 +13,8 @@ from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.sensitivity import sensitivity
 from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
@@ -22,12 +23,12 @@ ERROR_BOUND = 1e-7
 """What rounding may cost without being told; probabilities are given to six digits."""
 
 
-def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
+def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
     """Failure modes and causes behind what was found, with reasons, next checks, safety and dispatch advice.
 
     case: machine, reports, readings (derived numbers in SI with standard uncertainty), contexts, channels, conditions
     and wishes; see `case.Case`. An empty case is allowed: the answer is then "not enough evidence" with what to ask.
-    held: knowledge to use instead of the shipped one (tests, comparisons).
+    knowledge: what to use instead of the shipped one (tests, comparisons).
 
     Returns a frozen `Diagnosis` of plain floats, words and ids; probabilities 0..1, evidence in decibans. The same case
     gives the same answer, byte for byte. Read `safety` and `verdict` first.
@@ -36,7 +37,7 @@ def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
     states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
     (`reports.0.finding`, `readings.2.value`, `contexts.0.value`, `machine.shell`, …).
     """
-    return _answered(inquire(held or knowledge(), case))
+    return _answered(inquire(knowledge or shipped_knowledge(), case))
 
 
 def _answered(inquiry: Inquiry) -> Diagnosis:
