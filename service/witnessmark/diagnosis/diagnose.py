@@ -14,7 +14,8 @@ from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.sensitivity import sensitivity
 from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowledge
 from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
@@ -23,13 +24,13 @@ ERROR_BOUND = 1e-7
 """What rounding may cost without being told; probabilities are given to six digits."""
 
 
-def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
+def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
     """Failure modes and causes behind what was found, with reasons, next checks, safety and dispatch advice.
 
     case: machine, findings, readings (derived numbers in SI with standard uncertainty), circumstances, reported_by,
     conditions and want; see `case.Case`. An empty case is allowed: the answer is then "not enough evidence" with what
     to ask.
-    held: knowledge to use instead of the shipped one (tests, comparisons).
+    knowledge: what to use instead of the shipped one (tests, comparisons).
 
     Returns a frozen `Diagnosis` of plain floats, words and ids; probabilities 0..1, evidence in decibans. The same case
     gives the same answer, byte for byte. Read `safety` and `verdict` first.
@@ -38,7 +39,7 @@ def diagnose(case: Case, held: Knowledge | None = None) -> Diagnosis:
     states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
     (`findings.0.finding`, `readings.2.value`, `circumstances.queue`, `machine.shell`, …).
     """
-    return _answered(inquire(held or knowledge(), case))
+    return _answered(inquire(knowledge or shipped_knowledge(), case))
 
 
 def _answered(inquiry: Inquiry) -> Diagnosis:
@@ -70,7 +71,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         assumptions=_assumptions(inquiry, checks),
         cautions=_cautions(fired, checks),
         sources=_sources(inquiry, ruling.leading),
-        knowledge=data.version() if inquiry.knowledge is knowledge() else None,
+        knowledge=data.version() if inquiry.knowledge is shipped_knowledge() else None,
     )
 
 

@@ -49,11 +49,11 @@ def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
         return ()
     now = log_odds(inquiry.compared.probability[0, node])
     unique = DECIBANS * (now - log_odds(inquiry.without.probability[:, node]))
-    found = [
+    weights = [
         _weight(inquiry, node, number, (float(alone), float(left)))
         for number, (alone, left) in enumerate(zip(inquiry.alone[:, node], unique, strict=True))
     ]
-    return tuple(sorted(found, key=lambda w: (-max(abs(w.alone), abs(w.unique)), w.finding)))
+    return tuple(sorted(weights, key=lambda w: (-max(abs(w.alone), abs(w.unique)), w.finding)))
 
 
 def _weight(inquiry: Inquiry, node: int, number: int, decibans: tuple[float, float]) -> Weight:
