@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, PlainSerializer, Strict
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    ModelWrapValidatorHandler,
+    PlainSerializer,
+    Strict,
+    ValidationInfo,
+    model_validator,
+)
 from pydantic_core import CoreSchema
 
 from witnessmark.api.units import Dimension, System, Unit, dimensions
@@ -77,6 +87,14 @@ class Quantity(Wire):
         width = scale.width_from_si(measured.uncertainty)
         value = rounded(scale.from_si(measured.value, air))
         return cls(value=value, unit=scale.name, uncertainty=rounded(width) if width else None)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _shown(cls, value: Any, handler: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
+        """What a calculation returns (SI) is shown as the request context, which the validation carries, shows it."""
+        if isinstance(value, Measured | float) and info.context is not None:
+            return info.context.show(cls, value)  # type: ignore[no-any-return, attr-defined]
+        return handler(value)
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples import oil_quality, sample_limits
+from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.samples.oil_quality import Quantity
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
 from witnessmark.cleanup.case import Circuit, CleanupCase, OilCharge
@@ -170,7 +170,7 @@ def _residual_target(case: CleanupCase, grade: Grade, notes: Notes) -> float:
 
 
 def _worst(reading: Measured) -> float:
-    return reading.value + sample_limits.COVERAGE * reading.uncertainty
+    return reading.value + COVERAGE * reading.uncertainty
 
 
 def _target(case: CleanupCase, quantity: Quantity) -> float:

@@ -10,7 +10,9 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import AfterValidator
 
 Trust = Literal["published", "published, second hand", "common practice", "memory", "derived", "expert estimate"]
 
@@ -80,3 +82,15 @@ def source(key: str) -> Source:
 def caution(key: str) -> Caution:
     """The caution with this id; KeyError if there is none (a fault of the code, not of an input)."""
     return cautions()[key]
+
+
+def _known(key: str) -> str:
+    try:
+        source(key)
+    except KeyError:
+        raise ValueError(f"no such source: {key}") from None
+    return key
+
+
+SourceId = Annotated[str, AfterValidator(_known)]
+"""The id of a source that stands in the register."""
