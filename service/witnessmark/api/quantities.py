@@ -93,7 +93,7 @@ class Quantity(Wire):
     def _shown(cls, value: Any, handler: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
         """What a calculation returns (SI) is shown as the request context, which the validation carries, shows it."""
         if isinstance(value, Measured | float) and info.context is not None:
-            return info.context.show(cls, value)  # type: ignore[no-any-return, attr-defined]
+            return info.context.show(cls, value)  # type: ignore[no-any-return]
         return handler(value)
 
     @classmethod

@@ -10,7 +10,7 @@ from witnessmark.api.units import dimensions
 from witnessmark.calculations.circuit import charge_rules as adders
 from witnessmark.calculations.circuit import cycle, diagram, noncondensables, riser_rules, superheat
 from witnessmark.calculations.compressor import accumulator_rules, compressor_types, liquid_rules
-from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
+from witnessmark.calculations.electrical import motors, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import evacuation, leak_rules, pressure_test
 from witnessmark.cleanup.data_checks import check_data as check_cleanup
@@ -25,19 +25,19 @@ _TABLES = (
     accumulator_rules.data,
     adders.data,
     compressor_types.limits,
-    evacuation.data,
-    insulation.data,
-    leak_rules.data,
+    evacuation.TABLE,
+    motors.TABLE,
+    leak_rules.TABLE,
     liquid_rules.data,
     noncondensables.limits,
-    pressure_test.data,
+    pressure_test.TABLE,
     riser_rules.data,
     superheat.bands,
-    supply_unbalance.data,
-    windings.data,
-    after_run.data,
-    gate.data,
-    watch_list.data,
+    supply_unbalance.TABLE,
+    windings.TABLE,
+    after_run.TABLE,
+    gate.TABLE,
+    watch_list.TABLE,
 )
 
 

@@ -8,13 +8,14 @@ from datetime import datetime
 from typing import Literal
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.oil_quality import Oil, Quantity
+from witnessmark.calculations.samples.oil_quality import OilProperty
 from witnessmark.cleanup import filters
 from witnessmark.cleanup.drop_correction import FlowState, FullFlowDrop, ShareOf, at_full_flow, flow_state
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.severity import AcidTest
 from witnessmark.cleanup.tables import table
 from witnessmark.errors import located
+from witnessmark.vocabulary import Oil
 
 Standing = Literal["at full flow", "not judged: low flow", "not judged: no flow", "not judged: negative drop"]
 
@@ -51,7 +52,7 @@ class FilterLogCase:
     share_of: ShareOf = "mass flow"
     installation: Installation = "temporary"
     maker_drop: float | None = None
-    maker_limits: dict[Quantity, float] = field(default_factory=dict)
+    maker_limits: dict[OilProperty, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from witnessmark.cleanup.log_readings import FilterLogCase, Prepared
 from witnessmark.cleanup.tables import table
 from witnessmark.cleanup.trend import Crossing, Line, crossing, fit_line
 from witnessmark.errors import InputError, located
+from witnessmark.vocabulary import Oil
 
 Verdict = Literal["change", "keep", "clean", "cannot judge"]
 Place = Literal["below", "about at", "over"]
@@ -178,7 +179,7 @@ def colour_free(case: FilterLogCase, prepared: Sequence[Prepared]) -> bool | Non
     return None if item.standing == "no limit known" else item.standing in {"in limit", "watch"}
 
 
-def _oil(case: FilterLogCase, because: str) -> oil_quality.Oil:
+def _oil(case: FilterLogCase, because: str) -> Oil:
     if case.oil is None:
         raise InputError("oil", f"missing, yet {because} is given", "the oil type")
     return case.oil

@@ -126,5 +126,5 @@ def _quoted(
 ) -> Iterator[str]:
     quoted: list[_Sourced] = [*grade.items, *limit.candidates, limit.rise, *parts, *steps, *checks]
     yield from (item.source for item in quoted)
-    yield from (row.source for item in grade.oil_items for row in item.found)
+    yield from (row.source for item in grade.oil_items for row in item.limits)
     yield from (limit.source, "coolprop", table("severity")["thresholds_source"])

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.samples import oil_quality
-from witnessmark.calculations.samples.oil_quality import Quantity
+from witnessmark.calculations.samples.oil_quality import OilProperty
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
 from witnessmark.cleanup.case import Circuit, CleanupCase, OilCharge
 from witnessmark.cleanup.contaminants import Load
@@ -173,7 +173,7 @@ def _worst(reading: Measured) -> float:
     return reading.value + COVERAGE * reading.uncertainty
 
 
-def _target(case: CleanupCase, quantity: Quantity) -> float:
+def _target(case: CleanupCase, quantity: OilProperty) -> float:
     """What the oil should come down to: the maker's limit, else the strictest one of any level."""
     maker = case.signs.maker_limits.get(quantity)
     found = oil_quality.limits(case.signs.oil, quantity)

@@ -12,9 +12,10 @@ from typing import Any, Literal
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
-from witnessmark.calculations.samples.oil_quality import Oil, OilItem, Quantity
+from witnessmark.calculations.samples.oil_quality import OilItem, OilProperty
 from witnessmark.cleanup.tables import table
 from witnessmark.errors import ConflictError, located
+from witnessmark.vocabulary import Oil
 
 AcidTest = Literal["negative", "positive"]
 Smell = Literal["none", "slight", "burnt"]
@@ -39,7 +40,7 @@ class Signs:
     debris: frozenset[Debris] = frozenset()
     dirt: frozenset[Dirt] = frozenset()
     repeated: bool | None = None
-    maker_limits: dict[Quantity, float] = field(default_factory=dict)
+    maker_limits: dict[OilProperty, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def _check(signs: Signs) -> None:
 
 
 def _oil(signs: Signs) -> tuple[OilItem, ...]:
-    given: dict[Quantity, Measured | None] = {
+    given: dict[OilProperty, Measured | None] = {
         "acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water,
     }  # fmt: skip
     readings = {quantity: reading for quantity, reading in given.items() if reading is not None}

@@ -93,9 +93,9 @@ def _signs(context: RequestContext, body: wire.CleanupPlanRequest) -> Signs:
     )
 
 
-def maker_limits(context: RequestContext, given: wire.MakerLimits) -> dict[oil_quality.Quantity, float]:
+def maker_limits(context: RequestContext, given: wire.MakerLimits) -> dict[oil_quality.OilProperty, float]:
     """The maker's limits of the oil that were given, SI."""
-    found: dict[oil_quality.Quantity, float | None] = {
+    found: dict[oil_quality.OilProperty, float | None] = {
         "acid_number": _value(context.read_optional(given.acid_number, "maker_limits.acid_number", *ACID)),
         "water": _value(context.read_optional(given.water, "maker_limits.water", *WATER)),
         "colour": given.colour,

@@ -163,9 +163,7 @@ def _bands(body: RestartRequest) -> Iterator[tuple[str, watch_list.MakerBand]]:
             yield item, _band(f"watch_limits.{item}", limits.low, limits.high, watch_list.maker_span(item))
 
 
-def _band(
-    field: str, low: Quantity | float | None, high: Quantity | float | None, span: Span
-) -> watch_list.MakerBand:
+def _band(field: str, low: Quantity | float | None, high: Quantity | float | None, span: Span) -> watch_list.MakerBand:
     band = watch_list.MakerBand(_figure(low, f"{field}.low", span), _figure(high, f"{field}.high", span))
     if band.low is not None and band.high is not None and band.low > band.high:
         raise ConflictError((f"{field}.low", f"{field}.high"), "low is above high", "low at most high")

@@ -24,7 +24,8 @@ from witnessmark.api.quantities import (
     Wire,
 )
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.oil_quality import Colour, OilItemResult, OilType
+from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
+from witnessmark.vocabulary import Oil
 
 PartId = Literal[
     "discharge-line", "check-valve", "oil-separator", "reversing-valve", "accumulator", "receiver", "expansion-valve",
@@ -49,7 +50,7 @@ Share = Annotated[Real, Field(ge=0, le=1)]
 class OilFindings(Wire):
     """The oil of the failed compressor and of the circuit; leave out what was not looked at."""
 
-    type: OilType
+    type: Oil
     colour: Colour | None = None
     acid_number: AcidNumber | None = None
     acid_test: Literal["negative", "positive"] | None = Field(None, description="A field kit for this oil type.")

@@ -19,7 +19,8 @@ from witnessmark.api.quantities import (
 )
 from witnessmark.api.schemas.cleanup import DropLimitResult, MakerLimits, Moment, ZoneName
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.oil_quality import Colour, OilType
+from witnessmark.api.schemas.oil_quality import Colour
+from witnessmark.vocabulary import Oil
 
 Stamp = Annotated[str, Field(json_schema_extra={"format": "date-time"})]
 
@@ -61,7 +62,7 @@ class FilterLogRequest(Request):
     suction_superheat: TemperatureDifference | None = Field(None, description="At the filter, at full flow.")
     installation: Literal["temporary", "permanent"] = "temporary"
     share_of: Literal["mass flow", "speed"] = Field("mass flow", description="What `flow_share` is a share of.")
-    oil: OilType | None = Field(None, description="Needed where a reading brings an oil colour or an acid number.")
+    oil: Oil | None = Field(None, description="Needed where a reading brings an oil colour or an acid number.")
     maker_limits: MakerLimits = MakerLimits()
     time_zone: ZoneName
     readings: list[LogReading] = Field(min_length=1, max_length=200)

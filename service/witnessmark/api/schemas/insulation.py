@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, ValidationInfo
 
-from witnessmark.api.context import Answer, Request
+from witnessmark.api.context import Answer, Request, RequestContext
 from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Time, Voltage, Wire
 from witnessmark.api.rulings import quantity_limit
 from witnessmark.api.schemas.limit import LimitShown
@@ -22,16 +22,20 @@ from witnessmark.calculations.electrical.insulation import (
 )
 from witnessmark.calculations.electrical.motors import InsulationClass, motors
 from witnessmark.calculations.metrology.limits import Ruling, Standing
-from witnessmark.calculations.metrology.uncertainty import Measured
 
 MotorKind = Annotated[str, *Listed.field("kind of motor", motors)]
 MEGOHM = "MOhm"
 
 
 def _in_megohms(value: Any, info: ValidationInfo) -> Any:
-    if isinstance(value, Ruling):
-        return quantity_limit(info.context, value, Resistance, MEGOHM)  # type: ignore[arg-type]
-    return info.context.show(Resistance, value, MEGOHM) if isinstance(value, Measured) else value  # type: ignore[attr-defined]
+    context = info.context
+    if not isinstance(context, RequestContext):
+        return value
+    return (
+        quantity_limit(context, value, Resistance, MEGOHM)
+        if isinstance(value, Ruling)
+        else context.show(Resistance, value, MEGOHM)
+    )
 
 
 Megohms = Annotated[Resistance, BeforeValidator(_in_megohms)]

@@ -87,7 +87,9 @@ class RecoveryResult(Shown):
 
     pressure_class: PressureClass = Field(description="Of the refrigerant, as the rules class it.")
     pressure: Pressure = Field(description="Absolute.")
-    gauge_pressure: GaugePressure = Field(description="As a gauge at the site shows it.", validation_alias="pressure")
+    gauge_pressure: GaugePressure = Field(
+        description="As a gauge at the site shows it.", validation_alias=AliasPath("pressure")
+    )
     large_appliance: bool = Field(description="Full charge of 200 lb or more.")
     source: str = Field(description="Id of the rule's source.")
 

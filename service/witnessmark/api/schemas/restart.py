@@ -46,7 +46,8 @@ class Machine(Wire):
     )
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     one_way_cores_fitted: bool | None = Field(
-        None, description="One-way filter cores are in. A plant that reverses must say; it stays locked in one mode then."
+        None,
+        description="One-way filter cores are in. A plant that reverses must say: it stays locked with them.",
     )
     suction_core_fitted: bool = Field(default=False, description="A suction filter-drier core is in.")
     debris_possible: bool = Field(default=False, description="Fragments may have left the old compressor.")

@@ -6,7 +6,15 @@ from typing import Annotated
 
 from pydantic import Field
 
-from witnessmark.api.quantities import Pressure, PressureDifference, Real, Temperature, TemperatureDifference, Time, Wire
+from witnessmark.api.quantities import (
+    Pressure,
+    PressureDifference,
+    Real,
+    Temperature,
+    TemperatureDifference,
+    Time,
+    Wire,
+)
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.limits import Standing
@@ -57,18 +65,18 @@ class WatchBands(Wire):
     discharge_pressure: PressureBand | None = Field(None, description="At the compressor.")
     suction_superheat: DifferenceBand | None = Field(None, description="At the compressor.")
     discharge_superheat: DifferenceBand | None = Field(None, description="At the compressor.")
-    discharge_temperature: TemperatureBand | None = Field(None, description="Of the discharge line, 75 to 150 mm from the shell.")
+    discharge_temperature: TemperatureBand | None = Field(None, description="Of the line, 75 to 150 mm from the shell.")
     sump_superheat: DifferenceBand | None = Field(None, description="Oil above the evaporating temperature.")
-    shell_above_suction: DifferenceBand | None = Field(None, description="Bottom of the shell above the suction line.")
-    compression_ratio: NumberBand | None = Field(None, description="Absolute discharge over absolute suction pressure.")
+    shell_above_suction: DifferenceBand | None = Field(None, description="Shell bottom above the suction line.")
+    compression_ratio: NumberBand | None = Field(None, description="Absolute discharge over suction pressure.")
     current_share: NumberBand | None = Field(None, description="Highest phase current over the rated load current.")
     current_deviation: NumberBand | None = Field(None, description="Current over the maker's curve, less one.")
     current_unbalance: NumberBand | None = Field(None, description="Greatest deviation from the mean over the mean.")
     voltage_unbalance: NumberBand | None = Field(None, description="Greatest deviation from the mean over the mean.")
     voltage_deviation: NumberBand | None = Field(None, description="Mean voltage over the rated one, less one.")
-    core_drop_rise: DropBand | None = Field(None, description="Drop across the suction core less its first reading.")
+    core_drop_rise: DropBand | None = Field(None, description="Drop across the core less its first reading.")
     core_drop: DropBand | None = Field(None, description="Drop across the suction core.")
-    liquid_drier_drop: DifferenceBand | None = Field(None, description="Temperature drop across the liquid-line drier.")
+    liquid_drier_drop: DifferenceBand | None = Field(None, description="Drop across the liquid-line drier.")
     starts_per_hour: NumberBand | None = Field(None, description="Starts in an hour.")
 
 
@@ -98,18 +106,18 @@ class RunReading(Wire):
     discharge_pressure: Pressure | None = Field(None, description="At the compressor.")
     suction_superheat: TemperatureDifference | None = Field(None, description="At the compressor.")
     discharge_superheat: TemperatureDifference | None = Field(None, description="At the compressor.")
-    discharge_temperature: Temperature | None = Field(None, description="Of the discharge line, 75 to 150 mm from the shell.")
+    discharge_temperature: Temperature | None = Field(None, description="Of the line, 75 to 150 mm from the shell.")
     sump_superheat: TemperatureDifference | None = Field(None, description="Oil above the evaporating temperature.")
-    shell_above_suction: TemperatureDifference | None = Field(None, description="Bottom of the shell above the suction line.")
-    compression_ratio: NumberReading | None = Field(None, description="Absolute discharge over absolute suction pressure.")
+    shell_above_suction: TemperatureDifference | None = Field(None, description="Shell bottom above the suction line.")
+    compression_ratio: NumberReading | None = Field(None, description="Absolute discharge over suction pressure.")
     current_share: NumberReading | None = Field(None, description="Highest phase current over the rated load current.")
     current_deviation: NumberReading | None = Field(None, description="Current over the maker's curve, less one.")
     current_unbalance: NumberReading | None = Field(None, description="Greatest deviation from the mean over the mean.")
     voltage_unbalance: NumberReading | None = Field(None, description="Greatest deviation from the mean over the mean.")
     voltage_deviation: NumberReading | None = Field(None, description="Mean voltage over the rated one, less one.")
-    core_drop_rise: PressureDifference | None = Field(None, description="Drop across the suction core less its first reading.")
+    core_drop_rise: PressureDifference | None = Field(None, description="Drop across the core less its first reading.")
     core_drop: PressureDifference | None = Field(None, description="Drop across the suction core.")
-    liquid_drier_drop: TemperatureDifference | None = Field(None, description="Temperature drop across the liquid-line drier.")
+    liquid_drier_drop: TemperatureDifference | None = Field(None, description="Drop across the liquid-line drier.")
     starts_per_hour: NumberReading | None = Field(None, description="Starts in an hour.")
     proofs: RunProofs = Field(RunProofs(), description="What was proved by then.")
 
