@@ -141,7 +141,7 @@ def test_what_misses_the_makers_minimum_is_not_said_to_miss_every_other() -> Non
 
 
 def test_an_over_range_meter_gives_a_lower_bound() -> None:
-    over = replace(WARM, at_least=True)
+    over = replace(WARM, over_range=True)
     assert judged(500.0, over).verdict == "meets every stated minimum"
     assert judged(1.0, over).verdict == "cannot tell"
 
@@ -156,7 +156,7 @@ def test_the_lowest_correction_counts() -> None:
     above = corrections(Measured(20e6), hot)
     assert min(below, key=lambda c: c.resistance.value).source == "ieee-43-halving"
     assert min(above, key=lambda c: c.resistance.value).source == "ieee-43-thermoset"
-    at_40 = judged(20.0, machine="open-random-wound", temperature=cold).minima[0]
+    at_40 = judged(20.0, motor="open-random-wound", temperature=cold).minima[0]
     assert at_40.at_40
     assert at_40.standing == "cannot tell"
 
@@ -193,8 +193,8 @@ def test_old_motors_have_a_minimum_by_their_voltage() -> None:
     assert caught.value.field == "rated_voltage"
 
 
-def index(one: float, ten: float, machine: str = "open-form-wound", at_least: bool = False) -> Polarisation | None:  # noqa: FBT001, FBT002
-    conditions = InsulationConditions(under_vacuum=False, through_drive=False, at_least=at_least)
+def index(one: float, ten: float, machine: str = "open-form-wound", over_range: bool = False) -> Polarisation | None:  # noqa: FBT001, FBT002
+    conditions = InsulationConditions(under_vacuum=False, through_drive=False, over_range=over_range)
     return insulation(
         InsulationReading(
             Measured(one, one * 0.01), AT_40, machine, Measured(ten, ten * 0.01), None, "F", conditions=conditions
@@ -222,7 +222,7 @@ def test_polarisation_index(one: float, ten: float, machine: str, verdict: str) 
 
 
 def test_no_index_from_an_over_range_meter_nor_without_a_reading() -> None:
-    found = index(200e6, 500e6, at_least=True)
+    found = index(200e6, 500e6, over_range=True)
     assert found is not None
     assert found.verdict == "means little here"
     assert judged(100.0).polarisation is None
@@ -254,7 +254,7 @@ def test_impossible_readings_name_their_field(reading: InsulationReading, field:
 
 def test_unknown_machines_are_told_the_known_ones() -> None:
     with pytest.raises(UnknownNameError) as caught:
-        judged(1.0, machine="steam engine")
+        judged(1.0, motor="steam engine")
     assert caught.value.near == machines()
 
 
