@@ -220,7 +220,7 @@ def _band(readings: SupplyReadings) -> VoltageBand | None:
     within("rated_voltage", readings.rated_voltage, (1.0, HIGHEST_VOLTAGE), "voltage")
     middle = mean(readings.voltages)
     middle = Measured(middle.value, math.hypot(middle.uncertainty, readings.scale_uncertainty * middle.value))
-    apart = scaled(middle, 1 / readings.rated_voltage, -1)
+    apart = scaled(difference(middle, Measured(readings.rated_voltage)), 1 / readings.rated_voltage)
     ruling = TABLE().limits.voltage_deviation.rule()
     return VoltageBand(apart, ruling, judge(Measured(abs(apart.value), apart.uncertainty), ruling))
 

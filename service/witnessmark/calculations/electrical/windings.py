@@ -19,8 +19,9 @@ from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, j
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import deviation, difference, mean, ratio, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.reference import SourceId
+from witnessmark.vocabulary import words
 
 Connection = TypeAliasType("Connection", Literal["star", "delta"])
 """How the three windings are joined."""
@@ -57,8 +58,11 @@ class ConductorConstants(data.Row):
     source: SourceId
 
     def of(self, conductor: Conductor) -> float:
-        """The constant, K below the temperature in K."""
-        return (self.copper if conductor == "copper" else self.aluminium) - ICE_POINT
+        """The constant for temperatures in K; UnknownNameError (conductor) for another metal."""
+        constants = {"copper": self.copper, "aluminium": self.aluminium}
+        if conductor not in constants:
+            raise UnknownNameError("conductor", "conductor", words(Conductor))
+        return constants[conductor] - ICE_POINT
 
 
 class WindingTable(data.Row):
@@ -193,7 +197,8 @@ def winding_temperature(hot: Measured, cold: Reference, conductor: Conductor = "
     """Mean winding temperature, K, from its resistance hot and its resistance at a known temperature.
 
     Example: copper of 1.0 ohm at 20 degC that reads 1.3 ohm: 1.3 * (234.5 + 20) - 234.5 = 96.35 degC (369.5 K).
-    Source: resistance-thermometry. Errors: OutOfRangeError (resistance, reference.resistance, reference.temperature).
+    Source: resistance-thermometry. Errors: OutOfRangeError (resistance, reference.resistance, reference.temperature),
+    UnknownNameError (conductor).
     """
     constant = TABLE().conductors.of(conductor)
     within("resistance", hot, RESISTANCES, "resistance")
@@ -223,7 +228,8 @@ def against_reference(
     factor = ratio(scaled(temperature, 1, constant), scaled(reference.temperature, 1, constant))
     expected = _product(reference.resistance, factor)
     scaled_reading = Measured(reading.value, math.hypot(reading.uncertainty, scale_uncertainty * reading.value))
-    apart = scaled(ratio(scaled_reading, expected), 1, -1)
+    spread = ratio(scaled_reading, expected).uncertainty
+    apart = Measured((reading.value - expected.value) / expected.value, spread)  # a ratio less 1 would leave dust
     limit = TABLE().limits.reference.rule()
     return ReferenceCheck(expected, apart, limit, judge(Measured(abs(apart.value), apart.uncertainty), limit))
 
