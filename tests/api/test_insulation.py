@@ -15,7 +15,7 @@ def ask(client: TestClient, megohms: float, **more: Any) -> dict[str, Any]:
     body = {
         "resistance": {"value": megohms, "unit": "MOhm", "uncertainty": megohms * 0.02},
         "temperature": {"value": 40, "unit": "degC", "uncertainty": 1},
-        "machine": "hermetic",
+        "motor": "hermetic",
         **more,
     }
     response = client.post(PATH, json=body)
@@ -40,7 +40,7 @@ def test_a_cold_motor_is_warmed_first(client: TestClient) -> None:
 
 
 def test_an_open_drive_motor_is_not_asked_about_vacuum(client: TestClient) -> None:
-    answer = ask(client, 500, machine="open-random-wound")
+    answer = ask(client, 500, motor="open-random-wound")
     assert not any("vacuum" in a or "refrigerant" in a for a in answer["assumptions"])
     assert any("drive" in a for a in answer["assumptions"])
 
@@ -57,7 +57,7 @@ def test_a_bad_winding_comes_with_the_warning_of_terminal_venting(
 def test_minima_say_which_reading_they_are_held_against(client: TestClient) -> None:
     minima = ask(client, 3.0, conditions=GOOD)["result"]["minima"]
     assert {m["held_against"] for m in minima} == {"reading at 40 degC", "reading as taken"}
-    assert [m["verdict"] for m in minima] == ["within", "outside"]
+    assert [m["standing"] for m in minima] == ["within", "outside"]
     assert minima[0]["limit"]["value"]["unit"] == "MOhm"
 
 
@@ -112,7 +112,7 @@ def test_polarisation_over_range_and_heater(client: TestClient) -> None:
     answer = ask(
         client,
         100,
-        machine="open-form-wound",
+        motor="open-form-wound",
         ten_minutes={"value": 250, "unit": "MOhm"},
         insulation_class="F",
         rated_voltage={"value": 4.16, "unit": "kV"},
@@ -123,11 +123,11 @@ def test_polarisation_over_range_and_heater(client: TestClient) -> None:
     assert answer["result"]["polarisation"]["source"] in {source["id"] for source in answer["sources"]}
 
 
-def test_an_unknown_machine_is_told_the_known_ones(client: TestClient) -> None:
+def test_an_unknown_motor_is_told_the_known_ones(client: TestClient) -> None:
     body = {
         "resistance": {"value": 1, "unit": "MOhm"},
         "temperature": {"value": 40, "unit": "degC"},
-        "machine": "hermetik",
+        "motor": "hermetik",
     }
     response = client.post(PATH, json=body)
     assert response.status_code == 422
@@ -135,7 +135,7 @@ def test_an_unknown_machine_is_told_the_known_ones(client: TestClient) -> None:
 
 
 def test_a_missing_rating_and_a_wild_temperature_are_named(client: TestClient) -> None:
-    base = {"resistance": {"value": 1, "unit": "MOhm"}, "machine": "open-before-1970"}
+    base = {"resistance": {"value": 1, "unit": "MOhm"}, "motor": "open-before-1970"}
     missing = client.post(PATH, json={**base, "temperature": {"value": 40, "unit": "degC"}})
     assert missing.json()["errors"][0]["pointer"] == "#/rated_voltage"
     wild = client.post(PATH, json={**base, "temperature": {"value": 400, "unit": "degC"}})
@@ -146,7 +146,7 @@ def test_a_makers_minimum_below_every_published_one_is_a_slip_of_the_unit(client
     body = {
         "resistance": {"value": 50, "unit": "kOhm"},
         "temperature": {"value": 30, "unit": "degC"},
-        "machine": "hermetic-inverter",
+        "motor": "hermetic-inverter",
         "maker_minimum": {"value": 1, "unit": "Ohm"},
     }
     response = client.post("/v1/insulation", json=body)
