@@ -257,8 +257,8 @@ def test_every_result_names_its_source_and_the_conditions() -> None:
     [
         (GateInput(SCROLL, stated={"luck": "passed"}), "stated.luck"),
         (GateInput(SCROLL, evidence={"luck": Evidence("", "passed", "")}), "evidence.luck"),
-        (GateInput(SCROLL, measured={"luck": exact(1.0)}), "measured.luck"),
-        (GateInput(SCROLL, makers={"luck": 1.0}), "makers.luck"),
+        (GateInput(SCROLL, measured={"luck": exact(1.0)}), "measured.luck"),  # type: ignore[dict-item]
+        (GateInput(SCROLL, makers={"luck": 1.0}), "makers.luck"),  # type: ignore[dict-item]
     ],
 )
 def test_unknown_names_are_refused(given_: GateInput, field: str) -> None:
