@@ -48,6 +48,7 @@ def judge_windings(context: RequestContext, body: WindingsFields) -> core.Windin
     if body.lead is None and body.meter == "two-leads":
         context.assume("Test leads: no resistance taken off, since none was given; this hides unbalance.")
     if body.phases == "single-phase":
+        context.cite(*core.TABLE().limits.start_over_run_low.rule().sources)
         return core.single_phase(core.SinglePhaseReadings((a, b, c), lead))
     return core.three_phase(
         core.ThreePhaseReadings((a, b, c), lead, body.connection, body.form_wound, body.maker_balance)

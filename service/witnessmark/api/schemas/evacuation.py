@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Self
 
-from pydantic import AliasPath, Field, model_validator
+from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Wire
@@ -85,7 +85,8 @@ class ShapeResult(Shown):
     shape: DecayShape = Field(description="The shape.")
     chi_square: Real = Field(description="Sum of the squared residuals over their variance.")
     akaike: Real = Field(
-        description="Akaike's information criterion; the smallest is the best.", validation_alias="criterion"
+        description="Akaike's information criterion; the smallest is the best.",
+        validation_alias=AliasChoices("akaike", "criterion"),
     )
     weight: Real = Field(description="Akaike weight: how much this shape is to be preferred; they add up to 1.")
 
@@ -93,7 +94,9 @@ class ShapeResult(Shown):
 class VacuumAgainstLimit(Shown):
     """A pressure against a limit."""
 
-    pressure: Vacuum = Field(description="The pressure, with the gauge's accuracy.", validation_alias="value")
+    pressure: Vacuum = Field(
+        description="The pressure, with the gauge's accuracy.", validation_alias=AliasChoices("pressure", "value")
+    )
     limit: LimitShown[Vacuum] = Field(description="What it may be at most.")
     standing: Standing = Field(description="Where it stands.")
 
@@ -101,7 +104,9 @@ class VacuumAgainstLimit(Shown):
 class TimeAgainstLimit(Shown):
     """A time against a limit."""
 
-    duration: Time = Field(description="From the first to the last reading.", validation_alias="value")
+    duration: Time = Field(
+        description="From the first to the last reading.", validation_alias=AliasChoices("duration", "value")
+    )
     limit: LimitShown[Time] = Field(description="How long it has to be.")
     standing: Standing = Field(description="Where it stands.")
 
@@ -131,17 +136,18 @@ class DecayResult(Shown):
     )
     plateau_high: Vacuum | None = Field(description="Greatest; null where the readings set no bound.")
     water_pressure: Vacuum = Field(
-        description="Boiling pressure of water, or ice, at the coldest spot.", validation_alias="water"
+        description="Boiling pressure of water, or ice, at the coldest spot.",
+        validation_alias=AliasChoices("water_pressure", "water"),
     )
     water_boils: bool = Field(description="Whether the vacuum was deep enough for water to boil at the coldest spot.")
     time_to_water_pressure: Time | None = Field(
         description="How long a straight climb takes to that pressure: beyond it, it was not water.",
-        validation_alias="time_to_water",
+        validation_alias=AliasChoices("time_to_water_pressure", "time_to_water"),
     )
     reached: VacuumAgainstLimit = Field(description="The first reading against the vacuum to be reached.")
     after_hold: VacuumAgainstLimit = Field(description="The last reading against what it may have risen to.")
     hold: TimeAgainstLimit = Field(description="The time that it stood.")
-    cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias="coldest")
+    cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))
 
 
 class DilutionResult(Shown):

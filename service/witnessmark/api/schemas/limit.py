@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Generic, Literal, TypeVar
 
-from pydantic import BeforeValidator, ConfigDict, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
+from pydantic import AliasChoices, BeforeValidator, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Real, Shown
@@ -48,11 +48,9 @@ class LimitShown(Shown, Generic[V]):
     Read from a core `Ruling`, it notes sources and cautions in the request context that the validation carries.
     """
 
-    model_config = ConfigDict(validate_by_name=True)
-
     value: V = Field(description="The figure that counts.")
     side: Annotated[Literal["not above", "not below"], BeforeValidator(lambda safer: SIDES.get(safer, safer))] = Field(
-        description="On which side of it a reading must lie.", validation_alias="safer"
+        description="On which side of it a reading must lie.", validation_alias=AliasChoices("side", "safer")
     )
     basis: Basis = Field(description="Why this figure counts.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import AliasPath, Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, PressureDifference, Real, Shown, Temperature, Time, Wire
@@ -78,7 +78,8 @@ class StageResult(Shown):
     verdict: StageVerdict = Field(description="What the loss says.")
     expected_pressure: Pressure = Field(description="Absolute pressure that cooling or warming alone leaves.")
     expected_gauge_pressure: GaugePressure = Field(
-        description="The same as a gauge at the site shows it.", validation_alias=AliasPath("expected_pressure")
+        description="The same as a gauge at the site shows it.",
+        validation_alias=AliasChoices("expected_gauge_pressure", "expected_pressure"),
     )
     loss: PressureDifference = Field(description="Expected less read; negative where more was read.")
     loss_fraction: Ratio = Field(description="Of the gas.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import AliasPath, Field
+from pydantic import AliasChoices, AliasPath, Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
@@ -92,14 +92,16 @@ class SupplyUnbalanceResult(Shown):
     )
     limit: LimitShown[Real] = Field(description="Limit of the voltage unbalance.")
     verdict: Standing = Field(
-        description="Where the voltage unbalance stands against the limit.", validation_alias="standing"
+        description="Where the voltage unbalance stands against the limit.",
+        validation_alias=AliasChoices("verdict", "standing"),
     )
     permitted_load: PermittedLoad | None = Field(
-        description="Null above 5 %, where the motor should not be run.", validation_alias="derating"
+        description="Null above 5 %, where the motor should not be run.",
+        validation_alias=AliasChoices("permitted_load", "derating"),
     )
     extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")
     voltage_band: VoltageBandResult | None = Field(
-        description="Null where the rated voltage was not given.", validation_alias="band"
+        description="Null where the rated voltage was not given.", validation_alias=AliasChoices("voltage_band", "band")
     )
     current: CurrentResult | None = Field(description="Null where no currents were given.")
     fit: bool = Field(description="Whether everything measured is clearly within its limit and no phase is lost.")
