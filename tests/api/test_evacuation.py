@@ -91,10 +91,10 @@ def test_dilution(client: TestClient) -> None:
         [1500 / 760000, (1500 / 760000) ** 2, (1500 / 760000) ** 2 * 400 / 760000]
     )
     assert found["noncondensable_pressure"]["value"] == pytest.approx(400 * 0.133322, rel=1e-5)
-    assert found["verdict"] == "within"
+    assert found["standing"] == "within"
     assert any("air pressure of the site" in a for a in answer["assumptions"])
     started = post(client, dilution={"pulls": pulls[:1], "start": {"value": 1, "unit": "bara"}})["result"]["dilution"]
-    assert (started["verdict"], started["vapour_fraction"]) == (None, None)
+    assert (started["standing"], started["vapour_fraction"]) == (None, None)
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ def stage(start: float, warm: float, end: float, cool: float, hours: float = 24,
         "start_temperature": {"value": warm, "unit": "degC", "uncertainty": 0.3},
         "end_pressure": {"value": end, "unit": "MPag", **more},
         "end_temperature": {"value": cool, "unit": "degC", "uncertainty": 0.3},
-        "held": {"value": hours, "unit": "h"},
+        "duration": {"value": hours, "unit": "h"},
     }
 
 
@@ -41,7 +41,7 @@ def test_cooling_is_not_a_leak_whatever_the_thumb_rule_says(client: TestClient) 
 
 @pytest.mark.parametrize("pressure", [0.3, 1.5, 2.07, 3.8])
 @pytest.mark.parametrize("celsius", [-5.0, 18.3, 27.0])
-@pytest.mark.parametrize("model", ["real nitrogen", "ideal gas"])
+@pytest.mark.parametrize("model", ["real-nitrogen", "ideal-gas"])
 def test_a_pressure_that_stood_still_has_lost_nothing_not_rounding(
     client: TestClient, pressure: float, celsius: float, model: str
 ) -> None:
@@ -54,7 +54,7 @@ def test_a_pressure_that_stood_still_has_lost_nothing_not_rounding(
 
 
 def test_the_ideal_gas_is_an_option(client: TestClient) -> None:
-    answer = post(client, stages=[stage(3.8, 27, 3.701, 20)], model="ideal gas")
+    answer = post(client, stages=[stage(3.8, 27, 3.701, 20)], model="ideal-gas")
     assert answer["result"]["stages"][0]["expected_gauge_pressure"]["value"] == pytest.approx(3709, abs=1)
     assert "nitrogen-equation-of-state" not in {s["id"] for s in answer["sources"]}
 
@@ -93,8 +93,8 @@ def test_inch_pound(client: TestClient) -> None:
     [
         ({"stages": [stage(3.8, 27, 3.7, 20), stage(50, 27, 3.7, 20)]}, "#/stages/1/start_pressure"),
         ({"stages": [stage(3.8, 27, 3.7, 200)]}, "#/stages/0/end_temperature"),
-        ({"stages": [stage(3.8, 27, 3.7, 20, 0.0)]}, "#/stages/0/held"),
-        ({"stages": [stage(1, 20, 1, 20)], "gas": "other inert gas", "model": "real nitrogen"}, "#/gas"),
+        ({"stages": [stage(3.8, 27, 3.7, 20, 0.0)]}, "#/stages/0/duration"),
+        ({"stages": [stage(1, 20, 1, 20)], "gas": "other-inert-gas", "model": "real-nitrogen"}, "#/gas"),
         ({"stages": [stage(1, 20, 1, 20)], "maximum_pressure": {"value": 900, "unit": "MPag"}}, "#/maximum_pressure"),
         ({"stages": []}, "#/stages"),
     ],

@@ -54,7 +54,7 @@ def test_after_a_burnout_the_looser_limit_of_the_maker_is_named(client: TestClie
 
 
 def test_flammable_sample_and_readings_without_uncertainty(client: TestClient) -> None:
-    body = {"refrigerant": "R-290", "use": "to be charged", "non_condensables": {"value": 0.01}}
+    body = {"refrigerant": "R-290", "use": "to-be-charged", "non_condensables": {"value": 0.01}}
     maker = {"non_condensables": {"value": 0.012}}
     _, answer = post(client, body | {"maker_limits": maker})
     assert "flammable-refrigerant" in {caution["id"] for caution in answer["cautions"]}
@@ -84,6 +84,6 @@ def test_flammable_sample_and_readings_without_uncertainty(client: TestClient) -
     ],
 )
 def test_bad_input_names_its_field(client: TestClient, body: dict[str, Any], pointer: str) -> None:
-    status, answer = post(client, {"refrigerant": "R-410A", "use": "in service"} | body)
+    status, answer = post(client, {"refrigerant": "R-410A", "use": "in-service"} | body)
     assert status == 422
     assert pointer in [error["pointer"] for error in answer["errors"]]

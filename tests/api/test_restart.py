@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 
 from witnessmark.api.openapi import examples
 from witnessmark.restart.after_run import proofs
-from witnessmark.restart.watch_list import data as watch_data
+from witnessmark.restart.watch_list import TABLE
 
 PATH = "/v1/restart"
 MAY = "a licensed technician may start, watching the listed readings"
@@ -46,7 +46,7 @@ def test_everything_proved_is_a_watched_start_and_no_more(client: TestClient) ->
     evidence = {c["check"]: c["evidence"] for c in result["checks"]}
     assert evidence["insulation"][0]["origin"] == "insulation test"
     measured = {c["check"]: c["measured"] for c in result["checks"]}
-    assert len(measured["sump_warm"]) == 2
+    assert len(measured["sump-warm"]) == 2
     assert measured["charge"][0]["value"] == pytest.approx(-0.1 / 12)
 
 
@@ -85,7 +85,7 @@ def test_a_charge_as_wanted_deviates_by_nothing(client: TestClient) -> None:
 
 
 def test_taking_one_test_away_blocks(client: TestClient) -> None:
-    tests = {"insulation": "insulation", "pressure_test": "pressure_test", "evacuation": "vacuum"}
+    tests = {"insulation": "insulation", "pressure_test": "pressure-test", "evacuation": "vacuum"}
     for test, check in (tests | {"supply_unbalance": "supply"}).items():
         body = example("everything proved")
         del body["tests"][test]
@@ -108,33 +108,33 @@ def test_every_kind_of_test_counts(client: TestClient) -> None:
         "rated_voltage": {"value": 400, "unit": "V"},
     }
     body["tests"]["windings"] = {
-        "winding": "three-phase",
-        "terminals": [{"value": v, "unit": "ohm", "uncertainty": 0.001} for v in (1.0, 1.001, 1.0)],
+        "phases": "three-phase",
+        "terminals": [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (1.0, 1.001, 1.0)],
     }
     body["tests"]["oil_quality"] |= {"water": {"value": 30, "unit": "mg/kg"}, "colour": 1.0}
     found = states(post(client, body))
-    assert [found[c] for c in ("supply", "windings", "pressure_test", "vacuum")] == ["passed"] * 4
+    assert [found[c] for c in ("supply", "windings", "pressure-test", "vacuum")] == ["passed"] * 4
 
 
 def test_the_maker_s_limits_for_the_checks(client: TestClient) -> None:
     body = example("everything proved")
     body["measured"]["heater_on"] = {"value": 9, "unit": "h"}
-    assert states(post(client, body))["sump_warm"] == "conflicting"
+    assert states(post(client, body))["sump-warm"] == "conflicting"
     body["maker_limits"] = {"heater_on": {"value": 8, "unit": "h"}, "charge_deviation": 0.02}
-    assert states(post(client, body))["sump_warm"] == "passed"
+    assert states(post(client, body))["sump-warm"] == "passed"
 
 
 def test_a_flammable_refrigerant_requires_its_precautions(client: TestClient) -> None:
     body = example("everything proved")
     body["machine"]["refrigerant"] = "R-32"
     answer = post(client, body)
-    assert answer["result"]["blocking"] == ["flammable_precautions"]
+    assert answer["result"]["blocking"] == ["flammable-precautions"]
     assert "flammable-refrigerant" in {c["id"] for c in answer["cautions"]}
 
 
 def test_a_failure_without_grade_counts_as_a_burnout(client: TestClient) -> None:
     answer = post(client, example("nothing said"))
-    assert "suction_filter" in answer["result"]["blocking"]
+    assert "suction-filter" in answer["result"]["blocking"]
     assert any("grade 1" in a for a in answer["assumptions"])
 
 
@@ -159,7 +159,7 @@ def test_stop_is_stop(client: TestClient) -> None:
 def test_every_item_and_proof_can_be_reported() -> None:
     from witnessmark.api.schemas.watching import RunProofs, RunReading, WatchBands  # noqa: PLC0415
 
-    measured = {name for name, row in watch_data()["items"].items() if row["unit"] != "observation"}
+    measured = {name for name, row in TABLE().items.items() if row.unit != "observation"}
     assert measured == RunReading.model_fields.keys() - {"at", "proofs"}
     assert measured == WatchBands.model_fields.keys()
     assert set(proofs()) == RunProofs.model_fields.keys()
@@ -179,7 +179,7 @@ def changed(path: str, value: Any) -> dict[str, Any]:
     ("path", "value", "pointer"),
     [
         ("stated", [{"check": "acid", "outcome": "passed"}] * 2, "#/stated/1/check"),
-        ("machine.compressor", "rotary", "#/machine/shell_side"),
+        ("machine.compressor", "rotary", "#/machine/shell"),
         ("measured.off_time", {"value": 9, "unit": "d"}, "#/measured/off_time"),
         (
             "measured.charge",
@@ -206,11 +206,11 @@ def changed(path: str, value: Any) -> dict[str, Any]:
                         "start_temperature": {"value": 20, "unit": "degC"},
                         "end_pressure": {"value": 10, "unit": "barg"},
                         "end_temperature": {"value": 20, "unit": "degC"},
-                        "held": {"value": 1, "unit": "d"},
+                        "duration": {"value": 1, "unit": "d"},
                     }
                 ],
-                "gas": "other inert gas",
-                "model": "real nitrogen",
+                "gas": "other-inert-gas",
+                "model": "real-nitrogen",
             },
             "#/tests/pressure_test/gas",
         ),
@@ -233,11 +233,11 @@ def test_an_insulation_test_of_unstated_validity_lets_nothing_start(client: Test
 
 def test_claims_alone_start_nothing(client: TestClient) -> None:
     body = example("everything proved")
-    body["stated"] += [{"check": c, "outcome": "passed"} for c in ("insulation", "pressure_test", "vacuum")]
+    body["stated"] += [{"check": c, "outcome": "passed"} for c in ("insulation", "pressure-test", "vacuum")]
     body["tests"] = {}
     answer = post(client, body)
     assert answer["result"]["verdict"] == "do not start"
-    assert answer["result"]["blocking"] == ["insulation", "supply", "pressure_test", "vacuum"]
+    assert answer["result"]["blocking"] == ["insulation", "supply", "pressure-test", "vacuum"]
 
 
 @pytest.mark.parametrize(
@@ -254,7 +254,7 @@ def test_a_pressure_test_must_have_stood_at_what_the_refrigerant_reaches(
     stage |= {"start_pressure": at, "end_pressure": at, "end_temperature": stage["start_temperature"]}
     body["tests"]["pressure_test"]["stages"] = [stage]
     answer = post(client, body)
-    assert states(answer)["pressure_test"] == state
+    assert states(answer)["pressure-test"] == state
     assert "restart-least-test-pressure" in {s["id"] for s in answer["sources"]}
 
 
@@ -269,7 +269,7 @@ def test_a_bad_log_of_the_run_withdraws_the_start(client: TestClient) -> None:
     assert post(client, body)["result"]["verdict"] == MAY
     body["after_run"]["readings"][0]["discharge_temperature"] = {"value": 160, "unit": "degC"}
     result = post(client, body)["result"]
-    assert (result["verdict"], result["blocking"]) == ("do not start", ["after_run"])
+    assert (result["verdict"], result["blocking"]) == ("do not start", ["after-run"])
 
 
 def test_a_looser_limit_of_the_maker_is_warned_of(client: TestClient) -> None:
@@ -284,7 +284,7 @@ def test_a_looser_limit_of_the_maker_is_warned_of(client: TestClient) -> None:
     ("machine", "judged_as"),
     [
         ({}, "open-random-wound"),
-        ({"drive": "across the line"}, "hermetic-inverter"),
+        ({"drive": "fixed-speed"}, "hermetic-inverter"),
         ({"compressor": "centrifugal"}, "hermetic-inverter"),
     ],
 )
@@ -293,10 +293,10 @@ def test_insulation_is_not_judged_as_another_kind_of_machine(
 ) -> None:
     body = example("everything proved")
     body["machine"] |= machine
-    body["tests"]["insulation"]["machine"] = judged_as
+    body["tests"]["insulation"]["motor"] = judged_as
     response = client.post(PATH, json=body)
     assert response.status_code == 422
-    assert response.json()["errors"][0]["pointer"] == "#/tests/insulation/machine"
+    assert response.json()["errors"][0]["pointer"] == "#/tests/insulation/motor"
 
 
 @pytest.mark.parametrize(
@@ -342,13 +342,48 @@ def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
 
 def test_tests_of_other_phases_than_the_machine_has(client: TestClient) -> None:
     body = example("everything proved")
-    ohms = [{"value": v, "unit": "ohm", "uncertainty": 0.001} for v in (2.0, 0.5, 2.5)]
-    body["tests"]["windings"] = {"winding": "single-phase", "terminals": ohms}
+    ohms = [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (2.0, 0.5, 2.5)]
+    body["tests"]["windings"] = {"phases": "single-phase", "terminals": ohms}
     response = client.post(PATH, json=body)
     assert response.status_code == 422
-    assert response.json()["errors"][0]["pointer"] == "#/tests/windings/winding"
+    assert response.json()["errors"][0]["pointer"] == "#/tests/windings/phases"
     body = example("everything proved")
-    body["machine"]["phases"] = 1
+    body["machine"]["phases"] = "single-phase"
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == "#/tests/supply_unbalance/voltages"
+
+
+def test_a_plant_that_reverses_says_whether_one_way_cores_are_in(client: TestClient) -> None:
+    body = example("nothing said")
+    body["machine"]["plant"] = "heat-pump"
+    response = client.post(PATH, json=body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/machine/one_way_cores_fitted"
+    body["machine"]["one_way_cores_fitted"] = False
+    assert "mode-lock-released" in post(client, body)["result"]["blocking"]
+
+
+def test_a_shell_that_is_not_stated_is_proved_warm(client: TestClient) -> None:
+    body = example("nothing said")
+    assert "sump-warm" not in post(client, body)["result"]["blocking"]
+    del body["machine"]["shell"]
+    checks = {c["check"]: c for c in post(client, body)["result"]["checks"]}
+    assert checks["sump-warm"]["required_by"] == ["shell not stated"]
+
+
+def test_measured_values_say_which_they_are(client: TestClient) -> None:
+    checks = post(client, example("everything proved"))["result"]["checks"]
+    measured = {m["measure"]: m["limit"]["side"] for c in checks for m in c["measured"]}
+    assert measured == {
+        "charge_deviation": "not above",
+        "heater_on": "not below",
+        "sump_superheat_at_rest": "not below",
+        "off_time": "not below",
+    }
+
+
+def test_solids_of_an_oil_sample_count_too(client: TestClient) -> None:
+    body = example("everything proved")
+    body["tests"]["oil_quality"]["contamination"] = 20
+    assert states(post(client, body))["acid"] == "conflicting"

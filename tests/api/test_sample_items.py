@@ -3,8 +3,9 @@
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import MassFraction
 from witnessmark.api.routes.sample_items import optional_sample, sample_reading, shown_item
+from witnessmark.api.schemas.oil_quality import OilItemResult
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import SampleLimit, hold
+from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample
 
 
 def test_a_reading_without_uncertainty_is_said_to_be_taken_as_exact() -> None:
@@ -30,9 +31,11 @@ def test_a_log_says_it_once() -> None:
 def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:
     context = RequestContext()
     published = SampleLimit("water", "act", 10e-6, "din-8960", note="n")
-    shown = shown_item(context, hold("water", Measured(12e-6), (published,), 20e-6), "mg/kg", 1e6)
-    assert shown["looser_than_published"]
-    assert (shown["reading"], shown["act"] and shown["act"].limit, shown["limits"][0].limit) == (12.0, 20.0, 10.0)
+    shown = shown_item(
+        context, judge_sample("water", Measured(12e-6), (published,), 20e-6), ("mg/kg", 1e-6), OilItemResult
+    )
+    assert shown.looser_than_published
+    assert (shown.reading, shown.act and shown.act.limit, shown.limits[0].limit) == (12.0, 20.0, 10.0)
     notes = context.notes()
     assert [c.id for c in notes["cautions"]] == ["maker-limit-looser"]
     assert {s.id for s in notes["sources"]} == {"maker-limit", "din-8960"}

@@ -40,9 +40,9 @@ def test_one_meter_decides_what_two_cannot(client: TestClient) -> None:
 def test_the_meter_s_gain_still_counts_against_the_nameplate(client: TestClient) -> None:
     body = {"voltages": volts(361.5, 361.5, 361.5), "rated_voltage": {"value": 400, "unit": "V"}}
     band = client.post(PATH, json=body).json()["result"]["voltage_band"]
-    assert band["verdict"] == "cannot tell"
+    assert band["standing"] == "cannot tell"
     exact = {**body, "voltages": volts(361.5, 361.5, 361.5, uncertainty=0.1)}
-    assert client.post(PATH, json=exact).json()["result"]["voltage_band"]["verdict"] == "within"
+    assert client.post(PATH, json=exact).json()["result"]["voltage_band"]["standing"] == "within"
 
 
 def test_currents_maker_limit_and_no_derating_above_five_percent(client: TestClient) -> None:

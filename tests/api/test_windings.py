@@ -11,7 +11,7 @@ PATH = "/v1/windings"
 
 
 def ohms(*values: float | None, **more: float) -> list[dict[str, Any] | None]:
-    return [None if v is None else {"value": v, "unit": "ohm", **more} for v in values]
+    return [None if v is None else {"value": v, "unit": "Ohm", **more} for v in values]
 
 
 def post(client: TestClient, body: dict[str, Any]) -> dict[str, Any]:
@@ -22,7 +22,7 @@ def post(client: TestClient, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_a_handheld_meter_cannot_tell_and_says_what_would(client: TestClient) -> None:
-    answer = post(client, {"winding": "three-phase", "terminals": ohms(0.62, 0.65, 0.61)})
+    answer = post(client, {"phases": "three-phase", "terminals": ohms(0.62, 0.65, 0.61)})
     balance = answer["result"]["balance"]
     assert answer["result"]["verdict"] == "cannot tell"
     assert 0 < balance["needed_uncertainty"]["value"] < 0.05
@@ -31,18 +31,18 @@ def test_a_handheld_meter_cannot_tell_and_says_what_would(client: TestClient) ->
 
 def test_a_four_wire_meter_decides(client: TestClient) -> None:
     body = {
-        "winding": "three-phase",
+        "phases": "three-phase",
         "meter": "four-wire",
         "terminals": ohms(0.512, 0.515, 0.511),
         "connection": "star",
         "reference": {
-            "resistance": {"value": 0.52, "unit": "ohm", "uncertainty": 0.002},
+            "resistance": {"value": 0.52, "unit": "Ohm", "uncertainty": 0.002},
             "temperature": {"value": 25, "unit": "degC", "uncertainty": 1},
             "winding_temperature": {"value": 20, "unit": "degC", "uncertainty": 1},
         },
         "temperature_by_resistance": {
-            "hot": {"value": 0.66, "unit": "ohm"},
-            "cold": {"value": 0.512, "unit": "ohm"},
+            "hot": {"value": 0.66, "unit": "Ohm"},
+            "cold": {"value": 0.512, "unit": "Ohm"},
             "cold_temperature": {"value": 20, "unit": "degC", "uncertainty": 1},
         },
     }
@@ -50,21 +50,21 @@ def test_a_four_wire_meter_decides(client: TestClient) -> None:
     result = answer["result"]
     assert result["verdict"] == "balanced"
     assert len(result["balance"]["windings"]) == 3
-    assert result["reference"]["verdict"] == "within"
+    assert result["reference"]["standing"] == "within"
     assert result["winding_temperature"]["value"] == pytest.approx(0.66 / 0.512 * 254.5 - 234.5)
     assert "resistance-thermometry" in {s["id"] for s in answer["sources"]}
     assert not any("Test leads" in a for a in answer["assumptions"])
 
 
 def test_leads_are_taken_off(client: TestClient) -> None:
-    body = {"winding": "three-phase", "terminals": ohms(0.75, 0.80, 0.75, uncertainty=0.001)}
-    lead = {"value": 0.3, "unit": "ohm", "uncertainty": 0.005}
+    body = {"phases": "three-phase", "terminals": ohms(0.75, 0.80, 0.75, uncertainty=0.001)}
+    lead = {"value": 0.3, "unit": "Ohm", "uncertainty": 0.005}
     found = post(client, {**body, "lead": lead})["result"]["balance"]
     assert found["unbalance"]["value"] > found["without_lead_correction"]
 
 
 def test_single_phase(client: TestClient) -> None:
-    answer = post(client, {"winding": "single-phase", "terminals": ohms(2.0, 0.5, 2.5, uncertainty=0.01)})
+    answer = post(client, {"phases": "single-phase", "terminals": ohms(2.0, 0.5, 2.5, uncertainty=0.01)})
     assert answer["result"]["verdict"] == "balanced"
     assert answer["result"]["start_run"]["sum_agrees"]
     ratio = answer["result"]["start_run"]
@@ -79,20 +79,20 @@ def test_single_phase(client: TestClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("winding", "terminals", "verdict"),
+    ("phases", "terminals", "verdict"),
     [
         ("single-phase", (None, None, 4.1), "protector may be open"),
         ("three-phase", (None, 1.0, None), "open circuit"),
     ],
 )
-def test_open_windings(client: TestClient, winding: str, terminals: tuple[float | None, ...], verdict: str) -> None:
+def test_open_windings(client: TestClient, phases: str, terminals: tuple[float | None, ...], verdict: str) -> None:
     reference = {
-        "resistance": {"value": 0.52, "unit": "ohm"},
+        "resistance": {"value": 0.52, "unit": "Ohm"},
         "temperature": {"value": 25, "unit": "degC"},
         "winding_temperature": {"value": 20, "unit": "degC"},
     }
-    more = {"reference": reference} if winding == "three-phase" else {}
-    result = post(client, {"winding": winding, "terminals": ohms(*terminals), **more})["result"]
+    more = {"reference": reference} if phases == "three-phase" else {}
+    result = post(client, {"phases": phases, "terminals": ohms(*terminals), **more})["result"]
     assert result["verdict"] == verdict
     assert result["balance"] is None
     assert result["start_run"] is None
@@ -103,13 +103,13 @@ def test_open_windings(client: TestClient, winding: str, terminals: tuple[float 
     ("changed", "pointer"),
     [
         ({"terminals": ohms(1.0, 1.0, 0.0)}, "#/terminals/2"),
-        ({"lead": {"value": 5, "unit": "ohm"}}, "#/lead"),
+        ({"lead": {"value": 5, "unit": "Ohm"}}, "#/lead"),
         ({"terminals": ohms(1.0, 1.0, 3.0), "connection": "star"}, "#/terminals"),
         (
             {
                 "temperature_by_resistance": {
-                    "hot": {"value": 0, "unit": "ohm"},
-                    "cold": {"value": 1, "unit": "ohm"},
+                    "hot": {"value": 0, "unit": "Ohm"},
+                    "cold": {"value": 1, "unit": "Ohm"},
                     "cold_temperature": {"value": 20, "unit": "degC"},
                 }
             },
@@ -118,7 +118,7 @@ def test_open_windings(client: TestClient, winding: str, terminals: tuple[float 
         (
             {
                 "reference": {
-                    "resistance": {"value": 1, "unit": "ohm"},
+                    "resistance": {"value": 1, "unit": "Ohm"},
                     "temperature": {"value": 25, "unit": "degC"},
                     "winding_temperature": {"value": 900, "unit": "degC"},
                 }
@@ -128,17 +128,17 @@ def test_open_windings(client: TestClient, winding: str, terminals: tuple[float 
     ],
 )
 def test_faults_name_their_field(client: TestClient, changed: dict[str, Any], pointer: str) -> None:
-    response = client.post(PATH, json={"winding": "three-phase", "terminals": ohms(1.0, 1.0, 1.0), **changed})
+    response = client.post(PATH, json={"phases": "three-phase", "terminals": ohms(1.0, 1.0, 1.0), **changed})
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == pointer
 
 
 def test_a_reference_needs_a_three_phase_winding(client: TestClient) -> None:
     body = {
-        "winding": "single-phase",
+        "phases": "single-phase",
         "terminals": ohms(2.0, 0.5, 2.5),
         "reference": {
-            "resistance": {"value": 1, "unit": "ohm"},
+            "resistance": {"value": 1, "unit": "Ohm"},
             "temperature": {"value": 25, "unit": "degC"},
             "winding_temperature": {"value": 20, "unit": "degC"},
         },
@@ -147,7 +147,7 @@ def test_a_reference_needs_a_three_phase_winding(client: TestClient) -> None:
 
 
 def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
-    body = {"winding": "three-phase", "terminals": ohms(1.0, 1.5, 1.0), "maker_balance": 5}
+    body = {"phases": "three-phase", "terminals": ohms(1.0, 1.5, 1.0), "maker_balance": 5}
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == "#/maker_balance"

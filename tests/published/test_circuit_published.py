@@ -161,7 +161,7 @@ def test_annualising_examples(added: float, full: float, days: float, percent: f
     # 40 CFR 82.157(c)(2) and 84.106(c)(2).
     [("commercial-refrigeration", 20), ("industrial-process", 30), ("comfort-cooling", 10), ("other", 10)],
 )
-def test_trigger_rates(category: leak_rules.Category, percent: float) -> None:
+def test_trigger_rates(category: leak_rules.ApplianceCategory, percent: float) -> None:
     in_force = [t for t in leak_rules.triggers("ozone-depleting") if t.in_force(date(2024, 5, 1))]
     in_force += [t for t in leak_rules.triggers("hydrofluorocarbon") if t.in_force(date(2026, 5, 1))]
     assert [100 * t.rates[category] for t in in_force] == pytest.approx([percent, percent])
@@ -181,7 +181,7 @@ def test_example_of_a_commercial_system_just_over() -> None:
     additions = [Addition(date(2024, 1, 1), Measured(0.0)), Addition(date(2024, 6, 29), Measured(10 * POUND))]
     found = leak_rate(plant, additions)
     assert found.days == 180
-    verdicts = [j.annualising for j in found.judged if j.annualising]
+    verdicts = [j.annualising for j in found.triggers if j.annualising]
     assert [v.exceeded for v in verdicts] == [True]
 
 

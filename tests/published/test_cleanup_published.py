@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
-from typing import get_args
 
 import fluids
 import pytest
@@ -16,10 +15,8 @@ from chemicals.elements import molecular_weight
 from tests.cleanup.units import PSI, kelvin
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.oil_quality import Oil, Quantity, judge
-from witnessmark.calculations.samples.refrigerant_quality import Check as RefrigerantCheck
-from witnessmark.calculations.samples.refrigerant_quality import Outcome
-from witnessmark.calculations.samples.refrigerant_quality import Quantity as RefrigerantFigure
+from witnessmark.calculations.samples.oil_quality import OilProperty, judge
+from witnessmark.calculations.samples.refrigerant_quality import CheckOutcome, Impurity, PurityCheck
 from witnessmark.calculations.samples.refrigerant_quality import judge as purity
 from witnessmark.cleanup.calendar import calendar
 from witnessmark.cleanup.components import actions
@@ -35,6 +32,7 @@ from witnessmark.cleanup.plan import plan
 from witnessmark.cleanup.schedule import checks, instant, zone
 from witnessmark.cleanup.severity import Signs, severity
 from witnessmark.cleanup.sizing_rules import SIZING, Acid
+from witnessmark.vocabulary import Oil, words
 
 CLEAR = {"acid_number": Measured(0.01), "colour": Measured(1.0)}
 
@@ -172,16 +170,16 @@ def test_severity_by_the_manuals(change: dict[str, object], severe: bool) -> Non
         ("PVE", "colour", 4.1, {"over"}),
     ],
 )
-def test_oil_by_the_makers(oil: Oil, quantity: Quantity, value: float, standings: set[str]) -> None:
+def test_oil_by_the_makers(oil: Oil, quantity: OilProperty, value: float, standings: set[str]) -> None:
     assert judge(oil, {quantity: Measured(value)}).items[0].standing in standings
 
 
 def test_all_published_acid_limits_of_polyolester_are_shown() -> None:
     """0.05 (hermetic maker), 0.06 (VRF maker), 0.19 (chiller maker): they disagree, and the answer says so."""
     (item,) = judge("POE", {"acid_number": Measured(0.01)}).items
-    acts = {limit.value for limit in item.found if limit.level == "act"}
+    acts = {limit.value for limit in item.limits if limit.level == "act"}
     assert {0.05, 0.06, 0.19} <= acts
-    assert item.conflict
+    assert item.sources_disagree
 
 
 def elapsed_hours(grade: int) -> dict[str, float]:
@@ -293,7 +291,7 @@ def test_forty_mesh() -> None:
 # AHRI Standard 700-2006 with addenda, Table 1B (read: columns of R-427A, R-434A, R-437A among others): water 10 ppm,
 # acidity 1.0 ppm, high boiling residue 0.01 %, air and other non-condensables 1.5 % of the vapour, chloride and
 # particulates passed. A figure equal to the limit is allowed.
-TABLE_1B: dict[RefrigerantFigure, float] = {
+TABLE_1B: dict[Impurity, float] = {
     "water": 10e-6,
     "acidity": 1e-6,
     "non_condensables": 0.015,
@@ -303,13 +301,13 @@ TABLE_1B: dict[RefrigerantFigure, float] = {
 
 @pytest.mark.parametrize("designation", ["R-427A", "R-434A", "R-437A"])
 @pytest.mark.parametrize("figure", TABLE_1B)
-def test_specification_of_refrigerants(designation: str, figure: RefrigerantFigure) -> None:
+def test_specification_of_refrigerants(designation: str, figure: Impurity) -> None:
     edge = {key: Measured(value) for key, value in TABLE_1B.items()}
-    passed: dict[RefrigerantCheck, Outcome] = {"chloride": "pass", "particulates": "pass"}
-    assert purity(designation, "to be charged", edge, passed).verdict == "measured values within limits"
+    passed: dict[PurityCheck, CheckOutcome] = {"chloride": "pass", "particulates": "pass"}
+    assert purity(designation, "to-be-charged", edge, passed).verdict == "measured values within limits"
     over = {**edge, figure: Measured(1.02 * TABLE_1B[figure])}
-    assert purity(designation, "to be charged", over, passed).verdict == "do not charge"
-    assert purity(designation, "to be charged", edge, {**passed, "chloride": "fail"}).verdict == "do not charge"
+    assert purity(designation, "to-be-charged", over, passed).verdict == "do not charge"
+    assert purity(designation, "to-be-charged", edge, {**passed, "chloride": "fail"}).verdict == "do not charge"
 
 
 def test_new_refrigerant_is_the_target_of_drying() -> None:
@@ -326,14 +324,14 @@ def test_acid_of_hydrocarbons_as_hydrogen_chloride() -> None:
     limit = 0.02e-3 / koh * hcl
     assert limit * 1e6 == pytest.approx(13.0, abs=0.05)
     for share, standing in ((0.99, "in limit"), (1.01, "over")):
-        (item,) = purity("R-290", "to be charged", {"acidity": Measured(share * limit)}, {}).items
+        (item,) = purity("R-290", "to-be-charged", {"acidity": Measured(share * limit)}, {}).items
         assert item.standing == standing
 
 
 def test_hydrocarbon_water_of_two_standards() -> None:
     """DIN 8960:1998 (read): 25 ppm, preliminary. AHRI 700 (memory): 10 ppm. Between the two the stricter decides."""
-    (item,) = purity("R-290", "to be charged", {"water": Measured(20e-6)}, {}).items
-    assert (item.standing, item.conflict) == ("over", True)
+    (item,) = purity("R-290", "to-be-charged", {"water": Measured(20e-6)}, {}).items
+    assert (item.standing, item.sources_disagree) == ("over", True)
 
 
 def test_a_laboratory_report_that_calls_for_cleaning() -> None:
@@ -342,21 +340,21 @@ def test_a_laboratory_report_that_calls_for_cleaning() -> None:
     The laboratory asked for recycling the charge and new driers. R-114 is not catalogued; its limits, quoted there as
     1 ppm, 10 ppm and 0.01 %, are those of other fluorocarbons.
     """
-    found: dict[RefrigerantFigure, Measured] = {"acidity": Measured(4.9e-6), "water": Measured(169e-6)}
-    assert purity("R-134a", "in service", found, {}).verdict == "clean or replace"
-    charged = purity("R-134a", "to be charged", {**found, "residue_volume": Measured(0.017)}, {})
+    found: dict[Impurity, Measured] = {"acidity": Measured(4.9e-6), "water": Measured(169e-6)}
+    assert purity("R-134a", "in-service", found, {}).verdict == "clean or replace"
+    charged = purity("R-134a", "to-be-charged", {**found, "residue_volume": Measured(0.017)}, {})
     assert charged.verdict == "do not charge"
     assert {item.standing for item in charged.items} == {"over"}
 
 
 def test_residue_of_recycled_refrigerant_for_vehicles() -> None:
     """SAE J2099:2012 as a page summarises it (read): 500 ppm of residue by weight; the remembered 100 is stricter."""
-    (item,) = purity("R-134a", "to be charged", {"residue_mass": Measured(300e-6)}, {}).items
-    assert (item.standing, item.conflict) == ("over", True)
-    assert 500 in {round(limit.value * 1e6) for limit in item.found}
+    (item,) = purity("R-134a", "to-be-charged", {"residue_mass": Measured(300e-6)}, {}).items
+    assert (item.standing, item.sources_disagree) == ("over", True)
+    assert 500 in {round(limit.value * 1e6) for limit in item.limits}
 
 
-@pytest.mark.parametrize("oil", get_args(Oil))
+@pytest.mark.parametrize("oil", words(Oil))
 def test_darker_oil_is_never_judged_better(oil: Oil) -> None:
     """ASTM D1500 (memory): 0.5 to 8.0 in steps of 0.5, the higher the darker."""
     order = ["in limit", "watch", "over", "no limit known"]

@@ -10,16 +10,22 @@ import pytest
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.calculations.tightness.dilution import Sequence, dilution
-from witnessmark.calculations.tightness.evacuation import DecayTest, Oil, decay
-from witnessmark.calculations.tightness.pressure_test import PressureTest, StageReading, pressure_test, stage_verdict
-from witnessmark.calculations.tightness.pressure_test import data as pressure_data
+from witnessmark.calculations.tightness.evacuation import DecayTest, decay
+from witnessmark.calculations.tightness.pressure_test import (
+    TABLE,
+    PressureTest,
+    StageReading,
+    pressure_test,
+    stage_result,
+)
 from witnessmark.calculations.tightness.water import boiling_pressure, over_ice, over_liquid
 from witnessmark.refrigerants import nitrogen
-from witnessmark.restart.after_run import data as after_run_data
+from witnessmark.restart.after_run import TABLE as AFTER_RUN
 from witnessmark.restart.context import Machine
-from witnessmark.restart.gate import GateInput, gate
+from witnessmark.restart.gate import GateInput, Measure, gate
 from witnessmark.restart.watch_list import standing as standing_of
 from witnessmark.restart.watch_list import watch_list
+from witnessmark.vocabulary import Oil
 
 PSI = 6894.757293168361
 ATMOSPHERE = 101325.0
@@ -118,9 +124,9 @@ def test_cooled_nitrogen_example() -> None:
     Exact arithmetic gives 158.76 psia; the notes drop a quarter of a psi.
     """
     start = (150 + 14.7) * PSI
-    found = stage_verdict(standing(start, kelvin(95), start, kelvin(75)), "ideal gas")
-    assert found.expected.value / PSI == pytest.approx(158.5, abs=0.3)
-    assert found.expected.value / PSI - 14.7 == pytest.approx(143.8, abs=0.3)
+    found = stage_result(standing(start, kelvin(95), start, kelvin(75)), "ideal-gas")
+    assert found.expected_pressure.value / PSI == pytest.approx(158.5, abs=0.3)
+    assert found.expected_pressure.value / PSI - 14.7 == pytest.approx(143.8, abs=0.3)
 
 
 def test_five_hundred_psig_changes_by_one_psi_a_degree() -> None:
@@ -129,8 +135,8 @@ def test_five_hundred_psig_changes_by_one_psi_a_degree() -> None:
     The ideal gas gives 5.83 psi and the real one 6.3; "about" is taken as one digit, 10 %.
     """
     start = 500 * PSI + ATMOSPHERE
-    found = stage_verdict(standing(start, kelvin(70), start, kelvin(76)), "real nitrogen")
-    assert (found.expected.value - start) / PSI == pytest.approx(6.0, rel=0.1)
+    found = stage_result(standing(start, kelvin(70), start, kelvin(76)), "real-nitrogen")
+    assert (found.expected_pressure.value - start) / PSI == pytest.approx(6.0, rel=0.1)
 
 
 def test_half_the_expected_rise_is_a_leak() -> None:
@@ -143,7 +149,7 @@ def test_half_the_expected_rise_is_a_leak() -> None:
         Measured(kelvin(76), 0.1),
         DAY,
     )
-    assert stage_verdict(end, "real nitrogen").verdict == "leak"
+    assert stage_result(end, "real-nitrogen").verdict == "leak"
 
 
 def test_makers_example_calls_a_leak_tight() -> None:
@@ -153,20 +159,20 @@ def test_makers_example_calls_a_leak_tight() -> None:
     tight circuit that does read 3.70 is called leaking by the rule.
     """
     start, end = 3.8e6 + ATMOSPHERE, 3.73e6 + ATMOSPHERE
-    ideal = stage_verdict(standing(start, 300.15, end, 293.15), "ideal gas")
-    real = stage_verdict(standing(start, 300.15, end, 293.15), "real nitrogen")
-    assert (ideal.expected.value - ATMOSPHERE) / 1e6 == pytest.approx(3.709, abs=5e-4)
-    assert (real.expected.value - ATMOSPHERE) / 1e6 == pytest.approx(3.701, abs=5e-4)
-    rule = ideal.rules[0]
-    assert (rule.expected - ATMOSPHERE) / 1e6 == pytest.approx(3.73, abs=1e-9)
+    ideal = stage_result(standing(start, 300.15, end, 293.15), "ideal-gas")
+    real = stage_result(standing(start, 300.15, end, 293.15), "real-nitrogen")
+    assert (ideal.expected_pressure.value - ATMOSPHERE) / 1e6 == pytest.approx(3.709, abs=5e-4)
+    assert (real.expected_pressure.value - ATMOSPHERE) / 1e6 == pytest.approx(3.701, abs=5e-4)
+    rule = ideal.thumb_rules[0]
+    assert (rule.expected_pressure - ATMOSPHERE) / 1e6 == pytest.approx(3.73, abs=1e-9)
     assert rule.loss.value == pytest.approx(0.0, abs=1e-3)
 
 
 def test_specification_corrects_the_same_at_every_pressure() -> None:
     """Unified Facilities Guide Specification, refrigerant piping: 0.3 psi for each degF. True near 145 psig only."""
-    rule = next(r for r in pressure_data()["thumb_rules"] if r["source"] == "ufgs-pressure-test")
-    assert rule["slope"] == pytest.approx(0.3 * PSI * 1.8)
-    found = stage_verdict(standing(1e6, kelvin(70), 1e6, kelvin(80)), "ideal gas").rules[1]
+    rule = next(r for r in TABLE().thumb_rules if r.source == "ufgs-pressure-test")
+    assert rule.slope == pytest.approx(0.3 * PSI * 1.8)
+    found = stage_result(standing(1e6, kelvin(70), 1e6, kelvin(80)), "ideal-gas").thumb_rules[1]
     assert found.right_at / PSI - 14.7 == pytest.approx(144, abs=1)
 
 
@@ -196,8 +202,8 @@ def test_published_procedure(
 
 def test_sealed_can_example() -> None:
     """Open chemistry textbook [memory]: a sealed can, 360 kPa absolute at 24 degC, heated to 50 degC: 390 kPa."""
-    found = stage_verdict(standing(360e3, 297.15, 360e3, 323.15), "ideal gas")
-    assert found.expected.value / 1e3 == pytest.approx(390, abs=2)
+    found = stage_result(standing(360e3, 297.15, 360e3, 323.15), "ideal-gas")
+    assert found.expected_pressure.value / 1e3 == pytest.approx(390, abs=2)
 
 
 MICRON = 0.133322387415
@@ -208,16 +214,16 @@ MICRON = 0.133322387415
     [
         # ASHRAE Journal: below 200 microns. UFGS refrigerant piping: 300, not above 500 after 1 h. Multi-split manuals:
         # 5 Torr. The deepest decides, the rest disagrees.
-        ("other", 190, 200, "within", "within"),
-        ("other", 290, 300, "sources disagree", "within"),
-        ("other", 4900, 4910, "sources disagree", "outside"),
-        ("other", 5100, 5110, "outside", "outside"),
-        ("other", 300, 490, "sources disagree", "within"),
-        ("other", 300, 510, "sources disagree", "sources disagree"),
+        ("mineral", 190, 200, "within", "within"),
+        ("mineral", 290, 300, "sources disagree", "within"),
+        ("mineral", 4900, 4910, "sources disagree", "outside"),
+        ("mineral", 5100, 5110, "outside", "outside"),
+        ("mineral", 300, 490, "sources disagree", "within"),
+        ("mineral", 300, 510, "sources disagree", "sources disagree"),
         # An application guide for polyolester: 0.3 mbar = 225 microns in one edition, 3 mbar in another.
-        ("polyolester", 195, 200, "within", "within"),
-        ("polyolester", 220, 225, "sources disagree", "within"),
-        ("polyolester", 2300, 2310, "outside", "outside"),
+        ("POE", 195, 200, "within", "within"),
+        ("POE", 220, 225, "sources disagree", "within"),
+        ("POE", 2300, 2310, "outside", "outside"),
     ],
 )
 def test_published_vacuum_levels(oil: Oil, start: float, end: float, reached: str, after_hold: str) -> None:
@@ -242,11 +248,11 @@ def test_published_triple_evacuation() -> None:
 SCROLL = Machine(
     compressor="scroll",
     drive="inverter",
-    phases=3,
-    shell_side="low-side",
-    application="air conditioning",
+    phases="three-phase",
+    shell="low-side",
+    application="air-conditioning",
     safety_class="A1",
-    suction_core=True,
+    suction_core_fitted=True,
 )
 
 
@@ -283,14 +289,14 @@ def test_published_limits_of_the_watch_list(item: str, good: float, bad: float) 
     ("check", "measure", "good", "bad"),
     [
         # Scroll application guide: crankcase heater on 12 h before the first start.
-        ("sump_warm", "heater_on", 12 * 3600, 11 * 3600),
+        ("sump-warm", "heater_on", 12 * 3600, 11 * 3600),
         # The same: oil 18 degF (10 K) over saturation at rest.
-        ("sump_warm", "sump_superheat_at_rest", 10.0, 9.0),
+        ("sump-warm", "sump_superheat_at_rest", 10.0, 9.0),
         # The same: off timer 180 s.
-        ("start_timer", "off_time", 180, 120),
+        ("start-timer", "off_time", 180, 120),
     ],
 )
-def test_published_limits_of_the_gate(check: str, measure: str, good: float, bad: float) -> None:
+def test_published_limits_of_the_gate(check: str, measure: Measure, good: float, bad: float) -> None:
     for value, state in ((good, "passed"), (bad, "failed")):
         found = gate(GateInput(SCROLL, measured={measure: Measured(value)}))
         assert next(c.state for c in found.checks if c.check == check) == state
@@ -298,5 +304,5 @@ def test_published_limits_of_the_gate(check: str, measure: str, good: float, bad
 
 def test_published_times_of_the_looks() -> None:
     """US Army TM 5-4120-285-15 on burnout: look at the drop within 1 h, again after 8 to 24 h, and after 14 days."""
-    due = [row["due"] for row in after_run_data()["stages"].values()]
+    due = [row.due for row in AFTER_RUN().stages.values()]
     assert due == [3600, 86400, 14 * 86400]

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.restart.context import Machine
 from witnessmark.restart.evidence import Evidence
-from witnessmark.restart.gate import GateInput, Stated, checks
+from witnessmark.restart.gate import GateInput, StatedOutcome, checks
 
-NEED_READINGS = ("insulation", "supply", "pressure_test", "vacuum")
+NEED_READINGS = ("insulation", "supply", "pressure-test", "vacuum")
 SCROLL = Machine(
     compressor="scroll",
     drive="inverter",
-    phases=3,
-    shell_side="low-side",
-    application="air conditioning",
+    phases="three-phase",
+    shell="low-side",
+    application="air-conditioning",
     safety_class="A1",
     burnout_grade=0,
 )
@@ -24,13 +26,17 @@ def proved(machine: Machine = SCROLL) -> GateInput:
 
     The tests that a claim does not replace have readings that passed.
     """
-    stated: dict[str, Stated] = dict.fromkeys(checks(), "passed")
-    fitted = machine.heat_pump is not None and machine.heat_pump.one_way_cores_fitted
-    stated["mode_lock_released" if fitted else "mode_locked"] = "not done"
-    found = {check: Evidence("readings", "passed", "") for check in NEED_READINGS}
-    return GateInput(machine, stated, found)
+    stated: dict[str, StatedOutcome] = dict.fromkeys(checks(), "passed")
+    stated["mode-lock-released" if machine.one_way_cores_fitted else "mode-locked"] = "not-done"
+    evidence = {check: Evidence("readings", "passed", "") for check in NEED_READINGS}
+    return GateInput(machine, stated, evidence)
 
 
 def exact(value: float) -> Measured:
     """A reading without uncertainty."""
     return Measured(value)
+
+
+def heat_pump(*, fitted: bool) -> Machine:
+    """The same machine in a plant that reverses, with or without one-way cores."""
+    return replace(SCROLL, plant="heat-pump", one_way_cores_fitted=fitted)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
 
 import pytest
-from tests.restart.machines import SCROLL
+from pydantic import ValidationError
+from tests.restart.machines import SCROLL, heat_pump
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.restart.after_run import AfterRun, RunReading, after_run, data, proofs
-from witnessmark.restart.context import HeatPump, Machine
+from witnessmark.restart.after_run import TABLE, AfterRun, AfterRunTable, RunReading, after_run, proofs
+from witnessmark.restart.context import Machine
 from witnessmark.restart.watch_list import MakerBand
 
 HOUR, DAY = 3600.0, 86400.0
@@ -36,7 +38,7 @@ def states(found: AfterRun) -> dict[str, str]:
 def test_a_good_first_hour() -> None:
     found = after_run(SCROLL, readings(HOUR), HOUR)
     assert found.verdict == "go on watching"
-    assert states(found) == {"first_hour": "good", "first_day": "not yet due", "two_weeks": "not yet due"}
+    assert states(found) == {"first-hour": "good", "first-day": "not yet due", "two-weeks": "not yet due"}
     assert found.next_look == DAY
 
 
@@ -50,8 +52,8 @@ def test_two_good_weeks_still_claim_no_more_than_nothing_found() -> None:
 def test_a_missed_look_is_not_proved() -> None:
     found = after_run(SCROLL, readings(HOUR), 3 * DAY)
     assert found.verdict == "not proved"
-    assert states(found)["first_day"] == "missing"
-    day = next(s for s in found.stages if s.stage == "first_day")
+    assert states(found)["first-day"] == "missing"
+    day = next(s for s in found.stages if s.stage == "first-day")
     assert set(day.missing) == {"suction_superheat", "discharge_temperature", "current_share", "sump_superheat", *CLEAN}
 
 
@@ -83,40 +85,40 @@ def test_what_was_put_right_no_longer_stops_but_stays_on_record() -> None:
     cooled = RunReading(2 * HOUR, GOOD)
     found = after_run(SCROLL, (hot, cooled), 2 * HOUR)
     assert found.verdict == "look into it now"
-    assert states(found)["first_hour"] == "out of limits"
+    assert states(found)["first-hour"] == "out of limits"
 
 
 def test_acid_after_a_day_is_out_of_limits() -> None:
     bad = RunReading(DAY, GOOD, {"acid_free": False, "oil_colour_good": True})
     found = after_run(SCROLL, (*readings(HOUR), bad), DAY)
     assert found.verdict == "look into it now"
-    day = next(s for s in found.stages if s.stage == "first_day")
+    day = next(s for s in found.stages if s.stage == "first-day")
     assert (day.state, day.failed_proofs) == ("out of limits", ("acid_free",))
 
 
 def wanted(machine: Machine) -> set[str]:
     found = after_run(machine, (), 20 * DAY)
-    return {m for s in found.stages if s.stage == "two_weeks" for m in s.missing} & set(proofs())
+    return {m for s in found.stages if s.stage == "two-weeks" for m in s.missing} & set(proofs())
 
 
 def test_proofs_depend_on_the_machine() -> None:
     assert wanted(SCROLL) == set(CLEAN)
     assert wanted(replace(SCROLL, burnout_grade=2)) == {*CLEAN, "temporary_cores_removed"}
-    assert wanted(replace(SCROLL, heat_pump=HeatPump(one_way_cores_fitted=True))) == {*CLEAN, "control_back_to_normal"}
+    assert wanted(heat_pump(fitted=True)) == {*CLEAN, "control_back_to_normal"}
 
 
 def test_high_side_shells_are_not_asked_for_sump_superheat() -> None:
-    high = replace(SCROLL, shell_side="high-side")
+    high = replace(SCROLL, shell="high-side")
     values: Mapping[str, Measured] = {k: v for k, v in GOOD.items() if k != "sump_superheat"}
-    assert states(after_run(high, (RunReading(HOUR, values),), HOUR))["first_hour"] == "good"
+    assert states(after_run(high, (RunReading(HOUR, values),), HOUR))["first-hour"] == "good"
     wrong = RunReading(HOUR, {**values, "sump_superheat": Measured(0.0)})
-    assert states(after_run(high, (wrong,), HOUR))["first_hour"] == "good"
+    assert states(after_run(high, (wrong,), HOUR))["first-hour"] == "good"
 
 
 def test_trends() -> None:
     first = RunReading(HOUR, {"core_drop_rise": Measured(1e3, 200.0), "current_share": Measured(0.9, 0.01)})
     last = RunReading(DAY, {"core_drop_rise": Measured(9e3, 200.0), "current_share": Measured(0.8, 0.01)})
-    found = after_run(replace(SCROLL, suction_core=True), (first, last), DAY)
+    found = after_run(replace(SCROLL, suction_core_fitted=True), (first, last), DAY)
     assert {t.item.item: t.trend for t in found.trends} == {"core_drop_rise": "rising", "current_share": "falling"}
 
 
@@ -127,7 +129,7 @@ def test_the_makers_limits_count() -> None:
         HOUR,
         {"suction_superheat": MakerBand(low=5.0)},
     )
-    assert states(found)["first_hour"] == "good"
+    assert states(found)["first-hour"] == "good"
 
 
 @pytest.mark.parametrize(
@@ -148,8 +150,44 @@ def test_unusable_logs_name_their_field(
     assert caught.value.field == field
 
 
-def test_a_stage_that_asks_for_the_unknown_is_found_when_loading(monkeypatch: pytest.MonkeyPatch) -> None:
-    stages = {"a": {**data()["stages"]["first_hour"], "items": ["luck"]}}
-    monkeypatch.setattr("witnessmark.restart.after_run.read_data", lambda *_: {**data(), "stages": stages})
-    with pytest.raises(ValueError, match="unknown item or proof"):
-        data.__wrapped__()
+@pytest.mark.parametrize("change", [{"items": ["luck"]}, {"proofs": ["luck"]}, {"source": "nowhere"}])
+def test_a_stage_that_asks_for_the_unknown_is_found_when_loading(change: dict[str, object]) -> None:
+    tables = json.loads(TABLE().model_dump_json())
+    assert AfterRunTable.model_validate_json(json.dumps(tables)) == TABLE()
+    tables["stages"]["first-hour"] |= change
+    with pytest.raises(ValidationError):
+        AfterRunTable.model_validate_json(json.dumps(tables))
+
+
+@pytest.mark.parametrize(
+    ("stage", "earliest", "latest"),
+    [
+        ("first-hour", 2700.0, 10800.0),
+        ("first-day", 64800.0, 129600.0),
+        ("two-weeks", 864000.0, 1814400.0),
+    ],
+)
+def test_the_edges_of_every_window(stage: str, earliest: float, latest: float) -> None:
+    for at, counts in ((earliest - 1, False), (earliest, True), (latest, True), (latest + 1, False)):
+        found = after_run(SCROLL, readings(at), latest + 1)
+        assert bool(next(s for s in found.stages if s.stage == stage).readings) is counts
+
+
+@pytest.mark.parametrize(("elapsed", "state"), [(2699.0, "not yet due"), (2700.0, "missing")])
+def test_the_edge_of_what_is_due(elapsed: float, state: str) -> None:
+    assert states(after_run(SCROLL, (), elapsed))["first-hour"] == state
+
+
+@pytest.mark.parametrize(
+    ("change", "trend"), [(0.2, "steady"), (0.201, "rising"), (-0.2, "steady"), (-0.201, "falling")]
+)
+def test_a_trend_is_twice_the_uncertainty(change: float, trend: str) -> None:
+    log = (RunReading(1.0, {"current_share": Measured(0.0)}), RunReading(2.0, {"current_share": Measured(change, 0.1)}))
+    assert [t.trend for t in after_run(SCROLL, log, 2.0).trends] == [trend]
+
+
+@pytest.mark.parametrize("elapsed", [0.0, 366 * DAY])
+def test_how_long_a_run_may_be(elapsed: float) -> None:
+    assert after_run(SCROLL, (), elapsed).stages
+    with pytest.raises(OutOfRangeError):
+        after_run(SCROLL, (), 366 * DAY + 1)

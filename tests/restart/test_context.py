@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import get_args
 
 import pytest
-from tests.restart.machines import SCROLL
+from tests.restart.machines import SCROLL, heat_pump
 
-from witnessmark.errors import ConflictError
-from witnessmark.restart.context import Compressor, HeatPump, tags
+from witnessmark.errors import ConflictError, InputError, UnknownNameError
+from witnessmark.restart.context import Machine, check_motor, check_phases, conditions_of
+from witnessmark.vocabulary import Compressor, words
 
 
 def test_a_plain_machine() -> None:
-    assert tags(SCROLL) == {
+    assert conditions_of(SCROLL) == {
         "always",
         "inverter",
-        "air conditioning",
         "low-side shell",
         "three-phase",
         "turns one way",
@@ -34,7 +33,7 @@ def test_a_plain_machine() -> None:
     ],
 )
 def test_safety_classes(safety_class: str, expected: set[str]) -> None:
-    found = tags(replace(SCROLL, safety_class=safety_class))
+    found = conditions_of(replace(SCROLL, safety_class=safety_class))
     assert found & {"flammable", "toxic"} == expected
 
 
@@ -42,30 +41,86 @@ def test_safety_classes(safety_class: str, expected: set[str]) -> None:
     ("grade", "expected"), [(0, set()), (1, {"burnout"}), (2, {"burnout", "severe burnout"}), (None, {"burnout"})]
 )
 def test_an_ungraded_failure_counts_as_a_burnout(grade: int | None, expected: set[str]) -> None:
-    found = tags(replace(SCROLL, burnout_grade=grade))  # type: ignore[arg-type]
+    found = conditions_of(replace(SCROLL, burnout_grade=grade))  # type: ignore[arg-type]
     assert found & {"burnout", "severe burnout"} == expected
 
 
 @pytest.mark.parametrize(("fitted", "expected"), [(True, "one-way cores in a"), (False, "without one-way cores")])
 def test_reversing_machines(fitted: bool, expected: str) -> None:  # noqa: FBT001
-    found = tags(replace(SCROLL, heat_pump=HeatPump(fitted)))
+    found = conditions_of(heat_pump(fitted=fitted))
     assert [tag for tag in found if expected in tag]
 
 
 def test_direction_matters_on_three_phases_only() -> None:
-    assert "turns one way" not in tags(replace(SCROLL, phases=1))
-    assert "turns one way" not in tags(replace(SCROLL, compressor="reciprocating"))
-    assert "single-phase" in tags(replace(SCROLL, phases=1))
+    assert "turns one way" not in conditions_of(replace(SCROLL, phases="single-phase"))
+    assert "turns one way" not in conditions_of(replace(SCROLL, compressor="reciprocating"))
 
 
 def test_the_rest() -> None:
-    found = tags(replace(SCROLL, suction_core=True, debris_possible=True, shell_side="unknown"))
-    assert {"suction core", "debris", "unknown shell"} <= found
+    found = conditions_of(replace(SCROLL, suction_core_fitted=True, debris_possible=True, shell=None))
+    assert {"suction core", "debris", "shell not stated"} <= found
 
 
 def test_a_rotary_has_no_low_side_shell() -> None:
     with pytest.raises(ConflictError) as caught:
         replace(SCROLL, compressor="rotary")
-    assert caught.value.fields == ("shell_side", "compressor")
-    others: tuple[Compressor, ...] = tuple(c for c in get_args(Compressor) if c != "rotary")
-    assert all(replace(SCROLL, compressor=c).shell_side == "low-side" for c in others)
+    assert caught.value.fields == ("shell", "compressor")
+    others: tuple[Compressor, ...] = tuple(c for c in words(Compressor) if c != "rotary")
+    assert all(replace(SCROLL, compressor=c).shell == "low-side" for c in others)
+
+
+def test_a_reversing_machine_must_say_whether_one_way_cores_are_in() -> None:
+    for plant in ("heat-pump", "branch-controlled"):
+        with pytest.raises(InputError) as caught:
+            replace(SCROLL, plant=plant)
+        assert caught.value.field == "one_way_cores_fitted"
+    one_way = replace(SCROLL, one_way_cores_fitted=True)
+    assert not [condition for condition in conditions_of(one_way) if "reversing" in condition]
+
+
+def test_the_example_of_the_docstring() -> None:
+    machine = replace(SCROLL, drive="fixed-speed", shell=None, burnout_grade=None)
+    assert conditions_of(machine) == {"always", "shell not stated", "three-phase", "turns one way", "burnout"}
+
+
+@pytest.mark.parametrize(
+    ("machine", "motor", "refused"),
+    [
+        (SCROLL, "hermetic", False),
+        (SCROLL, "hermetic-inverter", False),
+        (replace(SCROLL, drive="fixed-speed"), "hermetic-inverter", True),
+        (replace(SCROLL, drive="soft-starter"), "hermetic-inverter", True),
+        (SCROLL, "hermetic-centrifugal", False),
+        (SCROLL, "open-random-wound", True),
+        (replace(SCROLL, compressor="rotary", shell="high-side"), "open-form-wound", True),
+        (replace(SCROLL, compressor="screw"), "open-form-wound", False),
+        (replace(SCROLL, compressor="reciprocating"), "open-before-1970", False),
+        (replace(SCROLL, compressor="centrifugal"), "hermetic", True),
+        (replace(SCROLL, compressor="centrifugal"), "hermetic-inverter", True),
+        (replace(SCROLL, compressor="centrifugal"), "hermetic-centrifugal", False),
+        (replace(SCROLL, compressor="screw", construction="open-drive"), "hermetic", True),
+        (replace(SCROLL, compressor="screw", construction="open-drive"), "open-random-wound", False),
+        (replace(SCROLL, compressor="screw", construction="semi-hermetic"), "open-random-wound", True),
+        (replace(SCROLL, compressor="screw", construction="hermetic"), "hermetic", False),
+    ],
+)
+def test_insulation_is_judged_as_that_of_the_motor_at_hand(machine: Machine, motor: str, refused: bool) -> None:  # noqa: FBT001
+    if not refused:
+        check_motor(machine, motor)
+        return
+    with pytest.raises(ConflictError) as caught:
+        check_motor(machine, motor)
+    assert caught.value.fields == ("motor",)
+
+
+def test_a_motor_that_nobody_knows() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        check_motor(SCROLL, "steam")
+    assert caught.value.field == "motor"
+
+
+def test_readings_of_another_supply_are_refused() -> None:
+    check_phases(SCROLL, "three-phase")
+    with pytest.raises(ConflictError) as caught:
+        check_phases(SCROLL, "single-phase")
+    assert caught.value.fields == ("phases",)

@@ -15,31 +15,31 @@ from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.restart import evidence
-from witnessmark.restart.evidence import Outcome
+from witnessmark.restart.evidence import EvidenceOutcome
 
 
 def literals(kind: Any) -> set[str]:
-    """All strings of a (nested) Literal."""
-    return {name for part in get_args(kind) for name in (literals(part) if get_args(part) else {part})}
+    """All strings of a closed list."""
+    return set(get_args(getattr(kind, "__value__", kind)))
 
 
 @pytest.mark.parametrize(
     ("table", "kind"),
     [
-        (evidence.INSULATION, insulation.Verdict),
-        (evidence.WINDINGS, windings.Verdict),
-        (evidence.PRESSURE, pressure_test.Verdict),
-        (evidence.VACUUM, evacuation.Verdict),
-        (evidence.OIL, oil_quality.Verdict),
+        (evidence.INSULATION, insulation.InsulationOutcome),
+        (evidence.WINDINGS, windings.WindingVerdict),
+        (evidence.PRESSURE, pressure_test.PressureTestVerdict),
+        (evidence.VACUUM, evacuation.EvacuationVerdict),
+        (evidence.OIL, oil_quality.OilVerdict),
         (evidence.STANDING, Standing),
     ],
 )
-def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, Outcome], kind: Any) -> None:
+def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, EvidenceOutcome], kind: Any) -> None:
     assert set(table) == literals(kind)
 
 
 @pytest.mark.parametrize("table", [evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL])
-def test_exactly_one_verdict_passes(table: Mapping[str, Outcome]) -> None:
+def test_exactly_one_verdict_passes(table: Mapping[str, EvidenceOutcome]) -> None:
     assert list(table.values()).count("passed") == 1
 
 
@@ -65,7 +65,7 @@ def three(a: float, b: float, c: float, uncertainty: float = 0.1) -> tuple[Measu
         (SupplyReadings(three(340, 340, 340), rated_voltage=400), "failed"),
     ],
 )
-def test_supply(readings: SupplyReadings, outcome: Outcome) -> None:
+def test_supply(readings: SupplyReadings, outcome: EvidenceOutcome) -> None:
     assert evidence.from_supply(supply(readings)).outcome == outcome
 
 
@@ -162,3 +162,10 @@ def test_a_low_polarisation_index_fails_whatever_the_resistance() -> None:
             Measured(200e6), Measured(313.15), "open-form-wound", Measured(ten_minutes), None, "F", conditions=valid
         )
         assert evidence.from_insulation(insulation.insulation(reading)).outcome == outcome
+
+
+@pytest.mark.parametrize(("reached", "outcome"), [(1.6e6, "passed"), (1.6e6 - 1, "missing")])
+def test_the_edge_of_the_least_test_pressure(reached: float, outcome: EvidenceOutcome) -> None:
+    stage = pressure_test.StageReading(Measured(3e6), Measured(300.0), Measured(3e6), Measured(300.0), 86400.0)
+    found = pressure_test.pressure_test(pressure_test.PressureTest((stage,)))
+    assert evidence.from_pressure_test(found, reached, 1.6e6).outcome == outcome

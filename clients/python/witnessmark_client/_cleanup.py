@@ -98,7 +98,7 @@ class Cleanup(Base[R_co]):
         self,
         *,
         refrigerant: str,
-        use: Literal["to be charged", "in service"],
+        use: Literal["to-be-charged", "in-service"],
         site: Site | None = None,
         report_in: System | None = None,
         water: Quantity | None = None,

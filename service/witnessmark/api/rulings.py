@@ -1,45 +1,38 @@
-"""Limits and nested parts at the edge: how a ruling is shown, and how a fault in a nested part is named."""
+"""Limits at the edge: how a ruling of the core is shown, and how a limit that the caller gave is read."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Quantity
-from witnessmark.api.schemas.limit import LimitShown, StatedFigure
+from witnessmark.api.quantities import Quantity, Real
+from witnessmark.api.schemas.limit import SIDES, LimitShown, StatedFigure, note_limit
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.ranges import within
 
-V = TypeVar("V")
 Q = TypeVar("Q", bound=Quantity)
 
 
-def show_limit(context: RequestContext, ruling: Ruling, show: Callable[[float], V]) -> LimitShown[V]:
-    """The ruling with its figures as `show` makes them; every source cited, a maker's limit noted."""
-    context.cite(*ruling.sources)
-    if ruling.basis == "maker":
-        context.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
-    if ruling.looser_than_published:
-        context.warn("maker-limit-looser")
-    side: Literal["not above", "not below"] = "not above" if ruling.safer == "lower" else "not below"
-    return LimitShown(
-        value=show(ruling.value),
-        side=side,
+def quantity_limit(context: RequestContext, ruling: Ruling, kind: type[Q], unit: str | None = None) -> LimitShown[Q]:
+    """The ruling in the caller's units, or in a named unit; every source cited, a maker's limit noted."""
+    if unit is None:
+        return LimitShown[kind].model_validate(ruling, context=context)  # type: ignore[valid-type]
+    note_limit(context, ruling)
+    return LimitShown[kind](  # type: ignore[valid-type]
+        value=context.show(kind, ruling.value, unit),
+        side=SIDES[ruling.safer],
         basis=ruling.basis,
         looser_than_published=ruling.looser_than_published,
-        stated=[StatedFigure(value=show(s.value), source=s.source, note=s.note) for s in ruling.stated],
+        stated=[
+            StatedFigure[kind](value=context.show(kind, s.value, unit), source=s.source, note=s.note)  # type: ignore[valid-type]
+            for s in ruling.stated
+        ],
     )
 
 
-def quantity_limit(context: RequestContext, ruling: Ruling, kind: type[Q], unit: str | None = None) -> LimitShown[Q]:
-    """As `show_limit`, in the caller's units."""
-    return show_limit(context, ruling, lambda value: context.show(kind, value, unit))
-
-
-def number_limit(context: RequestContext, ruling: Ruling) -> LimitShown[float]:
-    """As `show_limit`, for fractions and counts."""
-    return show_limit(context, ruling, lambda value: float(f"{value:.10g}"))
+def number_limit(context: RequestContext, ruling: Ruling) -> LimitShown[Real]:
+    """As `quantity_limit`, for fractions and counts."""
+    return LimitShown[Real].model_validate(ruling, context=context)
 
 
 def si(quantity: Quantity | None, field: str, span: tuple[float, float]) -> float | None:

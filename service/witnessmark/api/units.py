@@ -9,7 +9,17 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, Protocol, Self, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PlainSerializer, Strict, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ModelWrapValidatorHandler,
+    PlainSerializer,
+    Strict,
+    ValidationInfo,
+    model_validator,
+)
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
@@ -194,6 +204,14 @@ class Quantity(Wire):
         value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
         shown_width = rounded(scale.width_from_si(width)) if width else None
         return cls(value=rounded(scale.from_si(value, air)), unit=scale.name, uncertainty=shown_width or None)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _shown(cls, value: Any, handler: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
+        """What a calculation returns (SI) is shown as the request context, which the validation carries, shows it."""
+        if isinstance(value, Measured | float) and info.context is not None:
+            return info.context.show(cls, value)  # type: ignore[no-any-return]
+        return handler(value)
 
 
 def _or_zero(value: float) -> float:

@@ -165,7 +165,7 @@ def colour_in_limit(case: FilterLogCase, looks: Episode) -> bool | None:
 
 
 def _judged(
-    case: FilterLogCase, look: CorrectedReading, quantity: oil_quality.Quantity, reading: Measured
+    case: FilterLogCase, look: CorrectedReading, quantity: oil_quality.OilProperty, reading: Measured
 ) -> oil_quality.OilItem:
     field = f"readings.{look.position}.{quantity}"
     if case.oil is None:

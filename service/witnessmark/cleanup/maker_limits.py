@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from witnessmark.calculations.samples import oil_quality
 
-OilLimits = dict[oil_quality.Quantity, float | None]
+OilLimits = dict[oil_quality.OilProperty, float | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class MakerLimits:
     colour: float | None = None
 
     @property
-    def oil(self) -> dict[oil_quality.Quantity, float]:
+    def oil(self) -> dict[oil_quality.OilProperty, float]:
         """Those of the oil that are set."""
         limits: OilLimits = {"acid_number": self.acid_number, "water": self.water, "colour": self.colour}
         return {quantity: limit for quantity, limit in limits.items() if limit is not None}

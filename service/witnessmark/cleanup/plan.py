@@ -109,5 +109,5 @@ def _quote(cleanup: CleanupPlan) -> None:
         notes.warn("maker-limit-looser")
     rows = (*contamination.items, *(work.part for work in cleanup.parts), *cleanup.steps)
     notes.cite(*(row.source for row in rows), *(check.source for check in cleanup.checks), *limit.sources)
-    notes.cite(*(row.source for item in contamination.oil_items for row in item.found))
+    notes.cite(*(row.source for item in contamination.oil_items for row in item.limits))
     notes.cite("coolprop", SEVERITY().thresholds_source, STEPS().clean.source)

@@ -56,7 +56,7 @@ class Signs:
     repeated_failure: bool | None = None
 
 
-OilReadings = dict[oil_quality.Quantity, Measured | None]
+OilReadings = dict[oil_quality.OilProperty, Measured | None]
 NO_SIGNS = Signs()
 """Nothing was looked at."""
 _SIGNS = frozenset((

@@ -179,7 +179,7 @@ def _upper_end(reading: Measured) -> float:
     return reading.value + COVERAGE * reading.uncertainty
 
 
-def _target(job: CleanupJob, quantity: oil_quality.Quantity) -> float:
+def _target(job: CleanupJob, quantity: oil_quality.OilProperty) -> float:
     """What the oil should come down to: the maker's limit, else the strictest one of any level."""
     published = (limit.value for limit in oil_quality.limits(job.oil, quantity))
     return job.maker_limits.oil.get(quantity, min(published, default=0.0))

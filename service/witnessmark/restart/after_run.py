@@ -8,24 +8,77 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
-from typing import Any, Literal
+from typing import Literal, Self
 
-from witnessmark.calculations.metrology.limits import COVERAGE, Standing, read_data
+from pydantic import model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.metrology.ratios import difference
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.reference import source
-from witnessmark.restart.context import Machine, tags
-from witnessmark.restart.watch_list import MakerBand, WatchItem, standing, watch_list
-from witnessmark.restart.watch_list import items as known_items
+from witnessmark.reference import SourceId
+from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, watch_list
 
-StageState = Literal["good", "out of limits", "not proved", "missing", "not yet due"]
-Verdict = Literal[
-    "stop and find out", "look into it now", "not proved", "go on watching", "nothing found after two weeks"
-]
-Trend = Literal["rising", "falling", "steady"]
+StageState = TypeAliasType("StageState", Literal["good", "out of limits", "not proved", "missing", "not yet due"])
+"""How one look after the start came out."""
+RunVerdict = TypeAliasType(
+    "RunVerdict",
+    Literal["stop and find out", "look into it now", "not proved", "go on watching", "nothing found after two weeks"],
+)
+"""What the run so far says."""
+Trend = TypeAliasType("Trend", Literal["rising", "falling", "steady"])
+"""How an item moved from its first to its last reading."""
 LONGEST = 366 * 86400.0
+
+
+class StageRow(data.Row):
+    """One look: when it is due, the window in which a reading counts (s after the start), what it needs."""
+
+    title: str
+    due: float
+    earliest: float
+    latest: float
+    items: tuple[str, ...]
+    proofs: tuple[str, ...]
+    source: SourceId
+
+    def covers(self, time: float) -> bool:
+        """Whether a reading at that time counts for this look."""
+        return self.earliest <= time <= self.latest
+
+
+class ProofRow(data.Row):
+    """A statement wanted, and of which machines."""
+
+    title: str
+    applies: tuple[Condition, ...]
+
+
+class Windows(data.Row):
+    """Where the windows come from."""
+
+    source: SourceId
+
+
+class AfterRunTable(data.Row):
+    """The data file."""
+
+    stages: dict[str, StageRow]
+    proofs: dict[str, ProofRow]
+    windows: Windows
+
+    @model_validator(mode="after")
+    def _known(self) -> Self:
+        for name, stage in self.stages.items():
+            if unknown := {*stage.items} - {*items()} | {*stage.proofs} - self.proofs.keys():
+                raise ValueError(f"stage {name}: unknown item or proof: {', '.join(sorted(unknown))}")
+        return self
+
+
+TABLE = data.table(__package__, "after_run.toml", AfterRunTable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +91,7 @@ class RunReading:
 
 
 @dataclass(frozen=True, slots=True)
-class ItemFound:
+class ItemReading:
     """One item of one reading against its limits; `standing` is None where there is no figure."""
 
     at: float
@@ -49,14 +102,14 @@ class ItemFound:
 
 @dataclass(frozen=True, slots=True)
 class StageResult:
-    """One look: what was found in its window, what is missing, which proofs failed."""
+    """One look: what was read in its window, what is missing, which proofs failed."""
 
     stage: str
     title: str
     state: StageState
     due: float
     latest: float
-    found: tuple[ItemFound, ...]
+    readings: tuple[ItemReading, ...]
     missing: tuple[str, ...]
     failed_proofs: tuple[str, ...]
     source: str
@@ -75,83 +128,65 @@ class ItemTrend:
 class AfterRun:
     """The whole: verdict, stages, everything out of limits, trends, when the next look is due (s after the start)."""
 
-    verdict: Verdict
+    verdict: RunVerdict
     stages: tuple[StageResult, ...]
-    outside: tuple[ItemFound, ...]
+    outside: tuple[ItemReading, ...]
     trends: tuple[ItemTrend, ...]
     next_look: float | None
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file: sources, items and proofs checked."""
-    tables = read_data(__package__, "after_run.toml")
-    for row in (*tables["stages"].values(), tables["windows"]):
-        source(row["source"])
-    for row in tables["stages"].values():
-        if not ({*row["items"]} <= {*known_items()} and {*row["proofs"]} <= tables["proofs"].keys()):
-            raise ValueError(f"after run: {row['title']} asks for an unknown item or proof")
-    return tables
-
-
 def proofs() -> tuple[str, ...]:
     """The names of all proofs."""
-    return tuple(data()["proofs"])
+    return tuple(TABLE().proofs)
 
 
 def after_run(
-    machine: Machine, readings: tuple[RunReading, ...], elapsed: float, makers: Mapping[str, MakerBand] | None = None
+    machine: Machine, log: tuple[RunReading, ...], elapsed: float, makers: Mapping[str, MakerBand] | None = None
 ) -> AfterRun:
     """Judge the run so far; `elapsed` is the time since the start, s.
 
+    Example: everything within limits at 1 h, and 1 h elapsed: "go on watching", next look at 86400 s.
     Errors: OutOfRangeError (elapsed, readings.k.at), InputError (readings.k.at not rising), UnknownNameError
     (readings.k.values.<item>, readings.k.proofs.<proof>).
     """
-    _check(readings, elapsed)
+    _check(log, elapsed)
     watched = {item.item: item for item in watch_list(machine, makers)}
-    found = tuple(
-        ItemFound(r.at, watched[name], value, standing(watched[name], value))
-        for r in readings
+    readings = tuple(
+        ItemReading(r.at, watched[name], value, standing(watched[name], value))
+        for r in log
         for name, value in r.values.items()
         if name in watched
     )
-    conditions = tags(machine)
-    stages = tuple(
-        _stage(name, row, _Log(readings, found, watched, conditions, elapsed)) for name, row in data()["stages"].items()
-    )
-    outside = tuple(f for f in found if f.standing in ("outside", "sources disagree"))
-    return AfterRun(_verdict(stages, found), stages, outside, _trends(found), _next_look(stages))
+    run = _Run(log, readings, watched, conditions_of(machine), elapsed)
+    stages = tuple(_stage(name, row, run) for name, row in TABLE().stages.items())
+    outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
+    return AfterRun(_verdict(stages, readings), stages, outside, _trends(readings), _next_look(stages))
 
 
 @dataclass(frozen=True, slots=True)
-class _Log:
-    readings: tuple[RunReading, ...]
-    found: tuple[ItemFound, ...]
+class _Run:
+    log: tuple[RunReading, ...]
+    readings: tuple[ItemReading, ...]
     watched: Mapping[str, WatchItem]
-    conditions: frozenset[str]
+    conditions: frozenset[Condition]
     elapsed: float
 
 
-def _stage(name: str, row: dict[str, Any], log: _Log) -> StageResult:
-    found = tuple(f for f in log.found if row["earliest"] <= f.at <= row["latest"])
-    given = [r.proofs for r in log.readings if row["earliest"] <= r.at <= row["latest"]]
-    wanted = [p for p in row["proofs"] if log.conditions & {*data()["proofs"][p]["applies"]}]
-    latest = {p: good for part in given for p, good in part.items()}
-    read = {f.item.item for f in found}
-    missing = tuple(i for i in row["items"] if i in log.watched and i not in read)
+def _stage(name: str, row: StageRow, run: _Run) -> StageResult:
+    readings = tuple(r for r in run.readings if row.covers(r.at))
+    wanted = [p for p in row.proofs if run.conditions.intersection(TABLE().proofs[p].applies)]
+    latest = {proof: good for r in run.log if row.covers(r.at) for proof, good in r.proofs.items()}
+    read = {r.item.item for r in readings}
+    missing = tuple(i for i in row.items if i in run.watched and i not in read)
     missing += tuple(p for p in wanted if p not in latest)
     failed = tuple(p for p in wanted if latest.get(p) is False)
-    state = _stage_state(found, missing, failed, log.elapsed < row["earliest"])
-    return StageResult(name, row["title"], state, row["due"], row["latest"], found, missing, failed, row["source"])
+    state = _stage_state({r.standing for r in readings}, missing, failed, early=run.elapsed < row.earliest)
+    return StageResult(name, row.title, state, row.due, row.latest, readings, missing, failed, row.source)
 
 
 def _stage_state(
-    found: tuple[ItemFound, ...],
-    missing: tuple[str, ...],
-    failed: tuple[str, ...],
-    early: bool,  # noqa: FBT001 - a fact about the stage
+    standings: set[Standing | None], missing: tuple[str, ...], failed: tuple[str, ...], *, early: bool
 ) -> StageState:
-    standings = {f.standing for f in found}
     if failed or "outside" in standings:
         return "out of limits"
     if missing:
@@ -159,23 +194,25 @@ def _stage_state(
     return "not proved" if standings - {"within"} else "good"
 
 
-def _verdict(stages: tuple[StageResult, ...], found: tuple[ItemFound, ...]) -> Verdict:
+def _verdict(stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...]) -> RunVerdict:
     """The latest reading of an item counts for stopping; a failed proof or anything else outside is looked into."""
-    latest = {f.item.item: f for f in found}
-    if any(f.item.stop and f.standing == "outside" for f in latest.values()):
+    latest = {r.item.item: r for r in readings}
+    outside = [r for r in latest.values() if r.standing == "outside"]
+    if any(r.item.stop for r in outside):
         return "stop and find out"
-    states = [s.state for s in stages]
-    if "out of limits" in states or any(f.standing == "outside" for f in latest.values()):
+    states = {s.state for s in stages}
+    if outside or "out of limits" in states:
         return "look into it now"
-    if "missing" in states or "not proved" in states:
+    if states & {"missing", "not proved"}:
         return "not proved"
-    return "nothing found after two weeks" if set(states) == {"good"} else "go on watching"
+    return "nothing found after two weeks" if states == {"good"} else "go on watching"
 
 
-def _trends(found: tuple[ItemFound, ...]) -> tuple[ItemTrend, ...]:
-    kinds = {f.item.item: f.item for f in found}
-    series = {n: [f.value for f in found if f.item.item == n] for n in kinds}
-    return tuple(_trend(kinds[name], values) for name, values in series.items() if len(values) > 1)
+def _trends(readings: tuple[ItemReading, ...]) -> tuple[ItemTrend, ...]:
+    series: dict[str, list[ItemReading]] = {}
+    for reading in readings:
+        series.setdefault(reading.item.item, []).append(reading)
+    return tuple(_trend(r[0].item, [part.value for part in r]) for r in series.values() if len(r) > 1)
 
 
 def _trend(item: WatchItem, values: list[Measured]) -> ItemTrend:
@@ -189,19 +226,19 @@ def _next_look(stages: tuple[StageResult, ...]) -> float | None:
     return next((s.due for s in stages if s.state in ("not yet due", "missing")), None)
 
 
-def _check(readings: tuple[RunReading, ...], elapsed: float) -> None:
+def _check(log: tuple[RunReading, ...], elapsed: float) -> None:
     if not 0 <= elapsed <= LONGEST:
         raise OutOfRangeError("elapsed", elapsed, 0.0, LONGEST, "time")
-    for k, reading in enumerate(readings):
+    for k, reading in enumerate(log):
         if not 0 <= reading.at <= elapsed:
             raise OutOfRangeError(f"readings.{k}.at", reading.at, 0.0, elapsed, "time")
-        if k and reading.at <= readings[k - 1].at:
+        if k and reading.at <= log[k - 1].at:
             raise InputError(f"readings.{k}.at", "not later than the reading before", "rising times")
-        _check_names(f"readings.{k}.values", reading.values, known_items())
+        _check_names(f"readings.{k}.values", reading.values, items())
         _check_names(f"readings.{k}.proofs", reading.proofs, proofs())
 
 
-def _check_names(field_name: str, given: Mapping[str, object], known: tuple[str, ...]) -> None:
-    for name in given:
+def _check_names(field_name: str, names: Mapping[str, object], known: tuple[str, ...]) -> None:
+    for name in names:
         if name not in known:
             raise UnknownNameError(f"{field_name}.{name}", "item", known)

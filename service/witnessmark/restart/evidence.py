@@ -7,15 +7,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.electrical.insulation import Condition, InsulationVerdict
-from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
-from witnessmark.calculations.electrical.windings import SinglePhaseVerdict, ThreePhaseVerdict
-from witnessmark.calculations.metrology.limits import Standing
-from witnessmark.calculations.samples.oil_quality import OilQuality
-from witnessmark.calculations.tightness.evacuation import DecayVerdict
-from witnessmark.calculations.tightness.pressure_test import PressureTestVerdict
+from typing_extensions import TypeAliasType
 
-Outcome = Literal["passed", "failed", "conflicting", "undecided", "missing"]
+from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
+from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
+from witnessmark.calculations.electrical.windings import WindingsResult, WindingVerdict
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.calculations.samples.oil_quality import OilQuality, OilVerdict
+from witnessmark.calculations.tightness.evacuation import DecayVerdict, EvacuationVerdict
+from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
+
+EvidenceOutcome = TypeAliasType("EvidenceOutcome", Literal["passed", "failed", "conflicting", "undecided", "missing"])
 """Missing: a test was reported, but it is not proved to be a valid one, so it counts as not done."""
 
 
@@ -24,11 +26,11 @@ class Evidence:
     """One piece of evidence for a check; `origin` says where it comes from, `detail` what it said."""
 
     origin: str
-    outcome: Outcome
+    outcome: EvidenceOutcome
     detail: str
 
 
-INSULATION: Mapping[str, Outcome] = {
+INSULATION: Mapping[InsulationOutcome, EvidenceOutcome] = {
     "meets every stated minimum": "passed",
     "meets the maker's minimum": "passed",
     "minimum met, test not proven valid": "missing",
@@ -40,7 +42,7 @@ INSULATION: Mapping[str, Outcome] = {
     "warm up and repeat": "undecided",
     "cannot tell": "undecided",
 }
-WINDINGS: Mapping[str, Outcome] = {
+WINDINGS: Mapping[WindingVerdict, EvidenceOutcome] = {
     "balanced": "passed",
     "unbalanced": "failed",
     "open circuit": "failed",
@@ -48,7 +50,7 @@ WINDINGS: Mapping[str, Outcome] = {
     "protector may be open": "undecided",
     "cannot tell": "undecided",
 }
-PRESSURE: Mapping[str, Outcome] = {
+PRESSURE: Mapping[PressureTestVerdict, EvidenceOutcome] = {
     "no loss seen": "passed",
     "leak": "failed",
     "hold disputed": "conflicting",
@@ -57,7 +59,7 @@ PRESSURE: Mapping[str, Outcome] = {
     "hold too short": "undecided",
     "cannot tell": "undecided",
 }
-VACUUM: Mapping[str, Outcome] = {
+VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "tight and dry": "passed",
     "moisture": "failed",
     "leak": "failed",
@@ -66,13 +68,13 @@ VACUUM: Mapping[str, Outcome] = {
     "hold too short": "undecided",
     "cannot tell": "undecided",
 }
-OIL: Mapping[str, Outcome] = {
+OIL: Mapping[OilVerdict, EvidenceOutcome] = {
     "in limit": "passed",
     "change oil and driers": "failed",
     "sample again": "undecided",
     "cannot tell": "undecided",
 }
-STANDING: Mapping[Standing, Outcome] = {
+STANDING: Mapping[Standing, EvidenceOutcome] = {
     "within": "passed",
     "outside": "failed",
     "sources disagree": "conflicting",
@@ -87,65 +89,65 @@ SHALLOW: Mapping[Standing, str] = {
 }
 
 
-NOT_SAID: Mapping[Condition, str] = {
+NOT_STATED: Mapping[TestCondition, str] = {
     "under_vacuum": "whether the shell was under vacuum",
     "through_drive": "whether a drive was connected",
     "power_locked_out": "whether the supply was locked out",
 }
 
 
-def from_insulation(found: InsulationVerdict) -> Evidence:
+def from_insulation(result: InsulationVerdict) -> Evidence:
     """Evidence of an insulation test; a good reading proves nothing where it is not said that the test was valid."""
-    outcome = INSULATION[found.verdict]
-    if outcome == "passed" and found.polarisation is not None and found.polarisation.verdict == "low":
-        return Evidence("insulation test", "failed", f"{found.verdict}, but the polarisation index is low")
-    said = [NOT_SAID[name] for name in found.not_proven]
-    detail = f"{found.verdict}; not stated: {', '.join(said)}" if said else found.verdict
+    outcome = INSULATION[result.verdict]
+    if outcome == "passed" and result.polarisation is not None and result.polarisation.verdict == "low":
+        return Evidence("insulation test", "failed", f"{result.verdict}, but the polarisation index is low")
+    unstated = [NOT_STATED[name] for name in result.not_proven]
+    detail = f"{result.verdict}; not stated: {', '.join(unstated)}" if unstated else result.verdict
     return Evidence("insulation test", outcome, detail)
 
 
-def from_windings(found: ThreePhaseVerdict | SinglePhaseVerdict) -> Evidence:
+def from_windings(result: WindingsResult) -> Evidence:
     """Evidence of winding resistances."""
-    return Evidence("winding resistances", WINDINGS[found.verdict], found.verdict)
+    return Evidence("winding resistances", WINDINGS[result.verdict], result.verdict)
 
 
-def from_pressure_test(found: PressureTestVerdict, reached: float = math.inf, least: float | None = None) -> Evidence:
+def from_pressure_test(result: PressureTestResult, reached: float = math.inf, least: float | None = None) -> Evidence:
     """Evidence of a standing pressure test; one whose last stage stood at less than `least` (Pa) proves nothing."""
-    outcome = PRESSURE[found.verdict]
+    outcome = PRESSURE[result.verdict]
     if outcome == "passed" and least is not None and reached < least:
         detail = f"the last stage stood below {least / 1e6:.3g} MPa absolute, which the refrigerant itself reaches"
         return Evidence("standing pressure test", "missing", detail)
-    return Evidence("standing pressure test", outcome, found.verdict)
+    return Evidence("standing pressure test", outcome, result.verdict)
 
 
-def from_decay(found: DecayVerdict) -> Evidence:
+def from_decay(result: DecayVerdict) -> Evidence:
     """Evidence of a decay test; a vacuum that was never deep enough is not proved by standing still."""
-    outcome, deep = VACUUM[found.verdict], found.reached.standing
+    outcome, deep = VACUUM[result.verdict], result.reached.standing
     if outcome == "passed" and deep != "within":
         return Evidence("vacuum decay", STANDING[deep], SHALLOW[deep])
-    if outcome == "passed" and not found.water_boils:
+    if outcome == "passed" and not result.water_boils:
         return Evidence("vacuum decay", "missing", "water could not boil at the coldest spot: dryness is not proved")
-    return Evidence("vacuum decay", outcome, found.verdict)
+    return Evidence("vacuum decay", outcome, result.verdict)
 
 
-def from_oil(found: OilQuality) -> Evidence:
+def from_oil(result: OilQuality) -> Evidence:
     """Evidence of an oil analysis, which must hold an acid number to count for acid."""
-    if not any(item.quantity == "acid_number" for item in found.items):
+    if not any(item.quantity == "acid_number" for item in result.items):
         return Evidence("oil analysis", "undecided", "no acid number was measured")
-    return Evidence("oil analysis", OIL[found.verdict], found.verdict)
+    return Evidence("oil analysis", OIL[result.verdict], result.verdict)
 
 
-def from_supply(found: SupplyVerdict) -> Evidence:
+def from_supply(result: SupplyVerdict) -> Evidence:
     """Evidence of supply readings: the worst of unbalance, voltage band and currents.
 
     Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing.
     """
-    if found.current is not None and found.current.lost_phase:
+    if result.current is not None and result.current.lost_phase:
         return Evidence("supply readings", "failed", "a phase carries no current")
-    standings = [found.standing]
-    standings += [found.band.standing] if found.band else []
-    standings += [found.current.standing] if found.current else []
+    standings = [result.standing]
+    standings += [result.band.standing] if result.band else []
+    standings += [result.current.standing] if result.current else []
     worst = next(s for s in ("outside", "sources disagree", "cannot tell", "within") if s in standings)
-    if found.band is None and worst == "within":
+    if result.band is None and worst == "within":
         return Evidence("supply readings", "missing", "the rated voltage was not given: the band is not judged")
     return Evidence("supply readings", STANDING[worst], worst)

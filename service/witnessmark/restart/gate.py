@@ -9,63 +9,121 @@ where the log of a run asks to stop or to look into it. Source: restart-gate-rul
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
-from typing import Any, Literal
+from typing import Literal, Self
 
-from witnessmark.calculations.metrology.limits import Ruling, judge, limit_from, read_data
+from pydantic import model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, judge
+from witnessmark.calculations.metrology.ranges import within
+from witnessmark.calculations.metrology.ratios import difference
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import OutOfRangeError, UnknownNameError
-from witnessmark.reference import caution, source
-from witnessmark.restart.after_run import Verdict as RunVerdict
-from witnessmark.restart.context import Machine, tags
-from witnessmark.restart.evidence import STANDING, Evidence
+from witnessmark.errors import UnknownNameError
+from witnessmark.reference import SourceId, caution
+from witnessmark.restart.after_run import RunVerdict
+from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.evidence import STANDING, Evidence, EvidenceOutcome
 from witnessmark.restart.watch_list import MakerBand, WatchItem, watch_list
+from witnessmark.vocabulary import words
 
-Stated = Literal["passed", "failed", "not done"]
-State = Literal["passed", "failed", "missing", "conflicting", "not required"]
-Verdict = Literal["do not start", "a licensed technician may start, watching the listed readings"]
-MEASURES: Mapping[str, tuple[tuple[float, float], str]] = {
-    "heater_on": ((0.0, 3.2e7), "time"),
-    "sump_superheat_at_rest": ((-100.0, 200.0), "temperature_difference"),
-    "charge_deviation": ((-1.0, 10.0), "number"),
-    "off_time": ((0.0, 86400.0), "time"),
-}
-"""Measured values that checks take: accepted range (SI) and dimension."""
-MAKER_SPANS: Mapping[str, tuple[float, float]] = {
-    "heater_on": (0.0, 3.2e7),
-    "sump_superheat_at_rest": (1.0, 200.0),
-    "charge_deviation": (0.0, 0.25),
-    "off_time": (1.0, 86400.0),
-}
-"""Limits that a maker may give for them (SI): oil at saturation or half the charge amiss is no limit of a maker."""
-AFTER_RUN = "after_run"
+StatedOutcome = TypeAliasType("StatedOutcome", Literal["passed", "failed", "not-done"])
+"""What the technician says about a check."""
+CheckState = TypeAliasType("CheckState", Literal["passed", "failed", "missing", "conflicting", "not required"])
+"""Where a check stands, all evidence together."""
+StartVerdict = TypeAliasType(
+    "StartVerdict", Literal["do not start", "a licensed technician may start, watching the listed readings"]
+)
+"""What the gate says; it never says more."""
+Measure = TypeAliasType("Measure", Literal["heater_on", "sump_superheat_at_rest", "charge_deviation", "off_time"])
+"""A measured value that a check takes."""
+AFTER_RUN = "after-run"
 """What blocks where the log of a run does."""
-TWO_SIDED = ("charge_deviation",)
+
+
+class CheckRow(data.Row):
+    """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
+
+    excludes: the check that cannot be passed as well.
+    """
+
+    title: str
+    required: tuple[Condition, ...]
+    needs_reading: tuple[Condition, ...] = ()
+    measures: tuple[Measure, ...] = ()
+    excludes: str | None = None
+    source: SourceId
+    cautions: tuple[str, ...]
+
+
+class MeasureRow(data.Row):
+    """What is accepted as a reading, what a maker may ask for (SI), and the limit; two_sided: either side of zero."""
+
+    dimension: Literal["time", "temperature_difference", "number"]
+    accepted: tuple[float, float]
+    maker: tuple[float, float]
+    two_sided: bool = False
+    limit: Limit
+
+
+class LeastTest(data.Row):
+    """At `temperature`, K, the refrigerant's own pressure is the least; not where its critical one is lower."""
+
+    temperature: float
+    critical_temperature: float
+    source: SourceId
+
+
+class GateTable(data.Row):
+    """The data file."""
+
+    checks: dict[str, CheckRow]
+    measures: dict[Measure, MeasureRow]
+    least_test: LeastTest
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if missing := set(words(Measure)) - self.measures.keys():
+            raise ValueError(f"no row for {', '.join(sorted(missing))}")
+        if unknown := {row.excludes for row in self.checks.values() if row.excludes} - self.checks.keys():
+            raise ValueError(f"no such check: {', '.join(sorted(unknown))}")
+        return self
+
+
+TABLE = data.table(__package__, "gate.toml", GateTable)
+
+
+@data.checked
+def cautions_exist() -> None:
+    """KeyError where a check names a caution that does not exist."""
+    for row in TABLE().checks.values():
+        for key in row.cautions:
+            caution(key)
 
 
 @dataclass(frozen=True, slots=True)
 class GateInput:
     """All that is known before the start.
 
-    stated: check -> what the technician says. found: check -> evidence from calculations. measured: readings by name
-    (`MEASURES`). makers: the maker's limits for them, SI. bands: the maker's limits for what is watched.
+    stated: check -> what the technician says. evidence: check -> what a calculation makes of readings. measured:
+    readings that checks take. makers: the maker's limits for them, SI. bands: the maker's limits for what is watched.
     """
 
     machine: Machine
-    stated: Mapping[str, Stated] = field(default_factory=dict)
-    found: Mapping[str, Evidence] = field(default_factory=dict)
-    measured: Mapping[str, Measured] = field(default_factory=dict)
-    makers: Mapping[str, float] = field(default_factory=dict)
+    stated: Mapping[str, StatedOutcome] = field(default_factory=dict)
+    evidence: Mapping[str, Evidence] = field(default_factory=dict)
+    measured: Mapping[Measure, Measured] = field(default_factory=dict)
+    makers: Mapping[Measure, float] = field(default_factory=dict)
     bands: Mapping[str, MakerBand] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
-    """A measured value against its limit."""
+class MeasuredValue:
+    """A measured value and its limit."""
 
-    name: str
+    measure: Measure
     value: Measured
     limit: Ruling
 
@@ -76,97 +134,98 @@ class CheckResult:
 
     check: str
     title: str
-    state: State
-    required_by: tuple[str, ...]
+    state: CheckState
+    required_by: tuple[Condition, ...]
     evidence: tuple[Evidence, ...]
-    held: tuple[Held, ...]
+    measured: tuple[MeasuredValue, ...]
     source: str
     cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class GateVerdict:
+class GateResult:
     """The verdict, every check, and what must be watched if the machine is started."""
 
-    verdict: Verdict
+    verdict: StartVerdict
     checks: tuple[CheckResult, ...]
     blocking: tuple[str, ...]
     watching: tuple[WatchItem, ...]
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file: sources, cautions, measures and exclusions checked."""
-    tables = read_data(__package__, "gate.toml")
-    for row in tables["checks"].values():
-        source(row["source"])
-        for key in row["cautions"]:
-            caution(key)
-        if not {*row.get("measures", ())} <= MEASURES.keys() & tables["limits"].keys():
-            raise ValueError(f"gate: unknown measure among {row['measures']}")
-    return tables
-
-
 def checks() -> tuple[str, ...]:
     """The names of all checks, in the order of the work."""
-    return tuple(data()["checks"])
+    return tuple(TABLE().checks)
 
 
-def gate(given: GateInput) -> GateVerdict:
+def charge_deviation(weighed: Measured, wanted: Measured) -> Measured:
+    """Charge weighed in over the one wanted (kg, not zero), less one; the wanted one is taken as exact.
+
+    More than the greatest deviation that is accepted counts as that one.
+    Example: 11.4 kg for 12 kg wanted is -0.05.
+    """
+    highest = TABLE().measures["charge_deviation"].accepted[1]
+    share = difference(weighed, wanted).value / wanted.value
+    return Measured(min(share, highest), weighed.uncertainty / wanted.value)
+
+
+def gate(known: GateInput) -> GateResult:
     """Judge whether a licensed technician may start the machine under watch.
 
-    Errors: UnknownNameError (stated.<check>, found.<check>, measured.<name>), OutOfRangeError (measured.<name>).
+    Example: nothing stated and nothing measured: "do not start".
+    Errors: UnknownNameError (stated.<check>, evidence.<check>, measured.<name>, makers.<name>), OutOfRangeError
+    (measured.<name>).
     """
-    _check(given)
-    conditions = tags(given.machine)
-    results = tuple(_result(name, row, given, conditions) for name, row in data()["checks"].items())
+    _check_input(known)
+    conditions = conditions_of(known.machine)
+    results = tuple(_result(name, row, known, conditions) for name, row in TABLE().checks.items())
     blocking = tuple(r.check for r in results if r.state not in ("passed", "not required"))
-    verdict: Verdict = "do not start" if blocking else "a licensed technician may start, watching the listed readings"
-    return GateVerdict(verdict, results, blocking, watch_list(given.machine, given.bands))
+    verdict: StartVerdict = (
+        "do not start" if blocking else "a licensed technician may start, watching the listed readings"
+    )
+    return GateResult(verdict, results, blocking, watch_list(known.machine, known.bands))
 
 
-def with_run(found: GateVerdict, run: RunVerdict) -> GateVerdict:
+def with_run(result: GateResult, run: RunVerdict) -> GateResult:
     """The verdict once the machine has run: a log that asks to stop or to look into it allows no start."""
     if run not in ("stop and find out", "look into it now"):
-        return found
-    return replace(found, verdict="do not start", blocking=(*found.blocking, AFTER_RUN))
+        return result
+    return replace(result, verdict="do not start", blocking=(*result.blocking, AFTER_RUN))
 
 
-def _result(name: str, row: dict[str, Any], given: GateInput, conditions: frozenset[str]) -> CheckResult:
-    required = tuple(c for c in row["required"] if c in conditions)
-    held = tuple(_held(measure, given) for measure in row.get("measures", ()) if measure in given.measured)
-    evidence = (*_stated(name, row, given, conditions), *_measured(held))
-    state = _state({e.outcome for e in evidence}, bool(required))
-    return CheckResult(name, row["title"], state, required, evidence, held, row["source"], tuple(row["cautions"]))
+def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> CheckResult:
+    required = tuple(c for c in row.required if c in conditions)
+    measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
+    evidence = (*_stated(name, row, known, conditions), *map(_from_measured, measured))
+    state = _state({e.outcome for e in evidence}, required=bool(required))
+    return CheckResult(name, row.title, state, required, evidence, measured, row.source, row.cautions)
 
 
-def _stated(name: str, row: dict[str, Any], given: GateInput, conditions: frozenset[str]) -> Iterator[Evidence]:
-    """What was said and what calculations found; a contradiction with an excluding check is said too."""
-    said = given.stated.get(name, "not done")
-    if said == "passed" and name not in given.found and conditions & {*row.get("needs_reading", ())}:
+def _stated(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> Iterator[Evidence]:
+    """What was stated and what calculations say; a contradiction with an excluding check is stated too."""
+    stated = known.stated.get(name, "not-done")
+    if stated == "passed" and name not in known.evidence and conditions.intersection(row.needs_reading):
         yield Evidence("stated", "missing", "passed, without the readings of the test")
-    elif said != "not done":
-        yield Evidence("stated", said, said)
-    if name in given.found:
-        yield given.found[name]
-    other = row.get("excludes")
-    if other and said == "passed" and given.stated.get(other) == "passed":
-        yield Evidence("stated", "failed", f"{other} is said to be passed as well")
+    elif stated != "not-done":
+        yield Evidence("stated", stated, stated)
+    if name in known.evidence:
+        yield known.evidence[name]
+    if row.excludes and stated == "passed" and known.stated.get(row.excludes) == "passed":
+        yield Evidence("stated", "failed", f"{row.excludes} is said to be passed as well")
 
 
-def _measured(held: tuple[Held, ...]) -> Iterator[Evidence]:
-    for one in held:
-        value = Measured(abs(one.value.value), one.value.uncertainty) if one.name in TWO_SIDED else one.value
-        standing = judge(value, one.limit)
-        yield Evidence(f"measured {one.name.replace('_', ' ')}", STANDING[standing], standing)
+def _measured_value(measure: Measure, known: GateInput) -> MeasuredValue:
+    limit = TABLE().measures[measure].limit.rule(known.makers.get(measure))
+    return MeasuredValue(measure, known.measured[measure], limit)
 
 
-def _held(name: str, given: GateInput) -> Held:
-    limit = limit_from(data()["limits"][name]).rule(given.makers.get(name))
-    return Held(name, given.measured[name], limit)
+def _from_measured(reading: MeasuredValue) -> Evidence:
+    two_sided = TABLE().measures[reading.measure].two_sided
+    value = Measured(abs(reading.value.value), reading.value.uncertainty) if two_sided else reading.value
+    standing = judge(value, reading.limit)
+    return Evidence(f"measured {reading.measure.replace('_', ' ')}", STANDING[standing], standing)
 
 
-def _state(outcomes: set[str], required: bool) -> State:  # noqa: FBT001 - a property of the check, not a switch
+def _state(outcomes: set[EvidenceOutcome], *, required: bool) -> CheckState:
     """Contradiction first, then failure; a claim that a calculation leaves open is a contradiction as well."""
     if "conflicting" in outcomes or ("passed" in outcomes and outcomes & {"failed", "undecided"}):
         return "conflicting"
@@ -179,18 +238,17 @@ def _state(outcomes: set[str], required: bool) -> State:  # noqa: FBT001 - a pro
     return "missing" if required or outcomes else "not required"
 
 
-def _check(given: GateInput) -> None:
-    known = data()["checks"].keys()
-    for part, names, allowed in (
-        ("stated", given.stated, known),
-        ("found", given.found, known),
-        ("measured", given.measured, MEASURES.keys()),
-        ("makers", given.makers, MEASURES.keys()),
-    ):
-        for name in names:
-            if name not in allowed:
-                raise UnknownNameError(f"{part}.{name}", "check or measure", tuple(allowed))
-    for name, value in given.measured.items():
-        (low, high), dimension = MEASURES[name]
-        if not low <= value.value <= high:
-            raise OutOfRangeError(f"measured.{name}", value.value, low, high, dimension)
+def _check_input(known: GateInput) -> None:
+    _check_names("stated", known.stated, checks())
+    _check_names("evidence", known.evidence, checks())
+    _check_names("measured", known.measured, words(Measure))
+    _check_names("makers", known.makers, words(Measure))
+    for measure, value in known.measured.items():
+        row = TABLE().measures[measure]
+        within(f"measured.{measure}", value.value, row.accepted, row.dimension)
+
+
+def _check_names(part: str, names: Iterable[str], accepted: tuple[str, ...]) -> None:
+    for name in names:
+        if name not in accepted:
+            raise UnknownNameError(f"{part}.{name}", "check or measure", accepted)

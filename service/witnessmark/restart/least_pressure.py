@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from witnessmark.reference import source
 from witnessmark.refrigerants import catalogue, saturation
-from witnessmark.restart.gate import data
+from witnessmark.restart.gate import TABLE
 
 
 def least_test_pressure(designation: str) -> float | None:
     """Bubble pressure at the temperature of the rule, Pa absolute; None for refrigerants of low critical temperature.
 
-    Errors: UnknownNameError (refrigerant). Source: restart-least-test-pressure.
+    Example: R-134a at 80 degF (299.82 K): about 0.70 MPa. Errors: UnknownNameError (refrigerant). Source:
+    restart-least-test-pressure.
     """
-    rule = data()["least_test"]
-    source(rule["source"])
-    if catalogue.get(designation).critical_temperature < rule["critical_temperature"]:
+    rule = TABLE().least_test
+    if catalogue.get(designation).critical_temperature < rule.critical_temperature:
         return None
-    return float(saturation.bubble_pressure(designation, rule["temperature"]))
+    return float(saturation.bubble_pressure(designation, rule.temperature))

@@ -8,15 +8,68 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from typing import Literal, Self
 
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge, limit_from, read_data
+from pydantic import Field, model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Safer, Standing, judge
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.reference import source
-from witnessmark.restart.context import Machine, tags
+from witnessmark.reference import SourceId
+from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.vocabulary import Application
 
-TWO_SIDED = ("current_deviation", "voltage_deviation")
+Span = tuple[float, float]
+ReadingKind = TypeAliasType(
+    "ReadingKind",
+    Literal["pressure", "pressure_difference", "temperature", "temperature_difference", "number", "observation"],
+)
+"""Dimension of what is read; of an observation nothing is measured."""
+
+
+class ItemRow(data.Row):
+    """One thing to watch, its published limits, and what a limit of the maker may be."""
+
+    title: str
+    unit: ReadingKind
+    applies: tuple[Condition, ...]
+    stop: bool
+    act: str
+    source: SourceId
+    two_sided: bool = False
+    maker: Span | None = None
+    low: Limit | None = None
+    high: Limit | None = None
+    high_by_application: dict[Application, Limit] = Field(default_factory=dict)
+
+    def highest(self, application: Application) -> Limit | None:
+        """The upper limit for such a machine."""
+        return self.high_by_application.get(application, self.high)
+
+
+class Times(data.Row):
+    """When readings are taken, s after the start."""
+
+    at: tuple[float, ...]
+    source: SourceId
+
+
+class WatchTable(data.Row):
+    """The data file."""
+
+    times: Times
+    spans: dict[ReadingKind, Span]
+    items: dict[str, ItemRow]
+
+    @model_validator(mode="after")
+    def _spans(self) -> Self:
+        if missing := {row.unit for row in self.items.values()} - self.spans.keys() - {"observation"}:
+            raise ValueError(f"no span of {', '.join(sorted(missing))}")
+        return self
+
+
+TABLE = data.table(__package__, "watch_list.toml", WatchTable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,16 +82,17 @@ class MakerBand:
 
 @dataclass(frozen=True, slots=True)
 class WatchItem:
-    """One thing to watch; `unit` names the dimension of its reading ("observation": nothing is measured).
+    """One thing to watch on this machine.
 
     low, high: the limits that count; None where no figure is known and the maker must be asked.
     """
 
     item: str
     title: str
-    unit: str
+    unit: ReadingKind
     low: Ruling | None
     high: Ruling | None
+    two_sided: bool
     stop: bool
     act: str
     source: str
@@ -49,71 +103,49 @@ class WatchItem:
         return self.unit != "observation" and self.low is None and self.high is None
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file, sources checked; a limit must belong to an item."""
-    tables = read_data(__package__, "watch_list.toml")
-    for row in (*tables["items"].values(), tables["times"]):
-        source(row["source"])
-    for part in ("low", "high"):
-        if not tables[part].keys() <= tables["items"].keys():
-            raise ValueError(f"watch list: a limit in [{part}] belongs to no item")
-    return tables
-
-
 def items() -> tuple[str, ...]:
     """The names of all items."""
-    return tuple(data()["items"])
+    return tuple(TABLE().items)
 
 
-def reading_times() -> tuple[float, ...]:
-    """When to take readings, s after the start."""
-    return tuple(float(t) for t in data()["times"]["at"])
+def maker_span(item: str) -> Span:
+    """What a limit of the maker may be, SI; an observation (KeyError) has none."""
+    row = TABLE().items[item]
+    return row.maker or TABLE().spans[row.unit]
 
 
 def watch_list(machine: Machine, makers: Mapping[str, MakerBand] | None = None) -> tuple[WatchItem, ...]:
-    """The items for this machine with the limits that count."""
-    conditions = tags(machine)
-    rows = data()["items"].items()
-    return tuple(_item(n, row, machine, makers or {}) for n, row in rows if conditions & {*row["applies"]})
+    """The items for this machine with the limits that count.
+
+    Example: the compression ratio of an air-conditioning machine is watched up to 6, by the laxer source up to 8.
+    """
+    conditions, bands = conditions_of(machine), makers or {}
+    return tuple(
+        WatchItem(
+            name,
+            row.title,
+            row.unit,
+            _ruling(row.low, bands.get(name, MakerBand()).low, "higher"),
+            _ruling(row.highest(machine.application), bands.get(name, MakerBand()).high, "lower"),
+            row.two_sided,
+            row.stop,
+            row.act,
+            row.source,
+        )
+        for name, row in TABLE().items.items()
+        if conditions.intersection(row.applies)
+    )
 
 
 def standing(item: WatchItem, value: Measured) -> Standing | None:
     """Where a reading stands: the worse of its two sides; None where there is no figure to hold it against."""
-    seen = Measured(abs(value.value), value.uncertainty) if item.item in TWO_SIDED else value
-    found = {judge(seen, ruling) for ruling in (item.low, item.high) if ruling is not None}
+    size = Measured(abs(value.value), value.uncertainty) if item.two_sided else value
+    standings = {judge(size, ruling) for ruling in (item.low, item.high) if ruling is not None}
     order: tuple[Standing, ...] = ("outside", "sources disagree", "cannot tell", "within")
-    return next((s for s in order if s in found), None)
+    return next((s for s in order if s in standings), None)
 
 
-def _item(name: str, row: dict[str, Any], machine: Machine, makers: Mapping[str, MakerBand]) -> WatchItem:
-    band = makers.get(name, MakerBand())
-    low, high = _limit("low", name), _high(name, machine)
-    return WatchItem(
-        name,
-        row["title"],
-        row["unit"],
-        _rule(low, band.low, "higher"),
-        _rule(high, band.high, "lower"),
-        row["stop"],
-        row["act"],
-        row["source"],
-    )
-
-
-def _high(name: str, machine: Machine) -> Limit | None:
-    if name == "compression_ratio":
-        row = data()["ratio"].get(machine.application)
-        return limit_from(row) if row else None
-    return _limit("high", name)
-
-
-def _limit(part: str, name: str) -> Limit | None:
-    row = data()[part].get(name)
-    return limit_from(row) if row else None
-
-
-def _rule(limit: Limit | None, maker: float | None, safer: Any) -> Ruling | None:
+def _ruling(limit: Limit | None, maker: float | None, safer: Safer) -> Ruling | None:
     if limit is not None:
         return limit.rule(maker)
     return None if maker is None else Ruling(maker, safer, "maker", (), maker)

@@ -10,17 +10,16 @@ from hypothesis import strategies as st
 
 from witnessmark.calculations.electrical.insulation import (
     InsulationConditions,
+    InsulationOutcome,
     InsulationReading,
     InsulationVerdict,
     Polarisation,
-    Verdict,
     corrections,
-    data,
     halving,
     insulation,
-    machines,
     thermoset,
 )
+from witnessmark.calculations.electrical.motors import TABLE, InsulationClass, motors
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 
@@ -32,13 +31,13 @@ AT_40 = Measured(313.15, 1.0)
 def judged(
     megohms: float,
     conditions: InsulationConditions = WARM,
-    machine: str = "hermetic",
+    motor: str = "hermetic",
     maker_minimum: float | None = None,
     temperature: Measured = AT_40,
 ) -> InsulationVerdict:
     resistance = Measured(megohms * 1e6, megohms * 2e4)
     return insulation(
-        InsulationReading(resistance, temperature, machine, maker_minimum=maker_minimum, conditions=conditions)
+        InsulationReading(resistance, temperature, motor, maker_minimum=maker_minimum, conditions=conditions)
     )
 
 
@@ -53,7 +52,7 @@ def judged(
         (0.0002, "grounded"),
     ],
 )
-def test_a_warm_hermetic_motor(megohms: float, verdict: Verdict) -> None:
+def test_a_warm_hermetic_motor(megohms: float, verdict: InsulationOutcome) -> None:
     assert judged(megohms).verdict == verdict
 
 
@@ -68,7 +67,7 @@ def test_a_cold_soaked_motor_is_warmed_before_it_is_condemned(megohms: float) ->
 @pytest.mark.parametrize(
     ("heater_on", "verdict"), [(3600.0, "warm up and repeat"), (4 * 3600.0, "below every stated minimum")]
 )
-def test_the_heater_must_have_been_on_long_enough(heater_on: float, verdict: Verdict) -> None:
+def test_the_heater_must_have_been_on_long_enough(heater_on: float, verdict: InsulationOutcome) -> None:
     conditions = replace(COLD, liquid_refrigerant=True, heater_on=heater_on)
     assert judged(0.3, conditions).verdict == verdict
 
@@ -131,8 +130,9 @@ def test_the_makers_minimum_decides_on_the_reading_as_taken() -> None:
     found = judged(0.8, maker_minimum=0.5e6, temperature=Measured(293.15, 1.0))
     assert found.verdict == "meets the maker's minimum"
     (check,) = found.minima
-    assert (check.at_40, check.ruling.basis, check.ruling.looser_than_published) == (False, "maker", True)
-    assert {"ieee-43-minimum", "scroll-bulletin-half-megohm"} <= set(check.ruling.sources)
+    assert (check.held_against, check.limit.basis) == ("reading as taken", "maker")
+    assert check.limit.looser_than_published
+    assert {"ieee-43-minimum", "scroll-bulletin-half-megohm"} <= set(check.limit.sources)
 
 
 def test_what_misses_the_makers_minimum_is_not_said_to_miss_every_other() -> None:
@@ -141,7 +141,7 @@ def test_what_misses_the_makers_minimum_is_not_said_to_miss_every_other() -> Non
 
 
 def test_an_over_range_meter_gives_a_lower_bound() -> None:
-    over = replace(WARM, at_least=True)
+    over = replace(WARM, over_range=True)
     assert judged(500.0, over).verdict == "meets every stated minimum"
     assert judged(1.0, over).verdict == "cannot tell"
 
@@ -156,8 +156,8 @@ def test_the_lowest_correction_counts() -> None:
     above = corrections(Measured(20e6), hot)
     assert min(below, key=lambda c: c.resistance.value).source == "ieee-43-halving"
     assert min(above, key=lambda c: c.resistance.value).source == "ieee-43-thermoset"
-    at_40 = judged(20.0, machine="open-random-wound", temperature=cold).minima[0]
-    assert at_40.at_40
+    at_40 = judged(20.0, motor="open-random-wound", temperature=cold).minima[0]
+    assert at_40.held_against == "reading at 40 degC"
     assert at_40.standing == "cannot tell"
 
 
@@ -186,24 +186,24 @@ def test_correction_uncertainty_equals_the_general_propagation() -> None:
 
 def test_old_motors_have_a_minimum_by_their_voltage() -> None:
     reading = InsulationReading(Measured(1.0e6), AT_40, "open-before-1970", rated_voltage=460)
-    assert insulation(reading).minima[0].ruling.value == pytest.approx(1.46e6)
+    assert insulation(reading).minima[0].limit.value == pytest.approx(1.46e6)
     assert insulation(reading).verdict == "below every stated minimum"
     with pytest.raises(InputError) as caught:
         insulation(InsulationReading(Measured(1e6), AT_40, "open-before-1970"))
     assert caught.value.field == "rated_voltage"
 
 
-def index(one: float, ten: float, machine: str = "open-form-wound", at_least: bool = False) -> Polarisation | None:  # noqa: FBT001, FBT002
-    conditions = InsulationConditions(under_vacuum=False, through_drive=False, at_least=at_least)
+def index(one: float, ten: float, motor: str = "open-form-wound", over_range: bool = False) -> Polarisation | None:  # noqa: FBT001, FBT002
+    conditions = InsulationConditions(under_vacuum=False, through_drive=False, over_range=over_range)
     return insulation(
         InsulationReading(
-            Measured(one, one * 0.01), AT_40, machine, Measured(ten, ten * 0.01), None, "F", conditions=conditions
+            Measured(one, one * 0.01), AT_40, motor, Measured(ten, ten * 0.01), None, "F", conditions=conditions
         )
     ).polarisation
 
 
 @pytest.mark.parametrize(
-    ("one", "ten", "machine", "verdict"),
+    ("one", "ten", "motor", "verdict"),
     [
         (200e6, 500e6, "open-form-wound", "sufficient"),
         (200e6, 300e6, "open-form-wound", "low"),
@@ -214,15 +214,15 @@ def index(one: float, ten: float, machine: str = "open-form-wound", at_least: bo
         (200e6, 100e6, "hermetic", "low"),
     ],
 )
-def test_polarisation_index(one: float, ten: float, machine: str, verdict: str) -> None:
-    found = index(one, ten, machine)
+def test_polarisation_index(one: float, ten: float, motor: str, verdict: str) -> None:
+    found = index(one, ten, motor)
     assert found is not None
     assert found.index.value == pytest.approx(ten / one)
     assert found.verdict == verdict
 
 
 def test_no_index_from_an_over_range_meter_nor_without_a_reading() -> None:
-    found = index(200e6, 500e6, at_least=True)
+    found = index(200e6, 500e6, over_range=True)
     assert found is not None
     assert found.verdict == "means little here"
     assert judged(100.0).polarisation is None
@@ -252,12 +252,76 @@ def test_impossible_readings_name_their_field(reading: InsulationReading, field:
     assert caught.value.field == field
 
 
-def test_unknown_machines_are_told_the_known_ones() -> None:
+def test_unknown_motors_are_told_the_known_ones() -> None:
     with pytest.raises(UnknownNameError) as caught:
-        judged(1.0, machine="steam engine")
-    assert caught.value.near == machines()
+        judged(1.0, motor="steam engine")
+    assert caught.value.near == motors()
 
 
-def test_every_limit_named_by_a_machine_exists() -> None:
-    for machine in data()["machines"].values():
-        assert set(machine["limits"]) <= data()["limits"].keys()
+def test_every_kind_of_motor_has_its_minima() -> None:
+    assert {kind: (row.as_read, row.at_40) for kind, row in TABLE().motors.items()} == {
+        "hermetic": ("hermetic", "random_wound"),
+        "hermetic-inverter": ("inverter", "random_wound"),
+        "hermetic-centrifugal": ("centrifugal", "random_wound"),
+        "open-random-wound": (None, "random_wound"),
+        "open-form-wound": (None, "form_wound"),
+        "open-before-1970": (None, None),
+    }
+    assert {key for row in TABLE().motors.values() for key in (row.as_read, row.at_40)} - {None} == set(TABLE().limits)
+
+
+def exactly(ohms: float, motor: str, conditions: InsulationConditions = WARM) -> str:
+    reading = InsulationReading(Measured(ohms), Measured(313.15), motor, rated_voltage=1000.0, conditions=conditions)
+    return insulation(reading).verdict
+
+
+@pytest.mark.parametrize(
+    ("motor", "highest"),
+    [
+        ("hermetic", 5e6),
+        ("hermetic-inverter", 5e6),
+        ("hermetic-centrifugal", 50e6),
+        ("open-random-wound", 5e6),
+        ("open-form-wound", 100e6),
+        ("open-before-1970", 2e6),  # 1 kV: (1 + 1) MOhm
+    ],
+)
+def test_the_edge_of_every_minimum(motor: str, highest: float) -> None:
+    assert exactly(highest, motor) == "meets every stated minimum"
+    assert exactly(highest * (1 - 1e-6), motor) in ("sources disagree", "below every stated minimum")
+
+
+@pytest.mark.parametrize(
+    ("motor", "least"),
+    [("hermetic", 0.5e6), ("hermetic-inverter", 1e5), ("hermetic-centrifugal", 5e6), ("open-form-wound", 100e6)],
+)
+def test_the_edge_below_which_every_minimum_is_missed(motor: str, least: float) -> None:
+    assert exactly(least * (1 - 1e-6), motor) == "below every stated minimum"
+
+
+@pytest.mark.parametrize(("ohms", "verdict"), [(999.9, "grounded"), (1000.0, "warm up and repeat")])
+def test_the_edge_of_a_dead_ground(ohms: float, verdict: str) -> None:
+    assert exactly(ohms, "hermetic", COLD) == verdict
+
+
+@pytest.mark.parametrize(("hours", "verdict"), [(3.999, "warm up and repeat"), (4.0, "below every stated minimum")])
+def test_the_edge_of_the_warm_up(hours: float, verdict: str) -> None:
+    assert exactly(1e5, "hermetic", replace(COLD, heater_on=hours * 3600)) == verdict
+
+
+@pytest.mark.parametrize(("insulation_class", "minimum"), [("A", 1.5), ("B", 2.0), ("F", 2.0), ("H", 2.0)])
+def test_the_edge_of_the_polarisation_index(insulation_class: InsulationClass, minimum: float) -> None:
+    for share, verdict in ((1.0, "sufficient"), (0.999, "low")):
+        ten = Measured(100e6 * minimum * share)
+        reading = InsulationReading(Measured(100e6), AT_40, "open-form-wound", ten, None, insulation_class)
+        found = insulation(reading).polarisation
+        assert found is not None
+        assert (found.minimum, found.verdict) == (minimum, verdict)
+
+
+def test_the_examples_of_the_docstrings() -> None:
+    assert exactly(100e6, "hermetic") == "meets every stated minimum"
+    halved = corrections(Measured(100e6), Measured(303.15))[0]
+    assert halved.source == "ieee-43-halving"
+    assert halved.resistance.value == pytest.approx(50e6)
+    assert len(corrections(Measured(100e6), Measured(303.15))) == 2

@@ -12,7 +12,8 @@ from witnessmark.calculations.electrical.windings import (
     Reference,
     SinglePhaseReadings,
     ThreePhaseReadings,
-    Verdict,
+    WindingBalance,
+    WindingVerdict,
     against_reference,
     phase_resistances,
     single_phase,
@@ -30,6 +31,12 @@ def three(a: float, b: float, c: float, uncertainty: float = 0.0) -> Three:
     return Measured(a, uncertainty), Measured(b, uncertainty), Measured(c, uncertainty)
 
 
+def balance_of(readings: ThreePhaseReadings) -> WindingBalance:
+    found = three_phase(readings).balance
+    assert found is not None
+    return found
+
+
 @pytest.mark.parametrize(
     ("terminals", "uncertainty", "verdict"),
     [
@@ -39,7 +46,7 @@ def three(a: float, b: float, c: float, uncertainty: float = 0.0) -> Three:
         ((1.50, 1.60, 1.50), 0.1, "cannot tell"),
     ],
 )
-def test_balance(terminals: tuple[float, float, float], uncertainty: float, verdict: Verdict) -> None:
+def test_balance(terminals: tuple[float, float, float], uncertainty: float, verdict: WindingVerdict) -> None:
     assert three_phase(ThreePhaseReadings(three(*terminals, uncertainty))).verdict == verdict
 
 
@@ -54,34 +61,30 @@ def test_form_wound_coils_are_held_tighter() -> None:
 
 
 def test_the_uncertainty_that_would_decide_does_decide() -> None:
-    coarse = three_phase(ThreePhaseReadings(three(1.50, 1.60, 1.50, 0.05)))
+    coarse = balance_of(ThreePhaseReadings(three(1.50, 1.60, 1.50, 0.05)))
     assert coarse.needed_uncertainty is not None
     just = coarse.needed_uncertainty
     assert three_phase(ThreePhaseReadings(three(1.50, 1.60, 1.50, 0.99 * just))).verdict == "sources disagree"
     assert three_phase(ThreePhaseReadings(three(1.50, 1.60, 1.50, 1.01 * just))).verdict == "cannot tell"
-    assert three_phase(ThreePhaseReadings(three(1.50, 1.51, 1.50, 0.001))).needed_uncertainty is None
+    assert balance_of(ThreePhaseReadings(three(1.50, 1.51, 1.50, 0.001))).needed_uncertainty is None
 
 
 def test_test_leads_hide_unbalance() -> None:
-    found = three_phase(ThreePhaseReadings(three(0.75, 0.80, 0.75, 0.001), lead=Measured(0.3, 0.01)))
-    assert found.balance is not None
-    assert found.without_lead_correction is not None
-    assert found.balance.value == pytest.approx(0.05 / 0.4666667 * 2 / 3, rel=1e-6)
-    assert found.without_lead_correction < found.balance.value
+    found = balance_of(ThreePhaseReadings(three(0.75, 0.80, 0.75, 0.001), lead=Measured(0.3, 0.01)))
+    assert found.unbalance.value == pytest.approx(0.05 / 0.4666667 * 2 / 3, rel=1e-6)
+    assert found.without_lead_correction < found.unbalance.value
 
 
 @given(OHMS, st.floats(0.0, 0.05), st.floats(1e-4, 1e-2))
 def test_lead_uncertainty_equals_the_general_propagation(base: float, more: float, spread: float) -> None:
     readings = (base + 0.1, base * (1 + more) + 0.1, base * 0.97 + 0.1)
     lead = Measured(0.05, 0.005)
-    found = three_phase(ThreePhaseReadings(three(*readings, spread), lead=lead))
-    assert found.balance is not None
-    assert found.furthest is not None
-    f = found.furthest
+    found = balance_of(ThreePhaseReadings(three(*readings, spread), lead=lead))
+    f = found.furthest - 1
     expected = propagate(
         lambda a, b, c, x: 3 * ((a, b, c)[f] - x) / (a + b + c - 3 * x) - 1, *three(*readings, spread), lead
     )
-    assert found.balance.uncertainty == pytest.approx(expected.uncertainty, rel=0.02)
+    assert found.unbalance.uncertainty == pytest.approx(expected.uncertainty, rel=0.02)
 
 
 def test_open_windings() -> None:
@@ -110,12 +113,10 @@ def test_impossible_readings_name_their_field() -> None:
 @given(OHMS, OHMS, OHMS)
 def test_star_and_delta_give_back_their_windings(a: float, b: float, c: float) -> None:
     star = phase_resistances(three(a + b, b + c, c + a), "star")
-    assert star is not None
     assert [w.value for w in star] == pytest.approx([a, b, c], rel=1e-6)
     total = a + b + c
     seen = three(a * (b + c) / total, b * (c + a) / total, c * (a + b) / total)
     delta = phase_resistances(seen, "delta")
-    assert delta is not None
     assert [w.value for w in delta] == pytest.approx([a, b, c], rel=1e-6)
 
 
@@ -123,11 +124,9 @@ def test_star_and_delta_give_back_their_windings(a: float, b: float, c: float) -
 def test_winding_uncertainty_equals_the_general_propagation(connection: Connection) -> None:
     seen = three(1.0, 1.1, 1.2, 1e-3)
     found = phase_resistances(seen, connection)
-    assert found is not None
 
     def first(*values: float) -> float:
         inner = phase_resistances(three(*values), connection)
-        assert inner is not None
         return inner[0].value
 
     assert found[0].uncertainty == pytest.approx(propagate(first, *seen).uncertainty, rel=1e-4)
@@ -141,11 +140,10 @@ def test_readings_that_no_network_has_are_refused() -> None:
 
 def test_a_shorted_turn_shows_stronger_in_the_winding_than_between_terminals() -> None:
     """Star of 1.0, 1.0, 0.9 ohm: the terminals read 2.0, 1.9, 1.9."""
-    found = three_phase(ThreePhaseReadings(three(2.0, 1.9, 1.9, 0.001), connection="star"))
-    assert found.phases is not None
-    assert found.phases[2].value == pytest.approx(0.9)
-    assert found.balance is not None
-    assert found.balance.value < 0.1
+    found = balance_of(ThreePhaseReadings(three(2.0, 1.9, 1.9, 0.001), connection="star"))
+    assert found.windings is not None
+    assert found.windings[2].value == pytest.approx(0.9)
+    assert found.unbalance.value < 0.1
 
 
 @pytest.mark.parametrize(
@@ -159,15 +157,15 @@ def test_a_shorted_turn_shows_stronger_in_the_winding_than_between_terminals() -
         ((1.5, 0.5, 2.0), "cannot tell"),
     ],
 )
-def test_single_phase(terminals: tuple[float, float, float], verdict: Verdict) -> None:
+def test_single_phase(terminals: tuple[float, float, float], verdict: WindingVerdict) -> None:
     assert single_phase(SinglePhaseReadings(three(*terminals, 0.01))).verdict == verdict
 
 
 def test_the_leads_count_once_in_the_sum() -> None:
     found = single_phase(SinglePhaseReadings(three(2.3, 0.8, 2.8, 0.001), lead=Measured(0.3, 0.001)))
-    assert found.surplus is not None
-    assert found.surplus.value == pytest.approx(0.0, abs=1e-12)
-    assert found.surplus.uncertainty == pytest.approx(0.002)
+    assert found.start_run is not None
+    assert found.start_run.surplus.value == pytest.approx(0.0, abs=1e-12)
+    assert found.start_run.surplus.uncertainty == pytest.approx(0.002)
     assert found.verdict == "balanced"
 
 
@@ -216,3 +214,69 @@ def test_unknown_conductors_are_told_the_known_ones() -> None:
     with pytest.raises(UnknownNameError) as caught:
         winding_temperature(Measured(1.0), Reference(Measured(1.0), Measured(293.15)), silver)
     assert caught.value.near == ("copper", "aluminium")
+
+
+@pytest.mark.parametrize(
+    ("third", "form_wound", "verdict"),
+    [
+        (103.03, False, "balanced"),
+        (103.031, False, "sources disagree"),
+        (107.692, False, "sources disagree"),
+        (107.693, False, "unbalanced"),
+        (101.507, True, "balanced"),
+        (101.508, True, "unbalanced"),
+    ],
+)
+def test_the_edges_of_the_balance(third: float, form_wound: bool, verdict: WindingVerdict) -> None:  # noqa: FBT001
+    """100, 100 and x ohm: 2 (x - 100) / (200 + x) is 1 % at 101.5075, 2 % at 103.0303, 5 % at 107.6923."""
+    readings = ThreePhaseReadings(three(100, 100, third), form_wound=form_wound)
+    assert three_phase(readings).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("start", "verdict"),
+    [(3.0, "balanced"), (2.999, "unbalanced"), (5.0, "balanced"), (5.001, "sources disagree"), (6.001, "unbalanced")],
+)
+def test_the_edges_of_start_over_run(start: float, verdict: WindingVerdict) -> None:
+    found = single_phase(SinglePhaseReadings(three(start, 1.0, start + 1.0)))
+    assert found.start_run is not None
+    assert found.start_run.sum_agrees
+    assert found.verdict == verdict
+
+
+def test_the_example_of_the_three_phases() -> None:
+    found = balance_of(ThreePhaseReadings(three(1.0, 1.0, 1.06)))
+    assert found.mean.value == pytest.approx(1.02)
+    assert found.furthest == 3
+    assert found.unbalance.value == pytest.approx(0.04 / 1.02)
+
+
+def test_the_examples_of_one_phase_and_of_star_and_delta() -> None:
+    found = single_phase(SinglePhaseReadings(three(8.0, 2.0, 10.0)))
+    assert found.start_run is not None
+    assert (found.verdict, found.start_run.surplus.value, found.start_run.start_over_run.value) == ("balanced", 0, 4)
+    assert [w.value for w in phase_resistances(three(2, 2, 2), "star")] == pytest.approx([1, 1, 1])
+    assert [w.value for w in phase_resistances(three(2, 2, 2), "delta")] == pytest.approx([3, 3, 3])
+
+
+def test_the_examples_of_temperature() -> None:
+    cold = Reference(Measured(1.0), Measured(293.15))
+    assert winding_temperature(Measured(1.3), cold).value == pytest.approx(369.5)
+    check = against_reference(Measured(1.1), Measured(313.15), cold)
+    assert check.expected.value == pytest.approx(274.5 / 254.5)
+
+
+def test_what_cancels_between_readings_of_one_meter_does_not_against_a_reference() -> None:
+    cold = Reference(Measured(1.0), Measured(293.15))
+    alone = against_reference(Measured(2.0, 0.006), Measured(293.15), cold)
+    scaled = against_reference(Measured(2.0, 0.006), Measured(293.15), cold, scale_uncertainty=0.004)
+    assert alone.deviation.uncertainty == pytest.approx(0.006)
+    assert scaled.deviation.uncertainty == pytest.approx(0.01)
+
+
+@pytest.mark.parametrize(
+    ("resistance", "standing"), [(11.0, "within"), (11.001, "outside"), (9.0, "within"), (8.999, "outside")]
+)
+def test_the_edges_of_the_reference(resistance: float, standing: str) -> None:
+    cold = Reference(Measured(10.0), Measured(293.15))
+    assert against_reference(Measured(resistance), Measured(293.15), cold).standing == standing

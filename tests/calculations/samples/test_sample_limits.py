@@ -3,7 +3,7 @@
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import SampleLimit, hold, strictest
+from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample, strictest
 
 ACT = SampleLimit("water", "act", 50.0, "one")
 LOOSER = SampleLimit("water", "act", 80.0, "two")
@@ -26,18 +26,18 @@ WATCH = SampleLimit("water", "watch", 20.0, "one")
     ],
 )
 def test_standing(value: float, width: float, found: tuple[SampleLimit[str], ...], standing: str) -> None:
-    assert hold("water", Measured(value, width), found).standing == standing
+    assert judge_sample("water", Measured(value, width), found).standing == standing
 
 
 def test_a_value_that_is_itself_over() -> None:
     edge = SampleLimit("water", "act", 50.0, "one", exclusive=True)
-    assert hold("water", Measured(50.0), (edge,)).standing == "over"
+    assert judge_sample("water", Measured(50.0), (edge,)).standing == "over"
     assert strictest((ACT, edge), "act") == edge
 
 
 def test_the_strictest_decides_and_the_conflict_shows() -> None:
-    item = hold("water", Measured(60.0), (LOOSER, ACT))
-    assert (item.act, item.standing, item.conflict) == (ACT, "over", True)
+    item = judge_sample("water", Measured(60.0), (LOOSER, ACT))
+    assert (item.act, item.standing, item.sources_disagree) == (ACT, "over", True)
     assert strictest((ACT,), "watch") is None
 
 
@@ -45,15 +45,30 @@ def test_the_strictest_decides_and_the_conflict_shows() -> None:
     ("maker", "standing", "looser"), [(40.0, "over", False), (70.0, "watch", True), (50.0, "over", False)]
 )
 def test_the_maker_overrides_and_is_named_where_looser(maker: float, standing: str, looser: bool) -> None:  # noqa: FBT001
-    item = hold("water", Measured(60.0), (ACT, WATCH), maker)
+    item = judge_sample("water", Measured(60.0), (ACT, WATCH), maker)
     assert (item.standing, item.maker_overrides, item.looser_than_published) == (standing, True, looser)
     assert item.act == SampleLimit("water", "act", maker, "maker-limit")
 
 
 def test_nothing_published_to_be_looser_than() -> None:
-    assert not hold("water", Measured(60.0), (), 70.0).looser_than_published
-    assert not hold("water", Measured(60.0), (ACT,)).looser_than_published
+    assert not judge_sample("water", Measured(60.0), (), 70.0).looser_than_published
+    assert not judge_sample("water", Measured(60.0), (ACT,)).looser_than_published
 
 
 def test_a_watch_level_above_the_makers_limit_is_dropped() -> None:
-    assert hold("water", Measured(5.0), (ACT, WATCH), 10.0).watch is None
+    assert judge_sample("water", Measured(5.0), (ACT, WATCH), 10.0).watch is None
+
+
+@pytest.mark.parametrize(("value", "standing"), [(50.0, "in limit"), (50.0 * (1 + 2e-9), "over")])
+def test_the_edge_of_a_limit(value: float, standing: str) -> None:
+    assert judge_sample("water", Measured(value), (ACT,)).standing == standing
+
+
+@pytest.mark.parametrize(("width", "standing"), [(0.999, "over"), (1.001, "cannot tell")])
+def test_a_verdict_waits_for_twice_the_uncertainty(width: float, standing: str) -> None:
+    assert judge_sample("water", Measured(52.0, width), (ACT,)).standing == standing
+
+
+def test_the_examples_of_the_docstring() -> None:
+    assert judge_sample("water", Measured(30.0), (ACT, WATCH)).standing == "watch"
+    assert judge_sample("water", Measured(49.0, 1.0), (ACT, WATCH)).standing == "cannot tell"

@@ -1,4 +1,4 @@
-"""Shape of a pressure rise: against a general fitting routine, and against what was put in."""
+"""DecayShape of a pressure rise: against a general fitting routine, and against what was put in."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import curve_fit
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness.decay_fit import DecayReading, Shape, fit_decay
+from witnessmark.calculations.tightness.decay_fit import DecayReading, DecayShape, fit_decay
 
 TIMES = tuple(60.0 * k for k in range(0, 61, 5))
 
@@ -104,7 +104,7 @@ def test_the_level_of_a_flat_decay() -> None:
     found = fit_decay(readings(flat))
     assert found.level.value == pytest.approx(40.0)
     assert found.level.uncertainty == pytest.approx(0.5 / math.sqrt(len(TIMES)))
-    shape: Shape = "flat"
+    shape: DecayShape = "flat"
     assert found.best.shape == shape
 
 
@@ -112,3 +112,11 @@ def test_uneven_times_and_huge_uncertainty_are_no_crash() -> None:
     times = (0.0, 1.0, 2.0, 5000.0, 500000.0)
     data = tuple(DecayReading(t, Measured(50.0, 1e6)) for t in times)
     assert fit_decay(data).best.shape == "flat"
+
+
+def test_the_example_of_three_readings() -> None:
+    fit = fit_decay(tuple(DecayReading(60.0 * k, Measured(10.0 * (k + 1), 1.0)) for k in range(3)))
+    assert fit.slope.value == pytest.approx(1 / 6)
+    assert fit.level.value == pytest.approx(20.0)
+    assert fit.plateau is None
+    assert {f.shape for f in fit.fits} == {"flat", "straight"}

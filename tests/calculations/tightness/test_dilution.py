@@ -88,3 +88,19 @@ def test_impossible_pressures(changed: dict[str, object], field: str) -> None:
     with pytest.raises(OutOfRangeError) as caught:
         dilution(replace(TRIPLE, **changed))  # type: ignore[arg-type]
     assert caught.value.field == field
+
+
+def test_the_example_of_two_pulls() -> None:
+    found = dilution(Sequence(Measured(1e5), (Measured(100.0), Measured(100.0)), (Measured(1e5),)))
+    assert found.air_left == pytest.approx((1e-3, 1e-6))
+    assert found.air_pressure.value == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(("pull", "standing"), [(15e3, "within"), (15001.0, "outside")])
+def test_the_edge_of_the_noncondensables(pull: float, standing: str) -> None:
+    """1.5 % of 1 MPa."""
+    assert dilution(Sequence(AIR, (Measured(pull),), standing=Measured(1e6))).standing == standing
+
+
+def test_ten_pulls_are_taken() -> None:
+    assert len(dilution(Sequence(AIR, (PULL,) * 10, (AIR,) * 9)).air_left) == 10

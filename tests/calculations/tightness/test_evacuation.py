@@ -11,7 +11,7 @@ import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading
-from witnessmark.calculations.tightness.evacuation import DecayTest, DecayVerdict, decay, default_scatter
+from witnessmark.calculations.tightness.evacuation import TABLE, DecayTest, DecayVerdict, decay, default_scatter
 from witnessmark.errors import InputError, OutOfRangeError
 
 MICRON = 0.133322387415
@@ -185,12 +185,12 @@ def test_a_good_but_short_test(times: tuple[float, ...], maker: float | None, ve
 
 
 def test_after_a_triple_evacuation_the_hold_is_longer() -> None:
-    found = judged(flat(150), method="triple evacuation")
+    found = judged(flat(150), method="triple-evacuation")
     assert (found.hold.limit.value, found.verdict) == (7200, "hold disputed")
 
 
 def test_the_vacuum_asked_for_depends_on_the_oil_and_shows_the_conflict() -> None:
-    ester, other = judged(flat(150)), judged(flat(150), oil="other")
+    ester, other = judged(flat(150)), judged(flat(150), oil="mineral")
     assert {s.source for s in ester.reached.limit.stated} >= {"poe-vacuum-guide", "poe-vacuum-other-edition"}
     assert ester.reached.limit.conflicting
     assert {s.source for s in other.reached.limit.stated} >= {"vrf-vacuum-manual"}
@@ -233,3 +233,86 @@ def test_impossible_values_name_their_field(changed: dict[str, object], field: s
     with pytest.raises(OutOfRangeError) as caught:
         decay(replace(BASE, **changed))  # type: ignore[arg-type]
     assert caught.value.field == field
+
+
+def test_an_unstated_oil_counts_as_poe() -> None:
+    levels = {oil: judged(flat(150), oil=oil).reached.limit.laxest for oil in (None, "POE", "PVE", "mineral")}
+    assert levels == {None: 300.0, "POE": 300.0, "PVE": 666.6, "mineral": 666.6}
+
+
+def exact(pressure: float, span: float = 3600.0, maker: float | None = None) -> DecayVerdict:
+    """Flat, with a gauge that is all but exact."""
+    log = tuple(DecayReading(span * k / 4, Measured(pressure, 1e-6)) for k in range(5))
+    return decay(DecayTest(log, Measured(293.15), scale_uncertainty=0.0, maker_after_hold=maker))
+
+
+@pytest.mark.parametrize(
+    ("pascal", "reached", "after_hold"),
+    [
+        (26.65, "within", "within"),
+        (26.67, "sources disagree", "within"),
+        (66.65, "sources disagree", "within"),
+        (66.67, "sources disagree", "sources disagree"),
+        (133.29, "sources disagree", "sources disagree"),
+        (133.31, "sources disagree", "outside"),
+        (299.99, "sources disagree", "outside"),
+        (300.01, "outside", "outside"),
+    ],
+)
+def test_the_edges_of_the_vacuum(pascal: float, reached: str, after_hold: str) -> None:
+    found = exact(pascal)
+    assert (found.reached.standing, found.after_hold.standing) == (reached, after_hold)
+
+
+@pytest.mark.parametrize(
+    ("span", "standing"),
+    [(3600.0, "within"), (3599.0, "sources disagree"), (600.0, "sources disagree"), (599.0, "outside")],
+)
+def test_the_edges_of_the_hold(span: float, standing: str) -> None:
+    assert exact(20.0, span).hold.standing == standing
+
+
+@pytest.mark.parametrize(("kelvin", "standing"), [(275.15, "within"), (275.14, "outside")])
+def test_the_edge_of_the_coldest_spot(kelvin: float, standing: str) -> None:
+    assert judged(flat(150), Measured(kelvin)).coldest.standing == standing
+
+
+@pytest.mark.parametrize(("count", "accepted"), [(2, False), (3, True), (2000, True), (2001, False)])
+def test_how_many_readings_are_taken(count: int, accepted: bool) -> None:  # noqa: FBT001
+    log = tuple(DecayReading(float(k), Measured(20.0, 0.5)) for k in range(count))
+    if accepted:
+        assert decay(DecayTest(log, ROOM)).fit.fits
+        return
+    with pytest.raises(InputError) as caught:
+        decay(DecayTest(log, ROOM))
+    assert caught.value.field == "readings"
+
+
+@pytest.mark.parametrize(("later", "accepted"), [(1.0, True), (0.999, False)])
+def test_readings_are_a_second_apart_at_least(later: float, accepted: bool) -> None:  # noqa: FBT001
+    log = (*BASE.readings, DecayReading(BASE.readings[-1].time + later, BASE.readings[-1].pressure))
+    if accepted:
+        assert decay(replace(BASE, readings=log)).verdict == "tight and dry"
+        return
+    with pytest.raises(InputError) as caught:
+        decay(replace(BASE, readings=log))
+    assert caught.value.field == "readings.13.time"
+
+
+def test_the_examples_of_the_docstrings() -> None:
+    assert exact(20.0).verdict == "tight and dry"
+    assert exact(20.0).water.value == pytest.approx(2339, abs=1)
+    assert default_scatter(100.0) == pytest.approx(1.0088, abs=1e-4)
+
+
+def test_a_rise_per_hour_and_an_unbounded_plateau() -> None:
+    found = judged(straight(300, 3000), times=(0.0, 60.0, 120.0, 180.0, 240.0))
+    assert found.rise_per_hour.value == pytest.approx(3000 * MICRON, rel=0.1)
+    assert found.plateau_high is None
+    assert judged(levelling(300, 1500)).plateau_high == pytest.approx(1800 * MICRON, rel=0.1)
+
+
+def test_the_file_holds_what_was_reviewed() -> None:
+    table = TABLE()
+    assert (table.gauge.of_reading, table.gauge.repeatability, table.gauge.resolution) == (0.10, 0.01, 0.1333)
+    assert (table.trivial_rise.fraction, table.same_slope.fraction) == (0.1, 0.3)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.leak_rate import Addition, Appliance, annualised, leak_rate
-from witnessmark.calculations.tightness.leak_rules import Category
+from witnessmark.calculations.tightness.leak_rules import ApplianceCategory
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 POUND = 0.45359237
@@ -18,7 +19,7 @@ def pounds(mass: float, uncertainty: float = 0.0) -> Measured:
     return Measured(mass * POUND, uncertainty * POUND)
 
 
-def chiller(charge: float = 100.0, category: Category = "comfort-cooling") -> Appliance:
+def chiller(charge: float = 100.0, category: ApplianceCategory = "comfort-cooling") -> Appliance:
     return Appliance("R-410A", pounds(charge), category)
 
 
@@ -55,22 +56,22 @@ def test_rolling_window_is_365_days_and_starts_anew_with_a_repair() -> None:
 
 def test_trigger_applies_by_date_charge_and_kind_of_plant() -> None:
     addition = [Addition(date(2026, 2, 1), pounds(30))]
-    (judged, old) = sorted(leak_rate(chiller(), addition).judged, key=lambda j: not j.applies)
+    (judged, old) = sorted(leak_rate(chiller(), addition).triggers, key=lambda j: not j.applies)
     assert judged.annualising is not None
     assert judged.annualising.exceeded
     assert judged.annualising.standing == "over"
     assert (judged.limit, old.applies) == (0.10, False)
     assert "not in force" in old.reason
-    small = leak_rate(chiller(10.0), addition).judged
+    small = leak_rate(chiller(10.0), addition).triggers
     assert any("below the size" in j.reason for j in small)
     home = Appliance("R-410A", pounds(100), "comfort-cooling", residential_light_commercial=True)
-    assert not any(j.applies for j in leak_rate(home, addition).judged)
+    assert not any(j.applies for j in leak_rate(home, addition).triggers)
 
 
 def test_verdict_by_uncertainty() -> None:
     close = leak_rate(chiller(), [Addition(date(2026, 2, 1), pounds(10.1, 0.5))])
     below = leak_rate(chiller(), [Addition(date(2026, 2, 1), pounds(2, 0.5))])
-    verdicts = [j.rolling for found in (close, below) for j in found.judged if j.rolling]
+    verdicts = [j.rolling for found in (close, below) for j in found.triggers if j.rolling]
     assert [(v.exceeded, v.standing) for v in verdicts] == [(True, "too close to tell"), (False, "not over")]
 
 
@@ -81,7 +82,7 @@ def test_chronic_leaker_by_calendar_year() -> None:
     assert not leak_rate(chiller(), over_new_year).chronic
     exempt = Appliance("R-290", pounds(100), "other")
     found = leak_rate(exempt, additions)
-    assert (found.chronic, found.judged) == (False, ())
+    assert (found.chronic, found.triggers) == (False, ())
 
 
 def test_substance_can_be_told() -> None:
@@ -99,3 +100,40 @@ def test_faults_name_the_field() -> None:
         leak_rate(chiller(), [Addition(day, pounds(-1))])
     with pytest.raises(ConflictError):
         leak_rate(chiller(), [Addition(day, pounds(1)), Addition(day, pounds(2))])
+
+
+def test_the_example_of_the_annualising_method() -> None:
+    assert annualised(5, 100, 73) == pytest.approx(0.25)
+    assert annualised(5, 100, 364) == pytest.approx(0.05 * 365 / 364)
+    assert annualised(5, 100, 366) == pytest.approx(0.05)
+
+
+@pytest.mark.parametrize(("added", "exceeded"), [(10.0, False), (10.001, True)])
+def test_the_edge_of_a_trigger(added: float, exceeded: bool) -> None:  # noqa: FBT001
+    """Ten percent is not exceeded by ten percent."""
+    found = leak_rate(
+        Appliance("R-410A", Measured(100.0), "comfort-cooling"), [Addition(date(2026, 2, 1), Measured(added))]
+    )
+    verdicts = [t.rolling for t in found.triggers if t.rolling]
+    assert [v.exceeded for v in verdicts] == [exceeded]
+
+
+@pytest.mark.parametrize(("charge", "covered"), [(15.0, True), (14.999, False)])
+def test_the_edge_of_the_least_charge(charge: float, covered: bool) -> None:  # noqa: FBT001
+    found = leak_rate(chiller(charge), [Addition(date(2026, 2, 1), pounds(1))])
+    assert any(t.applies for t in found.triggers) is covered
+
+
+@pytest.mark.parametrize(("added", "chronic"), [(125.0, True), (124.9, False)])
+def test_the_edge_of_a_chronic_leaker(added: float, chronic: bool) -> None:  # noqa: FBT001
+    appliance = Appliance("R-410A", Measured(100.0), "comfort-cooling")
+    assert leak_rate(appliance, [Addition(date(2026, 2, 1), Measured(added))]).chronic is chronic
+
+
+def test_the_recovery_level_belongs_to_the_answer() -> None:
+    addition = [Addition(date(2026, 2, 1), Measured(1.0))]
+    appliance = Appliance("R-410A", Measured(100.0), "comfort-cooling")
+    assert leak_rate(appliance, addition).recovery.pressure == pytest.approx(19.9 * 3386.388640341)
+    old = leak_rate(replace(appliance, new_recovery_machine=False), addition).recovery
+    assert old.pressure == pytest.approx(25.9 * 3386.388640341)
+    assert (old.pressure_class, old.large_appliance) == ("high", True)

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from witnessmark.calculations.tightness import leak_rules
 from witnessmark.errors import OutOfRangeError, UnknownNameError
@@ -13,7 +14,7 @@ from witnessmark.refrigerants import saturation
 
 ROW: dict[str, Any] = {
     "regulation": "x",
-    "substance": ["exempt"],
+    "substance": ("exempt",),
     "from": date(2020, 1, 1),
     "charge_lb": 1.0,
     "rates": {"industrial-process": 0.3, "commercial-refrigeration": 0.2, "comfort-cooling": 0.1, "other": 0.1},
@@ -22,12 +23,12 @@ ROW: dict[str, Any] = {
 
 
 def test_rows_are_checked() -> None:
-    assert leak_rules.build(ROW).charge == pytest.approx(0.45359237)
-    for change in ({"rates": {"other": 0.1}}, {"substance": ["air"]}):
-        with pytest.raises(ValueError, match="needs a rate"):
-            leak_rules.build({**ROW, **change})
-    with pytest.raises(KeyError):
-        leak_rules.build({**ROW, "source": "nowhere"})
+    row = leak_rules.Trigger.model_validate(ROW)
+    assert row.charge == pytest.approx(0.45359237)
+    assert row.exempt == ()
+    for change in ({"rates": {"other": 0.1}}, {"substance": ("air",)}, {"source": "nowhere"}, {"more": 1}):
+        with pytest.raises(ValidationError):
+            leak_rules.Trigger.model_validate({**ROW, **change})
 
 
 def test_in_force_from_and_until() -> None:
@@ -83,5 +84,31 @@ def test_recovery_level_deepens_with_charge_and_machine() -> None:
     deep = leak_rules.recovery_level("high", 100.0)
     assert deep.pressure < shallow.pressure
     assert leak_rules.recovery_level("high", 100.0, new_machine=False).pressure > deep.pressure
-    assert (shallow.large, deep.large) == (False, True)
+    assert (shallow.large_appliance, deep.large_appliance) == (False, True)
     assert leak_rules.recovery_level("low", 1.0).pressure == pytest.approx(25 * 133.322387415)
+
+
+@pytest.mark.parametrize(
+    ("pressure_class", "levels"),
+    [
+        ("low", (25 / 25.4, 25 / 25.4, 25 / 25.4, 25 / 25.4)),
+        ("medium", (25.9, 19.9, 25.9, 14.9)),
+        ("high", (29.9, 29.9, 25.9, 19.9)),
+        ("very-high", (29.9, 29.9, 29.9, 29.9)),
+    ],
+)
+def test_every_recovery_level(pressure_class: leak_rules.PressureClass, levels: tuple[float, ...]) -> None:
+    """40 CFR 82.156, Table 1, inches of mercury absolute: small old, small new, large old, large new."""
+    cases = [(charge, new) for charge in (90.7, 90.72) for new in (False, True)]
+    found = [leak_rules.recovery_level(pressure_class, charge, new_machine=new).pressure for charge, new in cases]
+    assert found == pytest.approx([level * 3386.388640341 for level in levels])
+
+
+def test_the_examples_of_the_pressure_classes() -> None:
+    assert [leak_rules.pressure_class(name) for name in ("R-134a", "R-410A")] == ["medium", "high"]
+
+
+def test_the_file_holds_what_was_reviewed() -> None:
+    table = leak_rules.TABLE()
+    assert (table.chronic.share, table.recovery.split_lb, len(table.trigger)) == (1.25, 200.0, 4)
+    assert table.rolling.count_from == {"hydrofluorocarbon": date(2026, 1, 1)}

@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.calculations.tightness.pressure_test import (
+    TABLE,
     GasModel,
     PressureTest,
     StageReading,
-    StageVerdict,
-    data,
+    StageResult,
     expected_pressure,
     pressure_test,
-    stage_verdict,
+    stage_result,
 )
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import nitrogen
@@ -46,8 +46,8 @@ def tight(start: float, warm: float, cool: float, held: float = DAY) -> StageRea
 SMALL, MIDDLE = tight(0.3, 27, 27, 180), tight(1.5, 27, 27, 180)
 
 
-def rule(found: StageVerdict, name: str) -> str | None:
-    return next(r.misleads for r in found.rules if r.rule == name)
+def rule(found: StageResult, name: str) -> str | None:
+    return next(r.misleads for r in found.thumb_rules if r.rule == name)
 
 
 def test_a_tight_circuit_that_cooled() -> None:
@@ -60,7 +60,7 @@ def test_a_tight_circuit_that_cooled() -> None:
 
 def test_the_thumb_rule_calls_a_tight_circuit_leaking() -> None:
     """3.8 MPa from 27 to 20 degC: the rule of 0.01 MPa/K expects 3.73, the gas law less than 3.71 MPa gauge."""
-    found = stage_verdict(tight(3.8, 27, 20), "real nitrogen")
+    found = stage_result(tight(3.8, 27, 20), "real-nitrogen")
     assert found.verdict == "no loss seen"
     assert rule(found, "0.01 MPa per kelvin") == "calls a tight system leaking"
     assert rule(found, "0.3 psi per degree Fahrenheit") == "calls a tight system leaking"
@@ -69,20 +69,20 @@ def test_the_thumb_rule_calls_a_tight_circuit_leaking() -> None:
 
 def test_the_thumb_rule_hides_a_leak_when_it_warms() -> None:
     """Warmed by 7 K the gas should stand near 3.9 MPa; at 3.87 it has lost some, and the rule sees none."""
-    found = stage_verdict(stage(3.8, 20, 3.868, 27), "real nitrogen")
+    found = stage_result(stage(3.8, 20, 3.868, 27), "real-nitrogen")
     assert found.verdict == "leak"
     assert rule(found, "0.01 MPa per kelvin") == "hides a leak"
 
 
 def test_a_rule_is_right_at_one_pressure_only() -> None:
-    found = stage_verdict(tight(2.9, 27, 20), "ideal gas").rules[0]
+    found = stage_result(tight(2.9, 27, 20), "ideal-gas").thumb_rules[0]
     assert found.right_at == pytest.approx(1e4 * 300.15)
 
 
 @given(st.floats(0.2e6, 5e6), st.floats(260, 320), st.floats(260, 320))
 def test_ideal_gas_keeps_pressure_over_temperature(pressure: float, one: float, other: float) -> None:
     reading = StageReading(Measured(pressure), Measured(one), Measured(pressure), Measured(other), DAY)
-    assert expected_pressure(reading, "ideal gas").value / other == pytest.approx(pressure / one)
+    assert expected_pressure(reading, "ideal-gas").value / other == pytest.approx(pressure / one)
 
 
 def test_uncertainty_equals_the_general_propagation_for_both_gases() -> None:
@@ -90,9 +90,9 @@ def test_uncertainty_equals_the_general_propagation_for_both_gases() -> None:
     inputs = (reading.start_pressure, reading.start_temperature, reading.end_temperature)
     ideal = propagate(lambda p, t, u: p * u / t, *inputs)
     real = propagate(nitrogen.at_constant_volume, *inputs)
-    assert expected_pressure(reading, "ideal gas").uncertainty == pytest.approx(ideal.uncertainty, rel=1e-4)
+    assert expected_pressure(reading, "ideal-gas").uncertainty == pytest.approx(ideal.uncertainty, rel=1e-4)
     # The ideal slopes stand in for the real gas: good enough to be within 10 % of its uncertainty.
-    assert expected_pressure(reading, "real nitrogen").uncertainty == pytest.approx(real.uncertainty, rel=0.1)
+    assert expected_pressure(reading, "real-nitrogen").uncertainty == pytest.approx(real.uncertainty, rel=0.1)
 
 
 def test_a_leak_is_a_leak_whatever_else() -> None:
@@ -109,7 +109,7 @@ def test_coarse_instruments_cannot_tell() -> None:
     coarse = stage(3.8, 27, 3.8, 27, fine=12.0)
     found = pressure_test(PressureTest((coarse,)))
     assert found.verdict == "cannot tell"
-    assert found.stages[0].smallest_visible / found.stages[0].expected.value > found.sensitivity
+    assert found.stages[0].smallest_visible_loss / found.stages[0].expected_pressure.value > found.sensitivity
     assert pressure_test(PressureTest((coarse,), wanted_sensitivity=0.1)).verdict == "no loss seen"
     with pytest.raises(OutOfRangeError):  # who need not see a fifth of the gas go needs no test
         pressure_test(PressureTest((coarse,), wanted_sensitivity=0.2))
@@ -150,25 +150,25 @@ def test_how_long_it_stood(held: float, maker: float | None, verdict: str) -> No
 
 
 def test_loss_per_day() -> None:
-    found = stage_verdict(stage(3.8, 27, 3.7, 27, DAY / 2), "ideal gas")
+    found = stage_result(stage(3.8, 27, 3.7, 27, DAY / 2), "ideal-gas")
     assert found.loss.value == pytest.approx(1e5)
     assert found.loss_fraction.value == pytest.approx(1e5 / (3.8e6 + AIR))
     assert found.loss_per_day == pytest.approx(2 * found.loss_fraction.value)
-    assert found.visible_per_day == pytest.approx(2 * found.smallest_visible / found.expected.value)
+    assert found.visible_per_day == pytest.approx(2 * found.smallest_visible_loss / found.expected_pressure.value)
 
 
-@pytest.mark.parametrize("gas", ["oxygen", "air", "flammable gas", "refrigerant"])
+@pytest.mark.parametrize("gas", ["oxygen", "air", "flammable-gas", "refrigerant"])
 def test_only_inert_gas_is_allowed(gas: str) -> None:
-    test = PressureTest((tight(3.8, 27, 20),), gas=gas, model="ideal gas")  # type: ignore[arg-type]
+    test = PressureTest((tight(3.8, 27, 20),), gas=gas, model="ideal-gas")  # type: ignore[arg-type]
     found = pressure_test(test)
     assert (found.verdict, found.refusals) == ("not a valid test", ("gas not allowed",))
 
 
 def test_another_inert_gas_goes_by_the_ideal_gas() -> None:
-    test = PressureTest((stage(1.0, 20, 1.0, 20),), gas="other inert gas", model="ideal gas")
+    test = PressureTest((stage(1.0, 20, 1.0, 20),), gas="other-inert-gas", model="ideal-gas")
     assert pressure_test(test).verdict == "no loss seen"
     with pytest.raises(ConflictError) as caught:
-        pressure_test(replace(test, model="real nitrogen"))
+        pressure_test(replace(test, model="real-nitrogen"))
     assert caught.value.fields == ("gas", "model")
 
 
@@ -196,7 +196,7 @@ def test_no_stage_no_answer() -> None:
         ({"end_pressure": Measured(3e7)}, "stages.1.end_pressure"),
         ({"start_temperature": Measured(100.0)}, "stages.1.start_temperature"),
         ({"end_temperature": Measured(float("nan"))}, "stages.1.end_temperature"),
-        ({"held": 0.0}, "stages.1.held"),
+        ({"duration": 0.0}, "stages.1.duration"),
     ],
 )
 def test_impossible_stages_name_their_field(changed: dict[str, object], field: str) -> None:
@@ -212,17 +212,80 @@ def test_an_impossible_sensitivity() -> None:
     assert caught.value.field == "wanted_sensitivity"
 
 
-@pytest.mark.parametrize("model", ["ideal gas", "real nitrogen"])
+@pytest.mark.parametrize("model", ["ideal-gas", "real-nitrogen"])
 def test_absurd_uncertainty_is_no_crash(model: GasModel) -> None:
     reading = replace(MIDDLE, start_pressure=Measured(1.6e6, 1e15), end_temperature=Measured(300.0, 1e9))
-    assert stage_verdict(reading, model, 0.03).verdict == "cannot tell"
+    assert stage_result(reading, model, 0.03).verdict == "cannot tell"
 
 
 def test_a_hot_full_cylinder_can_leave_the_range_of_the_gas() -> None:
     reading = StageReading(Measured(15e6), Measured(200.0), Measured(15e6), Measured(400.0), DAY)
-    assert stage_verdict(reading, "real nitrogen").expected.value > 30e6
+    assert stage_result(reading, "real-nitrogen").expected_pressure.value > 30e6
 
 
 def test_the_stages_stand_in_the_data_file_in_order() -> None:
-    pressures = [row["pressure"] for row in data()["stages"]]
+    pressures = [row.pressure for row in TABLE().stages]
     assert pressures == sorted(pressures)
+
+
+@pytest.mark.parametrize(
+    ("hold", "verdict"),
+    [
+        (86400.0, "no loss seen"),
+        (86399.0, "hold disputed"),
+        (600.0, "hold disputed"),
+        (599.0, "hold too short"),
+    ],
+)
+def test_the_edges_of_the_hold(hold: float, verdict: str) -> None:
+    assert pressure_test(PressureTest((tight(3.8, 27, 27, hold),))).verdict == verdict
+
+
+@pytest.mark.parametrize(("hold", "remarked"), [(180.0, False), (179.9, True)])
+def test_the_edge_of_a_stage_held_too_briefly(hold: float, remarked: bool) -> None:  # noqa: FBT001
+    found = pressure_test(PressureTest((tight(0.3, 27, 27, hold), tight(3.8, 27, 27))))
+    assert ("stage held too briefly" in found.remarks) is remarked
+
+
+@pytest.mark.parametrize(("gauge", "remarked"), [(0.36, False), (0.361, True)])
+def test_the_edge_of_the_first_stage(gauge: float, remarked: bool) -> None:  # noqa: FBT001
+    """A fifth above 0.3 MPa is not remarked upon."""
+    first = StageReading(Measured(AIR + gauge * 1e6), Measured(300.0), Measured(AIR + 3e5), Measured(300.0), 180.0)
+    found = pressure_test(PressureTest((first, tight(3.8, 27, 27)), air_pressure=AIR))
+    assert ("first stage above 0.3 MPa gauge" in found.remarks) is remarked
+
+
+@pytest.mark.parametrize(("highest", "refused"), [(3.8e6 + AIR, False), (3.8e6 + AIR - 1, True)])
+def test_the_edge_of_the_maximum_pressure(highest: float, refused: bool) -> None:  # noqa: FBT001
+    found = pressure_test(PressureTest((tight(3.8, 27, 20),), maximum_pressure=highest))
+    assert bool(found.refusals) is refused
+
+
+@pytest.mark.parametrize(
+    ("end", "verdict"),
+    [(990e3, "no loss seen"), (989e3, "leak"), (1010e3, "no loss seen"), (1011e3, "readings contradict")],
+)
+def test_the_edge_of_a_visible_loss(end: float, verdict: str) -> None:
+    """1 MPa exact against a gauge of 5 kPa: twice that is 10 kPa, either way."""
+    reading = StageReading(Measured(1e6), Measured(300.0), Measured(end, 5e3), Measured(300.0), DAY)
+    assert stage_result(reading, "ideal-gas").verdict == verdict
+
+
+def test_the_examples_of_the_docstrings() -> None:
+    whole = StageReading(Measured(3e6), Measured(300.0), Measured(2.9e6), Measured(290.0), DAY)
+    assert expected_pressure(whole, "ideal-gas").value == pytest.approx(2.9e6)
+    test = PressureTest((whole,), model="ideal-gas", air_pressure=0.0)
+    assert pressure_test(test).verdict == "no loss seen"
+    cooled = StageReading(Measured(1e6), Measured(300.0), Measured(0.97e6), Measured(294.0), DAY)
+    found = stage_result(cooled, "ideal-gas")
+    assert found.expected_pressure.value == pytest.approx(0.98e6)
+    assert found.loss.value == pytest.approx(1e4)
+    assert found.loss_fraction.value == pytest.approx(1 / 98)
+    assert len(found.thumb_rules) == 3
+
+
+def test_the_file_holds_what_was_reviewed() -> None:
+    assert TABLE().sensitivity.fraction == 0.03
+    assert [(s.pressure, s.hold) for s in TABLE().stages] == [(0.3e6, 180), (1.5e6, 180), (4e6, 86400)]
+    psi = 6894.757293168361
+    assert [r.slope for r in TABLE().thumb_rules] == pytest.approx([1e4, 0.3 * psi * 1.8, psi * 1.8])

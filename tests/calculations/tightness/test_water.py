@@ -39,3 +39,13 @@ def test_out_of_range(temperature: float) -> None:
     with pytest.raises(OutOfRangeError) as caught:
         boiling_pressure(temperature)
     assert (caught.value.field, caught.value.dimension) == ("temperature", "temperature")
+
+
+def test_the_examples_and_the_ends_of_the_range() -> None:
+    assert boiling_pressure(293.15) == pytest.approx(2339, abs=1)
+    assert boiling_pressure(253.15) == pytest.approx(103.3, abs=0.1)
+    assert boiling_pressure(373.15) == pytest.approx(101.4e3, rel=1e-3)
+    assert boiling_pressure(190.0) > 0
+    for outside in (189.99, 373.16):
+        with pytest.raises(OutOfRangeError):
+            boiling_pressure(outside)

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Pressure, PressureDifference, Time
+from witnessmark.api.quantities import Pressure
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.rulings import quantity_limit, si
+from witnessmark.api.rulings import si
 from witnessmark.api.schemas.pressure_test import (
     PressureTestAnswer,
     PressureTestFields,
     PressureTestRequest,
     PressureTestResult,
-    StageResult,
     TestStage,
-    ThumbRuleResult,
 )
-from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import pressure_test as core
 from witnessmark.refrigerants import nitrogen
@@ -32,16 +29,17 @@ async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     Thumb rules of so much per degree hold at one pressure only; what they would have said stands beside the verdict.
     """
     context = RequestContext.of(body)
-    found = core.pressure_test(read_pressure_test(context, body))
-    return PressureTestAnswer(result=_result(context, found), **context.notes())
+    result = core.pressure_test(read_pressure_test(context, body))
+    context.cite(core.TABLE().sensitivity.source, *(rule.source for rule in core.TABLE().thumb_rules))
+    return PressureTestAnswer(result=PressureTestResult.model_validate(result, context=context), **context.notes())
 
 
 def read_pressure_test(context: RequestContext, body: PressureTestFields) -> core.PressureTest:
     """The test in SI, cautions and the gas law noted."""
     context.warn("licensed", "no-oxygen", "below-design-pressure", "thermometer-of-the-gas")
     context.cite("gas-law-constant-volume")
-    model = body.model or ("real nitrogen" if body.gas == "dry nitrogen" else "ideal gas")
-    if model == "real nitrogen":
+    model = body.model or ("real-nitrogen" if body.gas == "dry-nitrogen" else "ideal-gas")
+    if model == "real-nitrogen":
         context.cite("nitrogen-equation-of-state", "coolprop")
     context.assume(
         "Thermometers: errors at the start and at the end of a stage taken as independent, on the safe side."
@@ -67,7 +65,7 @@ def _stage(context: RequestContext, body: PressureTestFields, stage: TestStage, 
         context.read(stage.start_temperature, f"{prefix}start_temperature", *nitrogen.TEMPERATURES, clamp),
         _pressure(context, body, stage.end_pressure, f"{prefix}end_pressure"),
         context.read(stage.end_temperature, f"{prefix}end_temperature", *nitrogen.TEMPERATURES, clamp),
-        context.read(stage.held, f"{prefix}held", *core.HOLDS).value,
+        context.read(stage.duration, f"{prefix}duration", *core.HOLDS).value,
     )
 
 
@@ -75,42 +73,3 @@ def _pressure(context: RequestContext, body: PressureTestFields, quantity: Press
     if body.same_gauge:
         return read_alike(context, quantity, field, nitrogen.PRESSURES, "differential-pressure-gauge")
     return context.read(quantity, field, *nitrogen.PRESSURES, "pressure-gauge-digital")
-
-
-def _result(context: RequestContext, found: core.PressureTestVerdict) -> PressureTestResult:
-    context.cite(core.data()["sensitivity"]["source"])
-    return PressureTestResult(
-        verdict=found.verdict,
-        refusals=list(found.refusals),
-        remarks=list(found.remarks),
-        sensitivity=found.sensitivity,
-        hold=quantity_limit(context, found.hold, Time),
-        stages=[_stage_result(context, s) for s in found.stages],
-    )
-
-
-def _stage_result(context: RequestContext, found: core.StageVerdict) -> StageResult:
-    return StageResult(
-        verdict=found.verdict,
-        expected_pressure=context.show(Pressure, found.expected),
-        expected_gauge_pressure=context.show_gauge(found.expected),
-        loss=context.show(PressureDifference, found.loss),
-        loss_fraction=Ratio.of(found.loss_fraction),
-        loss_per_day=found.loss_per_day,
-        smallest_visible_loss=context.show(PressureDifference, found.smallest_visible),
-        visible_per_day=found.visible_per_day,
-        thumb_rules=[_rule(context, r) for r in found.rules],
-    )
-
-
-def _rule(context: RequestContext, found: core.ThumbRule) -> ThumbRuleResult:
-    context.cite(found.source)
-    return ThumbRuleResult(
-        rule=found.rule,
-        expected_pressure=context.show_gauge(found.expected),
-        loss=context.show(PressureDifference, found.loss),
-        verdict=found.verdict,
-        misleads=found.misleads,
-        right_at=context.show(Pressure, found.right_at),
-        source=found.source,
-    )

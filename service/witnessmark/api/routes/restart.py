@@ -20,9 +20,9 @@ from witnessmark.api.schemas.restart import (
 )
 from witnessmark.api.schemas.watching import (
     AfterRunResult,
-    FoundResult,
+    ItemReadingResult,
     LimitOfItem,
-    Shown,
+    ShownValue,
     StageOfRun,
     TrendResult,
     WatchItemResult,
@@ -30,19 +30,17 @@ from witnessmark.api.schemas.watching import (
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import located
-from witnessmark.restart import after_run as run_core
-from witnessmark.restart import gate as core
-from witnessmark.restart.watch_list import WatchItem, reading_times
+from witnessmark.restart import after_run, gate
+from witnessmark.restart.watch_list import TABLE, ReadingKind, WatchItem
 
 router = version_one("restart")
-_KINDS: dict[str, type[Pressure | PressureDifference | Temperature | TemperatureDifference]] = {
+_KINDS: dict[ReadingKind, type[Pressure | PressureDifference | Temperature | TemperatureDifference]] = {
     "pressure": Pressure,
     "pressure_difference": PressureDifference,
     "temperature": Temperature,
     "temperature_difference": TemperatureDifference,
 }
-
-_CHANGES: dict[str, type[PressureDifference | TemperatureDifference]] = {
+_CHANGES: dict[ReadingKind, type[PressureDifference | TemperatureDifference]] = {
     "pressure": PressureDifference,
     "pressure_difference": PressureDifference,
     "temperature": TemperatureDifference,
@@ -60,44 +58,43 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     context = RequestContext.of(body)
     context.warn("licensed", "never-more-than-may-start")
     context.cite("restart-gate-rule")
-    given = read_gate(context, body)
-    found, run = core.gate(given), _after_run(context, body, given)
-    found = found if run is None else core.with_run(found, run.verdict)
-    for check in found.checks:
-        context.cite(check.source)
-        if check.state != "not required":
-            context.warn(*check.cautions)
-    result = RestartResult(
-        verdict=found.verdict,
-        blocking=list(found.blocking),
-        checks=[_check(context, c) for c in found.checks],
-        watching=[_item(context, i) for i in found.watching],
-        reading_times=[context.show(Time, t, "min") for t in reading_times()],
+    known = read_gate(context, body)
+    result, run = gate.gate(known), _after_run(context, body, known)
+    result = result if run is None else gate.with_run(result, run.verdict)
+    shown = RestartResult(
+        verdict=result.verdict,
+        blocking=list(result.blocking),
+        checks=[_check(context, c) for c in result.checks],
+        watching=[_item(context, i) for i in result.watching],
+        reading_times=[context.show(Time, t, "min") for t in TABLE().times.at],
         after_run=run,
     )
-    return RestartAnswer(result=result, **context.notes())
+    return RestartAnswer(result=shown, **context.notes())
 
 
-def _check(context: RequestContext, found: core.CheckResult) -> GateCheckResult:
+def _check(context: RequestContext, check: gate.CheckResult) -> GateCheckResult:
+    context.cite(check.source)
+    if check.state != "not required":
+        context.warn(*check.cautions)
     return GateCheckResult(
-        check=found.check,
-        title=found.title,
-        state=found.state,
-        required_by=list(found.required_by),
-        evidence=[EvidenceResult(origin=e.origin, outcome=e.outcome, detail=e.detail) for e in found.evidence],
-        measured=[_held(context, h) for h in found.held],
-        source=found.source,
+        check=check.check,
+        title=check.title,
+        state=check.state,
+        required_by=list(check.required_by),
+        evidence=[EvidenceResult.model_validate(e) for e in check.evidence],
+        measured=[_measured(context, m) for m in check.measured],
+        source=check.source,
     )
 
 
-def _held(context: RequestContext, held: core.Held) -> DurationLimit | DifferenceLimit | NumberLimit:
-    dimension = core.MEASURES[held.name][1]
+def _measured(context: RequestContext, reading: gate.MeasuredValue) -> DurationLimit | DifferenceLimit | NumberLimit:
+    dimension = gate.TABLE().measures[reading.measure].dimension
     if dimension == "time":
-        return DurationLimit(value=context.show(Time, held.value), limit=quantity_limit(context, held.limit, Time))
+        return DurationLimit.model_validate(reading, context=context)
     if dimension == "temperature_difference":
-        limit = quantity_limit(context, held.limit, TemperatureDifference)
-        return DifferenceLimit(value=context.show(TemperatureDifference, held.value), limit=limit)
-    return NumberLimit(value=Ratio.of(held.value).value, limit=number_limit(context, held.limit))
+        return DifferenceLimit.model_validate(reading, context=context)
+    limit = number_limit(context, reading.limit)
+    return NumberLimit(measure=reading.measure, value=reading.value.value, limit=limit)
 
 
 def _item(context: RequestContext, item: WatchItem) -> WatchItemResult:
@@ -121,47 +118,47 @@ def _limit(context: RequestContext, item: WatchItem, ruling: Ruling | None) -> L
     return number_limit(context, ruling) if kind is None else quantity_limit(context, ruling, kind)  # type: ignore[return-value]
 
 
-def _shown(context: RequestContext, item: WatchItem, value: Measured) -> Shown:
+def _value(context: RequestContext, item: WatchItem, value: Measured) -> ShownValue:
     kind = _KINDS.get(item.unit)
     return Ratio.of(value) if kind is None else context.show(kind, value)
 
 
-def _after_run(context: RequestContext, body: RestartRequest, given: core.GateInput) -> AfterRunResult | None:
+def _after_run(context: RequestContext, body: RestartRequest, known: gate.GateInput) -> AfterRunResult | None:
     if body.after_run is None:
         return None
     with located("after_run"):
-        readings, elapsed = read_run(context, body)
-        found = run_core.after_run(given.machine, readings, elapsed, given.bands)
-    context.cite("restart-follow-up", "restart-windows-estimate")
+        log, elapsed = read_run(context, body.after_run)
+        run = after_run.after_run(known.machine, log, elapsed, known.bands)
+    context.cite("restart-follow-up", after_run.TABLE().windows.source)
     return AfterRunResult(
-        verdict=found.verdict,
-        next_look=context.show_optional(Time, found.next_look),
-        stages=[_stage(context, s) for s in found.stages],
-        outside=[_found(context, f) for f in found.outside],
-        trends=[_trend(context, t) for t in found.trends],
+        verdict=run.verdict,
+        next_look=context.show_optional(Time, run.next_look),
+        stages=[_stage(context, s) for s in run.stages],
+        outside=[_reading(context, r) for r in run.outside],
+        trends=[_trend(context, t) for t in run.trends],
     )
 
 
-def _found(context: RequestContext, found: run_core.ItemFound) -> FoundResult:
-    shown = _shown(context, found.item, found.value)
-    return FoundResult(at=context.show(Time, found.at), item=found.item.item, value=shown, verdict=found.standing)
+def _reading(context: RequestContext, reading: after_run.ItemReading) -> ItemReadingResult:
+    value, at = _value(context, reading.item, reading.value), context.show(Time, reading.at)
+    return ItemReadingResult(at=at, item=reading.item.item, value=value, standing=reading.standing)
 
 
-def _stage(context: RequestContext, found: run_core.StageResult) -> StageOfRun:
+def _stage(context: RequestContext, stage: after_run.StageResult) -> StageOfRun:
     return StageOfRun(
-        stage=found.stage,
-        title=found.title,
-        state=found.state,
-        due=context.show(Time, found.due),
-        latest=context.show(Time, found.latest),
-        missing=list(found.missing),
-        failed_proofs=list(found.failed_proofs),
-        found=[_found(context, f) for f in found.found],
-        source=found.source,
+        stage=stage.stage,
+        title=stage.title,
+        state=stage.state,
+        due=context.show(Time, stage.due),
+        latest=context.show(Time, stage.latest),
+        missing=list(stage.missing),
+        failed_proofs=list(stage.failed_proofs),
+        readings=[_reading(context, r) for r in stage.readings],
+        source=stage.source,
     )
 
 
-def _trend(context: RequestContext, found: run_core.ItemTrend) -> TrendResult:
-    kind = _CHANGES.get(found.item.unit)
-    change = Ratio.of(found.change) if kind is None else context.show(kind, found.change)
-    return TrendResult(item=found.item.item, trend=found.trend, change=change)
+def _trend(context: RequestContext, trend: after_run.ItemTrend) -> TrendResult:
+    kind = _CHANGES.get(trend.item.unit)
+    change = Ratio.of(trend.change) if kind is None else context.show(kind, trend.change)
+    return TrendResult(item=trend.item.item, trend=trend.trend, change=change)

@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, Real, Temperature, Time, Vacuum, Wire
+from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Wire
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.api.schemas.supply_unbalance import Standing
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.calculations.tightness.decay_fit import DecayShape
+from witnessmark.calculations.tightness.dilution import BreakGas
+from witnessmark.calculations.tightness.evacuation import (
+    DecayReason,
+    EvacuationMethod,
+    EvacuationVerdict,
+    PressureRise,
+)
+from witnessmark.vocabulary import Oil
 
 
 class DecayReading(Wire):
     """A reading with the pump shut off; its uncertainty is the scatter from one reading to the next."""
 
     time: Time = Field(description="Since the pump was shut off.")
-    pressure: Vacuum
+    pressure: Vacuum = Field(description="Absolute pressure in the circuit.")
 
 
 DecayReadings = Annotated[list[DecayReading], Field(min_length=3, max_length=2000)]
@@ -26,38 +35,42 @@ DecayReadings = Annotated[list[DecayReading], Field(min_length=3, max_length=200
 class DecayFields(Wire):
     """A decay test."""
 
-    readings: DecayReadings
+    readings: DecayReadings = Field(description="With the pump shut off, in rising time.")
     coldest: Temperature = Field(
         description="Coldest spot of the circuit: water can hold no more than its pressure there."
     )
-    method: Literal["deep vacuum", "triple evacuation"] = "deep vacuum"
-    oil: Literal["polyolester", "other"] = "polyolester"
+    method: EvacuationMethod = Field("deep-vacuum", description="How the circuit was evacuated.")
+    oil: Oil | None = Field(None, description="Oil of the circuit; left out, the vacuum that POE asks for counts.")
     earlier: DecayReadings | None = Field(
         None, description="A decay before more pumping: a leak climbs as fast afterwards, moisture more slowly."
     )
     gauge_accuracy: Annotated[Real, Field(ge=0, le=1)] | None = Field(
         None, description="Relative standard uncertainty that all readings of the gauge share."
     )
-    maker_vacuum: Vacuum | None = None
-    maker_after_hold: Vacuum | None = None
-    maker_hold: Time | None = None
+    maker_vacuum: Vacuum | None = Field(None, description="The vacuum that the maker asks for.")
+    maker_after_hold: Vacuum | None = Field(None, description="What the maker allows it to have risen to.")
+    maker_hold: Time | None = Field(None, description="How long the maker asks it to stand.")
 
 
 class DilutionFields(Wire):
     """Pulls and breaks in turn, beginning and ending with a pull."""
 
     start: Pressure | None = Field(None, description="Absolute pressure of the air before the first pull.")
-    pulls: Annotated[list[Vacuum], Field(min_length=1, max_length=10)]
-    breaks: list[Pressure] = Field(default_factory=list, max_length=9)
-    break_gas: Literal["nitrogen", "refrigerant"] = "nitrogen"
+    pulls: Annotated[list[Vacuum], Field(min_length=1, max_length=10)] = Field(
+        description="Vacuum reached by each pull."
+    )
+    breaks: list[Pressure] = Field(
+        default_factory=list, max_length=9, description="Absolute pressure of each break, one fewer than pulls."
+    )
+    break_gas: BreakGas = Field("nitrogen", description="What was let in to break the vacuum.")
     standing: Pressure | None = Field(None, description="Pressure of the charged plant at rest.")
 
 
 class EvacuationRequest(Request):
     """Request of POST /v1/evacuation: a decay test, the arithmetic of repeated evacuation, or both."""
 
-    decay: DecayFields | None = None
-    dilution: DilutionFields | None = None
+    decay: DecayFields | None = Field(None, description="Readings with the pump shut off.")
+    dilution: DilutionFields | None = Field(None, description="Pulls and breaks of a repeated evacuation.")
 
     @model_validator(mode="after")
     def _something(self) -> Self:
@@ -66,82 +79,78 @@ class EvacuationRequest(Request):
         return self
 
 
-class ShapeResult(Wire):
+class ShapeResult(Shown):
     """One shape fitted to the rise."""
 
-    shape: Literal["flat", "straight", "levelling"]
-    chi_square: Real
-    akaike: Real = Field(description="Akaike's information criterion; the smallest is the best.")
+    shape: DecayShape = Field(description="The shape.")
+    chi_square: Real = Field(description="Sum of the squared residuals over their variance.")
+    akaike: Real = Field(
+        description="Akaike's information criterion; the smallest is the best.",
+        validation_alias=AliasChoices("akaike", "criterion"),
+    )
     weight: Real = Field(description="Akaike weight: how much this shape is to be preferred; they add up to 1.")
 
 
-class VacuumHeld(Wire):
+class VacuumAgainstLimit(Shown):
     """A pressure against a limit."""
 
-    pressure: Vacuum
-    limit: LimitShown[Vacuum]
-    verdict: Standing
+    pressure: Vacuum = Field(
+        description="The pressure, with the gauge's accuracy.", validation_alias=AliasChoices("pressure", "value")
+    )
+    limit: LimitShown[Vacuum] = Field(description="What it may be at most.")
+    standing: Standing = Field(description="Where it stands.")
 
 
-class TimeHeld(Wire):
+class TimeAgainstLimit(Shown):
     """A time against a limit."""
 
-    held: Time
-    limit: LimitShown[Time]
-    verdict: Standing
+    duration: Time = Field(
+        description="From the first to the last reading.", validation_alias=AliasChoices("duration", "value")
+    )
+    limit: LimitShown[Time] = Field(description="How long it has to be.")
+    standing: Standing = Field(description="Where it stands.")
 
 
-class ColdSpot(Wire):
+class ColdSpot(Shown):
     """The coldest spot against the temperature below which ice makes drying slow."""
 
-    limit: LimitShown[Temperature]
-    verdict: Standing
+    limit: LimitShown[Temperature] = Field(description="What it should be at least.")
+    standing: Standing = Field(description="Where it stands.")
 
 
-class DecayResult(Wire):
+class DecayResult(Shown):
     """What the decay says."""
 
-    verdict: Literal[
-        "tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"
-    ]
-    reasons: list[
-        Literal[
-            "flat below the limit",
-            "flat but above the limit",
-            "stands at the boiling pressure of water",
-            "never below the boiling pressure of water",
-            "levels off below the limit",
-            "levels off where water can hold it",
-            "levels off above what water can reach",
-            "past the boiling pressure of water",
-            "bound to pass the boiling pressure of water",
-            "straight, and water could still be the cause",
-            "climbs as fast as in the earlier test",
-            "climbs more slowly than in the earlier test",
-            "the pressure fell",
-            "the gauge cannot decide",
-            "hold shorter than every source asks",
-            "hold shorter than some sources ask",
-        ]
-    ]
-    rise: Literal["none", "levels off", "straight", "falls"]
-    shapes: list[ShapeResult]
+    verdict: EvacuationVerdict = Field(description="What the rise says.")
+    reasons: list[DecayReason] = Field(description="Why.")
+    rise: PressureRise = Field(description="Shape of the rise; one too small to matter counts as none.")
+    shapes: list[ShapeResult] = Field(
+        description="Every shape that could be fitted.", validation_alias=AliasPath("fit", "fits")
+    )
     rise_per_hour: Vacuum = Field(description="Slope of the straight fit, per hour.")
-    plateau: Vacuum | None = Field(description="Where the levelling fit ends.")
-    plateau_low: Vacuum | None = Field(description="Least plateau that the readings allow, 95 %.")
+    plateau: Vacuum | None = Field(
+        description="Where the levelling fit ends.", validation_alias=AliasPath("fit", "plateau")
+    )
+    plateau_low: Vacuum | None = Field(
+        description="Least plateau that the readings allow, 95 %.", validation_alias=AliasPath("fit", "plateau_low")
+    )
     plateau_high: Vacuum | None = Field(description="Greatest; null where the readings set no bound.")
-    water_pressure: Vacuum = Field(description="Boiling pressure of water, or ice, at the coldest spot.")
+    water_pressure: Vacuum = Field(
+        description="Boiling pressure of water, or ice, at the coldest spot.",
+        validation_alias=AliasChoices("water_pressure", "water"),
+    )
     water_boils: bool = Field(description="Whether the vacuum was deep enough for water to boil at the coldest spot.")
     time_to_water_pressure: Time | None = Field(
-        description="How long a straight climb takes to that pressure: beyond it, it was not water."
+        description="How long a straight climb takes to that pressure: beyond it, it was not water.",
+        validation_alias=AliasChoices("time_to_water_pressure", "time_to_water"),
     )
-    reached: VacuumHeld
-    after_hold: VacuumHeld
-    hold: TimeHeld
-    cold_spot: ColdSpot
+    reached: VacuumAgainstLimit = Field(description="The first reading against the vacuum to be reached.")
+    after_hold: VacuumAgainstLimit = Field(description="The last reading against what it may have risen to.")
+    hold: TimeAgainstLimit = Field(description="The time that it stood.")
+    cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))
 
 
-class DilutionResult(Wire):
+class DilutionResult(Shown):
     """What repeated evacuation leaves."""
 
     air_left: list[Real] = Field(description="Fraction of the first air after each pull.")
@@ -149,18 +158,18 @@ class DilutionResult(Wire):
     noncondensable_pressure: Vacuum = Field(description="Of all gas that will not condense, break gas included.")
     single_pull: Vacuum = Field(description="The one vacuum that would leave as little air.")
     vapour_fraction: Ratio | None = Field(description="Non-condensables by volume in the vapour of the charged plant.")
-    limit: LimitShown[Real]
-    verdict: Standing | None
+    limit: LimitShown[Real] = Field(description="Limit of that fraction.")
+    standing: Standing | None = Field(description="Where it stands; null where the pressure at rest was not given.")
 
 
 class EvacuationResult(Wire):
     """The parts that were asked for."""
 
-    decay: DecayResult | None
-    dilution: DilutionResult | None
+    decay: DecayResult | None = Field(description="Null where no decay test was given.")
+    dilution: DilutionResult | None = Field(description="Null where no repeated evacuation was given.")
 
 
 class EvacuationAnswer(Answer):
     """Answer of POST /v1/evacuation."""
 
-    result: EvacuationResult
+    result: EvacuationResult = Field(description="The parts that were asked for.")

@@ -2,19 +2,44 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, ValidationInfo
 
-from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Real, Resistance, Temperature, Time, Voltage, Wire
+from witnessmark.api.context import Answer, Request, RequestContext
+from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Time, Voltage, Wire
+from witnessmark.api.rulings import quantity_limit
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.api.schemas.supply_unbalance import Standing
-from witnessmark.calculations.electrical.insulation import machines
+from witnessmark.calculations.electrical.insulation import (
+    InsulationOutcome,
+    InsulationRefusal,
+    PolarisationVerdict,
+    ReadingHeld,
+    TestCondition,
+    Validity,
+)
+from witnessmark.calculations.electrical.motors import InsulationClass, motors
+from witnessmark.calculations.metrology.limits import Ruling, Standing
 
-MachineKind = Annotated[str, *Listed.field("machine kind", machines)]
+MotorKind = Annotated[str, *Listed.field("kind of motor", motors)]
+MEGOHM = "MOhm"
+
+
+def _in_megohms(value: Any, info: ValidationInfo) -> Any:
+    context = info.context
+    if not isinstance(context, RequestContext):
+        return value
+    return (
+        quantity_limit(context, value, Resistance, MEGOHM)
+        if isinstance(value, Ruling)
+        else context.show(Resistance, value, MEGOHM)
+    )
+
+
+Megohms = Annotated[Resistance, BeforeValidator(_in_megohms)]
+MegohmLimit = Annotated[LimitShown[Resistance], BeforeValidator(_in_megohms)]
 
 
 class InsulationConditions(Wire):
@@ -33,71 +58,58 @@ class InsulationFields(Wire):
 
     resistance: Resistance = Field(description="After one minute.")
     temperature: Temperature = Field(description="Of the winding; a shell that has stood for hours will do.")
-    machine: MachineKind
+    motor: MotorKind = Field(description="Kind of motor: it decides which minima are stated.")
     ten_minutes: Resistance | None = Field(None, description="After ten minutes, for the polarisation index.")
-    rated_voltage: Voltage | None = None
-    insulation_class: Literal["A", "B", "F", "H"] | None = None
+    rated_voltage: Voltage | None = Field(None, description="Nameplate voltage; the minimum of old motors needs it.")
+    insulation_class: InsulationClass | None = Field(None, description="Thermal class, for the polarisation index.")
     maker_minimum: Resistance | None = Field(None, description="Overrides the published minima; reading as taken.")
-    conditions: InsulationConditions = InsulationConditions()
+    conditions: InsulationConditions = Field(InsulationConditions(), description="How the test was taken.")
 
 
 class InsulationRequest(Request, InsulationFields):
     """Request of POST /v1/insulation."""
 
 
-class CorrectedReading(Wire):
+class CorrectedReading(Shown):
     """The reading at 40 degC by one rule."""
 
-    resistance: Resistance
-    source: str
+    resistance: Megohms = Field(description="At 40 degC.")
+    source: str = Field(description="Id of the rule's source.")
 
 
-class MinimumResult(Wire):
+class MinimumResult(Shown):
     """One minimum, and whether the corrected reading or the reading as taken was held against it."""
 
-    limit: LimitShown[Resistance]
-    held_against: Literal["reading at 40 degC", "reading as taken"]
-    verdict: Standing
+    limit: MegohmLimit = Field(description="The minimum.")
+    held_against: ReadingHeld = Field(description="Which reading was held against it.")
+    standing: Standing = Field(description="Where that reading stands.")
 
 
-class PolarisationResult(Wire):
+class PolarisationResult(Shown):
     """Ten-minute over one-minute resistance."""
 
-    index: Ratio
-    minimum: Real | None = Field(description="By insulation class; none where no class was given.")
-    verdict: Literal["sufficient", "low", "cannot tell", "means little here"]
+    index: Ratio = Field(description="Ten-minute over one-minute resistance.")
+    minimum: Real | None = Field(description="By insulation class; null where no class was given.")
+    verdict: PolarisationVerdict = Field(description="What the index says.")
     source: str = Field(description="Of the minimum.")
 
 
-class InsulationResult(Wire):
+class InsulationResult(Shown):
     """What the test says."""
 
-    verdict: Literal[
-        "not a valid test",
-        "meets every stated minimum",
-        "meets the maker's minimum",
-        "minimum met, test not proven valid",
-        "warm up and repeat",
-        "grounded",
-        "below every stated minimum",
-        "below the maker's minimum",
-        "sources disagree",
-        "cannot tell",
-    ]
-    validity: Literal["valid as stated", "not proven", "not valid"] = Field(
+    verdict: InsulationOutcome = Field(description="What the test says.")
+    validity: Validity = Field(
         description="Not proven: a condition of a valid test was not stated, so no reading of it releases a start."
     )
-    not_proven: list[Literal["under_vacuum", "through_drive", "power_locked_out"]] = Field(
-        description="The conditions of a valid test that were not stated."
-    )
-    refusals: list[Literal["under vacuum", "through a drive", "power not locked out"]]
+    not_proven: list[TestCondition] = Field(description="The conditions of a valid test that were not stated.")
+    refusals: list[InsulationRefusal] = Field(description="Why the test is not accepted at all.")
     corrected: list[CorrectedReading] = Field(description="At 40 degC by every rule that covers the temperature.")
-    minima: list[MinimumResult]
-    polarisation: PolarisationResult | None
+    minima: list[MinimumResult] = Field(description="Every minimum that is stated for such a motor.")
+    polarisation: PolarisationResult | None = Field(description="Null where no ten-minute reading was given.")
     warm_up: Time = Field(description="How long to warm a hermetic motor before it may be condemned.")
 
 
 class InsulationAnswer(Answer):
     """Answer of POST /v1/insulation."""
 
-    result: InsulationResult
+    result: InsulationResult = Field(description="What the test says.")

@@ -6,12 +6,16 @@ import re
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import AliasChoices, AliasPath, BeforeValidator, Field
+from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Mass, Pressure, Real, Wire
+from witnessmark.api.quantities import Mass, Pressure, Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.gauge_pressure import GaugePressure
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.tightness.leak_rate import LeakStanding
+from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, PressureClass, Substance
 
 ISO_DAY = re.compile(r"[12][0-9]{3}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
@@ -24,80 +28,90 @@ def iso_day(value: Any) -> date:
 
 
 Day = Annotated[date, BeforeValidator(iso_day), Field(description="YYYY-MM-DD.")]
-SubstanceKind = Literal["ozone-depleting", "hydrofluorocarbon", "exempt"]
+RecoveryMachine = TypeAliasType("RecoveryMachine", Literal["old", "new"])
 
 
 class RefrigerantAddition(Wire):
     """Refrigerant added on one day; sum what was added in one visit. 0 marks a day of known full charge."""
 
     day: Day
-    mass: Mass
+    mass: Mass = Field(description="Mass added on that day.")
 
 
 class LeakRateRequest(Request):
     """An appliance and what was added to it."""
 
     refrigerant: Designation
-    full_charge: Mass
-    category: Literal["industrial-process", "commercial-refrigeration", "comfort-cooling", "other"]
-    additions: list[RefrigerantAddition] = Field(min_length=1, max_length=500)
+    full_charge: Mass = Field(description="Charge of the whole appliance.")
+    category: ApplianceCategory = Field(description="What the appliance is for, as the rules put it.")
+    additions: list[RefrigerantAddition] = Field(
+        min_length=1, max_length=500, description="In any order, at most one a day."
+    )
     last_repair: Day | None = Field(None, description="Day on which leaks were last repaired.")
-    substance: SubstanceKind | None = Field(None, description="How the rules class it; by its components if left out.")
+    substance: Substance | None = Field(None, description="How the rules class it; by its components if left out.")
     residential_light_commercial: bool = Field(
         default=False, description="Residential or light commercial air conditioning or heat pump."
     )
-    recovery_machine: Literal["old", "new"] = Field("new", description="Made before, or since, 15 November 1993.")
+    recovery_machine: RecoveryMachine = Field("new", description="Made before, or since, 15 November 1993.")
 
 
-class LeakVerdict(Wire):
+class LeakVerdict(Shown):
     """One method against one trigger."""
 
     exceeded: bool = Field(description="The regulation's arithmetic on the numbers as given.")
-    standing: Literal["over", "not over", "too close to tell"] = Field(description="By the uncertainty of the scale.")
+    standing: LeakStanding = Field(description="By the uncertainty of the scale.")
 
 
-class TriggerResult(Wire):
+class TriggerResult(Shown):
     """One trigger rate; both verdicts are null where it does not apply."""
 
-    regulation: str
+    regulation: str = Field(description="The rule.", validation_alias=AliasPath("trigger", "regulation"))
     limit: Real = Field(description="Share of the full charge a year.")
-    from_day: date
-    until_day: date | None
-    least_charge: Mass
-    reason: str
-    annualising: LeakVerdict | None
-    rolling: LeakVerdict | None
-    source: str
+    from_day: date = Field(
+        description="Counts for additions on or after it.", validation_alias=AliasPath("trigger", "start")
+    )
+    until_day: date | None = Field(
+        description="Counts for additions before it.", validation_alias=AliasPath("trigger", "until")
+    )
+    least_charge: Mass = Field(
+        description="Smallest full charge that it covers.", validation_alias=AliasPath("trigger", "charge")
+    )
+    reason: str = Field(description="Why it applies or does not.")
+    annualising: LeakVerdict | None = Field(description="By the annualising method.")
+    rolling: LeakVerdict | None = Field(description="By the rolling method.")
+    source: str = Field(description="Id of the rule's source.", validation_alias=AliasPath("trigger", "source"))
 
 
-class RecoveryResult(Wire):
+class RecoveryResult(Shown):
     """How deep the circuit is evacuated before it is opened."""
 
-    pressure_class: Literal["low", "medium", "high", "very-high"]
+    pressure_class: PressureClass = Field(description="Of the refrigerant, as the rules class it.")
     pressure: Pressure = Field(description="Absolute.")
-    gauge_pressure: Pressure = Field(description="As a gauge at the site shows it.")
+    gauge_pressure: GaugePressure = Field(
+        description="As a gauge at the site shows it.", validation_alias=AliasChoices("gauge_pressure", "pressure")
+    )
     large_appliance: bool = Field(description="Full charge of 200 lb or more.")
-    source: str
+    source: str = Field(description="Id of the rule's source.")
 
 
-class LeakRateResult(Wire):
+class LeakRateResult(Shown):
     """Leak rate on the day of the last addition, in shares of the full charge a year (0.1 is 10 %)."""
 
-    refrigerant: str
-    day: date
-    substance: SubstanceKind
-    days: Annotated[int, Field(ge=1, le=365 * 3000, description="Span of the annualising method.")] = Field(
-        json_schema_extra={"x-unit": "d"}
+    refrigerant: str = Field(description="Designation of the refrigerant.")
+    day: date = Field(description="Day of the last addition.")
+    substance: Substance = Field(description="How the rules class the refrigerant.")
+    days: Annotated[int, Field(ge=1, le=365 * 3000)] = Field(
+        description="Span of the annualising method.", json_schema_extra={"x-unit": "d"}
     )
-    annualising: Ratio
-    rolling: Ratio
-    triggers: list[TriggerResult]
+    annualising: Ratio = Field(description="Last addition over the time since the one before it.")
+    rolling: Ratio = Field(description="All additions of the last 365 days, or since the last repair.")
+    triggers: list[TriggerResult] = Field(description="Every trigger for such a refrigerant, whenever in force.")
     calendar_year: Ratio = Field(description="Share added within the calendar year of the last addition.")
     chronic: bool = Field(description="Whether that makes it a chronic leaker that must be reported.")
-    recovery: RecoveryResult
+    recovery: RecoveryResult = Field(description="How deep the circuit is evacuated before it is opened.")
 
 
 class LeakRateAnswer(Answer):
     """Answer of POST /v1/leak-rate."""
 
-    result: LeakRateResult
+    result: LeakRateResult = Field(description="Leak rate on the day of the last addition.")

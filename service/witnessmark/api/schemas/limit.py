@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Generic, Literal, TypeVar
 
-from pydantic import Field
+from pydantic import AliasChoices, BeforeValidator, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
 
-from witnessmark.api.quantities import Real, Wire
+from witnessmark.api.context import RequestContext
+from witnessmark.api.quantities import Real, Shown
+from witnessmark.calculations.metrology.limits import Basis, Ruling
 
 V = TypeVar("V")
 Fraction = Annotated[Real, Field(gt=0, le=0.2, description="A fraction: 0.02 is 2 %.")]
+SIDES = {"lower": "not above", "higher": "not below"}
 
 
 def named(base: str, kinds: tuple[Any, ...]) -> str:
@@ -17,12 +20,21 @@ def named(base: str, kinds: tuple[Any, ...]) -> str:
     return base + "".join(kind.__name__ if isinstance(kind, type) else "Number" for kind in kinds)
 
 
-class StatedFigure(Wire, Generic[V]):
+def note_limit(context: RequestContext, ruling: Ruling) -> None:
+    """Cite every source of a limit; say that a maker's overrides, and warn where it is looser than published ones."""
+    context.cite(*ruling.sources)
+    if ruling.basis == "maker":
+        context.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
+    if ruling.looser_than_published:
+        context.warn("maker-limit-looser")
+
+
+class StatedFigure(Shown, Generic[V]):
     """What one source states; its citation and trust stand in `sources`."""
 
-    value: V
-    source: str
-    note: str
+    value: V = Field(description="The figure.")
+    source: str = Field(description="Id of the source.")
+    note: str = Field(description="What the source says about it; may be empty.")
 
     @classmethod
     def model_parametrized_name(cls, params: tuple[Any, ...]) -> str:
@@ -30,14 +42,26 @@ class StatedFigure(Wire, Generic[V]):
         return named("StatedFigure", params)
 
 
-class LimitShown(Wire, Generic[V]):
-    """The limit that counts: the maker's where given, otherwise the safest that a source states."""
+class LimitShown(Shown, Generic[V]):
+    """The limit that counts: the maker's where given, otherwise the safest that a source states.
 
-    value: V
-    side: Literal["not above", "not below"]
-    basis: Literal["maker", "one source", "sources agree", "safest of conflicting sources"]
+    Read from a core `Ruling`, it notes sources and cautions in the request context that the validation carries.
+    """
+
+    value: V = Field(description="The figure that counts.")
+    side: Annotated[Literal["not above", "not below"], BeforeValidator(lambda safer: SIDES.get(safer, safer))] = Field(
+        description="On which side of it a reading must lie.", validation_alias=AliasChoices("side", "safer")
+    )
+    basis: Basis = Field(description="Why this figure counts.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")
-    stated: list[StatedFigure[V]]
+    stated: list[StatedFigure[V]] = Field(description="What every source states, published figures only.")
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _noted(cls, limit: Any, handler: ModelWrapValidatorHandler[Any], info: ValidationInfo) -> Any:
+        if isinstance(limit, Ruling):
+            note_limit(info.context, limit)  # type: ignore[arg-type]
+        return handler(limit)
 
     @classmethod
     def model_parametrized_name(cls, params: tuple[Any, ...]) -> str:

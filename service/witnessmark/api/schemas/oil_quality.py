@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Wire
 from witnessmark.api.schemas.sample_limit import SampleItemResult
+from witnessmark.calculations.samples.oil_quality import OilProperty, OilVerdict
+from witnessmark.vocabulary import Oil
 
-OilType = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"]
 Colour = Annotated[Real, Field(ge=0, le=8, description="ASTM D1500 colour, 0.5 (clear) to 8.0 (black).")]
 Contamination = Annotated[
     Real, Field(ge=0, le=10_000, description="Solids by membrane filter, milligrams per 100 millilitres.")
@@ -20,38 +21,44 @@ Contamination = Annotated[
 class MakerOilLimits(Wire):
     """Limits of the compressor's maker; they override every other."""
 
-    acid_number: AcidNumber | None = None
-    water: MassFraction | None = None
-    colour: Colour | None = None
-    contamination: Contamination | None = None
+    acid_number: AcidNumber | None = Field(None, description="Greatest acid number.")
+    water: MassFraction | None = Field(None, description="Greatest mass fraction of water.")
+    colour: Colour | None = Field(None, description="Darkest ASTM D1500 colour.")
+    contamination: Contamination | None = Field(None, description="Most solids, milligrams per 100 millilitres.")
 
 
-class OilQualityRequest(Request):
+class OilSampleFields(Wire):
     """What was measured on an oil sample; at least one of them."""
 
-    oil: OilType
-    acid_number: AcidNumber | None = None
-    water: MassFraction | None = None
-    colour: Colour | None = None
-    contamination: Contamination | None = None
-    maker_limits: MakerOilLimits = MakerOilLimits()
+    oil: Oil = Field(description="Base of the oil.")
+    acid_number: AcidNumber | None = Field(None, description="By ASTM D974 or D664.")
+    water: MassFraction | None = Field(None, description="Mass of water in the mass of oil.")
+    colour: Colour | None = Field(None, description="ASTM D1500 colour, 0.5 (clear) to 8.0 (black).")
+    contamination: Contamination | None = Field(
+        None, description="Solids by membrane filter, milligrams per 100 millilitres."
+    )
+    maker_limits: MakerOilLimits = Field(MakerOilLimits(), description="Limits of the compressor's maker.")
+
+
+class OilQualityRequest(Request, OilSampleFields):
+    """Request of POST /v1/oil-quality."""
 
 
 class OilItemResult(SampleItemResult):
     """Verdict on one quantity: mg KOH/g, mg/kg of water, ASTM colour, mg/100 mL."""
 
-    quantity: Literal["acid_number", "water", "colour", "contamination"]
+    quantity: OilProperty = Field(description="What was measured.")
 
 
 class OilQualityResult(Wire):
     """Verdict on the oil: the worst of its items."""
 
-    oil: str
-    verdict: Literal["in limit", "sample again", "change oil and driers", "cannot tell"]
-    items: list[OilItemResult]
+    oil: Oil = Field(description="Base of the oil.")
+    verdict: OilVerdict = Field(description="What the sample says.")
+    items: list[OilItemResult] = Field(description="Verdict on each quantity that was measured.")
 
 
 class OilQualityAnswer(Answer):
     """Answer of POST /v1/oil-quality."""
 
-    result: OilQualityResult
+    result: OilQualityResult = Field(description="Verdict on the oil.")

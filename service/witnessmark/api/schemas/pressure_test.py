@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, PressureDifference, Real, Temperature, Time, Wire
+from witnessmark.api.quantities import Pressure, PressureDifference, Real, Shown, Temperature, Time, Wire
+from witnessmark.api.schemas.gauge_pressure import GaugePressure
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.tightness.pressure_test import (
+    GasModel,
+    Misleads,
+    PressureTestRefusal,
+    PressureTestRemark,
+    PressureTestVerdict,
+    StageVerdict,
+    TestGas,
+)
 
 PerDay = Annotated[Real, Field(json_schema_extra={"x-unit": "1/d"})]
-Loss = Literal["leak", "no loss seen", "cannot tell", "readings contradict"]
 
 
 class TestStage(Wire):
@@ -20,19 +29,21 @@ class TestStage(Wire):
 
     __test__ = False
 
-    start_pressure: Pressure
+    start_pressure: Pressure = Field(description="When the stage began.")
     start_temperature: Temperature = Field(description="Of the pipe, in the shade: the gas has that temperature.")
-    end_pressure: Pressure
-    end_temperature: Temperature
-    held: Time
+    end_pressure: Pressure = Field(description="When the stage ended.")
+    end_temperature: Temperature = Field(description="Of the pipe when the stage ended.")
+    duration: Time = Field(description="How long the stage stood.")
 
 
 class PressureTestFields(Wire):
     """The test as it was done."""
 
-    stages: Annotated[list[TestStage], Field(min_length=1, max_length=20)]
-    gas: Literal["dry nitrogen", "other inert gas", "refrigerant", "air", "oxygen", "flammable gas"] = "dry nitrogen"
-    model: Literal["ideal gas", "real nitrogen"] | None = Field(
+    stages: Annotated[list[TestStage], Field(min_length=1, max_length=20)] = Field(
+        description="In the order in which they were done; the last one is the test proper."
+    )
+    gas: TestGas = Field("dry-nitrogen", description="What the circuit was filled with.")
+    model: GasModel | None = Field(
         None, description="Gas law; real nitrogen where the gas is dry nitrogen, unless said otherwise."
     )
     same_gauge: bool = Field(
@@ -49,59 +60,49 @@ class PressureTestRequest(Request, PressureTestFields):
     """Request of POST /v1/pressure-test."""
 
 
-class ThumbRuleResult(Wire):
+class ThumbRuleResult(Shown):
     """What a rule of so much per degree would have expected and concluded."""
 
-    rule: str
-    expected_pressure: Pressure
-    loss: PressureDifference
-    verdict: Loss
-    misleads: Literal["calls a tight system leaking", "hides a leak"] | None
+    rule: str = Field(description="The rule.")
+    expected_pressure: GaugePressure = Field(description="What it expects at the end of the stage, gauge.")
+    loss: PressureDifference = Field(description="Expected less read; negative where more was read.")
+    verdict: StageVerdict = Field(description="What one would conclude by it.")
+    misleads: Misleads | None = Field(description="How it leads astray; null where it does not.")
     right_at: Pressure = Field(description="The one absolute pressure at which this rule is right.")
-    source: str
+    source: str = Field(description="Id of its source.")
 
 
-class StageResult(Wire):
+class StageResult(Shown):
     """One stage judged by the gas law on absolute pressure and temperature."""
 
-    verdict: Loss
-    expected_pressure: Pressure
-    expected_gauge_pressure: Pressure
-    loss: PressureDifference = Field(description="Expected less found; negative where more was found.")
+    verdict: StageVerdict = Field(description="What the loss says.")
+    expected_pressure: Pressure = Field(description="Absolute pressure that cooling or warming alone leaves.")
+    expected_gauge_pressure: GaugePressure = Field(
+        description="The same as a gauge at the site shows it.",
+        validation_alias=AliasChoices("expected_gauge_pressure", "expected_pressure"),
+    )
+    loss: PressureDifference = Field(description="Expected less read; negative where more was read.")
     loss_fraction: Ratio = Field(description="Of the gas.")
     loss_per_day: PerDay = Field(description="Fraction of the gas a day, if it was a loss.")
     smallest_visible_loss: PressureDifference = Field(description="What these instruments can tell from none.")
     visible_per_day: PerDay = Field(description="The same as a fraction of the gas a day.")
-    thumb_rules: list[ThumbRuleResult]
+    thumb_rules: list[ThumbRuleResult] = Field(description="What rules of thumb would have said.")
 
 
-class PressureTestResult(Wire):
+class PressureTestResult(Shown):
     """The whole test."""
 
-    verdict: Literal[
-        "leak",
-        "no loss seen",
-        "cannot tell",
-        "readings contradict",
-        "not a valid test",
-        "hold too short",
-        "hold disputed",
-    ]
-    refusals: list[Literal["gas not allowed", "above the maximum pressure"]]
-    remarks: list[
-        Literal[
-            "stages out of order",
-            "first stage above 0.3 MPa gauge",
-            "stage held too briefly",
-            "pressure did not follow the temperature",
-        ]
-    ] = Field(description="Where pressure did not follow, prove that the thermometer read the pipe, not sun or air.")
+    verdict: PressureTestVerdict = Field(description="What the whole test says.")
+    refusals: list[PressureTestRefusal] = Field(description="Why the test is not accepted at all.")
+    remarks: list[PressureTestRemark] = Field(
+        description="Where pressure did not follow, prove that the thermometer read the pipe, not sun or air."
+    )
     sensitivity: Real = Field(description="Fraction of the gas whose loss the last stage had to be able to show.")
-    hold: LimitShown[Time]
-    stages: list[StageResult]
+    hold: LimitShown[Time] = Field(description="How long the last stage has to stand.")
+    stages: list[StageResult] = Field(description="Every stage, in the order given.")
 
 
 class PressureTestAnswer(Answer):
     """Answer of POST /v1/pressure-test."""
 
-    result: PressureTestResult
+    result: PressureTestResult = Field(description="The whole test.")

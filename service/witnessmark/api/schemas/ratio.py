@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
-from pydantic import Field
+from pydantic import Field, ModelWrapValidatorHandler, model_validator
 
 from witnessmark.api.quantities import Real, Wire, rounded
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -15,6 +15,12 @@ class Ratio(Wire):
 
     value: Real = Field(description="The number.")
     uncertainty: Annotated[Real | None, Field(ge=0)] = Field(None, description="One standard uncertainty.")
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _shown(cls, value: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        """What a calculation returns becomes a ratio."""
+        return cls.of(value) if isinstance(value, Measured) else handler(value)
 
     @classmethod
     def of(cls, measured: Measured) -> Self:

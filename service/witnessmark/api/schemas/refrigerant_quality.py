@@ -2,71 +2,73 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import MassFraction, Wire
+from witnessmark.api.quantities import MassFraction, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.sample_limit import SampleItemResult
-
-Use = Literal["to be charged", "in service"]
-Outcome = Literal["pass", "fail"]
+from witnessmark.calculations.samples.refrigerant_quality import (
+    CheckOutcome,
+    Impurity,
+    PurityCheck,
+    PurityVerdict,
+    SampleUse,
+)
 
 
 class MakerRefrigerantLimits(Wire):
     """Limits of the equipment's maker; they override every other."""
 
-    water: MassFraction | None = None
-    acidity: MassFraction | None = None
-    non_condensables: Ratio | None = None
-    residue_volume: Ratio | None = None
-    residue_mass: MassFraction | None = None
+    water: MassFraction | None = Field(None, description="Greatest mass fraction of water.")
+    acidity: MassFraction | None = Field(None, description="Greatest mass of acid, as hydrogen chloride.")
+    non_condensables: Ratio | None = Field(None, description="Greatest share of the vapour's volume.")
+    residue_volume: Ratio | None = Field(None, description="Most high-boiling residue by volume.")
+    residue_mass: MassFraction | None = Field(None, description="Most high-boiling residue by mass.")
 
 
 class RefrigerantQualityRequest(Request):
     """What was measured on a refrigerant sample; at least one of the figures or checks."""
 
     refrigerant: Designation
-    use: Use = Field(description="Before it goes into a circuit, or out of a circuit that runs or ran.")
-    water: MassFraction | None = None
+    use: SampleUse = Field(description="Before it goes into a circuit, or out of a circuit that runs or ran.")
+    water: MassFraction | None = Field(None, description="Mass of water in the liquid.")
     acidity: MassFraction | None = Field(None, description="Mass of acid as hydrogen chloride, in the liquid.")
     non_condensables: Ratio | None = Field(None, description="Share of the vapour's volume; 0.015 is 1.5 %.")
     residue_volume: Ratio | None = Field(None, description="High-boiling residue by volume; 0.0001 is 0.01 %.")
     residue_mass: MassFraction | None = Field(None, description="High-boiling residue by mass.")
-    chloride: Outcome | None = Field(None, description="Turbidity test with silver nitrate.")
-    particulates: Outcome | None = Field(None, description="Looked at in clear glass after evaporating.")
-    maker_limits: MakerRefrigerantLimits = MakerRefrigerantLimits()
+    chloride: CheckOutcome | None = Field(None, description="Turbidity test with silver nitrate.")
+    particulates: CheckOutcome | None = Field(None, description="Looked at in clear glass after evaporating.")
+    maker_limits: MakerRefrigerantLimits = Field(
+        MakerRefrigerantLimits(), description="Limits of the equipment's maker."
+    )
 
 
 class RefrigerantItemResult(SampleItemResult):
     """Verdict on one quantity: mg/kg, percent of the vapour's volume, percent of the volume."""
 
-    quantity: Literal["water", "acidity", "non_condensables", "residue_volume", "residue_mass"]
+    quantity: Impurity = Field(description="What was measured.")
 
 
-class RefrigerantCheckResult(Wire):
+class RefrigerantCheckResult(Shown):
     """A check that is passed or failed."""
 
-    check: Literal["chloride", "particulates"]
-    outcome: Outcome
-    source: str
-    note: str
+    check: PurityCheck = Field(description="The check.")
+    outcome: CheckOutcome = Field(description="How it came out.")
+    source: str = Field(description="Id of the source that asks for it.")
+    note: str = Field(description="What it asks for.")
 
 
 class RefrigerantQualityResult(Wire):
     """Verdict on the sample: the worst of its items and checks."""
 
-    refrigerant: str
+    refrigerant: str = Field(description="Designation of the refrigerant.")
     family: str = Field(description="Whose limits apply.")
-    use: Use
-    verdict: Literal[
-        "measured values within limits", "sample again", "do not charge", "clean or replace", "cannot tell"
-    ]
-    items: list[RefrigerantItemResult]
-    checks: list[RefrigerantCheckResult]
+    use: SampleUse = Field(description="What the refrigerant is for.")
+    verdict: PurityVerdict = Field(description="What the sample says.")
+    items: list[RefrigerantItemResult] = Field(description="Verdict on each figure.")
+    checks: list[RefrigerantCheckResult] = Field(description="The checks that were done.")
     missing: list[str] = Field(description="What a full analysis holds and this one does not.")
     not_judged: list[str] = Field(description="Figures that say nothing for this use.")
 
@@ -74,4 +76,4 @@ class RefrigerantQualityResult(Wire):
 class RefrigerantQualityAnswer(Answer):
     """Answer of POST /v1/refrigerant-quality."""
 
-    result: RefrigerantQualityResult
+    result: RefrigerantQualityResult = Field(description="Verdict on the sample.")

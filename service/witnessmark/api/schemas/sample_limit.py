@@ -2,34 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field
 
 from witnessmark.api.quantities import Real, Wire
-
-Standing = Literal["in limit", "watch", "over", "cannot tell", "no limit known"]
+from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleStanding
 
 
 class SampleLimitResult(Wire):
     """A limit of one source, in the unit of the quantity; the source's citation and trust stand in `sources`."""
 
-    level: Literal["watch", "act"]
-    limit: Real
+    level: LimitLevel = Field(description="What to do above it.")
+    limit: Real = Field(description="The figure.")
     itself_over: bool = Field(description="Whether a reading equal to the limit is already over.")
-    note: str
-    source: str
+    note: str = Field(description="What the source says about it; may be empty.")
+    source: str = Field(description="Id of the source.")
 
 
 class SampleItemResult(Wire):
     """Verdict on one quantity, in its unit."""
 
     unit: str = Field(description="Unit of reading and limits.")
-    reading: Real
-    standing: Standing
+    reading: Real = Field(description="What was measured.")
+    standing: SampleStanding = Field(description="Where it stands.")
     watch: SampleLimitResult | None = Field(description="The strictest limit above which to sample again.")
     act: SampleLimitResult | None = Field(description="The limit above which to act: the maker's, else the strictest.")
     limits: list[SampleLimitResult] = Field(description="All limits that sources give, the strictest first.")
-    sources_disagree: bool
-    maker_overrides: bool
+    sources_disagree: bool = Field(description="Whether sources give different figures for a level.")
+    maker_overrides: bool = Field(description="Whether the maker's limit stands in place of theirs.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the strictest published limit.")

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
-from pydantic import Field
+from pydantic import AliasChoices, AliasPath, Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Current, Real, Voltage, Wire
+from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.electrical.supply_unbalance import UnbalanceOrigin
+from witnessmark.calculations.metrology.limits import Standing
 
-Standing = Literal["within", "outside", "sources disagree", "cannot tell"]
 ThreeVoltages = Annotated[list[Voltage], Field(min_length=3, max_length=3)]
 ThreeCurrents = Annotated[list[Current], Field(min_length=3, max_length=3)]
 
@@ -22,7 +23,7 @@ class SupplyMakerLimits(Wire):
     voltage_unbalance: Annotated[Real, Field(gt=0, le=0.05)] | None = Field(
         None, description="A fraction: 0.02 is 2 %. Above 5 % no source lets a motor run."
     )
-    current_unbalance: Fraction | None = None
+    current_unbalance: Fraction | None = Field(None, description="A fraction: 0.1 is 10 %.")
 
 
 class SupplyFields(Wire):
@@ -34,61 +35,79 @@ class SupplyFields(Wire):
     one_meter: bool = Field(
         default=True, description="Each kind was read with one meter, whose share-of-reading error cancels."
     )
-    maker_limits: SupplyMakerLimits = SupplyMakerLimits()
+    maker_limits: SupplyMakerLimits = Field(SupplyMakerLimits(), description="The maker's limits, where known.")
 
 
 class SupplyUnbalanceRequest(Request, SupplyFields):
     """Request of POST /v1/supply-unbalance."""
 
 
-class PermittedLoad(Wire):
+class PermittedLoad(Shown):
     """Load that the motor may carry, as a fraction of rated: the lowest that a source gives."""
 
-    factor: Real
+    factor: Real = Field(description="The lowest: what counts.")
     by_source: dict[str, Real] = Field(description="What each source gives at this unbalance, by source id.")
 
 
-class VoltageBandResult(Wire):
+class VoltageBandResult(Shown):
     """Mean voltage against the nameplate."""
 
-    deviation: Ratio
-    limit: LimitShown[Real]
-    verdict: Standing
+    deviation: Ratio = Field(description="Mean less rated voltage, over the rated one.")
+    limit: LimitShown[Real] = Field(description="Either side of the rated voltage.")
+    standing: Standing = Field(description="Where the deviation stands against the limit.")
 
 
-class CurrentResult(Wire):
+class CurrentResult(Shown):
     """Currents of the three phases."""
 
-    unbalance: Ratio
-    limit: LimitShown[Real]
-    verdict: Standing
+    unbalance: Ratio = Field(
+        description="Greatest deviation from the mean, over the mean.",
+        validation_alias=AliasPath("unbalance", "fraction"),
+    )
+    limit: LimitShown[Real] = Field(description="Limit of the current unbalance.")
+    standing: Standing = Field(description="Where the current unbalance stands against the limit.")
     explained_low: Real = Field(description="The least current unbalance that the voltage unbalance explains.")
     explained_high: Real = Field(description="The most current unbalance that the voltage unbalance explains.")
-    origin: Literal[
-        "supply explains it", "look at motor and connections", "less than the supply would give", "cannot tell"
-    ]
+    origin: UnbalanceOrigin = Field(description="Where the current unbalance comes from.")
     lost_phase: bool = Field(description="A phase carries next to no current.")
 
 
-class SupplyUnbalanceResult(Wire):
+class SupplyUnbalanceResult(Shown):
     """The supply as the motor sees it."""
 
-    mean_voltage: Voltage
-    voltage_unbalance: Ratio = Field(description="Greatest deviation from the mean, over the mean.")
-    furthest: Annotated[int, Field(ge=1, le=3, description="Which of the three readings lies furthest from the mean.")]
-    spread_over_mean: Real = Field(
-        description="(Greatest - least) / mean: NOT the unbalance of the standard, up to twice as large."
+    mean_voltage: Voltage = Field(
+        description="Mean of the three voltages.", validation_alias=AliasPath("voltage", "mean")
     )
-    limit: LimitShown[Real]
-    verdict: Standing
-    permitted_load: PermittedLoad | None = Field(description="None above 5 %, where the motor should not be run.")
+    voltage_unbalance: Ratio = Field(
+        description="Greatest deviation from the mean, over the mean.",
+        validation_alias=AliasPath("voltage", "fraction"),
+    )
+    furthest: Annotated[int, Field(ge=1, le=3)] = Field(
+        description="Which of the three readings lies furthest from the mean.",
+        validation_alias=AliasPath("voltage", "furthest"),
+    )
+    spread_over_mean: Real = Field(
+        description="(Greatest - least) / mean: NOT the unbalance of the standard, up to twice as large.",
+        validation_alias=AliasPath("voltage", "spread_over_mean"),
+    )
+    limit: LimitShown[Real] = Field(description="Limit of the voltage unbalance.")
+    verdict: Standing = Field(
+        description="Where the voltage unbalance stands against the limit.",
+        validation_alias=AliasChoices("verdict", "standing"),
+    )
+    permitted_load: PermittedLoad | None = Field(
+        description="Null above 5 %, where the motor should not be run.",
+        validation_alias=AliasChoices("permitted_load", "derating"),
+    )
     extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")
-    voltage_band: VoltageBandResult | None
-    current: CurrentResult | None
+    voltage_band: VoltageBandResult | None = Field(
+        description="Null where the rated voltage was not given.", validation_alias=AliasChoices("voltage_band", "band")
+    )
+    current: CurrentResult | None = Field(description="Null where no currents were given.")
     fit: bool = Field(description="Whether everything measured is clearly within its limit and no phase is lost.")
 
 
 class SupplyUnbalanceAnswer(Answer):
     """Answer of POST /v1/supply-unbalance."""
 
-    result: SupplyUnbalanceResult
+    result: SupplyUnbalanceResult = Field(description="The supply as the motor sees it.")

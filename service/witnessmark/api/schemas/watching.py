@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
@@ -17,7 +17,8 @@ from witnessmark.api.quantities import (
 )
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.api.schemas.supply_unbalance import Standing
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.restart.after_run import RunVerdict, StageState, Trend
 
 Bound = Annotated[Real, Field(ge=0, le=1e6)]
 
@@ -25,108 +26,110 @@ Bound = Annotated[Real, Field(ge=0, le=1e6)]
 class DifferenceBand(Wire):
     """The maker's band of a temperature difference."""
 
-    low: TemperatureDifference | None = None
-    high: TemperatureDifference | None = None
+    low: TemperatureDifference | None = Field(None, description="It may not be below.")
+    high: TemperatureDifference | None = Field(None, description="It may not be above.")
 
 
 class TemperatureBand(Wire):
     """The maker's band of a temperature."""
 
-    low: Temperature | None = None
-    high: Temperature | None = None
+    low: Temperature | None = Field(None, description="It may not be below.")
+    high: Temperature | None = Field(None, description="It may not be above.")
 
 
 class PressureBand(Wire):
     """The maker's band of a pressure."""
 
-    low: Pressure | None = None
-    high: Pressure | None = None
+    low: Pressure | None = Field(None, description="It may not be below.")
+    high: Pressure | None = Field(None, description="It may not be above.")
 
 
 class DropBand(Wire):
     """The maker's band of a pressure drop."""
 
-    low: PressureDifference | None = None
-    high: PressureDifference | None = None
+    low: PressureDifference | None = Field(None, description="It may not be below.")
+    high: PressureDifference | None = Field(None, description="It may not be above.")
 
 
 class NumberBand(Wire):
     """The maker's band of a fraction, ratio or count."""
 
-    low: Bound | None = None
-    high: Bound | None = None
+    low: Bound | None = Field(None, description="It may not be below.")
+    high: Bound | None = Field(None, description="It may not be above.")
 
 
 class WatchBands(Wire):
     """The maker's limits for what is watched; they override the published ones."""
 
-    suction_pressure: PressureBand | None = None
-    discharge_pressure: PressureBand | None = None
-    suction_superheat: DifferenceBand | None = None
-    discharge_superheat: DifferenceBand | None = None
-    discharge_temperature: TemperatureBand | None = None
-    sump_superheat: DifferenceBand | None = None
-    shell_above_suction: DifferenceBand | None = None
-    compression_ratio: NumberBand | None = None
-    current_share: NumberBand | None = None
-    current_deviation: NumberBand | None = None
-    current_unbalance: NumberBand | None = None
-    voltage_unbalance: NumberBand | None = None
-    voltage_deviation: NumberBand | None = None
-    core_drop_rise: DropBand | None = None
-    core_drop: DropBand | None = None
-    liquid_drier_drop: DifferenceBand | None = None
-    starts_per_hour: NumberBand | None = None
+    suction_pressure: PressureBand | None = Field(None, description="At the compressor.")
+    discharge_pressure: PressureBand | None = Field(None, description="At the compressor.")
+    suction_superheat: DifferenceBand | None = Field(None, description="At the compressor.")
+    discharge_superheat: DifferenceBand | None = Field(None, description="At the compressor.")
+    discharge_temperature: TemperatureBand | None = Field(None, description="Of the line, 75 to 150 mm from the shell.")
+    sump_superheat: DifferenceBand | None = Field(None, description="Oil above the evaporating temperature.")
+    shell_above_suction: DifferenceBand | None = Field(None, description="Shell bottom above the suction line.")
+    compression_ratio: NumberBand | None = Field(None, description="Absolute discharge over suction pressure.")
+    current_share: NumberBand | None = Field(None, description="Highest phase current over the rated load current.")
+    current_deviation: NumberBand | None = Field(None, description="Current over the maker's curve, less one.")
+    current_unbalance: NumberBand | None = Field(None, description="Greatest deviation from the mean over the mean.")
+    voltage_unbalance: NumberBand | None = Field(None, description="Greatest deviation from the mean over the mean.")
+    voltage_deviation: NumberBand | None = Field(None, description="Mean voltage over the rated one, less one.")
+    core_drop_rise: DropBand | None = Field(None, description="Drop across the core less its first reading.")
+    core_drop: DropBand | None = Field(None, description="Drop across the suction core.")
+    liquid_drier_drop: DifferenceBand | None = Field(None, description="Drop across the liquid-line drier.")
+    starts_per_hour: NumberBand | None = Field(None, description="Starts in an hour.")
 
 
 class NumberReading(Wire):
     """A reading without unit: a ratio, a fraction (1 is the whole) or a count."""
 
-    value: Annotated[Real, Field(ge=-1e6, le=1e6)]
+    value: Annotated[Real, Field(ge=-1e6, le=1e6)] = Field(description="The number.")
     uncertainty: Annotated[Real, Field(ge=0, le=1e6)] | None = Field(None, description="One standard uncertainty.")
 
 
 class RunProofs(Wire):
     """What was proved by then, and how it came out; left out where it was not done."""
 
-    acid_free: bool | None = None
-    oil_colour_good: bool | None = None
-    temporary_cores_removed: bool | None = None
-    control_back_to_normal: bool | None = None
+    acid_free: bool | None = Field(None, description="Acid test of the oil negative.")
+    oil_colour_good: bool | None = Field(None, description="Oil colour in limit.")
+    temporary_cores_removed: bool | None = Field(
+        None, description="Temporary suction cores removed or changed for felt."
+    )
+    control_back_to_normal: bool | None = Field(None, description="Mode lock released and control back to normal.")
 
 
 class RunReading(Wire):
     """Readings at one time after the start; left out where nothing was read."""
 
-    at: Time
-    suction_pressure: Pressure | None = None
-    discharge_pressure: Pressure | None = None
-    suction_superheat: TemperatureDifference | None = None
-    discharge_superheat: TemperatureDifference | None = None
-    discharge_temperature: Temperature | None = None
-    sump_superheat: TemperatureDifference | None = None
-    shell_above_suction: TemperatureDifference | None = None
-    compression_ratio: NumberReading | None = None
+    at: Time = Field(description="Time after the start.")
+    suction_pressure: Pressure | None = Field(None, description="At the compressor.")
+    discharge_pressure: Pressure | None = Field(None, description="At the compressor.")
+    suction_superheat: TemperatureDifference | None = Field(None, description="At the compressor.")
+    discharge_superheat: TemperatureDifference | None = Field(None, description="At the compressor.")
+    discharge_temperature: Temperature | None = Field(None, description="Of the line, 75 to 150 mm from the shell.")
+    sump_superheat: TemperatureDifference | None = Field(None, description="Oil above the evaporating temperature.")
+    shell_above_suction: TemperatureDifference | None = Field(None, description="Shell bottom above the suction line.")
+    compression_ratio: NumberReading | None = Field(None, description="Absolute discharge over suction pressure.")
     current_share: NumberReading | None = Field(None, description="Highest phase current over the rated load current.")
     current_deviation: NumberReading | None = Field(None, description="Current over the maker's curve, less one.")
-    current_unbalance: NumberReading | None = None
-    voltage_unbalance: NumberReading | None = None
+    current_unbalance: NumberReading | None = Field(None, description="Greatest deviation from the mean over the mean.")
+    voltage_unbalance: NumberReading | None = Field(None, description="Greatest deviation from the mean over the mean.")
     voltage_deviation: NumberReading | None = Field(None, description="Mean voltage over the rated one, less one.")
     core_drop_rise: PressureDifference | None = Field(None, description="Drop across the core less its first reading.")
-    core_drop: PressureDifference | None = None
-    liquid_drier_drop: TemperatureDifference | None = None
-    starts_per_hour: NumberReading | None = None
-    proofs: RunProofs = RunProofs()
+    core_drop: PressureDifference | None = Field(None, description="Drop across the suction core.")
+    liquid_drier_drop: TemperatureDifference | None = Field(None, description="Drop across the liquid-line drier.")
+    starts_per_hour: NumberReading | None = Field(None, description="Starts in an hour.")
+    proofs: RunProofs = Field(RunProofs(), description="What was proved by then.")
 
 
 class AfterRunFields(Wire):
     """The log of the run so far, in rising time."""
 
     elapsed: Time = Field(description="Time since the start.")
-    readings: Annotated[list[RunReading], Field(max_length=500)]
+    readings: Annotated[list[RunReading], Field(max_length=500)] = Field(description="In rising time.")
 
 
-Shown = Pressure | PressureDifference | Temperature | TemperatureDifference | Ratio
+ShownValue = Pressure | PressureDifference | Temperature | TemperatureDifference | Ratio
 LimitOfItem = (
     LimitShown[Pressure]
     | LimitShown[PressureDifference]
@@ -139,54 +142,52 @@ LimitOfItem = (
 class WatchItemResult(Wire):
     """One thing to watch."""
 
-    item: str
-    title: str
-    low: LimitOfItem | None
-    high: LimitOfItem | None
+    item: str = Field(description="Id of the item: the field that takes its reading.")
+    title: str = Field(description="What to watch.")
+    low: LimitOfItem | None = Field(description="It may not be below; null where no figure is known.")
+    high: LimitOfItem | None = Field(description="It may not be above; null where no figure is known.")
     stop: bool = Field(description="Beyond every limit the machine is stopped at once.")
     act: str = Field(description="What to do or to look for.")
     needs_maker: bool = Field(description="No figure is known: the maker's is needed.")
-    source: str
+    source: str = Field(description="Id of the source.")
 
 
-class FoundResult(Wire):
+class ItemReadingResult(Wire):
     """One reading against its limits."""
 
-    at: Time
-    item: str
-    value: Shown
-    verdict: Standing | None = Field(description="Null where no limit is known.")
+    at: Time = Field(description="Time after the start.")
+    item: str = Field(description="Id of the item.")
+    value: ShownValue = Field(description="What was read.")
+    standing: Standing | None = Field(description="Where it stands; null where no limit is known.")
 
 
 class StageOfRun(Wire):
     """One look after the start."""
 
-    stage: str = Field(description="first_hour, first_day or two_weeks.")
-    title: str
-    state: Literal["good", "out of limits", "not proved", "missing", "not yet due"]
-    due: Time
-    latest: Time
-    missing: list[str]
-    failed_proofs: list[str]
-    found: list[FoundResult]
-    source: str
+    stage: str = Field(description="first-hour, first-day or two-weeks.")
+    title: str = Field(description="When it is due, in words.")
+    state: StageState = Field(description="How it came out.")
+    due: Time = Field(description="When it is due, after the start.")
+    latest: Time = Field(description="Until when a reading counts for it.")
+    missing: list[str] = Field(description="Items and proofs that it needs and that are not in the log.")
+    failed_proofs: list[str] = Field(description="Proofs that came out bad.")
+    readings: list[ItemReadingResult] = Field(description="What was read in its window.")
+    source: str = Field(description="Id of the source.")
 
 
 class TrendResult(Wire):
     """How an item moved from its first to its last reading."""
 
-    item: str
-    trend: Literal["rising", "falling", "steady"]
-    change: PressureDifference | TemperatureDifference | Ratio
+    item: str = Field(description="Id of the item.")
+    trend: Trend = Field(description="Which way it moved.")
+    change: PressureDifference | TemperatureDifference | Ratio = Field(description="Last less first reading.")
 
 
 class AfterRunResult(Wire):
     """What the run so far says; "nothing found" is the most it can say."""
 
-    verdict: Literal[
-        "stop and find out", "look into it now", "not proved", "go on watching", "nothing found after two weeks"
-    ]
-    next_look: Time | None
-    stages: list[StageOfRun]
-    outside: list[FoundResult]
-    trends: list[TrendResult]
+    verdict: RunVerdict = Field(description="What the run so far says.")
+    next_look: Time | None = Field(description="When the next look is due, after the start; null after the last.")
+    stages: list[StageOfRun] = Field(description="The looks.")
+    outside: list[ItemReadingResult] = Field(description="Everything outside of a limit.")
+    trends: list[TrendResult] = Field(description="Of every item that was read twice.")

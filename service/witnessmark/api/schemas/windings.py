@@ -5,56 +5,59 @@ from __future__ import annotations
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
+from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Real, Resistance, Temperature, Wire
+from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.api.schemas.supply_unbalance import Standing
+from witnessmark.calculations.electrical.windings import Conductor, Connection, WindingVerdict
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.vocabulary import Phases
 
-Conductor = Literal["copper", "aluminium"]
+Meter = TypeAliasType("Meter", Literal["four-wire", "two-leads"])
 Terminals = Annotated[list[Resistance | None], Field(min_length=3, max_length=3)]
 
 
 class WindingReference(Wire):
     """A known resistance between the same terminals, from the maker or from an earlier reading."""
 
-    resistance: Resistance
-    temperature: Temperature
+    resistance: Resistance = Field(description="The known resistance.")
+    temperature: Temperature = Field(description="At which it is known.")
     winding_temperature: Temperature = Field(description="Of the winding when `terminals` were read.")
-    conductor: Conductor = "copper"
+    conductor: Conductor = Field("copper", description="Metal of the winding.")
 
 
 class HotWinding(Wire):
     """Two readings between the same terminals: cold at a known temperature, and hot."""
 
-    hot: Resistance
-    cold: Resistance
-    cold_temperature: Temperature
-    conductor: Conductor = "copper"
+    hot: Resistance = Field(description="Hot, at the temperature that is asked for.")
+    cold: Resistance = Field(description="Cold, at a known temperature.")
+    cold_temperature: Temperature = Field(description="Temperature of the cold winding.")
+    conductor: Conductor = Field("copper", description="Metal of the winding.")
 
 
 class WindingsFields(Wire):
     """Resistances between the terminals, motor leads off."""
 
-    winding: Literal["three-phase", "single-phase"]
+    phases: Phases = Field(description="Phases of the motor.")
     terminals: Terminals = Field(
         description="Three-phase: 1-2, 2-3, 3-1. Single-phase: common-start, common-run, start-run. "
         "null where the meter ran over its range (open)."
     )
     lead: Resistance | None = Field(None, description="Test leads shorted together; 0 with a four-wire meter.")
-    meter: Literal["four-wire", "two leads"] = Field(
-        "two leads", description="Chooses the default uncertainty of readings that carry none."
-    )
-    connection: Literal["star", "delta", "unknown"] = "unknown"
-    form_wound: bool = False
+    meter: Meter = Field("two-leads", description="Chooses the default uncertainty of readings that carry none.")
+    connection: Connection | None = Field(None, description="How the windings are joined; left out if not known.")
+    form_wound: bool = Field(default=False, description="Whether the coils are form-wound: a stricter limit holds.")
     maker_balance: Fraction | None = Field(None, description="The maker's limit of unbalance.")
     reference: WindingReference | None = Field(None, description="Three-phase only: held against the mean reading.")
-    temperature_by_resistance: HotWinding | None = None
+    temperature_by_resistance: HotWinding | None = Field(
+        None, description="Two readings from which the temperature of the winding follows."
+    )
 
     @model_validator(mode="after")
     def _reference_for_three_phase(self) -> Self:
-        if self.reference is not None and self.winding == "single-phase":
+        if self.reference is not None and self.phases == "single-phase":
             raise ValueError("a reference is held against the mean of a three-phase winding only")
         return self
 
@@ -63,13 +66,15 @@ class WindingsRequest(Request, WindingsFields):
     """Request of POST /v1/windings."""
 
 
-class BalanceResult(Wire):
+class BalanceResult(Shown):
     """Balance of a three-phase winding."""
 
     unbalance: Ratio = Field(description="Greatest deviation from the mean, over the mean, test leads taken off.")
-    without_lead_correction: Real
-    mean: Resistance
-    furthest: Annotated[int, Field(ge=1, le=3, description="Which of the three readings lies furthest from the mean.")]
+    without_lead_correction: Real = Field(description="The same with the test leads left in.")
+    mean: Resistance = Field(description="Mean of the three readings, test leads taken off.")
+    furthest: Annotated[int, Field(ge=1, le=3)] = Field(
+        description="Which of the three readings lies furthest from the mean."
+    )
     windings: list[Resistance] | None = Field(
         description="Each winding: star at terminals 1, 2, 3; delta between 1-2, 2-3, 3-1. Null if not known."
     )
@@ -78,40 +83,38 @@ class BalanceResult(Wire):
     )
 
 
-class StartRunResult(Wire):
+class StartRunResult(Shown):
     """The two windings of a single-phase motor."""
 
     surplus: Resistance = Field(description="Start-run less the sum of the other two; zero in a sound motor.")
-    sum_agrees: bool
-    start_over_run: Ratio
+    sum_agrees: bool = Field(description="Whether the surplus is no more than the readings leave open.")
+    start_over_run: Ratio = Field(description="Resistance of the start winding over that of the run winding.")
     least: LimitShown[Real] = Field(description="What start over run may not be below.")
     greatest: LimitShown[Real] = Field(description="What it may not be above.")
-    start_over_run_verdict: Standing
+    start_over_run_standing: Standing = Field(description="Where it stands between the two.")
 
 
-class ReferenceResult(Wire):
+class ReferenceResult(Shown):
     """The mean reading against what the reference would have at this temperature."""
 
-    expected: Resistance
-    deviation: Ratio
-    limit: LimitShown[Real]
-    verdict: Standing
+    expected: Resistance = Field(description="What the reference would have at the temperature of the winding.")
+    deviation: Ratio = Field(description="Mean reading less the expected one, over the expected one.")
+    limit: LimitShown[Real] = Field(description="Either side of zero.")
+    standing: Standing = Field(description="Where the deviation stands.")
 
 
-class WindingsResult(Wire):
+class WindingsResult(Shown):
     """What the windings say; parts that could not be calculated are null."""
 
-    verdict: Literal[
-        "balanced", "unbalanced", "sources disagree", "cannot tell", "open circuit", "protector may be open"
-    ]
-    balance: BalanceResult | None
-    limit: LimitShown[Real] | None
-    start_run: StartRunResult | None
-    reference: ReferenceResult | None
-    winding_temperature: Temperature | None
+    verdict: WindingVerdict = Field(description="What the windings say.")
+    balance: BalanceResult | None = Field(description="Of a three-phase winding; null where a reading is open.")
+    limit: LimitShown[Real] | None = Field(description="Limit of the unbalance of a three-phase winding.")
+    start_run: StartRunResult | None = Field(description="Of a single-phase motor; null where a reading is open.")
+    reference: ReferenceResult | None = Field(description="Null where no reference was given or a reading is open.")
+    winding_temperature: Temperature | None = Field(description="By resistance; null where it was not asked for.")
 
 
 class WindingsAnswer(Answer):
     """Answer of POST /v1/windings."""
 
-    result: WindingsResult
+    result: WindingsResult = Field(description="What the windings say.")

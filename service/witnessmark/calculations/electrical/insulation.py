@@ -10,49 +10,54 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
-from typing import Any, Literal
+from typing import Literal, get_args
 
-from witnessmark.calculations.metrology.limits import (
-    COVERAGE,
-    Limit,
-    Ruling,
-    Standing,
-    StatedLimit,
-    judge,
-    limit_from,
-    read_data,
-)
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.electrical.motors import TABLE, InsulationClass, Motor, motor_of
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import ratio
-from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError, UnknownNameError
-from witnessmark.reference import source
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.errors import InputError
 
-InsulationClass = Literal["A", "B", "F", "H"]
-Refusal = Literal["under vacuum", "through a drive", "power not locked out"]
-Condition = Literal["under_vacuum", "through_drive", "power_locked_out"]
-Validity = Literal["valid as stated", "not proven", "not valid"]
-Verdict = Literal[
-    "not a valid test",
-    "meets every stated minimum",
-    "meets the maker's minimum",
-    "minimum met, test not proven valid",
-    "warm up and repeat",
-    "grounded",
-    "below every stated minimum",
-    "below the maker's minimum",
-    "sources disagree",
-    "cannot tell",
-]
-PolarisationVerdict = Literal["sufficient", "low", "cannot tell", "means little here"]
+InsulationRefusal = TypeAliasType(
+    "InsulationRefusal", Literal["under vacuum", "through a drive", "power not locked out"]
+)
+"""Why a reading is not accepted at all."""
+TestCondition = TypeAliasType("TestCondition", Literal["under_vacuum", "through_drive", "power_locked_out"])
+"""What a valid test needs; the names are those of the fields that state it."""
+Validity = TypeAliasType("Validity", Literal["valid as stated", "not proven", "not valid"])
+"""Whether the reading was taken as such a test must be."""
+ReadingHeld = TypeAliasType("ReadingHeld", Literal["reading at 40 degC", "reading as taken"])
+"""Which reading a minimum is for."""
+InsulationOutcome = TypeAliasType(
+    "InsulationOutcome",
+    Literal[
+        "not a valid test",
+        "meets every stated minimum",
+        "meets the maker's minimum",
+        "minimum met, test not proven valid",
+        "warm up and repeat",
+        "grounded",
+        "below every stated minimum",
+        "below the maker's minimum",
+        "sources disagree",
+        "cannot tell",
+    ],
+)
+"""What the test says."""
+PolarisationVerdict = TypeAliasType(
+    "PolarisationVerdict", Literal["sufficient", "low", "cannot tell", "means little here"]
+)
+"""What the polarisation index says."""
 HIGHEST = 1e13
 LEAST_FOR_INDEX = 1.0
 """Below one ohm to ground a ratio of two readings says nothing."""
 LEAST_MINIMUM = 1e5
 """No published minimum is below this (inverter-guide-hundred-kilohm): less is a slip of the unit."""
 RATED_VOLTAGE = (24.0, 15e3)
-MET: tuple[Verdict, ...] = ("meets every stated minimum", "meets the maker's minimum")
+MET: tuple[InsulationOutcome, ...] = ("meets every stated minimum", "meets the maker's minimum")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ class InsulationConditions:
 
     heater_on: how long the crankcase heater has been on (or the shell otherwise warm), s.
     liquid_refrigerant: whether cold liquid refrigerant may lie in the shell.
-    at_least: the meter ran over its range, so the reading is a lower bound.
+    over_range: the meter ran over its range, so the reading is a lower bound.
     power_locked_out: whether the supply was locked out for the test.
     """
 
@@ -69,21 +74,21 @@ class InsulationConditions:
     through_drive: bool | None = None
     liquid_refrigerant: bool | None = None
     heater_on: float | None = None
-    at_least: bool = False
+    over_range: bool = False
     power_locked_out: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class InsulationReading:
-    """One-minute reading with the winding's temperature, the ten-minute reading where taken, and the machine.
+    """One-minute reading with the winding's temperature, the ten-minute reading where taken, and the motor.
 
-    resistance, ten_minutes: ohm. temperature: K. machine: a key of `machines()`. rated_voltage: V.
+    resistance, ten_minutes: ohm. temperature: K. motor: one of `motors()`. rated_voltage: V.
     maker_minimum: ohm, held against the reading as taken.
     """
 
     resistance: Measured
     temperature: Measured
-    machine: str
+    motor: str
     ten_minutes: Measured | None = None
     rated_voltage: float | None = None
     insulation_class: InsulationClass | None = None
@@ -101,20 +106,21 @@ class Corrected:
 
 @dataclass(frozen=True, slots=True)
 class MinimumCheck:
-    """One minimum and how the reading stands to it; `at_40` says which reading was held against it."""
+    """One minimum, which reading was held against it, and how that stands."""
 
-    ruling: Ruling
-    at_40: bool
+    limit: Ruling
+    held_against: ReadingHeld
     standing: Standing
 
 
 @dataclass(frozen=True, slots=True)
 class Polarisation:
-    """Ten-minute over one-minute resistance; `minimum` is None where no class was given."""
+    """Ten-minute over one-minute resistance; `minimum` is None where no class was given. source: of the minimum."""
 
     index: Measured
     minimum: float | None
     verdict: PolarisationVerdict
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,14 +130,14 @@ class InsulationVerdict:
     not_proven: the conditions of a valid test that were not stated; vacuum counts for a hermetic machine only.
     """
 
-    verdict: Verdict
-    refusals: tuple[Refusal, ...]
+    verdict: InsulationOutcome
+    refusals: tuple[InsulationRefusal, ...]
     corrected: tuple[Corrected, ...]
     minima: tuple[MinimumCheck, ...]
     polarisation: Polarisation | None
     warm_up: float
     unstated: tuple[str, ...]
-    not_proven: tuple[Condition, ...]
+    not_proven: tuple[TestCondition, ...]
 
     @property
     def validity(self) -> Validity:
@@ -139,45 +145,41 @@ class InsulationVerdict:
         return "not valid" if self.refusals else "not proven" if self.not_proven else "valid as stated"
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file, sources checked."""
-    tables = read_data(__package__, "insulation.toml")
-    for key in ("source", "scope_source"):
-        source(tables["polarisation"][key])
-    for key in ("source", "rule_source"):
-        source(tables["liquid_refrigerant"][key])
-    return tables
-
-
-def machines() -> tuple[str, ...]:
-    """The kinds of machine for which minima are known."""
-    return tuple(data()["machines"])
-
-
 def insulation(reading: InsulationReading) -> InsulationVerdict:
     """Judge an insulation test.
 
-    Errors: UnknownNameError (machine), OutOfRangeError (resistance, ten_minutes, temperature, rated_voltage),
+    Example: 100 MOhm at 40 degC of a hermetic motor, with every condition of a valid test stated, lies above the
+    stated minima of 0.5, 1, 2 and 5 MOhm: "meets every stated minimum".
+    Errors: UnknownNameError (motor), OutOfRangeError (resistance, ten_minutes, temperature, rated_voltage),
     InputError (rated_voltage missing where the minimum depends on it).
     """
-    machine = _machine(reading.machine)
+    motor = motor_of(reading.motor)
     _check(reading)
     corrected = corrections(reading.resistance, reading.temperature)
-    minima = _minima(reading, machine, min(corrected, key=lambda c: c.resistance.value).resistance)
-    refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, machine)
-    verdict: Verdict = "not a valid test" if refusals else _verdict(reading, machine, minima)
+    minima = _minima(reading, motor, min(corrected, key=lambda c: c.resistance.value).resistance)
+    refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, motor)
+    verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima)
     if not_proven and verdict in MET:
         verdict = "minimum met, test not proven valid"
-    warm_up = data()["liquid_refrigerant"]["warm_up"]
-    polarisation, unstated = _polarisation(reading, machine), _unstated(reading.conditions)
-    return InsulationVerdict(verdict, refusals, corrected, minima, polarisation, warm_up, unstated, not_proven)
+    return InsulationVerdict(
+        verdict,
+        refusals,
+        corrected,
+        minima,
+        _polarisation(reading, motor),
+        TABLE().liquid_refrigerant.warm_up,
+        _unstated(reading.conditions, motor),
+        not_proven,
+    )
 
 
 def corrections(resistance: Measured, temperature: Measured) -> tuple[Corrected, ...]:
-    """The reading at 40 degC by each published rule that covers the temperature (K)."""
-    found = ((key, rule(temperature.value)) for key, rule in RULES.items())
-    return tuple(Corrected(_times(f, resistance, temperature), key) for key, f in found if f is not None)
+    """The reading at 40 degC by each published rule that covers the temperature (K).
+
+    Example: 100 MOhm at 30 degC is 50 MOhm at 40 degC by halving for every 10 K.
+    """
+    factors = ((source, rule(temperature.value)) for source, rule in RULES.items())
+    return tuple(Corrected(_times(f, resistance, temperature), source) for source, f in factors if f is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +192,7 @@ class Factor:
 
 def halving(temperature: float) -> Factor:
     """Resistance halves for every 10 K. Source: ieee-43-halving."""
-    return Factor(0.5 ** ((data()["reference"]["temperature"] - temperature) / 10), math.log(2) / 10)
+    return Factor(0.5 ** ((TABLE().reference.temperature - temperature) / 10), math.log(2) / 10)
 
 
 def thermoset(temperature: float) -> Factor | None:
@@ -212,46 +214,46 @@ def _times(factor: Factor, resistance: Measured, temperature: Measured) -> Measu
     )
 
 
-def _machine(name: str) -> dict[str, Any]:
-    try:
-        found: dict[str, Any] = data()["machines"][name]
-    except KeyError:
-        raise UnknownNameError("machine", "machine kind", machines()) from None
-    return found
-
-
 def _check(reading: InsulationReading) -> None:
-    reference = data()["reference"]
+    reference = TABLE().reference
     within("resistance", reading.resistance, (0.0, HIGHEST), "resistance")
     within("ten_minutes", reading.ten_minutes, (0.0, HIGHEST), "resistance")
-    within("temperature", reading.temperature, (reference["coldest"], reference["hottest"]), "temperature")
+    within("temperature", reading.temperature, (reference.coldest, reference.hottest), "temperature")
     within("rated_voltage", reading.rated_voltage, RATED_VOLTAGE, "voltage")
 
 
-def _minima(reading: InsulationReading, machine: dict[str, Any], at_40: Measured) -> tuple[MinimumCheck, ...]:
-    stated = {key: limit_from(data()["limits"][key]) for key in machine["limits"]} or {"old_at_40": _old(reading)}
+def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[MinimumCheck, ...]:
+    limits = TABLE().limits
+    as_read = [limits[motor.as_read]] if motor.as_read else []
+    corrected = [limits[motor.at_40]] if motor.at_40 else []
+    if not as_read and not corrected:
+        corrected = [_old(reading)]
     if reading.maker_minimum is not None:
-        every = tuple(s for limit in stated.values() for s in limit.stated)
-        return (_held(reading, Limit("higher", every).rule(reading.maker_minimum), None),)
-    return tuple(_held(reading, v.rule(), at_40 if key.endswith("at_40") else None) for key, v in stated.items())
+        every = tuple(s for limit in (*as_read, *corrected) for s in limit.stated)
+        return (_minimum_check(reading, Limit(safer="higher", stated=every).rule(reading.maker_minimum), None),)
+    return (
+        *(_minimum_check(reading, limit.rule(), None) for limit in as_read),
+        *(_minimum_check(reading, limit.rule(), at_40) for limit in corrected),
+    )
 
 
-def _held(reading: InsulationReading, ruling: Ruling, at_40: Measured | None) -> MinimumCheck:
+def _minimum_check(reading: InsulationReading, ruling: Ruling, at_40: Measured | None) -> MinimumCheck:
     standing = judge(at_40 or reading.resistance, ruling)
-    if reading.conditions.at_least and standing != "within":
+    if reading.conditions.over_range and standing != "within":
         standing = "cannot tell"
-    return MinimumCheck(ruling, at_40 is not None, standing)
+    return MinimumCheck(ruling, "reading at 40 degC" if at_40 else "reading as taken", standing)
 
 
 def _old(reading: InsulationReading) -> Limit:
     """(kV + 1) MOhm. Source: ieee-43-old."""
     if reading.rated_voltage is None:
         raise InputError("rated_voltage", "missing", "the rated voltage: the minimum of such a motor is (kV + 1) MOhm")
-    return Limit("higher", (StatedLimit((reading.rated_voltage / 1e3 + 1) * 1e6, "ieee-43-old"),))
+    stated = StatedLimit(value=(reading.rated_voltage / 1e3 + 1) * 1e6, source="ieee-43-old")
+    return Limit(safer="higher", stated=(stated,))
 
 
-def _refusals(conditions: InsulationConditions) -> tuple[Refusal, ...]:
-    states: tuple[tuple[Refusal, bool | None], ...] = (
+def _refusals(conditions: InsulationConditions) -> tuple[InsulationRefusal, ...]:
+    states: tuple[tuple[InsulationRefusal, bool | None], ...] = (
         ("under vacuum", conditions.under_vacuum),
         ("through a drive", conditions.through_drive),
         ("power not locked out", conditions.power_locked_out is False),
@@ -259,33 +261,39 @@ def _refusals(conditions: InsulationConditions) -> tuple[Refusal, ...]:
     return tuple(name for name, state in states if state)
 
 
-def _unstated(conditions: InsulationConditions) -> tuple[str, ...]:
-    names = ("under_vacuum", "through_drive", "power_locked_out", "liquid_refrigerant")
-    return tuple(name for name in names if getattr(conditions, name) is None)
+def _unstated(conditions: InsulationConditions, motor: Motor) -> tuple[str, ...]:
+    """What was not stated and matters for this motor; the shell of an open-drive one knows no vacuum and no liquid."""
+    stated = {
+        "under_vacuum": conditions.under_vacuum,
+        "through_drive": conditions.through_drive,
+        "power_locked_out": conditions.power_locked_out,
+        "liquid_refrigerant": conditions.liquid_refrigerant,
+    }
+    in_shell = ("under_vacuum", "liquid_refrigerant")
+    return tuple(name for name, state in stated.items() if state is None and (motor.hermetic or name not in in_shell))
 
 
-def _not_proven(conditions: InsulationConditions, machine: dict[str, Any]) -> tuple[Condition, ...]:
-    """What a valid test needs and was not stated; the shell of an open-drive motor knows no vacuum."""
-    names: tuple[Condition, ...] = ("through_drive", "power_locked_out")
-    needed: tuple[Condition, ...] = ("under_vacuum", *names) if machine["hermetic"] else names
-    return tuple(name for name in needed if getattr(conditions, name) is None)
+def _not_proven(conditions: InsulationConditions, motor: Motor) -> tuple[TestCondition, ...]:
+    """What a valid test needs and was not stated."""
+    unstated, needed = _unstated(conditions, motor), get_args(TestCondition.__value__)
+    return tuple(name for name in needed if name in unstated)
 
 
-def _verdict(reading: InsulationReading, machine: dict[str, Any], minima: tuple[MinimumCheck, ...]) -> Verdict:
+def _verdict(reading: InsulationReading, motor: Motor, minima: tuple[MinimumCheck, ...]) -> InsulationOutcome:
     standings = {m.standing for m in minima}
     maker = reading.maker_minimum is not None
     if standings == {"within"}:
         return "meets the maker's minimum" if maker else "meets every stated minimum"
-    if reading.conditions.at_least:
+    if reading.conditions.over_range:
         return "cannot tell"
-    if _upper(reading.resistance) < data()["liquid_refrigerant"]["dead_ground"]:
+    if _upper(reading.resistance) < TABLE().liquid_refrigerant.dead_ground:
         return "grounded"
-    if machine["hermetic"] and _may_be_soaked(reading.conditions):
+    if motor.hermetic and _may_be_soaked(reading.conditions):
         return "warm up and repeat"
     return _mixed(standings, maker)
 
 
-def _mixed(standings: set[Standing], maker: bool) -> Verdict:  # noqa: FBT001 - whose minimum was held against it
+def _mixed(standings: set[Standing], maker: bool) -> InsulationOutcome:  # noqa: FBT001 - whose minimum was held against it
     """Where not every minimum is clearly met."""
     fails, meets = standings & {"outside", "sources disagree"}, standings & {"within", "sources disagree"}
     if fails and meets:
@@ -303,17 +311,18 @@ def _may_be_soaked(conditions: InsulationConditions) -> bool:
     """Whether cold liquid refrigerant may explain a low reading: not ruled out, and not warm for long enough."""
     if conditions.liquid_refrigerant is False:
         return False
-    return conditions.heater_on is None or conditions.heater_on < data()["liquid_refrigerant"]["warm_up"]
+    return conditions.heater_on is None or conditions.heater_on < TABLE().liquid_refrigerant.warm_up
 
 
-def _polarisation(reading: InsulationReading, machine: dict[str, Any]) -> Polarisation | None:
+def _polarisation(reading: InsulationReading, motor: Motor) -> Polarisation | None:
     if reading.ten_minutes is None or reading.resistance.value < LEAST_FOR_INDEX:
         return None
-    table = data()["polarisation"]
+    minima = TABLE().polarisation
     index = ratio(reading.ten_minutes, reading.resistance)
-    minimum = table[reading.insulation_class] if reading.insulation_class else None
-    meaningful = machine.get("form_wound", False) and reading.resistance.value <= table["meaningless_above"]
-    return Polarisation(index, minimum, _index_verdict(index, minimum, meaningful and not reading.conditions.at_least))
+    minimum = minima.of(reading.insulation_class) if reading.insulation_class else None
+    meaningful = motor.form_wound and reading.resistance.value <= minima.meaningless_above
+    verdict = _index_verdict(index, minimum, meaningful and not reading.conditions.over_range)
+    return Polarisation(index, minimum, verdict, minima.source)
 
 
 def _index_verdict(index: Measured, minimum: float | None, meaningful: bool) -> PolarisationVerdict:  # noqa: FBT001

@@ -8,32 +8,42 @@ contamination in mg/100 mL.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Literal
 
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import Level, SampleItem, SampleLimit, hold, strictest
-from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.reference import source
+from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleItem, SampleLimit, judge_sample, strictest
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import Oil, words
 
-Oil = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAO", "PAG"]
-Quantity = Literal["acid_number", "water", "colour", "contamination"]
-Verdict = Literal["in limit", "sample again", "change oil and driers", "cannot tell"]
-OilLimit = SampleLimit[Quantity]
-OilItem = SampleItem[Quantity]
+OilProperty = TypeAliasType("OilProperty", Literal["acid_number", "water", "colour", "contamination"])
+"""What is measured on an oil sample; the names are those of the fields that take it."""
+OilVerdict = TypeAliasType("OilVerdict", Literal["in limit", "sample again", "change oil and driers", "cannot tell"])
+"""What the sample says."""
+OilLimit = SampleLimit[OilProperty]
+OilItem = SampleItem[OilProperty]
 
-RANGES: dict[Quantity, tuple[float, float]] = {
+RANGES: dict[OilProperty, tuple[float, float]] = {
     "acid_number": (0.0, 100.0),
     "water": (0.0, 0.1),
     "colour": (0.0, 8.0),
     "contamination": (0.0, 10_000.0),
 }
 """Accepted readings: wider than any oil that still flows."""
-_SCALE: dict[Quantity, float] = {"acid_number": 1.0, "water": 1e-6, "colour": 1.0, "contamination": 1.0}
+UNITS: dict[OilProperty, tuple[str, float]] = {
+    "acid_number": ("mgKOH/g", 1.0),
+    "water": ("mg/kg", 1e-6),
+    "colour": ("ASTM D1500", 1.0),
+    "contamination": ("mg/100mL", 1.0),
+}
+"""Unit of the limits in the data file, and what one of it is in SI."""
+_DIMENSION: dict[OilProperty, str] = {"acid_number": "acid_number", "water": "mass_fraction"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,60 +52,67 @@ class OilQuality:
 
     oil: Oil
     items: tuple[OilItem, ...]
-    verdict: Verdict
+    verdict: OilVerdict
 
 
-@cache
-def _rows() -> tuple[tuple[frozenset[str], OilLimit], ...]:
-    rows = tomllib.loads(files(__package__).joinpath("oil_quality.toml").read_text("utf-8"))["limit"]
-    return tuple(build(row) for row in rows)
+class OilLimitRow(data.Row):
+    """One limit of one source, for the oils that it was written for."""
+
+    quantity: OilProperty
+    oils: frozenset[Oil]
+    level: LimitLevel
+    value: float
+    exclusive: bool = False
+    source: SourceId
+    note: str = ""
+
+    @property
+    def limit(self) -> OilLimit:
+        """The limit in SI."""
+        value = self.value * UNITS[self.quantity][1]
+        return SampleLimit(self.quantity, self.level, value, self.source, self.exclusive, self.note)
 
 
-def build(row: Mapping[str, Any]) -> tuple[frozenset[str], OilLimit]:
-    """The oils and the SI limit of a row; ValueError for an unknown oil, quantity or level, KeyError for a source."""
-    oils = frozenset(row["oils"])
-    if not oils <= set(get_args(Oil)) or row["quantity"] not in RANGES or row["level"] not in get_args(Level):
-        raise ValueError(f"oil limit from {row['source']}: unknown oil, quantity or level")
-    source(row["source"])
-    given = {key: value for key, value in row.items() if key != "oils"}
-    return oils, OilLimit(**{**given, "value": row["value"] * _SCALE[row["quantity"]]})
+class OilTable(data.Row):
+    """The data file."""
+
+    limit: tuple[OilLimitRow, ...]
 
 
-def limits(oil: str, quantity: Quantity) -> tuple[OilLimit, ...]:
+TABLE = data.table(__package__, "oil_quality.toml", OilTable)
+
+
+def limits(oil: Oil, quantity: OilProperty) -> tuple[OilLimit, ...]:
     """All limits written for this oil and quantity, SI, the strictest first; UnknownNameError (field "oil")."""
-    if oil not in get_args(Oil):
-        raise UnknownNameError("oil", "oil type", get_args(Oil))
-    found = (limit for oils, limit in _rows() if oil in oils and limit.quantity == quantity)
-    return tuple(sorted(found, key=lambda limit: limit.strictness))
+    if oil not in words(Oil):
+        raise UnknownNameError("oil", "oil type", words(Oil))
+    rows = (row.limit for row in TABLE().limit if row.quantity == quantity and oil in row.oils)
+    return tuple(sorted(rows, key=lambda limit: limit.strictness))
 
 
-def deciding(oil: str, quantity: Quantity, level: Level) -> OilLimit | None:
+def deciding(oil: Oil, quantity: OilProperty, level: LimitLevel) -> OilLimit | None:
     """The strictest limit of that level; None where no source gives one."""
     return strictest(limits(oil, quantity), level)
 
 
-def judge(oil: Oil, readings: Mapping[Quantity, Measured], maker: Mapping[Quantity, float] | None = None) -> OilQuality:
+def judge(
+    oil: Oil, readings: Mapping[OilProperty, Measured], maker: Mapping[OilProperty, float] | None = None
+) -> OilQuality:
     """Hold readings against limits. `maker`: act limits of the compressor's maker, which override all others.
 
+    Example: POE with an acid number of 0.03 mg KOH/g and colour 2.0 is "sample again": 0.02 is the normal level.
     Errors: UnknownNameError (oil), OutOfRangeError (the quantity's name), InputError when nothing was read.
     """
     if not readings:
         raise InputError("", "nothing was measured", "acid number, water, colour or contamination")
-    items = tuple(_item(oil, quantity, reading, (maker or {}).get(quantity)) for quantity, reading in readings.items())
+    makers = maker or {}
+    for quantity, reading in readings.items():
+        within(quantity, reading.value, RANGES[quantity], _DIMENSION.get(quantity, "number"))
+    items = tuple(judge_sample(q, reading, limits(oil, q), makers.get(q)) for q, reading in readings.items())
     return OilQuality(oil, items, _verdict(items))
 
 
-def _item(oil: Oil, quantity: Quantity, reading: Measured, maker: float | None) -> OilItem:
-    low, high = RANGES[quantity]
-    if not low <= reading.value <= high:
-        raise OutOfRangeError(quantity, reading.value, low, high, _DIMENSION.get(quantity, "number"))
-    return hold(quantity, reading, limits(oil, quantity), maker)
-
-
-_DIMENSION: dict[Quantity, str] = {"acid_number": "acid_number", "water": "mass_fraction"}
-
-
-def _verdict(items: tuple[OilItem, ...]) -> Verdict:
+def _verdict(items: tuple[OilItem, ...]) -> OilVerdict:
     standings = {item.standing for item in items}
     if "over" in standings:
         return "change oil and driers"

@@ -7,46 +7,120 @@ sources say when to act. SI: mass fractions in kg/kg, shares of the vapour and o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any, Literal, get_args
+from typing import Literal, Self
 
-from witnessmark.calculations.metrology.limits import read_data
+from pydantic import model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import Level, SampleItem, SampleLimit, hold
+from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleItem, SampleLimit, judge_sample
 from witnessmark.errors import InputError
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
 from witnessmark.refrigerants.catalogue import known
+from witnessmark.vocabulary import words
 
-Use = Literal["to be charged", "in service"]
-Quantity = Literal["water", "acidity", "non_condensables", "residue_volume", "residue_mass"]
-Check = Literal["chloride", "particulates"]
-Outcome = Literal["pass", "fail"]
-RefrigerantItem = SampleItem[Quantity]
-Verdict = Literal["measured values within limits", "sample again", "do not charge", "clean or replace", "cannot tell"]
+SampleUse = TypeAliasType("SampleUse", Literal["to-be-charged", "in-service"])
+"""Refrigerant before it goes into a circuit, or out of a circuit that runs or ran."""
+Impurity = TypeAliasType("Impurity", Literal["water", "acidity", "non_condensables", "residue_volume", "residue_mass"])
+"""What is measured on a refrigerant sample; the names are those of the fields that take it."""
+PurityCheck = TypeAliasType("PurityCheck", Literal["chloride", "particulates"])
+"""A check of the sample that is passed or failed."""
+CheckOutcome = TypeAliasType("CheckOutcome", Literal["pass", "fail"])
+"""How such a check came out."""
+PurityVerdict = TypeAliasType(
+    "PurityVerdict",
+    Literal["measured values within limits", "sample again", "do not charge", "clean or replace", "cannot tell"],
+)
+"""What the sample says."""
+RefrigerantItem = SampleItem[Impurity]
 
-RANGES: dict[Quantity, tuple[float, float]] = {
+RANGES: dict[Impurity, tuple[float, float]] = {
     "water": (0.0, 0.1),
     "acidity": (0.0, 0.1),
     "non_condensables": (0.0, 1.0),
     "residue_volume": (0.0, 1.0),
     "residue_mass": (0.0, 1.0),
 }
-RESIDUES: tuple[Quantity, ...] = ("residue_volume", "residue_mass")
+RESIDUES: tuple[Impurity, ...] = ("residue_volume", "residue_mass")
 """Two ways of stating one thing. In service the oil that travels along is residue: it is not judged then."""
 OTHER = "fluorocarbon"
 """The family of every refrigerant that stands in none of the others."""
-MASSES: tuple[Quantity, ...] = ("water", "acidity", "residue_mass")
+MASSES: tuple[Impurity, ...] = ("water", "acidity", "residue_mass")
+
+
+def unit_of(quantity: Impurity) -> tuple[str, float]:
+    """Unit of the limits in the data file, and what one of it is in SI: mg/kg is 1e-6, a percent 0.01."""
+    return ("mg/kg", 1e-6) if quantity in MASSES else ("%", 0.01)
+
+
+class Family(data.Row):
+    """Refrigerants that share limits."""
+
+    text: str
+    refrigerants: frozenset[str]
+
+
+class PurityLimitRow(data.Row):
+    """One limit of one source, for families or single refrigerants."""
+
+    quantity: Impurity
+    families: frozenset[str] = frozenset()
+    refrigerants: frozenset[str] = frozenset()
+    use: SampleUse
+    level: LimitLevel
+    value: float
+    source: SourceId
+    note: str = ""
+
+    @property
+    def limit(self) -> SampleLimit[Impurity]:
+        """The limit in SI."""
+        value = self.value * unit_of(self.quantity)[1]
+        return SampleLimit(self.quantity, self.level, value, self.source, note=self.note)
+
+
+class PurityCheckRow(data.Row):
+    """Who asks for a check; `asked`: missed where it was not done."""
+
+    check: PurityCheck
+    families: frozenset[str]
+    asked: bool = True
+    source: SourceId
+    note: str
+
+
+class PurityTable(data.Row):
+    """The data file."""
+
+    family: dict[str, Family]
+    limit: tuple[PurityLimitRow, ...]
+    check: tuple[PurityCheckRow, ...]
+
+    @model_validator(mode="after")
+    def _families(self) -> Self:
+        families = {*self.family, OTHER}
+        named = {name for limit in self.limit for name in limit.families} | {n for c in self.check for n in c.families}
+        if unknown := named - families:
+            raise ValueError(f"no such family: {', '.join(sorted(unknown))}")
+        asked = {(name, row.check) for row in self.check for name in row.families}
+        if missing := {(name, check) for name in families for check in words(PurityCheck)} - asked:
+            raise ValueError(f"no row for {sorted(missing)}")
+        return self
+
+
+TABLE = data.table(__package__, "refrigerant_quality.toml", PurityTable)
 
 
 @dataclass(frozen=True, slots=True)
 class CheckItem:
     """A check that is passed or failed, and who asks for it."""
 
-    check: Check
-    outcome: Outcome
+    check: PurityCheck
+    outcome: CheckOutcome
     source: str
     note: str
 
@@ -55,127 +129,96 @@ class CheckItem:
 class RefrigerantQuality:
     """Verdict on the sample; `missing`: what the specification asks for and nobody measured."""
 
+    refrigerant: str
     family: str
+    use: SampleUse
     items: tuple[RefrigerantItem, ...]
     checks: tuple[CheckItem, ...]
-    not_judged: tuple[Quantity, ...]
+    not_judged: tuple[Impurity, ...]
     missing: tuple[str, ...]
-    verdict: Verdict
-
-
-@cache
-def data() -> dict[str, Any]:
-    """The data file: its words and sources checked."""
-    tables = read_data(__package__, "refrigerant_quality.toml")
-    for row in (*tables["limit"], *tables["check"]):
-        check_row(row, tables["family"].keys())
-    return tables
-
-
-def check_row(row: Mapping[str, Any], families: Any) -> None:
-    """ValueError for a word that no part of the code knows, KeyError for an unknown source."""
-    source(row["source"])
-    words = {"quantity": RANGES, "check": get_args(Check), "level": get_args(Level), "use": get_args(Use)}
-    wrong = [key for key, allowed in words.items() if key in row and row[key] not in allowed]
-    if wrong or not {*row.get("families", ())} <= {*families, OTHER}:
-        raise ValueError(f"refrigerant limit from {row['source']}: unknown {', '.join(wrong) or 'family'}")
+    verdict: PurityVerdict
 
 
 def family(designation: str) -> str:
     """The family whose limits apply; UnknownNameError (field "refrigerant") for a designation not in the catalogue."""
     name = known(designation)
-    return next((key for key, row in data()["family"].items() if name in row["refrigerants"]), OTHER)
+    return next((key for key, row in TABLE().family.items() if name in row.refrigerants), OTHER)
 
 
-def limits(designation: str, use: Use, quantity: Quantity) -> tuple[SampleLimit[Quantity], ...]:
+def limits(designation: str, use: SampleUse, quantity: Impurity) -> tuple[SampleLimit[Impurity], ...]:
     """All limits for this refrigerant and use, SI, the strictest first.
 
     A limit of refrigerant that is charged is a "watch" level of refrigerant in service.
     """
-    return tuple(sorted(_found(designation, use, quantity), key=lambda limit: limit.strictness))
+    return tuple(sorted(_limits(designation, use, quantity), key=lambda limit: limit.strictness))
 
 
-def _found(designation: str, use: Use, quantity: Quantity) -> Iterator[SampleLimit[Quantity]]:
+def _limits(designation: str, use: SampleUse, quantity: Impurity) -> Iterator[SampleLimit[Impurity]]:
     kin, name = family(designation), known(designation)
-    for row in data()["limit"]:
-        if row["quantity"] != quantity or not (kin in row.get("families", ()) or name in row.get("refrigerants", ())):
+    for row in TABLE().limit:
+        if row.quantity != quantity or not (kin in row.families or name in row.refrigerants):
             continue
-        limit = SampleLimit(
-            quantity, row["level"], _si(quantity, row["value"]), row["source"], note=row.get("note", "")
-        )
-        if row["use"] == use:
-            yield limit
-        elif use == "in service":
-            yield replace(limit, level="watch", note=f"of refrigerant that is charged; {limit.note}".rstrip("; "))
-
-
-def _si(quantity: Quantity, value: float) -> float:
-    return value * (1e-6 if quantity in MASSES else 0.01)
+        if row.use == use:
+            yield row.limit
+        elif use == "in-service":
+            note = f"of refrigerant that is charged; {row.note}".rstrip("; ")
+            yield replace(row.limit, level="watch", note=note)
 
 
 def judge(
     designation: str,
-    use: Use,
-    readings: Mapping[Quantity, Measured],
-    checks: Mapping[Check, Outcome],
-    maker: Mapping[Quantity, float] | None = None,
+    use: SampleUse,
+    readings: Mapping[Impurity, Measured],
+    checks: Mapping[PurityCheck, CheckOutcome],
+    maker: Mapping[Impurity, float] | None = None,
 ) -> RefrigerantQuality:
     """Hold a sample against the limits. `maker`: act limits of the maker, which override all others.
 
+    Example: R-410A to be charged with 12 mg/kg of water is over the 10 mg/kg of the standard: "do not charge".
     Errors: UnknownNameError (refrigerant), OutOfRangeError (the quantity's name), InputError when nothing was read.
     """
     if not readings and not checks:
         raise InputError(
             "", "nothing was measured", "water, acidity, non-condensables, residue, chloride, particulates"
         )
-    _in_range(readings)
-    left_out = tuple(q for q in readings if use == "in service" and q in RESIDUES)
-    items = tuple(
-        hold(quantity, reading, limits(designation, use, quantity), (maker or {}).get(quantity))
-        for quantity, reading in readings.items()
-        if quantity not in left_out
-    )
-    held = tuple(_checked(designation, check, outcome) for check, outcome in checks.items())
-    missing = tuple(_missing(designation, use, readings, checks))
-    return RefrigerantQuality(family(designation), items, held, left_out, missing, _verdict(use, items, held, missing))
-
-
-def _in_range(readings: Mapping[Quantity, Measured]) -> None:
     for quantity, reading in readings.items():
-        dimension = "mass_fraction" if quantity in MASSES else "number"
-        within(quantity, reading, RANGES[quantity], dimension)
+        within(quantity, reading, RANGES[quantity], "mass_fraction" if quantity in MASSES else "number")
+    not_judged = tuple(q for q in readings if use == "in-service" and q in RESIDUES)
+    makers, kin = maker or {}, family(designation)
+    items = tuple(
+        judge_sample(q, reading, limits(designation, use, q), makers.get(q))
+        for q, reading in readings.items()
+        if q not in not_judged
+    )
+    check_items = tuple(_check_item(kin, check, outcome) for check, outcome in checks.items())
+    wanted = (q for q in words(Impurity) if limits(designation, use, q))
+    missing = tuple(_missing(kin, use, wanted, {*readings, *checks}))
+    verdict = _verdict(use, items, check_items, missing)
+    return RefrigerantQuality(designation, kin, use, items, check_items, not_judged, missing, verdict)
 
 
-def _checked(designation: str, check: Check, outcome: Outcome) -> CheckItem:
-    row = _check_row_of(designation, check)
-    return CheckItem(check, outcome, row["source"], row["note"])
+def _check_item(kin: str, check: PurityCheck, outcome: CheckOutcome) -> CheckItem:
+    row = _check_row(kin, check)
+    return CheckItem(check, outcome, row.source, row.note)
 
 
-def _check_row_of(designation: str, check: Check) -> Mapping[str, Any]:
-    kin = family(designation)
-    rows: list[dict[str, Any]] = data()["check"]
-    return next(row for row in rows if row["check"] == check and kin in row["families"])
+def _check_row(kin: str, check: PurityCheck) -> PurityCheckRow:
+    return next(row for row in TABLE().check if row.check == check and kin in row.families)
 
 
-def _missing(
-    designation: str, use: Use, readings: Mapping[Quantity, Measured], checks: Mapping[Check, Outcome]
-) -> Iterator[str]:
+def _missing(kin: str, use: SampleUse, wanted: Iterable[Impurity], done: set[str]) -> Iterator[str]:
     """What a full analysis holds and this one does not; residue counts once, however it is stated."""
-    for quantity in get_args(Quantity):
-        if quantity not in (*readings, *RESIDUES) and limits(designation, use, quantity):
-            yield quantity
-    if use == "to be charged" and not {*RESIDUES} & readings.keys():
+    yield from (quantity for quantity in wanted if quantity not in done and quantity not in RESIDUES)
+    if use == "to-be-charged" and not done & {*RESIDUES}:
         yield "residue"
-    for check in get_args(Check):
-        if check not in checks and _check_row_of(designation, check).get("asked", True):
-            yield check
+    yield from (check for check in words(PurityCheck) if check not in done and _check_row(kin, check).asked)
 
 
 def _verdict(
-    use: Use, items: tuple[RefrigerantItem, ...], checks: tuple[CheckItem, ...], missing: tuple[str, ...]
-) -> Verdict:
+    use: SampleUse, items: tuple[RefrigerantItem, ...], checks: tuple[CheckItem, ...], missing: tuple[str, ...]
+) -> PurityVerdict:
     standings = {item.standing for item in items}
-    charged = use == "to be charged"
+    charged = use == "to-be-charged"
     if "over" in standings or any(check.outcome == "fail" for check in checks):
         return "do not charge" if charged else "clean or replace"
     if standings & {"cannot tell", "no limit known"} or (charged and missing) or not (items or checks):

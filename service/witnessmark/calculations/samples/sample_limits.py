@@ -7,15 +7,18 @@ maker overrides them all. Verdicts wait for the uncertainty, at about 95 % confi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Generic, Literal, TypeVar, get_args
+from typing import Generic, Literal, TypeVar
 
-from witnessmark.calculations.metrology.uncertainty import Measured
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.vocabulary import words
 
 Q = TypeVar("Q", bound=str)
-Level = Literal["watch", "act"]
-Standing = Literal["in limit", "watch", "over", "cannot tell", "no limit known"]
-COVERAGE = 2.0
-"""Coverage factor of verdicts: about 95 % (JCGM 100:2008, 6.2 and G.1)."""
+LimitLevel = TypeAliasType("LimitLevel", Literal["watch", "act"])
+"""Above "watch" look again soon, above "act" act."""
+SampleStanding = TypeAliasType("SampleStanding", Literal["in limit", "watch", "over", "cannot tell", "no limit known"])
+"""Where a figure of a sample stands against its limits."""
 DUST = 1e-9
 """Relative: a reading typed as the limit itself must count as the limit, whatever its unit."""
 
@@ -25,7 +28,7 @@ class SampleLimit(Generic[Q]):
     """One limit of one source, SI. `exclusive`: the value itself is already over."""
 
     quantity: Q
-    level: Level
+    level: LimitLevel
     value: float
     source: str
     exclusive: bool = False
@@ -39,48 +42,52 @@ class SampleLimit(Generic[Q]):
 
 @dataclass(frozen=True)  # no slots: a frozen generic class with slots cannot be made by its alias in Python 3.11
 class SampleItem(Generic[Q]):
-    """Verdict on one quantity: the limits that decide at each level, all that were found, and whether they disagree."""
+    """Verdict on one quantity: the limits that decide at each level, all that are known, and whether they disagree."""
 
     quantity: Q
     reading: Measured
-    standing: Standing
+    standing: SampleStanding
     watch: SampleLimit[Q] | None
     act: SampleLimit[Q] | None
-    found: tuple[SampleLimit[Q], ...]
-    conflict: bool
+    limits: tuple[SampleLimit[Q], ...]
+    sources_disagree: bool
     maker_overrides: bool
 
     @property
     def looser_than_published(self) -> bool:
         """Whether the maker allows more than the strictest published limit at which to act."""
-        published = strictest(self.found, "act")
+        published = strictest(self.limits, "act")
         return (
             self.maker_overrides and self.act is not None and published is not None and self.act.value > published.value
         )
 
 
-def strictest(found: tuple[SampleLimit[Q], ...], level: Level) -> SampleLimit[Q] | None:
+def strictest(limits: tuple[SampleLimit[Q], ...], level: LimitLevel) -> SampleLimit[Q] | None:
     """The strictest limit of that level; None where no source gives one."""
-    return min((row for row in found if row.level == level), key=lambda row: row.strictness, default=None)
+    return min((limit for limit in limits if limit.level == level), key=lambda limit: limit.strictness, default=None)
 
 
-def hold(
-    quantity: Q, reading: Measured, found: tuple[SampleLimit[Q], ...], maker: float | None = None
+def judge_sample(
+    quantity: Q, reading: Measured, limits: tuple[SampleLimit[Q], ...], maker: float | None = None
 ) -> SampleItem[Q]:
-    """Hold a reading (SI) against all limits that were found; `maker`: the act limit of the maker, if given."""
-    watch, act = strictest(found, "watch"), strictest(found, "act")
+    """Where a reading (SI) stands against all limits that are known; `maker`: the act limit of the maker, if given.
+
+    Example: 30 against "watch" 20 and "act" 50 is "watch"; 49 with a standard uncertainty of 1 is "cannot tell".
+    """
+    watch, act = strictest(limits, "watch"), strictest(limits, "act")
     if maker is not None:
         act = SampleLimit(quantity, "act", maker, "maker-limit")
         watch = watch if watch and watch.value < maker else None
     standing = _standing(reading, watch, act)
-    return SampleItem(quantity, reading, standing, watch, act, found, _disagree(found), maker is not None)
+    return SampleItem(quantity, reading, standing, watch, act, limits, _disagree(limits), maker is not None)
 
 
-def _disagree(found: tuple[SampleLimit[Q], ...]) -> bool:
-    return any(len({row.strictness for row in found if row.level == level}) > 1 for level in get_args(Level))
+def _disagree(limits: tuple[SampleLimit[Q], ...]) -> bool:
+    levels = words(LimitLevel)
+    return any(len({limit.strictness for limit in limits if limit.level == level}) > 1 for level in levels)
 
 
-def _standing(reading: Measured, watch: SampleLimit[Q] | None, act: SampleLimit[Q] | None) -> Standing:
+def _standing(reading: Measured, watch: SampleLimit[Q] | None, act: SampleLimit[Q] | None) -> SampleStanding:
     if act is None and watch is None:
         return "no limit known"
     over = False if act is None else _over(reading, act)

@@ -17,15 +17,17 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 
-Shape = Literal["flat", "straight", "levelling"]
+DecayShape = TypeAliasType("DecayShape", Literal["flat", "straight", "levelling"])
+"""Shape fitted to the rise."""
 Vector = NDArray[np.float64]
 CHI_SQUARE_95 = 3.841458820694124
 STEPS = 120
 ZOOMS = 4
-PARAMETERS: dict[Shape, int] = {"flat": 1, "straight": 2, "levelling": 3}
+PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,7 @@ class DecayReading:
 class ShapeFit:
     """One shape fitted. `weight` is its Akaike weight among the shapes that could be fitted (they add up to 1)."""
 
-    shape: Shape
+    shape: DecayShape
     chi_square: float
     criterion: float
     weight: float
@@ -108,7 +110,10 @@ class _Scan:
 
 
 def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
-    """Fit the shapes; at least 3 readings at rising times, positive uncertainties (the caller sees to that)."""
+    """Fit the shapes; at least 3 readings at rising times, positive uncertainties (the caller sees to that).
+
+    Example: 10, 20 and 30 Pa at 0, 60 and 120 s, each to 1 Pa: slope 1/6 Pa/s, level 20 Pa, no plateau (too few).
+    """
     data = _Data(
         np.array([r.time for r in readings]),
         np.array([r.pressure.value for r in readings]),
@@ -170,18 +175,18 @@ def _level(data: _Data) -> Measured:
     return Measured(float(data.weight @ data.pressure) / total, total**-0.5)
 
 
-def _chi_squares(data: _Data, straight: _Lines, scan: _Scan | None) -> dict[Shape, float]:
+def _chi_squares(data: _Data, straight: _Lines, scan: _Scan | None) -> dict[DecayShape, float]:
     residual = data.pressure - _level(data).value
-    found: dict[Shape, float] = {
+    chi_squares: dict[DecayShape, float] = {
         "flat": float(residual**2 @ data.weight),
         "straight": float(straight.chi_square[0]),
     }
     if scan is not None:
-        found["levelling"] = float(scan.lines.chi_square.min())
-    return found
+        chi_squares["levelling"] = float(scan.lines.chi_square.min())
+    return chi_squares
 
 
-def _weighted(chi_squares: dict[Shape, float]) -> tuple[ShapeFit, ...]:
+def _weighted(chi_squares: dict[DecayShape, float]) -> tuple[ShapeFit, ...]:
     criteria = {shape: value + 2 * PARAMETERS[shape] for shape, value in chi_squares.items()}
     least = min(criteria.values())
     likelihood = {shape: math.exp((least - value) / 2) for shape, value in criteria.items()}

@@ -12,13 +12,16 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.calculations.metrology.limits import Ruling, Standing, judge, limit_from
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness.evacuation import data
+from witnessmark.calculations.tightness.evacuation import TABLE
 from witnessmark.errors import InputError
 
-BreakGas = Literal["nitrogen", "refrigerant"]
+BreakGas = TypeAliasType("BreakGas", Literal["nitrogen", "refrigerant"])
+"""What is let in to break the vacuum."""
 PRESSURES = (0.01, 1e6)
 STANDING_PRESSURES = (1e3, 10e6)
 MOST_PULLS = 10
@@ -56,6 +59,7 @@ class Dilution:
 def dilution(sequence: Sequence) -> Dilution:
     """Follow the air through pulls and breaks.
 
+    Example: from 100 kPa to 100 Pa, broken to 100 kPa, to 100 Pa again: 1e-3 and 1e-6 of the air are left, 0.1 Pa.
     Errors: InputError (pulls, breaks), OutOfRangeError (start, pulls.k, breaks.k, standing).
     """
     _check(sequence)
@@ -66,7 +70,7 @@ def dilution(sequence: Sequence) -> Dilution:
     air = Measured(left[-1] * sequence.start.value, left[-1] * sequence.start.value * relative)
     rest = sequence.pulls[-1] if sequence.break_gas == "nitrogen" or not sequence.breaks else air
     fraction = _vapour_fraction(rest, sequence.standing)
-    limit = limit_from(data()["limits"]["noncondensables"]).rule()
+    limit = TABLE().limits.noncondensables.rule()
     return Dilution(left, air, rest, air, fraction, limit, judge(fraction, limit) if fraction else None)
 
 
@@ -86,8 +90,8 @@ def _check(sequence: Sequence) -> None:
     within("start", sequence.start, PRESSURES, "vacuum")
     for k, pull in enumerate(pulls):
         within(f"pulls.{k}", pull, PRESSURES, "vacuum")
-    for k, gas in enumerate(breaks):
-        within(f"breaks.{k}", gas, PRESSURES, "vacuum")
+    for k, broken_to in enumerate(breaks):
+        within(f"breaks.{k}", broken_to, PRESSURES, "vacuum")
     within("standing", sequence.standing, STANDING_PRESSURES, "pressure")
     _check_order(sequence)
 
@@ -97,6 +101,6 @@ def _check_order(sequence: Sequence) -> None:
     for k, pull in enumerate(sequence.pulls):
         if pull.value >= (sequence.start, *sequence.breaks)[k].value:
             raise InputError(f"pulls.{k}", "not below the pressure before it", "a pressure that the pump lowered")
-    for k, gas in enumerate(sequence.breaks):
-        if gas.value <= sequence.pulls[k].value:
+    for k, broken_to in enumerate(sequence.breaks):
+        if broken_to.value <= sequence.pulls[k].value:
             raise InputError(f"breaks.{k}", "not above the pull before it", "a pressure that gas was let in to")

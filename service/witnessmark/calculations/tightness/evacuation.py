@@ -9,42 +9,52 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
-from typing import Any, Literal
+from typing import Literal
 
-from witnessmark.calculations.metrology.limits import COVERAGE, Ruling, Standing, judge, limit_from, read_data
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.ratios import difference
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.ratios import difference, scaled
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST, boiling_pressure, boiling_slope
 from witnessmark.errors import InputError
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import Oil
 
-Method = Literal["deep vacuum", "triple evacuation"]
-Oil = Literal["polyolester", "other"]
-Rise = Literal["none", "levels off", "straight", "falls"]
-Reason = Literal[
-    "flat below the limit",
-    "flat but above the limit",
-    "stands at the boiling pressure of water",
-    "never below the boiling pressure of water",
-    "levels off below the limit",
-    "levels off where water can hold it",
-    "levels off above what water can reach",
-    "past the boiling pressure of water",
-    "bound to pass the boiling pressure of water",
-    "straight, and water could still be the cause",
-    "climbs as fast as in the earlier test",
-    "climbs more slowly than in the earlier test",
-    "the pressure fell",
-    "the gauge cannot decide",
-    "hold shorter than every source asks",
-    "hold shorter than some sources ask",
-]
-Verdict = Literal[
-    "tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"
-]
+EvacuationMethod = TypeAliasType("EvacuationMethod", Literal["deep-vacuum", "triple-evacuation"])
+"""How the circuit was evacuated before the pump was shut off."""
+PressureRise = TypeAliasType("PressureRise", Literal["none", "levels off", "straight", "falls"])
+"""Shape of the rise, with rises too small to matter counted as none."""
+DecayReason = TypeAliasType(
+    "DecayReason",
+    Literal[
+        "flat below the limit",
+        "flat but above the limit",
+        "stands at the boiling pressure of water",
+        "never below the boiling pressure of water",
+        "levels off below the limit",
+        "levels off where water can hold it",
+        "levels off above what water can reach",
+        "past the boiling pressure of water",
+        "bound to pass the boiling pressure of water",
+        "straight, and water could still be the cause",
+        "climbs as fast as in the earlier test",
+        "climbs more slowly than in the earlier test",
+        "the pressure fell",
+        "the gauge cannot decide",
+        "hold shorter than every source asks",
+        "hold shorter than some sources ask",
+    ],
+)
+"""Why the verdict is what it is."""
+EvacuationVerdict = TypeAliasType(
+    "EvacuationVerdict",
+    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"],
+)
+"""What the rise with the pump shut off says."""
 PRESSURES = (0.1, 110e3)
 """Below 0.1 Pa (0.75 micron) no gauge of the trade reads: such a figure is a slip of the unit."""
 MAKER_HOLDS = (300.0, 7 * 86400.0)
@@ -54,18 +64,59 @@ MOST_READINGS = 2000
 FEWEST_READINGS = 3
 
 
+class EvacuationLimits(data.Row):
+    """Pressures in Pa, times in s, the coldest spot in K, non-condensables as a fraction of the vapour."""
+
+    vacuum: Limit
+    vacuum_poe: Limit
+    pressure_after_hold: Limit
+    hold: Limit
+    hold_after_triple: Limit
+    coldest_spot: Limit
+    noncondensables: Limit
+
+
+class VacuumGauge(data.Row):
+    """A gauge whose accuracy was not stated: shares of the reading, resolution in Pa."""
+
+    of_reading: float
+    repeatability: float
+    resolution: float
+    source: SourceId
+
+
+class Threshold(data.Row):
+    """A fraction below which something counts as nothing, or as equal."""
+
+    fraction: float
+    source: SourceId
+
+
+class EvacuationTable(data.Row):
+    """The data file."""
+
+    limits: EvacuationLimits
+    gauge: VacuumGauge
+    trivial_rise: Threshold
+    same_slope: Threshold
+
+
+TABLE = data.table(__package__, "evacuation.toml", EvacuationTable)
+
+
 @dataclass(frozen=True, slots=True)
 class DecayTest:
     """Readings with the pump shut off, and what else is known.
 
-    coldest: temperature of the coldest spot of the circuit. scale_uncertainty: relative standard uncertainty common to
+    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE, which asks for the deepest
+    vacuum. scale_uncertainty: relative standard uncertainty common to
     all readings of the gauge (None: the data file's). earlier: readings of a decay before more pumping.
     """
 
     readings: tuple[DecayReading, ...]
     coldest: Measured
-    method: Method = "deep vacuum"
-    oil: Oil = "polyolester"
+    method: EvacuationMethod = "deep-vacuum"
+    oil: Oil | None = None
     earlier: tuple[DecayReading, ...] = ()
     scale_uncertainty: float | None = None
     maker_vacuum: float | None = None
@@ -74,7 +125,7 @@ class DecayTest:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class AgainstLimit:
     """A value against a limit."""
 
     value: Measured
@@ -91,68 +142,64 @@ class DecayVerdict:
     straight climb takes from the last reading to that pressure, s (None if there is no rise to speak of).
     """
 
-    verdict: Verdict
-    reasons: tuple[Reason, ...]
-    rise: Rise
+    verdict: EvacuationVerdict
+    reasons: tuple[DecayReason, ...]
+    rise: PressureRise
     fit: DecayFit
     earlier: DecayFit | None
-    reached: Held
-    after_hold: Held
-    hold: Held
+    reached: AgainstLimit
+    after_hold: AgainstLimit
+    hold: AgainstLimit
     water: Measured
     water_boils: bool
-    coldest: Held
+    coldest: AgainstLimit
     time_to_water: float | None
 
+    @property
+    def rise_per_hour(self) -> Measured:
+        """Slope of the straight fit, Pa in an hour."""
+        return scaled(self.fit.slope, 3600.0)
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file, sources checked."""
-    tables = read_data(__package__, "evacuation.toml")
-    for key in ("gauge", "trivial_rise", "same_slope"):
-        source(tables[key]["source"])
-    return tables
+    @property
+    def plateau_high(self) -> float | None:
+        """Greatest plateau that the readings allow, Pa; None where they set no bound."""
+        return self.fit.plateau_high if math.isfinite(self.fit.plateau_high) else None
 
 
 def default_scatter(pressure: float) -> float:
-    """Scatter of one reading of a gauge of the trade, Pa (standard uncertainty), where none was stated."""
-    gauge = data()["gauge"]
-    return math.hypot(gauge["repeatability"] * pressure, gauge["resolution"])
+    """Scatter of one reading of a gauge of the trade, Pa (standard uncertainty), where none was stated.
+
+    Example: at 100 Pa 1 % of the reading and 0.1333 Pa of resolution give sqrt(1 + 0.0178) = 1.0088 Pa.
+    """
+    gauge = TABLE().gauge
+    return math.hypot(gauge.repeatability * pressure, gauge.resolution)
 
 
 def decay(test: DecayTest) -> DecayVerdict:
     """Judge a decay test.
 
+    Example: 20 Pa that stays 20 Pa for an hour, coldest spot 20 degC (water boils at 2339 Pa): "tight and dry".
     Errors: InputError (readings, earlier: too few or times that do not rise), OutOfRangeError (readings.k.time,
     readings.k.pressure, coldest, scale_uncertainty).
     """
     _check(test)
-    readings, fit = test.readings, fit_decay(test.readings)
-    accuracy = data()["gauge"]["of_reading"] if test.scale_uncertainty is None else test.scale_uncertainty
-    reached = _hold("vacuum_polyolester" if test.oil == "polyolester" else "vacuum", test.maker_vacuum)
-    after = _hold("pressure_after_hold", test.maker_after_hold)
-    hold = _hold("hold" if test.method == "deep vacuum" else "hold_after_triple", test.maker_hold)
-    temperature = test.coldest.value
-    water = Measured(boiling_pressure(temperature), boiling_slope(temperature) * test.coldest.uncertainty)
-    earlier = fit_decay(test.earlier) if test.earlier else None
-    view = _View(fit, earlier, _with_scale(readings[-1].pressure, accuracy), water, accuracy, after, _span(readings))
+    view = _view(test)
     rise = _rise(view)
     verdict, reason = _verdict(view, rise)
-    held = _held(Measured(_span(readings)), hold)
-    final, reasons = _with_hold(verdict, reason, held.standing)
-    first = _with_scale(readings[0].pressure, accuracy)
+    hold = _against(Measured(view.span), _hold_limit(test))
+    final, reasons = _with_hold(verdict, reason, hold.standing)
     return DecayVerdict(
         final,
         reasons,
         rise,
-        fit,
-        earlier,
-        _held(first, reached),
-        _held(view.last, after),
-        held,
-        water,
-        first.value < water.value,
-        _held(test.coldest, _hold("coldest_spot", None)),
+        view.fit,
+        view.earlier,
+        _against(view.first, _vacuum_limit(test)),
+        _against(view.last, view.after),
+        hold,
+        view.water,
+        view.first.value < view.water.value,
+        _against(test.coldest, TABLE().limits.coldest_spot.rule()),
         _time_to_water(view, rise),
     )
 
@@ -163,6 +210,7 @@ class _View:
 
     fit: DecayFit
     earlier: DecayFit | None
+    first: Measured
     last: Measured
     water: Measured
     accuracy: float
@@ -175,17 +223,42 @@ class _View:
         return self.water.value + COVERAGE * self.water.uncertainty
 
 
-def _rise(view: _View) -> Rise:
+def _view(test: DecayTest) -> _View:
+    accuracy = TABLE().gauge.of_reading if test.scale_uncertainty is None else test.scale_uncertainty
+    coldest, readings = test.coldest, test.readings
+    return _View(
+        fit_decay(readings),
+        fit_decay(test.earlier) if test.earlier else None,
+        _with_scale(readings[0].pressure, accuracy),
+        _with_scale(readings[-1].pressure, accuracy),
+        Measured(boiling_pressure(coldest.value), boiling_slope(coldest.value) * coldest.uncertainty),
+        accuracy,
+        TABLE().limits.pressure_after_hold.rule(test.maker_after_hold),
+        readings[-1].time - readings[0].time,
+    )
+
+
+def _vacuum_limit(test: DecayTest) -> Ruling:
+    limits = TABLE().limits
+    return (limits.vacuum_poe if test.oil in (None, "POE") else limits.vacuum).rule(test.maker_vacuum)
+
+
+def _hold_limit(test: DecayTest) -> Ruling:
+    limits = TABLE().limits
+    return (limits.hold if test.method == "deep-vacuum" else limits.hold_after_triple).rule(test.maker_hold)
+
+
+def _rise(view: _View) -> PressureRise:
     """The shape, with rises too small to matter counted as none."""
     climbed = view.fit.slope.value * view.span
-    if view.fit.best.shape == "flat" or abs(climbed) < data()["trivial_rise"]["fraction"] * view.after.value:
+    if view.fit.best.shape == "flat" or abs(climbed) < TABLE().trivial_rise.fraction * view.after.value:
         return "none"
     if climbed < 0:
         return "falls"
     return "levels off" if view.fit.best.shape == "levelling" else "straight"
 
 
-def _verdict(view: _View, rise: Rise) -> tuple[Verdict, Reason]:
+def _verdict(view: _View, rise: PressureRise) -> tuple[EvacuationVerdict, DecayReason]:
     if rise == "none":
         return _level(view)
     if rise == "falls":
@@ -195,7 +268,7 @@ def _verdict(view: _View, rise: Rise) -> tuple[Verdict, Reason]:
     return _levelling(view) if rise == "levels off" else _straight(view)
 
 
-def _level(view: _View) -> tuple[Verdict, Reason]:
+def _level(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
     """No rise: tight if deep enough; otherwise water may be holding the pressure where it is.
 
     That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
@@ -210,7 +283,7 @@ def _level(view: _View) -> tuple[Verdict, Reason]:
     return "cannot tell", "flat but above the limit" if standing == "outside" else "the gauge cannot decide"
 
 
-def _levelling(view: _View) -> tuple[Verdict, Reason]:
+def _levelling(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
     """The rise slows down: where does it end, at 95 %, with the gauge's own accuracy on top."""
     low, high = _plateau(view)
     if high <= min(view.after.value, view.water.value):
@@ -222,7 +295,7 @@ def _levelling(view: _View) -> tuple[Verdict, Reason]:
     return _compared(view) or ("leak or moisture", "the gauge cannot decide")
 
 
-def _straight(view: _View) -> tuple[Verdict, Reason]:
+def _straight(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
     low, _ = _plateau(view)
     if low > view.ceiling:
         return "leak", "bound to pass the boiling pressure of water"
@@ -237,18 +310,20 @@ def _plateau(view: _View) -> tuple[float, float]:
     return low * (1 - COVERAGE * view.accuracy), high * (1 + COVERAGE * view.accuracy)
 
 
-def _compared(view: _View) -> tuple[Verdict, Reason] | None:
+def _compared(view: _View) -> tuple[EvacuationVerdict, DecayReason] | None:
     """A leak climbs as fast after more pumping; moisture does not. None where the two slopes do not decide."""
     if view.earlier is None:
         return None
     slower = difference(view.earlier.slope, view.fit.slope)
     if slower.value > COVERAGE * slower.uncertainty:
         return "moisture", "climbs more slowly than in the earlier test"
-    sharp = COVERAGE * slower.uncertainty < data()["same_slope"]["fraction"] * view.fit.slope.value
+    sharp = COVERAGE * slower.uncertainty < TABLE().same_slope.fraction * view.fit.slope.value
     return ("leak", "climbs as fast as in the earlier test") if sharp else None
 
 
-def _with_hold(verdict: Verdict, reason: Reason, hold: Standing) -> tuple[Verdict, tuple[Reason, ...]]:
+def _with_hold(
+    verdict: EvacuationVerdict, reason: DecayReason, hold: Standing
+) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """A good result of a short test is not yet a good test."""
     if verdict != "tight and dry" or hold == "within":
         return verdict, (reason,)
@@ -257,7 +332,7 @@ def _with_hold(verdict: Verdict, reason: Reason, hold: Standing) -> tuple[Verdic
     return "hold disputed", (reason, "hold shorter than some sources ask")
 
 
-def _time_to_water(view: _View, rise: Rise) -> float | None:
+def _time_to_water(view: _View, rise: PressureRise) -> float | None:
     if rise not in ("straight", "levels off") or view.fit.slope.value <= 0:
         return None
     return max(0.0, (view.water.value - view.last.value) / view.fit.slope.value)
@@ -267,16 +342,8 @@ def _with_scale(pressure: Measured, accuracy: float) -> Measured:
     return Measured(pressure.value, math.hypot(pressure.uncertainty, accuracy * pressure.value))
 
 
-def _hold(key: str, maker: float | None) -> Ruling:
-    return limit_from(data()["limits"][key]).rule(maker)
-
-
-def _held(value: Measured, limit: Ruling) -> Held:
-    return Held(value, limit, judge(value, limit))
-
-
-def _span(readings: tuple[DecayReading, ...]) -> float:
-    return readings[-1].time - readings[0].time
+def _against(value: Measured, limit: Ruling) -> AgainstLimit:
+    return AgainstLimit(value, limit, judge(value, limit))
 
 
 def _check(test: DecayTest) -> None:

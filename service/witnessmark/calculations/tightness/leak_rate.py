@@ -14,14 +14,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
 from witnessmark.calculations.tightness import leak_rules
-from witnessmark.calculations.tightness.leak_rules import Category, Substance, Trigger
+from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, RecoveryLevel, Substance, Trigger
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 YEAR = 365
-COVERAGE = 2.0
-Standing = Literal["over", "not over", "too close to tell"]
+LeakStanding = TypeAliasType("LeakStanding", Literal["over", "not over", "too close to tell"])
+"""Where a leak rate stands against a trigger, by the uncertainty of scale and charge."""
 MASS_RANGE = (1e-3, 1e6)
 
 
@@ -35,17 +37,21 @@ class Addition:
 
 @dataclass(frozen=True, slots=True)
 class Appliance:
-    """What leaks. full_charge kg; substance None: taken from the designation."""
+    """What leaks. full_charge kg; substance None: taken from the designation.
+
+    new_recovery_machine: made on or after 15 November 1993.
+    """
 
     refrigerant: str
     full_charge: Measured
-    category: Category
+    category: ApplianceCategory
     substance: Substance | None = None
     residential_light_commercial: bool = False
+    new_recovery_machine: bool = True
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class TriggerVerdict:
     """A leak rate against a limit.
 
     exceeded is the regulation's arithmetic, on the numbers as written down; standing says whether scale and charge are
@@ -53,18 +59,18 @@ class Verdict:
     """
 
     exceeded: bool
-    standing: Standing
+    standing: LeakStanding
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class TriggerCheck:
     """One trigger held against the leak rate of the day by both methods; None where the trigger does not apply."""
 
     trigger: Trigger
     limit: float
     reason: str
-    annualising: Verdict | None
-    rolling: Verdict | None
+    annualising: TriggerVerdict | None
+    rolling: TriggerVerdict | None
 
     @property
     def applies(self) -> bool:
@@ -79,23 +85,28 @@ class LeakRate:
     days: the span of the annualising method. calendar_year: share added within the calendar year of the last addition.
     """
 
+    refrigerant: str
     day: date
     substance: Substance
     days: int
     annualising: Measured
     rolling: Measured
-    judged: tuple[Judged, ...]
+    triggers: tuple[TriggerCheck, ...]
     calendar_year: Measured
     chronic: bool
+    recovery: RecoveryLevel
 
 
 def annualised(added: float, full_charge: float, days: float) -> float:
-    """Annualising method, share a year: added / full charge / (the shorter of `days` and 365, over 365)."""
+    """Annualising method, share a year: added / full charge / (the shorter of `days` and 365, over 365).
+
+    Example: 5 kg of 100 kg after 73 days: 0.05 * 365 / 73 = 0.25.
+    """
     return added / full_charge * YEAR / min(days, YEAR)
 
 
 def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: date | None = None) -> LeakRate:
-    """Leak rate on the day of the last addition, by both methods, against every trigger of that day.
+    """Leak rate on the day of the last addition by both methods, against every trigger of that day; recovery level.
 
     additions: in any order, at most one a day; the earliest one may stand for the day of the last known full charge
     (mass 0). repaired: when leaks were last repaired; the rolling method then counts from there.
@@ -107,9 +118,27 @@ def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: dat
     rate = propagate(lambda added, full: annualised(added, full, days), last.mass, appliance.full_charge)
     rolled = _share(appliance, _within(ordered, _rolling_start(last.day, substance, repaired)))
     yearly = _share(appliance, [a for a in ordered if a.day.year == last.day.year])
-    judged = tuple(_judge(t, appliance, last.day, (rate, rolled)) for t in leak_rules.triggers(substance))
-    chronic = yearly.value >= leak_rules.chronic_share() and any(j.applies for j in judged)
-    return LeakRate(last.day, substance, days, rate, rolled, judged, yearly, chronic)
+    triggers = tuple(_judge(t, appliance, last.day, (rate, rolled)) for t in leak_rules.triggers(substance))
+    chronic = yearly.value >= leak_rules.TABLE().chronic.share and any(t.applies for t in triggers)
+    return LeakRate(
+        appliance.refrigerant,
+        last.day,
+        substance,
+        days,
+        rate,
+        rolled,
+        triggers,
+        yearly,
+        chronic,
+        _recovery(appliance),
+    )
+
+
+def _recovery(appliance: Appliance) -> RecoveryLevel:
+    pressure_class = leak_rules.pressure_class(appliance.refrigerant)
+    return leak_rules.recovery_level(
+        pressure_class, appliance.full_charge.value, new_machine=appliance.new_recovery_machine
+    )
 
 
 def _checked(appliance: Appliance, additions: Sequence[Addition]) -> list[Addition]:
@@ -128,7 +157,7 @@ def _checked(appliance: Appliance, additions: Sequence[Addition]) -> list[Additi
 
 def _days(ordered: Sequence[Addition], substance: Substance) -> int:
     """Days since the addition before; 365 where the rule knows of none (first one, or first since the rule counts)."""
-    counted = leak_rules.count_from(substance)
+    counted = leak_rules.TABLE().rolling.count_from.get(substance)
     last, before = ordered[-1].day, ordered[-2].day if len(ordered) > 1 else None
     if before is None or (counted and before < counted <= last):
         return YEAR
@@ -139,7 +168,7 @@ def _rolling_start(day: date, substance: Substance, repaired: date | None) -> da
     """First day that counts: 365 days back, or the last repair, or the day from which the rule counts at all."""
     starts = [day - timedelta(days=YEAR - 1)]
     starts += [repaired] if repaired else []
-    starts += [counted] if (counted := leak_rules.count_from(substance)) else []
+    starts += [counted] if (counted := leak_rules.TABLE().rolling.count_from.get(substance)) else []
     return max(start for start in starts if start <= day)
 
 
@@ -152,24 +181,24 @@ def _share(appliance: Appliance, additions: Sequence[Addition]) -> Measured:
     return propagate(lambda mass, full: mass / full, added, appliance.full_charge)
 
 
-def _judge(trigger: Trigger, appliance: Appliance, day: date, rates: tuple[Measured, Measured]) -> Judged:
+def _judge(trigger: Trigger, appliance: Appliance, day: date, rates: tuple[Measured, Measured]) -> TriggerCheck:
     limit = trigger.rates[appliance.category]
     applies, reason = _applies(trigger, appliance, day)
     annualising, rolling = (_verdict(rate, limit) if applies else None for rate in rates)
-    return Judged(trigger, limit, reason, annualising, rolling)
+    return TriggerCheck(trigger, limit, reason, annualising, rolling)
 
 
-def _verdict(rate: Measured, limit: float) -> Verdict:
+def _verdict(rate: Measured, limit: float) -> TriggerVerdict:
     exceeded = rate.value > limit
     if abs(rate.value - limit) <= COVERAGE * rate.uncertainty:
-        return Verdict(exceeded, "too close to tell")
-    return Verdict(exceeded, "over" if exceeded else "not over")
+        return TriggerVerdict(exceeded, "too close to tell")
+    return TriggerVerdict(exceeded, "over" if exceeded else "not over")
 
 
 def _applies(trigger: Trigger, appliance: Appliance, day: date) -> tuple[bool, str]:
     if not trigger.in_force(day):
         return False, "not in force on the day of the addition"
-    if appliance.residential_light_commercial and trigger.exempts_residential:
+    if appliance.residential_light_commercial and trigger.exempt:
         return False, "residential and light commercial air conditioning and heat pumps are exempt"
     if appliance.full_charge.value < trigger.charge:
         return False, "the full charge is below the size the rule covers"

@@ -5,46 +5,127 @@ Masses kg, pressures Pa absolute.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
-from importlib.resources import files
-from typing import Any, Literal, get_args
+from typing import Literal
 
+from pydantic import Field, field_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
 from witnessmark.errors import OutOfRangeError
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.vocabulary import words
 
-Substance = Literal["ozone-depleting", "hydrofluorocarbon", "exempt"]
-Category = Literal["industrial-process", "commercial-refrigeration", "comfort-cooling", "other"]
-PressureClass = Literal["low", "medium", "high", "very-high"]
+Substance = TypeAliasType("Substance", Literal["ozone-depleting", "hydrofluorocarbon", "exempt"])
+"""How the rules class a refrigerant."""
+ApplianceCategory = TypeAliasType(
+    "ApplianceCategory", Literal["industrial-process", "commercial-refrigeration", "comfort-cooling", "other"]
+)
+"""What the appliance is for, as the rules put it."""
+PressureClass = TypeAliasType("PressureClass", Literal["low", "medium", "high", "very-high"])
+"""Pressure of the refrigerant, as the rules class it."""
 POUND, INCH_OF_MERCURY, PSI = 0.453_592_37, 3386.388_640_341, 6894.757_293_168_361
 MILLIMETRE_OF_MERCURY = 133.322_387_415
 CLASS_TEMPERATURE = 313.15  # 104 degF
 
 
-@dataclass(frozen=True, slots=True)
-class Trigger:
-    """A leak rate that obliges to repair; rates in shares of the full charge a year, charge in kg."""
+class Trigger(data.Row):
+    """A leak rate that obliges to repair; rates in shares of the full charge a year."""
 
     regulation: str
     substance: tuple[Substance, ...]
-    start: date
-    until: date | None
-    charge: float
-    rates: dict[str, float]
-    exempts_residential: bool
-    source: str
+    start: date = Field(validation_alias="from")
+    until: date | None = None
+    charge_lb: float
+    rates: dict[ApplianceCategory, float]
+    exempt: tuple[Literal["residential-light-commercial"], ...] = ()
+    source: SourceId
 
-    def __post_init__(self) -> None:
-        source(self.source)
-        if set(self.rates) != set(get_args(Category)) or not set(self.substance) <= set(get_args(Substance)):
-            raise ValueError(f"trigger {self.regulation}: needs a rate for each category and known substances")
+    @field_validator("rates")
+    @classmethod
+    def _complete(cls, rates: dict[ApplianceCategory, float]) -> dict[ApplianceCategory, float]:
+        if missing := set(words(ApplianceCategory)) - rates.keys():
+            raise ValueError(f"no rate for {', '.join(sorted(missing))}")
+        return rates
+
+    @property
+    def charge(self) -> float:
+        """The least full charge that it covers, kg."""
+        return self.charge_lb * POUND
 
     def in_force(self, day: date) -> bool:
         """Whether the trigger counted on that day."""
         return self.start <= day and (self.until is None or day < self.until)
+
+
+class Chronic(data.Row):
+    """Share of the full charge within a calendar year from which an appliance counts as a chronic leaker."""
+
+    share: float
+    source: SourceId
+
+
+class Rolling(data.Row):
+    """Day from which additions count, by substance."""
+
+    count_from: dict[Substance, date]
+    source: SourceId
+
+
+class Substances(data.Row):
+    """Components that make a blend ozone-depleting, and those of which an exempt one consists."""
+
+    ozone_depleting: frozenset[str]
+    exempt: frozenset[str]
+    source: SourceId
+
+
+class Depths(data.Row):
+    """Inches of mercury below the standard atmosphere, by size of the appliance and age of the recovery machine."""
+
+    small_old: float
+    small_new: float
+    large_old: float
+    large_new: float
+
+    def of(self, *, large: bool, new: bool) -> float:
+        """The depth that counts."""
+        return (self.large_new if new else self.large_old) if large else (self.small_new if new else self.small_old)
+
+
+class Recovery(data.Row):
+    """How deep a circuit is evacuated before it is opened."""
+
+    standard_inhg: float
+    split_lb: float
+    low_mmhg: float
+    depths: dict[Literal["medium", "high", "very-high"], Depths]
+    source: SourceId
+
+
+class PressureSteps(data.Row):
+    """Saturation pressures, psia, at which a class begins; `very_high` is exceeded, the others are reached."""
+
+    medium: float
+    high: float
+    very_high: float
+    source: SourceId
+
+
+class LeakTable(data.Row):
+    """The data file."""
+
+    trigger: tuple[Trigger, ...]
+    chronic: Chronic
+    rolling: Rolling
+    substances: Substances
+    recovery: Recovery
+    pressure_classes: PressureSteps
+
+
+TABLE = data.table(__package__, "leak_rate.toml", LeakTable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,78 +133,50 @@ class RecoveryLevel:
     """How deep a circuit must be evacuated before it is opened: absolute pressure, Pa."""
 
     pressure_class: PressureClass
-    large: bool
+    large_appliance: bool
     pressure: float
     source: str
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The tables of leak_rate.toml; every table names a source that exists."""
-    tables = tomllib.loads(files(__package__).joinpath("leak_rate.toml").read_text("utf-8"))
-    for table in tables.values():
-        for row in table if isinstance(table, list) else [table]:
-            source(row["source"])
-    return tables
-
-
-def build(row: dict[str, Any]) -> Trigger:
-    """The trigger that a row of the data file describes."""
-    exempts = "residential-light-commercial" in row.get("exempt", ())
-    span = (row["from"], row.get("until"), row["charge_lb"] * POUND)
-    return Trigger(row["regulation"], tuple(row["substance"]), *span, row["rates"], exempts, row["source"])
-
-
-@cache
 def triggers(substance: Substance) -> tuple[Trigger, ...]:
     """All triggers for this kind of substance, whenever in force."""
-    return tuple(t for t in map(build, data()["trigger"]) if substance in t.substance)
-
-
-def chronic_share() -> float:
-    """Share of the full charge within a calendar year from which an appliance counts as a chronic leaker."""
-    return float(data()["chronic"]["share"])
-
-
-def count_from(substance: Substance) -> date | None:
-    """Day from which additions count in the rolling method, where the rule names one."""
-    day: date | None = data()["rolling"]["count_from"].get(substance)
-    return day
+    return tuple(t for t in TABLE().trigger if substance in t.substance)
 
 
 def substance_of(designation: str) -> Substance:
     """How the rules class a catalogued refrigerant by its components; UnknownNameError (`refrigerant`) otherwise."""
-    lists = data()["substances"]
+    substances = TABLE().substances
     parts = set(catalogue.recipe(catalogue.known(designation)).components)
-    if parts & set(lists["ozone-depleting"]):
+    if parts & substances.ozone_depleting:
         return "ozone-depleting"
-    return "exempt" if parts <= set(lists["exempt"]) else "hydrofluorocarbon"
+    return "exempt" if parts <= substances.exempt else "hydrofluorocarbon"
 
 
 def pressure_class(designation: str) -> PressureClass:
     """Low, medium, high or very high pressure by the liquid's saturation pressure at 104 degF.
 
     Source: 40 CFR 82.152; a refrigerant that is above its critical point there is very high pressure.
+    Example: R-134a, about 147 psia, is medium; R-410A, about 350 psia, is high.
     """
-    steps = data()["pressure-classes"]
+    steps = TABLE().pressure_classes
     try:
         pressure = saturation.bubble_pressure(designation, CLASS_TEMPERATURE) / PSI
     except OutOfRangeError:
         return "very-high"
-    if pressure > steps["very-high"]:
+    if pressure > steps.very_high:
         return "very-high"
-    return "high" if pressure >= steps["high"] else "medium" if pressure >= steps["medium"] else "low"
+    return "high" if pressure >= steps.high else "medium" if pressure >= steps.medium else "low"
 
 
 def recovery_level(pressure_class: PressureClass, full_charge: float, *, new_machine: bool = True) -> RecoveryLevel:
     """Absolute pressure [Pa] to reach before opening an appliance with this full charge [kg].
 
     new_machine: recovery machine made on or after 15 November 1993. Source: 40 CFR 82.156, Table 1.
+    Example: high pressure, 100 kg (over 200 lb), new machine: 29.9 - 10 = 19.9 inches of mercury, 67.39 kPa.
     """
-    table = data()["recovery"]
-    large = full_charge >= table["split_lb"] * POUND
+    recovery = TABLE().recovery
+    large = full_charge >= recovery.split_lb * POUND
     if pressure_class == "low":
-        return RecoveryLevel("low", large, table["low_mmHg"] * MILLIMETRE_OF_MERCURY, table["source"])
-    depth = table[pressure_class][f"{'large' if large else 'small'}_{'new' if new_machine else 'old'}"]
-    absolute = (table["standard_inHg"] - depth) * INCH_OF_MERCURY
-    return RecoveryLevel(pressure_class, large, absolute, table["source"])
+        return RecoveryLevel("low", large, recovery.low_mmhg * MILLIMETRE_OF_MERCURY, recovery.source)
+    depth = recovery.depths[pressure_class].of(large=large, new=new_machine)
+    return RecoveryLevel(pressure_class, large, (recovery.standard_inhg - depth) * INCH_OF_MERCURY, recovery.source)

@@ -8,30 +8,56 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
-from typing import Any, Literal
+from typing import Annotated, Literal
 
-from witnessmark.calculations.metrology.limits import COVERAGE, Ruling, judge, limit_from, read_data
+from pydantic import Field
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import difference, ratio, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import ConflictError, InputError, located
-from witnessmark.reference import source
+from witnessmark.reference import SourceId
 from witnessmark.refrigerants import nitrogen
 
-Gas = Literal["dry nitrogen", "other inert gas", "refrigerant", "air", "oxygen", "flammable gas"]
-GasModel = Literal["ideal gas", "real nitrogen"]
-Loss = Literal["leak", "no loss seen", "cannot tell", "readings contradict"]
-Verdict = Literal[Loss, "not a valid test", "hold too short", "hold disputed"]
-Refusal = Literal["gas not allowed", "above the maximum pressure"]
-Remark = Literal[
-    "stages out of order",
-    "first stage above 0.3 MPa gauge",
-    "stage held too briefly",
-    "pressure did not follow the temperature",
-]
-Misleads = Literal["calls a tight system leaking", "hides a leak"]
-ALLOWED: tuple[Gas, ...] = ("dry nitrogen", "other inert gas")
+TestGas = TypeAliasType(
+    "TestGas", Literal["dry-nitrogen", "other-inert-gas", "refrigerant", "air", "oxygen", "flammable-gas"]
+)
+"""What the circuit was filled with."""
+GasModel = TypeAliasType("GasModel", Literal["ideal-gas", "real-nitrogen"])
+"""Gas law by which the pressure follows the temperature."""
+StageVerdict = TypeAliasType("StageVerdict", Literal["leak", "no loss seen", "cannot tell", "readings contradict"])
+"""What the loss of one stage says."""
+PressureTestVerdict = TypeAliasType(
+    "PressureTestVerdict",
+    Literal[
+        "leak",
+        "no loss seen",
+        "cannot tell",
+        "readings contradict",
+        "not a valid test",
+        "hold too short",
+        "hold disputed",
+    ],
+)
+"""What the whole test says."""
+PressureTestRefusal = TypeAliasType("PressureTestRefusal", Literal["gas not allowed", "above the maximum pressure"])
+"""Why a test is not accepted at all."""
+PressureTestRemark = TypeAliasType(
+    "PressureTestRemark",
+    Literal[
+        "stages out of order",
+        "first stage above 0.3 MPa gauge",
+        "stage held too briefly",
+        "pressure did not follow the temperature",
+    ],
+)
+"""What else is to be said about the test."""
+Misleads = TypeAliasType("Misleads", Literal["calls a tight system leaking", "hides a leak"])
+"""How a thumb rule would have led astray."""
+ALLOWED: tuple[TestGas, ...] = ("dry-nitrogen", "other-inert-gas")
 HOLDS = (1.0, 30 * 86400.0)
 MAKER_HOLDS = (300.0, 30 * 86400.0)
 """A hold that a maker may ask for: the shortest that any source states is twice the least of these."""
@@ -41,15 +67,57 @@ SLACK = 1.2
 """A first stage may lie a fifth above the published one before it is remarked upon."""
 
 
+class PressureTestLimits(data.Row):
+    """Times in s."""
+
+    final_hold: Limit
+    stage_hold: Limit
+
+
+class Sensitivity(data.Row):
+    """Fraction of the gas whose loss a test must be able to show."""
+
+    fraction: float
+    source: SourceId
+
+
+class PublishedStage(data.Row):
+    """A stage as makers print it: Pa gauge, s."""
+
+    pressure: float
+    hold: float
+    source: SourceId
+
+
+class SlopeRule(data.Row):
+    """A thumb rule: so many Pa for each kelvin, whatever the pressure."""
+
+    id: str
+    slope: float
+    source: SourceId
+
+
+class PressureTestTable(data.Row):
+    """The data file."""
+
+    limits: PressureTestLimits
+    sensitivity: Sensitivity
+    stages: Annotated[tuple[PublishedStage, ...], Field(min_length=1)]
+    thumb_rules: tuple[SlopeRule, ...]
+
+
+TABLE = data.table(__package__, "pressure_test.toml", PressureTestTable)
+
+
 @dataclass(frozen=True, slots=True)
 class StageReading:
-    """One stage: pressure and gas temperature at its start and end, and how long it stood."""
+    """One stage: pressure (Pa absolute) and gas temperature (K) at its start and end, and how long it stood (s)."""
 
     start_pressure: Measured
     start_temperature: Measured
     end_pressure: Measured
     end_temperature: Measured
-    held: float
+    duration: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +125,8 @@ class PressureTest:
     """The test as it was done. air_pressure: Pa, to name gauge pressures; maximum_pressure: Pa absolute."""
 
     stages: tuple[StageReading, ...]
-    gas: Gas = "dry nitrogen"
-    model: GasModel = "real nitrogen"
+    gas: TestGas = "dry-nitrogen"
+    model: GasModel = "real-nitrogen"
     air_pressure: float = 101325.0
     maximum_pressure: float | None = None
     wanted_sensitivity: float | None = None
@@ -70,97 +138,102 @@ class ThumbRule:
     """What a thumb rule would have expected and concluded; `right_at` is the only pressure where it is right, Pa."""
 
     rule: str
-    expected: float
+    expected_pressure: float
     loss: Measured
-    verdict: Loss
+    verdict: StageVerdict
     misleads: Misleads | None
     right_at: float
     source: str
 
 
 @dataclass(frozen=True, slots=True)
-class StageVerdict:
-    """One stage. Loss is what the end pressure lacks of the expected one; fractions are of the absolute pressure."""
+class StageResult:
+    """One stage. Loss is what the end pressure lacks of the expected one; fractions are of the absolute pressure.
 
-    expected: Measured
+    smallest_visible_loss: what these instruments can tell from none, Pa. Per day: fractions of the gas.
+    """
+
+    verdict: StageVerdict
+    expected_pressure: Measured
     loss: Measured
     loss_fraction: Measured
-    smallest_visible: float
-    visible_per_day: float
     loss_per_day: float
-    verdict: Loss
-    rules: tuple[ThumbRule, ...]
+    smallest_visible_loss: float
+    visible_per_day: float
+    thumb_rules: tuple[ThumbRule, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class PressureTestVerdict:
+class PressureTestResult:
     """The whole test; `sensitivity` is the fraction that the last stage had to be able to see."""
 
-    verdict: Verdict
-    refusals: tuple[Refusal, ...]
-    remarks: tuple[Remark, ...]
-    stages: tuple[StageVerdict, ...]
+    verdict: PressureTestVerdict
+    refusals: tuple[PressureTestRefusal, ...]
+    remarks: tuple[PressureTestRemark, ...]
+    stages: tuple[StageResult, ...]
     hold: Ruling
     sensitivity: float
 
 
-@cache
-def data() -> dict[str, Any]:
-    """The data file, sources checked."""
-    tables = read_data(__package__, "pressure_test.toml")
-    for row in (*tables["stages"], *tables["thumb_rules"], tables["sensitivity"]):
-        source(row["source"])
-    return tables
-
-
-def pressure_test(test: PressureTest) -> PressureTestVerdict:
+def pressure_test(test: PressureTest) -> PressureTestResult:
     """Judge a standing pressure test.
 
+    Example: one stage of the ideal gas from 3 MPa at 300 K to 2.9 MPa at 290 K, both absolute, for 24 h: nothing lost.
     Errors: InputError (stages empty), OutOfRangeError (stages.k.…, wanted_sensitivity), ConflictError (gas, model).
     """
     _check(test)
-    sensitivity = test.wanted_sensitivity or float(data()["sensitivity"]["fraction"])
-    last = len(test.stages) - 1
-    stages = tuple(
-        stage_verdict(s, test.model, sensitivity if k == last else math.inf, f"stages.{k}.")
-        for k, s in enumerate(test.stages)
-    )
-    hold = limit_from(data()["limits"]["final_hold"]).rule(test.maker_hold)
+    sensitivity = test.wanted_sensitivity or TABLE().sensitivity.fraction
+    last, stages = len(test.stages) - 1, []
+    for k, stage in enumerate(test.stages):
+        with located(f"stages.{k}"):
+            stages.append(stage_result(stage, test.model, sensitivity if k == last else math.inf))
+    hold = TABLE().limits.final_hold.rule(test.maker_hold)
     refusals = _refusals(test)
-    verdict: Verdict = "not a valid test" if refusals else _verdict(test, stages, hold)
-    return PressureTestVerdict(verdict, refusals, _remarks(test), stages, hold, sensitivity)
+    verdict: PressureTestVerdict = "not a valid test" if refusals else _verdict(test, tuple(stages), hold)
+    return PressureTestResult(verdict, refusals, _remarks(test), tuple(stages), hold, sensitivity)
 
 
-def stage_verdict(
-    stage: StageReading, model: GasModel, sensitivity: float = math.inf, prefix: str = ""
-) -> StageVerdict:
-    """Judge one stage; a loss smaller than `sensitivity` (fraction) must be visible, or the answer is "cannot tell"."""
-    expected = expected_pressure(stage, model, prefix)
+def stage_result(stage: StageReading, model: GasModel, sensitivity: float = math.inf) -> StageResult:
+    """Judge one stage; a loss smaller than `sensitivity` (fraction) must be visible, or the answer is "cannot tell".
+
+    Example: 1 MPa absolute at 300 K, exact, should be 0.98 MPa at 294 K by the ideal gas; 0.97 MPa is a loss of
+    10 kPa, 1.02 % of the gas. Errors: OutOfRangeError (start_pressure, start_temperature).
+    """
+    expected = expected_pressure(stage, model)
     loss = difference(expected, stage.end_pressure)
     visible = COVERAGE * loss.uncertainty
     fraction = ratio(loss, Measured(expected.value))
-    days = stage.held / DAY
-    verdict = _loss(loss, visible / expected.value > sensitivity)
-    rules = tuple(_rule(row, stage, verdict) for row in data()["thumb_rules"])
-    per_day = fraction.value / days
-    return StageVerdict(expected, loss, fraction, visible, visible / expected.value / days, per_day, verdict, rules)
+    days = stage.duration / DAY
+    verdict = _verdict_on(loss, blind=visible / expected.value > sensitivity)
+    return StageResult(
+        verdict,
+        expected,
+        loss,
+        fraction,
+        fraction.value / days,
+        visible,
+        visible / expected.value / days,
+        tuple(_thumb_rule(rule, stage, verdict) for rule in TABLE().thumb_rules),
+    )
 
 
-def expected_pressure(stage: StageReading, model: GasModel, prefix: str = "") -> Measured:
+def expected_pressure(stage: StageReading, model: GasModel) -> Measured:
     """Pressure, Pa absolute, that the gas of the start would have at the end's temperature.
 
     The uncertainty uses the ideal-gas slopes, which the real gas follows within a few percent.
+    Example: 3 MPa at 300 K is 2.9 MPa at 290 K by the ideal gas. Errors as for `stage_result`.
     """
     p, t, u = stage.start_pressure, stage.start_temperature, stage.end_temperature
     value = p.value * u.value / t.value
     spread = value * math.hypot(p.uncertainty / p.value, t.uncertainty / t.value, u.uncertainty / u.value)
-    if model == "real nitrogen":
-        with located(pressure=f"{prefix}start_pressure", temperature=f"{prefix}start_temperature"):
+    if model == "real-nitrogen":
+        with located(pressure="start_pressure", temperature="start_temperature"):
             value = nitrogen.at_constant_volume(p.value, t.value, u.value)
     return Measured(value, spread)
 
 
-def _loss(loss: Measured, blind: bool) -> Loss:  # noqa: FBT001 - the second half of one question
+def _verdict_on(loss: Measured, *, blind: bool) -> StageVerdict:
+    """blind: a loss that matters would not be visible."""
     visible = COVERAGE * loss.uncertainty
     if loss.value > visible:
         return "leak"
@@ -169,52 +242,47 @@ def _loss(loss: Measured, blind: bool) -> Loss:  # noqa: FBT001 - the second hal
     return "cannot tell" if blind else "no loss seen"
 
 
-def _rule(row: dict[str, Any], stage: StageReading, verdict: Loss) -> ThumbRule:
+def _thumb_rule(rule: SlopeRule, stage: StageReading, verdict: StageVerdict) -> ThumbRule:
     start, warmer = stage.start_pressure, difference(stage.end_temperature, stage.start_temperature)
-    change = scaled(warmer, row["slope"])
+    change = scaled(warmer, rule.slope)
     loss = difference(start, difference(stage.end_pressure, change))
-    found = _loss(loss, blind=False)
-    right_at = row["slope"] * stage.start_temperature.value
-    return ThumbRule(
-        row["id"], start.value + change.value, loss, found, _misleads(found, verdict), right_at, row["source"]
-    )
+    own, right_at = _verdict_on(loss, blind=False), rule.slope * stage.start_temperature.value
+    return ThumbRule(rule.id, start.value + change.value, loss, own, _misleads(own, verdict), right_at, rule.source)
 
 
-def _misleads(rule: Loss, verdict: Loss) -> Misleads | None:
+def _misleads(rule: StageVerdict, verdict: StageVerdict) -> Misleads | None:
     if rule == "leak" and verdict != "leak":
         return "calls a tight system leaking"
     return "hides a leak" if verdict == "leak" and rule != "leak" else None
 
 
-def _verdict(test: PressureTest, stages: tuple[StageVerdict, ...], hold: Ruling) -> Verdict:
-    losses = [s.verdict for s in stages]
-    for decisive in ("leak", "readings contradict"):
-        if decisive in losses:
-            return decisive
-    if losses[-1] == "cannot tell":
+def _verdict(test: PressureTest, stages: tuple[StageResult, ...], hold: Ruling) -> PressureTestVerdict:
+    verdicts = [s.verdict for s in stages]
+    if "leak" in verdicts:
+        return "leak"
+    if "readings contradict" in verdicts:
+        return "readings contradict"
+    if verdicts[-1] == "cannot tell":
         return "cannot tell"
-    held = judge(Measured(test.stages[-1].held), hold)
-    return "no loss seen" if held == "within" else "hold too short" if held == "outside" else "hold disputed"
+    standing = judge(Measured(test.stages[-1].duration), hold)
+    return "no loss seen" if standing == "within" else "hold too short" if standing == "outside" else "hold disputed"
 
 
-def _refusals(test: PressureTest) -> tuple[Refusal, ...]:
-    found: list[Refusal] = [] if test.gas in ALLOWED else ["gas not allowed"]
+def _refusals(test: PressureTest) -> tuple[PressureTestRefusal, ...]:
+    refusals: list[PressureTestRefusal] = [] if test.gas in ALLOWED else ["gas not allowed"]
     highest = max(max(s.start_pressure.value, s.end_pressure.value) for s in test.stages)
     if test.maximum_pressure is not None and highest > test.maximum_pressure:
-        found.append("above the maximum pressure")
-    return tuple(found)
+        refusals.append("above the maximum pressure")
+    return tuple(refusals)
 
 
-def _remarks(test: PressureTest) -> tuple[Remark, ...]:
+def _remarks(test: PressureTest) -> tuple[PressureTestRemark, ...]:
     pressures = [s.start_pressure.value for s in test.stages]
-    briefly = limit_from(data()["limits"]["stage_hold"]).rule().value
-    checks: tuple[tuple[Remark, bool], ...] = (
+    briefest = TABLE().limits.stage_hold.rule().value
+    checks: tuple[tuple[PressureTestRemark, bool], ...] = (
         ("stages out of order", pressures != sorted(pressures)),
-        (
-            "first stage above 0.3 MPa gauge",
-            pressures[0] - test.air_pressure > SLACK * float(data()["stages"][0]["pressure"]),
-        ),
-        ("stage held too briefly", any(s.held < briefly for s in test.stages)),
+        ("first stage above 0.3 MPa gauge", pressures[0] - test.air_pressure > SLACK * TABLE().stages[0].pressure),
+        ("stage held too briefly", any(s.duration < briefest for s in test.stages)),
         ("pressure did not follow the temperature", any(_unmoved(s, test.model) for s in test.stages)),
     )
     return tuple(remark for remark, true in checks if true)
@@ -230,18 +298,19 @@ def _unmoved(stage: StageReading, model: GasModel) -> bool:
 def _check(test: PressureTest) -> None:
     if not test.stages:
         raise InputError("stages", "empty", "at least one stage")
-    if test.gas != "dry nitrogen" and test.model == "real nitrogen":
+    if test.gas != "dry-nitrogen" and test.model == "real-nitrogen":
         raise ConflictError(
             ("gas", "model"), "the real-gas model is nitrogen's", "dry nitrogen, or the ideal gas model"
         )
     within("wanted_sensitivity", test.wanted_sensitivity, SENSITIVITIES)
     for k, stage in enumerate(test.stages):
-        _check_stage(stage, f"stages.{k}.")
+        with located(f"stages.{k}"):
+            _check_stage(stage)
 
 
-def _check_stage(stage: StageReading, prefix: str) -> None:
-    for name in ("start_pressure", "end_pressure"):
-        within(prefix + name, getattr(stage, name), nitrogen.PRESSURES, "pressure")
-    for name in ("start_temperature", "end_temperature"):
-        within(prefix + name, getattr(stage, name), nitrogen.TEMPERATURES, "temperature")
-    within(prefix + "held", stage.held, HOLDS, "time")
+def _check_stage(stage: StageReading) -> None:
+    within("start_pressure", stage.start_pressure, nitrogen.PRESSURES, "pressure")
+    within("end_pressure", stage.end_pressure, nitrogen.PRESSURES, "pressure")
+    within("start_temperature", stage.start_temperature, nitrogen.TEMPERATURES, "temperature")
+    within("end_temperature", stage.end_temperature, nitrogen.TEMPERATURES, "temperature")
+    within("duration", stage.duration, HOLDS, "time")

@@ -30,6 +30,7 @@ _ICE = ((-21.2144006, 0.00333333333), (27.3203819, 1.20666667), (-6.10598130, 1.
 def boiling_pressure(temperature: float) -> float:
     """Pressure, Pa absolute, at which water (above 0.01 degC) boils or ice (below) sublimes at temperature in K.
 
+    Example: 2339 Pa at 293.15 K, 103.3 Pa at 253.15 K (over ice).
     Errors: OutOfRangeError (temperature) outside 190 to 373.15 K.
     """
     if not COLDEST <= temperature <= HOTTEST:

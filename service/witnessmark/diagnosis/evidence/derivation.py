@@ -236,7 +236,8 @@ def _insulation(_designation: str, g: FieldReadings) -> Measured:
 def _spread(_designation: str, g: FieldReadings) -> Measured | None:
     assert g.winding_resistances is not None  # noqa: S101 - a rule is used only where its needs are met
     with located(terminals="winding_resistances"):
-        return windings.three_phase(windings.ThreePhaseReadings(g.winding_resistances)).balance
+        balance = windings.three_phase(windings.ThreePhaseReadings(g.winding_resistances)).balance
+    return balance.unbalance if balance else None
 
 
 def _as_read(name: str) -> Callable[[str, FieldReadings], Measured | None]:

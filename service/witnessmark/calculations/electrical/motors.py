@@ -1,0 +1,91 @@
+"""Kinds of motor and the minima that sources state for their insulation: reviewed data (insulation.toml)."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit
+from witnessmark.errors import UnknownNameError
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import Compressor
+
+InsulationClass = TypeAliasType("InsulationClass", Literal["A", "B", "F", "H"])
+"""Thermal class of the winding's insulation."""
+MinimumId = Literal["hermetic", "inverter", "centrifugal", "random_wound", "form_wound"]
+
+
+class CorrectionRange(data.Row):
+    """The temperature of the corrected reading, and those between which one is corrected, K."""
+
+    temperature: float
+    coldest: float
+    hottest: float
+
+
+class Motor(data.Row):
+    """A kind of motor. as_read, at_40: the minimum for the reading as taken, and for the one at 40 degC.
+
+    not_in: compressors that have no such motor.
+    """
+
+    text: str
+    hermetic: bool = False
+    inverter: bool = False
+    form_wound: bool = False
+    as_read: MinimumId | None = None
+    at_40: MinimumId | None = None
+    not_in: tuple[Compressor, ...] = ()
+
+
+class PolarisationMinima(data.Row):
+    """Least index by insulation class; above `meaningless_above` ohm it says nothing."""
+
+    A: float
+    B: float
+    F: float
+    H: float
+    source: SourceId
+    meaningless_above: float
+    scope_source: SourceId
+
+    def of(self, insulation_class: InsulationClass) -> float:
+        """The minimum of a class."""
+        return {"A": self.A, "B": self.B, "F": self.F, "H": self.H}[insulation_class]
+
+
+class WarmUp(data.Row):
+    """How long to warm a motor that may be soaked in refrigerant, s; below `dead_ground` ohm no warming helps."""
+
+    warm_up: float
+    dead_ground: float
+    source: SourceId
+    rule_source: SourceId
+
+
+class InsulationTable(data.Row):
+    """The data file."""
+
+    reference: CorrectionRange
+    motors: dict[str, Motor]
+    limits: dict[MinimumId, Limit]
+    polarisation: PolarisationMinima
+    liquid_refrigerant: WarmUp
+
+
+TABLE = data.table(__package__, "insulation.toml", InsulationTable)
+
+
+def motors() -> tuple[str, ...]:
+    """The kinds of motor for which minima are known."""
+    return tuple(TABLE().motors)
+
+
+def motor_of(kind: str) -> Motor:
+    """The motor of that kind; UnknownNameError (motor) if there is none."""
+    try:
+        return TABLE().motors[kind]
+    except KeyError:
+        raise UnknownNameError("motor", "kind of motor", motors()) from None
