@@ -13,7 +13,7 @@ GOOD = {"under_vacuum": False, "through_drive": False, "power_locked_out": True,
 
 def ask(client: TestClient, megohms: float, **more: Any) -> dict[str, Any]:
     body = {
-        "resistance": {"value": megohms, "unit": "MOhm", "uncertainty": megohms * 0.02},
+        "resistance": {"value": megohms, "unit": "megohm", "uncertainty": megohms * 0.02},
         "temperature": {"value": 40, "unit": "degC", "uncertainty": 1},
         "motor": "hermetic",
         **more,
@@ -58,11 +58,11 @@ def test_minima_say_which_reading_they_are_held_against(client: TestClient) -> N
     minima = ask(client, 3.0, conditions=GOOD)["result"]["minima"]
     assert {m["held_against"] for m in minima} == {"reading at 40 degC", "reading as taken"}
     assert [m["standing"] for m in minima] == ["within", "outside"]
-    assert minima[0]["limit"]["value"]["unit"] == "MOhm"
+    assert minima[0]["limit"]["value"]["unit"] == "megohm"
 
 
 def test_the_maker_s_minimum_is_noted(client: TestClient) -> None:
-    answer = ask(client, 1.0, conditions=GOOD, maker_minimum={"value": 500, "unit": "kOhm"})
+    answer = ask(client, 1.0, conditions=GOOD, maker_minimum={"value": 500, "unit": "kilohm"})
     (minimum,) = answer["result"]["minima"]
     assert (answer["result"]["verdict"], minimum["limit"]["basis"]) == ("meets the maker's minimum", "maker")
     assert minimum["limit"]["looser_than_published"]
@@ -75,12 +75,12 @@ def test_the_maker_s_minimum_is_noted(client: TestClient) -> None:
 def test_no_verdict_speaks_for_published_minima_that_a_looser_maker_overrides(
     client: TestClient, megohms: float
 ) -> None:
-    answer = ask(client, megohms, conditions=GOOD, maker_minimum={"value": 0.5, "unit": "MOhm"})
+    answer = ask(client, megohms, conditions=GOOD, maker_minimum={"value": 0.5, "unit": "megohm"})
     assert answer["result"]["verdict"] == "meets the maker's minimum"
 
 
 def test_a_stricter_maker_is_not_called_looser_and_is_named_when_missed(client: TestClient) -> None:
-    answer = ask(client, 20, conditions=GOOD, maker_minimum={"value": 50, "unit": "MOhm"})
+    answer = ask(client, 20, conditions=GOOD, maker_minimum={"value": 50, "unit": "megohm"})
     assert answer["result"]["verdict"] == "below the maker's minimum"
     assert {"maker-limit-looser", "terminal-venting"} & {c["id"] for c in answer["cautions"]} == {"terminal-venting"}
 
@@ -113,7 +113,7 @@ def test_polarisation_over_range_and_heater(client: TestClient) -> None:
         client,
         100,
         motor="open-form-wound",
-        ten_minutes={"value": 250, "unit": "MOhm"},
+        ten_minutes={"value": 250, "unit": "megohm"},
         insulation_class="F",
         rated_voltage={"value": 4.16, "unit": "kV"},
         conditions={**GOOD, "over_range": True, "heater_on": {"value": 5, "unit": "h"}},
@@ -125,7 +125,7 @@ def test_polarisation_over_range_and_heater(client: TestClient) -> None:
 
 def test_an_unknown_motor_is_told_the_known_ones(client: TestClient) -> None:
     body = {
-        "resistance": {"value": 1, "unit": "MOhm"},
+        "resistance": {"value": 1, "unit": "megohm"},
         "temperature": {"value": 40, "unit": "degC"},
         "motor": "hermetik",
     }
@@ -135,7 +135,7 @@ def test_an_unknown_motor_is_told_the_known_ones(client: TestClient) -> None:
 
 
 def test_a_missing_rating_and_a_wild_temperature_are_named(client: TestClient) -> None:
-    base = {"resistance": {"value": 1, "unit": "MOhm"}, "motor": "open-before-1970"}
+    base = {"resistance": {"value": 1, "unit": "megohm"}, "motor": "open-before-1970"}
     missing = client.post(PATH, json={**base, "temperature": {"value": 40, "unit": "degC"}})
     assert missing.json()["errors"][0]["pointer"] == "#/rated_voltage"
     wild = client.post(PATH, json={**base, "temperature": {"value": 400, "unit": "degC"}})
@@ -144,10 +144,10 @@ def test_a_missing_rating_and_a_wild_temperature_are_named(client: TestClient) -
 
 def test_a_makers_minimum_below_every_published_one_is_a_slip_of_the_unit(client: TestClient) -> None:
     body = {
-        "resistance": {"value": 50, "unit": "kOhm"},
+        "resistance": {"value": 50, "unit": "kilohm"},
         "temperature": {"value": 30, "unit": "degC"},
         "motor": "hermetic-inverter",
-        "maker_minimum": {"value": 1, "unit": "Ohm"},
+        "maker_minimum": {"value": 1, "unit": "ohm"},
     }
     response = client.post("/v1/insulation", json=body)
     assert response.status_code == 422

@@ -109,7 +109,7 @@ def test_every_kind_of_test_counts(client: TestClient) -> None:
     }
     body["tests"]["windings"] = {
         "phases": "three-phase",
-        "terminals": [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (1.0, 1.001, 1.0)],
+        "terminals": [{"value": v, "unit": "ohm", "uncertainty": 0.001} for v in (1.0, 1.001, 1.0)],
     }
     body["tests"]["oil_quality"] |= {"water": {"value": 30, "unit": "mg/kg"}, "colour": 1.0}
     found = states(post(client, body))
@@ -342,7 +342,7 @@ def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
 
 def test_tests_of_other_phases_than_the_machine_has(client: TestClient) -> None:
     body = example("everything proved")
-    ohms = [{"value": v, "unit": "Ohm", "uncertainty": 0.001} for v in (2.0, 0.5, 2.5)]
+    ohms = [{"value": v, "unit": "ohm", "uncertainty": 0.001} for v in (2.0, 0.5, 2.5)]
     body["tests"]["windings"] = {"phases": "single-phase", "terminals": ohms}
     response = client.post(PATH, json=body)
     assert response.status_code == 422

@@ -11,7 +11,7 @@ PATH = "/v1/windings"
 
 
 def ohms(*values: float | None, **more: float) -> list[dict[str, Any] | None]:
-    return [None if v is None else {"value": v, "unit": "Ohm", **more} for v in values]
+    return [None if v is None else {"value": v, "unit": "ohm", **more} for v in values]
 
 
 def post(client: TestClient, body: dict[str, Any]) -> dict[str, Any]:
@@ -36,13 +36,13 @@ def test_a_four_wire_meter_decides(client: TestClient) -> None:
         "terminals": ohms(0.512, 0.515, 0.511),
         "connection": "star",
         "reference": {
-            "resistance": {"value": 0.52, "unit": "Ohm", "uncertainty": 0.002},
+            "resistance": {"value": 0.52, "unit": "ohm", "uncertainty": 0.002},
             "temperature": {"value": 25, "unit": "degC", "uncertainty": 1},
             "winding_temperature": {"value": 20, "unit": "degC", "uncertainty": 1},
         },
         "temperature_by_resistance": {
-            "hot": {"value": 0.66, "unit": "Ohm"},
-            "cold": {"value": 0.512, "unit": "Ohm"},
+            "hot": {"value": 0.66, "unit": "ohm"},
+            "cold": {"value": 0.512, "unit": "ohm"},
             "cold_temperature": {"value": 20, "unit": "degC", "uncertainty": 1},
         },
     }
@@ -58,7 +58,7 @@ def test_a_four_wire_meter_decides(client: TestClient) -> None:
 
 def test_leads_are_taken_off(client: TestClient) -> None:
     body = {"phases": "three-phase", "terminals": ohms(0.75, 0.80, 0.75, uncertainty=0.001)}
-    lead = {"value": 0.3, "unit": "Ohm", "uncertainty": 0.005}
+    lead = {"value": 0.3, "unit": "ohm", "uncertainty": 0.005}
     found = post(client, {**body, "lead": lead})["result"]["balance"]
     assert found["unbalance"]["value"] > found["without_lead_correction"]
 
@@ -87,7 +87,7 @@ def test_single_phase(client: TestClient) -> None:
 )
 def test_open_windings(client: TestClient, phases: str, terminals: tuple[float | None, ...], verdict: str) -> None:
     reference = {
-        "resistance": {"value": 0.52, "unit": "Ohm"},
+        "resistance": {"value": 0.52, "unit": "ohm"},
         "temperature": {"value": 25, "unit": "degC"},
         "winding_temperature": {"value": 20, "unit": "degC"},
     }
@@ -103,13 +103,13 @@ def test_open_windings(client: TestClient, phases: str, terminals: tuple[float |
     ("changed", "pointer"),
     [
         ({"terminals": ohms(1.0, 1.0, 0.0)}, "#/terminals/2"),
-        ({"lead": {"value": 5, "unit": "Ohm"}}, "#/lead"),
+        ({"lead": {"value": 5, "unit": "ohm"}}, "#/lead"),
         ({"terminals": ohms(1.0, 1.0, 3.0), "connection": "star"}, "#/terminals"),
         (
             {
                 "temperature_by_resistance": {
-                    "hot": {"value": 0, "unit": "Ohm"},
-                    "cold": {"value": 1, "unit": "Ohm"},
+                    "hot": {"value": 0, "unit": "ohm"},
+                    "cold": {"value": 1, "unit": "ohm"},
                     "cold_temperature": {"value": 20, "unit": "degC"},
                 }
             },
@@ -118,7 +118,7 @@ def test_open_windings(client: TestClient, phases: str, terminals: tuple[float |
         (
             {
                 "reference": {
-                    "resistance": {"value": 1, "unit": "Ohm"},
+                    "resistance": {"value": 1, "unit": "ohm"},
                     "temperature": {"value": 25, "unit": "degC"},
                     "winding_temperature": {"value": 900, "unit": "degC"},
                 }
@@ -138,7 +138,7 @@ def test_a_reference_needs_a_three_phase_winding(client: TestClient) -> None:
         "phases": "single-phase",
         "terminals": ohms(2.0, 0.5, 2.5),
         "reference": {
-            "resistance": {"value": 1, "unit": "Ohm"},
+            "resistance": {"value": 1, "unit": "ohm"},
             "temperature": {"value": 25, "unit": "degC"},
             "winding_temperature": {"value": 20, "unit": "degC"},
         },

@@ -24,7 +24,7 @@ from witnessmark.calculations.electrical.motors import InsulationClass, motors
 from witnessmark.calculations.metrology.limits import Ruling, Standing
 
 MotorKind = Annotated[str, *Listed.field("kind of motor", motors)]
-MEGOHM = "MOhm"
+MEGOHM = "megohm"
 
 
 def _in_megohms(value: Any, info: ValidationInfo) -> Any:
