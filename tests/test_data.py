@@ -143,6 +143,14 @@ def test_the_version_follows_names_and_bytes(monkeypatch: pytest.MonkeyPatch) ->
     assert data.version.__wrapped__() != before
 
 
+def test_the_digest_of_a_part_follows_that_part_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    part, read = data.version("diagnosis/"), data._bytes  # noqa: SLF001
+    assert part not in (data.version(), data.version("cleanup/"))
+    monkeypatch.setattr(data, "_bytes", lambda file: read(file) + b"\n" * (file.name == "sizing.toml"))
+    assert data.version.__wrapped__("diagnosis/") == part
+    assert data.version.__wrapped__("cleanup/") != data.version("cleanup/")
+
+
 class Named(data.Row):
     """A row for the tests below."""
 

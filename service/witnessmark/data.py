@@ -131,10 +131,13 @@ def shipped() -> Iterator[str]:
 
 
 @cache
-def version() -> str:
-    """First ten hexadecimal digits of the SHA-256 over names and bytes of every data file: the state of knowledge."""
+def version(below: str = "") -> str:
+    """First ten hexadecimal digits of the SHA-256 over names and bytes of every data file: the state of knowledge.
+
+    below: only files whose path begins so; that is a digest of a part and no version (`version("diagnosis/")`).
+    """
     digest = hashlib.sha256()
-    for path in sorted(shipped()):
+    for path in sorted(path for path in shipped() if path.startswith(below)):
         digest.update(path.encode() + b"\0" + _bytes(files(ROOT).joinpath(path)))
     return digest.hexdigest()[:10]
 

@@ -14,12 +14,14 @@ from witnessmark.diagnosis.evaluation.experiments import together
 from witnessmark.diagnosis.review.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"
+DECIDES = "diagnosis/"
+"""Where the data lie that decide a diagnosis: the page is out of date when they change, not when a limit elsewhere does."""
 INTRODUCTION = """\
 # How far the diagnosis can be trusted, as far as we can measure it
 
 *Written by `{command}` (half an hour or so on two cores; the sizes can be made smaller); do not edit here.*
 
-Service {service}, knowledge `{knowledge}`.
+Service {service}, knowledge `{knowledge}`; digest of the data that decide a diagnosis: `{decides}`.
 
 **No number on this page is accuracy in the field.** There are three kinds:
 
@@ -76,7 +78,9 @@ def render(measured: Measured, command: str) -> str:
     whole = together(measured.samples)
     different = whole.different()
     parts = (
-        INTRODUCTION.format(command=command, service=__version__, knowledge=data.version()),
+        INTRODUCTION.format(
+            command=command, service=__version__, knowledge=data.version(), decides=data.version(DECIDES)
+        ),
         f"## Gates\n\n{GATES}\n{gate_table(gates(measured))}\n{TIMES}",
         f"## Simulated machines\n\n{SCENARIOS}\n{tables.scenarios(whole)}",
         f"## A deliberately different model\n\n{RELIABILITY.format(enough=ENOUGH)}",

@@ -12,7 +12,7 @@ import pytest
 from tests.evaluation.__main__ import main
 from tests.evaluation.gates import Gate, calibrated, gates
 from tests.evaluation.measures import CASES, Apart, Measured, Notes, blind_scores, scores
-from tests.evaluation.page import PAGE, case_table, render, with_times
+from tests.evaluation.page import DECIDES, PAGE, case_table, render, with_times
 from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.calibration import Outcome, by_bin
@@ -83,7 +83,9 @@ def test_every_gate_of_the_page_says_how_it_stands_and_none_is_passed_by_what_kn
 
 
 def test_the_page_belongs_to_the_present_service_and_knowledge() -> None:
-    assert f"Service {__version__}, knowledge `{data.version()}`." in PAGE.read_text("utf-8")
+    page = PAGE.read_text("utf-8")
+    assert f"Service {__version__}, knowledge `" in page
+    assert f"digest of the data that decide a diagnosis: `{data.version(DECIDES)}`." in page
 
 
 def test_the_scores_of_the_case_set_are_the_present_ones() -> None:
