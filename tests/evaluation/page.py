@@ -15,7 +15,7 @@ from witnessmark.diagnosis.review.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"
 DECIDES = "diagnosis/"
-"""Where the data lie that decide a diagnosis: the page is out of date when they change, not when a limit elsewhere does."""
+"""Data that decide a diagnosis: when they change the page is out of date, when a limit elsewhere does it is not."""
 INTRODUCTION = """\
 # How far the diagnosis can be trusted, as far as we can measure it
 
