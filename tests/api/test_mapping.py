@@ -7,10 +7,9 @@ import pytest
 from pydantic import Field
 
 from witnessmark.api.context import RequestContext
+from witnessmark.api.mapping import From, Span, mark, note, shown, taken
 from witnessmark.api.quantities import Length, Mass, Pressure, Quantity, Shown, Wire
-from witnessmark.api.routes.mapping import note, shown, taken
 from witnessmark.api.schemas import cleanup, debris_balance, filter_log
-from witnessmark.api.schemas.mapped import From, Span, mark
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import debris_balance as core
 from witnessmark.cleanup import debris_places, filters, job, log_readings, severity

@@ -11,9 +11,8 @@ from pydantic import Field
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Mass, Temperature, Wire
 from witnessmark.api.results import result
-from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
+from witnessmark.calculations.metrology.uncertainty import Measured
 
 
 @dataclass
@@ -25,7 +24,6 @@ class Part:
 class Whole:
     mass: Measured | None = field(default_factory=lambda: Measured(1.5, 0.1))
     share: Measured | None = field(default_factory=lambda: Measured(0.25, 0.05))
-    total: Estimate = field(default_factory=lambda: Estimate(2.0, 0.5, 1.0, 3.5, "random draws", 0.9))
     verdict: str = "good"
     parts: tuple[Part, ...] = (Part(), Part(283.15))
     part: Part | None = None
@@ -39,7 +37,6 @@ class WholeShown(Wire):
     name: str
     mass: Mass | None
     share: Ratio | None
-    total: Estimated[Mass]
     verdict: Annotated[Literal["good", "bad"], Field(description="How it is.")]
     parts: list[PartShown]
     part: PartShown | None
@@ -51,20 +48,16 @@ def test_each_field_is_read_by_its_kind() -> None:
     assert shown.name == "a"
     assert shown.mass == Mass(value=1.5, unit="kg", uncertainty=0.1)
     assert shown.share == Ratio(value=0.25, uncertainty=0.05)
-    assert (shown.total.low.value, shown.total.high.value, shown.total.method) == (1.0, 3.5, "random draws")
     assert shown.verdict == "good"
     assert [p.temperature.value for p in shown.parts] == [0.0, 10.0]
     assert shown.part is not None
     assert shown.part.temperature == Temperature(value=26.85, unit="degC")
-    assert len(context.assumptions) == 1
-    assert context.assumptions[0].startswith("total: First-order propagation does not hold")
 
 
 def test_none_stays_none_and_named_units_reach_nested_models() -> None:
     source = Whole(mass=None, share=None, part=Part())
-    shown = result(RequestContext("IP"), WholeShown, source, {"temperature": "K", "total": "g"}, name="a")
+    shown = result(RequestContext("IP"), WholeShown, source, {"temperature": "K"}, name="a")
     assert (shown.mass, shown.share) == (None, None)
-    assert shown.total.value == Mass(value=2000.0, unit="g", uncertainty=500.0)
     assert [p.temperature.unit for p in shown.parts] == ["K", "K"]
     assert shown.part is not None
     assert shown.part.temperature == Temperature(value=273.15, unit="K")

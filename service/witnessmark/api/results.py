@@ -9,7 +9,6 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Wire
-from witnessmark.api.schemas.estimated import Estimated, shown
 from witnessmark.api.schemas.ratio import Ratio
 
 W = TypeVar("W", bound=Wire)
@@ -55,8 +54,6 @@ def _of_class(kind: type[Wire]) -> _Convert:
         return lambda context, value, name, units: context.show(kind, value, units.get(name))
     if issubclass(kind, Ratio):
         return lambda _context, value, _name, _units: kind.of(value)
-    if issubclass(kind, Estimated):
-        return lambda context, value, name, units: shown(context, kind, value, name, units.get(name))
     return lambda context, value, _name, units: result(context, kind, value, units)
 
 

@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from witnessmark.api.accepting import chosen
 from witnessmark.api.context import RequestContext
+from witnessmark.api.mapping import note, shown, taken
 from witnessmark.api.problems import documented
-from witnessmark.api.routes.mapping import note, shown, taken
 from witnessmark.api.routes.oil_quality import item_result
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cleanup as wire

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.mapping import note, shown, taken
+from witnessmark.api.mapping import note, shown, taken
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import debris_balance as wire
 from witnessmark.cleanup.debris_balance import DebrisCase, balance

@@ -9,10 +9,10 @@ from pydantic import AfterValidator, Field, StringConstraints
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES
 from witnessmark.cleanup.components import Action, part_ids

@@ -8,11 +8,11 @@ from pydantic import Field, StringConstraints
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.cleanup.debris_balance import MaterialVerdict
 from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials, place_ids
 from witnessmark.cleanup.lodging import SizeOrigin

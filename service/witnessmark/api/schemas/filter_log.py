@@ -9,11 +9,11 @@ from pydantic import Field
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas import cleanup as plan
 from witnessmark.api.schemas.cleanup import MaybeTemperature, Moment, SourceName, Why, ZoneName
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour
 from witnessmark.cleanup.drop_correction import SHARES, ShareOf
 from witnessmark.cleanup.drop_limits import Installation

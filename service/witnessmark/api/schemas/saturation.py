@@ -7,7 +7,7 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference, Wire
+from witnessmark.api.quantities import GaugePressure, Pressure, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.calculations.circuit.superheat import FlowPhase, MarginVerdict, SuperheatPlace
 
@@ -26,15 +26,16 @@ class SaturationRequest(Request):
         return self
 
 
-class SaturationPoint(Wire):
+class SaturationPoint(Shown):
     """One end of evaporation: where the first bubble forms, or the last drop goes."""
 
     temperature: Temperature = Field(description="Saturated temperature.")
     pressure: Pressure = Field(description="Saturated pressure, absolute.")
-    gauge_pressure: Pressure = Field(description="The same pressure as a gauge at the site would show it.")
+    gauge_pressure: GaugePressure = Field(validation_alias="pressure")
+    """The same pressure as a gauge at the site would show it."""
 
 
-class SaturationResult(Wire):
+class SaturationResult(Shown):
     """Both ends of evaporation at the temperature or the pressure asked for."""
 
     refrigerant: str = Field(description="The designation asked for.")

@@ -7,16 +7,51 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Any, TypeVar, cast, get_args, get_origin, get_type_hints
 
+from pydantic.fields import FieldInfo
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Shown, Wire
-from witnessmark.api.routes.sample_items import exact
-from witnessmark.api.schemas.mapped import From, Span, mark
+from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.notes import Notes
 from witnessmark.errors import located
 
 D = TypeVar("D")
 S = TypeVar("S", bound=Shown)
+M = TypeVar("M", "Span", "From")
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Span:
+    """A quantity of a request must lie in [low, high], SI.
+
+    instrument: whose accuracy stands in where no uncertainty was given. sample: the figure of a sample; without an
+    uncertainty it is taken as exact, and the answer says so under this name.
+    """
+
+    low: float
+    high: float
+    instrument: str | None = None
+    sample: str | None = None
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class From:
+    """Where a field of a result is read from: a path of attributes, else its own name; and its units, SI and IP."""
+
+    path: str = ""
+    units: tuple[str, str] | None = None
+
+
+def mark(field: FieldInfo, kind: type[M]) -> M | None:
+    """The mark of that kind on a field, if it has one."""
+    return next((entry for entry in field.metadata if isinstance(entry, kind)), None)
+
+
+def exact(context: RequestContext, field: str, value: float) -> Measured:
+    """A figure without an uncertainty, and the assumption that goes with it."""
+    context.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
+    return Measured(value)
 
 
 def taken(context: RequestContext, kind: type[D], part: Wire, at: str = "", **beside: Any) -> D:
@@ -34,6 +69,12 @@ def taken(context: RequestContext, kind: type[D], part: Wire, at: str = "", **be
         return kind(**values, **beside)
 
 
+def reading(context: RequestContext, part: Wire, name: str, at: str = "") -> Any:
+    """The SI reading of one figure of a request, None where it was left out; `at` as in `taken`."""
+    value, span = getattr(part, name), mark(type(part).model_fields[name], Span)
+    return None if value is None else _taken(context, frozenset({Measured}), value, f"{at}{name}", span)
+
+
 def _taken(context: RequestContext, wanted: frozenset[Any], value: Any, at: str, span: Span | None) -> Any:
     if isinstance(value, list):
         items = [_taken(context, wanted, item, f"{at}.{n}", span) for n, item in enumerate(value)]
@@ -44,6 +85,10 @@ def _taken(context: RequestContext, wanted: frozenset[Any], value: Any, at: str,
         if span.sample is not None and value.uncertainty is None:
             exact(context, span.sample, reading.value)
         return reading if Measured in wanted else reading.value
+    if isinstance(value, Ratio):
+        if span is not None and span.sample is not None and value.uncertainty is None:
+            exact(context, span.sample, value.value)
+        return Measured(value.value, value.uncertainty or 0.0) if Measured in wanted else value.value
     if isinstance(value, Wire):
         kind: Any = next(kind for kind in wanted if dataclasses.is_dataclass(kind))
         return taken(context, kind, value, f"{at}.")
