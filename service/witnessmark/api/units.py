@@ -168,7 +168,7 @@ class Wire(BaseModel):
 class Shown(Wire):
     """Base of results read from what a calculation returns (attributes, tuples): these need no strictness."""
 
-    model_config = ConfigDict(from_attributes=True, strict=False, validate_by_name=True)
+    model_config = ConfigDict(from_attributes=True, strict=False)
 
 
 class Quantity(Wire):

@@ -6,7 +6,7 @@ import re
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import AliasPath, BeforeValidator, Field
+from pydantic import AliasChoices, AliasPath, BeforeValidator, Field
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
@@ -82,7 +82,7 @@ class RecoveryResult(Shown):
 
     pressure_class: PressureClass = Field(description="Of the refrigerant, as the rules class it.")
     pressure: Pressure = Field(description="Absolute.")
-    gauge_pressure: GaugePressure = Field(validation_alias="pressure")
+    gauge_pressure: GaugePressure = Field(validation_alias=AliasChoices("gauge_pressure", "pressure"))
     """As a gauge at the site shows it."""
     large_appliance: bool = Field(description="Full charge of 200 lb or more.")
     source: str = Field(description="Id of the rule's source.")

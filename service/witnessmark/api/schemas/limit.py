@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Generic, Literal, TypeVar
 
-from pydantic import BeforeValidator, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
+from pydantic import AliasChoices, BeforeValidator, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import RequestContext
@@ -16,6 +16,7 @@ Fraction = Annotated[Real, Field(gt=0, le=0.2, description="A fraction: 0.02 is 
 LimitSide = TypeAliasType("LimitSide", Literal["not above", "not below"])
 """On which side of a limit a reading must lie."""
 SIDES: dict[Safer, LimitSide] = {"lower": "not above", "higher": "not below"}
+_Side = Annotated[LimitSide, BeforeValidator(lambda safer: SIDES.get(safer, safer))]
 
 
 def named(base: str, kinds: tuple[Any, ...]) -> str:
@@ -52,7 +53,7 @@ class LimitShown(Shown, Generic[V]):
     """
 
     value: V = Field(description="The figure that counts.")
-    side: Annotated[LimitSide, BeforeValidator(lambda safer: SIDES.get(safer, safer))] = Field(validation_alias="safer")
+    side: _Side = Field(validation_alias=AliasChoices("side", "safer"))
     """On which side of it a reading must lie."""
     basis: Basis = Field(description="Why this figure counts.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import (
@@ -38,7 +38,9 @@ class NoncondensablesResult(Shown):
     verdict: GasVerdict = Field(description="Whether gas that does not condense is there, at k = 2 (about 95 %).")
     meaning: str = Field(description="The verdict in words.")
     bubble_pressure: Pressure = Field(description="Of clean refrigerant at this temperature, absolute.")
-    bubble_gauge_pressure: GaugePressure = Field(validation_alias="bubble_pressure")
+    bubble_gauge_pressure: GaugePressure = Field(
+        validation_alias=AliasChoices("bubble_gauge_pressure", "bubble_pressure")
+    )
     """The same as a gauge at the site would show it."""
     excess: PressureDifference = Field(description="Partial pressure of what does not condense (Dalton).")
     share: Ratio = Field(description="Mole fraction of the gas phase that does not condense.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, TemperatureDifference, Wire
@@ -40,7 +40,7 @@ class RefrigerantEntry(Shown):
     kind: BlendKind = Field(description="Single substance, azeotropic or zeotropic blend (ASHRAE 34).")
     safety_class: SafetyClass = Field(description="ASHRAE 34 safety group.")
     basis: PropertyBasis = Field(description="Kind of the equation of state.")
-    accuracy: TemperatureDifference = Field(validation_alias="accuracy_K")
+    accuracy: TemperatureDifference = Field(validation_alias=AliasChoices("accuracy", "accuracy_K"))
     """How far saturation temperatures may be off, about 95 %."""
 
 
@@ -49,18 +49,18 @@ class RefrigerantDetail(RefrigerantEntry):
 
     toxicity: str = Field(description="What the letter of the safety group means.")
     flammability: str = Field(description="What the number of the safety group means.")
-    composition: list[ComponentPart] = Field(validation_alias="components")
+    composition: list[ComponentPart] = Field(validation_alias=AliasChoices("composition", "components"))
     """What it consists of; a single substance of itself."""
     molar_mass: Annotated[Real, Field(gt=0, json_schema_extra={"x-unit": "kg/mol"}, description="Molar mass, kg/mol.")]
     critical_temperature: Temperature = Field(description="Temperature of the critical point.")
     critical_pressure: Pressure = Field(description="Pressure of the critical point, absolute.")
-    lowest_temperature: Temperature = Field(validation_alias="t_min")
+    lowest_temperature: Temperature = Field(validation_alias=AliasChoices("lowest_temperature", "t_min"))
     """Saturation is answered from here …"""
-    highest_temperature: Temperature = Field(validation_alias="t_max")
+    highest_temperature: Temperature = Field(validation_alias=AliasChoices("highest_temperature", "t_max"))
     """… up to here."""
     glide_at_one_atmosphere: TemperatureDifference | None
     """Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."""
-    equation_of_state: str = Field(validation_alias="library")
+    equation_of_state: str = Field(validation_alias=AliasChoices("equation_of_state", "library"))
     """Library and version behind the curves."""
     notes: list[CatalogueNote] = Field(description="What to know beside the numbers.")
 

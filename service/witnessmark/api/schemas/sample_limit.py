@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.quantities import Real, Shown
 from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleStanding
@@ -13,7 +13,7 @@ class SampleLimitResult(Shown):
 
     level: LimitLevel = Field(description="What to do above it.")
     limit: Real = Field(description="The figure.")
-    itself_over: bool = Field(validation_alias="exclusive")
+    itself_over: bool = Field(validation_alias=AliasChoices("itself_over", "exclusive"))
     """Whether a reading equal to the limit is already over."""
     note: str = Field(description="What the source says about it; may be empty.")
     source: str = Field(description="Id of the source.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import AliasChoices, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import GaugePressure, Pressure, Shown, Temperature, TemperatureDifference, Wire
@@ -31,7 +31,7 @@ class SaturationPoint(Shown):
 
     temperature: Temperature = Field(description="Saturated temperature.")
     pressure: Pressure = Field(description="Saturated pressure, absolute.")
-    gauge_pressure: GaugePressure = Field(validation_alias="pressure")
+    gauge_pressure: GaugePressure = Field(validation_alias=AliasChoices("gauge_pressure", "pressure"))
     """The same pressure as a gauge at the site would show it."""
 
 
@@ -69,12 +69,10 @@ class MarginResult(Wire):
     """Distance from saturation, with its verdict."""
 
     refrigerant: str = Field(description="The designation asked for.")
-    saturation_temperature: Temperature = Field(
-        description="Dew temperature for superheat, bubble temperature for subcooling."
-    )
-    margin: TemperatureDifference = Field(
-        description="Superheat above dew or subcooling below bubble; negative on the wrong side."
-    )
+    saturation_temperature: Temperature
+    """Dew temperature for superheat, bubble temperature for subcooling."""
+    margin: TemperatureDifference
+    """Superheat above dew or subcooling below bubble; negative on the wrong side."""
     phase: FlowPhase = Field(description="What flows there, as far as the uncertainty lets it be told.")
     lower_limit: TemperatureDifference = Field(description="Least margin at this place.")
     upper_limit: TemperatureDifference | None = Field(description="Most margin at this place; null if none is known.")
