@@ -75,7 +75,7 @@ class RampInput(Wire):
 class AccumulatorRequest(Request):
     """A vessel, a wet return, a charge, and how long low load lasts."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     vessel: AccumulatorVessel = Field(description="The accumulator.")
     wet_return: WetReturnInput = Field(description="What comes back at low load.")
     charge: ChargeInput = Field(description="How much refrigerant there is, and where.")

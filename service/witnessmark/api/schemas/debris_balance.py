@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from pydantic import Field, StringConstraints
+from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
@@ -18,7 +19,7 @@ from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials,
 from witnessmark.cleanup.lodging import SizeOrigin
 from witnessmark.vocabulary import Plant
 
-Material = Annotated[str, *Listed.field("material", materials)]
+Material = TypeAliasType("Material", Annotated[str, *Listed.field("material", materials)])
 PlaceId = Annotated[str, *Listed.field("place", place_ids)]
 PartName = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 WEIGHED = Span(0.0, 1000.0, instrument="fragment-scale")

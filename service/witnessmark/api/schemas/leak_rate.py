@@ -41,7 +41,7 @@ class RefrigerantAddition(Wire):
 class LeakRateRequest(Request):
     """An appliance and what was added to it."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     full_charge: Annotated[Mass, Span(*MASS_RANGE)] = Field(description="Charge of the whole appliance.")
     category: ApplianceCategory = Field(description="What the appliance is for, as the rules put it.")
     additions: list[RefrigerantAddition] = Field(min_length=1, max_length=500)

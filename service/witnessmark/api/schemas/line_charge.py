@@ -50,7 +50,7 @@ class LineSegment(Pipe):
 class LineChargeRequest(Request):
     """Runs of pipe, and the flow through all of them where velocities are wanted."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST, description="The runs of pipe.")
     mass_flow: Annotated[MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
     """Through all of them."""

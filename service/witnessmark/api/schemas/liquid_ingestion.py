@@ -45,7 +45,7 @@ class RampToSpeed(Wire):
 class LiquidIngestionRequest(Request):
     """A positive-displacement machine, what it takes in, and how fast it turns."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     displacement: Annotated[Volume, Span(*core.VOLUMES, "displacement")]
     """Volume taken in per turn."""
     volume_ratio: Ratio

@@ -23,7 +23,7 @@ from witnessmark.calculations.circuit.noncondensables import GasVerdict
 class NoncondensablesRequest(Request):
     """A stopped circuit that has come to one temperature, with liquid where the pressure is read."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     pressure: Pressure = Field(description="Of the stopped circuit.")
     temperature: Temperature
     """Of the part with the liquid: the air round it, long enough at rest."""

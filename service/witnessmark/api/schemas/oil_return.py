@@ -36,7 +36,7 @@ Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")
 class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     suction_pressure: Annotated[Pressure, Span(0.0, 1e9, "pressure-gauge-digital")]
     """Of the gas in the riser."""
     suction_temperature: Annotated[Temperature, THERMOMETER] = Field(description="Gas in the riser.")

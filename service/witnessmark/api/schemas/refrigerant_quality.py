@@ -40,7 +40,7 @@ class MakerRefrigerantLimits(Wire):
 class RefrigerantQualityRequest(Request):
     """What was measured on a refrigerant sample; at least one of the figures or checks."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     use: SampleUse = Field(description="Before it goes into a circuit, or out of a circuit that runs or ran.")
     water: Annotated[MassFraction | None, sample("water")] = Field(None, description="Mass of water in the liquid.")
     acidity: Annotated[MassFraction | None, sample("acidity")] = None
