@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 import pytest
-from pydantic import Field, ValidationError
+from pydantic import AliasChoices, Field, ValidationError
 
 from witnessmark.api.context import Answer, RequestContext, Site
 from witnessmark.api.quantities import (
@@ -131,7 +131,7 @@ class WholeShown(Shown):
     share: Ratio | None
     total: Annotated[Estimated[Mass], InUnit("g", "oz")]
     pressure: Pressure
-    gauge: GaugePressure = Field(validation_alias="pressure")
+    gauge: GaugePressure = Field(validation_alias=AliasChoices("gauge", "pressure"))
     parts: list[PartShown]
     part: PartShown | None
 

@@ -13,7 +13,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/accumulator", "How a suction accumulator fills, overflows and carries over")
-async def accumulator(body: AccumulatorRequest) -> AccumulatorAnswer:
+def accumulator(body: AccumulatorRequest) -> AccumulatorAnswer:
     """Holding mass against the published rule, level over time, time to overflow, carry-over on the ramp back."""
     context = RequestContext.of(body)
     context.cite("coolprop", RULES().half_charge.source)

@@ -34,7 +34,7 @@ _RESPONSES: dict[int | str, dict[str, Any]] = {
 @calculation(
     router, "/cleanup/plan", "Clean a circuit: grade, limits, filters, steps, dated checks", responses=_RESPONSES
 )
-async def plan_cleanup(
+def plan_cleanup(
     body: wire.CleanupPlanRequest, accept: Annotated[str, Header(include_in_schema=False)] = "*/*"
 ) -> wire.CleanupPlanAnswer:
     """Grade the contamination, size filters, order the steps and date the checks.

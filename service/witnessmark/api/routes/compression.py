@@ -33,7 +33,7 @@ _IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected
 
 
 @calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
-async def compression(body: CompressionRequest) -> CompressionAnswer:
+def compression(body: CompressionRequest) -> CompressionAnswer:
     """Ratio, saturation at both ends, efficiencies, expected against measured discharge temperature, maker's maps.
 
     The verdict names what decided it. Pressures alone can prove that nothing is pumped, never that all is pumped.

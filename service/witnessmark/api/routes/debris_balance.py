@@ -14,7 +14,7 @@ router = version_one("cleanup")
 @calculation(
     router, "/debris-balance", "Fragments recovered against the parts that broke, and where the rest can lodge"
 )
-async def balance_debris(body: wire.DebrisBalanceRequest) -> wire.DebrisBalanceAnswer:
+def balance_debris(body: wire.DebrisBalanceRequest) -> wire.DebrisBalanceAnswer:
     """Balance masses by material with their interval, then follow the missing sizes round the circuit.
 
     Says plainly whether fragments are, or may still be, in the circuit; weights can never prove that none is.

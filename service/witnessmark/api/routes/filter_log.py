@@ -13,7 +13,7 @@ router = version_one("cleanup")
 
 
 @calculation(router, "/cleanup/filter-log", "Judge a log of filter readings: change, keep or clean")
-async def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
+def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
     """Bring every drop to full flow as an interval, follow its trend to the limit, and say when to look again.
 
     Readings under 40 % of full flow are not judged. Torn cores, swapped taps and gauge offsets are named.

@@ -24,7 +24,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/line-charge", "Refrigerant that stands in runs of pipe")
-async def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
+def line_charge(body: LineChargeRequest) -> LineChargeAnswer:
     """Charge per length and in all by bore and state, velocity, what a rise costs, and what manuals print beside it."""
     context = RequestContext.of(body)
     context.cite("coolprop")

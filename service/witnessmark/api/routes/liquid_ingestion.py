@@ -15,7 +15,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/liquid-ingestion", "How much liquid a compressor can swallow before it locks")
-async def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
+def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
     """Liquid per turn against the closing pocket, by speed and along a ramp; gradual wetting against a slug."""
     context = RequestContext.of(body)
     context.cite("coolprop", "liquid-model", "liquid-model-gaps")

@@ -12,7 +12,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/noncondensables", "Air or nitrogen in the circuit, by the standing pressure")
-async def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
+def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
     """Hold the pressure of a stopped circuit against the bubble pressure at its temperature.
 
     What stands above it is the partial pressure of gas that does not condense; the verdict waits for the uncertainty.

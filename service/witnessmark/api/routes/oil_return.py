@@ -18,7 +18,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/oil-return", "Whether a suction riser carries its oil, at every load")
-async def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
+def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
     """Least flow by a published entrainment correlation, velocity and verdict by load, sizes that fit, traps."""
     context = RequestContext.of(body)
     context.cite("coolprop", RULES().entrainment.source)

@@ -18,7 +18,7 @@ _MEANING: dict[core.WetnessVerdict, str] = {"wet": "wet", "dry": "dry", "cannot 
 
 
 @calculation(router, "/wet-suction", "How much liquid comes in with the suction gas")
-async def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
+def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     """The suction quality that explains the discharge temperature, as an interval over the band of efficiency.
 
     "cannot tell" where the band covers dry gas as well.
