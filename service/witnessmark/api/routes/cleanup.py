@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from witnessmark.api.accepting import chosen
 from witnessmark.api.context import RequestContext
-from witnessmark.api.mapping import note, shown, taken
+from witnessmark.api.mapping import note, taken
 from witnessmark.api.problems import documented
 from witnessmark.api.routes.oil_quality import item_result
 from witnessmark.api.routing import calculation, version_one
@@ -48,6 +48,5 @@ def plan_cleanup(
         return Response(stream, media_type=f"{CALENDAR}; charset=utf-8")  # type: ignore[return-value]
     note(context, cleanup.notes)
     oil = [item_result(context, item) for item in cleanup.severity.oil_items]
-    severity = shown(context, wire.SeverityResult, cleanup.severity, oil=oil)
-    result = shown(context, wire.CleanupPlanResult, cleanup, refrigerant=body.refrigerant, severity=severity)
-    return wire.CleanupPlanAnswer(result=result, **context.notes())
+    severity = context.result(wire.SeverityResult, cleanup.severity, oil=oil)
+    return context.answer(wire.CleanupPlanAnswer, cleanup, refrigerant=body.refrigerant, severity=severity)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.mapping import note, shown, taken
+from witnessmark.api.mapping import note, taken
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import debris_balance as wire
 from witnessmark.cleanup.debris_balance import DebrisCase, balance
@@ -22,4 +22,4 @@ def balance_debris(body: wire.DebrisBalanceRequest) -> wire.DebrisBalanceAnswer:
     context = RequestContext.of(body)
     debris = balance(taken(context, DebrisCase, body))
     note(context, debris.notes)
-    return wire.DebrisBalanceAnswer(result=shown(context, wire.DebrisBalanceResult, debris), **context.notes())
+    return context.answer(wire.DebrisBalanceAnswer, debris)

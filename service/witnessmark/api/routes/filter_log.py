@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.mapping import note, shown, taken
+from witnessmark.api.mapping import note, taken
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import filter_log as wire
 from witnessmark.cleanup.filter_log import judge_log
@@ -21,5 +21,4 @@ def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
     context = RequestContext.of(body)
     log = judge_log(taken(context, FilterLogCase, body))
     note(context, log.notes)
-    result = shown(context, wire.FilterLogResult, log, refrigerant=body.refrigerant)
-    return wire.FilterLogAnswer(result=result, **context.notes())
+    return context.answer(wire.FilterLogAnswer, log, refrigerant=body.refrigerant)
