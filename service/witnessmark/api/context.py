@@ -167,7 +167,8 @@ class RequestContext(Conversion):
         say anything; ValidationError, a fault of the code, for a field that stands nowhere.
         """
         try:
-            return model.model_validate(_Beside(source, beside) if beside else source, context=self)
+            whole = _Beside(source, beside) if beside else source
+            return model.model_validate(whole, strict=False, from_attributes=True, context=self)
         except ValidationError as fault:
             for error in fault.errors():
                 if isinstance(refusal := error.get("ctx", {}).get("error"), InputError):

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import fields
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.results import result
 from witnessmark.api.routes.reading_ranges import read
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest, WetSuctionResult
+from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
 from witnessmark.calculations.compressor import wet_suction as core
 from witnessmark.calculations.compressor.compressor_types import compressor_type
 from witnessmark.calculations.compressor.wording import text
@@ -41,8 +40,7 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     if suction.extrapolated:
         context.assume(text("extrapolated"))
     meaning = text(_MEANING[suction.verdict])
-    shown = result(context, WetSuctionResult, suction, refrigerant=body.refrigerant, meaning=meaning)
-    return WetSuctionAnswer(result=shown, **context.notes())
+    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=meaning)
 
 
 def _type(body: WetSuctionRequest) -> str:
