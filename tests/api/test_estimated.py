@@ -3,52 +3,41 @@
 from __future__ import annotations
 
 import pytest
+from pydantic import ValidationError
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Mass
-from witnessmark.api.schemas.estimated import (
-    Estimated,
-    read_ratio,
-    read_ratio_optional,
-    shown,
-    shown_optional,
-)
+from witnessmark.api.schemas.estimated import MEANINGLESS, Estimated
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
-from witnessmark.errors import InputError
+from witnessmark.calculations.metrology.uncertainty import Estimate
 
-DRAWN = Estimate(2.0, 0.5, 1.0, 3.5, "random draws", 0.9)
+EXACT = Estimate(2.0, 0.0, 2.0, 2.0, "exact")
 
 
-def test_quantity_in_the_system_of_the_caller_with_a_remark() -> None:
+def test_quantity_in_the_system_of_the_caller() -> None:
+    """The pound of 1959: 0.45359237 kg."""
     context = RequestContext("IP")
-    found = shown(context, Estimated[Mass], DRAWN, "carried")
-    assert found.value.unit == "lb"
-    assert found.low.value == pytest.approx(1 / 0.45359237)
-    assert found.method == "random draws"
-    assert context.assumptions == [f"carried: {DRAWN.remark}"]
+    shown = Estimated[Mass].model_validate(Estimate(2.0, 0.5, 1.0, 3.5, "random draws", 0.9), context=context)
+    assert shown.value.unit == "lb"
+    assert shown.low.value == pytest.approx(1 / 0.45359237)
+    assert shown.method == "random draws"
+    assert len(context.assumptions) == 1
 
 
-def test_ratio_and_named_unit() -> None:
+def test_ratio() -> None:
     context = RequestContext()
-    exact = Estimate(2.0, 0.0, 2.0, 2.0, "exact")
-    assert shown(context, Estimated[Ratio], exact, "share").value == Ratio(value=2.0)
-    assert shown(context, Estimated[Mass], exact, "mass", "g").high.value == 2000.0
+    shown = Estimated[Ratio].model_validate(EXACT, context=context)
+    assert (shown.value, shown.low, shown.method) == (Ratio(value=2.0), Ratio(value=2.0), "exact")
     assert context.assumptions == []
 
 
-def test_nothing_stays_nothing_and_nonsense_is_refused() -> None:
-    assert shown_optional(RequestContext(), Estimated[Mass], None, "x") is None
-    assert shown_optional(RequestContext(), Estimated[Mass], DRAWN, "x") is not None
-    with pytest.raises(InputError, match="leaves nothing of x"):
-        shown(RequestContext(), Estimated[Mass], Estimate(1.0, 1e13, 0.0, 1.0, "first order"), "x")
+@pytest.mark.parametrize("at", ["low", "high", "uncertainty"])
+def test_the_edge_of_what_says_nothing(at: str) -> None:
+    sound = {"value": 1.0, "uncertainty": 1.0, "low": 1.0, "high": 1.0, "method": "exact", at: MEANINGLESS}
+    assert Estimated[Mass].model_validate(Estimate(**sound), context=RequestContext()).value.value == 1  # type: ignore[arg-type]
+    with pytest.raises(ValidationError, match="leaves nothing"):
+        Estimated[Mass].model_validate(Estimate(**sound | {at: 1.001e12}), context=RequestContext())  # type: ignore[arg-type]
 
 
 def test_names_in_the_document() -> None:
     assert Estimated[Mass].__name__ == "EstimatedMass"
-
-
-def test_ratios_as_readings() -> None:
-    assert read_ratio(Ratio(value=0.5, uncertainty=0.1)) == Measured(0.5, 0.1)
-    assert read_ratio_optional(Ratio(value=0.5)) == Measured(0.5)
-    assert read_ratio_optional(None) is None

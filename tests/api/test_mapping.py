@@ -7,10 +7,9 @@ import pytest
 from pydantic import Field
 
 from witnessmark.api.context import RequestContext
+from witnessmark.api.mapping import From, Span, mark, note, taken
 from witnessmark.api.quantities import Length, Mass, Pressure, Quantity, Shown, Wire
-from witnessmark.api.routes.mapping import note, shown, taken
 from witnessmark.api.schemas import cleanup, debris_balance, filter_log
-from witnessmark.api.schemas.mapped import From, Span, mark
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import debris_balance as core
 from witnessmark.cleanup import debris_places, filters, job, log_readings, severity
@@ -100,12 +99,13 @@ def test_a_fault_names_its_field_in_the_request(piece: dict[str, object], kind: 
 
 
 class PieceResult(Shown):
-    mass: Annotated[Mass, From(units=("g", "oz"))]
+    mass: Annotated[Mass, From(units=("g", "oz"))] = Field(description="In small units.")
     length: Length
 
 
 class HeapResult(Shown):
-    first: Annotated[PieceResult | None, From("best.piece")]
+    first: Annotated[PieceResult | None, From("best.piece")] = Field(description="From further in.")
+    share: Annotated[Mass, From("best.piece.mass", ("kg", "lb"))] = Field(description="Both.")
     pieces: list[PieceResult]
     kinds: list[str]
     name: str = Field(min_length=1)
@@ -118,27 +118,32 @@ class Best:
 
 @dataclass(frozen=True)
 class Found:
-    best: Best | None
+    best: Best
     pieces: tuple[Piece, ...]
     kinds: tuple[str, ...]
 
 
 @pytest.mark.parametrize(("system", "unit", "value"), [("SI", "g", 28.349523125), ("IP", "oz", 1.0)])
 def test_results_are_shown_in_the_units_asked_for(system: str, unit: str, value: float) -> None:
-    """The ounce of 1959: 28.349523125 g."""
+    """The ounce of 1959: 28.349523125 g, a sixteenth of a pound."""
     piece = Piece(Measured(0.028349523125), 1.0)
     context = RequestContext(system)  # type: ignore[arg-type]
-    made = shown(context, HeapResult, Found(Best(piece), (piece,), ("a",)), name="this")
-    mass, length = made.pieces[0].mass, made.pieces[0].length
+    shown = context.result(HeapResult, Found(Best(piece), (piece,), ("a",)), name="this")
+    mass, length = shown.pieces[0].mass, shown.pieces[0].length
     assert mass.unit == unit
     assert mass.value == pytest.approx(value)
     assert length == context.show(Length, 1.0)
-    assert made.first == made.pieces[0]
-    assert (made.kinds, made.name) == (["a"], "this")
+    assert shown.first == shown.pieces[0]
+    assert shown.share.unit == {"SI": "kg", "IP": "lb"}[system]
+    assert shown.share.value == pytest.approx({"SI": 0.028349523125, "IP": 1 / 16}[system])
+    assert (shown.kinds, shown.name) == (["a"], "this")
+    fields = HeapResult.model_json_schema()["properties"]
+    assert (list(fields)[:2], fields["first"]["description"]) == (["first", "share"], "From further in.")
 
 
-def test_a_path_that_ends_early_is_null() -> None:
-    assert shown(RequestContext(), HeapResult, Found(None, (), ()), name="this").first is None
+def test_one_attribute_is_not_a_path() -> None:
+    with pytest.raises(ValueError, match="AliasChoices"):
+        From("best")
 
 
 def test_notes_of_the_core_stand_in_the_answer() -> None:
@@ -176,7 +181,7 @@ def test_nothing_that_a_request_may_say_is_lost(part: type[Wire], kind: Any) -> 
     """Fields belong together by name: each of the request has one in the core, and each quantity its span."""
     assert set(part.model_fields) - {"site", "report_in"} <= {field.name for field in fields(kind)}
     quantities = {name: field for name, field in part.model_fields.items() if is_quantity(field.annotation)}
-    assert [name for name, field in quantities.items() if mark(field, Span) is None] == []
+    assert [name for name, field in quantities.items() if mark(field) is None] == []
 
 
 def is_quantity(annotation: Any) -> bool:

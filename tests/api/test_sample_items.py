@@ -2,30 +2,37 @@
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import MassFraction
-from witnessmark.api.routes.sample_items import optional_sample, sample_reading, shown_item
-from witnessmark.api.schemas.oil_quality import OilItemResult
+from witnessmark.api.routes.sample_items import sample_readings, shown_item
+from witnessmark.api.schemas.oil_quality import OilItemResult, OilSampleFields
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.schemas.refrigerant_quality import RefrigerantQualityRequest
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples.oil_quality import RANGES as OIL_RANGES
+from witnessmark.calculations.samples.refrigerant_quality import RANGES
 from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample
 
 
 def test_a_reading_without_uncertainty_is_said_to_be_taken_as_exact() -> None:
     context = RequestContext()
-    known = sample_reading(context, MassFraction(value=9, unit="mg/kg", uncertainty=1), "water", (0, 1))
-    assert (known.uncertainty, context.assumptions) == (1e-6, [])
-    bare = sample_reading(context, MassFraction(value=9, unit="mg/kg"), "water", (0, 1))
-    assert bare == Measured(9e-6)
+    water = MassFraction(value=9, unit="mg/kg", uncertainty=1)
+    body = RefrigerantQualityRequest(
+        refrigerant="R-22", use="in-service", water=water, non_condensables=Ratio(value=0.01, uncertainty=0.001)
+    )
+    assert sample_readings(context, body, RANGES) == {
+        "water": Measured(9e-6, 1e-6),
+        "non_condensables": Measured(0.01, 0.001),
+    }
+    assert context.assumptions == []
+    bare = body.model_copy(update={"water": MassFraction(value=9, unit="mg/kg"), "non_condensables": Ratio(value=0.01)})
+    assert sample_readings(context, bare, RANGES) == {"water": Measured(9e-6), "non_condensables": Measured(0.01)}
+    assert [text.split(":")[0] for text in context.assumptions] == ["water", "non_condensables"]
     assert context.assumptions[0].startswith("water: no uncertainty given, taken as exact")
 
 
-def test_a_log_says_it_once() -> None:
+def test_figures_without_a_unit_are_taken_as_exact_too() -> None:
     context = RequestContext()
-    assert optional_sample(context, None, "readings.0.acid_number", (0, 1), "Acid numbers") is None
-    for k in range(3):
-        bare = MassFraction(value=9, unit="mg/kg")
-        assert optional_sample(context, bare, f"readings.{k}", (0, 1), "Acid numbers") == Measured(9e-6)
-    known = MassFraction(value=9, unit="mg/kg", uncertainty=2)
-    assert optional_sample(context, known, "readings.3", (0, 1), "Acid numbers") == Measured(9e-6, 2e-6)
-    assert [text.split(":")[0] for text in context.assumptions] == ["Acid numbers"]
+    assert sample_readings(context, OilSampleFields(oil="POE", colour=3.5), OIL_RANGES) == {"colour": Measured(3.5)}
+    assert [text.split(":")[0] for text in context.assumptions] == ["colour"]
 
 
 def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:

@@ -6,7 +6,11 @@ import asyncio
 import threading
 
 import pytest
+from starlette.testclient import TestClient
+from tests.contract.answers import operations
 
+from witnessmark.api.context import Request, RequestContext
+from witnessmark.api.openapi import examples
 from witnessmark.api.problems import ProblemError
 from witnessmark.api.slow_work import LATEST, MOST_WAITING, SOONEST, Pace, apart, pace
 from witnessmark.errors import InputError
@@ -73,3 +77,35 @@ async def test_every_piece_counts_for_the_pace() -> None:
         assert pace.seconds == pytest.approx(45.0, abs=1.0)
     finally:
         pace.seconds = before
+
+
+SLOW = {
+    "accumulator", "balance_debris", "compression", "cycle", "cycle_diagram", "diagnose", "evacuation",
+    "judge_filter_log", "line_charge", "liquid_ingestion", "match_findings", "noncondensables", "oil_return",
+    "plan_cleanup", "restart", "wet_suction",
+}  # fmt: skip
+"""Operations that some request keeps busy for more than 5 ms."""
+
+
+def test_operations_that_may_take_long_say_that_they_may_be_turned_away(client: TestClient) -> None:
+    documented = operations(client.get("/openapi.json").json())
+    assert {
+        name for name, (method, _, row) in documented.items() if method == "post" and "503" in row["responses"]
+    } == SLOW
+
+
+def test_they_are_done_apart_from_the_event_loop(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The thread of each request that reads a quantity or a note: that of slow work, or that of the loop."""
+    threads: set[str] = set()
+    of = RequestContext.of
+
+    def noted(request: Request) -> RequestContext:
+        threads.add(threading.current_thread().name)
+        return of(request)
+
+    monkeypatch.setattr(RequestContext, "of", noted)
+    for name, (_, path, _) in operations(client.get("/openapi.json").json()).items():
+        if name in examples() and name not in {"cycle", "cycle_diagram", "diagnose"}:  # which read first
+            threads.clear()
+            client.post(path, json=next(iter(examples()[name].values()))["value"])
+            assert {thread.startswith("slow-work") for thread in threads} == {name in SLOW}, name

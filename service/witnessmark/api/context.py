@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.metadata import version
-from typing import Self, TypedDict
+from typing import Any, Self, TypedDict, TypeVar, cast
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
-from witnessmark.api.quantities import AirPressure, Length, Pressure, Real, Wire
+from witnessmark.api.quantities import AirPressure, Length, Real, Wire
 from witnessmark.api.units import Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.errors import OutOfRangeError
+from witnessmark.calculations.metrology.uncertainty import COVERAGE
+from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
 from witnessmark.vocabulary import SystemOfUnits
 
@@ -28,9 +28,8 @@ class Site(Wire):
     """Where the readings were taken: gauge pressures count from the local air pressure."""
 
     altitude: Length | None = Field(None, description="Height above sea level; the standard atmosphere gives the air.")
-    barometer: AirPressure | None = Field(
-        None, description="Read on the spot. Weather services state it reduced to sea level: then give the altitude."
-    )
+    barometer: AirPressure | None = None
+    """Read on the spot. Weather services state it reduced to sea level: then give the altitude."""
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Self:
@@ -75,9 +74,8 @@ class ModelVersion(Wire):
 
     service: str = Field(description="Version of the service.")
     property_library: str = Field(description="Name and version of the library behind the saturation curves.")
-    knowledge: str = Field(
-        description="State of all data files, ten hexadecimal digits; zeros in the examples of this document."
-    )
+    knowledge: str
+    """State of all data files, ten hexadecimal digits; zeros in the examples of this document."""
 
 
 class UncertaintyNote(Wire):
@@ -127,6 +125,21 @@ def model_version() -> ModelVersion:
     return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
 
 
+@dataclass(frozen=True, slots=True)
+class _Beside:
+    """What a calculation returned, and fields that stand beside it."""
+
+    _source: object
+    _fields: dict[str, Any]
+
+    def __getattr__(self, name: str) -> Any:
+        return self._fields[name] if name in self._fields else getattr(self._source, name)
+
+
+A = TypeVar("A", bound=Answer)
+W = TypeVar("W", bound=Wire)
+
+
 @dataclass(slots=True)
 class RequestContext(Conversion):
     """Turns quantities into readings and back for one request, and keeps what stands beside the result."""
@@ -147,9 +160,26 @@ class RequestContext(Conversion):
         """Quote cautions by id."""
         self._cautions.update(dict.fromkeys(ids))
 
-    def show_gauge(self, reading: Measured | float) -> Pressure:
-        """An absolute pressure as a gauge would show it at the site."""
-        return self.show(Pressure, reading, "psig" if self.system == "IP" else "kPag")
+    def result(self, model: type[W], source: object, **beside: Any) -> W:
+        """The model, read from what a calculation returned: SI numbers are shown as the request asks for.
+
+        `beside` gives the fields that are not read from `source`. Errors: InputError where an estimate is too wide to
+        say anything; ValidationError, a fault of the code, for a field that stands nowhere.
+        """
+        try:
+            whole = _Beside(source, beside) if beside else source
+            return model.model_validate(whole, strict=False, from_attributes=True, context=self)
+        except ValidationError as fault:
+            for error in fault.errors():
+                if isinstance(refusal := error.get("ctx", {}).get("error"), InputError):
+                    raise refusal from None
+            raise
+
+    def answer(self, kind: type[A], source: object, **beside: Any) -> A:
+        """The answer whose result is read as by `result`, with what stands beside it."""
+        model = cast("type[Wire]", kind.model_fields["result"].annotation)
+        shown = self.result(model, source, **beside)
+        return kind(result=shown, **self.notes())  # type: ignore[call-arg] # every answer has a result
 
     def notes(self) -> Notes:
         """What goes beside the result of every answer."""

@@ -71,6 +71,10 @@ def complete(document: dict[str, Any]) -> None:
     schemas["Problem"] = problem
     for unused in ("HTTPValidationError", "ValidationError"):
         schemas.pop(unused, None)
+    for field in (field for schema in schemas.values() for field in schema.get("properties", {}).values()):
+        if "$ref" in field:  # a description that says what that of the part says was left out
+            part = schemas[field["$ref"].removeprefix(_COMPONENT)]
+            field.setdefault("description", part.get("description", ""))
     for operations in document["paths"].values():
         for operation in operations.values():
             _complete_operation(operation)
@@ -106,6 +110,7 @@ def name_choices(document: dict[str, Any]) -> dict[str, Any]:
         if "const" in schema:
             schema["enum"] = [schema.pop("const")]
         if "enum" in schema:
+            schema.pop("maxLength", None)  # the words have theirs
             schema.update(extensions(name, schema["enum"]))
     return document
 

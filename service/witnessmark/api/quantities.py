@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from witnessmark.api.units import Quantity, Real, Shown, Wire, rounded
+from typing import Annotated
+
+from witnessmark.api.units import InUnit, Quantity, Real, Shown, Wire, rounded
 
 __all__ = [
     "AcidNumber",
@@ -12,6 +14,8 @@ __all__ = [
     "Current",
     "Density",
     "Frequency",
+    "GaugePressure",
+    "InUnit",
     "Length",
     "LinearDensity",
     "Mass",
@@ -44,6 +48,10 @@ class Pressure(Quantity):
     """Pressure; gauge (psig, barg, kPag, MPag, inHg_vac) and absolute (psia, bara, kPaa, MPaa, Pa) are kept apart."""
 
     dimension = "pressure"
+
+
+GaugePressure = Annotated[Pressure, InUnit("kPag", "psig")]
+"""An absolute pressure of the core, answered as a gauge at the site would show it."""
 
 
 class AirPressure(Quantity):

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import inspect
+from collections.abc import Awaitable, Callable
+from functools import wraps
 from typing import Any, TypeVar
 
 from fastapi import APIRouter
 
 from witnessmark.api.problems import documented
+from witnessmark.api.slow_work import apart
 from witnessmark.api.strict_json import StrictRoute
 
+T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
 _BODY = documented("malformed-json", "request-timeout", "content-too-large", "unsupported-media-type", "invalid-input")
 _QUERY = {**documented("invalid-input"), 304: {"description": "What the caller already has (If-None-Match)."}}
@@ -21,14 +25,27 @@ def version_one(tag: str) -> APIRouter:
 
 
 def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
-    """Decorator: POST `path`, operation id from the function's name, problems documented."""
+    """Decorator: POST `path`, operation id from the function's name, problems documented.
+
+    A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`).
+    """
 
     def register(function: F) -> F:
-        responses = {**_BODY, **more.pop("responses", {})}
+        waits = inspect.iscoroutinefunction(function)
+        responses = {**_BODY, **({} if waits else documented("unavailable")), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        return route(function)
+        route(function if waits else _apart(function))
+        return function
 
     return register
+
+
+def _apart(function: Callable[..., T]) -> Callable[..., Awaitable[T]]:
+    @wraps(function)
+    async def operation(*args: Any, **kwargs: Any) -> T:
+        return await apart(function, *args, **kwargs)
+
+    return operation
 
 
 def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:

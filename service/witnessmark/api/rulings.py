@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Real
-from witnessmark.api.schemas.limit import SIDES, LimitShown, StatedFigure, note_limit
+from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.ranges import within
 
@@ -15,19 +15,8 @@ Q = TypeVar("Q", bound=Quantity)
 
 def quantity_limit(context: RequestContext, ruling: Ruling, kind: type[Q], unit: str | None = None) -> LimitShown[Q]:
     """The ruling in the caller's units, or in a named unit; every source cited, a maker's limit noted."""
-    if unit is None:
+    with context.in_unit(unit):
         return LimitShown[kind].model_validate(ruling, context=context)  # type: ignore[valid-type]
-    note_limit(context, ruling)
-    return LimitShown[kind](  # type: ignore[valid-type]
-        value=context.show(kind, ruling.value, unit),
-        side=SIDES[ruling.safer],
-        basis=ruling.basis,
-        looser_than_published=ruling.looser_than_published,
-        stated=[
-            StatedFigure[kind](value=context.show(kind, s.value, unit), source=s.source, note=s.note)  # type: ignore[valid-type]
-            for s in ruling.stated
-        ],
-    )
 
 
 def number_limit(context: RequestContext, ruling: Ruling) -> LimitShown[Real]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, Protocol, Self, TypeVar
@@ -14,15 +15,19 @@ from pydantic import (
     BaseModel,
     ConfigDict,
     Field,
+    GetCoreSchemaHandler,
     ModelWrapValidatorHandler,
     PlainSerializer,
     Strict,
     ValidationInfo,
+    ValidatorFunctionWrapHandler,
     model_validator,
 )
+from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.api.described import describe
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -148,9 +153,16 @@ _BESIDE = {"x-unit": "as in `unit`"}
 
 
 class Wire(BaseModel):
-    """Base of everything on the wire: no unknown fields, nothing coerced, no NaN, no infinity, bounded strings."""
+    """Base of everything on the wire: no unknown fields, nothing coerced, no NaN, no infinity, bounded strings.
+
+    The description of a field stands in `Field`, or where that would take more lines as a docstring below it.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True, str_max_length=2000)
+
+    def __init_subclass__(cls, **more: Any) -> None:
+        super().__init_subclass__(**more)
+        describe(cls)
 
 
 class Shown(Wire):
@@ -214,6 +226,27 @@ class Quantity(Wire):
         return handler(value)
 
 
+@dataclass(frozen=True, slots=True)
+class InUnit:
+    """Mark on a field of a result: the unit that its quantities are shown in, instead of the system's usual one.
+
+    ip: that of the IP system, where it is another one. Estimates, limits and lists pass it on to their quantities.
+    """
+
+    si: str
+    ip: str = ""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """The field's own, in that unit."""
+        return core_schema.with_info_wrap_validator_function(self._in_unit, handler(source))
+
+    def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+        if info.context is None:
+            return handler(value)
+        with info.context.in_unit(self.ip if self.ip and info.context.system == "IP" else self.si):
+            return handler(value)
+
+
 def _or_zero(value: float) -> float:
     return value if abs(value) >= SMALLEST else 0.0
 
@@ -248,6 +281,7 @@ class Conversion:
     system: SystemOfUnits = "SI"
     site: Place | None = None
     assumptions: list[str] = field(default_factory=list)
+    _unit: str | None = None
     _air: float | None = None
 
     def assume(self, text: str) -> None:
@@ -291,8 +325,18 @@ class Conversion:
         """As `read`; None stays None."""
         return None if quantity is None else self.read(quantity, field, low, high, instrument)
 
+    @contextmanager
+    def in_unit(self, unit: str | None) -> Iterator[None]:
+        """Within, quantities are shown in this unit; None for the system's usual one."""
+        usual, self._unit = self._unit, unit
+        try:
+            yield
+        finally:
+            self._unit = usual
+
     def show(self, kind: type[Q], reading: Measured | float, unit: str | None = None) -> Q:
         """The quantity for an SI reading in the caller's system of units, or in a named unit."""
+        unit = unit or self._unit
         air = self.air_pressure() if unit and kind.table.units[unit].gauge else 0.0
         return kind.of(reading, self.system, unit, air)
 

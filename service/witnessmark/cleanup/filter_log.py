@@ -34,6 +34,21 @@ class JudgedReading:
     penalty_high: float | None = None
     against_limit: AgainstLimit | None = None
 
+    @property
+    def full_flow_drop(self) -> Measured | None:
+        """Drop at full flow by the middle exponent, Pa; None where the reading is not judged."""
+        return None if self.corrected.full is None else self.corrected.full.middle
+
+    @property
+    def low(self) -> float | None:
+        """Lower end of its interval, Pa."""
+        return None if self.corrected.full is None else self.corrected.full.low
+
+    @property
+    def high(self) -> float | None:
+        """Upper end of its interval, Pa."""
+        return None if self.corrected.full is None else self.corrected.full.high
+
 
 @dataclass(frozen=True, slots=True)
 class DropTrend:

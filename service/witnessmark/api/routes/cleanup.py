@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from witnessmark.api.accepting import chosen
 from witnessmark.api.context import RequestContext
+from witnessmark.api.mapping import note, taken
 from witnessmark.api.problems import documented
-from witnessmark.api.routes.mapping import note, shown, taken
 from witnessmark.api.routes.oil_quality import item_result
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cleanup as wire
@@ -34,7 +34,7 @@ _RESPONSES: dict[int | str, dict[str, Any]] = {
 @calculation(
     router, "/cleanup/plan", "Clean a circuit: grade, limits, filters, steps, dated checks", responses=_RESPONSES
 )
-async def plan_cleanup(
+def plan_cleanup(
     body: wire.CleanupPlanRequest, accept: Annotated[str, Header(include_in_schema=False)] = "*/*"
 ) -> wire.CleanupPlanAnswer:
     """Grade the contamination, size filters, order the steps and date the checks.
@@ -48,6 +48,5 @@ async def plan_cleanup(
         return Response(stream, media_type=f"{CALENDAR}; charset=utf-8")  # type: ignore[return-value]
     note(context, cleanup.notes)
     oil = [item_result(context, item) for item in cleanup.severity.oil_items]
-    severity = shown(context, wire.SeverityResult, cleanup.severity, oil=oil)
-    result = shown(context, wire.CleanupPlanResult, cleanup, refrigerant=body.refrigerant, severity=severity)
-    return wire.CleanupPlanAnswer(result=result, **context.notes())
+    severity = context.result(wire.SeverityResult, cleanup.severity, oil=oil)
+    return context.answer(wire.CleanupPlanAnswer, cleanup, refrigerant=body.refrigerant, severity=severity)

@@ -7,14 +7,12 @@ from typing import Any
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import TemperatureDifference
-from witnessmark.api.results import result
 from witnessmark.api.routes.reading_ranges import DIFFERENCES, TEMPERATURES, read
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.compression import (
     CompressionAnswer,
     CompressionRequest,
     CompressionResult,
-    MapResult,
     PublishedMap,
     TemperatureRange,
     VerdictReason,
@@ -33,7 +31,7 @@ _IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected
 
 
 @calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
-async def compression(body: CompressionRequest) -> CompressionAnswer:
+def compression(body: CompressionRequest) -> CompressionAnswer:
     """Ratio, saturation at both ends, efficiencies, expected against measured discharge temperature, maker's maps.
 
     The verdict names what decided it. Pressures alone can prove that nothing is pumped, never that all is pumped.
@@ -82,14 +80,13 @@ def _ends(context: RequestContext, stated: TemperatureRange | None, field: str) 
 def _result(
     context: RequestContext, body: CompressionRequest, assessment: core.CompressionAssessment
 ) -> CompressionResult:
-    return result(
-        context,
+    return context.result(
         CompressionResult,
         assessment.numbers,
         refrigerant=body.refrigerant,
         verdict=assessment.judgement.verdict,
         reasons=[_reason(context, reason) for reason in assessment.judgement.reasons],
-        maps=[result(context, MapResult, point) for point in assessment.maps],
+        maps=assessment.maps,
     )
 
 
@@ -101,4 +98,4 @@ def _reason(context: RequestContext, reason: PumpingReason) -> VerdictReason:
 
     limit = None if reason.limit is None else Measured(reason.limit)
     more: dict[str, Any] = {"value": shown(reason.value), "limit": shown(limit)}
-    return result(context, VerdictReason, reason, text=text(reason.id), **more)
+    return context.result(VerdictReason, reason, text=text(reason.id), **more)

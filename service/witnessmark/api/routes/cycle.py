@@ -20,7 +20,6 @@ from witnessmark.api.quantities import (
     TemperatureDifference,
     VolumeFlow,
 )
-from witnessmark.api.results import result
 from witnessmark.api.routes.reading_ranges import read
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cycle as wire
@@ -105,8 +104,7 @@ def _about(context: RequestContext) -> diagram.About:
 
 def _result(context: RequestContext, refrigerant: str, cycle: core.Cycle) -> wire.CycleResult:
     suspicion = cycle.suspicion
-    return result(
-        context,
+    return context.result(
         wire.CycleResult,
         cycle,
         refrigerant=refrigerant,

@@ -28,7 +28,7 @@ router = version_one("restart")
 
 
 @calculation(router, "/evacuation", "Vacuum decay: tight, moisture or leak; dilution by repeated evacuation")
-async def evacuation(body: EvacuationRequest) -> EvacuationAnswer:
+def evacuation(body: EvacuationRequest) -> EvacuationAnswer:
     """Judge the rise with the pump shut off by its shape and by what water can reach at the coldest spot.
 
     A straight climb far below that pressure can be a leak or moisture; the answer then says what would decide.

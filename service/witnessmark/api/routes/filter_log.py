@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.mapping import note, shown, taken
+from witnessmark.api.mapping import note, taken
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import filter_log as wire
 from witnessmark.cleanup.filter_log import judge_log
@@ -13,7 +13,7 @@ router = version_one("cleanup")
 
 
 @calculation(router, "/cleanup/filter-log", "Judge a log of filter readings: change, keep or clean")
-async def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
+def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
     """Bring every drop to full flow as an interval, follow its trend to the limit, and say when to look again.
 
     Readings under 40 % of full flow are not judged. Torn cores, swapped taps and gauge offsets are named.
@@ -21,5 +21,4 @@ async def judge_filter_log(body: wire.FilterLogRequest) -> wire.FilterLogAnswer:
     context = RequestContext.of(body)
     log = judge_log(taken(context, FilterLogCase, body))
     note(context, log.notes)
-    result = shown(context, wire.FilterLogResult, log, refrigerant=body.refrigerant)
-    return wire.FilterLogAnswer(result=result, **context.notes())
+    return context.answer(wire.FilterLogAnswer, log, refrigerant=body.refrigerant)

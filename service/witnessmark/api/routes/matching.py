@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fastapi.concurrency import run_in_threadpool
-
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived, shown
 from witnessmark.api.routing import calculation, version_one
@@ -19,7 +17,7 @@ router = version_one("diagnosis")
 
 
 @calculation(router, "/findings/match", "Findings from the plain words of a job note")
-async def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
+def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     """Read a job note: which findings it reports present, absent, low, normal, high or unknown, and from which words.
 
     Shorthand, spelling mistakes, denials, doubt, numbers and units are understood, by rules and without a model; the
@@ -27,7 +25,7 @@ async def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     the `findings` of a diagnosis once a person has confirmed them.
     """
     context = RequestContext.of(body)
-    reading = await run_in_threadpool(read_note, body.text)
+    reading = read_note(body.text)
     context.cite("common-practice", "denial-scope", "edit-distance")
     context.warn("licensed", "match-is-a-proposal")
     context.assume("The note is English and about one compressor and its system.")

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.results import result
 from witnessmark.api.routes.reading_ranges import AMBIENT, GAUGE, PRESSURES, TEMPERATURES, VOLUMES
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.noncondensables import (
-    NoncondensablesAnswer,
-    NoncondensablesRequest,
-    NoncondensablesResult,
-)
+from witnessmark.api.schemas.noncondensables import NoncondensablesAnswer, NoncondensablesRequest
 from witnessmark.calculations.circuit import noncondensables as core
 
 router = version_one("calculations")
 
 
 @calculation(router, "/noncondensables", "Air or nitrogen in the circuit, by the standing pressure")
-async def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
+def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer:
     """Hold the pressure of a stopped circuit against the bubble pressure at its temperature.
 
     What stands above it is the partial pressure of gas that does not condense; the verdict waits for the uncertainty.
@@ -30,13 +25,5 @@ async def noncondensables(body: NoncondensablesRequest) -> NoncondensablesAnswer
     temperature = context.read(body.temperature, "temperature", *TEMPERATURES, AMBIENT)
     space = context.read_optional(body.gas_space, "gas_space", *VOLUMES)
     test = core.standing_test(body.refrigerant, pressure, temperature, space)
-    shown = result(
-        context,
-        NoncondensablesResult,
-        test,
-        refrigerant=body.refrigerant,
-        meaning=core.RULES().meaning[test.verdict],
-        bubble_gauge_pressure=context.show_gauge(test.bubble_pressure),
-        limit_from=limit,
-    )
-    return NoncondensablesAnswer(result=shown, **context.notes())
+    meaning = core.RULES().meaning[test.verdict]
+    return context.answer(NoncondensablesAnswer, test, refrigerant=body.refrigerant, meaning=meaning, limit_from=limit)

@@ -5,13 +5,7 @@ from __future__ import annotations
 from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.sample_items import maker_limits, sample_readings, shown_item
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.oil_quality import (
-    OilItemResult,
-    OilQualityAnswer,
-    OilQualityRequest,
-    OilQualityResult,
-    OilSampleFields,
-)
+from witnessmark.api.schemas.oil_quality import OilItemResult, OilQualityAnswer, OilQualityRequest, OilSampleFields
 from witnessmark.calculations.samples import oil_quality as core
 
 router = version_one("cleanup")
@@ -24,9 +18,7 @@ async def oil_quality(body: OilQualityRequest) -> OilQualityAnswer:
     sample = judge_oil(context, body)
     context.warn("licensed", "burnout-oil-acid")
     items = [item_result(context, item) for item in sample.items]
-    return OilQualityAnswer(
-        result=OilQualityResult(oil=sample.oil, verdict=sample.verdict, items=items), **context.notes()
-    )
+    return context.answer(OilQualityAnswer, sample, items=items)
 
 
 def judge_oil(context: RequestContext, body: OilSampleFields) -> core.OilQuality:

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Velocity
-from witnessmark.api.results import result
+from witnessmark.api.mapping import reading, taken
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.rulings import quantity_limit
 from witnessmark.api.schemas.bore import bore_of
-from witnessmark.api.schemas.oil_return import AdviceNote, OilReturnAnswer, OilReturnRequest, OilReturnResult
+from witnessmark.api.schemas.oil_return import AdviceNote, OilReturnAnswer, OilReturnRequest
 from witnessmark.calculations.circuit import oil_return as core
 from witnessmark.calculations.circuit.riser_rules import RULES
 from witnessmark.calculations.compressor.wording import text
@@ -17,12 +15,10 @@ from witnessmark.errors import ConflictError, located
 from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
-PRESSURES, TEMPERATURES = (0.0, 1e9), (0.0, 5000.0)
-CAPACITIES = (1.0, 1e9)
 
 
 @calculation(router, "/oil-return", "Whether a suction riser carries its oil, at every load")
-async def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
+def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
     """Least flow by a published entrainment correlation, velocity and verdict by load, sizes that fit, traps."""
     context = RequestContext.of(body)
     context.cite("coolprop", RULES().entrainment.source)
@@ -32,46 +28,28 @@ async def oil_return(body: OilReturnRequest) -> OilReturnAnswer:
         carried = core.oil_return(gas, riser, body.loads)
     if catalogue.get(body.refrigerant).extrapolates(gas.temperature.value):
         context.assume(text("extrapolated"))
-    return OilReturnAnswer(result=_result(context, body, carried), **context.notes())
+    context.cite(*(size.source for size in (*carried.sizes_that_fit, *carried.sizes_in_doubt)))
+    context.cite(*(rule.source for rule in carried.velocity_rules), *(rule.source for rule in carried.traps))
+    advice = [AdviceNote(id=key, text=RULES().advice[key]) for key in carried.advice]
+    return context.answer(OilReturnAnswer, carried, refrigerant=body.refrigerant, advice=advice)
 
 
 def _read(context: RequestContext, body: OilReturnRequest) -> tuple[core.SuctionGas, core.Riser]:
-    liquid = context.read_optional(body.liquid_temperature, "liquid_temperature", *TEMPERATURES, "pipe-thermometer")
-    gas = core.SuctionGas(
-        body.refrigerant,
-        context.read(body.suction_pressure, "suction_pressure", *PRESSURES, "pressure-gauge-digital"),
-        context.read(body.suction_temperature, "suction_temperature", *TEMPERATURES, "pipe-thermometer"),
-        liquid,
-    )
+    named = {key: reading(context, body, f"suction_{key}") for key in ("pressure", "temperature")}
+    gas = taken(context, core.SuctionGas, body, **named)
     bore, _ = bore_of(context, body)
-    height = context.read(body.height, "height", *core.RISES)
-    oil = context.read_optional(body.oil_density, "oil_density", *core.DENSITIES)
-    if oil is None:
+    if body.oil_density is None:
         usual = RULES().oil.density
         context.cite(RULES().oil.source)
         context.assume(f"oil_density: {usual.value:.0f} ± {usual.uncertainty:.0f} kg/m3 taken.")
-    return gas, core.Riser(bore, height.value, _flow(context, body, gas), oil)
+    return gas, taken(context, core.Riser, body, bore=bore, full_flow=_flow(context, body, gas))
 
 
 def _flow(context: RequestContext, body: OilReturnRequest, gas: core.SuctionGas) -> Measured:
     if (body.mass_flow is None) == (body.capacity is None):
         raise ConflictError(("mass_flow", "capacity"), "give one of mass_flow and capacity", "either of them")
-    if body.mass_flow is not None:
-        return context.read(body.mass_flow, "mass_flow", *core.FLOWS, "mass-flow-meter")
-    assert body.capacity is not None  # noqa: S101 - one of them was given
-    capacity = context.read(body.capacity, "capacity", *CAPACITIES, "capacity-estimate")
+    flow: Measured | None = reading(context, body, "mass_flow")
+    if flow is not None:
+        return flow
     with located(pressure="suction_pressure", temperature="suction_temperature"):
-        return core.flow_for_capacity(gas, capacity)
-
-
-def _result(context: RequestContext, body: OilReturnRequest, riser: core.OilReturn) -> OilReturnResult:
-    context.cite(*(size.source for size in (*riser.sizes_that_fit, *riser.sizes_in_doubt)))
-    context.cite(*(rule.source for rule in riser.velocity_rules), *(rule.source for rule in riser.traps))
-    return result(
-        context,
-        OilReturnResult,
-        riser,
-        refrigerant=body.refrigerant,
-        highest_velocity=quantity_limit(context, riser.highest_velocity, Velocity),
-        advice=[AdviceNote(id=key, text=RULES().advice[key]) for key in riser.advice],
-    )
+        return core.flow_for_capacity(gas, reading(context, body, "capacity"))

@@ -6,11 +6,9 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.routes.sample_items import maker_limits, sample_readings, shown_item
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.refrigerant_quality import (
-    RefrigerantCheckResult,
     RefrigerantItemResult,
     RefrigerantQualityAnswer,
     RefrigerantQualityRequest,
-    RefrigerantQualityResult,
 )
 from witnessmark.calculations.samples import refrigerant_quality as core
 from witnessmark.refrigerants import catalogue
@@ -34,7 +32,8 @@ async def refrigerant_quality(body: RefrigerantQualityRequest) -> RefrigerantQua
     makers = maker_limits(context, body.maker_limits, core.RANGES)
     quality = core.judge(body.refrigerant, body.use, sample_readings(context, body, core.RANGES), checks, makers)
     _notes(context, quality)
-    return RefrigerantQualityAnswer(result=_result(context, quality), **context.notes())
+    items = [shown_item(context, i, core.unit_of(i.quantity), RefrigerantItemResult) for i in quality.items]
+    return context.answer(RefrigerantQualityAnswer, quality, items=items)
 
 
 def _notes(context: RequestContext, quality: core.RefrigerantQuality) -> None:
@@ -51,16 +50,3 @@ def _notes(context: RequestContext, quality: core.RefrigerantQuality) -> None:
             "In service the limits of refrigerant that is charged are read as the level at which to look again."
         )
     context.cite(*(check.source for check in quality.checks))
-
-
-def _result(context: RequestContext, quality: core.RefrigerantQuality) -> RefrigerantQualityResult:
-    return RefrigerantQualityResult(
-        refrigerant=quality.refrigerant,
-        family=quality.family,
-        use=quality.use,
-        verdict=quality.verdict,
-        items=[shown_item(context, i, core.unit_of(i.quantity), RefrigerantItemResult) for i in quality.items],
-        checks=[RefrigerantCheckResult.model_validate(check) for check in quality.checks],
-        missing=list(quality.missing),
-        not_judged=list(quality.not_judged),
-    )

@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import Path, Query
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.problems import ProblemError, documented
-from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
 from witnessmark.api.routing import catalogue as listed
 from witnessmark.api.routing import version_one
-from witnessmark.api.schemas.refrigerants import (
-    CatalogueNote,
-    CatalogueQuery,
-    ComponentPart,
-    RefrigerantAnswer,
-    RefrigerantDetail,
-    RefrigerantEntry,
-    RefrigerantList,
-    RefrigerantsAnswer,
-)
+from witnessmark.api.schemas.refrigerants import CatalogueQuery, RefrigerantAnswer, RefrigerantsAnswer
 from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue
-from witnessmark.refrigerants.catalogue import Refrigerant
 
 router = version_one("properties")
 
@@ -36,8 +25,8 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
     """Every refrigerant with its class, the basis of its properties and how far they can be trusted."""
     context = RequestContext(query.report_in)
     context.cite("coolprop", "ashrae-34", "saturation-accuracy")
-    entries = [RefrigerantEntry(**_entry(context, catalogue.get(name))) for name in catalogue.designations()]
-    return RefrigerantsAnswer(result=RefrigerantList(refrigerants=entries), **context.notes())
+    entries = [catalogue.get(name) for name in catalogue.designations()]
+    return context.answer(RefrigerantsAnswer, {"refrigerants": entries})
 
 
 @listed(router, "/refrigerants/{designation}", "One refrigerant", responses=documented("unknown-name"))
@@ -56,34 +45,8 @@ async def get_refrigerant(
     context = RequestContext(query.report_in)
     context.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in refrigerant.notes))
     context.warn(*refrigerant.cautions)
-    return RefrigerantAnswer(result=_detail(context, refrigerant), **context.notes())
-
-
-def _entry(context: RequestContext, refrigerant: Refrigerant) -> dict[str, Any]:
-    return {
-        **{
-            name: getattr(refrigerant, name)
-            for name in ("designation", "chemical_name", "kind", "safety_class", "basis")
-        },
-        "accuracy": context.show(TemperatureDifference, refrigerant.accuracy_K),
-    }
-
-
-def _detail(context: RequestContext, refrigerant: Refrigerant) -> RefrigerantDetail:
-    return RefrigerantDetail(
-        **_entry(context, refrigerant),
-        toxicity=refrigerant.toxicity,
-        flammability=refrigerant.flammability,
-        composition=[ComponentPart.model_validate(part, from_attributes=True) for part in refrigerant.components],
-        molar_mass=refrigerant.molar_mass,
-        critical_temperature=context.show(Temperature, refrigerant.critical_temperature),
-        critical_pressure=context.show(Pressure, refrigerant.critical_pressure),
-        lowest_temperature=context.show(Temperature, refrigerant.t_min),
-        highest_temperature=context.show(Temperature, refrigerant.t_max),
-        glide_at_one_atmosphere=context.show_optional(TemperatureDifference, _glide(refrigerant.designation)),
-        equation_of_state=refrigerant.library,
-        notes=[CatalogueNote.model_validate(note, from_attributes=True) for note in refrigerant.notes],
-    )
+    glide = _glide(refrigerant.designation)
+    return context.answer(RefrigerantAnswer, refrigerant, glide_at_one_atmosphere=glide)
 
 
 def _glide(designation: str) -> float | None:

@@ -49,7 +49,7 @@ _CHANGES: dict[ReadingKind, type[PressureDifference | TemperatureDifference]] = 
 
 
 @calculation(router, "/restart", "The gate before power, the watch of the first hour, the looks after it")
-async def restart(body: RestartRequest) -> RestartAnswer:
+def restart(body: RestartRequest) -> RestartAnswer:
     """Hold what was done and measured against what this machine requires, and answer with one verdict.
 
     The verdict is "do not start" or that a licensed technician may start while watching; it is never more than that.

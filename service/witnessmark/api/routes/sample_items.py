@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TypeVar
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Quantity, Wire
+from witnessmark.api.mapping import reading
+from witnessmark.api.quantities import Quantity, Wire, rounded
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.sample_limit import SampleItemResult, SampleLimitResult
 from witnessmark.calculations.metrology.ranges import within
@@ -20,16 +21,8 @@ Span = tuple[float, float]
 
 def sample_readings(context: RequestContext, body: Wire, ranges: Mapping[Q, Span]) -> dict[Q, Measured]:
     """The figures of a sample that were given, SI; each stands in the field of its name."""
-    readings = {}
-    for quantity, span in ranges.items():
-        value = getattr(body, quantity)
-        if isinstance(value, Quantity):
-            readings[quantity] = sample_reading(context, value, quantity, span)
-        elif isinstance(value, Ratio) and value.uncertainty is not None:
-            readings[quantity] = Measured(value.value, value.uncertainty)
-        elif value is not None:
-            readings[quantity] = exact(context, quantity, value.value if isinstance(value, Ratio) else value)
-    return readings
+    figures = {quantity: reading(context, body, quantity) for quantity in ranges}
+    return {quantity: figure for quantity, figure in figures.items() if figure is not None}
 
 
 def maker_limits(context: RequestContext, limits: Wire, ranges: Mapping[Q, Span]) -> dict[Q, float]:
@@ -45,28 +38,6 @@ def maker_limits(context: RequestContext, limits: Wire, ranges: Mapping[Q, Span]
     return figures
 
 
-def sample_reading(context: RequestContext, quantity: Quantity, field: str, span: Span) -> Measured:
-    """A reading of a sample, SI; where it came without an uncertainty the answer says that it is taken as exact."""
-    reading = context.read(quantity, field, *span)
-    return reading if quantity.uncertainty is not None else exact(context, field, reading.value)
-
-
-def optional_sample(
-    context: RequestContext, quantity: Quantity | None, field: str, span: Span, name: str
-) -> Measured | None:
-    """As `sample_reading`; None stays None. `name`: what the assumption calls it, said once for a whole log."""
-    if quantity is None:
-        return None
-    reading = context.read(quantity, field, *span)
-    return reading if quantity.uncertainty is not None else exact(context, name, reading.value)
-
-
-def exact(context: RequestContext, field: str, value: float) -> Measured:
-    """A figure without an uncertainty, and the assumption that goes with it."""
-    context.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
-    return Measured(value)
-
-
 def note_item(context: RequestContext, item: SampleItem[Q]) -> None:
     """Cite the sources of all limits; warn of a maker's limit that is looser than a published one."""
     deciding = [limit for limit in (item.watch, item.act) if limit is not None]
@@ -79,32 +50,9 @@ def shown_item(context: RequestContext, item: SampleItem[Q], unit: tuple[str, fl
     """One item in its unit, noted; `unit`: its name and what one of it is in SI."""
     note_item(context, item)
     name, size = unit
-    return model.model_validate(
-        {
-            "quantity": item.quantity,
-            "unit": name,
-            "reading": _in_unit(item.reading.value, size),
-            "standing": item.standing,
-            "watch": item.watch and _limit(item.watch, size),
-            "act": item.act and _limit(item.act, size),
-            "limits": [_limit(limit, size) for limit in item.limits],
-            "sources_disagree": item.sources_disagree,
-            "maker_overrides": item.maker_overrides,
-            "looser_than_published": item.looser_than_published,
-        }
-    )
 
+    def limit(stated: SampleLimit[Q] | None) -> SampleLimitResult | None:
+        return None if stated is None else context.result(SampleLimitResult, stated, limit=rounded(stated.value / size))
 
-def _limit(limit: SampleLimit[Q], size: float) -> SampleLimitResult:
-    return SampleLimitResult(
-        level=limit.level,
-        limit=_in_unit(limit.value, size),
-        itself_over=limit.exclusive,
-        note=limit.note,
-        source=limit.source,
-    )
-
-
-def _in_unit(value: float, size: float) -> float:
-    """In the unit of the quantity, free of binary dust."""
-    return float(f"{value / size:.10g}")
+    limits = {"watch": limit(item.watch), "act": limit(item.act), "limits": [limit(each) for each in item.limits]}
+    return context.result(model, item, unit=name, reading=rounded(item.reading.value / size), **limits)

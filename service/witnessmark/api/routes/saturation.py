@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference
+from witnessmark.api.quantities import Temperature, TemperatureDifference
 from witnessmark.api.routes.reading_ranges import GAUGE, PIPE, TEMPERATURES
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.saturation import (
@@ -13,9 +13,7 @@ from witnessmark.api.schemas.saturation import (
     MarginRequest,
     MarginResult,
     SaturationAnswer,
-    SaturationPoint,
     SaturationRequest,
-    SaturationResult,
     SuperheatRequest,
 )
 from witnessmark.calculations.circuit import saturation as ends
@@ -43,22 +41,7 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
         both = ends.at_pressure(name, context.read(body.pressure, "pressure", *ends.pressure_range(name)))
     context.cite("coolprop", "saturation-accuracy")
     context.warn(*catalogue.get(name).cautions)
-    result = SaturationResult(
-        refrigerant=name,
-        bubble=_point(context, both.bubble),
-        dew=_point(context, both.dew),
-        glide=context.show(TemperatureDifference, both.glide),
-        accuracy=context.show(TemperatureDifference, both.accuracy),
-    )
-    return SaturationAnswer(result=result, **context.notes())
-
-
-def _point(context: RequestContext, point: ends.Point) -> SaturationPoint:
-    return SaturationPoint(
-        temperature=context.show(Temperature, point.temperature),
-        pressure=context.show(Pressure, point.pressure),
-        gauge_pressure=context.show_gauge(point.pressure),
-    )
+    return context.answer(SaturationAnswer, both, refrigerant=name)
 
 
 @calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import fields
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.results import result
 from witnessmark.api.routes.reading_ranges import read
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest, WetSuctionResult
+from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
 from witnessmark.calculations.compressor import wet_suction as core
 from witnessmark.calculations.compressor.compressor_types import compressor_type
 from witnessmark.calculations.compressor.wording import text
@@ -18,7 +17,7 @@ _MEANING: dict[core.WetnessVerdict, str] = {"wet": "wet", "dry": "dry", "cannot 
 
 
 @calculation(router, "/wet-suction", "How much liquid comes in with the suction gas")
-async def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
+def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     """The suction quality that explains the discharge temperature, as an interval over the band of efficiency.
 
     "cannot tell" where the band covers dry gas as well.
@@ -41,8 +40,7 @@ async def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     if suction.extrapolated:
         context.assume(text("extrapolated"))
     meaning = text(_MEANING[suction.verdict])
-    shown = result(context, WetSuctionResult, suction, refrigerant=body.refrigerant, meaning=meaning)
-    return WetSuctionAnswer(result=shown, **context.notes())
+    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=meaning)
 
 
 def _type(body: WetSuctionRequest) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import (
     Length,
     Mass,
@@ -12,6 +15,7 @@ from witnessmark.api.quantities import (
     Power,
     Pressure,
     Real,
+    Shown,
     TemperatureDifference,
     Time,
     Volume,
@@ -20,57 +24,68 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.compressor import accumulator as core
 from witnessmark.calculations.compressor.accumulator import FillingOutcome, SizingVerdict
+
+PRESSURES = Span(0.0, 1e9, "pressure-gauge-digital")
+FLOWS, WEIGHED = Span(*core.FLOWS, "mass-flow-meter"), Span(*core.MASSES, "scale")
 
 
 class AccumulatorVessel(Wire):
     """The vessel."""
 
-    holding_volume: Volume = Field(description="Liquid that fits below the outlet.")
-    diameter: Length | None = Field(None, description="Inside; without it nothing is said on swelling and drops.")
-    oil_hole: Length | None = Field(None, description="Diameter of the oil return hole; left out: it passes nothing.")
+    holding_volume: Annotated[Volume, Span(*core.VOLUMES)] = Field(description="Liquid that fits below the outlet.")
+    diameter: Annotated[Length | None, Span(*core.DIAMETERS)] = None
+    """Inside; without it nothing is said on swelling and drops."""
+    oil_hole: Annotated[Length | None, Span(*core.HOLES, "calliper")] = None
+    """Diameter of the oil return hole; left out: it passes nothing."""
 
 
 class WetReturnInput(Wire):
     """What comes back from the evaporators at low load."""
 
-    pressure: Pressure = Field(description="Suction pressure at low load.")
-    mass_flow: MassFlow = Field(description="Of the wet stream.")
+    pressure: Annotated[Pressure, PRESSURES] = Field(description="Suction pressure at low load.")
+    mass_flow: Annotated[MassFlow, FLOWS] = Field(description="Of the wet stream.")
     quality: Ratio = Field(description="Mass of vapour per mass of the wet stream.")
-    superheated_flow: MassFlow | None = Field(None, description="From circuits that run dry beside it.")
-    superheat: TemperatureDifference | None = Field(None, description="Of the dry stream.")
+    superheated_flow: Annotated[MassFlow | None, FLOWS] = None
+    """From circuits that run dry beside it."""
+    superheat: Annotated[TemperatureDifference | None, Span(*core.SUPERHEATS)] = None
+    """Of the dry stream."""
 
 
 class ChargeInput(Wire):
     """The charge, and where it can be."""
 
-    nominal: Mass = Field(description="By nameplate and lines.")
-    overcharge: Mass | None = Field(None, description="Above the nominal charge.")
-    held_elsewhere: Mass | None = Field(None, description="What the rest of the circuit can hold at low load.")
-    in_vessel: Mass | None = Field(None, description="Liquid in the vessel at the start.")
+    nominal: Annotated[Mass, WEIGHED] = Field(description="By nameplate and lines.")
+    overcharge: Annotated[Mass | None, WEIGHED] = Field(None, description="Above the nominal charge.")
+    held_elsewhere: Annotated[Mass | None, Span(*core.MASSES)] = None
+    """What the rest of the circuit can hold at low load."""
+    in_vessel: Annotated[Mass | None, Span(*core.MASSES)] = None
+    """Liquid in the vessel at the start."""
 
 
 class RampInput(Wire):
     """The way back to high load."""
 
-    pressure: Pressure = Field(description="Suction pressure at its end.")
-    mass_flow: MassFlow = Field(description="Flow at its end.")
-    time: Time = Field(description="How long the ramp takes.")
+    pressure: Annotated[Pressure, PRESSURES] = Field(description="Suction pressure at its end.")
+    mass_flow: Annotated[MassFlow, FLOWS] = Field(description="Flow at its end.")
+    time: Annotated[Time, Span(*core.TIMES)] = Field(description="How long the ramp takes.")
 
 
 class AccumulatorRequest(Request):
     """A vessel, a wet return, a charge, and how long low load lasts."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     vessel: AccumulatorVessel = Field(description="The accumulator.")
     wet_return: WetReturnInput = Field(description="What comes back at low load.")
     charge: ChargeInput = Field(description="How much refrigerant there is, and where.")
-    duration: Time = Field(description="How long low load lasts.")
+    duration: Annotated[Time, Span(*core.TIMES)] = Field(description="How long low load lasts.")
     ramp: RampInput | None = Field(None, description="The way back to high load, where carry-over is asked for.")
-    motor_power: Power | None = Field(None, description="Of the compressor, for the rule on when one is required.")
+    motor_power: Annotated[Power | None, Span(*core.POWERS)] = None
+    """Of the compressor, for the rule on when one is required."""
 
 
-class RequiredRule(Wire):
+class RequiredRule(Shown):
     """A compressor maker's rule on when an accumulator is required."""
 
     above_charge: Mass = Field(description="Charge above which one is required.")
@@ -78,7 +93,7 @@ class RequiredRule(Wire):
     source: str = Field(description="Source id of the rule.")
 
 
-class SizingResult(Wire):
+class SizingResult(Shown):
     """The vessel against the published sizing rule."""
 
     holding_mass: Estimated[Mass] = Field(description="Liquid that the vessel holds up to its outlet.")
@@ -90,7 +105,7 @@ class SizingResult(Wire):
     source: str = Field(description="Source id of the sizing rule.")
 
 
-class LevelResult(Wire):
+class LevelResult(Shown):
     """Liquid in the vessel at one time."""
 
     time: Time = Field(description="Since low load began.")
@@ -98,7 +113,7 @@ class LevelResult(Wire):
     share: Real = Field(description="Of what the vessel holds.")
 
 
-class CarryOverResult(Wire):
+class CarryOverResult(Shown):
     """What the ramp back to high load does to the liquid in the vessel."""
 
     flash_share: Estimated[Ratio] = Field(description="Of the liquid, when the pressure falls.")
@@ -107,7 +122,7 @@ class CarryOverResult(Wire):
     gas_speed: Estimated[Ratio] | None = Field(description="Gas velocity over the one that lifts drops.")
 
 
-class AccumulatorResult(Wire):
+class AccumulatorResult(Shown):
     """Sizing, filling, overflow, carry-over."""
 
     refrigerant: str = Field(description="Its designation.")

@@ -5,14 +5,14 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, StringConstraints
+from pydantic import AfterValidator, AliasChoices, Field, StringConstraints
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES
 from witnessmark.cleanup.components import Action, part_ids
@@ -158,9 +158,8 @@ class ScoreResult(Shown):
 
     id: str = Field(description="Id of the item.")
     points: int = Field(description="What it adds to the score.")
-    lowest_grade: Annotated[BurnoutGrade, From("floor")] = Field(
-        description="The grade this sign allows at least, whatever the points."
-    )
+    lowest_grade: BurnoutGrade = Field(validation_alias=AliasChoices("lowest_grade", "floor"))
+    """The grade this sign allows at least, whatever the points."""
     text: str = Field(description="What was seen.")
     source: SourceName
 
@@ -220,7 +219,8 @@ class NeedResult(Shown):
 class FitResult(Shown):
     """How a rated filter fits its line."""
 
-    filter: Annotated[int, From("position")] = Field(description="Position in `filters`, from 0.")
+    filter: int = Field(validation_alias=AliasChoices("filter", "position"))
+    """Position in `filters`, from 0."""
     rated_mass_flow: Annotated[q.MassFlow, From("rating.mass_flow")] = Field(description="Its flow at the rated drop.")
     drop_low: q.PressureDifference = Field(description="Expected drop of one, the flow exponent at one end.")
     drop_high: q.PressureDifference = Field(description="The same, the exponent at the other end.")

@@ -69,7 +69,7 @@ class PublishedMap(Wire):
 class CompressionRequest(Request):
     """Readings at one compressor; the two pressures are needed, everything else sharpens the answer."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     suction_pressure: Pressure = Field(description="At the suction of the compressor.")
     discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")

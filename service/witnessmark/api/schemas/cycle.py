@@ -36,7 +36,7 @@ from witnessmark.vocabulary import Compressor
 class CycleRequest(Request):
     """Readings round one circuit in steady running. Both pressures must be known, or the coil temperatures for them."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     compressor: Compressor | None = Field(
         None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
     )

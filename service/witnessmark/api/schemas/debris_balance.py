@@ -5,20 +5,21 @@ from __future__ import annotations
 from typing import Annotated
 
 from pydantic import Field, StringConstraints
+from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.cleanup.debris_balance import MaterialVerdict
 from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials, place_ids
 from witnessmark.cleanup.lodging import SizeOrigin
 from witnessmark.vocabulary import Plant
 
-Material = Annotated[str, *Listed.field("material", materials)]
+Material = TypeAliasType("Material", Annotated[str, *Listed.field("material", materials)])
 PlaceId = Annotated[str, *Listed.field("place", place_ids)]
 PartName = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 WEIGHED = Span(0.0, 1000.0, instrument="fragment-scale")

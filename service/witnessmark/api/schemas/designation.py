@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler
+from pydantic import Field, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
@@ -19,5 +19,5 @@ class _Listed:
         return core_schema.custom_error_schema(names, "unknown_refrigerant", custom_error_message="no such refrigerant")
 
 
-Designation = TypeAliasType("Designation", Annotated[str, _Listed()])
+Designation = TypeAliasType("Designation", Annotated[str, _Listed(), Field(description="Designation, such as R-410A.")])
 """The catalogue of refrigerants on the wire: ASHRAE 34 designations."""

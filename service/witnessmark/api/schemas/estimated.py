@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, Self, TypeVar
 
-from pydantic import Field
+from pydantic import Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
 
-from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity, Wire
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Estimate, Measured, Method
@@ -22,53 +21,29 @@ class Estimated(Wire, Generic[K]):
     value: K = Field(description="The result at the readings, with one standard uncertainty.")
     low: K = Field(description="Lower end of the interval of about 95 %.")
     high: K = Field(description="Upper end of the interval of about 95 %.")
-    method: Method = Field(
-        description="How uncertainty and interval were found: first order (k = 2, about 95 %, with its second-order "
-        "terms); random draws where that fails (2.5 % of them beyond either end); exact where no reading is uncertain."
-    )
+    method: Method
+    """How uncertainty and interval were found: first order (k = 2, about 95 %, with its second-order terms); random
+    draws where that fails (2.5 % of them beyond either end); exact where no reading is uncertain."""
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _shown(cls, value: Any, handler: ModelWrapValidatorHandler[Self], info: ValidationInfo) -> Self:
+        """What a calculation returns, in the caller's units; a remark on the method becomes an assumption.
+
+        InputError where the uncertainty is so wide that no result is left.
+        """
+        if not isinstance(value, Estimate):
+            return handler(value)
+        if max(abs(value.low), abs(value.high), value.uncertainty) > MEANINGLESS:
+            fault = f"the uncertainty of the readings leaves nothing of {info.field_name}"
+            raise InputError("", fault, "more certain readings")
+        if value.remark:
+            assert info.context is not None  # noqa: S101 - what a calculation returns is shown by a context
+            info.context.assume(f"{info.field_name}: {value.remark}")
+        ends = {"low": Measured(value.low), "high": Measured(value.high)}
+        return handler({"value": value.measured, **ends, "method": value.method})
 
     @classmethod
     def model_parametrized_name(cls, params: tuple[Any, ...]) -> str:
         """`EstimatedMass` rather than `Estimated[Mass]`."""
         return "Estimated" + "".join(getattr(kind, "__name__", str(kind)) for kind in params)
-
-
-def shown(
-    context: RequestContext, model: type[Estimated[K]], estimate: Estimate, name: str, unit: str | None = None
-) -> Estimated[K]:
-    """The estimate on the wire, in the caller's units or in `unit`; a remark on the method becomes an assumption.
-
-    InputError where the uncertainty is so wide that no result is left.
-    """
-    if max(abs(estimate.low), abs(estimate.high), estimate.uncertainty) > MEANINGLESS:
-        raise InputError("", f"the uncertainty of the readings leaves nothing of {name}", "more certain readings")
-    if estimate.remark:
-        context.assume(f"{name}: {estimate.remark}")
-    kind = cast("type[K]", model.model_fields["value"].annotation)
-    value, low, high = (
-        _one(context, kind, x, unit) for x in (estimate.measured, Measured(estimate.low), Measured(estimate.high))
-    )
-    return model(value=value, low=low, high=high, method=estimate.method)
-
-
-def shown_optional(
-    context: RequestContext, model: type[Estimated[K]], estimate: Estimate | None, name: str, unit: str | None = None
-) -> Estimated[K] | None:
-    """As `shown`; None stays None."""
-    return None if estimate is None else shown(context, model, estimate, name, unit)
-
-
-def _one(context: RequestContext, kind: type[K], reading: Measured, unit: str | None) -> K:
-    if issubclass(kind, Quantity):
-        return cast("K", context.show(kind, reading, unit))
-    return cast("K", Ratio.of(reading))
-
-
-def read_ratio(ratio: Ratio) -> Measured:
-    """The number and its uncertainty as a reading."""
-    return Measured(ratio.value, ratio.uncertainty or 0.0)
-
-
-def read_ratio_optional(ratio: Ratio | None) -> Measured | None:
-    """As `read_ratio`; None stays None."""
-    return None if ratio is None else read_ratio(ratio)

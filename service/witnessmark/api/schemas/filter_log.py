@@ -9,11 +9,11 @@ from pydantic import Field
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import From, Span
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas import cleanup as plan
 from witnessmark.api.schemas.cleanup import MaybeTemperature, Moment, SourceName, Why, ZoneName
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour
 from witnessmark.cleanup.drop_correction import SHARES, ShareOf
 from witnessmark.cleanup.drop_limits import Installation
@@ -71,13 +71,11 @@ class LogReadingResult(Shown):
     judged: Annotated[ReadingState, From("corrected.state")] = Field(
         description="Under 40 % of full flow a reading is not judged."
     )
-    full_flow_drop: Annotated[q.PressureDifference | None, From("corrected.full.middle")] = Field(
-        description="By the middle exponent; the interval is wider."
-    )
-    low: Annotated[q.PressureDifference | None, From("corrected.full.low")] = Field(
+    full_flow_drop: q.PressureDifference | None = Field(description="By the middle exponent; the interval is wider.")
+    low: q.PressureDifference | None = Field(
         description="Lower end over the exponent band and about 95 % of the reading's uncertainty."
     )
-    high: Annotated[q.PressureDifference | None, From("corrected.full.high")] = Field(description="Upper end.")
+    high: q.PressureDifference | None = Field(description="Upper end.")
     penalty_low: q.TemperatureDifference | None = Field(description="Loss of saturation temperature at the lower end.")
     penalty_high: q.TemperatureDifference | None = Field(description="The same at the upper end.")
     against_limit: AgainstLimit | None = Field(description="Where the interval stands against the working limit.")

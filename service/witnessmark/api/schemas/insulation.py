@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, ValidationInfo
+from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request, RequestContext
 from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Time, Voltage, Wire
@@ -23,7 +24,7 @@ from witnessmark.calculations.electrical.insulation import (
 from witnessmark.calculations.electrical.motors import InsulationClass, motors
 from witnessmark.calculations.metrology.limits import Ruling, Standing
 
-MotorKind = Annotated[str, *Listed.field("kind of motor", motors)]
+MotorKind = TypeAliasType("MotorKind", Annotated[str, *Listed.field("kind of motor", motors)])
 MEGOHM = "megohm"
 
 

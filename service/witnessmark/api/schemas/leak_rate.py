@@ -10,11 +10,11 @@ from pydantic import AliasChoices, AliasPath, BeforeValidator, Field
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Mass, Pressure, Real, Shown, Wire
+from witnessmark.api.mapping import Span
+from witnessmark.api.quantities import GaugePressure, Mass, Pressure, Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.api.schemas.gauge_pressure import GaugePressure
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.tightness.leak_rate import LeakStanding
+from witnessmark.calculations.tightness.leak_rate import MASS_RANGE, LeakStanding
 from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, PressureClass, Substance
 
 ISO_DAY = re.compile(r"[12][0-9]{3}-[0-9]{2}-[0-9]{2}", re.ASCII)
@@ -35,23 +35,21 @@ class RefrigerantAddition(Wire):
     """Refrigerant added on one day; sum what was added in one visit. 0 marks a day of known full charge."""
 
     day: Day
-    mass: Mass = Field(description="Mass added on that day.")
+    mass: Annotated[Mass, Span(0.0, MASS_RANGE[1], "scale")] = Field(description="Mass added on that day.")
 
 
 class LeakRateRequest(Request):
     """An appliance and what was added to it."""
 
     refrigerant: Designation
-    full_charge: Mass = Field(description="Charge of the whole appliance.")
+    full_charge: Annotated[Mass, Span(*MASS_RANGE)] = Field(description="Charge of the whole appliance.")
     category: ApplianceCategory = Field(description="What the appliance is for, as the rules put it.")
-    additions: list[RefrigerantAddition] = Field(
-        min_length=1, max_length=500, description="In any order, at most one a day."
-    )
+    additions: list[RefrigerantAddition] = Field(min_length=1, max_length=500)
+    """In any order, at most one a day."""
     last_repair: Day | None = Field(None, description="Day on which leaks were last repaired.")
     substance: Substance | None = Field(None, description="How the rules class it; by its components if left out.")
-    residential_light_commercial: bool = Field(
-        default=False, description="Residential or light commercial air conditioning or heat pump."
-    )
+    residential_light_commercial: bool = False
+    """Residential or light commercial air conditioning or heat pump."""
     recovery_machine: RecoveryMachine = Field("new", description="Made before, or since, 15 November 1993.")
 
 
@@ -67,15 +65,12 @@ class TriggerResult(Shown):
 
     regulation: str = Field(description="The rule.", validation_alias=AliasPath("trigger", "regulation"))
     limit: Real = Field(description="Share of the full charge a year.")
-    from_day: date = Field(
-        description="Counts for additions on or after it.", validation_alias=AliasPath("trigger", "start")
-    )
-    until_day: date | None = Field(
-        description="Counts for additions before it.", validation_alias=AliasPath("trigger", "until")
-    )
-    least_charge: Mass = Field(
-        description="Smallest full charge that it covers.", validation_alias=AliasPath("trigger", "charge")
-    )
+    from_day: date = Field(validation_alias=AliasPath("trigger", "start"))
+    """Counts for additions on or after it."""
+    until_day: date | None = Field(validation_alias=AliasPath("trigger", "until"))
+    """Counts for additions before it."""
+    least_charge: Mass = Field(validation_alias=AliasPath("trigger", "charge"))
+    """Smallest full charge that it covers."""
     reason: str = Field(description="Why it applies or does not.")
     annualising: LeakVerdict | None = Field(description="By the annualising method.")
     rolling: LeakVerdict | None = Field(description="By the rolling method.")
@@ -87,9 +82,8 @@ class RecoveryResult(Shown):
 
     pressure_class: PressureClass = Field(description="Of the refrigerant, as the rules class it.")
     pressure: Pressure = Field(description="Absolute.")
-    gauge_pressure: GaugePressure = Field(
-        description="As a gauge at the site shows it.", validation_alias=AliasChoices("gauge_pressure", "pressure")
-    )
+    gauge_pressure: GaugePressure = Field(validation_alias=AliasChoices("gauge_pressure", "pressure"))
+    """As a gauge at the site shows it."""
     large_appliance: bool = Field(description="Full charge of 200 lb or more.")
     source: str = Field(description="Id of the rule's source.")
 
@@ -100,9 +94,8 @@ class LeakRateResult(Shown):
     refrigerant: str = Field(description="Designation of the refrigerant.")
     day: date = Field(description="Day of the last addition.")
     substance: Substance = Field(description="How the rules class the refrigerant.")
-    days: Annotated[int, Field(ge=1, le=365 * 3000)] = Field(
-        description="Span of the annualising method.", json_schema_extra={"x-unit": "d"}
-    )
+    days: Annotated[int, Field(ge=1, le=365 * 3000)] = Field(json_schema_extra={"x-unit": "d"})
+    """Span of the annualising method."""
     annualising: Ratio = Field(description="Last addition over the time since the one before it.")
     rolling: Ratio = Field(description="All additions of the last 365 days, or since the last repair.")
     triggers: list[TriggerResult] = Field(description="Every trigger for such a refrigerant, whenever in force.")

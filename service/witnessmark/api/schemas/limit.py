@@ -5,14 +5,18 @@ from __future__ import annotations
 from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import AliasChoices, BeforeValidator, Field, ModelWrapValidatorHandler, ValidationInfo, model_validator
+from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Real, Shown
-from witnessmark.calculations.metrology.limits import Basis, Ruling
+from witnessmark.calculations.metrology.limits import Basis, Ruling, Safer
 
 V = TypeVar("V")
 Fraction = Annotated[Real, Field(gt=0, le=0.2, description="A fraction: 0.02 is 2 %.")]
-SIDES = {"lower": "not above", "higher": "not below"}
+LimitSide = TypeAliasType("LimitSide", Literal["not above", "not below"])
+"""On which side of a limit a reading must lie."""
+SIDES: dict[Safer, LimitSide] = {"lower": "not above", "higher": "not below"}
+_Side = Annotated[LimitSide, BeforeValidator(lambda safer: SIDES.get(safer, safer))]
 
 
 def named(base: str, kinds: tuple[Any, ...]) -> str:
@@ -49,9 +53,8 @@ class LimitShown(Shown, Generic[V]):
     """
 
     value: V = Field(description="The figure that counts.")
-    side: Annotated[Literal["not above", "not below"], BeforeValidator(lambda safer: SIDES.get(safer, safer))] = Field(
-        description="On which side of it a reading must lie.", validation_alias=AliasChoices("side", "safer")
-    )
+    side: _Side = Field(validation_alias=AliasChoices("side", "safer"))
+    """On which side of it a reading must lie."""
     basis: Basis = Field(description="Why this figure counts.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")
     stated: list[StatedFigure[V]] = Field(description="What every source states, published figures only.")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import (
     Density,
     Length,
@@ -14,15 +17,16 @@ from witnessmark.api.quantities import (
     Pressure,
     PressureDifference,
     Real,
+    Shown,
     Temperature,
     TemperatureDifference,
     Velocity,
-    Wire,
 )
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.circuit import line_charge as core
 from witnessmark.calculations.circuit.charge_rules import ExpansionPlace
 from witnessmark.calculations.circuit.line_charge import PipeContent
 
@@ -32,26 +36,29 @@ LONGEST = 20
 class LineSegment(Pipe):
     """A run of pipe and what stands in it."""
 
-    length: Length = Field(description="Of the run.")
+    length: Annotated[Length, Span(*core.LENGTHS, "tape-measure")] = Field(description="Of the run.")
     phase: PipeContent = Field(description="What stands in it.")
-    temperature: Temperature | None = Field(
-        None, description="Of the liquid or vapour; the bubble temperature for two phases without a pressure."
-    )
-    pressure: Pressure | None = Field(None, description="Saturated at the temperature where it is left out.")
+    temperature: Annotated[Temperature | None, Span(0.0, 5000.0, "pipe-thermometer")] = None
+    """Of the liquid or vapour; the bubble temperature for two phases without a pressure."""
+    pressure: Annotated[Pressure | None, Span(0.0, 1e9, "pressure-gauge-digital")] = None
+    """Saturated at the temperature where it is left out."""
     quality: Ratio | None = Field(None, description="Mass of vapour per mass; for two phases only.")
-    rise: Length | None = Field(None, description="How far the run climbs in the direction of flow; negative if down.")
+    rise: Annotated[Length | None, Span(*core.RISES)] = None
+    """How far the run climbs in the direction of flow; negative if down."""
 
 
 class LineChargeRequest(Request):
     """Runs of pipe, and the flow through all of them where velocities are wanted."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST, description="The runs of pipe.")
-    mass_flow: MassFlow | None = Field(None, description="Through all of them.")
-    charge: Mass | None = Field(None, description="Charge of the system, for the oil top-up rule.")
+    mass_flow: Annotated[MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
+    """Through all of them."""
+    charge: Annotated[Mass | None, Span(0.0, 1e6)] = None
+    """Charge of the system, for the oil top-up rule."""
 
 
-class PublishedAdder(Wire):
+class PublishedAdder(Shown):
     """What one manual prints for this size, beside what was computed."""
 
     size: str = Field(description="Outside diameter as printed.")
@@ -61,7 +68,7 @@ class PublishedAdder(Wire):
     source: str = Field(description="Source id.")
 
 
-class LineSegmentResult(Wire):
+class LineSegmentResult(Shown):
     """Charge of one run."""
 
     density: Estimated[Density] = Field(description="Of what stands in the run.")
@@ -73,7 +80,7 @@ class LineSegmentResult(Wire):
     published_adders: list[PublishedAdder] = Field(description="What manuals print for this size.")
 
 
-class OilTopUpResult(Wire):
+class OilTopUpResult(Shown):
     """Oil to add for long lines; nothing where they are short."""
 
     low: Mass = Field(description="Least.")
@@ -81,7 +88,7 @@ class OilTopUpResult(Wire):
     source: str = Field(description="Source id.")
 
 
-class LineChargeResult(Wire):
+class LineChargeResult(Shown):
     """Charge of every run and of all together."""
 
     refrigerant: str = Field(description="Its designation.")

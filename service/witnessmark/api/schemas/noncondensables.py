@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import (
+    GaugePressure,
     Mass,
     Pressure,
     PressureDifference,
+    Shown,
     Temperature,
     TemperatureDifference,
     Volume,
-    Wire,
 )
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
@@ -22,20 +23,25 @@ from witnessmark.calculations.circuit.noncondensables import GasVerdict
 class NoncondensablesRequest(Request):
     """A stopped circuit that has come to one temperature, with liquid where the pressure is read."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     pressure: Pressure = Field(description="Of the stopped circuit.")
-    temperature: Temperature = Field(description="Of the part with the liquid: the air round it, long enough at rest.")
-    gas_space: Volume | None = Field(None, description="Volume above the liquid, for the mass of gas in it.")
+    temperature: Temperature
+    """Of the part with the liquid: the air round it, long enough at rest."""
+    gas_space: Volume | None = None
+    """Volume above the liquid, for the mass of gas in it."""
 
 
-class NoncondensablesResult(Wire):
+class NoncondensablesResult(Shown):
     """The pressure against that of clean refrigerant."""
 
     refrigerant: str = Field(description="Its designation.")
     verdict: GasVerdict = Field(description="Whether gas that does not condense is there, at k = 2 (about 95 %).")
     meaning: str = Field(description="The verdict in words.")
     bubble_pressure: Pressure = Field(description="Of clean refrigerant at this temperature, absolute.")
-    bubble_gauge_pressure: Pressure = Field(description="The same as a gauge at the site would show it.")
+    bubble_gauge_pressure: GaugePressure = Field(
+        validation_alias=AliasChoices("bubble_gauge_pressure", "bubble_pressure")
+    )
+    """The same as a gauge at the site would show it."""
     excess: PressureDifference = Field(description="Partial pressure of what does not condense (Dalton).")
     share: Ratio = Field(description="Mole fraction of the gas phase that does not condense.")
     head_rise: TemperatureDifference = Field(description="By how much the condensing temperature seems too high.")

@@ -7,10 +7,17 @@ from typing import Annotated
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Wire
+from witnessmark.api.mapping import Span
+from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Shown, Wire
 from witnessmark.api.schemas.sample_limit import SampleItemResult
-from witnessmark.calculations.samples.oil_quality import OilProperty, OilVerdict
+from witnessmark.calculations.samples.oil_quality import RANGES, OilProperty, OilVerdict
 from witnessmark.vocabulary import Oil
+
+
+def sample(quantity: OilProperty) -> Span:
+    """The range of a figure of the sample."""
+    return Span(*RANGES[quantity], sample=quantity)
+
 
 Colour = Annotated[Real, Field(ge=0, le=8, description="ASTM D1500 colour, 0.5 (clear) to 8.0 (black).")]
 Contamination = Annotated[
@@ -31,12 +38,12 @@ class OilSampleFields(Wire):
     """What was measured on an oil sample; at least one of them."""
 
     oil: Oil = Field(description="Base of the oil.")
-    acid_number: AcidNumber | None = Field(None, description="By ASTM D974 or D664.")
-    water: MassFraction | None = Field(None, description="Mass of water in the mass of oil.")
+    acid_number: Annotated[AcidNumber | None, sample("acid_number")] = Field(None, description="By ASTM D974 or D664.")
+    water: Annotated[MassFraction | None, sample("water")] = None
+    """Mass of water in the mass of oil."""
     colour: Colour | None = Field(None, description="ASTM D1500 colour, 0.5 (clear) to 8.0 (black).")
-    contamination: Contamination | None = Field(
-        None, description="Solids by membrane filter, milligrams per 100 millilitres."
-    )
+    contamination: Contamination | None = None
+    """Solids by membrane filter, milligrams per 100 millilitres."""
     maker_limits: MakerOilLimits = Field(MakerOilLimits(), description="Limits of the compressor's maker.")
 
 
@@ -50,7 +57,7 @@ class OilItemResult(SampleItemResult):
     quantity: OilProperty = Field(description="What was measured.")
 
 
-class OilQualityResult(Wire):
+class OilQualityResult(Shown):
     """Verdict on the oil: the worst of its items."""
 
     oil: Oil = Field(description="Base of the oil.")

@@ -7,46 +7,62 @@ from typing import Annotated
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Capacity, Density, Length, MassFlow, Pressure, Real, Temperature, Velocity, Wire
+from witnessmark.api.mapping import Span
+from witnessmark.api.quantities import (
+    Capacity,
+    Density,
+    Length,
+    MassFlow,
+    Pressure,
+    Real,
+    Shown,
+    Temperature,
+    Velocity,
+)
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.circuit.oil_return import OilVerdict
+from witnessmark.calculations.circuit import oil_return as core
+from witnessmark.calculations.circuit.oil_return import OilReturnVerdict
 from witnessmark.calculations.circuit.riser_rules import SuctionRun
 from witnessmark.calculations.metrology.limits import Standing
 
+THERMOMETER = Span(0.0, 5000.0, "pipe-thermometer")
 Load = Annotated[Real, Field(ge=0.01, le=1.5, description="Share of full flow.")]
 
 
 class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
-    suction_pressure: Pressure = Field(description="Of the gas in the riser.")
-    suction_temperature: Temperature = Field(description="Gas in the riser.")
-    liquid_temperature: Temperature | None = Field(
-        None, description="Liquid before the expansion valve; needed for capacities."
-    )
-    mass_flow: MassFlow | None = Field(None, description="At full load.")
-    capacity: Capacity | None = Field(None, description="Cooling capacity at full load, instead of the mass flow.")
-    height: Length = Field(description="How far the riser climbs.")
+    refrigerant: Designation
+    suction_pressure: Annotated[Pressure, Span(0.0, 1e9, "pressure-gauge-digital")]
+    """Of the gas in the riser."""
+    suction_temperature: Annotated[Temperature, THERMOMETER] = Field(description="Gas in the riser.")
+    liquid_temperature: Annotated[Temperature | None, THERMOMETER] = None
+    """Liquid before the expansion valve; needed for capacities."""
+    mass_flow: Annotated[MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
+    """At full load."""
+    capacity: Annotated[Capacity | None, Span(1.0, 1e9, "capacity-estimate")] = None
+    """Cooling capacity at full load, instead of the mass flow."""
+    height: Annotated[Length, Span(*core.RISES)] = Field(description="How far the riser climbs.")
     loads: list[Load] = Field([1.0], min_length=1, max_length=20, description="Loads to judge, the lowest among them.")
-    oil_density: Density | None = Field(None, description="Of the oil with what is dissolved in it.")
+    oil_density: Annotated[Density | None, Span(*core.DENSITIES)] = None
+    """Of the oil with what is dissolved in it."""
 
 
-class AtLoadResult(Wire):
+class AtLoadResult(Shown):
     """The riser at one load."""
 
     load: Real = Field(description="Share of full flow.")
     mass_flow: MassFlow = Field(description="At this load.")
     velocity: Estimated[Velocity] = Field(description="Of the gas in the riser.")
     margin: Estimated[Ratio] = Field(description="Flow over the least flow that carries oil.")
-    verdict: OilVerdict = Field(description="Whether the gas carries the oil up, at about 95 %.")
+    verdict: OilReturnVerdict = Field(description="Whether the gas carries the oil up, at about 95 %.")
 
 
-class RiserSizeResult(Wire):
+class RiserSizeResult(Shown):
     """A tube size that carries the oil at the lowest load."""
 
     size: str = Field(description="Outside diameter, inches.")
@@ -55,7 +71,7 @@ class RiserSizeResult(Wire):
     standing: Standing = Field(description="Of the velocity, against the highest that the sources state.")
 
 
-class VelocityRuleResult(Wire):
+class VelocityRuleResult(Shown):
     """A published range of gas velocity."""
 
     place: SuctionRun = Field(description="How the run lies.")
@@ -64,7 +80,7 @@ class VelocityRuleResult(Wire):
     source: str = Field(description="Source id.")
 
 
-class TrapRuleResult(Wire):
+class TrapRuleResult(Shown):
     """Oil traps by one published rule."""
 
     every: Length = Field(description="Height from one trap to the next.")
@@ -72,32 +88,29 @@ class TrapRuleResult(Wire):
     source: str = Field(description="Source id.")
 
 
-class AdviceNote(Wire):
+class AdviceNote(Shown):
     """Something to do, with an id for software."""
 
     id: str = Field(description="Id for software; new ones may come.")
     text: str = Field(description="What to do.")
 
 
-class OilReturnResult(Wire):
+class OilReturnResult(Shown):
     """What the riser does, which sizes fit, and what to do."""
 
     refrigerant: str = Field(description="Its designation.")
     gas_density: Estimated[Density] = Field(description="Of the gas in the riser.")
     least_mass_flow: Estimated[MassFlow] = Field(description="That carries oil up.")
     least_velocity: Estimated[Velocity] = Field(description="At the least flow.")
-    least_capacity: Estimated[Capacity] | None = Field(
-        description="At the least flow; null without a liquid temperature."
-    )
+    least_capacity: Estimated[Capacity] | None
+    """At the least flow; null without a liquid temperature."""
     least_load: Estimated[Ratio] = Field(description="The least flow as a share of full flow.")
     loads: list[AtLoadResult] = Field(description="From the highest load to the lowest.")
     highest_velocity: LimitShown[Velocity] = Field(description="In a riser; the strictest source counts.")
-    sizes_that_fit: list[RiserSizeResult] = Field(
-        description="Within the strictest source's highest velocity at full load."
-    )
-    sizes_in_doubt: list[RiserSizeResult] = Field(
-        description="They carry the oil, but sources disagree on their velocity or its uncertainty leaves it open."
-    )
+    sizes_that_fit: list[RiserSizeResult]
+    """Within the strictest source's highest velocity at full load."""
+    sizes_in_doubt: list[RiserSizeResult]
+    """They carry the oil, but sources disagree on their velocity or its uncertainty leaves it open."""
     velocity_rules: list[VelocityRuleResult] = Field(description="What the sources state; they disagree.")
     traps: list[TrapRuleResult] = Field(description="By each source; they disagree.")
     advice: list[AdviceNote] = Field(description="What to do.")

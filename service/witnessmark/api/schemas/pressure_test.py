@@ -7,8 +7,7 @@ from typing import Annotated
 from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, PressureDifference, Real, Shown, Temperature, Time, Wire
-from witnessmark.api.schemas.gauge_pressure import GaugePressure
+from witnessmark.api.quantities import GaugePressure, Pressure, PressureDifference, Real, Shown, Temperature, Time, Wire
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.tightness.pressure_test import (

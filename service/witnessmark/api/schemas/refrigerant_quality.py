@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import MassFraction, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.sample_limit import SampleItemResult
 from witnessmark.calculations.samples.refrigerant_quality import (
+    RANGES,
     CheckOutcome,
     Impurity,
     PurityCheck,
     PurityVerdict,
     SampleUse,
 )
+
+
+def sample(quantity: Impurity) -> Span:
+    """The range of a figure of the sample."""
+    return Span(*RANGES[quantity], sample=quantity)
 
 
 class MakerRefrigerantLimits(Wire):
@@ -33,16 +42,19 @@ class RefrigerantQualityRequest(Request):
 
     refrigerant: Designation
     use: SampleUse = Field(description="Before it goes into a circuit, or out of a circuit that runs or ran.")
-    water: MassFraction | None = Field(None, description="Mass of water in the liquid.")
-    acidity: MassFraction | None = Field(None, description="Mass of acid as hydrogen chloride, in the liquid.")
-    non_condensables: Ratio | None = Field(None, description="Share of the vapour's volume; 0.015 is 1.5 %.")
-    residue_volume: Ratio | None = Field(None, description="High-boiling residue by volume; 0.0001 is 0.01 %.")
-    residue_mass: MassFraction | None = Field(None, description="High-boiling residue by mass.")
+    water: Annotated[MassFraction | None, sample("water")] = Field(None, description="Mass of water in the liquid.")
+    acidity: Annotated[MassFraction | None, sample("acidity")] = None
+    """Mass of acid as hydrogen chloride, in the liquid."""
+    non_condensables: Annotated[Ratio | None, sample("non_condensables")] = None
+    """Share of the vapour's volume; 0.015 is 1.5 %."""
+    residue_volume: Annotated[Ratio | None, sample("residue_volume")] = None
+    """High-boiling residue by volume; 0.0001 is 0.01 %."""
+    residue_mass: Annotated[MassFraction | None, sample("residue_mass")] = None
+    """High-boiling residue by mass."""
     chloride: CheckOutcome | None = Field(None, description="Turbidity test with silver nitrate.")
     particulates: CheckOutcome | None = Field(None, description="Looked at in clear glass after evaporating.")
-    maker_limits: MakerRefrigerantLimits = Field(
-        MakerRefrigerantLimits(), description="Limits of the equipment's maker."
-    )
+    maker_limits: MakerRefrigerantLimits = MakerRefrigerantLimits()
+    """Limits of the equipment's maker."""
 
 
 class RefrigerantItemResult(SampleItemResult):
@@ -60,7 +72,7 @@ class RefrigerantCheckResult(Shown):
     note: str = Field(description="What it asks for.")
 
 
-class RefrigerantQualityResult(Wire):
+class RefrigerantQualityResult(Shown):
     """Verdict on the sample: the worst of its items and checks."""
 
     refrigerant: str = Field(description="Designation of the refrigerant.")

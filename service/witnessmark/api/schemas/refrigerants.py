@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer
-from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureDifference, Wire
+from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.refrigerants.catalogue import BlendKind, PropertyBasis, SafetyClass
 from witnessmark.vocabulary import SystemOfUnits
 
@@ -18,21 +18,21 @@ class CatalogueQuery(Wire):
     report_in: SystemOfUnits = Field("SI", description="Units of the answer.")
 
 
-class ComponentPart(Wire):
+class ComponentPart(Shown):
     """One substance of a blend."""
 
     designation: str = Field(description="ASHRAE 34 designation of the substance.")
     mass_fraction: Annotated[Real, Field(gt=0, le=1, description="Nominal, by mass; all together are 1.")]
 
 
-class CatalogueNote(Wire):
+class CatalogueNote(Shown):
     """Something to know beside the numbers."""
 
     text: str = Field(description="What to know.")
     source: str = Field(description="Source id.")
 
 
-class RefrigerantEntry(Wire):
+class RefrigerantEntry(Shown):
     """One refrigerant in the list."""
 
     designation: str = Field(description="ASHRAE 34 designation; the spelling that every request uses.")
@@ -40,7 +40,8 @@ class RefrigerantEntry(Wire):
     kind: BlendKind = Field(description="Single substance, azeotropic or zeotropic blend (ASHRAE 34).")
     safety_class: SafetyClass = Field(description="ASHRAE 34 safety group.")
     basis: PropertyBasis = Field(description="Kind of the equation of state.")
-    accuracy: TemperatureDifference = Field(description="How far saturation temperatures may be off, about 95 %.")
+    accuracy: TemperatureDifference = Field(validation_alias=AliasChoices("accuracy", "accuracy_K"))
+    """How far saturation temperatures may be off, about 95 %."""
 
 
 class RefrigerantDetail(RefrigerantEntry):
@@ -48,20 +49,23 @@ class RefrigerantDetail(RefrigerantEntry):
 
     toxicity: str = Field(description="What the letter of the safety group means.")
     flammability: str = Field(description="What the number of the safety group means.")
-    composition: list[ComponentPart] = Field(description="What it consists of; a single substance of itself.")
+    composition: list[ComponentPart] = Field(validation_alias=AliasChoices("composition", "components"))
+    """What it consists of; a single substance of itself."""
     molar_mass: Annotated[Real, Field(gt=0, json_schema_extra={"x-unit": "kg/mol"}, description="Molar mass, kg/mol.")]
     critical_temperature: Temperature = Field(description="Temperature of the critical point.")
     critical_pressure: Pressure = Field(description="Pressure of the critical point, absolute.")
-    lowest_temperature: Temperature = Field(description="Saturation is answered from here …")
-    highest_temperature: Temperature = Field(description="… up to here.")
-    glide_at_one_atmosphere: TemperatureDifference | None = Field(
-        description="Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."
-    )
-    equation_of_state: str = Field(description="Library and version behind the curves.")
+    lowest_temperature: Temperature = Field(validation_alias=AliasChoices("lowest_temperature", "t_min"))
+    """Saturation is answered from here …"""
+    highest_temperature: Temperature = Field(validation_alias=AliasChoices("highest_temperature", "t_max"))
+    """… up to here."""
+    glide_at_one_atmosphere: TemperatureDifference | None
+    """Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."""
+    equation_of_state: str = Field(validation_alias=AliasChoices("equation_of_state", "library"))
+    """Library and version behind the curves."""
     notes: list[CatalogueNote] = Field(description="What to know beside the numbers.")
 
 
-class RefrigerantList(Wire):
+class RefrigerantList(Shown):
     """All refrigerants."""
 
     refrigerants: list[RefrigerantEntry] = Field(description="In the order of the catalogue.")

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pydantic import AliasChoices, Field
 
-from witnessmark.api.quantities import Real, Wire
+from witnessmark.api.quantities import Real, Shown
 from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleStanding
 
 
-class SampleLimitResult(Wire):
+class SampleLimitResult(Shown):
     """A limit of one source, in the unit of the quantity; the source's citation and trust stand in `sources`."""
 
     level: LimitLevel = Field(description="What to do above it.")
     limit: Real = Field(description="The figure.")
-    itself_over: bool = Field(description="Whether a reading equal to the limit is already over.")
+    itself_over: bool = Field(validation_alias=AliasChoices("itself_over", "exclusive"))
+    """Whether a reading equal to the limit is already over."""
     note: str = Field(description="What the source says about it; may be empty.")
     source: str = Field(description="Id of the source.")
 
 
-class SampleItemResult(Wire):
+class SampleItemResult(Shown):
     """Verdict on one quantity, in its unit."""
 
     unit: str = Field(description="Unit of reading and limits.")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import AliasChoices, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, Temperature, TemperatureDifference, Wire
+from witnessmark.api.quantities import GaugePressure, Pressure, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.calculations.circuit.superheat import FlowPhase, MarginVerdict, SuperheatPlace
 
@@ -26,15 +26,16 @@ class SaturationRequest(Request):
         return self
 
 
-class SaturationPoint(Wire):
+class SaturationPoint(Shown):
     """One end of evaporation: where the first bubble forms, or the last drop goes."""
 
     temperature: Temperature = Field(description="Saturated temperature.")
     pressure: Pressure = Field(description="Saturated pressure, absolute.")
-    gauge_pressure: Pressure = Field(description="The same pressure as a gauge at the site would show it.")
+    gauge_pressure: GaugePressure = Field(validation_alias=AliasChoices("gauge_pressure", "pressure"))
+    """The same pressure as a gauge at the site would show it."""
 
 
-class SaturationResult(Wire):
+class SaturationResult(Shown):
     """Both ends of evaporation at the temperature or the pressure asked for."""
 
     refrigerant: str = Field(description="The designation asked for.")
@@ -68,12 +69,10 @@ class MarginResult(Wire):
     """Distance from saturation, with its verdict."""
 
     refrigerant: str = Field(description="The designation asked for.")
-    saturation_temperature: Temperature = Field(
-        description="Dew temperature for superheat, bubble temperature for subcooling."
-    )
-    margin: TemperatureDifference = Field(
-        description="Superheat above dew or subcooling below bubble; negative on the wrong side."
-    )
+    saturation_temperature: Temperature
+    """Dew temperature for superheat, bubble temperature for subcooling."""
+    margin: TemperatureDifference
+    """Superheat above dew or subcooling below bubble; negative on the wrong side."""
     phase: FlowPhase = Field(description="What flows there, as far as the uncertainty lets it be told.")
     lower_limit: TemperatureDifference = Field(description="Least margin at this place.")
     upper_limit: TemperatureDifference | None = Field(description="Most margin at this place; null if none is known.")

@@ -44,7 +44,7 @@ class DifferenceRange(Wire):
 class WetSuctionRequest(Request):
     """Both pressures and the discharge temperature of a running compressor."""
 
-    refrigerant: Designation = Field(description="Designation, such as R-410A.")
+    refrigerant: Designation
     suction_pressure: Pressure = Field(description="At the suction of the compressor.")
     discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     discharge_temperature: Temperature = Field(description="Discharge line close to the compressor, insulated sensor.")

@@ -25,7 +25,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, M
 from witnessmark.errors import InputError, located
 from witnessmark.refrigerants import saturation, states
 
-OilVerdict = TypeAliasType("OilVerdict", Literal["carried", "not carried", "cannot tell"])
+OilReturnVerdict = TypeAliasType("OilReturnVerdict", Literal["carried", "not carried", "cannot tell"])
 """Whether the gas carries the oil up."""
 BORES, FLOWS, LOADS, RISES, DENSITIES = (5e-4, 1.0), (1e-7, 1e4), (0.01, 1.5), (0.0, 500.0), (600.0, 1300.0)
 
@@ -61,7 +61,7 @@ class AtLoad:
     mass_flow: Measured
     velocity: Estimate
     margin: Estimate
-    verdict: OilVerdict
+    verdict: OilReturnVerdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +226,7 @@ def _at_load(load: float, riser: Riser, common: tuple[Measured, ...]) -> AtLoad:
     return AtLoad(load, flow, velocity, margin, _verdict(margin))
 
 
-def _verdict(margin: Estimate) -> OilVerdict:
+def _verdict(margin: Estimate) -> OilReturnVerdict:
     if margin.low > 1:
         return "carried"
     return "not carried" if margin.high < 1 else "cannot tell"

@@ -1,4 +1,4 @@
-"""Requests become what the core takes, and what the core returns becomes a result: field by field, by name and type."""
+"""Requests become what the core takes, field by field, by name and type; marks on fields that say how."""
 
 from __future__ import annotations
 
@@ -7,16 +7,52 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Any, TypeVar, cast, get_args, get_origin, get_type_hints
 
+from pydantic import AliasPath, Field
+from pydantic.fields import FieldInfo
+
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Quantity, Shown, Wire
-from witnessmark.api.routes.sample_items import exact
-from witnessmark.api.schemas.mapped import From, Span, mark
+from witnessmark.api.quantities import InUnit, Quantity, Wire
+from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.notes import Notes
 from witnessmark.errors import located
 
 D = TypeVar("D")
-S = TypeVar("S", bound=Shown)
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Span:
+    """A quantity of a request must lie in [low, high], SI.
+
+    instrument: whose accuracy stands in where no uncertainty was given. sample: the figure of a sample; without an
+    uncertainty it is taken as exact, and the answer says so under this name.
+    """
+
+    low: float
+    high: float
+    instrument: str | None = None
+    sample: str | None = None
+
+
+def From(path: str = "", units: tuple[str, str] | None = None) -> Any:  # noqa: N802 - a mark, like Field
+    """Mark of a field of a result: the path of attributes (`a.b`) it is read from; units of SI and IP."""
+    if path and "." not in path:
+        raise ValueError("one attribute is named by AliasChoices(name, attribute), so that the document shows the name")
+    marked: FieldInfo = Field(validation_alias=AliasPath(*path.split("."))) if path else Field()
+    if units is not None:
+        marked.metadata.append(InUnit(*units))
+    return marked
+
+
+def mark(field: FieldInfo) -> Span | None:
+    """The span of a field of a request, if it has one."""
+    return next((entry for entry in field.metadata if isinstance(entry, Span)), None)
+
+
+def exact(context: RequestContext, field: str, value: float) -> Measured:
+    """A figure without an uncertainty, and the assumption that goes with it."""
+    context.assume(f"{field}: no uncertainty given, taken as exact; near a limit a laboratory is less sure than that.")
+    return Measured(value)
 
 
 def taken(context: RequestContext, kind: type[D], part: Wire, at: str = "", **beside: Any) -> D:
@@ -29,9 +65,15 @@ def taken(context: RequestContext, kind: type[D], part: Wire, at: str = "", **be
     values, core = {}, cast("Any", kind)
     for name, wanted in _wanted(core).items():
         if name not in beside and (value := getattr(part, name, None)) is not None:
-            values[name] = _taken(context, wanted, value, f"{at}{name}", mark(type(part).model_fields[name], Span))
+            values[name] = _taken(context, wanted, value, f"{at}{name}", mark(type(part).model_fields[name]))
     with located(at.removesuffix(".")):
         return kind(**values, **beside)
+
+
+def reading(context: RequestContext, part: Wire, name: str, at: str = "") -> Any:
+    """The SI reading of one figure of a request, None where it was left out; `at` as in `taken`."""
+    value, span = getattr(part, name), mark(type(part).model_fields[name])
+    return None if value is None else _taken(context, frozenset({Measured}), value, f"{at}{name}", span)
 
 
 def _taken(context: RequestContext, wanted: frozenset[Any], value: Any, at: str, span: Span | None) -> Any:
@@ -44,6 +86,10 @@ def _taken(context: RequestContext, wanted: frozenset[Any], value: Any, at: str,
         if span.sample is not None and value.uncertainty is None:
             exact(context, span.sample, reading.value)
         return reading if Measured in wanted else reading.value
+    if isinstance(value, Ratio):
+        if span is not None and span.sample is not None and value.uncertainty is None:
+            exact(context, span.sample, value.value)
+        return Measured(value.value, value.uncertainty or 0.0) if Measured in wanted else value.value
     if isinstance(value, Wire):
         kind: Any = next(kind for kind in wanted if dataclasses.is_dataclass(kind))
         return taken(context, kind, value, f"{at}.")
@@ -61,47 +107,6 @@ def _types(annotation: Any) -> Iterator[Any]:
     yield get_origin(annotation) or annotation
     for part in get_args(annotation):
         yield from _types(part)
-
-
-def shown(context: RequestContext, model: type[S], result: object, **beside: Any) -> S:
-    """`model` of what the core returned: every field read by name (or its `From`), quantities in the units asked for.
-
-    `beside` gives fields that are not read from the result.
-    """
-    fields = {}
-    for name, field in model.model_fields.items():
-        if name not in beside:
-            source = mark(field, From) or From()
-            fields[name] = _shown(
-                context, _kind(cast("Any", field.annotation)), _read(result, source.path or name), source
-            )
-    return model(**fields, **beside)
-
-
-def _shown(context: RequestContext, kind: Any, value: Any, source: From) -> Any:
-    if value is None or kind is None:
-        return value
-    if isinstance(value, tuple):
-        return [_shown(context, kind, item, source) for item in value]
-    if issubclass(kind, Quantity):
-        return context.show(kind, value, source.units and source.units[context.system == "IP"])
-    return shown(context, kind, value)
-
-
-@cache
-def _kind(annotation: Any) -> type[Quantity | Shown] | None:
-    """The quantity or model in an annotation such as `list[M] | None`."""
-    kinds = (kind for kind in _types(annotation) if isinstance(kind, type) and issubclass(kind, Quantity | Shown))
-    return next(kinds, None)
-
-
-def _read(result: Any, path: str) -> Any:
-    """An attribute by its dotted path; None where a step on the way is None."""
-    for name in path.split("."):
-        if result is None:
-            return None
-        result = getattr(result, name)
-    return result
 
 
 def note(context: RequestContext, notes: Notes) -> None:
