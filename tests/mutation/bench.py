@@ -36,6 +36,8 @@ PYTEST = (
     "no:cacheprovider",
     "-o",
     "timeout=600",
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",  # plugins are imported before
 )
 WALL_PER_CPU = 60
 """Other work on the machine may slow a run this much before it is ended; one that waits for ever is ended by this."""

@@ -148,3 +148,28 @@ def test_empty_list_and_impossible_flow() -> None:
         line_charge("R-410A", [])
     with pytest.raises(OutOfRangeError, match="mass_flow"):
         one(Content("liquid", WARM), Measured(-0.1))
+
+
+RANGES = [
+    (Segment(Measured(1e-4), TEN, Content("liquid", WARM)), "segments.0.bore", (5e-4, 1.0, "length")),
+    (Segment(BORE, Measured(2e4), Content("liquid", WARM)), "segments.0.length", (0.0, 1e4, "length")),
+    (Segment(BORE, TEN, Content("liquid", WARM), Measured(2e3)), "segments.0.rise", (-1e3, 1e3, "length")),
+    (
+        Segment(BORE, TEN, Content("two-phase", COLD, quality=Measured(-0.1))),
+        "segments.0.quality",
+        (0.0, 1.0, "number"),
+    ),
+]
+
+
+@pytest.mark.parametrize(("segment", "field", "ends"), RANGES)
+def test_a_number_out_of_range_is_told_the_range(segment: Segment, field: str, ends: tuple[float, float, str]) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        line_charge("R-410A", [segment])
+    assert (caught.value.field, (caught.value.low, caught.value.high, caught.value.dimension)) == (field, ends)
+
+
+def test_a_flow_out_of_range_is_told_the_range() -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        one(Content("liquid", WARM), Measured(2e4))
+    assert (caught.value.low, caught.value.high, caught.value.dimension) == (0.0, 1e4, "mass_flow")

@@ -16,7 +16,7 @@ from witnessmark.calculations.circuit.oil_return import (
 )
 from witnessmark.calculations.circuit.tubes import tube
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import InputError, OutOfRangeError
 
 PRESSURE, DENSITY = 933_176.2, 33.8770
 """R-410A, dew at 5 degC (Pa) and gas of 13 degC there (kg/m3): Lemmon, Int. J. Thermophys. 24 (2003) 991."""
@@ -169,3 +169,21 @@ def test_hot_liquid_leaves_no_cooling_effect() -> None:
     with pytest.raises(InputError) as caught:
         oil_return(hot, riser(0.1))
     assert caught.value.field == "liquid_temperature"
+
+
+RANGES = [
+    (Riser(Measured(1e-4), 1.0, Measured(0.1)), (1.0,), "bore", (5e-4, 1.0, "length")),
+    (Riser(BORE, 501.0, Measured(0.1)), (1.0,), "height", (0.0, 500.0, "length")),
+    (Riser(BORE, 1.0, Measured(2e4)), (1.0,), "mass_flow", (1e-7, 1e4, "mass_flow")),
+    (Riser(BORE, 1.0, Measured(0.1), Measured(1400.0)), (1.0,), "oil_density", (600.0, 1300.0, "density")),
+    (Riser(BORE, 1.0, Measured(0.1)), (1.6,), "loads.0", (0.01, 1.5, "number")),
+]
+
+
+@pytest.mark.parametrize(("pipe", "loads", "field", "ends"), RANGES)
+def test_a_number_out_of_range_is_told_the_range(
+    pipe: Riser, loads: tuple[float, ...], field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        oil_return(GAS, pipe, loads)
+    assert (caught.value.field, (caught.value.low, caught.value.high, caught.value.dimension)) == (field, ends)

@@ -19,7 +19,7 @@ from witnessmark.calculations.compressor.accumulator import (
     accumulator,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import InputError, OutOfRangeError
 
 LOW, HIGH = 1_084_818.0, 798_083.0
 """Dew pressures at 10 and 0 degC, Pa."""
@@ -200,3 +200,57 @@ def test_draws_that_would_drain_are_left_out() -> None:
     assert found.time_to_overflow is not None
     assert found.time_to_overflow.method == "random draws"
     assert found.time_to_overflow.low > 0
+
+
+RANGES = [
+    (replace(CASE, vessel=Vessel(Measured(200.0))), "vessel.holding_volume", (1e-6, 100.0, "volume")),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), Measured(9.0))), "vessel.diameter", (0.01, 5.0, "length")),
+    (replace(CASE, vessel=Vessel(Measured(6e-3), None, Measured(0.5))), "vessel.oil_hole", (1e-4, 0.02, "length")),
+    (
+        replace(CASE, wet_return=replace(BACK, mass_flow=Measured(0.0))),
+        "wet_return.mass_flow",
+        (1e-6, 1e3, "mass_flow"),
+    ),
+    (replace(CASE, wet_return=replace(BACK, quality=Measured(-0.1))), "wet_return.quality", (0.0, 1.0, "number")),
+    (
+        replace(CASE, wet_return=replace(BACK, superheated_flow=Measured(-1.0))),
+        "wet_return.superheated_flow",
+        (0.0, 1e3, "mass_flow"),
+    ),
+    (
+        replace(CASE, wet_return=replace(BACK, superheat=Measured(101.0))),
+        "wet_return.superheat",
+        (0.0, 100.0, "temperature_difference"),
+    ),
+    (replace(CASE, charge=CircuitCharge(Measured(0.0))), "charge.nominal", (1e-3, 1e5, "mass")),
+    (replace(CASE, charge=replace(CASE.charge, overcharge=Measured(2e5))), "charge.overcharge", (0.0, 1e5, "mass")),
+    (
+        replace(CASE, charge=replace(CASE.charge, held_elsewhere=Measured(2e5))),
+        "charge.held_elsewhere",
+        (0.0, 1e5, "mass"),
+    ),
+    (replace(CASE, charge=replace(CASE.charge, in_vessel=Measured(-1.0))), "charge.in_vessel", (0.0, 1e5, "mass")),
+    (replace(CASE, duration=0.5), "duration", (1.0, 1e7, "time")),
+    (replace(CASE, motor_power=0.5), "motor_power", (1.0, 1e6, "power")),
+    (replace(CASE, ramp=replace(RAMP, mass_flow=Measured(0.0))), "ramp.mass_flow", (1e-6, 1e3, "mass_flow")),
+    (replace(CASE, ramp=replace(RAMP, time=Measured(2e7))), "ramp.time", (1.0, 1e7, "time")),
+]
+
+
+@pytest.mark.parametrize(("case", "field", "ends"), RANGES)
+def test_a_number_out_of_range_is_told_the_range(
+    case: AccumulatorCase, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        accumulator(case)
+    assert (caught.value.field, (caught.value.low, caught.value.high, caught.value.dimension)) == (field, ends)
+
+
+def test_levels_are_told_at_eight_even_times() -> None:
+    assert [level.time for level in accumulator(CASE).levels] == pytest.approx([3600 * k / 7 for k in range(8)])
+
+
+def test_the_same_suction_pressure_at_high_load_is_no_rise() -> None:
+    level = accumulator(replace(CASE, ramp=replace(RAMP, pressure=BACK.pressure))).ramp
+    assert level is not None
+    assert level.flash_share.value == 0.0
