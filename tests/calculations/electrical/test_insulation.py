@@ -325,3 +325,12 @@ def test_the_examples_of_the_docstrings() -> None:
     assert halved.source == "ieee-43-halving"
     assert halved.resistance.value == pytest.approx(50e6)
     assert len(corrections(Measured(100e6), Measured(303.15))) == 2
+
+
+@pytest.mark.parametrize(
+    ("celsius", "factor"), [(10.0, 0.65596), (40.0, 1.0), (85.0, 5.4670), (9.999, None), (85.001, None)]
+)
+def test_the_thermoset_rule_holds_from_10_to_85_degrees(celsius: float, factor: float | None) -> None:
+    """By hand: exp(-1245 (1/283 - 1/313)) and exp(-4230 (1/358 - 1/313)), with the source's own 273."""
+    taken = thermoset(celsius + 273.15)
+    assert (taken and taken.value) == (factor and pytest.approx(factor, rel=1e-4))
