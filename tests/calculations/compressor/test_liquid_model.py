@@ -38,3 +38,9 @@ def test_exact_has_no_uncertainty() -> None:
 
 def test_clipped() -> None:
     assert [clipped(x) for x in (-0.1, 0.4, 1.2)] == [0.0, 0.4, 1.0]
+
+
+def test_without_escape_the_pocket_locks_at_one_over_its_volume_ratio() -> None:
+    """1 / 2.6 = 0.384615; a gap of 1e-13 m2 lets next to nothing out."""
+    sealed = PocketCompressor(MACHINE.displacement, MACHINE.volume_ratio, Measured(1e-13))
+    assert lock_share(exact(model(sealed, SUCTION)), 60.0).value == pytest.approx(0.384615, rel=1e-4)

@@ -334,3 +334,13 @@ def test_the_thermoset_rule_holds_from_10_to_85_degrees(celsius: float, factor: 
     """By hand: exp(-1245 (1/283 - 1/313)) and exp(-4230 (1/358 - 1/313)), with the source's own 273."""
     taken = thermoset(celsius + 273.15)
     assert (taken and taken.value) == (factor and pytest.approx(factor, rel=1e-4))
+
+
+@pytest.mark.parametrize(
+    ("one", "verdict"),
+    [(5e9, "sufficient"), (5.001e9, "means little here"), (1.0, "sufficient"), (0.999, None)],
+)
+def test_an_index_is_judged_from_one_ohm_to_five_gigohm(one: float, verdict: str | None) -> None:
+    """IEEE 43: above 5000 Mohm the index means little; below 1 ohm there is nothing to divide by."""
+    found = index(one, 2.5 * one)
+    assert (found and found.verdict) == verdict
