@@ -344,3 +344,28 @@ def test_an_index_is_judged_from_one_ohm_to_five_gigohm(one: float, verdict: str
     """IEEE 43: above 5000 Mohm the index means little; below 1 ohm there is nothing to divide by."""
     found = index(one, 2.5 * one)
     assert (found and found.verdict) == verdict
+
+
+@pytest.mark.parametrize(
+    ("reading", "field", "ends"),
+    [
+        (InsulationReading(Measured(-1.0), AT_40, "hermetic"), "resistance", (0.0, 1e13, "resistance")),
+        (
+            InsulationReading(Measured(1e6), AT_40, "hermetic", Measured(-1.0)),
+            "ten_minutes",
+            (0.0, 1e13, "resistance"),
+        ),
+        (
+            InsulationReading(Measured(1e6), AT_40, "hermetic", rated_voltage=1.0),
+            "rated_voltage",
+            (24.0, 15e3, "voltage"),
+        ),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(
+    reading: InsulationReading, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        insulation(reading)
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)
