@@ -173,3 +173,11 @@ def test_a_flow_out_of_range_is_told_the_range() -> None:
     with pytest.raises(OutOfRangeError) as caught:
         one(Content("liquid", WARM), Measured(2e4))
     assert (caught.value.low, caught.value.high, caught.value.dimension) == (0.0, 1e4, "mass_flow")
+
+
+@pytest.mark.parametrize(("rise", "pascals"), [(-1.0, -9568.6), (1e-3, 9.5686), (0.0, None)])
+def test_any_rise_or_fall_of_liquid_counts(rise: float, pascals: float | None) -> None:
+    """By hand: 975.716 kg/m3 · 9.806 65 m/s2 · rise; liquid that runs down gains pressure."""
+    (found,) = one(Content("liquid", WARM), rise=rise).segments
+    assert (found.static_pressure and found.static_pressure.value) == (pascals and pytest.approx(pascals, rel=1e-4))
+    assert (found.subcooling_lost is None) == (pascals is None)

@@ -12,7 +12,7 @@ from witnessmark.calculations.compressor.liquid_ingestion import AtSpeed, Run, S
 from witnessmark.calculations.compressor.liquid_model import PocketCompressor, WetSuctionState, load, model
 from witnessmark.calculations.compressor.liquid_rules import RULES
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 LOW, HIGH = 933_176.2, 2_726_131.0
 """Dew pressures at 5 and 45 degC, Pa; like the densities of LOW from the R-410A equation, Lemmon, IJT 24 (2003) 991."""
@@ -175,3 +175,9 @@ def test_a_discharge_pressure_equal_to_suction_is_accepted() -> None:
     """A compressor at rest: nothing to compress against, and nothing to refuse."""
     level = replace(GOOD, discharge_pressure=GOOD.pressure)
     assert liquid_ingestion(MACHINE, level, Run(60.0)).at_speed.liquid_per_turn.value > 0
+
+
+def test_turned_pressures_name_both() -> None:
+    with pytest.raises(ConflictError) as caught:
+        liquid_ingestion(MACHINE, replace(GOOD, discharge_pressure=Measured(LOW - 1)), Run(60.0))
+    assert caught.value.fields == ("discharge_pressure", "pressure")

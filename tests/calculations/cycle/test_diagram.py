@@ -163,3 +163,35 @@ def test_the_cycle_is_closed_and_the_ideal_compression_starts_at_suction(figure:
     for place, name in ((0, "suction"), (-1, "ideal")):
         point = points[name]
         assert ideal[:, place] == pytest.approx((point.enthalpy.value / 1e3, point.pressure.value / 1e3), rel=1e-6)
+
+
+def test_the_table_under_the_picture(figure: Figure) -> None:
+    """Head, four points of six columns each, and the foot; the suction row by hand from the readings' units."""
+    cells = [text.get_text() for text in figure.texts]
+    assert len(cells) == 5 * 6 + 1
+    assert cells[:6] == ["", "point", "kPa absolute", "°C", "kJ/kg", "kJ/(kg K)"]
+    rows = {cells[k]: cells[k : k + 6] for k in range(6, 30, 6)}
+    assert {number: row[1] for number, row in rows.items()} == {
+        "1": "suction",
+        "2": "discharge",
+        "3": "liquid line",
+        "4": "evaporator inlet",
+    }
+    for name, number in diagram.PLACES.items():
+        point = next(p for p in CYCLE.points if p.name == name)
+        assert rows[number][2:5] == [
+            f"{point.pressure.value / 1e3:.0f} ± {point.pressure.uncertainty / 1e3:.0f}",
+            f"{point.temperature.value - 273.15:.1f} ± {point.temperature.uncertainty:.1f}",
+            f"{point.enthalpy.value / 1e3:.1f} ± {point.enthalpy.uncertainty / 1e3:.1f}",
+        ]
+        assert float(rows[number][5]) == pytest.approx(point.state.entropy / 1e3, abs=5e-4)
+
+
+@pytest.mark.parametrize(("system", "freezing", "degrees"), [("SI", 273.15, 26.85), ("IP", 273.15, 80.33)])
+def test_units_of_the_picture(system: SystemOfUnits, freezing: float, degrees: float) -> None:
+    """NIST SP 811, B.8: 1 Btu/lb (IT) = 2.326 kJ/kg, 1 psi = 6.894 757 kPa, 1 Btu/(lb degF) = 4.1868 kJ/(kg K)."""
+    scale = diagram.SCALES[system]
+    factors = {"SI": (1e3, 1e3, 1e3), "IP": (2326.0, 6894.757, 4186.8)}[system]
+    assert (scale.enthalpy, scale.pressure, scale.entropy) == pytest.approx(factors, rel=1e-6)
+    assert scale.degrees(300.0) == pytest.approx(degrees)
+    assert scale.degrees(freezing) == pytest.approx({"SI": 0.0, "IP": 32.0}[system], abs=1e-9)
