@@ -172,3 +172,8 @@ def test_marginalizing_sums_the_other_axes() -> None:
     assert marginalized(table, broadcast(0b0001, 4))[:, 0].tolist() == [28.0, 92.0]
     assert marginalized(table, broadcast(0b1000, 4))[:, 0].tolist() == [56.0, 64.0]
     assert marginalized(table, broadcast(0b1111, 4)).tolist() == table.tolist()
+
+
+def test_how_a_table_is_multiplied_is_worked_out_once() -> None:
+    view = trees.broadcast(0b101, 3)
+    assert inner_run(view, 1) is inner_run(view, 1)
