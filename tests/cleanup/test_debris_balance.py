@@ -223,3 +223,8 @@ def test_names_are_checked() -> None:
     with pytest.raises(UnknownNameError) as place:
         balance(replace(CASE, circuit=replace(CIRCUIT, places=(PlaceOnPath("attic"),))))
     assert place.value.field == "circuit.places.0.id"
+
+
+def test_a_fragment_as_large_as_it_is_small_is_no_conflict() -> None:
+    cube = replace(PIECES[0], largest=0.006, smallest=0.006)
+    assert balance(replace(CASE, fragments=(cube, *PIECES[1:]))).verdict

@@ -38,3 +38,15 @@ def test_a_sphericity_out_of_range_is_taken_to_its_end() -> None:
 def test_equal_volume_diameter() -> None:
     assert equal_volume_diameter(math.pi / 6 * 7000 * 1e-9, 7000.0) == pytest.approx(1e-3)
     assert equal_volume_diameter(0.0, 7000.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("reynolds", "sphericity", "drag"),
+    [(100.0, 0.5, 3.2341), (1.0, 0.5, 42.0361), (1e4, 0.5, 3.6298), (100.0, 1.0, 1.1498), (100.0, 0.8, 1.3017)],
+)
+def test_drag_by_hand_from_the_published_formula(reynolds: float, sphericity: float, drag: float) -> None:
+    """Haider and Levenspiel, Powder Technology 58 (1989) 63: 24/Re (1 + A Re^B) + C/(1 + D/Re).
+
+    At sphericity 0.5 A = 0.74969, B = 0.37465, C = 3.5997, D = 81.446.
+    """
+    assert drag_coefficient(reynolds, sphericity) == pytest.approx(drag, rel=1e-4)

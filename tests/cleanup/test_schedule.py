@@ -108,3 +108,10 @@ def test_the_city_alone_leads_to_the_zone() -> None:
     with pytest.raises(UnknownNameError) as caught:
         zone("New York")
     assert "America/New_York" in caught.value.near
+
+
+def test_a_city_under_another_continent_leads_to_its_zone() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        zone("Europe/New York")
+    assert "America/New_York" in caught.value.near
+    assert len(caught.value.near) <= 3

@@ -165,3 +165,10 @@ def test_edges_of_an_oil_charge() -> None:
     all_of_it = sizing.oil_dilution(job(oil_charge={"drained_per_change": 3.0}), 2, Notes())
     assert all_of_it is not None
     assert all_of_it.drained_share == 1.0
+
+
+@pytest.mark.parametrize(("line", "standard"), [("liquid", "ahri-710"), ("suction", "ahri-730")])
+def test_a_rating_is_by_the_standard_of_its_line(line: str, standard: str) -> None:
+    notes = Notes()
+    sizing.filter_fits(job(filters=(replace(RATED, line=line),)), (), notes)
+    assert list(notes.sources) == [standard]

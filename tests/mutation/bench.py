@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import compileall
 import json
 import os
+import select
 import shutil
 import signal
 import subprocess
 import sys
+import weakref
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
+from typing import IO
 
 from tests.mutation.mutants import ROOT, SOURCE, Mutant, change
 from tests.mutation.selection import mirror, wider
@@ -31,6 +36,8 @@ PYTEST = (
     "no:cacheprovider",
     "-o",
     "timeout=600",
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",  # plugins are imported before
 )
 WALL_PER_CPU = 60
 """Other work on the machine may slow a run this much before it is ended; one that waits for ever is ended by this."""
@@ -64,7 +71,7 @@ class RedError(Exception):
     """A test fails without any mutant, so that nothing can be said about mutants."""
 
 
-@dataclass
+@dataclass(eq=False)
 class Bench:
     """A copy of the project below `folder`, and what its tests take when nothing is changed."""
 
@@ -78,6 +85,7 @@ class Bench:
     def copied(cls, folder: Path, wider_seconds: int, root: Path = ROOT) -> Bench:
         """Copy the project without what is built from it."""
         shutil.copytree(root, folder, ignore=LEFT_OUT)
+        compileall.compile_dir(folder, quiet=2)
         return cls(folder, wider_seconds)
 
     def judged(self, mutant: Mutant, *, proven: bool) -> Outcome:
@@ -150,19 +158,37 @@ class Bench:
         """Run tests in the copy; nothing if they came to no end in time or ended the interpreter."""
         out = self.folder / "trial.json"
         out.unlink(missing_ok=True)
+        asked, answers = self._runner
+        asked.write(json.dumps([str(out), str(cpu_seconds), *PYTEST, *tests]).encode() + b"\n")
+        process = int(answers.readline())
+        select.select([answers], [], [], WALL_PER_CPU * cpu_seconds)
+        with suppress(ProcessLookupError):
+            os.killpg(process, signal.SIGKILL)  # its children too
+        answers.readline()
+        return Trial(**json.loads(out.read_text("utf-8"))) if out.is_file() else None
+
+    @cached_property
+    def _runner(self) -> tuple[IO[bytes], IO[bytes]]:
+        """The process that runs tests in the copy, as its input and output; it ends when its input is closed."""
         here = os.pathsep.join(str(self.folder / part) for part in ("service", "clients/python", "."))
-        command = [sys.executable, "-m", "tests.mutation.trial", str(out), str(cpu_seconds), *PYTEST, *tests]
-        process = subprocess.Popen(  # noqa: S603
-            command,
+        process = subprocess.Popen(
+            [sys.executable, "-m", "tests.mutation.trial"],
+            bufsize=0,
             cwd=self.folder,
             env={**os.environ, "PYTHONPATH": here, "PYTHONDONTWRITEBYTECODE": "1"},
-            stdout=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             start_new_session=True,
         )
-        with suppress(subprocess.TimeoutExpired):
-            process.wait(WALL_PER_CPU * cpu_seconds)
-        with suppress(ProcessLookupError):
-            os.killpg(process.pid, signal.SIGKILL)  # its children too
-        process.wait()
-        return Trial(**json.loads(out.read_text("utf-8"))) if out.is_file() else None
+        assert process.stdin is not None
+        assert process.stdout is not None
+        weakref.finalize(self, _ended, process)
+        return process.stdin, process.stdout
+
+
+def _ended(process: subprocess.Popen[bytes]) -> None:
+    for pipe in (process.stdin, process.stdout):
+        assert pipe is not None
+        pipe.close()
+    process.wait()

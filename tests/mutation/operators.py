@@ -122,9 +122,9 @@ def operator(name: str) -> Operator:
 
 
 def whole(node: NodeOrLeaf) -> bool:
-    """Say whether a number has neither point nor exponent."""
+    """Say whether a number has neither point nor exponent; one in another base is whole too."""
     code: str = node.get_code(include_prefix=False)
-    return code.replace("_", "").isdigit()
+    return code.replace("_", "").isdigit() or code[:2].lower() in {"0x", "0o", "0b"}
 
 
 def meant(name: str, node: NodeOrLeaf) -> bool:

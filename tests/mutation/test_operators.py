@@ -20,6 +20,7 @@ EXAMPLES = [
     ("arithmetic", "def f(a, *, b): ...", set()),
     ("constant", "a = 8", {"a = 9", "a = 7"}),
     ("constant", "a = 1_000", {"a = 1001", "a = 999"}),
+    ("constant", "a = 0x1E", {"a = 31", "a = 29"}),
     ("constant", "a = 2.0", {"a = 2.02"}),
     ("constant", "a = 0.0", {"a = 0.01"}),
     ("constant", "a: Literal[8] = 2.0", {"a: Literal[8] = 2.02"}),

@@ -97,3 +97,18 @@ def test_unknown_designation(tmp_path: Path) -> None:
 def test_a_line_that_breaks_off_is_an_error(found: list[Point]) -> None:
     with pytest.raises(RuntimeError, match="followed to"):
         build_curves._trace_all(lambda _: found, [np.array([1 / 250.0, 1 / 260.0])])  # noqa: SLF001
+
+
+def test_comparison_sees_an_inverse_that_is_not_the_shipped_one() -> None:
+    """By hand: ln p = 13 - 3 t over 1/T = 0.0035 + 0.0015 t; an inverse 1e-8 too high makes ln p 2e-5 too low."""
+    shipped = curves.load("R-32")
+    line = Line(
+        pressure=Series((0.002, 0.005), ((13.0, -3.0),)),
+        temperature=Series((10.0, 16.0), ((0.0035, -0.0015),)),
+        density=Series((0.002, 0.005), ((5.0,),)),
+        partner=Series((0.002, 0.005), ((1.0,),)),
+    )
+    beside = line.model_copy(update={"temperature": Series((10.0, 16.0), ((0.0035 + 1e-8, -0.0015),))})
+    whole, moved = (shipped.model_copy(update={"bubble": line, "dew": dew}) for dew in (line, beside))
+    assert build_curves.compare(moved, whole) == pytest.approx(2e-5, rel=1e-6)
+    assert build_curves.compare(whole, whole) == 0

@@ -42,7 +42,7 @@ def test_states_out_of_range(pressure: float, temperature: float, field: str) ->
 
 @pytest.mark.parametrize(
     ("density", "temperature", "field"),
-    [(-1.0, 300.0, "density"), (400.0, 300.0, "density"), (10.0, 500.0, "temperature")],
+    [(-1.0, 300.0, "density"), (0.0, 300.0, "density"), (400.0, 300.0, "density"), (10.0, 500.0, "temperature")],
 )
 def test_densities_out_of_range(density: float, temperature: float, field: str) -> None:
     with pytest.raises(OutOfRangeError) as caught:
@@ -55,7 +55,8 @@ def test_every_corner_of_the_range_answers() -> None:
         for pressure in nitrogen.PRESSURES:
             for other in nitrogen.TEMPERATURES:
                 assert nitrogen.at_constant_volume(pressure, temperature, other) > 0
-        assert nitrogen.pressure_at(nitrogen.DENSEST, temperature) > 0
+        for density in nitrogen.DENSITIES:
+            assert nitrogen.pressure_at(density, temperature) > 0
 
 
 def test_threads_do_not_share_a_state() -> None:

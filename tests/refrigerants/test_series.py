@@ -79,3 +79,13 @@ def test_value_and_slope_in_one_pass_are_those_of_the_series_and_its_derivative(
         value, slope = line.with_slope(x)
         assert value == line.at(x)
         assert slope == pytest.approx(derivative.at(x), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "kept"), [(0.05, 3), (0.25, 2), (0.249, 3), (0.75, 1), (0.749, 2), (9.0, 1), (1e-3, 3)]
+)
+def test_the_last_terms_go_as_long_as_their_sum_is_within_the_tolerance(tolerance: float, kept: int) -> None:
+    """By hand: 2 T0 - 0.5 T1 + 0.25 T2 = 2 - 0.5 t + 0.25 (2 t² - 1) on its own nodes."""
+    t = series.points((-1.0, 1.0), 3)
+    coefficients = series.fit(t, 2 - 0.5 * t + 0.25 * (2 * t**2 - 1) + 0 * t, (-1.0, 1.0), tolerance * (1 + 1e-12))
+    assert coefficients == pytest.approx((2.0, -0.5, 0.25)[:kept], abs=1e-12)

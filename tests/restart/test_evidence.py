@@ -169,3 +169,35 @@ def test_the_edge_of_the_least_test_pressure(reached: float, outcome: EvidenceOu
     stage = pressure_test.StageReading(Measured(3e6), Measured(300.0), Measured(3e6), Measured(300.0), 86400.0)
     found = pressure_test.pressure_test(pressure_test.PressureTest((stage,)))
     assert evidence.from_pressure_test(found, reached, 1.6e6).outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("table", "failed", "conflicting"),
+    [
+        (
+            evidence.INSULATION,
+            {"grounded", "below every stated minimum", "below the maker's minimum"},
+            {"sources disagree"},
+        ),
+        (evidence.WINDINGS, {"unbalanced", "open circuit"}, {"sources disagree"}),
+        (evidence.PRESSURE, {"leak"}, {"hold disputed", "readings contradict"}),
+        (evidence.VACUUM, {"moisture", "leak", "leak or moisture"}, {"hold disputed"}),
+        (evidence.OIL, {"change oil and driers"}, set()),
+        (evidence.STANDING, {"outside"}, {"sources disagree"}),
+    ],
+)
+def test_what_fails_and_what_is_disputed(
+    table: Mapping[str, EvidenceOutcome], failed: set[str], conflicting: set[str]
+) -> None:
+    """Whatever else does not pass leaves it undecided, or counts as missing."""
+    outcomes = {outcome: {v for v, o in table.items() if o == outcome} for outcome in table.values()}
+    assert outcomes.pop("failed") == failed
+    assert outcomes.pop("conflicting", set()) == conflicting
+    assert {"passed", "undecided"} <= outcomes.keys() <= {"passed", "undecided", "missing"}
+
+
+@pytest.mark.parametrize(
+    "table", [evidence.INSULATION, evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL]
+)
+def test_every_outcome_is_one_that_the_gate_knows(table: Mapping[str, EvidenceOutcome]) -> None:
+    assert set(table.values()) <= literals(EvidenceOutcome)

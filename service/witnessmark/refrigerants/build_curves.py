@@ -191,7 +191,11 @@ def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, 
 
 
 def compare(built: Curves, shipped: Curves) -> float:
-    """Largest difference of pressure (relative) between two sets of curves over the shipped range."""
+    """Largest difference between two sets of curves over the shipped range.
+
+    Of ln p, ln density and partner mass at a temperature, and of the temperature at a pressure, which counts as the
+    difference of ln p that it makes.
+    """
     largest = 0.0
     for side in SIDES:
         old, new = getattr(shipped, side), getattr(built, side)
@@ -199,6 +203,9 @@ def compare(built: Curves, shipped: Curves) -> float:
         for name in ("pressure", "density", "partner"):
             gap = getattr(old, name).over(x) - getattr(new, name).over(x)
             largest = max(largest, float(np.max(np.abs(gap))))
+        y = np.linspace(old.temperature.edges[0], old.temperature.edges[-1], 200)
+        there, back = (old.pressure.over(line.temperature.over(y)) for line in (old, new))
+        largest = max(largest, float(np.max(np.abs(there - back))))
     return largest
 
 

@@ -17,7 +17,7 @@ TEMPERATURES = (200.0, 400.0)
 PRESSURES = (1e3, 15e6)
 GAS_CONSTANT = 8.314462618
 MOLAR_MASS = 0.02801348
-DENSEST = 350.0
+DENSITIES = (1e-3, 350.0)  # kg/m3; the thinnest state of the ranges above has 0.0084
 _local = threading.local()
 
 
@@ -43,7 +43,7 @@ def pressure_at(density: float, temperature: float) -> float:
 
     Errors: OutOfRangeError (density, temperature).
     """
-    _within("density", density, (0.0, DENSEST), "density")
+    _within("density", density, DENSITIES, "density")
     _within("temperature", temperature, TEMPERATURES, "temperature")
     state = _state()
     state.update(library.coolprop().DmassT_INPUTS, density, temperature)

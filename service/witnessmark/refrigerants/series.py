@@ -123,9 +123,10 @@ def _column(plan: _Plan, x: Array) -> Array:
 
 
 def fit(x: Array, y: Array, edges: tuple[float, float], tolerance: float) -> tuple[float, ...]:
-    """Chebyshev coefficients of y(x) given at Chebyshev points between the edges; terms below `tolerance` are cut off.
+    """Chebyshev coefficients of y(x) given at Chebyshev points between the edges; the last terms are cut off.
 
-    tolerance: absolute, in units of y. The sum of the terms that are cut stays below it.
+    tolerance: absolute, in units of y. The sizes of the terms that are cut sum up to no more than it; one term always
+    stays, and what stays is rounded to a hundredth of it or finer.
     """
     low, high = edges
     coefficients = chebyshev.chebfit((2 * x - low - high) / (high - low), y, x.size - 1)

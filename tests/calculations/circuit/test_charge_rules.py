@@ -52,7 +52,9 @@ def test_oil_top_up_only_for_long_lines() -> None:
     short, long = charge_rules.oil_top_up(20.0, 20.0), charge_rules.oil_top_up(20.0, 40.0)
     assert (short.low, short.high) == (0.0, 0.0)
     assert (long.low, long.high) == pytest.approx((0.2, 0.4))
+    ends = {"charge": (0.0, 1e6, "mass"), "line_length": (0.0, 1e4, "length")}
     for charge, length, field in ((-1.0, 1.0, "charge"), (1.0, -1.0, "line_length")):
         with pytest.raises(OutOfRangeError) as caught:
             charge_rules.oil_top_up(charge, length)
         assert caught.value.field == field
+        assert (caught.value.low, caught.value.high, caught.value.dimension) == ends[field]

@@ -10,7 +10,8 @@ from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import saturation
 
 T = 308.15
-PURE = float(saturation.bubble_pressure("R-410A", T))
+PURE = 2_144_714.2
+"""Bubble pressure of R-410A at 35 degC, Pa: Lemmon, Int. J. Thermophys. 24 (2003) 991, evaluated once by itself."""
 
 
 def standing(excess: float, width: float = 3e3, t_width: float = 0.1) -> n.StandingTest:
@@ -36,8 +37,7 @@ def test_dalton_in_numbers() -> None:
     assert found.bubble_pressure.value == pytest.approx(PURE)
     assert found.excess.value == pytest.approx(250e3)
     assert found.share.value == pytest.approx(250e3 / (PURE + 250e3))
-    rise = float(saturation.bubble_temperature("R-410A", PURE + 250e3)) - T
-    assert found.head_rise.value == pytest.approx(rise)
+    assert found.head_rise.value == pytest.approx(4.4717, abs=5e-4), "2.394714 MPa boils at 312.6217 K"
     assert found.air is None
 
 
@@ -63,9 +63,10 @@ def test_pressure_and_gas_space_must_be_positive_and_known(bad: Measured) -> Non
 
 
 def test_blends_are_held_against_bubble_not_dew() -> None:
+    """At 25 degC bubble 1 190 236 Pa, dew 1 019 949 Pa: Lemmon, Int. J. Thermophys. 24 (2003) 991."""
     found = n.standing_test("R-407C", Measured(1.2e6), Measured(298.15))
-    assert found.bubble_pressure.value == pytest.approx(saturation.bubble_pressure("R-407C", 298.15))
-    assert found.bubble_pressure.value > saturation.dew_pressure("R-407C", 298.15) + 100e3
+    assert found.bubble_pressure.value == pytest.approx(1_190_236.0, rel=1e-5)
+    assert found.excess.value == pytest.approx(9764.0, abs=15.0)
 
 
 def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:

@@ -24,3 +24,18 @@ def test_uncertainty_of_the_pressure_travels() -> None:
     assert 0 < pair.liquid_density.uncertainty < 0.01 * pair.liquid_density.value
     with pytest.raises(OutOfRangeError, match="pressure"):
         saturated("R-134a", Measured(1e9))
+
+
+@pytest.mark.parametrize(
+    ("pressure", "liquid", "vapour", "latent"),
+    [
+        (0.11561e6, 1367.9, 5.9546, 215.03e3),
+        (0.70282e6, 1199.7, 34.193, 176.08e3),
+        (2.4611e6, 951.32, 140.99, 112.53e3),
+    ],
+)
+def test_a_published_table_of_saturation(pressure: float, liquid: float, vapour: float, latent: float) -> None:
+    """R-134a at 250, 300 and 350 K: Tillner-Roth and Baehr, J. Phys. Chem. Ref. Data 23 (1994) 657, table 8."""
+    assert liquid_density("R-134a", pressure) == pytest.approx(liquid, rel=1e-4)
+    assert vapour_density("R-134a", pressure) == pytest.approx(vapour, rel=2e-4)
+    assert latent_heat("R-134a", pressure) == pytest.approx(latent, rel=2e-4)

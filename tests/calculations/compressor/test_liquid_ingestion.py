@@ -7,18 +7,17 @@ from dataclasses import replace
 
 import pytest
 
-from witnessmark.calculations.circuit.saturated import latent_heat, liquid_density, vapour_density
+from witnessmark.calculations.circuit.saturated import latent_heat, vapour_density
 from witnessmark.calculations.compressor.liquid_ingestion import AtSpeed, Run, SpeedRamp, liquid_ingestion
 from witnessmark.calculations.compressor.liquid_model import PocketCompressor, WetSuctionState, load, model
 from witnessmark.calculations.compressor.liquid_rules import RULES
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError
-from witnessmark.refrigerants import saturation
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
-LOW = float(saturation.dew_pressure("R-410A", 278.15))
-HIGH = float(saturation.dew_pressure("R-410A", 318.15))
+LOW, HIGH = 933_176.2, 2_726_131.0
+"""Dew pressures at 5 and 45 degC, Pa; like the densities of LOW from the R-410A equation, Lemmon, IJT 24 (2003) 991."""
 MACHINE = PocketCompressor(Measured(50e-6, 5e-7), Measured(2.6, 0.1))
-RATIO = liquid_density("R-410A", LOW) / vapour_density("R-410A", LOW)
+RATIO = 1150.04 / 35.8593
 
 
 def suction(quality: float, uncertainty: float = 0.0) -> WetSuctionState:
@@ -146,3 +145,39 @@ def test_faults_name_the_field(machine: PocketCompressor, gas: WetSuctionState, 
     with pytest.raises(InputError) as caught:
         liquid_ingestion(machine, gas, run)
     assert caught.value.field == field
+
+
+RANGES = [
+    (replace(MACHINE, displacement=Measured(1.0)), GOOD, Run(60.0), "displacement", (1e-7, 0.1, "volume")),
+    (replace(MACHINE, volume_ratio=Measured(1.0)), GOOD, Run(60.0), "volume_ratio", (1.05, 60.0, "number")),
+    (replace(MACHINE, leakage_area=Measured(1.0)), GOOD, Run(60.0), "leakage_area", (1e-9, 1e-2, "area")),
+    (replace(MACHINE, closing_turns=Measured(0.1)), GOOD, Run(60.0), "closing_turns", (0.2, 5.0, "number")),
+    (MACHINE, suction(-0.1), Run(60.0), "quality", (0.0, 1.0, "number")),
+    (MACHINE, replace(GOOD, heat=Measured(2e6)), Run(60.0), "heat", (0.0, 1e6, "power")),
+    (MACHINE, GOOD, Run(501.0), "speed", (0.5, 500.0, "frequency")),
+    (MACHINE, GOOD, Run(60.0, (0.4,)), "other_speeds.0", (0.5, 500.0, "frequency")),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(501.0, 1.0, 0.5)), "ramp.speed", (0.5, 500.0, "frequency")),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(60.0, 2e5, 0.5)), "ramp.time", (1e-3, 1e5, "time")),
+    (MACHINE, GOOD, Run(60.0, (), SpeedRamp(60.0, 1.0, 1.5)), "ramp.quality", (0.0, 1.0, "number")),
+]
+
+
+@pytest.mark.parametrize(("machine", "gas", "run", "field", "ends"), RANGES)
+def test_a_number_out_of_range_is_told_the_range(
+    machine: PocketCompressor, gas: WetSuctionState, run: Run, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        liquid_ingestion(machine, gas, run)
+    assert (caught.value.field, (caught.value.low, caught.value.high, caught.value.dimension)) == (field, ends)
+
+
+def test_a_discharge_pressure_equal_to_suction_is_accepted() -> None:
+    """A compressor at rest: nothing to compress against, and nothing to refuse."""
+    level = replace(GOOD, discharge_pressure=GOOD.pressure)
+    assert liquid_ingestion(MACHINE, level, Run(60.0)).at_speed.liquid_per_turn.value > 0
+
+
+def test_turned_pressures_name_both() -> None:
+    with pytest.raises(ConflictError) as caught:
+        liquid_ingestion(MACHINE, replace(GOOD, discharge_pressure=Measured(LOW - 1)), Run(60.0))
+    assert caught.value.fields == ("discharge_pressure", "pressure")

@@ -9,6 +9,8 @@ from witnessmark.calculations.compressor.liquid_model import (
     WetSuctionState,
     clipped,
     exact,
+    filled_share,
+    liquid_per_turn,
     lock_share,
     model,
     trip_quality,
@@ -38,3 +40,16 @@ def test_exact_has_no_uncertainty() -> None:
 
 def test_clipped() -> None:
     assert [clipped(x) for x in (-0.1, 0.4, 1.2)] == [0.0, 0.4, 1.0]
+
+
+def test_without_escape_the_pocket_locks_at_one_over_its_volume_ratio() -> None:
+    """1 / 2.6 = 0.384615; a gap of 1e-13 m2 lets next to nothing out."""
+    sealed = PocketCompressor(MACHINE.displacement, MACHINE.volume_ratio, Measured(1e-13))
+    assert lock_share(exact(model(sealed, SUCTION)), 60.0).value == pytest.approx(0.384615, rel=1e-4)
+
+
+@pytest.mark.parametrize(("quality", "filled", "taken"), [(0.0, 2.6, 50e-6), (1.0, 0.0, 0.0), (-0.1, 2.6, 50e-6)])
+def test_pure_liquid_fills_the_pocket_as_often_as_its_volume_ratio(quality: float, filled: float, taken: float) -> None:
+    plain = exact(model(MACHINE, SUCTION))
+    assert filled_share(plain, Measured(quality)).value == pytest.approx(filled)
+    assert liquid_per_turn(plain, Measured(quality)).value == pytest.approx(taken)

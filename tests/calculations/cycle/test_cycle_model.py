@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from witnessmark.calculations.cycle import cycle_model
-from witnessmark.refrigerants import saturation, states
+from witnessmark.refrigerants import states
 
 U: dict[str, float] = {
     "suction_pressure": 900e3,
@@ -103,6 +103,6 @@ def test_above_the_critical_pressure_the_discharge_temperature_takes_its_place()
 def test_isenthalpic_expansion() -> None:
     cycle = cycle_model.states_of("R-134a", U | {"suction_pressure": 300e3, "discharge_pressure": 1.2e6})
     assert cycle.evaporator_inlet.enthalpy == pytest.approx(cycle.liquid_line.enthalpy)
-    bubble = saturation.bubble_temperature("R-134a", 1.2e6)
-    assert cycle.liquid_line.temperature == pytest.approx(bubble - 5)
+    bubble = 319.4645  # K: Tillner-Roth and Baehr, J. Phys. Chem. Ref. Data 23 (1994) 657
+    assert cycle.liquid_line.temperature == pytest.approx(bubble - 5, abs=0.002)
     assert cycle.ideal.entropy == pytest.approx(states.gas("R-134a", 300e3, cycle.suction.temperature).entropy)

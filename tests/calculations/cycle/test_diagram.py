@@ -7,7 +7,11 @@ import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 
 import matplotlib as mpl
+import numpy as np
 import pytest
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+from matplotlib.text import Annotation
 
 from witnessmark.calculations.cycle import cycle as cy
 from witnessmark.calculations.cycle import diagram
@@ -107,3 +111,87 @@ def test_a_cycle_that_reaches_beyond_its_lines() -> None:
         cy.CycleReadings(Measured(4e6, 1e4), Measured(19.5e6, 4e4), liquid_temperature=Measured(310.0, 1.0)),
     )
     assert b"<svg" in diagram.draw("R-744", high)
+
+
+@pytest.fixture
+def figure(monkeypatch: pytest.MonkeyPatch) -> Figure:
+    """The figure of CYCLE in SI, before it is written."""
+    figures: list[Figure] = []
+
+    def kept(figure: Figure, *_: object) -> bytes:
+        figures.append(figure)
+        return b""
+
+    monkeypatch.setattr(diagram, "_printed", kept)
+    diagram.draw("R-410A", CYCLE)
+    return figures[0]
+
+
+def test_pressure_is_drawn_over_its_logarithm_and_enthalpy_evenly(figure: Figure) -> None:
+    axes = figure.axes[0]
+    assert (axes.get_xscale(), axes.get_yscale()) == ("linear", "log")
+
+
+def test_each_point_of_the_cycle_has_its_number_and_its_ellipse(figure: Figure) -> None:
+    """kJ/kg and kPa. Two standard uncertainties each way, so an ellipse holds its point in the middle."""
+    axes, points = figure.axes[0], {p.name: p for p in CYCLE.points}
+    places = {
+        number: (points[name].enthalpy.value / 1e3, points[name].pressure.value / 1e3)
+        for name, number in diagram.PLACES.items()
+    }
+    numbers = {text.get_text(): text.xy for text in axes.texts if isinstance(text, Annotation)}
+    assert {k: numbers[k] for k in places} == {k: pytest.approx(place) for k, place in places.items()}
+    boxes = [patch.get_path().vertices for patch in axes.patches if isinstance(patch, Polygon)]
+    assert len(boxes) == len(places) == 4
+    for x, y in places.values():
+        assert any(
+            box[:, 0].min() < x < box[:, 0].max() and box[:, 1].min() < y < box[:, 1].max()
+            for box in map(np.array, boxes)
+        )
+
+
+def test_the_cycle_is_closed_and_the_ideal_compression_starts_at_suction(figure: Figure) -> None:
+    axes, points = figure.axes[0], {p.name: p for p in CYCLE.points}
+    shapes = {kind: diagram.STROKES[kind][0] for kind in ("cycle as fitted to the readings", "ideal compression")}
+    closed, ideal = (
+        next(np.array(line.get_data()) for line in axes.lines if line.get_color() == colour)
+        for colour in shapes.values()
+    )
+    assert closed.shape == (2, 5)
+    assert closed[:, 0].tolist() == closed[:, -1].tolist()
+    assert ideal.shape == (2, 9)
+    for place, name in ((0, "suction"), (-1, "ideal")):
+        point = points[name]
+        assert ideal[:, place] == pytest.approx((point.enthalpy.value / 1e3, point.pressure.value / 1e3), rel=1e-6)
+
+
+def test_the_table_under_the_picture(figure: Figure) -> None:
+    """Head, four points of six columns each, and the foot; the suction row by hand from the readings' units."""
+    cells = [text.get_text() for text in figure.texts]
+    assert len(cells) == 5 * 6 + 1
+    assert cells[:6] == ["", "point", "kPa absolute", "°C", "kJ/kg", "kJ/(kg K)"]
+    rows = {cells[k]: cells[k : k + 6] for k in range(6, 30, 6)}
+    assert {number: row[1] for number, row in rows.items()} == {
+        "1": "suction",
+        "2": "discharge",
+        "3": "liquid line",
+        "4": "evaporator inlet",
+    }
+    for name, number in diagram.PLACES.items():
+        point = next(p for p in CYCLE.points if p.name == name)
+        assert rows[number][2:5] == [
+            f"{point.pressure.value / 1e3:.0f} ± {point.pressure.uncertainty / 1e3:.0f}",
+            f"{point.temperature.value - 273.15:.1f} ± {point.temperature.uncertainty:.1f}",
+            f"{point.enthalpy.value / 1e3:.1f} ± {point.enthalpy.uncertainty / 1e3:.1f}",
+        ]
+        assert float(rows[number][5]) == pytest.approx(point.state.entropy / 1e3, abs=5e-4)
+
+
+@pytest.mark.parametrize(("system", "freezing", "degrees"), [("SI", 273.15, 26.85), ("IP", 273.15, 80.33)])
+def test_units_of_the_picture(system: SystemOfUnits, freezing: float, degrees: float) -> None:
+    """NIST SP 811, B.8: 1 Btu/lb (IT) = 2.326 kJ/kg, 1 psi = 6.894 757 kPa, 1 Btu/(lb degF) = 4.1868 kJ/(kg K)."""
+    scale = diagram.SCALES[system]
+    factors = {"SI": (1e3, 1e3, 1e3), "IP": (2326.0, 6894.757, 4186.8)}[system]
+    assert (scale.enthalpy, scale.pressure, scale.entropy) == pytest.approx(factors, rel=1e-6)
+    assert scale.degrees(300.0) == pytest.approx(degrees)
+    assert scale.degrees(freezing) == pytest.approx({"SI": 0.0, "IP": 32.0}[system], abs=1e-9)

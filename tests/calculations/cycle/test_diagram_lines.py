@@ -66,3 +66,17 @@ def test_the_top_of_the_dome_is_not_shown_as_computed(designation: str) -> None:
     assert lines.top().enthalpy.tolist() == lines.dome.enthalpy[[DOME - 1, DOME + 1]].tolist()
     assert lines.top().enthalpy[0] < lines.top().enthalpy[1]
     assert lines.top().pressure.tolist() == [np.max(lines.dome.pressure)] * 2
+
+
+@pytest.mark.parametrize(
+    ("pressure", "liquid", "vapour"),
+    [(0.11014e6, 117.22e3, 497.27e3), (0.8131e6, 200.00e3, 515.30e3), (3.1412e6, 297.49e3, 507.10e3)],
+)
+def test_the_dome_goes_through_published_states(pressure: float, liquid: float, vapour: float) -> None:
+    """R-32 at -50, 0 and 50 degC: Tillner-Roth and Yokozeki, J. Phys. Chem. Ref. Data 26 (1997), table 12."""
+    dome = lines_of("R-32").dome
+    top = int(np.argmax(dome.pressure))
+    sides = (slice(None, top + 1), slice(None, top - 1, -1))
+    for side, enthalpy in zip(sides, (liquid, vapour), strict=True):
+        drawn = np.interp(np.log(pressure), np.log(dome.pressure[side]), dome.enthalpy[side])
+        assert drawn == pytest.approx(enthalpy, abs=100.0)

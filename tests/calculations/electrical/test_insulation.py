@@ -325,3 +325,47 @@ def test_the_examples_of_the_docstrings() -> None:
     assert halved.source == "ieee-43-halving"
     assert halved.resistance.value == pytest.approx(50e6)
     assert len(corrections(Measured(100e6), Measured(303.15))) == 2
+
+
+@pytest.mark.parametrize(
+    ("celsius", "factor"), [(10.0, 0.65596), (40.0, 1.0), (85.0, 5.4670), (9.999, None), (85.001, None)]
+)
+def test_the_thermoset_rule_holds_from_10_to_85_degrees(celsius: float, factor: float | None) -> None:
+    """By hand: exp(-1245 (1/283 - 1/313)) and exp(-4230 (1/358 - 1/313)), with the source's own 273."""
+    taken = thermoset(celsius + 273.15)
+    assert (taken and taken.value) == (factor and pytest.approx(factor, rel=1e-4))
+
+
+@pytest.mark.parametrize(
+    ("one", "verdict"),
+    [(5e9, "sufficient"), (5.001e9, "means little here"), (1.0, "sufficient"), (0.999, None)],
+)
+def test_an_index_is_judged_from_one_ohm_to_five_gigohm(one: float, verdict: str | None) -> None:
+    """IEEE 43: above 5000 Mohm the index means little; below 1 ohm there is nothing to divide by."""
+    found = index(one, 2.5 * one)
+    assert (found and found.verdict) == verdict
+
+
+@pytest.mark.parametrize(
+    ("reading", "field", "ends"),
+    [
+        (InsulationReading(Measured(-1.0), AT_40, "hermetic"), "resistance", (0.0, 1e13, "resistance")),
+        (
+            InsulationReading(Measured(1e6), AT_40, "hermetic", Measured(-1.0)),
+            "ten_minutes",
+            (0.0, 1e13, "resistance"),
+        ),
+        (
+            InsulationReading(Measured(1e6), AT_40, "hermetic", rated_voltage=1.0),
+            "rated_voltage",
+            (24.0, 15e3, "voltage"),
+        ),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(
+    reading: InsulationReading, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        insulation(reading)
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)

@@ -224,3 +224,20 @@ def test_the_file_holds_what_was_reviewed() -> None:
     table = TABLE()
     assert [len(curve.points) for curve in table.derating] == [2, 6, 10]
     assert (table.current_ratio.low, table.current_ratio.high, table.lost_phase.fraction) == (6.0, 10.0, 0.05)
+
+
+@pytest.mark.parametrize(
+    ("readings", "field", "ends"),
+    [
+        (SupplyReadings(three(400, -1, 400)), "voltages.1", (0.0, 15e3, "voltage")),
+        (SupplyReadings(three(400, 400, 400), three(1, 1, -1)), "currents.2", (0.0, 1e4, "current")),
+        (SupplyReadings(three(400, 400, 400), rated_voltage=2e4), "rated_voltage", (1.0, 15e3, "voltage")),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(
+    readings: SupplyReadings, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        supply(readings)
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)

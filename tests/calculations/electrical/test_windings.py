@@ -280,3 +280,30 @@ def test_what_cancels_between_readings_of_one_meter_does_not_against_a_reference
 def test_the_edges_of_the_reference(resistance: float, standing: str) -> None:
     cold = Reference(Measured(10.0), Measured(293.15))
     assert against_reference(Measured(resistance), Measured(293.15), cold).standing == standing
+
+
+@pytest.mark.parametrize(
+    ("hot", "cold", "field", "ends"),
+    [
+        (Measured(2e6), Reference(Measured(1.0), Measured(293.15)), "resistance", (1e-6, 1e6, "resistance")),
+        (
+            Measured(1.0),
+            Reference(Measured(0.0), Measured(293.15)),
+            "reference.resistance",
+            (1e-6, 1e6, "resistance"),
+        ),
+        (
+            Measured(1.0),
+            Reference(Measured(1.0), Measured(200.0)),
+            "reference.temperature",
+            (223.15, 523.15, "temperature"),
+        ),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(
+    hot: Measured, cold: Reference, field: str, ends: tuple[float, float, str]
+) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        winding_temperature(hot, cold)
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)

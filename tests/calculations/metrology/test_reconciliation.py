@@ -220,3 +220,11 @@ def test_a_thousandth_of_redundancy_is_the_least_that_checks_a_reading() -> None
     assert (checked.fitted, checked.redundancy) == (2.0, 1e-3)
     assert (checked.error, checked.normalised) == pytest.approx((1000.0, 0.5 / math.sqrt(1e-3)))
     assert reconciliation._residual(observation, 0.5, 0.99e-3).redundancy == 0.0  # noqa: SLF001
+
+
+@pytest.mark.parametrize(("left", "verdict"), [(0.01, "one reading"), (0.009_99, "more than one")])
+def test_without_its_suspect_the_rest_agrees_from_one_in_a_hundred_on(
+    left: float, verdict: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reconciliation, "_probability", lambda *_: left)
+    assert told(residual("a", 2.0)).verdict == verdict

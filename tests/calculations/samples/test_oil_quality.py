@@ -185,3 +185,19 @@ def test_which_limits_decide(
 )
 def test_the_edges_for_polyolester(quantity: OilProperty, value: float, expected: str) -> None:
     assert standing("POE", quantity, value) == expected
+
+
+@pytest.mark.parametrize(
+    ("quantity", "ends"),
+    [
+        ("acid_number", (0.0, 100.0, "acid_number")),
+        ("water", (0.0, 0.1, "mass_fraction")),
+        ("colour", (0.0, 8.0, "number")),
+        ("contamination", (0.0, 10_000.0, "number")),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(quantity: OilProperty, ends: tuple[float, float, str]) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge("POE", {quantity: Measured(-1.0)})
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (quantity, ends)

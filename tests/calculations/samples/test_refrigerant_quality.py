@@ -201,3 +201,20 @@ def test_the_example_of_the_docstring() -> None:
     found = judge("R-410A", "to-be-charged", {"water": Measured(12e-6)}, {})
     assert (found.verdict, found.refrigerant, found.use) == ("do not charge", "R-410A", "to-be-charged")
     assert (unit_of("water"), unit_of("residue_volume")) == (("mg/kg", 1e-6), ("%", 0.01))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "ends"),
+    [
+        ("water", (0.0, 0.1, "mass_fraction")),
+        ("acidity", (0.0, 0.1, "mass_fraction")),
+        ("non_condensables", (0.0, 1.0, "number")),
+        ("residue_volume", (0.0, 1.0, "number")),
+        ("residue_mass", (0.0, 1.0, "mass_fraction")),
+    ],
+)
+def test_a_reading_out_of_range_is_told_the_range(quantity: Impurity, ends: tuple[float, float, str]) -> None:
+    with pytest.raises(OutOfRangeError) as caught:
+        judge("R-410A", "to-charge", {quantity: Measured(-1.0)}, {})
+    error = caught.value
+    assert (error.field, (error.low, error.high, error.dimension)) == (quantity, ends)

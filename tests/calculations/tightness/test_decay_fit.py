@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.optimize import curve_fit
+from scipy.optimize import brentq, curve_fit, minimize_scalar
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading, DecayShape, fit_decay
@@ -120,3 +120,35 @@ def test_the_example_of_three_readings() -> None:
     assert fit.level.value == pytest.approx(20.0)
     assert fit.plateau is None
     assert {f.shape for f in fit.fits} == {"flat", "straight"}
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3, 5])
+def test_the_plateau_interval_is_the_profile_likelihood_of_a_general_optimiser(seed: int) -> None:
+    """For each plateau the best time constant by scipy's bounded search; 3.8415 is chi-square 0.95 of one parameter.
+
+    Ends within 0.5 % of the width: the fit looks along a grid of time constants.
+    """
+    data = readings(levelling, seed)
+    time, pressure = np.array([r.time for r in data]), np.array([r.pressure.value for r in data])
+
+    def misfit(plateau: float) -> float:
+        def at(log_constant: float) -> float:
+            falling = np.exp(-time / math.exp(log_constant))
+            residual = plateau - pressure - (plateau - pressure) @ falling / (falling @ falling) * falling
+            return float(residual @ residual) / 0.5**2
+
+        return float(minimize_scalar(at, bounds=(math.log(100), math.log(2e4)), method="bounded").fun)
+
+    best = minimize_scalar(misfit, bounds=(185.0, 195.0), method="bounded")
+    most = best.fun + 3.8415 * max(1.0, best.fun / (len(time) - 3))
+    low, high = (brentq(lambda p: misfit(p) - most, *ends) for ends in ((180.0, best.x), (best.x, 205.0)))
+    found = fit_decay(data)
+    assert found.plateau_low == pytest.approx(low, abs=5e-3 * (high - low))
+    assert found.plateau_high == pytest.approx(high, abs=5e-3 * (high - low))
+
+
+@pytest.mark.parametrize("constant", range(300, 1500, 100))
+def test_the_time_constant_is_found_to_half_the_last_step_of_the_search(constant: float) -> None:
+    """By hand: 120 steps over four decades, then four times 40 steps over two of the former: 2 · 2.7e-7 at the end."""
+    exact = readings(lambda time: 40.0 + 150.0 * (1 - math.exp(-time / constant)))
+    assert fit_decay(exact).time_constant == pytest.approx(constant, rel=2.75e-7)

@@ -289,3 +289,10 @@ def test_the_file_holds_what_was_reviewed() -> None:
     assert [(s.pressure, s.hold) for s in TABLE().stages] == [(0.3e6, 180), (1.5e6, 180), (4e6, 86400)]
     psi = 6894.757293168361
     assert [r.slope for r in TABLE().thumb_rules] == pytest.approx([1e4, 0.3 * psi * 1.8, psi * 1.8])
+
+
+def test_of_three_stages_the_last_decides_whether_it_can_be_told() -> None:
+    rough, sharp = stage(1.5, 27, 1.5, 27, 180, fine=30.0), tight(3.8, 27, 20)
+    assert pressure_test(PressureTest((SMALL, rough, sharp))).verdict == "no loss seen"
+    blurred = stage(3.8, 27, 3.8, 27, fine=30.0)
+    assert pressure_test(PressureTest((SMALL, MIDDLE, blurred))).verdict == "cannot tell"

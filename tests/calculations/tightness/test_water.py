@@ -49,3 +49,21 @@ def test_the_examples_and_the_ends_of_the_range() -> None:
     for outside in (189.99, 373.16):
         with pytest.raises(OutOfRangeError):
             boiling_pressure(outside)
+
+
+def test_verification_values_of_the_releases() -> None:
+    """Ice at 230 K: 8.947 35 Pa (IAPWS R14-08, table of check values).
+
+    Liquid at 300 and 500 K: 3536.589 41 Pa and 2.638 897 76 MPa (IAPWS R7-97, table 35), an equation of its own that
+    lies within 0.02 % of the one here.
+    """
+    assert over_ice(230.0) == pytest.approx(8.94735, rel=1e-6)
+    assert over_liquid(300.0) == pytest.approx(3536.58941, rel=1e-4)
+    assert over_liquid(500.0) == pytest.approx(2.63889776e6, rel=2e-4)
+
+
+def test_from_the_triple_point_on_it_is_the_liquid() -> None:
+    assert boiling_pressure(273.16) == over_liquid(273.16) != over_ice(273.16)
+    assert boiling_pressure(273.1599) == over_ice(273.1599)
+    assert boiling_slope(273.16) == pytest.approx(44.44, abs=0.01), "liquid, Pa/K; over ice it is 50.36"
+    assert boiling_slope(273.1599) == pytest.approx(50.36, abs=0.02)

@@ -172,6 +172,8 @@ def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
         (Case(SCROLL, (Report("wraps-shattered", "present"),)), False),
         (Case(SCROLL, reported_by=("teardown",)), False),
         (Case(SCROLL, conditions=("compressor-removed",)), False),
+        (Case(SCROLL, conditions=("circuit-open",)), False),
+        (Case(SCROLL, conditions=("power-off",)), True),
         (Case(SCROLL, conditions=("compressor-runs",)), False),
         (Case(SCROLL, ran=True), False),
     ],

@@ -65,3 +65,7 @@ def test_separated(small: Knowledge) -> None:
         "For floodback rather than the other: superheat low. For burnout rather than the other: oil acid. "
         "To tell them apart, look for: sump cold."
     )
+
+
+def test_nothing_that_separates(small: Knowledge) -> None:
+    assert separated((small, {}), ("floodback", "burnout"), (), ()) == "Nothing reported tells floodback from burnout."

@@ -152,3 +152,20 @@ def test_a_number_that_no_machine_has_is_a_conflict_of_its_readings() -> None:
     with pytest.raises(ConflictError) as caught:
         derive(None, FieldReadings(running_current=Measured(500.0), expected_current=Measured(0.1)))
     assert caught.value.fields == ("readings.running_current", "readings.expected_current")
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"sump_temperature": Measured(308.15, 1.0)}, "suction_pressure"),
+        ({"suction_temperature": Measured(286.15, 0.5)}, "suction_pressure"),
+        ({"liquid_temperature": Measured(306.15, 0.5)}, "discharge_pressure"),
+        ({"discharge_temperature": Measured(357.15, 1.0)}, "discharge_pressure"),
+        ({"outdoor_temperature": Measured(303.15, 0.5)}, "discharge_pressure"),
+    ],
+)
+def test_each_number_alone_names_the_pressure_that_is_outside_the_curve(given: dict[str, Measured], field: str) -> None:
+    readings = FieldReadings(**{field: Measured(10.0, 1.0)}, **given)  # type: ignore[arg-type]
+    with pytest.raises(OutOfRangeError) as caught:
+        derive("R-454B", readings)
+    assert caught.value.field == f"readings.{field}"

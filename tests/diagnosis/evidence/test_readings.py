@@ -152,3 +152,21 @@ def test_the_catalogue_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.M
 
 def test_a_folder_without_readings_has_none(small_folder: Path) -> None:
     assert read_rows(small_folder) == ()
+
+
+@pytest.mark.parametrize(("low", "refused"), [(0.0, True), (1e-9, False)])
+def test_a_logarithm_begins_above_zero(low: float, refused: bool) -> None:  # noqa: FBT001
+    fields = SUPERHEAT.model_dump() | {"scale": "log10", "limits": (low, 100.0), "normal": (5.0, 20.0)}
+    if refused:
+        with pytest.raises(ValidationError, match="a logarithm needs limits above 0"):
+            ReadingRow.model_validate(fields)
+    else:
+        assert ReadingRow.model_validate(fields).limits == (low, 100.0)
+
+
+def test_a_logarithmic_reading_is_its_logarithm_with_the_relative_uncertainty() -> None:
+    """By hand: 1 MOhm to 0.230 2585 MOhm is 6.0 to 0.230 2585 / ln 10 = 0.1 on the scale of decades."""
+    row = catalogue()["insulation-resistance"]
+    even = row.model_copy(update={"scale": "linear"})
+    assert row.scale == "log10"
+    assert likelihood(row, 1e6, 230_258.5, GROSS) == pytest.approx(likelihood(even, 6.0, 0.1, GROSS), rel=1e-6)

@@ -134,3 +134,16 @@ def test_entries_of_an_order() -> None:
 
 def test_bits_of_a_mask() -> None:
     assert list(bits(0b10110)) == [1, 2, 4]
+
+
+def test_neighbouring_cliques_merge_up_to_the_width_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A chain of four: the first two steps fill three places, the last two need no more than two."""
+    monkeypatch.setattr(module, "MERGED_WIDTH", 3)
+    scopes = [(0, 1), (1, 2), (2, 3)]
+    cliques = clique_tree(scopes, ((0, 0b0010), (1, 0b0100), (2, 0b1000), (3, 0)))
+    assert [(c.variables, c.eliminated) for c in cliques] == [((0, 1, 2), 2), ((2, 3), 2)]
+
+
+def test_each_part_of_a_network_in_parts_merges() -> None:
+    cliques = clique_tree([(0, 1), (2, 3)], ((0, 0b0010), (1, 0), (2, 0b1000), (3, 0)))
+    assert [c.variables for c in cliques] == [(0, 1), (2, 3)]

@@ -148,3 +148,8 @@ def test_what_does_not_speak_for_a_node_is_never_negative(random_network: Build)
     gates = range(len(bundles), len(bundles) + len(factors.modes.gates))
     assert (tables.weights >= 0).all()
     assert all((table >= 0).all() for k, table in enumerate(tables.tables) if k not in gates)
+
+
+def test_a_cause_that_feeds_nothing_has_no_factor(random_network: Build) -> None:
+    factors = factorized(random_network(3, (4, 6, 8)), (), (0, 1))
+    assert (factors.childless, factors.dense, factors.variable) == ((0, 1), (), {})

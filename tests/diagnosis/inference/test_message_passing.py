@@ -172,3 +172,17 @@ def test_marginalizing_sums_the_other_axes() -> None:
     assert marginalized(table, broadcast(0b0001, 4))[:, 0].tolist() == [28.0, 92.0]
     assert marginalized(table, broadcast(0b1000, 4))[:, 0].tolist() == [56.0, 64.0]
     assert marginalized(table, broadcast(0b1111, 4)).tolist() == table.tolist()
+
+
+def test_how_a_table_is_multiplied_is_worked_out_once() -> None:
+    view = trees.broadcast(0b101, 3)
+    assert inner_run(view, 1) is inner_run(view, 1)
+
+
+def test_the_error_bound_of_one_table_of_positive_entries() -> None:
+    """By hand: nothing cancels in one clique, so the bound is one rounding of a product and a sum, 8 · 2⁻⁵²."""
+    scopes: list[Scope] = [(0, 1)]
+    cliques = clique_tree(scopes, elimination_order(scopes, 2, 0))
+    result = calibrate(cliques, [np.full((1, 4), 0.25)], np.ones((1, 2, 2)), bounded=True)
+    assert len(cliques) == 1
+    assert result.error_bound == pytest.approx(8 * 2**-52)

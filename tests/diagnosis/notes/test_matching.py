@@ -26,6 +26,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes import matching
 from witnessmark.diagnosis.notes.matching import FAINTEST, LONGEST, Match, alarms, match, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.errors import InputError
@@ -340,3 +341,15 @@ def test_sentences_do_not_disturb_one_another() -> None:
     pairs = [(a, b) for a, b in drawn if not {f for f, _ in said(a)} & {f for f, _ in said(b)}]
     assert sum(said(f"{a}.\n{b}") == said(a) | said(b) for a, b in pairs) >= 0.995 * len(pairs)
     assert sum(said(f"{a}, {b}") == said(a) | said(b) for a, b in pairs) >= 0.95 * len(pairs)
+
+
+@pytest.mark.parametrize(("above", "shown"), [(0.0, True), (1e-3, False)])
+def test_a_match_of_the_faintest_score_itself_is_shown(
+    above: float,
+    shown: bool,  # noqa: FBT001
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    (doubted,) = match("maybe the oil was acidic")
+    assert doubted.state == "unknown"
+    monkeypatch.setattr(matching, "FAINTEST", doubted.score + above)
+    assert bool(match("maybe the oil was acidic")) == shown

@@ -216,3 +216,21 @@ def test_three_plain_ohms_are_no_insulation() -> None:
     assert "insulation-low" not in states("1.2 1.2 1.2 ohm, megger done")
     assert states("megger 0.1/0.2/0.1 megohm to ground")["insulation-low"] == "present"
     assert states("megger 0/0/0 ohm to ground")["insulation-low"] == "present"
+
+
+@pytest.mark.parametrize(
+    ("text", "beside"),
+    [
+        ("superheat " + "then " * 10 + "2 K", True),
+        ("superheat " + "then " * 11 + "2 K", False),
+        ("2 K " + "then " * 8 + "superheat", True),
+        ("2 K " + "then " * 9 + "superheat", False),
+    ],
+)
+def test_a_number_belongs_to_words_up_to_ten_words_away(text: str, beside: bool) -> None:  # noqa: FBT001
+    assert states(text) == ({"suction-superheat": "low"} if beside else {})
+
+
+@pytest.mark.parametrize(("between", "taken"), [("", True), ("then ", True), ("then then ", False)])
+def test_one_word_may_stand_before_the_second_of_two_numbers(between: str, taken: bool) -> None:  # noqa: FBT001
+    assert states(f"head 250 suct {between}240") == ({"no-pressure-difference": "present"} if taken else {})
