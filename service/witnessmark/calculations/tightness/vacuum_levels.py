@@ -1,6 +1,6 @@
 """How deep, how long and how tight a vacuum has to be, by oil and situation: the one table for plan, test and gate.
 
-Pressures in Pa absolute, times in s, leaks in Pa·m³/s of air into vacuum, rises in Pa/s.
+Pressures in Pa absolute, times in s, leaks in Pa·m³/s of air into vacuum, rises in Pa an hour.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ class VacuumLevels(data.Row):
 
 
 class VacuumTable(data.Row):
-    """The data file: allowed leak in Pa·m³/s, allowed rise in Pa/s, and the levels."""
+    """The data file: allowed leak in Pa·m³/s, allowed rise in Pa an hour, and the levels."""
 
     leak: Limit
     rise: Limit
@@ -91,13 +91,13 @@ def dry_enough(
 
 
 def allowed_rise(volume: float | None = None) -> Ruling:
-    """How fast the pressure may climb by a leak, Pa/s: the allowed leak over the volume (m³), never more than the rise
-    that is allowed where the volume is not known. Both are stated.
+    """How fast the pressure may climb by a leak, Pa an hour, every figure stated and the safest in force.
 
-    Example: 10 litres, 7e-6 Pa·m³/s: 7e-4 Pa/s, or 19 micron an hour; without a volume 1.96e-3 Pa/s, or 53.
+    That is the allowed leak over the volume (m³), and never more than the climb that is allowed for an unknown volume.
+    Example: 10 litres, 7e-6 Pa·m³/s: 2.52 Pa or 19 micron an hour; without a volume 7.06 Pa or 53 micron.
     """
     table = VACUUM()
     if volume is None:
         return table.rise.rule()
-    of_volume = [replace(s, value=s.value / volume) for s in table.leak.stated]
+    of_volume = [replace(s, value=s.value / volume * 3600) for s in table.leak.stated]
     return Limit("lower", (*of_volume, *table.rise.stated)).rule()
