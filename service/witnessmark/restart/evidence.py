@@ -14,7 +14,8 @@ from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult, WindingVerdict
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.samples.oil_quality import OilQuality, OilVerdict
-from witnessmark.calculations.tightness.evacuation import DecayVerdict, EvacuationVerdict
+from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
+from witnessmark.calculations.tightness.evacuation import DecayVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 
 EvidenceOutcome = TypeAliasType("EvidenceOutcome", Literal["passed", "failed", "conflicting", "undecided", "missing"])
@@ -64,7 +65,6 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "moisture": "failed",
     "leak": "failed",
     "leak or moisture": "failed",
-    "hold disputed": "conflicting",
     "hold too short": "undecided",
     "cannot tell": "undecided",
 }

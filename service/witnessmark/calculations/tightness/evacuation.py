@@ -1,92 +1,85 @@
 """Evacuation: what the pressure rise with the pump shut off says - tight, moisture, leak, or not to be told apart.
 
-Pressures in Pa absolute, times in s, temperatures in K. Water can lift the pressure no further than its boiling
-pressure at the coldest spot: a climb that goes on past it, or is bound to, is not water. A straight climb far below
-that pressure can be either; the answer then says so and tells what would decide.
+Pressures in Pa absolute, times in s, temperatures in K, volumes in m³. "Tight and dry" needs two upper bounds at 95 %:
+the climb that a leak may be the cause of, against what is allowed for this volume; and the level where the pressure
+stands after the hold that is asked, against what the oil and the situation allow, and against water at the coldest
+spot. Water can lift the pressure no further than its boiling pressure there: a climb that goes on past it, or is bound
+to, is not water. A climb far below that pressure can be either; the answer then says so and tells what would decide.
+
+The accuracy of the gauge is a limit either way and common to all readings: it counts for levels and cancels in
+differences. The steps of its display and the unseen warming of the gas are limits too, and count for differences
+(rectangular, JCGM 100:2008 4.3.7; two steps together triangular, 4.3.9).
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
-
-from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
+from witnessmark.calculations.metrology.limits import Limit
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.ratios import difference, scaled
+from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay
+from witnessmark.calculations.tightness.decay_rules import (
+    DecayReason,
+    EvacuationVerdict,
+    PressureRise,
+    View,
+    time_to_water,
+    verdict_of,
+    with_scale,
+)
+from witnessmark.calculations.tightness.vacuum_levels import (
+    AgainstLimit,
+    VacuumSituation,
+    allowed_rise,
+    dry_enough,
+    vacuum_levels,
+)
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST, boiling_pressure, boiling_slope
 from witnessmark.errors import InputError
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import Oil
 
-EvacuationMethod = TypeAliasType("EvacuationMethod", Literal["deep-vacuum", "triple-evacuation"])
-"""How the circuit was evacuated before the pump was shut off."""
-PressureRise = TypeAliasType("PressureRise", Literal["none", "levels off", "straight", "falls"])
-"""Shape of the rise, with rises too small to matter counted as none."""
-DecayReason = TypeAliasType(
-    "DecayReason",
-    Literal[
-        "flat below the limit",
-        "flat but above the limit",
-        "stands at the boiling pressure of water",
-        "never below the boiling pressure of water",
-        "levels off below the limit",
-        "levels off where water can hold it",
-        "levels off above what water can reach",
-        "past the boiling pressure of water",
-        "bound to pass the boiling pressure of water",
-        "straight, and water could still be the cause",
-        "climbs as fast as in the earlier test",
-        "climbs more slowly than in the earlier test",
-        "the pressure fell",
-        "the gauge cannot decide",
-        "hold shorter than every source asks",
-        "hold shorter than some sources ask",
-    ],
-)
-"""Why the verdict is what it is."""
-EvacuationVerdict = TypeAliasType(
-    "EvacuationVerdict",
-    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"],
-)
-"""What the rise with the pump shut off says."""
 PRESSURES = (0.1, 110e3)
 """Below 0.1 Pa (0.75 micron) no gauge of the trade reads: such a figure is a slip of the unit."""
 MAKER_HOLDS = (300.0, 7 * 86400.0)
+VOLUMES = (1e-4, 100.0)
+GAUGE_STEPS = (1e-3, 100.0)
 SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000
-FEWEST_READINGS = 3
+FEWEST_READINGS = 2
 
 
 class EvacuationLimits(data.Row):
-    """Pressures in Pa, times in s, the coldest spot in K, non-condensables as a fraction of the vapour."""
+    """The coldest spot in K, non-condensables as a fraction of the vapour."""
 
-    vacuum: Limit
-    vacuum_poe: Limit
-    pressure_after_hold: Limit
-    hold: Limit
-    hold_after_triple: Limit
     coldest_spot: Limit
     noncondensables: Limit
 
 
 class VacuumGauge(data.Row):
-    """A gauge whose accuracy was not stated: shares of the reading, resolution in Pa."""
+    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa."""
 
     of_reading: float
     repeatability: float
-    resolution: float
+    step: float
+    source: SourceId
+
+
+class UnseenTemperatures(data.Row):
+    """Limits either way, K: drift of the gas during the test, error of the coldest spot."""
+
+    gas_drift: float
+    coldest_spot: float
     source: SourceId
 
 
 class Threshold(data.Row):
-    """A fraction below which something counts as nothing, or as equal."""
+    """A fraction below which two climbs count as equal."""
 
     fraction: float
     source: SourceId
@@ -97,7 +90,7 @@ class EvacuationTable(data.Row):
 
     limits: EvacuationLimits
     gauge: VacuumGauge
-    trivial_rise: Threshold
+    unseen: UnseenTemperatures
     same_slope: Threshold
 
 
@@ -108,38 +101,34 @@ TABLE = data.table(__package__, "evacuation.toml", EvacuationTable)
 class DecayTest:
     """Readings with the pump shut off, and what else is known.
 
-    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE, which asks for the deepest
-    vacuum. scale_uncertainty: relative standard uncertainty common to
-    all readings of the gauge (None: the data file's). earlier: readings of a decay before more pumping.
+    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. volume: of the circuit.
+    gauge_accuracy: limit of the gauge's error as a share of the reading; gauge_step: step of its display (None: the
+    data file's). earlier: readings of a decay before more pumping.
     """
 
     readings: tuple[DecayReading, ...]
     coldest: Measured
-    method: EvacuationMethod = "deep-vacuum"
+    situation: VacuumSituation = "ordinary"
     oil: Oil | None = None
+    volume: float | None = None
     earlier: tuple[DecayReading, ...] = ()
-    scale_uncertainty: float | None = None
+    gauge_accuracy: float | None = None
+    gauge_step: float | None = None
     maker_vacuum: float | None = None
     maker_after_hold: float | None = None
     maker_hold: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class AgainstLimit:
-    """A value against a limit."""
-
-    value: Measured
-    limit: Ruling
-    standing: Standing
-
-
-@dataclass(frozen=True, slots=True)
 class DecayVerdict:
     """What the decay says.
 
-    reached: the first reading against the vacuum to be reached. after_hold: the last against what it may have risen
-    to. hold: the time against what is asked. water: boiling pressure at the coldest spot. time_to_water: how long a
-    straight climb takes from the last reading to that pressure, s (None if there is no rise to speak of).
+    climb: Pa an hour that a leak may be the cause of, its bound at 95 % two standard uncertainties above, against what
+    is allowed. after_hold: the level after the hold that is asked, against what it may be. hold: the time it stood.
+    reached: the first reading against what the pump should reach; the level after the hold decides, not this one.
+    water: boiling pressure at the coldest spot. time_to_water: how long a straight climb takes from the last reading
+    to that pressure, s (None if there is no rise to speak of). least_hold: s over which an allowed leak lifts the
+    pressure by no more than the gauge and the warmth of the gas may: no shorter hold shows that there is none.
     """
 
     verdict: EvacuationVerdict
@@ -147,6 +136,7 @@ class DecayVerdict:
     rise: PressureRise
     fit: DecayFit
     earlier: DecayFit | None
+    climb: AgainstLimit
     reached: AgainstLimit
     after_hold: AgainstLimit
     hold: AgainstLimit
@@ -154,6 +144,7 @@ class DecayVerdict:
     water_boils: bool
     coldest: AgainstLimit
     time_to_water: float | None
+    least_hold: float
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -166,13 +157,13 @@ class DecayVerdict:
         return self.fit.plateau_high if math.isfinite(self.fit.plateau_high) else None
 
 
-def default_scatter(pressure: float) -> float:
-    """Scatter of one reading of a gauge of the trade, Pa (standard uncertainty), where none was stated.
+def default_scatter(pressure: float, step: float | None = None) -> float:
+    """Scatter of one reading, Pa (standard uncertainty), where none was stated: repeatability and step of the gauge.
 
-    Example: at 100 Pa 1 % of the reading and 0.1333 Pa of resolution give sqrt(1 + 0.0178) = 1.0088 Pa.
+    Example: at 100 Pa 1 % of the reading and steps of 0.1333 Pa give sqrt(1 + 0.0015) = 1.0007 Pa.
     """
     gauge = TABLE().gauge
-    return math.hypot(gauge.repeatability * pressure, gauge.resolution)
+    return math.hypot(gauge.repeatability * pressure, (gauge.step if step is None else step) / math.sqrt(12))
 
 
 def decay(test: DecayTest) -> DecayVerdict:
@@ -180,170 +171,69 @@ def decay(test: DecayTest) -> DecayVerdict:
 
     Example: 20 Pa that stays 20 Pa for an hour, coldest spot 20 degC (water boils at 2339 Pa): "tight and dry".
     Errors: InputError (readings, earlier: too few or times that do not rise), OutOfRangeError (readings.k.time,
-    readings.k.pressure, coldest, scale_uncertainty).
+    readings.k.pressure, coldest, volume, gauge_accuracy, gauge_step).
     """
     _check(test)
     view = _view(test)
-    rise = _rise(view)
-    verdict, reason = _verdict(view, rise)
-    hold = _against(Measured(view.span), _hold_limit(test))
-    final, reasons = _with_hold(verdict, reason, hold.standing)
+    verdict, reasons = verdict_of(view)
+    first = with_scale(test.readings[0].pressure, view.accuracy)
     return DecayVerdict(
-        final,
+        verdict,
         reasons,
-        rise,
+        view.rise,
         view.fit,
         view.earlier,
-        _against(view.first, _vacuum_limit(test)),
-        _against(view.last, view.after),
-        hold,
+        view.climb,
+        AgainstLimit.of(first, vacuum_levels(test.oil, test.situation).pull_to.rule(test.maker_vacuum)),
+        view.level,
+        view.hold,
         view.water,
-        view.first.value < view.water.value,
-        _against(test.coldest, TABLE().limits.coldest_spot.rule()),
-        _time_to_water(view, rise),
+        first.value < view.water.value,
+        AgainstLimit.of(test.coldest, TABLE().limits.coldest_spot.rule()),
+        time_to_water(view),
+        COVERAGE
+        * math.hypot(math.sqrt(2) * test.readings[-1].pressure.uncertainty, view.unseen)
+        / (view.climb.limit.value / 3600),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
-    """What the verdict looks at."""
-
-    fit: DecayFit
-    earlier: DecayFit | None
-    first: Measured
-    last: Measured
-    water: Measured
-    accuracy: float
-    after: Ruling
-    span: float
-
-    @property
-    def ceiling(self) -> float:
-        """The most that water can reach, at about 95 %."""
-        return self.water.value + COVERAGE * self.water.uncertainty
-
-
-def _view(test: DecayTest) -> _View:
-    accuracy = TABLE().gauge.of_reading if test.scale_uncertainty is None else test.scale_uncertainty
-    coldest, readings = test.coldest, test.readings
-    return _View(
-        fit_decay(readings),
+def _view(test: DecayTest) -> View:
+    gauge, unseen, readings = TABLE().gauge, TABLE().unseen, test.readings
+    accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
+    step = gauge.step if test.gauge_step is None else test.gauge_step
+    mean = math.fsum(r.pressure.value for r in readings) / len(readings)
+    doubt = math.hypot(step / math.sqrt(6), mean * unseen.gas_drift / math.sqrt(3) / test.coldest.value)
+    fit, span = fit_decay(readings), readings[-1].time - readings[0].time
+    hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
+    reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
+    colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
+    level = _level(fit, max(0.0, hold.limit.value - span), accuracy)
+    return View(
+        fit,
         fit_decay(test.earlier) if test.earlier else None,
-        _with_scale(readings[0].pressure, accuracy),
-        _with_scale(readings[-1].pressure, accuracy),
-        Measured(boiling_pressure(coldest.value), boiling_slope(coldest.value) * coldest.uncertainty),
+        readings[0].pressure.value,
+        len(readings),
         accuracy,
-        TABLE().limits.pressure_after_hold.rule(test.maker_after_hold),
-        readings[-1].time - readings[0].time,
+        doubt,
+        Measured(boiling_pressure(test.coldest.value), boiling_slope(test.coldest.value) * test.coldest.uncertainty),
+        AgainstLimit.of(_climb(fit, doubt / span), allowed_rise(test.volume)),
+        dry_enough(level, test.oil, test.situation, test.maker_after_hold),
+        hold,
+        (boiling_pressure(colder), boiling_pressure(warmer)),
+        TABLE().same_slope.fraction,
     )
 
 
-def _vacuum_limit(test: DecayTest) -> Ruling:
-    limits = TABLE().limits
-    return (limits.vacuum_poe if test.oil in (None, "POE") else limits.vacuum).rule(test.maker_vacuum)
+def _climb(fit: DecayFit, unseen: float) -> Measured:
+    """What a leak may be the cause of, Pa an hour."""
+    return scaled(Measured(fit.climb, math.hypot((fit.climb_high - fit.climb) / COVERAGE, unseen)), 3600)
 
 
-def _hold_limit(test: DecayTest) -> Ruling:
-    limits = TABLE().limits
-    return (limits.hold if test.method == "deep-vacuum" else limits.hold_after_triple).rule(test.maker_hold)
-
-
-def _rise(view: _View) -> PressureRise:
-    """The shape, with rises too small to matter counted as none."""
-    climbed = view.fit.slope.value * view.span
-    if view.fit.best.shape == "flat" or abs(climbed) < TABLE().trivial_rise.fraction * view.after.value:
-        return "none"
-    if climbed < 0:
-        return "falls"
-    return "levels off" if view.fit.best.shape == "levelling" else "straight"
-
-
-def _verdict(view: _View, rise: PressureRise) -> tuple[EvacuationVerdict, DecayReason]:
-    if rise == "none":
-        return _level(view)
-    if rise == "falls":
-        return "cannot tell", "the pressure fell"
-    if view.last.value - COVERAGE * view.last.uncertainty > view.ceiling:
-        return "leak", "past the boiling pressure of water"
-    return _levelling(view) if rise == "levels off" else _straight(view)
-
-
-def _level(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    """No rise: tight if deep enough; otherwise water may be holding the pressure where it is.
-
-    That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
-    """
-    standing, apart = judge(view.last, view.after), difference(view.last, view.water)
-    if abs(apart.value) <= COVERAGE * apart.uncertainty:
-        return "moisture", "stands at the boiling pressure of water"
-    if standing == "within" and apart.value > 0:
-        return "cannot tell", "never below the boiling pressure of water"
-    if standing == "within":
-        return "tight and dry", "flat below the limit"
-    return "cannot tell", "flat but above the limit" if standing == "outside" else "the gauge cannot decide"
-
-
-def _levelling(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    """The rise slows down: where does it end, at 95 %, with the gauge's own accuracy on top."""
-    low, high = _plateau(view)
-    if high <= min(view.after.value, view.water.value):
-        return "tight and dry", "levels off below the limit"
-    if high <= view.ceiling:
-        return "moisture", "levels off where water can hold it"
-    if low > view.ceiling:
-        return "cannot tell", "levels off above what water can reach"
-    return _compared(view) or ("leak or moisture", "the gauge cannot decide")
-
-
-def _straight(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    low, _ = _plateau(view)
-    if low > view.ceiling:
-        return "leak", "bound to pass the boiling pressure of water"
-    return _compared(view) or ("leak or moisture", "straight, and water could still be the cause")
-
-
-def _plateau(view: _View) -> tuple[float, float]:
-    """Bounds of the plateau with the gauge's accuracy; without a levelling fit nothing is bounded."""
-    low, high = view.fit.plateau_low, view.fit.plateau_high
-    if low is None:
-        return 0.0, math.inf
-    return low * (1 - COVERAGE * view.accuracy), high * (1 + COVERAGE * view.accuracy)
-
-
-def _compared(view: _View) -> tuple[EvacuationVerdict, DecayReason] | None:
-    """A leak climbs as fast after more pumping; moisture does not. None where the two slopes do not decide."""
-    if view.earlier is None:
-        return None
-    slower = difference(view.earlier.slope, view.fit.slope)
-    if slower.value > COVERAGE * slower.uncertainty:
-        return "moisture", "climbs more slowly than in the earlier test"
-    sharp = COVERAGE * slower.uncertainty < TABLE().same_slope.fraction * view.fit.slope.value
-    return ("leak", "climbs as fast as in the earlier test") if sharp else None
-
-
-def _with_hold(
-    verdict: EvacuationVerdict, reason: DecayReason, hold: Standing
-) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
-    """A good result of a short test is not yet a good test."""
-    if verdict != "tight and dry" or hold == "within":
-        return verdict, (reason,)
-    if hold == "outside":
-        return "hold too short", (reason, "hold shorter than every source asks")
-    return "hold disputed", (reason, "hold shorter than some sources ask")
-
-
-def _time_to_water(view: _View, rise: PressureRise) -> float | None:
-    if rise not in ("straight", "levels off") or view.fit.slope.value <= 0:
-        return None
-    return max(0.0, (view.water.value - view.last.value) / view.fit.slope.value)
-
-
-def _with_scale(pressure: Measured, accuracy: float) -> Measured:
-    return Measured(pressure.value, math.hypot(pressure.uncertainty, accuracy * pressure.value))
-
-
-def _against(value: Measured, limit: Ruling) -> AgainstLimit:
-    return AgainstLimit(value, limit, judge(value, limit))
+def _level(fit: DecayFit, remaining: float, accuracy: float) -> Measured:
+    """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does."""
+    tail = max(fit.tail.value, 0.0)
+    value = fit.end.value + tail * remaining
+    return with_scale(Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining)), accuracy)
 
 
 def _check(test: DecayTest) -> None:
@@ -351,7 +241,9 @@ def _check(test: DecayTest) -> None:
     if test.earlier:
         _check_readings(test.earlier, "earlier")
     within("coldest", test.coldest, (COLDEST, HOTTEST), "temperature")
-    within("scale_uncertainty", test.scale_uncertainty, (0.0, 1.0))
+    within("volume", test.volume, VOLUMES, "volume")
+    within("gauge_accuracy", test.gauge_accuracy, (0.0, 0.5))
+    within("gauge_step", test.gauge_step, GAUGE_STEPS, "vacuum")
 
 
 def _check_readings(readings: tuple[DecayReading, ...], field: str) -> None:
