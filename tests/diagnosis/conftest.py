@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge, load
+from witnessmark.diagnosis.catalogue.knowledge import knowledge, load
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Network
 
 Floats = NDArray[np.float64]

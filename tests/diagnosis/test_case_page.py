@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from witnessmark.diagnosis.case_page import render, write
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.review.case_set import read_cases, run
 
 FOLDER = Path(__file__).parent / "cases"
@@ -14,7 +14,7 @@ FOLDER = Path(__file__).parent / "cases"
 
 def test_misses_are_shown() -> None:
     case = next(one for one in read_cases(FOLDER) if one.id == "reverse-by-wiring")
-    (right,) = run([case], knowledge())
+    (right,) = run([case], diagnose)
     wrong = replace(right, described=replace(case, modes=("wear-out",), causes=("surge",), verdicts=("does-not-fit",)))
     unsafe = replace(wrong, answer=replace(wrong.answer, safety=()))
     assert render([right]).rstrip().endswith("|  |")

@@ -14,6 +14,7 @@ import pytest
 
 from witnessmark.diagnosis.case_page import DEFAULT, GATES, render
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.review.case_set import Outcome, read_cases, run, score
 from witnessmark.reference import source
 
@@ -23,7 +24,7 @@ PAGE = Path(__file__).parents[2] / DEFAULT
 
 @cache
 def outcomes() -> tuple[Outcome, ...]:
-    return run(CASES, knowledge())
+    return run(CASES, diagnose)
 
 
 def outcome(key: str) -> Outcome:

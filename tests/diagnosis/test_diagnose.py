@@ -15,9 +15,10 @@ from witnessmark import data
 from witnessmark.diagnosis import diagnose as facade
 from witnessmark.diagnosis.answer import inquiry
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report, Want
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.diagnosis.inference import posterior
 from witnessmark.diagnosis.result import Diagnosis
 from witnessmark.errors import ConflictError, InputError, UnknownNameError

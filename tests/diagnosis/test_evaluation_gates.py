@@ -14,8 +14,10 @@ import pytest
 from tests.evaluation.gates import CRITERIA, RULES, TRIALS, Criterion, statistical
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.experiments import EXPERIMENTS, SEED, Sample, Sizes, run
+from witnessmark.diagnosis.evaluation.experiments import run
+from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, SEED, Sizes
 
 EACH = [criterion for criterion in CRITERIA if criterion.each]
 

@@ -28,7 +28,7 @@ from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Report
 from witnessmark.diagnosis.case_page import GATES
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
-from witnessmark.diagnosis.evaluation.check_trials import violations
+from witnessmark.diagnosis.evaluation.experiments import violations
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
 from witnessmark.diagnosis.inference.network import network

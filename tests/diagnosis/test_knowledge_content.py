@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.posterior import Posterior

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from tests.evaluation.measures import measured, speed
 from tests.evaluation.page import PAGE, render, with_times
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.experiments import Sizes
 from witnessmark.diagnosis.evaluation.process_pool import process_pool
+from witnessmark.diagnosis.evaluation.scenarios import Sizes
 
 DESCRIPTION = """Measures the diagnosis and holds it against the gates: the engine against enumeration and a general
 library, simulated machines over several seeds, described cases, labelled notes, laboratory data, times. Writes

@@ -12,11 +12,10 @@ from dataclasses import dataclass
 from functools import partial
 
 from tests.evaluation.measures import Apart, Measured
-from witnessmark.diagnosis.evaluation.calibration import BINS
-from witnessmark.diagnosis.evaluation.calibration import together as cases_of
-from witnessmark.diagnosis.evaluation.check_trials import CLAIMED, RIGHT
 from witnessmark.diagnosis.evaluation.estimates import Estimate, share
-from witnessmark.diagnosis.evaluation.experiments import DIFFERENT, Sample, together
+from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, Sample, together
+from witnessmark.diagnosis.evaluation.outcomes import joined as cases_of
+from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT
 
 ENOUGH = 20
 """Claims that a bin needs for its share to mean something."""

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,10 +19,13 @@ from tests.diagnosis.notes.test_matching import PARTS, counts, part
 from tests.published import test_noisy_or_library as library
 from tests.published import test_rooftop_data as rooftop
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evaluation.estimates import Estimate, share
-from witnessmark.diagnosis.evaluation.experiments import Sample, Sizes, runs
+from witnessmark.diagnosis.evaluation.experiments import runs
+from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.scenarios import Sizes
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.inference.network import network
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
@@ -162,7 +166,7 @@ def same_bytes() -> bool:
 
 def scores(described: Sequence[Described], knowledge: Knowledge) -> dict[str, Scores]:
     """Scores of the case set, all and by origin."""
-    outcomes = run(described, knowledge)
+    outcomes = run(described, partial(diagnose, knowledge=knowledge))
     groups = {"all": outcomes} | {
         origin: tuple(o for o in outcomes if o.described.origin == origin) for origin in ("published", "constructed")
     }

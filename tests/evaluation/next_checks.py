@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.next_checks import foreseen, permitted, ranked
 from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 
 FIRST = 5

@@ -10,7 +10,7 @@ from tests.evaluation.gates import ENOUGH, Gate, gates, of_times
 from tests.evaluation.measures import Measured, Notes
 from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation import tables
-from witnessmark.diagnosis.evaluation.experiments import together
+from witnessmark.diagnosis.evaluation.outcomes import together
 from witnessmark.diagnosis.review.case_set import Scores
 
 PAGE = Path(__file__).parents[2] / "docs" / "EVALUATION.md"

@@ -15,10 +15,9 @@ from tests.evaluation.measures import CASES, Apart, Measured, Notes, blind_score
 from tests.evaluation.page import DECIDES, PAGE, case_table, render, with_times
 from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.calibration import Outcome, by_bin
-from witnessmark.diagnosis.evaluation.check_trials import Trials
 from witnessmark.diagnosis.evaluation.estimates import share
-from witnessmark.diagnosis.evaluation.experiments import EXPERIMENTS, Sample, Sizes
+from witnessmark.diagnosis.evaluation.outcomes import Outcome, Sample, Trials, by_bin
+from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, Sizes
 from witnessmark.diagnosis.review.case_set import Scores, read_cases
 
 PROTOCOL = (

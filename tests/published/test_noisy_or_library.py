@@ -19,9 +19,10 @@ from scipy.stats import exponnorm
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, Link, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
+from witnessmark.diagnosis.catalogue.rows import Knowledge, Link
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
-from witnessmark.diagnosis.evidence.readings import catalogue, likelihood
 from witnessmark.diagnosis.inference.network import network
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior

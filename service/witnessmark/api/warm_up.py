@@ -9,7 +9,7 @@ from witnessmark.api.openapi import examples
 from witnessmark.calculations.cycle import cycle, diagram
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evidence.readings import catalogue as readings
+from witnessmark.diagnosis.catalogue.readings import catalogue as readings
 from witnessmark.diagnosis.notes.vocabulary import vocabulary
 from witnessmark.refrigerants import states
 

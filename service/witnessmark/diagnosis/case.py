@@ -101,6 +101,10 @@ class Want:
     shortlist: int = 5
 
 
+RANKING_ONLY = Want(explanation=False, next_checks=False)
+"""Nothing but the ranking and the verdict."""
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """One compressor, with everything said about it.

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.review.case_set import Outcome, Scores, read_cases, run, score
 
 CASES = Path("tests/diagnosis/cases")
@@ -126,7 +126,7 @@ def _miss(outcome: Outcome) -> str:
 
 def write(cases: Path, target: Path) -> None:
     """Run the cases over the shipped knowledge and write the page."""
-    target.write_text(render(run(read_cases(cases), knowledge())), "utf-8")
+    target.write_text(render(run(read_cases(cases), diagnose)), "utf-8")
 
 
 if __name__ == "__main__":  # pragma: no cover

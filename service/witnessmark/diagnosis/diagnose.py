@@ -8,15 +8,15 @@ from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.explanation import explanations, separation
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.misfits import contradictions, misfits
+from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.next_checks import next_checks
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.sensitivity import sensitivity
 from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
 from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowledge
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
 
@@ -46,7 +46,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     """Everything that an inquiry has to say."""
     fired = notices(inquiry)
     odd, clashes = misfits(inquiry), contradictions(inquiry)
-    ruling = verdict(inquiry, odd, clashes)
+    ruling = verdict(inquiry, odd, clashes, fits=fits(inquiry))
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), inquiry.hypotheses(inquiry.causes.tolist())
     want = inquiry.case.want
     chosen = (*modes[: want.shortlist], *causes[: want.shortlist]) if want.explanation else ()

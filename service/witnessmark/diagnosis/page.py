@@ -11,17 +11,8 @@ from math import log10
 from pathlib import Path
 
 from witnessmark import data
-from witnessmark.diagnosis.catalogue.knowledge import (
-    NO_FAULT,
-    Applies,
-    CheckRow,
-    Context,
-    Finding,
-    Knowledge,
-    Link,
-    Mode,
-    load,
-)
+from witnessmark.diagnosis.catalogue.knowledge import load
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Applies, CheckRow, Context, Finding, Knowledge, Link, Mode
 from witnessmark.diagnosis.review.lint import figure_sources, trust_counts
 from witnessmark.reference import caution, source
 

@@ -6,6 +6,7 @@ Evidence weights are in decibans, 10 log10 of an odds ratio: 10 is ten to one fo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -178,6 +179,11 @@ class SafetyNotice:
     forbids: tuple[str, ...]
     because: tuple[str, ...]
     source: str
+
+
+def forbidden(fired: Sequence[SafetyNotice]) -> frozenset[str]:
+    """What the fired rules forbid: `energise`, `open-circuit` and the like."""
+    return frozenset(word for notice in fired for word in notice.forbids)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.misfits import contradictions, misfits
+from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.answer.verdict import verdict
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import DispatchAdvice
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -16,7 +16,7 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 def sent(held: Knowledge, *reports: tuple[str, str]) -> DispatchAdvice:
     inquiry = inquire(held, Case(SCROLL, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
-    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry), fits=fits(inquiry))
     return dispatch(inquiry, ruling, notices(inquiry))
 
 
@@ -103,7 +103,7 @@ def test_a_lock_out_is_said_once_and_the_crew_is_that_of_the_machine(shipped: Kn
     hot = ("valve-plate-discoloured", "rings-worn-hot", "oil-burnt", "condenser-fouled")
     machine = Machine("reciprocating", "low-side", "fixed-speed")
     inquiry = inquire(shipped, Case(machine, tuple(Report(key, "present") for key in hot)))
-    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+    ruling = verdict(inquiry, misfits(inquiry), contradictions(inquiry), fits=fits(inquiry))
     assert dispatch(inquiry, ruling, notices(inquiry)).crew == "one refrigeration technician"
 
 
@@ -113,7 +113,9 @@ def test_a_mere_candidate_hurries_nobody(shipped: Knowledge) -> None:
     machine = Machine("reciprocating", "low-side", "fixed-speed")
     reports = (*(Report(key, "present") for key in told), Report("suction-superheat", "low"))
     inquiry = inquire(shipped, Case(machine, reports, reported_by=("form",)))
-    found = dispatch(inquiry, verdict(inquiry, misfits(inquiry), contradictions(inquiry)), notices(inquiry))
+    found = dispatch(
+        inquiry, verdict(inquiry, misfits(inquiry), contradictions(inquiry), fits=fits(inquiry)), notices(inquiry)
+    )
     assert found.for_hypotheses[0] == "liquid-floodback"
     assert found.priority == 2
     assert found.crew == "one refrigeration technician"

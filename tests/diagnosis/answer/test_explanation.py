@@ -7,7 +7,7 @@ import pytest
 from witnessmark.diagnosis.answer.explanation import explanations, separation
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import Explanation
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")

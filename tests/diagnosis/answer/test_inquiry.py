@@ -10,7 +10,7 @@ import pytest
 from witnessmark.diagnosis.answer import inquiry as module
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, log_odds, prepared
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 WET = Case(SCROLL, (Report("superheat", "low"), Report("sump-cold", "present"), Report("oil-black", "absent")))

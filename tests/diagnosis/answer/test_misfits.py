@@ -10,7 +10,7 @@ import pytest
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, expected, fits, misfits, strain, unexplained
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 

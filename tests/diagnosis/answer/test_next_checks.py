@@ -10,12 +10,11 @@ import pytest
 from tests.evaluation.next_checks import WORTH, agreements
 
 from witnessmark.diagnosis.answer import inquiry as inquiries
-from witnessmark.diagnosis.answer.inquiry import FINER, REFINED, Inquiry, inquire
+from witnessmark.diagnosis.answer.inquiry import FINER, REFINED, Inquiry, hangs_on_one, inquire
 from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, possible, ranked
 from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.answer.verdict import hangs_on_one
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
-from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
 from witnessmark.diagnosis.result import NextChecks

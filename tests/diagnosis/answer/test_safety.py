@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.safety import forbidden, notices
+from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.sensitivity import perturbed, sensitivity
+from witnessmark.diagnosis.answer.sensitivity import sensitivity
 from witnessmark.diagnosis.case import Case, Machine, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.perturbation import perturbed
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.misfits import contradictions, misfits
-from witnessmark.diagnosis.answer.verdict import began_and_ended, support, verdict
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, support
+from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
+from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import DiagnosisVerdict
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -21,7 +21,7 @@ def told(held: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) 
 
 
 def ruled(inquiry: Inquiry) -> DiagnosisVerdict:
-    return verdict(inquiry, misfits(inquiry), contradictions(inquiry))
+    return verdict(inquiry, misfits(inquiry), contradictions(inquiry), fits=fits(inquiry))
 
 
 def test_diagnosed_on_several_pieces(small: Knowledge) -> None:

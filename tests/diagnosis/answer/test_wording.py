@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.answer.wording import explained, separated, weighed
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, Piece
 from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
 

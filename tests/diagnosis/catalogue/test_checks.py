@@ -7,8 +7,7 @@ from dataclasses import replace
 import pytest
 
 from witnessmark.diagnosis.catalogue.checks import faults
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.catalogue.rows import Applies, ModeAtLeast
+from witnessmark.diagnosis.catalogue.rows import Applies, Knowledge, ModeAtLeast
 
 
 def link(knowledge: Knowledge, **changes: object) -> Knowledge:

@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from witnessmark.data import DataError
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, check_knowledge, knowledge, load
-from witnessmark.diagnosis.catalogue.rows import Applies
+from witnessmark.diagnosis.catalogue.knowledge import check_knowledge, knowledge, load
+from witnessmark.diagnosis.catalogue.rows import Applies, Knowledge
 
 
 def test_the_shipped_knowledge_loads_once_and_is_whole() -> None:

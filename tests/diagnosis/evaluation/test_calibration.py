@@ -7,8 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.calibration import BINS, Claims, by_bin, measure, together
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evaluation.experiments import measure
+from witnessmark.diagnosis.evaluation.outcomes import BINS, Claims, by_bin, joined
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 
@@ -73,6 +74,6 @@ def test_measuring_a_few_cases(small: Knowledge) -> None:
 
 def test_runs_are_put_together_case_by_case(small: Knowledge) -> None:
     one, other = (measure(Pool(small), simulate(small, Scenario(findings=(3, 8)), 10, seed)) for seed in (1, 2))
-    both = together([one, other])
+    both = joined([one, other])
     assert both.rank.tolist()[10:] == pytest.approx(other.rank.tolist(), nan_ok=True)
     assert both.claims("modes").sums.sum() == pytest.approx(one.modes.sum() + other.modes.sum())

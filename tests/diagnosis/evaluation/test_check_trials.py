@@ -9,17 +9,9 @@ from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.next_checks import permitted, ranked
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Machine
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.check_trials import (
-    CLAIMED,
-    RIGHT,
-    at_random,
-    breaks,
-    proposed,
-    together,
-    trials,
-    violations,
-)
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evaluation.experiments import at_random, breaks, proposed, trials, violations
+from witnessmark.diagnosis.evaluation.outcomes import CLAIMED, RIGHT, joined
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import Luck
 from witnessmark.diagnosis.result import Check
@@ -81,7 +73,7 @@ def test_a_few_trials(small: Knowledge) -> None:
     assert few.gain(CLAIMED).value == pytest.approx((few.proposed - few.random)[:, CLAIMED].mean())
     assert few.gain(CLAIMED, by_chance=True).value == pytest.approx((few.random_again - few.random)[:, CLAIMED].mean())
     assert (trials(alone, 30, 30.0, 1).proposed == few.proposed).all()
-    assert (together([few, few]).random == np.concatenate([few.random, few.random])).all()
+    assert (joined([few, few]).random == np.concatenate([few.random, few.random])).all()
 
 
 def test_rules_are_kept_and_would_be_broken_by_who_does_not_heed_them(shipped: Knowledge) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evaluation.__main__ import main
-from witnessmark.diagnosis.evaluation.experiments import DIFFERENT, EXPERIMENTS, SEED, Sizes, run, runs, together
+from witnessmark.diagnosis.evaluation.experiments import run, runs
+from witnessmark.diagnosis.evaluation.outcomes import together
 from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT, EXPERIMENTS, SEED, Sizes
 
 
 def test_runs_of_several_seeds_put_together(small: Knowledge) -> None:

@@ -7,9 +7,8 @@ from dataclasses import fields
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.calibration import measure
-from witnessmark.diagnosis.evaluation.check_trials import violations
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evaluation.experiments import measure, violations
 from witnessmark.diagnosis.evaluation.process_pool import Pool, Progress, process_pool
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evaluation.simulation import (
     HIGH,
     LOW,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.experiments import EXPERIMENTS, Sizes, run
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evaluation.experiments import run
 from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, Sizes
 from witnessmark.diagnosis.evaluation.tables import checks, scenarios, table
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, SILENT, Gathered, gather, reported
 from witnessmark.diagnosis.evidence.reports import checked
 from witnessmark.diagnosis.inference.network import network

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report, Want
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.reports import checked, contexts_of, near
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 

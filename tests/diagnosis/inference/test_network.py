@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.network import (
     MOST_CERTAIN_PRIOR,
     REPORTED,

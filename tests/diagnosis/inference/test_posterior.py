@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.case import Case
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
 from witnessmark.diagnosis.inference.approximation import silence_weight
 from witnessmark.diagnosis.inference.junction_tree import JunctionTree

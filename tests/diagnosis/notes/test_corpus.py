@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 RENAMED = tomllib.loads((Path(__file__).parents[1] / "data" / "renamed_findings.toml").read_text("utf-8"))
 FOLDER = Path(os.environ.get("WITNESSMARK_DATA") or Path(__file__).parents[4] / "shared" / "data")

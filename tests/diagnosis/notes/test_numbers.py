@@ -8,7 +8,7 @@ import pytest
 
 from witnessmark.calculations.electrical.supply_unbalance import unbalance
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.matching import Match, match
 from witnessmark.diagnosis.notes.numbers import Limit, limits
 from witnessmark.diagnosis.notes.vocabulary import Quantity

@@ -10,7 +10,7 @@ import pytest
 
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Phrases
 from witnessmark.diagnosis.notes.tokens import stem
 from witnessmark.diagnosis.notes.vocabulary import (

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.review.case_set import Described, Outcome, read_cases, run, score
 
 TEXT = """
@@ -39,7 +39,7 @@ def described(tmp_path: Path) -> Described:
 
 @pytest.fixture
 def outcome(described: Described) -> Outcome:
-    (only,) = run([described], knowledge())
+    (only,) = run([described], diagnose)
     return only
 
 

@@ -11,9 +11,9 @@ from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisRes
 from witnessmark.api.slow_work import apart
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
 from witnessmark.diagnosis.evidence.derivation import Derived, derive
-from witnessmark.diagnosis.evidence.readings import catalogue
 from witnessmark.errors import ConflictError
 
 router = version_one("diagnosis")

@@ -23,7 +23,8 @@ from witnessmark.api.schemas.knowledge import (
     ModesAnswer,
 )
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
-from witnessmark.diagnosis.catalogue.knowledge import Cause, Finding, Link, Mode, knowledge
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import Cause, Finding, Link, Mode
 
 router = version_one("diagnosis")
 R = TypeVar("R", Finding, Mode, Cause)

@@ -9,7 +9,7 @@ from witnessmark.api.schemas import matching as wire
 from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarms, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 

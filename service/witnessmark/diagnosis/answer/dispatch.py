@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, Advice
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Advice
 from witnessmark.diagnosis.phrases import quoted
 from witnessmark.diagnosis.result import DiagnosisVerdict, DispatchAdvice, SafetyNotice
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import DECIBANS, Inquiry, log_odds
 from witnessmark.diagnosis.answer.wording import explained, separated, weighed
-from witnessmark.diagnosis.catalogue.knowledge import Finding
+from witnessmark.diagnosis.catalogue.rows import Finding
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Floats, Indices
 from witnessmark.diagnosis.result import Effect, Explanation, Hypothesis, Separation, Weight

@@ -11,8 +11,8 @@ import numpy as np
 
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evidence.evidence import Gathered, gather
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evidence.evidence import Gathered, Piece, gather
 from witnessmark.diagnosis.evidence.reports import Checked, checked
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
@@ -209,3 +209,50 @@ def inquire(knowledge: Knowledge, case: Case) -> Inquiry:
     gathered = gather(knowledge, net, case, given.reports, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
     return Inquiry(knowledge, case, given, net, prior, gathered, posterior, posterior.ask(), figures)
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """How well one mode is supported: pieces that speak for it on their own, and what is left without the best."""
+
+    pieces: int
+    without_best: float
+
+
+def support(inquiry: Inquiry, node: int) -> Support:
+    """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
+
+    Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
+    one on the discharge.
+    """
+    alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
+    speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
+    kinds = {_kind(inquiry, pieces[k]) for k in speaking}
+    if not speaking:
+        return Support(0, float(inquiry.answer.probability[0, node]))
+    return Support(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+
+
+def _kind(inquiry: Inquiry, piece: Piece) -> str:
+    return piece.measurement or inquiry.knowledge.findings[piece.finding].trace or piece.finding
+
+
+def hangs_on_one(inquiry: Inquiry) -> bool:
+    """Whether the leading mode is sure enough for a verdict, yet rests on a single piece of evidence."""
+    figures, lead = inquiry.decisions.verdict, int(inquiry.modes[0])
+    if inquiry.answer.probability[0, lead] < figures.diagnosed:
+        return False
+    return not supported(inquiry, support(inquiry, lead))
+
+
+def supported(inquiry: Inquiry, supported: Support) -> bool:
+    """Whether more than one piece of evidence holds the mode up."""
+    figures = inquiry.decisions.verdict
+    return supported.pieces >= figures.supports and supported.without_best >= figures.without_best
+
+
+def crowded(inquiry: Inquiry) -> bool:
+    """Whether more modes are sure at once than one machine shows."""
+    figures = inquiry.decisions.verdict
+    modes = inquiry.answer.probability[0, inquiry.net.causes :]
+    return int((modes >= figures.diagnosed).sum()) > figures.most_modes

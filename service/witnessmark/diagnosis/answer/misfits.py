@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.catalogue.knowledge import Finding
+from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded
+from witnessmark.diagnosis.catalogue.rows import Finding
 from witnessmark.diagnosis.evidence.reports import RUNS
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
@@ -120,13 +120,6 @@ def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str
     unaccounted = "no failure mode or cause in view explains it" if strange else ""
     why = " and ".join(part for part in (unexpected, unaccounted) if part)
     return f"{finding.wording(state) if state else finding.text}: {why}."
-
-
-def crowded(inquiry: Inquiry) -> bool:
-    """Whether more modes are sure at once than one machine shows."""
-    figures = inquiry.decisions.verdict
-    modes = inquiry.answer.probability[0, inquiry.net.causes :]
-    return int((modes >= figures.diagnosed).sum()) > figures.most_modes
 
 
 def fits(inquiry: Inquiry) -> bool:

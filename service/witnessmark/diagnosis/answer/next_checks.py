@@ -15,16 +15,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.answer.inquiry import REFINED, Inquiry
-from witnessmark.diagnosis.answer.safety import forbidden
-from witnessmark.diagnosis.answer.verdict import hangs_on_one
-from witnessmark.diagnosis.catalogue.knowledge import CheckRow, Finding
+from witnessmark.diagnosis.answer.inquiry import REFINED, Inquiry, hangs_on_one
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.inference.outcomes import coefficients
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.phrases import lower
-from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice
+from witnessmark.diagnosis.result import Check, NextChecks, SafetyNotice, forbidden
 
 _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")

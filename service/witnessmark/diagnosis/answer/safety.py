@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.catalogue.knowledge import SafetyRule
+from witnessmark.diagnosis.catalogue.rows import SafetyRule
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -35,8 +33,3 @@ def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, 
     if when.mode and inquiry.probability(when.mode.mode) >= when.mode.at_least:
         because.append(when.mode.mode)
     return tuple(dict.fromkeys(because))
-
-
-def forbidden(fired: Sequence[SafetyNotice]) -> frozenset[str]:
-    """What the fired rules forbid: `energise`, `open-circuit` and the like."""
-    return frozenset(word for notice in fired for word in notice.forbids)

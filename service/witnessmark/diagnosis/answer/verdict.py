@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.misfits import crowded, fits
-from witnessmark.diagnosis.evidence.evidence import Piece
+from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
 from witnessmark.diagnosis.phrases import listed, lower, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
@@ -14,60 +10,24 @@ from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypoth
 _MOST_CANDIDATES = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Support:
-    """How well one mode is supported: pieces that speak for it on their own, and what is left without the best."""
-
-    pieces: int
-    without_best: float
-
-
-def support(inquiry: Inquiry, node: int) -> Support:
-    """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
-
-    Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
-    one on the discharge.
-    """
-    alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
-    speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
-    kinds = {_kind(inquiry, pieces[k]) for k in speaking}
-    if not speaking:
-        return Support(0, float(inquiry.answer.probability[0, node]))
-    return Support(len(kinds), float(inquiry.without.probability[speaking, node].min()))
-
-
-def _kind(inquiry: Inquiry, piece: Piece) -> str:
-    return piece.measurement or inquiry.knowledge.findings[piece.finding].trace or piece.finding
-
-
-def hangs_on_one(inquiry: Inquiry) -> bool:
-    """Whether the leading mode is sure enough for a verdict, yet rests on a single piece of evidence."""
-    figures, lead = inquiry.decisions.verdict, int(inquiry.modes[0])
-    if inquiry.answer.probability[0, lead] < figures.diagnosed:
-        return False
-    return not _supported(inquiry, support(inquiry, lead))
-
-
-def _supported(inquiry: Inquiry, supported: Support) -> bool:
-    """Whether more than one piece of evidence holds the mode up."""
-    figures = inquiry.decisions.verdict
-    return supported.pieces >= figures.supports and supported.without_best >= figures.without_best
-
-
-def verdict(inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...]) -> DiagnosisVerdict:
-    """The verdict of an inquiry, given its misfits and contradictions."""
+def verdict(
+    inquiry: Inquiry, odd: tuple[Misfit, ...], clashes: tuple[Contradiction, ...], *, fits: bool
+) -> DiagnosisVerdict:
+    """The verdict of an inquiry, given its misfits and contradictions, and whether the findings fit."""
     modes = inquiry.hypotheses(inquiry.modes[:_MOST_CANDIDATES].tolist())
-    state = _state(inquiry, modes, clashes)
+    state = _state(inquiry, modes, clashes, fits=fits)
     leading = _leading(inquiry, state, modes)
     ask_first = _ask_first(inquiry)
     reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
     return DiagnosisVerdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
 
 
-def _state(inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> VerdictState:
+def _state(
+    inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...], *, fits: bool
+) -> VerdictState:
     if any(_matters(inquiry, clash) for clash in clashes):
         return "contradictory-evidence"
-    if not fits(inquiry):
+    if not fits:
         return "does-not-fit"
     if _no_fault(inquiry):
         return "no-compressor-fault-likely"
@@ -86,7 +46,7 @@ def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
     figures = inquiry.decisions.verdict
     of_lead = support(inquiry, int(inquiry.modes[0]))
     strong = lead.probability >= figures.diagnosed and lead.shift >= figures.shift
-    if strong and _supported(inquiry, of_lead):
+    if strong and supported(inquiry, of_lead):
         return "diagnosed"
     telling = of_lead.pieces >= figures.supports or lead.shift >= figures.shift
     return "leading-candidates" if lead.probability >= figures.leading and telling else "not-enough-evidence"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, Piece
 from witnessmark.diagnosis.phrases import lower, quoted
 from witnessmark.diagnosis.result import Effect, Hypothesis, Weight

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from witnessmark import data
 from witnessmark.data import Row
-from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 
 Share = Annotated[float, Field(ge=0, le=1)]
 

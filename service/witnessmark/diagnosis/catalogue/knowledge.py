@@ -11,46 +11,40 @@ from __future__ import annotations
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from operator import attrgetter
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.checks import faults
-from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE, read
+from witnessmark.diagnosis.catalogue.readings import catalogue, dangling
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, RowReader, row_file
 from witnessmark.diagnosis.catalogue.rows import (
-    NO_FAULT,
     Advice,
-    Applies,
     Cause,
-    CheckRow,
+    CauseFinding,
+    CauseMode,
     ConflictPair,
     Context,
     Finding,
     Knowledge,
-    Link,
-    Mention,
     Mode,
+    ModeFinding,
+    ModeMode,
     Normal,
     SafetyRule,
 )
 
-__all__ = [
-    "NO_FAULT",
-    "Advice",
-    "Applies",
-    "Cause",
-    "CheckRow",
-    "ConflictPair",
-    "Context",
-    "Finding",
-    "Knowledge",
-    "Link",
-    "Mention",
-    "Mode",
-    "Normal",
-    "SafetyRule",
-    "knowledge",
-    "load",
-    "shipped",
-]
+FINDINGS = row_file("findings", "finding", Finding)
+NORMALS = row_file("normals", "normal", Normal)
+MODES = row_file("modes", "mode", Mode)
+CAUSES = row_file("causes", "cause", Cause)
+MODE_FINDING = row_file("links-mode-finding", "link", ModeFinding)
+CAUSE_FINDING = row_file("links-cause-finding", "link", CauseFinding)
+CAUSE_MODE = row_file("links-cause-mode", "link", CauseMode)
+MODE_MODE = row_file("links-mode-mode", "link", ModeMode)
+CONTEXTS = row_file("contexts", "context", Context)
+SAFETY = row_file("safety", "rule", SafetyRule)
+CONFLICTS = row_file("conflicts", "pair", ConflictPair)
+ADVICE = row_file("dispatch", "advice", Advice)
 
 
 def shipped() -> Traversable:
@@ -66,8 +60,9 @@ def knowledge() -> Knowledge:
 
 @data.checked
 def check_knowledge() -> None:
-    """The shipped files agree with one another. Raises DataError."""
-    knowledge()
+    """The shipped files agree with one another, the readings with what they tell of. Raises DataError."""
+    if wrong := list(dangling(knowledge(), catalogue().values())):
+        raise data.DataError(wrong)
 
 
 def load(folder: Traversable | None = None) -> Knowledge:
@@ -76,3 +71,25 @@ def load(folder: Traversable | None = None) -> Knowledge:
     if wrong := faults(loaded):
         raise data.DataError(wrong)
     return loaded
+
+
+def read(folder: Traversable | None = None) -> Knowledge:
+    """The typed rows of a folder, of the shipped one by default. Raises DataError naming every row that is at fault."""
+    reader = RowReader(folder)
+    knowledge = Knowledge(
+        findings=reader.by_id(FINDINGS),
+        normals=reader.by_id(NORMALS),
+        modes=reader.by_id(MODES),
+        causes=reader.by_id(CAUSES),
+        mode_finding=reader.rows(MODE_FINDING),
+        cause_finding=reader.rows(CAUSE_FINDING),
+        cause_mode=reader.rows(CAUSE_MODE),
+        mode_mode=reader.rows(MODE_MODE),
+        contexts=reader.rows(CONTEXTS),
+        safety=reader.rows(SAFETY),
+        conflicts=reader.rows(CONFLICTS),
+        advice=reader.by_id(ADVICE, attrgetter("target")),
+    )
+    if reader.faults:
+        raise data.DataError(reader.faults)
+    return knowledge

@@ -6,8 +6,10 @@ import sys
 from collections.abc import Sequence
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evaluation.experiments import Sizes, runs, together
+from witnessmark.diagnosis.evaluation.experiments import runs
+from witnessmark.diagnosis.evaluation.outcomes import together
 from witnessmark.diagnosis.evaluation.process_pool import process_pool
+from witnessmark.diagnosis.evaluation.scenarios import Sizes
 from witnessmark.diagnosis.evaluation.tables import tables
 
 DESCRIPTION = """Measures the diagnosis on simulated machines, over all cores, and prints the tables: calibration,

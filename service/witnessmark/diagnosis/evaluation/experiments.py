@@ -1,109 +1,164 @@
-"""What is simulated, how often, and in how many runs of different seeds: the one place that both front ends run.
+"""Runs the experiments: simulated cases are ranked and scored, next checks are tried and held against their rules.
 
-`python -m witnessmark.diagnosis.evaluation` prints the tables; `python -m tests.evaluation` holds the gates against the
-same samples and writes docs/EVALUATION.md.
+Trials of the next checks, what they gain over chance: a technician starts from the history, does one check after the
+other within so many minutes, and reports what is truly there. The check is the best proposed one, or any at random,
+from the same list: those that are allowed and still fit into the minutes left. Whoever checks at random goes by an
+order that is drawn anew for each machine.
 """
 
 from __future__ import annotations
 
-import argparse
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import partial
 
-from witnessmark.diagnosis.evaluation import calibration, check_trials
-from witnessmark.diagnosis.evaluation.calibration import Outcome, measure
-from witnessmark.diagnosis.evaluation.check_trials import MINUTES, Trials, trials, violations
+import numpy as np
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.answer.misfits import fits
+from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, ranked
+from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.evaluation.outcomes import Outcome, Sample, Trials, by_bin
 from witnessmark.diagnosis.evaluation.process_pool import Pool
-from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
+from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, MINUTES, SEED, Sizes
+from witnessmark.diagnosis.evaluation.simulation import NORMAL, Luck, Scenario, Simulated, report, simulate
+from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.inference.noisy_or import Floats
+from witnessmark.diagnosis.result import Check, forbidden
 
-SEED = 20261125
-"""The first seed; the others follow it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Experiment:
-    """A scenario. part: it takes one in so many of the cases, where each takes long. fit: ask whether findings fit."""
-
-    scenario: Scenario
-    part: int = 1
-    fit: bool = False
+Allowed = Sequence[tuple[Finding, CheckRow]]
+VERY_SURE = 0.95
+"""Probability from which a mode that is not there is a grave error."""
 
 
-EXPERIMENTS = {
-    "own knowledge, 5-9 findings": Experiment(Scenario(findings=(5, 9))),
-    "own knowledge, 10-19 findings": Experiment(Scenario(findings=(10, 19))),
-    "own knowledge, 14 findings": Experiment(Scenario(findings=(14, 14)), fit=True, part=2),
-    "own knowledge, 25-39 findings": Experiment(Scenario(findings=(25, 39)), part=8),
-    "5 % of the reports wrong": Experiment(Scenario(flips=0.05)),
-    "job notes: what is normal goes unmentioned": Experiment(Scenario(findings=None, channel="note")),
-    "field forms": Experiment(Scenario(findings=None, channel="form"), part=16),
-    "teardown sheets": Experiment(Scenario(findings=None, channel="teardown"), part=8),
-    "every log-odds shifted, sd 1.0": Experiment(Scenario(sd=1.0), part=2),
-    "a different model, 10-25 findings": Experiment(Scenario(findings=(10, 25), sd=1.0, alike=0.5), part=2),
-    "a different model, 25-39 findings": Experiment(Scenario(findings=(25, 39), sd=1.0, alike=0.5), part=8),
-    "a different model, field forms": Experiment(Scenario(findings=None, channel="form", sd=1.0, alike=0.5), part=16),
-    "an unmodelled mode turns 6 of 14 findings": Experiment(Scenario(findings=(14, 14), strange=6), fit=True, part=2),
-}
-"""A different model: every log-odds shifted, and findings of one disturbance alike beyond what the modes explain."""
-DIFFERENT = tuple(name for name in EXPERIMENTS if name.startswith("a different model"))
+def measure(pool: Pool, cases: Sequence[Simulated], *, fit: bool = False, what: str = "cases") -> Outcome:
+    """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
+    rows = pool.each(what, partial(_scored, fit=fit), cases)
+    return Outcome(*(np.array(column) for column in zip(*rows, strict=True)))
 
 
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """Sizes of one run, and how many runs. trials: of the next checks; checked: against the rules."""
+def _scored(knowledge: Knowledge, simulated: Simulated, *, fit: bool) -> tuple[object, ...]:
+    """One row of an Outcome."""
+    inquiry = inquire(knowledge, simulated.case)
+    split, truth = inquiry.net.causes, simulated.truth
+    claimed, before = inquiry.answer.probability[0], inquiry.before.probability[0]
+    modes = claimed[split:]
+    return (
+        by_bin(modes, truth[split:]),
+        by_bin(claimed[:split], truth[:split]),
+        by_bin(before[split:], truth[split:]),
+        by_bin(before[:split], truth[:split]),
+        _best_rank(modes, truth[split:]),
+        _best_rank(before[split:], truth[split:]),
+        fit and not fits(inquiry),
+        bool(((modes >= VERY_SURE) & (truth[split:] == 0)).any()),
+        truth[split:][modes.argmax()] == 0,
+    )
 
-    cases: int = 800
-    trials: int = 150
-    checked: int = 500
-    seeds: int = 20
 
-    @classmethod
-    def parser(cls, module: str, description: str) -> argparse.ArgumentParser:
-        """What both front ends take on the command line."""
-        parser = argparse.ArgumentParser(
-            prog=f"python -m {module}",
-            description=description,
-            epilog="The same sizes give the same figures, but for times. Small sizes (20 5 5 --seeds 2) show within a "
-            "minute that everything runs; the gates are meant for the usual ones.",
+def _best_rank(claimed: Floats, true: Floats) -> float:
+    places = np.flatnonzero(true[np.argsort(-claimed, kind="stable")])
+    return float(places[0]) if len(places) else float("nan")
+
+
+def trials(pool: Pool, cases: int, minutes: float, seed: int) -> Trials:
+    """All policies on the same machines, each within the same minutes."""
+    machines = [
+        (simulated, number)
+        for number, simulated in enumerate(simulate(pool.knowledge, Scenario(findings=(0, 0)), cases, seed))
+        if _has_mode(pool.knowledge, simulated)
+    ]
+    policies = (("proposed checks", None), ("random checks", "one order"), ("random checks again", "another order"))
+    return Trials(
+        *(
+            np.array(
+                pool.each(name, partial(_after, order=order, minutes=minutes, seed=seed), machines), float
+            ).reshape(-1, 2)
+            for name, order in policies
         )
-        words = {
-            "cases": "simulated cases a scenario and run (slow scenarios take a part of them)",
-            "trials": "simulated machines a run on which next checks are tried",
-            "checked": "cases a run whose next checks are held against the safety rules",
-        }
-        for name, text in words.items():
-            usual = cls.__dataclass_fields__[name].default
-            parser.add_argument(name, nargs="?", type=int, default=usual, help=f"{text} (default {usual})")
-        parser.add_argument("--seeds", type=int, default=20, help="runs of different seeds (default 20)")
-        return parser
-
-    @classmethod
-    def of(cls, options: argparse.Namespace) -> Sizes:
-        """The sizes that the command line asks for."""
-        return cls(options.cases, options.trials, options.checked, options.seeds)
-
-    @property
-    def text(self) -> str:
-        """As they stand on the command line."""
-        return f"{self.cases} {self.trials} {self.checked} --seeds {self.seeds}"
+    )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Sample:
-    """What one run gave, or several together. broken: proposed checks that break a rule, over `checked` cases.
+def _has_mode(knowledge: Knowledge, simulated: Simulated) -> bool:
+    return bool(simulated.truth[network(knowledge, simulated.case.machine).causes :].any())
 
-    unheeding: the same where the fired rules are not heeded.
+
+def _after(
+    knowledge: Knowledge, machine: tuple[Simulated, int], *, order: str | None, minutes: float, seed: int
+) -> tuple[bool, float]:
+    """One row of the trials. order: name of the random order; None goes by what is proposed."""
+    simulated, number = machine
+    case, luck = _history(knowledge, simulated), Luck.of(1, seed, number, order)
+    while True:
+        inquiry = inquire(knowledge, case)
+        fitting = [(f, c) for f, c in permitted(inquiry, notices(inquiry)) if _minutes(inquiry, c) <= minutes]
+        if not fitting:
+            leading = inquiry.modes[0]
+            return bool(simulated.truth[leading]), float(inquiry.answer.probability[0, leading])
+        finding = proposed(inquiry, fitting) if order is None else at_random(fitting, luck)
+        minutes -= next(_minutes(inquiry, check) for other, check in fitting if other is finding)
+        case = _with(knowledge, case, simulated, finding)
+
+
+def proposed(inquiry: Inquiry, allowed: Allowed) -> Finding:
+    """The check with the most information per minute and cost."""
+    return ranked(inquiry, allowed)[0].finding
+
+
+def at_random(allowed: Allowed, luck: Luck) -> Finding:
+    """The first of the allowed ones in a random order of all checks."""
+    places = luck("order", [finding.id for finding, _ in allowed])
+    return allowed[int(places.argmin())][0]
+
+
+def _minutes(inquiry: Inquiry, check: CheckRow) -> float:
+    return check.minutes + inquiry.decisions.next_checks.extra_minutes
+
+
+def _history(knowledge: Knowledge, simulated: Simulated) -> Case:
+    """What the owner tells at the door: the abnormal part of the history."""
+    net = network(knowledge, simulated.case.machine)
+    known = [
+        report(knowledge, key, state)
+        for key, state in zip(net.findings, simulated.states.tolist(), strict=True)
+        if knowledge.findings[key].stage == "history" and state != NORMAL
+    ]
+    return replace(simulated.case, findings=tuple(known))
+
+
+def _with(knowledge: Knowledge, case: Case, simulated: Simulated, finding: Finding) -> Case:
+    row = network(knowledge, case.machine).index(finding.id)
+    return replace(case, findings=(*case.findings, report(knowledge, finding.id, int(simulated.states[row]))))
+
+
+def violations(pool: Pool, cases: int, seed: int, *, heeding: bool = True) -> int:
+    """Proposed checks that a fired rule forbids, whose needs cannot be met, or that lack their caution.
+
+    heeding: False counts the checks that would be proposed by one who heeds no fired rule.
     """
+    machines = simulate(pool.knowledge, Scenario(findings=(1, 25)), cases, seed)
+    return sum(pool.each("rules of the next checks", partial(_broken, heeding=heeding), machines))
 
-    outcomes: Mapping[str, Outcome]
-    trials: Trials
-    broken: int
-    unheeding: int
-    checked: int
 
-    def different(self) -> Outcome:
-        """All cases of a different model."""
-        return calibration.together(self.outcomes[name] for name in DIFFERENT if name in self.outcomes)
+def _broken(knowledge: Knowledge, simulated: Simulated, *, heeding: bool) -> int:
+    inquiry = inquire(knowledge, simulated.case)
+    fired = notices(inquiry)
+    return sum(breaks(check, forbidden(fired)) for check in next_checks(inquiry, fired if heeding else ()).checks)
+
+
+def breaks(check: Check, forbids: frozenset[str]) -> bool:
+    """Whether a proposed check breaks a rule, judged from the check itself."""
+    powered = check.energised or "compressor-runs" in check.needs
+    opening = check.opens_circuit or "circuit-open" in check.needs
+    apart = {"power-off", "compressor-runs"} <= set(check.needs)
+    return (
+        (powered and ("energise" in forbids or "live-measurement" not in check.cautions))
+        or (opening and ("open-circuit" in forbids or "refrigerant-release" not in check.cautions))
+        or ("compressor-runs" in check.needs and "start" in forbids)
+        or apart
+    )
 
 
 def run(pool: Pool, sizes: Sizes, seed: int, names: Iterable[str] = EXPERIMENTS) -> Sample:
@@ -125,12 +180,3 @@ def run(pool: Pool, sizes: Sizes, seed: int, names: Iterable[str] = EXPERIMENTS)
 def runs(pool: Pool, sizes: Sizes) -> tuple[Sample, ...]:
     """A run a seed."""
     return tuple(run(pool, sizes, SEED + k) for k in range(sizes.seeds))
-
-
-def together(samples: Sequence[Sample]) -> Sample:
-    """Several runs as one."""
-    return Sample(
-        {name: calibration.together(s.outcomes[name] for s in samples) for name in samples[0].outcomes},
-        check_trials.together([s.trials for s in samples]),
-        *(sum(getattr(s, name) for s in samples) for name in ("broken", "unheeding", "checked")),
-    )

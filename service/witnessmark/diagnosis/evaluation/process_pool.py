@@ -12,7 +12,7 @@ from functools import partial
 from multiprocessing import get_context
 from typing import TextIO, TypeVar
 
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")

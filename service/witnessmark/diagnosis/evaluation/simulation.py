@@ -14,13 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.answer.sensitivity import perturbed
-from witnessmark.diagnosis.case import Case, Channel, Machine, Report, ReportState
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
+from witnessmark.diagnosis.case import RANKING_ONLY, Case, Channel, Machine, Report, ReportState
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.network import network
 from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Indices, Network
+from witnessmark.diagnosis.inference.perturbation import perturbed
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
-from witnessmark.diagnosis.review.case_set import QUICK
 
 MACHINES = (
     Machine("scroll", "low-side", "fixed-speed"),
@@ -182,7 +181,7 @@ def _case(
 ) -> Case:
     seen, reported = report_of
     reports = tuple(report(knowledge, net.findings[row], int(seen[row])) for row in np.flatnonzero(reported))
-    return Case(machine, reports, reported_by=(scenario.channel,) if scenario.channel else (), want=QUICK)
+    return Case(machine, reports, reported_by=(scenario.channel,) if scenario.channel else (), want=RANKING_ONLY)
 
 
 def report(knowledge: Knowledge, key: str, state: int) -> Report:

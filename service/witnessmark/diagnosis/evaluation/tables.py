@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from witnessmark.diagnosis.evaluation.calibration import BINS, Claims, Outcome
-from witnessmark.diagnosis.evaluation.check_trials import CLAIMED, MINUTES, RIGHT
 from witnessmark.diagnosis.evaluation.estimates import Estimate, mean
-from witnessmark.diagnosis.evaluation.experiments import EXPERIMENTS, Sample
+from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, Claims, Outcome, Sample
+from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, MINUTES
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

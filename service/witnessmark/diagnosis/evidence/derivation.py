@@ -17,7 +17,7 @@ from witnessmark.calculations.compressor import compression, wet_suction
 from witnessmark.calculations.electrical import insulation, supply_unbalance, windings
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.diagnosis.case import Reading
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.errors import ConflictError, InputError, located
 
 Three = tuple[Measured, Measured, Measured]

@@ -18,9 +18,8 @@ import numpy as np
 
 from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
-from witnessmark.diagnosis.catalogue.knowledge import Finding, Knowledge
-from witnessmark.diagnosis.catalogue.rows import AbnormalState
-from witnessmark.diagnosis.evidence.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.catalogue.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
+from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import UsedEvidence

@@ -17,7 +17,7 @@ from graphlib import TopologicalSorter
 import numpy as np
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.knowledge import NO_FAULT, Cause, Finding, Knowledge, Link, Mode
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Cause, Finding, Knowledge, Link, Mode
 from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Network
 
 REPORTED = "reported"

@@ -15,7 +15,7 @@ from itertools import chain, pairwise
 
 from witnessmark.calculations.electrical.supply_unbalance import unbalance
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.diagnosis.evidence.readings import ReadingRow, catalogue
+from witnessmark.diagnosis.catalogue.readings import ReadingRow, catalogue
 from witnessmark.diagnosis.notes.scoring import Hit, Sentence
 from witnessmark.diagnosis.notes.tokens import stem
 from witnessmark.diagnosis.notes.vocabulary import Quantity, Target, Unit, Vocabulary

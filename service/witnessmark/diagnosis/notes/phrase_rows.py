@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.case import ReportState
-from witnessmark.diagnosis.catalogue.files import FOLDER, PACKAGE
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.reference import SourceId
 
 Form = TypeAliasType("Form", Literal["value", "difference", "share", "pair", "unbalance", "three"])

@@ -16,7 +16,7 @@ from functools import cache
 from witnessmark import data
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.evidence.readings import catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 

@@ -9,17 +9,14 @@ safety.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from witnessmark.diagnosis.case import Case, Machine, Report, Want
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.diagnose import diagnose
+from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine, Report
 from witnessmark.diagnosis.result import Diagnosis
 
-QUICK = Want(explanation=False, next_checks=False)
 UNLIKELY = 0.2
 """A mode that must not be read into a case has to stay below this."""
 BINS = 5
@@ -108,7 +105,7 @@ def _described(table: dict[str, Any]) -> Described:
         findings=tuple(Report(finding, state) for finding, state in table["findings"].items()),
         circumstances=tuple((field, value) for field, value in table["contexts"]),
         reported_by=tuple(table["channels"]),
-        want=QUICK,
+        want=RANKING_ONLY,
     )
     words: dict[str, Any] = {key: table[key] for key in ("id", "kind", "origin", "source", "story")}
     expected: dict[str, Any] = {
@@ -117,9 +114,9 @@ def _described(table: dict[str, Any]) -> Described:
     return Described(case=case, **words, **expected)
 
 
-def run(cases: Iterable[Described], knowledge: Knowledge) -> tuple[Outcome, ...]:
-    """Diagnose every case with this knowledge."""
-    return tuple(Outcome(described, diagnose(described.case, knowledge)) for described in cases)
+def run(cases: Iterable[Described], diagnose: Callable[[Case], Diagnosis]) -> tuple[Outcome, ...]:
+    """Have every case diagnosed."""
+    return tuple(Outcome(described, diagnose(described.case)) for described in cases)
 
 
 def score(outcomes: Sequence[Outcome]) -> Scores:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from importlib.resources.abc import Traversable
 
 from witnessmark.diagnosis.catalogue.knowledge import load
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.review.case_set import Described, Outcome, read_cases, run
 from witnessmark.diagnosis.review.lint import review
 
@@ -34,8 +36,8 @@ def _worded(standing: tuple[str, str, float]) -> str:
 
 def compare(before: Traversable, after: Traversable, cases: tuple[Described, ...]) -> tuple[Change, ...]:
     """Cases whose verdict or leading mode differs, or whose leading mode moved by more than `MOVED`."""
-    pairs = zip(run(cases, load(before)), run(cases, load(after)), strict=True)
-    changes = (Change(old.described.id, _standing(old), _standing(new)) for old, new in pairs)
+    old, new = (run(cases, partial(diagnose, knowledge=load(folder))) for folder in (before, after))
+    changes = (Change(a.described.id, _standing(a), _standing(b)) for a, b in zip(old, new, strict=True))
     return tuple(change for change in changes if _differs(change))
 
 

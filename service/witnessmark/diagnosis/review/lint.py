@@ -15,14 +15,9 @@ from itertools import combinations
 from math import log10
 
 from witnessmark.data import DataError
-from witnessmark.diagnosis.catalogue.knowledge import (
-    Applies,
-    Finding,
-    Knowledge,
-    Link,
-    load,
-)
-from witnessmark.diagnosis.evidence.readings import dangling, read_rows
+from witnessmark.diagnosis.catalogue.knowledge import load
+from witnessmark.diagnosis.catalogue.readings import dangling, read_rows
+from witnessmark.diagnosis.catalogue.rows import Applies, Finding, Knowledge, Link
 from witnessmark.reference import source
 
 Signs = Mapping[tuple[str, str], float]

@@ -11,18 +11,18 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from witnessmark.data import DataError
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evidence.readings import (
+from witnessmark.diagnosis.catalogue.knowledge import check_knowledge
+from witnessmark.diagnosis.catalogue.readings import (
     READINGS,
     Bearing,
     ReadingRow,
     catalogue,
-    check_readings,
     dangling,
     likelihood,
     on_finding,
     read_rows,
 )
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.reference import source
 
 SUPERHEAT = catalogue()["suction-superheat"]
@@ -142,12 +142,13 @@ def test_what_a_row_names_must_exist(shipped: Knowledge, bearing: Bearing, fault
     assert list(dangling(shipped, [SUPERHEAT])) == []
 
 
-def test_the_catalogue_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    check_readings()
+def test_a_start_refuses_a_row_that_tells_of_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    check_knowledge()
     row = SUPERHEAT.model_copy(update={"bears": (Bearing(finding="apparent-charm", low="low", high="high"),)})
     monkeypatch.setattr(READINGS.shipped, "_content", [{"reading": (row,)}])
+    monkeypatch.setattr("witnessmark.diagnosis.catalogue.knowledge.catalogue", catalogue.__wrapped__)  # past the cache
     with pytest.raises(DataError, match="apparent-charm"):
-        catalogue.__wrapped__()  # past the cache
+        check_knowledge()
 
 
 def test_a_folder_without_readings_has_none(small_folder: Path) -> None:

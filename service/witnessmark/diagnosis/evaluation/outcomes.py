@@ -7,23 +7,18 @@ AAAI-15. Skill: Murphy 1973, "A new vector partition of the probability score", 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from functools import partial
+from typing import TypeVar
 
 import numpy as np
 
-from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.misfits import fits
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge
-from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped, share
-from witnessmark.diagnosis.evaluation.process_pool import Pool
-from witnessmark.diagnosis.evaluation.simulation import Simulated
+from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped, mean, share
+from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT
 from witnessmark.diagnosis.inference.noisy_or import Floats
 
 BINS = 10
-NUMBER, CLAIMED, TRUE, SQUARES = range(4)
-VERY_SURE = 0.95
+NUMBER, SUM_CLAIMED, TRUE, SQUARES = range(4)
 
 
 def by_bin(claimed: Floats, true: Floats) -> Floats:
@@ -43,7 +38,7 @@ class Claims:
     def reliability(self) -> list[tuple[float, float, int]]:
         """(mean claimed, share true, number) in each of ten bins that holds any."""
         rows = self.sums.sum(axis=0)
-        return [(r[CLAIMED] / r[NUMBER], r[TRUE] / r[NUMBER], int(r[NUMBER])) for r in rows if r[NUMBER]]
+        return [(r[SUM_CLAIMED] / r[NUMBER], r[TRUE] / r[NUMBER], int(r[NUMBER])) for r in rows if r[NUMBER]]
 
     @property
     def calibration_error(self) -> Estimate:
@@ -72,12 +67,18 @@ class Claims:
         number = int(part[:, NUMBER].sum())
         if not number:
             return Estimate(float("nan"), -1.0, 1.0, 0)
-        estimate = bootstrapped(part, lambda sums: (sums[:, CLAIMED] - sums[:, TRUE]) / np.maximum(sums[:, NUMBER], 1))
+        estimate = bootstrapped(
+            part, lambda sums: (sums[:, SUM_CLAIMED] - sums[:, TRUE]) / np.maximum(sums[:, NUMBER], 1)
+        )
         return Estimate(estimate.value, estimate.low, estimate.high, number)
 
 
+def _mean_gap(sums: Floats) -> Floats:
+    return np.asarray((sums[:, SUM_CLAIMED] - sums[:, TRUE]) / np.maximum(sums[:, NUMBER], 1))
+
+
 def _calibration_error(sums: Floats) -> Floats:
-    gaps = np.abs(sums[:, :, CLAIMED] - sums[:, :, TRUE]).sum(axis=1)
+    gaps = np.abs(sums[:, :, SUM_CLAIMED] - sums[:, :, TRUE]).sum(axis=1)
     return np.asarray(gaps / sums[:, :, NUMBER].sum(axis=1))
 
 
@@ -116,37 +117,61 @@ class Outcome:
         return share(int(values.sum()), len(values))
 
 
-def together(outcomes: Iterable[Outcome]) -> Outcome:
+RIGHT, CLAIMED = 0, 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trials:
+    """(S, 2) whether the leading mode is truly there, and how probable it is called, by machine with a mode.
+
+    After the proposed checks, after checks at random, and after others at random.
+    """
+
+    proposed: Floats
+    random: Floats
+    random_again: Floats
+
+    def gain(self, column: int, *, by_chance: bool = False) -> Estimate:
+        """How much more is `RIGHT` or `CLAIMED` after the proposed checks than after random ones.
+
+        What is claimed is much the same as what is right in the mean, and varies far less from machine to machine.
+        by_chance: what other random checks gain instead.
+        """
+        after = self.random_again if by_chance else self.proposed
+        return mean(after[:, column] - self.random[:, column])
+
+
+D = TypeVar("D", Outcome, Trials)
+
+
+def joined(several: Iterable[D]) -> D:
     """The cases of several runs as one."""
-    several = tuple(outcomes)
-    return Outcome(*(np.concatenate([getattr(out, f.name) for out in several]) for f in fields(Outcome)))
+    runs = tuple(several)
+    return type(runs[0])(*(np.concatenate([getattr(run, f.name) for run in runs]) for f in fields(runs[0])))
 
 
-def measure(pool: Pool, cases: Sequence[Simulated], *, fit: bool = False, what: str = "cases") -> Outcome:
-    """Rank every case and compare with the truth. fit: also ask whether the findings fit (slower)."""
-    rows = pool.each(what, partial(_scored, fit=fit), cases)
-    return Outcome(*(np.array(column) for column in zip(*rows, strict=True)))
+@dataclass(frozen=True, slots=True, eq=False)
+class Sample:
+    """What one run gave, or several together. broken: proposed checks that break a rule, over `checked` cases.
+
+    unheeding: the same where the fired rules are not heeded.
+    """
+
+    outcomes: Mapping[str, Outcome]
+    trials: Trials
+    broken: int
+    unheeding: int
+    checked: int
+
+    def different(self) -> Outcome:
+        """All cases of a different model."""
+        return joined(self.outcomes[name] for name in DIFFERENT if name in self.outcomes)
 
 
-def _scored(knowledge: Knowledge, simulated: Simulated, *, fit: bool) -> tuple[object, ...]:
-    """One row of an Outcome."""
-    inquiry = inquire(knowledge, simulated.case)
-    split, truth = inquiry.net.causes, simulated.truth
-    claimed, before = inquiry.answer.probability[0], inquiry.before.probability[0]
-    modes = claimed[split:]
-    return (
-        by_bin(modes, truth[split:]),
-        by_bin(claimed[:split], truth[:split]),
-        by_bin(before[split:], truth[split:]),
-        by_bin(before[:split], truth[:split]),
-        _best_rank(modes, truth[split:]),
-        _best_rank(before[split:], truth[split:]),
-        fit and not fits(inquiry),
-        bool(((modes >= VERY_SURE) & (truth[split:] == 0)).any()),
-        truth[split:][modes.argmax()] == 0,
+def together(samples: Sequence[Sample]) -> Sample:
+    """Several runs as one."""
+    return Sample(
+        {name: joined(s.outcomes[name] for s in samples) for name in samples[0].outcomes},
+        joined(s.trials for s in samples),
+        *(sum(getattr(s, name) for s in samples) for name in ("broken", "unheeding", "checked")),
     )
-
-
-def _best_rank(claimed: Floats, true: Floats) -> float:
-    places = np.flatnonzero(true[np.argsort(-claimed, kind="stable")])
-    return float(places[0]) if len(places) else float("nan")

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from witnessmark.data import DataError
-from witnessmark.diagnosis.catalogue.files import MODE_MODE, MODES, read
-from witnessmark.diagnosis.catalogue.knowledge import Knowledge, shipped
+from witnessmark.diagnosis.catalogue.knowledge import MODE_MODE, MODES, read, shipped
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 
 def copied(source: Path, to: Path, changes: dict[str, tuple[str, str]] | None = None) -> Path:

@@ -9,21 +9,6 @@ from operator import attrgetter
 from typing import Any, Generic, Literal, TypeVar
 
 from witnessmark import data
-from witnessmark.diagnosis.catalogue.rows import (
-    Advice,
-    Cause,
-    CauseFinding,
-    CauseMode,
-    ConflictPair,
-    Context,
-    Finding,
-    Knowledge,
-    Mode,
-    ModeFinding,
-    ModeMode,
-    Normal,
-    SafetyRule,
-)
 
 PACKAGE = "witnessmark.diagnosis"
 FOLDER = "knowledge"
@@ -56,21 +41,7 @@ def row_file(stem: str, key: str, kind: type[R]) -> RowFile[R]:
     return RowFile(data.table(PACKAGE, f"{FOLDER}/{stem}.toml", model), key)
 
 
-FINDINGS = row_file("findings", "finding", Finding)
-NORMALS = row_file("normals", "normal", Normal)
-MODES = row_file("modes", "mode", Mode)
-CAUSES = row_file("causes", "cause", Cause)
-MODE_FINDING = row_file("links-mode-finding", "link", ModeFinding)
-CAUSE_FINDING = row_file("links-cause-finding", "link", CauseFinding)
-CAUSE_MODE = row_file("links-cause-mode", "link", CauseMode)
-MODE_MODE = row_file("links-mode-mode", "link", ModeMode)
-CONTEXTS = row_file("contexts", "context", Context)
-SAFETY = row_file("safety", "rule", SafetyRule)
-CONFLICTS = row_file("conflicts", "pair", ConflictPair)
-ADVICE = row_file("dispatch", "advice", Advice)
-
-
-class Reading:
+class RowReader:
     """Reads files and gathers what is wrong with them, so that one run names every fault."""
 
     def __init__(self, folder: Traversable | None) -> None:
@@ -95,25 +66,3 @@ class Reading:
 def _repeated(keys: Iterable[str]) -> list[str]:
     counted = list(keys)
     return sorted({key for key in counted if counted.count(key) > 1})
-
-
-def read(folder: Traversable | None = None) -> Knowledge:
-    """The typed rows of a folder, of the shipped one by default. Raises DataError naming every row that is at fault."""
-    reading = Reading(folder)
-    knowledge = Knowledge(
-        findings=reading.by_id(FINDINGS),
-        normals=reading.by_id(NORMALS),
-        modes=reading.by_id(MODES),
-        causes=reading.by_id(CAUSES),
-        mode_finding=reading.rows(MODE_FINDING),
-        cause_finding=reading.rows(CAUSE_FINDING),
-        cause_mode=reading.rows(CAUSE_MODE),
-        mode_mode=reading.rows(MODE_MODE),
-        contexts=reading.rows(CONTEXTS),
-        safety=reading.rows(SAFETY),
-        conflicts=reading.rows(CONFLICTS),
-        advice=reading.by_id(ADVICE, attrgetter("target")),
-    )
-    if reading.faults:
-        raise data.DataError(reading.faults)
-    return knowledge
