@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.optimize import brentq, curve_fit, minimize_scalar
+from scipy.optimize import curve_fit
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading, fit_decay
