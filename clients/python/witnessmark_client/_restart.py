@@ -50,6 +50,7 @@ class Restart(Base[R_co]):
         gas: Literal["dry-nitrogen", "other-inert-gas", "refrigerant", "air", "oxygen", "flammable-gas"] | None = None,
         model: Literal["ideal-gas", "real-nitrogen"] | None = None,
         same_gauge: bool | None = None,
+        same_thermometer: bool | None = None,
         maximum_pressure: Quantity | None = None,
         wanted_sensitivity: float | None = None,
         maker_hold: Quantity | None = None,
