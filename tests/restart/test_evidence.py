@@ -40,7 +40,8 @@ def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, EvidenceOutco
 
 @pytest.mark.parametrize("table", [evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM, evidence.OIL])
 def test_exactly_one_verdict_passes(table: Mapping[str, EvidenceOutcome]) -> None:
-    assert list(table.values()).count("passed") == 1
+    # windings pass by balance where there are three, by their sum where there are two
+    assert list(table.values()).count("passed") == (2 if table is evidence.WINDINGS else 1)
 
 
 def test_only_a_minimum_met_in_a_valid_test_passes() -> None:

@@ -98,6 +98,7 @@ class Restart(Base[R_co]):
         *,
         phases: Literal["single-phase", "three-phase"],
         terminals: Sequence[Quantity | None],
+        terminals_known: bool | None = None,
         lead: Quantity | None = None,
         meter: Literal["four-wire", "two-leads"] | None = None,
         connection: Literal["star", "delta"] | None = None,

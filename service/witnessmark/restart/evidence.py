@@ -11,7 +11,8 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
 from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
-from witnessmark.calculations.electrical.windings import WindingsResult, WindingVerdict
+from witnessmark.calculations.electrical.winding_rules import WindingVerdict
+from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.samples.oil_quality import OilQuality, OilVerdict
 from witnessmark.calculations.tightness.evacuation import DecayVerdict, EvacuationVerdict
@@ -44,8 +45,17 @@ INSULATION: Mapping[InsulationOutcome, EvidenceOutcome] = {
 }
 WINDINGS: Mapping[WindingVerdict, EvidenceOutcome] = {
     "balanced": "passed",
+    "adds up": "passed",
     "unbalanced": "failed",
+    "does not add up": "failed",
+    "open winding": "failed",
+    "shorted winding": "failed",
+    "open or shorted winding": "failed",
+    "open start winding": "failed",
+    "open run winding": "failed",
     "open circuit": "failed",
+    "terminals not as labelled": "failed",
+    "readings contradict": "conflicting",
     "sources disagree": "conflicting",
     "protector may be open": "undecided",
     "cannot tell": "undecided",
