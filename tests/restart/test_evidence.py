@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 import pytest
 
-from witnessmark.calculations.electrical import insulation, windings
+from witnessmark.calculations.electrical import insulation, single_phase, winding_rules, windings
 from witnessmark.calculations.electrical.supply_unbalance import SupplyReadings, supply
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -27,7 +27,7 @@ def literals(kind: Any) -> set[str]:
     ("table", "kind"),
     [
         (evidence.INSULATION, insulation.InsulationOutcome),
-        (evidence.WINDINGS, windings.WindingVerdict),
+        (evidence.WINDINGS, winding_rules.WindingVerdict),
         (evidence.PRESSURE, pressure_test.PressureTestVerdict),
         (evidence.VACUUM, evacuation.EvacuationVerdict),
         (evidence.OIL, oil_quality.OilVerdict),
@@ -81,7 +81,7 @@ def test_insulation_and_windings() -> None:
     assert evidence.from_insulation(insulation.insulation(reading)).outcome == "passed"
     balanced = windings.three_phase(windings.ThreePhaseReadings(three(1.0, 1.0, 1.0, 0.001)))
     assert evidence.from_windings(balanced).outcome == "passed"
-    single = windings.single_phase(windings.SinglePhaseReadings((None, None, Measured(4.0))))
+    single = windings.single_phase(single_phase.SinglePhaseReadings((None, None, Measured(4.0))))
     assert evidence.from_windings(single).outcome == "undecided"
 
 
