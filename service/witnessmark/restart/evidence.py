@@ -10,7 +10,7 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
-from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
+from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, SupplyVerdict
 from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Standing
@@ -84,6 +84,15 @@ OIL: Mapping[OilVerdict, EvidenceOutcome] = {
     "sample again": "undecided",
     "cannot tell": "undecided",
 }
+SUPPLY: Mapping[SupplyOutcome, EvidenceOutcome] = {
+    "within": "passed",
+    "derate": "failed",
+    "outside": "failed",
+    "lost phase": "failed",
+    "readings contradict": "conflicting",
+    "measure line to line": "undecided",
+    "cannot tell": "undecided",
+}
 STANDING: Mapping[Standing, EvidenceOutcome] = {
     "within": "passed",
     "outside": "failed",
@@ -148,16 +157,10 @@ def from_oil(result: OilQuality) -> Evidence:
 
 
 def from_supply(result: SupplyVerdict) -> Evidence:
-    """Evidence of supply readings: the worst of unbalance, voltage band and currents.
+    """Evidence of supply readings: lost phase, unbalance or derating, voltage band and currents.
 
     Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing.
     """
-    if result.current is not None and result.current.lost_phase:
-        return Evidence("supply readings", "failed", "a phase carries no current")
-    standings = [result.standing]
-    standings += [result.band.standing] if result.band else []
-    standings += [result.current.standing] if result.current else []
-    worst = next(s for s in ("outside", "sources disagree", "cannot tell", "within") if s in standings)
-    if result.band is None and worst == "within":
+    if result.band is None and result.verdict == "within":
         return Evidence("supply readings", "missing", "the rated voltage was not given: the band is not judged")
-    return Evidence("supply readings", STANDING[worst], worst)
+    return Evidence("supply readings", SUPPLY[result.verdict], result.explanation or result.verdict)
