@@ -145,10 +145,10 @@ READY = InsulationConditions(under_vacuum=False, through_drive=False, liquid_ref
         ("open-random-wound", 19.5e6, 20.0, "below every stated minimum"),
         # A chiller maker's manual: 50 MOhm as read.
         ("hermetic-centrifugal", 51e6, 40.0, "meets every stated minimum"),
-        # Above 5 MOhm at 40 degC but below the chiller maker's 50 as read.
-        ("hermetic-centrifugal", 49e6, 40.0, "sources disagree"),
+        ("hermetic-centrifugal", 49e6, 40.0, "below every stated minimum"),
         # A scroll maker's bulletin as quoted on a trade page: 0.5 MOhm. A service handbook: under 2 MOhm is a ground
         # fault; between the two the sources disagree, and below 0.5 none is met.
+        ("hermetic", 2.1e6, 20.0, "meets every stated minimum"),
         ("hermetic", 0.6e6, 40.0, "sources disagree"),
         ("hermetic", 0.4e6, 40.0, "below every stated minimum"),
         # An inverter condensing unit's service page: 100 kOhm.

@@ -32,6 +32,7 @@ class Restart(Base[R_co]):
         temperature: Quantity,
         motor: str,
         ten_minutes: Quantity | None = None,
+        same_tester: bool | None = None,
         rated_voltage: Quantity | None = None,
         insulation_class: Literal["A", "B", "F", "H"] | None = None,
         maker_minimum: Quantity | None = None,
