@@ -102,6 +102,21 @@ class Calculations(Base[R_co]):
         """The cycle as a pressure-enthalpy picture."""
         raise NotImplementedError
 
+    @posts("/v1/flammable-charge")
+    def flammable_charge(
+        self,
+        *,
+        refrigerant: str,
+        charge: Quantity,
+        room_area: Quantity | None = None,
+        mounting: Literal["floor", "window", "wall", "ceiling"] | None = None,
+        release_height: Quantity | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Charge limits and room size of a flammable refrigerant."""
+        raise NotImplementedError
+
     @posts("/v1/leak-rate")
     def leak_rate(
         self,
