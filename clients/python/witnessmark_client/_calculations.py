@@ -171,6 +171,19 @@ class Calculations(Base[R_co]):
         """How much liquid a compressor can swallow before it locks."""
         raise NotImplementedError
 
+    @posts("/v1/moisture-limit")
+    def moisture_limit(
+        self,
+        *,
+        refrigerant: str,
+        coldest: Quantity,
+        water: Quantity | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Water that a liquid refrigerant can hold before free water separates."""
+        raise NotImplementedError
+
     @posts("/v1/noncondensables")
     def noncondensables(
         self,
