@@ -10,8 +10,9 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
-from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
-from witnessmark.calculations.electrical.windings import WindingsResult, WindingVerdict
+from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, SupplyVerdict
+from witnessmark.calculations.electrical.winding_rules import WindingVerdict
+from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.samples.oil_quality import OilQuality, OilVerdict
 from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
@@ -45,8 +46,17 @@ INSULATION: Mapping[InsulationOutcome, EvidenceOutcome] = {
 }
 WINDINGS: Mapping[WindingVerdict, EvidenceOutcome] = {
     "balanced": "passed",
+    "adds up": "passed",
     "unbalanced": "failed",
+    "does not add up": "failed",
+    "open winding": "failed",
+    "shorted winding": "failed",
+    "open or shorted winding": "failed",
+    "open start winding": "failed",
+    "open run winding": "failed",
     "open circuit": "failed",
+    "terminals not as labelled": "failed",
+    "readings contradict": "conflicting",
     "sources disagree": "conflicting",
     "protector may be open": "undecided",
     "cannot tell": "undecided",
@@ -72,6 +82,15 @@ OIL: Mapping[OilVerdict, EvidenceOutcome] = {
     "in limit": "passed",
     "change oil and driers": "failed",
     "sample again": "undecided",
+    "cannot tell": "undecided",
+}
+SUPPLY: Mapping[SupplyOutcome, EvidenceOutcome] = {
+    "within": "passed",
+    "derate": "failed",
+    "outside": "failed",
+    "lost phase": "failed",
+    "readings contradict": "conflicting",
+    "measure line to line": "undecided",
     "cannot tell": "undecided",
 }
 STANDING: Mapping[Standing, EvidenceOutcome] = {
@@ -138,16 +157,10 @@ def from_oil(result: OilQuality) -> Evidence:
 
 
 def from_supply(result: SupplyVerdict) -> Evidence:
-    """Evidence of supply readings: the worst of unbalance, voltage band and currents.
+    """Evidence of supply readings: lost phase, unbalance or derating, voltage band and currents.
 
     Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing.
     """
-    if result.current is not None and result.current.lost_phase:
-        return Evidence("supply readings", "failed", "a phase carries no current")
-    standings = [result.standing]
-    standings += [result.band.standing] if result.band else []
-    standings += [result.current.standing] if result.current else []
-    worst = next(s for s in ("outside", "sources disagree", "cannot tell", "within") if s in standings)
-    if result.band is None and worst == "within":
+    if result.band is None and result.verdict == "within":
         return Evidence("supply readings", "missing", "the rated voltage was not given: the band is not judged")
-    return Evidence("supply readings", STANDING[worst], worst)
+    return Evidence("supply readings", SUPPLY[result.verdict], result.explanation or result.verdict)
