@@ -1,6 +1,7 @@
 """From findings to failure modes to causes."""
 
-# mypy: disable-error-code="empty-body"  (what a decorated body would do is never run)
+# mypy: disable-error-code="empty-body"
+# The bodies of decorated methods are never run.
 from __future__ import annotations
 
 from collections.abc import Sequence
