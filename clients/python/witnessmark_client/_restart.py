@@ -1,5 +1,7 @@
 """Tests before power is given, and the gate."""
 
+# mypy: disable-error-code="empty-body"
+# The bodies of decorated methods are never run.
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -22,7 +24,6 @@ class Restart(Base[R_co]):
         dilution: Json | None = None,
     ) -> R_co:
         """Vacuum decay: tight, moisture or leak; dilution by repeated evacuation."""
-        raise NotImplementedError
 
     @posts("/v1/insulation")
     def insulation(
@@ -41,7 +42,6 @@ class Restart(Base[R_co]):
         report_in: System | None = None,
     ) -> R_co:
         """Insulation of a winding to ground."""
-        raise NotImplementedError
 
     @posts("/v1/pressure-test")
     def pressure_test(
@@ -59,7 +59,6 @@ class Restart(Base[R_co]):
         report_in: System | None = None,
     ) -> R_co:
         """Standing pressure with nitrogen, corrected for temperature."""
-        raise NotImplementedError
 
     @posts("/v1/restart")
     def restart(
@@ -76,7 +75,6 @@ class Restart(Base[R_co]):
         after_run: Json | None = None,
     ) -> R_co:
         """The gate before power, the watch of the first hour, the looks after it."""
-        raise NotImplementedError
 
     @posts("/v1/supply-unbalance")
     def supply_unbalance(
@@ -93,7 +91,6 @@ class Restart(Base[R_co]):
         report_in: System | None = None,
     ) -> R_co:
         """Unbalance, derating, voltage band and currents of a three-phase supply."""
-        raise NotImplementedError
 
     @posts("/v1/windings")
     def windings(
@@ -113,4 +110,3 @@ class Restart(Base[R_co]):
         report_in: System | None = None,
     ) -> R_co:
         """Winding resistances: balance, start and run winding, temperature by resistance."""
-        raise NotImplementedError

@@ -1,15 +1,14 @@
-"""How results of the diagnosis are shown: derived numbers as quantities of their dimension, rows by their fields."""
+"""How derived numbers of the diagnosis are shown: as quantities of their dimension."""
 
 from __future__ import annotations
 
-from typing import Any, TypeVar, cast
+from typing import cast
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import (
     PressureDifference,
     Quantity,
     Resistance,
-    Shown,
     Temperature,
     TemperatureDifference,
 )
@@ -17,7 +16,6 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
-S = TypeVar("S", bound=Shown)
 _KINDS: dict[str, type[Quantity]] = {
     "temperature": Temperature,
     "temperature_difference": TemperatureDifference,
@@ -31,8 +29,3 @@ def show_derived(context: RequestContext, dimension: str, number: Measured) -> D
     kind = _KINDS.get(dimension)
     unit = "megohm" if kind is Resistance else None
     return Ratio.of(number) if kind is None else cast("DerivedValue", context.show(kind, number, unit))
-
-
-def shown(kind: type[S], source: object, **more: Any) -> S:
-    """The model with the fields that the source has under the same names, and what only the edge can say of it."""
-    return kind.model_validate({name: getattr(source, name) for name in kind.model_fields.keys() - more} | more)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -174,7 +175,7 @@ class Shown(Wire):
 class Quantity(Wire):
     """A value with its unit; `uncertainty` is one standard uncertainty in the same unit.
 
-    A kind of quantity names its `dimension`; the units that it takes are those of the table, as a named closed list.
+    A kind of quantity is named like its `dimension`; the units that it takes are those of the table, a closed list.
     """
 
     dimension: ClassVar[str]
@@ -192,6 +193,7 @@ class Quantity(Wire):
 
     def __init_subclass__(cls, **more: Any) -> None:
         super().__init_subclass__(**more)
+        cls.dimension = re.sub(r"\B(?=[A-Z])", "_", cls.__name__).lower()
         cls.table = dimensions()[cls.dimension]
         names = TypeAliasType(f"{cls.__name__}Unit", Literal[tuple(cls.table.units)])  # type: ignore[misc]
         cls.__annotations__["unit"] = Annotated[names, Field(description="The unit of value and uncertainty.")]

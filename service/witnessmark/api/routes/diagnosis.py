@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.derived import show_derived, shown
+from witnessmark.api.derived import show_derived
 from witnessmark.api.problems import documented
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
-from witnessmark.api.schemas.diagnosis_result import DerivedNumber, DiagnosisResult
+from witnessmark.api.schemas.diagnosis_result import DerivedNumber
 from witnessmark.api.slow_work import apart
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
@@ -40,8 +40,7 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
         context.assume(line)
     context.warn(*diagnosis.cautions)
     context.cite(*diagnosis.sources)
-    result = shown(DiagnosisResult, diagnosis, derived=_numbers(context, derived))
-    return DiagnosisAnswer(result=result, **context.notes())
+    return context.answer(DiagnosisAnswer, diagnosis, derived=_numbers(context, derived))
 
 
 def _low_temperature(body: DiagnosisRequest) -> bool:

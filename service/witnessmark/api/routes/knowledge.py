@@ -8,18 +8,14 @@ from typing import Annotated, TypeVar
 from fastapi import Query
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.derived import shown
 from witnessmark.api.routing import catalogue, version_one
 from witnessmark.api.schemas.knowledge import (
     CauseEntry,
-    CauseList,
     CausesAnswer,
-    FindingList,
     FindingsAnswer,
     FindingsQuery,
     KnowledgeQuery,
     ModeEntry,
-    ModeList,
     ModesAnswer,
 )
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
@@ -48,10 +44,8 @@ async def list_findings(query: Annotated[FindingsQuery, Query()]) -> FindingsAns
     """What can be seen, measured or told, with wording, background rate and how to check it."""
     context = RequestContext()
     rows = [row for row in knowledge().findings.values() if query.stage in (None, row.stage)]
-    result = FindingList.model_validate(
-        {"findings": _fitting(context, query, rows), "normals": list(knowledge().normals.values())}
-    )
-    return FindingsAnswer(result=result, **context.notes())
+    findings, normals = _fitting(context, query, rows), list(knowledge().normals.values())
+    return context.answer(FindingsAnswer, {"findings": findings, "normals": normals})
 
 
 @catalogue(router, "/failure-modes", "The failure modes that a diagnosis can name")
@@ -59,8 +53,8 @@ async def list_failure_modes(query: Annotated[KnowledgeQuery, Query()]) -> Modes
     """How compressors fail, what it looks like in the field and at teardown, and what tells the modes apart."""
     context = RequestContext()
     rows = _fitting(context, query, knowledge().modes.values())
-    modes = [shown(ModeEntry, row, findings=_from(row.id, knowledge().mode_finding)) for row in rows]
-    return ModesAnswer(result=ModeList(failure_modes=modes), **context.notes())
+    modes = [context.result(ModeEntry, row, findings=_from(row.id, knowledge().mode_finding)) for row in rows]
+    return context.answer(ModesAnswer, {"failure_modes": modes})
 
 
 @catalogue(router, "/causes", "The system-side causes that a diagnosis can name")
@@ -68,5 +62,5 @@ async def list_causes(query: Annotated[KnowledgeQuery, Query()]) -> CausesAnswer
     """What in the system leads to failures, how to confirm it and how to put it right."""
     context = RequestContext()
     rows = _fitting(context, query, knowledge().causes.values())
-    causes = [shown(CauseEntry, row, failure_modes=_from(row.id, knowledge().cause_mode)) for row in rows]
-    return CausesAnswer(result=CauseList(causes=causes), **context.notes())
+    causes = [context.result(CauseEntry, row, failure_modes=_from(row.id, knowledge().cause_mode)) for row in rows]
+    return context.answer(CausesAnswer, {"causes": causes})

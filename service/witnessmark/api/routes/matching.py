@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.derived import show_derived, shown
+from witnessmark.api.derived import show_derived
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import matching as wire
 from witnessmark.api.schemas.diagnosis_result import SafetyNote
@@ -59,7 +59,7 @@ def _safety(context: RequestContext, reading: NoteReading) -> list[SafetyNote]:
 
 
 def _matched(context: RequestContext, match: Match) -> wire.MatchedFinding:
-    return shown(wire.MatchedFinding, match, text=_text(match), number=_number(context, match))
+    return context.result(wire.MatchedFinding, match, text=_text(match), number=_number(context, match))
 
 
 def _text(match: Match) -> str:

@@ -6,22 +6,10 @@ from typing import Annotated
 
 from pydantic import Field
 
+from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
-from witnessmark.api.quantities import (
-    Density,
-    Length,
-    LinearDensity,
-    Mass,
-    MassFlow,
-    Pressure,
-    PressureDifference,
-    Real,
-    Shown,
-    Temperature,
-    TemperatureDifference,
-    Velocity,
-)
+from witnessmark.api.quantities import Real, Shown
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
@@ -36,14 +24,14 @@ LONGEST = 20
 class LineSegment(Pipe):
     """A run of pipe and what stands in it."""
 
-    length: Annotated[Length, Span(*core.LENGTHS, "tape-measure")] = Field(description="Of the run.")
+    length: Annotated[q.Length, Span(*core.LENGTHS, "tape-measure")] = Field(description="Of the run.")
     phase: PipeContent = Field(description="What stands in it.")
-    temperature: Annotated[Temperature | None, Span(0.0, 5000.0, "pipe-thermometer")] = None
+    temperature: Annotated[q.Temperature | None, Span(0.0, 5000.0, "pipe-thermometer")] = None
     """Of the liquid or vapour; the bubble temperature for two phases without a pressure."""
-    pressure: Annotated[Pressure | None, Span(0.0, 1e9, "pressure-gauge-digital")] = None
+    pressure: Annotated[q.Pressure | None, Span(0.0, 1e9, "pressure-gauge-digital")] = None
     """Saturated at the temperature where it is left out."""
     quality: Ratio | None = Field(None, description="Mass of vapour per mass; for two phases only.")
-    rise: Annotated[Length | None, Span(*core.RISES)] = None
+    rise: Annotated[q.Length | None, Span(*core.RISES)] = None
     """How far the run climbs in the direction of flow; negative if down."""
 
 
@@ -52,9 +40,9 @@ class LineChargeRequest(Request):
 
     refrigerant: Designation
     segments: list[LineSegment] = Field(min_length=1, max_length=LONGEST, description="The runs of pipe.")
-    mass_flow: Annotated[MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
+    mass_flow: Annotated[q.MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
     """Through all of them."""
-    charge: Annotated[Mass | None, Span(0.0, 1e6)] = None
+    charge: Annotated[q.Mass | None, Span(0.0, 1e6)] = None
     """Charge of the system, for the oil top-up rule."""
 
 
@@ -63,7 +51,7 @@ class PublishedAdder(Shown):
 
     size: str = Field(description="Outside diameter as printed.")
     expansion: ExpansionPlace = Field(description="Where the expansion valve stands.")
-    per_length: LinearDensity = Field(description="As the manual prints it.")
+    per_length: q.LinearDensity = Field(description="As the manual prints it.")
     over_computed: Real = Field(description="The manual's figure over the computed one.")
     source: str = Field(description="Source id.")
 
@@ -71,20 +59,20 @@ class PublishedAdder(Shown):
 class LineSegmentResult(Shown):
     """Charge of one run."""
 
-    density: Estimated[Density] = Field(description="Of what stands in the run.")
-    per_length: Estimated[LinearDensity] = Field(description="Charge per length.")
-    charge: Estimated[Mass] = Field(description="Of the whole run.")
-    velocity: Estimated[Velocity] | None = Field(description="Null without a mass flow; homogeneous in two phases.")
-    static_pressure: Estimated[PressureDifference] | None = Field(description="Lost on the rise of a liquid run.")
-    subcooling_lost: Estimated[TemperatureDifference] | None = Field(description="Subcooling that the rise costs.")
+    density: Estimated[q.Density] = Field(description="Of what stands in the run.")
+    per_length: Estimated[q.LinearDensity] = Field(description="Charge per length.")
+    charge: Estimated[q.Mass] = Field(description="Of the whole run.")
+    velocity: Estimated[q.Velocity] | None = Field(description="Null without a mass flow; homogeneous in two phases.")
+    static_pressure: Estimated[q.PressureDifference] | None = Field(description="Lost on the rise of a liquid run.")
+    subcooling_lost: Estimated[q.TemperatureDifference] | None = Field(description="Subcooling that the rise costs.")
     published_adders: list[PublishedAdder] = Field(description="What manuals print for this size.")
 
 
 class OilTopUpResult(Shown):
     """Oil to add for long lines; nothing where they are short."""
 
-    low: Mass = Field(description="Least.")
-    high: Mass = Field(description="Most.")
+    low: q.Mass = Field(description="Least.")
+    high: q.Mass = Field(description="Most.")
     source: str = Field(description="Source id.")
 
 
@@ -93,7 +81,7 @@ class LineChargeResult(Shown):
 
     refrigerant: str = Field(description="Its designation.")
     segments: list[LineSegmentResult] = Field(description="In the order asked.")
-    total: Mass = Field(description="Charge of all runs.")
+    total: q.Mass = Field(description="Charge of all runs.")
     oil_top_up: OilTopUpResult | None = Field(description="Null where the charge of the system was not said.")
 
 

@@ -6,21 +6,10 @@ from typing import Annotated
 
 from pydantic import Field
 
+from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
-from witnessmark.api.quantities import (
-    Area,
-    Frequency,
-    InUnit,
-    Power,
-    Pressure,
-    PressureDifference,
-    Real,
-    Shown,
-    Time,
-    Volume,
-    Wire,
-)
+from witnessmark.api.quantities import InUnit, Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
@@ -28,8 +17,8 @@ from witnessmark.calculations.compressor import liquid_ingestion as core
 from witnessmark.calculations.compressor.liquid_ingestion import IngestionVerdict
 
 PRESSURES, SPEEDS = Span(0.0, 1e9, "pressure-gauge-digital"), Span(*core.SPEEDS)
-Small = Annotated[Estimated[Volume], InUnit("cm3", "in3")]
-Seconds = Annotated[Time, InUnit("s")]
+Small = Annotated[Estimated[q.Volume], InUnit("cm3", "in3")]
+Seconds = Annotated[q.Time, InUnit("s")]
 
 VERDICTS = "dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."
 
@@ -37,8 +26,8 @@ VERDICTS = "dry; taken: wet but pumped; over-current: a protector trips; locks: 
 class RampToSpeed(Wire):
     """A ramp away from `speed`, with the quality moving evenly."""
 
-    speed: Annotated[Frequency, SPEEDS] = Field(description="At its end.")
-    time: Annotated[Time, Span(*core.TIMES)] = Field(description="How long it takes.")
+    speed: Annotated[q.Frequency, SPEEDS] = Field(description="At its end.")
+    time: Annotated[q.Time, Span(*core.TIMES)] = Field(description="How long it takes.")
     quality: Ratio = Field(description="Of the suction at its end; its uncertainty is not used.")
 
 
@@ -46,20 +35,20 @@ class LiquidIngestionRequest(Request):
     """A positive-displacement machine, what it takes in, and how fast it turns."""
 
     refrigerant: Designation
-    displacement: Annotated[Volume, Span(*core.VOLUMES, "displacement")]
+    displacement: Annotated[q.Volume, Span(*core.VOLUMES, "displacement")]
     """Volume taken in per turn."""
     volume_ratio: Ratio
     """Built in: suction pocket over the pocket at the opening of the discharge port. For a piston: swept and clearance
     volume over clearance volume."""
-    suction_pressure: Annotated[Pressure, PRESSURES] = Field(description="At the suction of the compressor.")
-    discharge_pressure: Annotated[Pressure, PRESSURES] = Field(description="At the discharge of the compressor.")
+    suction_pressure: Annotated[q.Pressure, PRESSURES] = Field(description="At the suction of the compressor.")
+    discharge_pressure: Annotated[q.Pressure, PRESSURES] = Field(description="At the discharge of the compressor.")
     quality: Ratio = Field(description="Mass of vapour per mass arriving at the compressor.")
-    speed: Annotated[Frequency, SPEEDS] = Field(description="Revolutions of the shaft, not supply frequency.")
-    other_speeds: Annotated[list[Frequency], SPEEDS] = Field([], max_length=6, description="Speeds to compare.")
+    speed: Annotated[q.Frequency, SPEEDS] = Field(description="Revolutions of the shaft, not supply frequency.")
+    other_speeds: Annotated[list[q.Frequency], SPEEDS] = Field([], max_length=6, description="Speeds to compare.")
     ramp: RampToSpeed | None = Field(None, description="A change of speed and quality to follow.")
-    heat: Annotated[Power | None, Span(*core.HEATS)] = None
+    heat: Annotated[q.Power | None, Span(*core.HEATS)] = None
     """Taken up before the pocket, from motor and shell."""
-    leakage_area: Annotated[Area | None, Span(*core.AREAS)] = None
+    leakage_area: Annotated[q.Area | None, Span(*core.AREAS)] = None
     """Of the gaps of the closing pockets; estimated if left out."""
     closing_turns: Ratio | None = Field(None, description="Turns from closing of the suction to opening of the port.")
 
@@ -67,11 +56,11 @@ class LiquidIngestionRequest(Request):
 class AtSpeedResult(Shown):
     """One speed."""
 
-    speed: Frequency = Field(description="Revolutions of the shaft.")
+    speed: q.Frequency = Field(description="Revolutions of the shaft.")
     pocket_quality: Estimated[Ratio] = Field(description="After the heat taken up before the pocket.")
     liquid_per_turn: Small = Field(description="Liquid taken in per turn.")
     filled: Estimated[Ratio] = Field(description="Liquid over the pocket at the opening of its port; 1 locks.")
-    expelling_pressure: Estimated[PressureDifference]
+    expelling_pressure: Estimated[q.PressureDifference]
     """What it would take to drive the excess liquid out through the gaps in time."""
     load_factor: Estimated[Ratio] | None = Field(description="Shaft work over that with dry gas.")
     lock_quality: Estimated[Ratio] | None = Field(description="At which the pocket locks; null: never at this speed.")
@@ -84,7 +73,7 @@ class RampStepResult(Shown):
     """A moment of the ramp."""
 
     time: Seconds = Field(description="Since the ramp began.")
-    speed: Frequency = Field(description="Revolutions of the shaft.")
+    speed: q.Frequency = Field(description="Revolutions of the shaft.")
     quality: Real = Field(description="In the pocket.")
     lock_quality: Real | None = Field(description="At which the pocket locks; null: never at this speed.")
     verdict: IngestionVerdict = Field(description=VERDICTS)

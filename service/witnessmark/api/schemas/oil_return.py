@@ -6,19 +6,10 @@ from typing import Annotated
 
 from pydantic import Field
 
+from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
-from witnessmark.api.quantities import (
-    Capacity,
-    Density,
-    Length,
-    MassFlow,
-    Pressure,
-    Real,
-    Shown,
-    Temperature,
-    Velocity,
-)
+from witnessmark.api.quantities import Real, Shown
 from witnessmark.api.schemas.bore import Pipe
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.estimated import Estimated
@@ -37,18 +28,18 @@ class OilReturnRequest(Request, Pipe):
     """The riser, the gas in it, and the flow at full load, as a mass flow or as a cooling capacity."""
 
     refrigerant: Designation
-    suction_pressure: Annotated[Pressure, Span(0.0, 1e9, "pressure-gauge-digital")]
+    suction_pressure: Annotated[q.Pressure, Span(0.0, 1e9, "pressure-gauge-digital")]
     """Of the gas in the riser."""
-    suction_temperature: Annotated[Temperature, THERMOMETER] = Field(description="Gas in the riser.")
-    liquid_temperature: Annotated[Temperature | None, THERMOMETER] = None
+    suction_temperature: Annotated[q.Temperature, THERMOMETER] = Field(description="Gas in the riser.")
+    liquid_temperature: Annotated[q.Temperature | None, THERMOMETER] = None
     """Liquid before the expansion valve; needed for capacities."""
-    mass_flow: Annotated[MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
+    mass_flow: Annotated[q.MassFlow | None, Span(*core.FLOWS, "mass-flow-meter")] = None
     """At full load."""
-    capacity: Annotated[Capacity | None, Span(1.0, 1e9, "capacity-estimate")] = None
+    capacity: Annotated[q.Capacity | None, Span(1.0, 1e9, "capacity-estimate")] = None
     """Cooling capacity at full load, instead of the mass flow."""
-    height: Annotated[Length, Span(*core.RISES)] = Field(description="How far the riser climbs.")
+    height: Annotated[q.Length, Span(*core.RISES)] = Field(description="How far the riser climbs.")
     loads: list[Load] = Field([1.0], min_length=1, max_length=20, description="Loads to judge, the lowest among them.")
-    oil_density: Annotated[Density | None, Span(*core.DENSITIES)] = None
+    oil_density: Annotated[q.Density | None, Span(*core.DENSITIES)] = None
     """Of the oil with what is dissolved in it."""
 
 
@@ -56,8 +47,8 @@ class AtLoadResult(Shown):
     """The riser at one load."""
 
     load: Real = Field(description="Share of full flow.")
-    mass_flow: MassFlow = Field(description="At this load.")
-    velocity: Estimated[Velocity] = Field(description="Of the gas in the riser.")
+    mass_flow: q.MassFlow = Field(description="At this load.")
+    velocity: Estimated[q.Velocity] = Field(description="Of the gas in the riser.")
     margin: Estimated[Ratio] = Field(description="Flow over the least flow that carries oil.")
     verdict: OilReturnVerdict = Field(description="Whether the gas carries the oil up, at about 95 %.")
 
@@ -67,7 +58,7 @@ class RiserSizeResult(Shown):
 
     size: str = Field(description="Outside diameter, inches.")
     least_load: Real = Field(description="Lowest share of full flow that still carries oil.")
-    velocity: Velocity = Field(description="At full load.")
+    velocity: q.Velocity = Field(description="At full load.")
     standing: Standing = Field(description="Of the velocity, against the highest that the sources state.")
 
 
@@ -75,15 +66,15 @@ class VelocityRuleResult(Shown):
     """A published range of gas velocity."""
 
     place: SuctionRun = Field(description="How the run lies.")
-    low: Velocity = Field(description="Lowest velocity.")
-    high: Velocity = Field(description="Highest velocity.")
+    low: q.Velocity = Field(description="Lowest velocity.")
+    high: q.Velocity = Field(description="Highest velocity.")
     source: str = Field(description="Source id.")
 
 
 class TrapRuleResult(Shown):
     """Oil traps by one published rule."""
 
-    every: Length = Field(description="Height from one trap to the next.")
+    every: q.Length = Field(description="Height from one trap to the next.")
     number: Annotated[int, Field(ge=0, json_schema_extra={"x-unit": "1"})] = Field(description="Traps on this riser.")
     source: str = Field(description="Source id.")
 
@@ -99,14 +90,14 @@ class OilReturnResult(Shown):
     """What the riser does, which sizes fit, and what to do."""
 
     refrigerant: str = Field(description="Its designation.")
-    gas_density: Estimated[Density] = Field(description="Of the gas in the riser.")
-    least_mass_flow: Estimated[MassFlow] = Field(description="That carries oil up.")
-    least_velocity: Estimated[Velocity] = Field(description="At the least flow.")
-    least_capacity: Estimated[Capacity] | None
+    gas_density: Estimated[q.Density] = Field(description="Of the gas in the riser.")
+    least_mass_flow: Estimated[q.MassFlow] = Field(description="That carries oil up.")
+    least_velocity: Estimated[q.Velocity] = Field(description="At the least flow.")
+    least_capacity: Estimated[q.Capacity] | None
     """At the least flow; null without a liquid temperature."""
     least_load: Estimated[Ratio] = Field(description="The least flow as a share of full flow.")
     loads: list[AtLoadResult] = Field(description="From the highest load to the lowest.")
-    highest_velocity: LimitShown[Velocity] = Field(description="In a riser; the strictest source counts.")
+    highest_velocity: LimitShown[q.Velocity] = Field(description="In a riser; the strictest source counts.")
     sizes_that_fit: list[RiserSizeResult]
     """Within the strictest source's highest velocity at full load."""
     sizes_in_doubt: list[RiserSizeResult]
