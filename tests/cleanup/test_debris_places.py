@@ -24,3 +24,11 @@ def test_a_piece_of_another_material_is_no_pattern() -> None:
     sizes = missing_sizes((TWO_EQUAL,), {"copper": 0.5}, notes)
     assert {size.origin for size in sizes} == {"assumed"}
     assert any("No size of a fragment fits" in text for text in notes.assumptions)
+
+
+def test_a_spread_of_sizes_ends_with_what_all_that_is_missing_would_make() -> None:
+    """Steel, 7850 kg/m3: 0.5 g is a ball of 4.954 mm; usual sizes above that cannot be."""
+    sizes = [size.diameter for size in missing_sizes((), {"steel": 0.0005}, Notes())]
+    assert sizes == sorted(sizes)
+    assert sizes[-1] == pytest.approx(4.954e-3, rel=2e-3)
+    assert len(sizes) > 1

@@ -1,8 +1,9 @@
 """Places, paths and materials of the data file."""
 
 import pytest
+from pydantic import ValidationError
 
-from witnessmark.cleanup.debris_rules import DEBRIS, END, materials, paths_exist, place_ids
+from witnessmark.cleanup.debris_rules import DEBRIS, END, Stay, materials, paths_exist, place_ids
 from witnessmark.data import DataError
 from witnessmark.vocabulary import Plant, words
 
@@ -30,3 +31,14 @@ def test_a_path_that_leads_nowhere_is_refused(monkeypatch: pytest.MonkeyPatch, p
     monkeypatch.setattr(DEBRIS, "_content", [broken])
     with pytest.raises(DataError, match="heat-pump"):
         paths_exist()
+
+
+@pytest.mark.parametrize(("share", "accepted"), [(0.0, True), (1.0, True), (-0.001, False), (1.001, False)])
+def test_what_stays_is_a_share_of_what_arrives(share: float, accepted: bool) -> None:  # noqa: FBT001
+    rows = DEBRIS().stay.model_dump()
+    rows["value"]["passes"] = share
+    if accepted:
+        assert Stay.model_validate(rows).value["passes"] == share
+    else:
+        with pytest.raises(ValidationError, match="passes"):
+            Stay.model_validate(rows)

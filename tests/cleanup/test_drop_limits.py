@@ -1,9 +1,17 @@
 """Limits of the drop across a suction core: table, extension, maker, penalty."""
 
 import pytest
+from scipy.constants import convert_temperature
 from tests.cleanup.units import PSI, kelvin
 
-from witnessmark.cleanup.drop_limits import LARGEST_LIMIT, _rise_by_drop, drop_for_penalty, drop_limit, penalty
+from witnessmark.cleanup.drop_limits import (
+    DROP_LIMITS,
+    LARGEST_LIMIT,
+    _rise_by_drop,
+    drop_for_penalty,
+    drop_limit,
+    penalty,
+)
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 from witnessmark.refrigerants import saturation
@@ -151,3 +159,11 @@ def test_errors_name_the_field() -> None:
     with pytest.raises(InputError) as wrong:
         penalty("R-22", 277.0, 1e6)
     assert wrong.value.field == "drop"
+
+
+def test_printed_points_hold_up_to_their_last_temperature_itself() -> None:
+    """Above it the table says nothing, up to it the last figure holds."""
+    for table in DROP_LIMITS().points:
+        last = float(convert_temperature(table.up_to, "F", "K"))
+        assert table.at(last) == pytest.approx(table.limit[-1] * PSI)
+        assert table.at(last + 1e-3) is None

@@ -9,7 +9,7 @@ from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.filter_log import judge_log
-from witnessmark.cleanup.log_faults import _significance, zero_offset
+from witnessmark.cleanup.log_faults import _significance, _torn, zero_offset
 from witnessmark.cleanup.log_readings import FilterLogCase, correct
 
 
@@ -118,3 +118,18 @@ def test_a_fall_at_like_flow_is_the_core_even_beside_an_offset() -> None:
     rows = list(case.readings)
     rows[4] = replace(rows[4], drop=Measured(0.8 * PSI, 200.0))
     assert "torn-core" in found(replace(case, readings=tuple(rows)))
+
+
+@pytest.mark.parametrize(("after", "torn"), [(800.0, ()), (799.9, (0, 1))])
+def test_a_fall_by_a_fifth_itself_is_no_torn_core(after: float, torn: tuple[int, ...]) -> None:
+    """From 1000 Pa, both known exactly, at the same flow."""
+    case = log([(0, 1.0, 1.0), (1, 1.0, 1.0)])
+    looks = [
+        correct(case, k, reading.at, case.readings[0].at, Measured(0.0)) for k, reading in enumerate(case.readings)
+    ]
+    before, now = (
+        replace(look, full=replace(look.full, low=drop, middle=Measured(drop), high=drop))
+        for look, drop in zip(looks, (1000.0, after), strict=True)
+        if look.full is not None
+    )
+    assert _torn([before, now], 0.15) == torn

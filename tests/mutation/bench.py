@@ -68,7 +68,7 @@ class Outcome:
 
 
 class RedError(Exception):
-    """A test fails without any mutant, so that nothing can be said about mutants."""
+    """The tests of a module fail without any mutant, so that nothing can be said about its mutants."""
 
 
 @dataclass(eq=False)
@@ -92,7 +92,7 @@ class Bench:
         """Try a mutant on the tests of its module, then on the wider ones, unless it is proven that none can notice it.
 
         Raises:
-            RedError: a test of the module fails without the mutant.
+            RedError: no test of the module passes without the mutant.
         """
         code = change(mutant, (self.folder / SOURCE / mutant.module).read_text("utf-8")).code
         near = self._near(mutant.module, code)
@@ -115,7 +115,7 @@ class Bench:
         tests = wider(self.folder, module)
         while tests:
             with self._changed(module, code):
-                trial = self._run([*tests, *(f"--deselect={name}" for name in sorted(self._red))], self.wider_seconds)
+                trial = self._run(tests, self.wider_seconds)
             if trial is None:
                 return Outcome(killed=False, by="cut", test=None, seconds=spent + self.wider_seconds)
             spent += trial.seconds
@@ -126,11 +126,14 @@ class Bench:
         return Outcome(killed=False, by="all", test=None, seconds=spent)
 
     def _unchanged(self, test: str) -> float:
-        if test not in self._needed:
+        while test not in self._needed:
             trial = self._run([test], 600)
-            if trial is None or trial.code != 0:
+            if trial is not None and trial.code == 0:
+                self._needed[test] = trial.seconds
+            elif trial is None or trial.failed is None or trial.failed in self._red:
                 raise RedError(f"{test} fails without a mutant: {trial}")
-            self._needed[test] = trial.seconds
+            else:
+                self._red.add(trial.failed)
         return self._needed[test]
 
     def _green(self, test: str) -> bool:
@@ -155,11 +158,12 @@ class Bench:
             os.utime(path, (when, when))
 
     def _run(self, tests: list[str], cpu_seconds: int) -> Trial | None:
-        """Run tests in the copy; nothing if they came to no end in time or ended the interpreter."""
+        """Run tests in the copy, less the red ones; nothing if they came to no end or ended the interpreter."""
         out = self.folder / "trial.json"
         out.unlink(missing_ok=True)
         asked, answers = self._runner
-        asked.write(json.dumps([str(out), str(cpu_seconds), *PYTEST, *tests]).encode() + b"\n")
+        left_out = (f"--deselect={name}" for name in sorted(self._red))
+        asked.write(json.dumps([str(out), str(cpu_seconds), *PYTEST, *tests, *left_out]).encode() + b"\n")
         process = int(answers.readline())
         select.select([answers], [], [], WALL_PER_CPU * cpu_seconds)
         with suppress(ProcessLookupError):

@@ -91,6 +91,13 @@ def test_a_mutant_without_end_is_ended(project: Path, monkeypatch: pytest.Monkey
     assert copy.judged(mutant("Augmented"), proven=False) == Outcome(killed=True, by="time", test=None, seconds=1)
 
 
+def test_a_red_test_of_the_mirror_is_left_out_too(project: Path) -> None:
+    path = project / "tests/restart/test_sum.py"
+    path.write_text("def test_red(): assert False\n\n" + path.read_text("utf-8").replace("from", "\nfrom"), "utf-8")
+    outcome = bench(project).judged(mutant("ReplaceComparisonOperator_Lt_LtE"), proven=False)
+    assert (outcome.killed, outcome.by, outcome.test) == (True, "mirror", "tests/restart/test_sum.py::test")
+
+
 def test_nothing_is_said_if_the_mirror_fails_without_a_mutant(project: Path) -> None:
     (project / "tests/restart/test_sum.py").write_text("def test(): assert False\n", "utf-8")
     with pytest.raises(RedError, match=r"tests/restart/test_sum\.py fails without a mutant"):

@@ -225,3 +225,25 @@ def test_no_property_of_a_line_reaches_beyond_it(kelvin: float) -> None:
         with pytest.raises(InputError) as caught:
             function(kelvin)
         assert caught.value.field == "temperature"
+
+
+@pytest.mark.parametrize("designation", ["R-134a", "R-407C", "R-744"])
+@pytest.mark.parametrize("side", SIDES)
+def test_values_with_their_slopes_by_differences(designation: str, side: Side) -> None:
+    """Central differences over 20 mK and over 0.02 % of the pressure."""
+    curve = saturation.curve(designation, side)
+    for temperature in (250.0, 270.0, 295.0):
+        pressure, slope = curve.pressure_and_slope(temperature)
+        assert pressure == curve.pressure(temperature)
+        rise = curve.pressure(temperature + 0.01) - curve.pressure(temperature - 0.01)
+        assert slope == pytest.approx(rise / 0.02, rel=1e-6)
+        back, inverse_slope = curve.temperature_and_slope(pressure)
+        assert back == curve.temperature(pressure)
+        warmer = curve.temperature(pressure * 1.0001) - curve.temperature(pressure * 0.9999)
+        assert inverse_slope == pytest.approx(warmer / (0.0002 * pressure), rel=1e-5)
+
+
+def test_slopes_of_a_published_equation() -> None:
+    """R-134a at 10 degC: 13.8470 kPa/K by the equation of Tillner-Roth and Baehr (1994), evaluated once by itself."""
+    slope = saturation.curve("R-134a", "dew").pressure_and_slope(283.15)[1]
+    assert slope == pytest.approx(13.8470e3, rel=1e-5)

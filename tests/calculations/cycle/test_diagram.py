@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 import struct
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
@@ -15,6 +16,7 @@ from matplotlib.text import Annotation
 
 from witnessmark.calculations.cycle import cycle as cy
 from witnessmark.calculations.cycle import diagram
+from witnessmark.calculations.cycle.diagram_lines import METRIC, lines_of
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import SystemOfUnits
 
@@ -195,3 +197,21 @@ def test_units_of_the_picture(system: SystemOfUnits, freezing: float, degrees: f
     assert (scale.enthalpy, scale.pressure, scale.entropy) == pytest.approx(factors, rel=1e-6)
     assert scale.degrees(300.0) == pytest.approx(degrees)
     assert scale.degrees(freezing) == pytest.approx({"SI": 0.0, "IP": 32.0}[system], abs=1e-9)
+
+
+def test_lines_of_constant_entropy_bear_their_value_along_their_slope(figure: Figure) -> None:
+    """The slope on paper is taken from matplotlib's own transformation of two neighbouring points of the line."""
+    axes, isentropes = figure.axes[0], lines_of("R-410A", METRIC).isentropes
+    slanted = [text for text in axes.texts if text.get_rotation() % 90 > 0]
+    assert len(slanted) >= 3
+    for text in slanted:
+        line = next(line for line in isentropes if f"{line.value / 1e3:.3g}" == text.get_text())
+        points = axes.transData.transform(np.column_stack([line.enthalpy / 1e3, line.pressure / 1e3]))
+        near = int(np.nanargmin(np.hypot(*(points - axes.transData.transform(text.get_position())).T)))
+        across, up = points[near + 1] - points[near - 1]
+        assert text.get_rotation() == pytest.approx(math.degrees(math.atan2(up, across)), abs=5.0)
+
+
+def test_lines_of_constant_temperature_bear_their_value_upright(figure: Figure) -> None:
+    upright = {text.get_text() for text in figure.axes[0].texts if text.get_rotation() == 90.0}
+    assert {"20 °C", "40 °C", "80 °C"} <= upright

@@ -3,6 +3,7 @@
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import sample_limits
 from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample, strictest
 
 ACT = SampleLimit("water", "act", 50.0, "one")
@@ -72,3 +73,9 @@ def test_a_verdict_waits_for_twice_the_uncertainty(width: float, standing: str) 
 def test_the_examples_of_the_docstring() -> None:
     assert judge_sample("water", Measured(30.0), (ACT, WATCH)).standing == "watch"
     assert judge_sample("water", Measured(49.0, 1.0), (ACT, WATCH)).standing == "cannot tell"
+
+
+def test_a_limit_is_met_up_to_the_dust_of_its_conversion_itself() -> None:
+    at_edge = ACT.value * (1 + sample_limits.DUST)
+    assert judge_sample("water", Measured(at_edge), (ACT,)).standing == "in limit"
+    assert judge_sample("water", Measured(at_edge * (1 + 1e-12)), (ACT,)).standing == "over"
