@@ -109,7 +109,7 @@ def test_uneven_times_and_huge_uncertainty_are_no_crash() -> None:
 def test_the_example_of_three_readings() -> None:
     fit = fit_decay(tuple(DecayReading(60.0 * k, Measured(10.0 * (k + 1), 1.0)) for k in range(3)))
     assert fit.slope.value == pytest.approx(1 / 6)
-    assert (fit.climb, fit.end.value) == (pytest.approx(1 / 6), pytest.approx(30.0))
+    assert [fit.climb, fit.end.value] == pytest.approx([1 / 6, 30.0])
     assert fit.plateau is None
     assert {f.shape for f in fit.fits} == {"flat", "straight"}
 
@@ -188,3 +188,9 @@ def test_a_falling_pressure_has_no_plateau() -> None:
     fit = fit_decay(readings(lambda time: 80 - 0.01 * time, 1))
     assert (fit.plateau, fit.plateau_high, fit.time_constant) == (None, math.inf, None)
     assert fit.climb < 0
+
+
+def test_four_readings_may_level_but_not_level_and_climb() -> None:
+    fit = fit_decay(readings(levelling, times=(0.0, 600.0, 1200.0, 3600.0)))
+    assert [f.shape for f in fit.fits] == ["flat", "straight", "levelling"]
+    assert fit.plateau == pytest.approx(190.0, rel=0.01)
