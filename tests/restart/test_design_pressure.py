@@ -1,10 +1,10 @@
 """The least pressure of a tightness test, by refrigerant."""
 
 import pytest
+from witnessmark.restart.least_pressure import least_test_pressure
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import saturation
-from witnessmark.restart.least_pressure import least_test_pressure
 
 
 @pytest.mark.parametrize(("designation", "megapascal"), [("R-410A", 1.73), ("R-134a", 0.70), ("R-290", 0.99)])
