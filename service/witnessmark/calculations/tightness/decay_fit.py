@@ -1,11 +1,15 @@
-"""Shape of a pressure rise after the pump is shut off: flat, straight, or levelling off (saturating exponential).
+"""Shape of a pressure rise after the pump is shut off: what levels off, what climbs on, and both together.
 
-    flat        p = a
-    straight    p = a + b t
-    levelling   p = a + c (1 - exp(-t/tau)),  plateau a + c
+    flat                    p = a
+    straight                p = a + k t
+    levelling               p = a + c (1 - exp(-t/tau)),  plateau a + c
+    levelling and climbing  p = a + c (1 - exp(-t/tau)) + k t
 
-Weighted least squares; Akaike's criterion weighs the shapes; a likelihood-ratio interval (95 %) bounds the plateau.
-Noise: the readings' own uncertainty, enlarged where even the best fit scatters more (Birge ratio).
+Weighted least squares with c and, beside a levelling part, k not below zero; Akaike's criterion weighs the shapes;
+likelihood-ratio intervals (95 %) bound the plateau and the climb k that any of the shapes allows. Outgassing slows
+down, so a leak is never more than the climb at the end: the last half is fitted by itself too, and where it is steeper
+than the first half no shape above holds and it alone bounds the climb. Noise: the readings' own uncertainty, enlarged
+where even the best fit scatters more (Birge ratio, Student's t).
 Time in s, pressure in Pa absolute. Source: curve-shape-statistics.
 """
 
@@ -17,17 +21,20 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 
-DecayShape = TypeAliasType("DecayShape", Literal["flat", "straight", "levelling"])
+DecayShape = TypeAliasType("DecayShape", Literal["flat", "straight", "levelling", "levelling and climbing"])
 """Shape fitted to the rise."""
 Vector = NDArray[np.float64]
-CHI_SQUARE_95 = 3.841458820694124
-STEPS = 120
-ZOOMS = 4
-PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3}
+STEPS = 240
+LONGEST_BESIDE_CLIMB = 2.0
+"""Time constant in spans of the test beyond which levelling is as good as straight and is not fitted beside a climb."""
+PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3, "levelling and climbing": 4}
+TAIL = 3
+"""Fewest readings that are judged as a tail."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +59,23 @@ class ShapeFit:
 class DecayFit:
     """All that the shape tells.
 
-    slope: of the straight fit, Pa/s. plateau: of the levelling fit, Pa; None if that shape could not be fitted.
-    plateau_low, plateau_high: bounds at 95 %; high is infinite where a straight line fits as well.
+    slope: of the straight fit, Pa/s. tail: the same of the last half alone. end: pressure at the last reading, by the
+    tail. climb: Pa/s of the best shape; climb_high: the most that the readings allow. plateau: of the levelling fit,
+    Pa; None if that shape could not be fitted. plateau_low, plateau_high: bounds at 95 %; high is infinite where a
+    straight line fits as well. steepens: the last half climbs faster than the first.
     """
 
     fits: tuple[ShapeFit, ...]
     slope: Measured
-    level: Measured
+    tail: Measured
+    end: Measured
+    climb: float
+    climb_high: float
     plateau: float | None
     plateau_low: float | None
     plateau_high: float
     time_constant: float | None
+    steepens: bool
 
     @property
     def best(self) -> ShapeFit:
@@ -71,119 +84,177 @@ class DecayFit:
 
 
 @dataclass(frozen=True, slots=True)
-class _Data:
+class _Line:
+    """Weighted straight line through readings: sums about the weighted means."""
+
     time: Vector
     pressure: Vector
     weight: Vector
 
-    def enlarged(self, factor: float) -> _Data:
-        """The same readings with their scatter enlarged."""
-        return _Data(self.time, self.pressure, self.weight / factor**2)
+    @classmethod
+    def of(cls, readings: tuple[DecayReading, ...]) -> _Line:
+        return cls(
+            np.array([r.time for r in readings]),
+            np.array([r.pressure.value for r in readings]),
+            np.array([r.pressure.uncertainty for r in readings]) ** -2.0,
+        )
 
+    def part(self, first: int, last: int) -> _Line:
+        return _Line(self.time[first:last], self.pressure[first:last], self.weight[first:last])
 
-@dataclass(frozen=True, slots=True)
-class _Lines:
-    """Weighted fits p = mean + second * (basis - mean basis), one a row of the basis.
+    @property
+    def total(self) -> float:
+        return float(self.weight.sum())
 
-    end: value where the basis is 1, with its standard uncertainty.
-    """
+    @property
+    def level(self) -> float:
+        return float(self.weight @ self.pressure) / self.total
 
-    second: Vector
-    second_width: Vector
-    end: Vector
-    end_width: Vector
-    chi_square: Vector
+    @property
+    def apart(self) -> Vector:
+        """Times less their mean."""
+        middle: Vector = self.time - self.weight @ self.time / self.total
+        return middle
+
+    @property
+    def scale(self) -> float:
+        return float(self.weight @ self.apart**2)
+
+    @property
+    def slope(self) -> float:
+        return float(self.weight @ (self.apart * (self.pressure - self.level))) / self.scale
+
+    def chi_square(self, slope: float) -> float:
+        """Of the line with that slope through the mean; 0 for the flat fit."""
+        return float(self.weight @ (self.pressure - self.level - slope * self.apart) ** 2)
+
+    def measured(self, enlarged: float) -> Measured:
+        """The slope with its uncertainty, the scatter enlarged."""
+        return Measured(self.slope, enlarged * self.scale**-0.5)
+
+    def end(self, enlarged: float) -> Measured:
+        """Pressure on the line at the last reading."""
+        reach = float(self.apart[-1])
+        width = enlarged * math.sqrt(1 / self.total + reach**2 / self.scale)
+        return Measured(self.level + self.slope * reach, width)
 
 
 @dataclass(frozen=True, slots=True)
 class _Scan:
-    """The levelling fit along time constants, the best one zoomed in on."""
+    """Fits along time constants: levelling, and levelling beside a climb k with its standard uncertainty."""
 
     constants: Vector
-    lines: _Lines
-    longest: float
+    plateau: Vector
+    plateau_width: Vector
+    levelling: Vector
+    both: Vector
+    climb: Vector
+    climb_width: Vector
+    rest: Vector  # what levelling explains when the climb is k: proportional to rest - k * shared
+    shared: Vector
 
     @property
     def best(self) -> int:
-        """Index of the best time constant."""
-        return int(np.argmin(self.lines.chi_square))
+        """Index of the best time constant for levelling alone."""
+        return int(np.argmin(self.levelling))
 
 
 def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
-    """Fit the shapes; at least 3 readings at rising times, positive uncertainties (the caller sees to that).
+    """Fit the shapes; at least 2 readings at rising times, positive uncertainties (the caller sees to that).
 
-    Example: 10, 20 and 30 Pa at 0, 60 and 120 s, each to 1 Pa: slope 1/6 Pa/s, level 20 Pa, no plateau (too few).
+    Example: 10, 20 and 30 Pa at 0, 60 and 120 s, each to 1 Pa: slope 1/6 Pa/s, no plateau (too few).
     """
-    data = _Data(
-        np.array([r.time for r in readings]),
-        np.array([r.pressure.value for r in readings]),
-        np.array([r.pressure.uncertainty for r in readings]) ** -2.0,
-    )
-    scan = _scan(data) if len(readings) > PARAMETERS["levelling"] else None
-    if scan is not None:
-        data = data.enlarged(_birge(scan, len(readings)))
-        scan = _scan(data)
-    straight = _lines(data, data.time[None, :] - data.time[0])
-    fits = _weighted(_chi_squares(data, straight, scan))
-    slope = Measured(float(straight.second[0]), float(straight.second_width[0]))
-    if scan is None:
-        return DecayFit(fits, slope, _level(data), None, None, math.inf, None)
-    low, high = _plateau_bounds(scan)
-    plateau, constant = float(scan.lines.end[scan.best]), float(scan.constants[scan.best])
-    return DecayFit(fits, slope, _level(data), plateau, low, high, constant)
+    line = _Line.of(readings)
+    scan = _scan(line) if len(readings) > PARAMETERS["levelling"] else None
+    chi_squares = _chi_squares(line, scan, len(readings))
+    enlarged, reach = _noise(chi_squares, len(readings))
+    fits = _weighted({shape: value / enlarged**2 for shape, value in chi_squares.items()})
+    head, tail = _halves(line)
+    steepens = _steeper(head, tail, enlarged)
+    climb, high = _climb(line, scan, chi_squares, reach)
+    if steepens:
+        high = max(high, tail.slope + reach * tail.scale**-0.5)
+    measured = line.measured(enlarged), tail.measured(enlarged), tail.end(enlarged), climb, high
+    if scan is None or "levelling" not in chi_squares:
+        return DecayFit(fits, *measured, None, None, math.inf, None, steepens)
+    bounds = _plateau_bounds(scan, reach)
+    best = scan.best
+    return DecayFit(fits, *measured, float(scan.plateau[best]), *bounds, float(scan.constants[best]), steepens)
 
 
-def _lines(data: _Data, basis: Vector) -> _Lines:
-    """Weighted least squares for every row of `basis`, centred so that nothing cancels."""
-    total = data.weight.sum()
-    middle, level = basis @ data.weight / total, float(data.weight @ data.pressure / total)
-    apart = basis - middle[:, None]
-    scale = (apart**2) @ data.weight
-    second = apart @ (data.weight * (data.pressure - level)) / scale
-    residual = data.pressure - level - second[:, None] * apart
+def _halves(line: _Line) -> tuple[_Line, _Line]:
+    """The readings before and from the middle of the test; the tail is all of them where there are few."""
+    count = len(line.time)
+    middle = min(int(np.searchsorted(line.time, (line.time[0] + line.time[-1]) / 2)), count - TAIL)
+    return (line.part(0, middle), line.part(middle, count)) if middle >= TAIL else (line, line)
+
+
+def _steeper(head: _Line, tail: _Line, enlarged: float) -> bool:
+    return tail.slope - head.slope > COVERAGE * enlarged * math.hypot(head.scale**-0.5, tail.scale**-0.5)
+
+
+def _scan(line: _Line) -> _Scan:
+    """The levelling fits along a grid of time constants; the longest is as good as straight."""
+    since, weight, total = line.time - line.time[0], line.weight, line.total
+    constants = np.geomspace(since[-1] / 50, since[-1] * 200, STEPS)
+    basis = -np.expm1(-since / constants[:, None])
+    middle = basis @ weight / total
+    basis -= middle[:, None]
+    scale, shared = (basis**2) @ weight, basis @ (weight * line.apart)
+    rest = basis @ (weight * (line.pressure - line.level))
+    size = rest / scale
+    levelling = np.where(size > 0, line.chi_square(0) - rest * size, math.inf)
+    free = np.maximum(scale * line.scale - shared**2, 1e-12 * scale * line.scale)
+    climb = (line.slope * line.scale * scale - rest * shared) / free
+    width = np.sqrt(scale / free)
+    allowed = (constants <= LONGEST_BESIDE_CLIMB * since[-1]) & (climb > 0) & (rest > climb * shared)
+    both = np.where(allowed, levelling - (climb / width) ** 2, math.inf)
     end_width = np.sqrt(1 / total + (1 - middle) ** 2 / scale)
-    end = level + second * (1 - middle)
-    return _Lines(second, scale**-0.5, end, end_width, (residual**2) @ data.weight)
+    plateau = line.level + size * (1 - middle)
+    return _Scan(constants, plateau, end_width, levelling, both, climb, width, rest, shared)
 
 
-def _scan(data: _Data) -> _Scan:
-    """The levelling fit along a grid of time constants; the longest is as good as straight. Zoomed in on the best."""
-    span = float(data.time[-1] - data.time[0])
-    grid = np.geomspace(span / 50, span * 200, STEPS)
-    scan = _levelling(data, grid, grid[-1])
-    for _ in range(ZOOMS):
-        near = np.sort(scan.constants)
-        k = int(np.searchsorted(near, scan.constants[scan.best]))
-        finer = np.geomspace(near[max(k - 1, 0)], near[min(k + 1, len(near) - 1)], STEPS // 3)
-        scan = _levelling(data, np.concatenate([scan.constants, finer]), scan.longest)
-    return scan
-
-
-def _levelling(data: _Data, constants: Vector, longest: float) -> _Scan:
-    basis = -np.expm1(-(data.time - data.time[0]) / constants[:, None])
-    return _Scan(constants, _lines(data, basis), longest)
-
-
-def _birge(scan: _Scan, count: int) -> float:
-    """How much the readings scatter beyond what they state, judged by the best shape; never less than 1."""
-    return math.sqrt(max(1.0, float(scan.lines.chi_square.min()) / (count - PARAMETERS["levelling"])))
-
-
-def _level(data: _Data) -> Measured:
-    """Weighted mean: the level of the flat fit."""
-    total = float(data.weight.sum())
-    return Measured(float(data.weight @ data.pressure) / total, total**-0.5)
-
-
-def _chi_squares(data: _Data, straight: _Lines, scan: _Scan | None) -> dict[DecayShape, float]:
-    residual = data.pressure - _level(data).value
-    chi_squares: dict[DecayShape, float] = {
-        "flat": float(residual**2 @ data.weight),
-        "straight": float(straight.chi_square[0]),
-    }
+def _chi_squares(line: _Line, scan: _Scan | None, count: int) -> dict[DecayShape, float]:
+    chi_squares: dict[DecayShape, float] = {"flat": line.chi_square(0), "straight": line.chi_square(line.slope)}
     if scan is not None:
-        chi_squares["levelling"] = float(scan.lines.chi_square.min())
-    return chi_squares
+        chi_squares["levelling"] = max(0.0, float(scan.levelling.min()))
+        if count > PARAMETERS["levelling and climbing"]:
+            chi_squares["levelling and climbing"] = max(0.0, float(scan.both.min()))
+    return {shape: value for shape, value in chi_squares.items() if math.isfinite(value)}
+
+
+def _noise(chi_squares: dict[DecayShape, float], count: int) -> tuple[float, float]:
+    """Factor on the stated scatter, never less than 1, and how many stated scatters an interval reaches.
+
+    The factor is judged by the best shape, as if it had all parameters that the readings allow.
+    """
+    spare = count - min(4, count - 1)
+    if count < TAIL:
+        return 1.0, COVERAGE
+    enlarged = math.sqrt(max(1.0, min(chi_squares.values()) / spare))
+    reach = min(float(stdtrit(spare, 0.975)), 4.3) if enlarged > 1 else COVERAGE
+    return enlarged, enlarged * reach
+
+
+def _climb(line: _Line, scan: _Scan | None, chi_squares: dict[DecayShape, float], reach: float) -> tuple[float, float]:
+    """Climb of the best shape, and the most that straight or levelling and climbing allow: a profile likelihood.
+
+    At each time constant the likelihood of the climb is a parabola, so its allowed stretch is known in closed form;
+    where levelling would have to be negative, the straight line is the bound.
+    """
+    least = min(chi_squares.values())
+    worse = chi_squares["straight"] - least
+    bounds = [line.slope + line.scale**-0.5 * math.sqrt(reach**2 - worse)] if worse <= reach**2 else []
+    if scan is None:
+        return line.slope, bounds[0]
+    free = scan.levelling - (scan.climb / scan.climb_width) ** 2
+    spare = reach**2 - (free - least)
+    most = scan.climb + scan.climb_width * np.sqrt(np.maximum(spare, 0))
+    beside = scan.constants <= LONGEST_BESIDE_CLIMB * (line.time[-1] - line.time[0])
+    bounds += most[beside & (spare >= 0) & (most >= 0) & (scan.rest >= most * scan.shared)].tolist()
+    climbs = {"levelling": 0.0, "levelling and climbing": float(scan.climb[int(np.argmin(scan.both))])}
+    climb = climbs.get(min(chi_squares, key=lambda shape: chi_squares[shape]), line.slope)
+    return climb, max((*bounds, climb))
 
 
 def _weighted(chi_squares: dict[DecayShape, float]) -> tuple[ShapeFit, ...]:
@@ -194,14 +265,11 @@ def _weighted(chi_squares: dict[DecayShape, float]) -> tuple[ShapeFit, ...]:
     return tuple(ShapeFit(s, chi_squares[s], criteria[s], likelihood[s] / total) for s in chi_squares)
 
 
-def _plateau_bounds(scan: _Scan) -> tuple[float, float]:
-    """Plateaus that the readings allow at 95 %: the profile likelihood over the time constant.
-
-    At each time constant the plateau's likelihood is a parabola, so its allowed stretch is known in closed form.
-    """
-    spare = float(scan.lines.chi_square.min()) + CHI_SQUARE_95 - scan.lines.chi_square
+def _plateau_bounds(scan: _Scan, reach: float) -> tuple[float, float]:
+    """Plateaus that the readings allow at 95 %: the profile likelihood over the time constant."""
+    spare = float(scan.levelling.min()) + reach**2 - scan.levelling
     allowed = spare >= 0
-    reach = scan.lines.end_width[allowed] * np.sqrt(spare[allowed])
-    ends = scan.lines.end[allowed]
-    unbounded = bool(np.any(scan.constants[allowed] >= scan.longest))
-    return float((ends - reach).min()), math.inf if unbounded else float((ends + reach).max())
+    widths = scan.plateau_width[allowed] * np.sqrt(spare[allowed])
+    plateaus = scan.plateau[allowed]
+    high = math.inf if allowed[-1] else float((plateaus + widths).max())
+    return float((plateaus - widths).min()), high

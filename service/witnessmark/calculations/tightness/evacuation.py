@@ -1,8 +1,14 @@
 """Evacuation: what the pressure rise with the pump shut off says - tight, moisture, leak, or not to be told apart.
 
-Pressures in Pa absolute, times in s, temperatures in K. Water can lift the pressure no further than its boiling
-pressure at the coldest spot: a climb that goes on past it, or is bound to, is not water. A straight climb far below
-that pressure can be either; the answer then says so and tells what would decide.
+Pressures in Pa absolute, times in s, temperatures in K, volumes in m³. "Tight and dry" needs two upper bounds at 95 %:
+the climb that a leak may be the cause of, against what is allowed for this volume; and the level where the pressure
+stands after the hold that is asked, against what the oil and the situation allow, and against water at the coldest
+spot. Water can lift the pressure no further than its boiling pressure there: a climb that goes on past it, or is bound
+to, is not water. A climb far below that pressure can be either; the answer then says so and tells what would decide.
+
+The accuracy of the gauge is a limit either way and common to all readings: it counts for levels and cancels in
+differences. The steps of its display and the unseen warming of the gas are limits too, and count for differences
+(rectangular, JCGM 100:2008 4.3.7; two steps together triangular, 4.3.9).
 """
 
 from __future__ import annotations
@@ -14,79 +20,93 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
+from witnessmark.calculations.metrology.limits import Limit, side
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import difference, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay
+from witnessmark.calculations.tightness.vacuum_levels import (
+    AgainstLimit,
+    VacuumSituation,
+    allowed_rise,
+    dry_enough,
+    vacuum_levels,
+)
 from witnessmark.calculations.tightness.water import COLDEST, HOTTEST, boiling_pressure, boiling_slope
 from witnessmark.errors import InputError
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import Oil
 
-EvacuationMethod = TypeAliasType("EvacuationMethod", Literal["deep-vacuum", "triple-evacuation"])
-"""How the circuit was evacuated before the pump was shut off."""
-PressureRise = TypeAliasType("PressureRise", Literal["none", "levels off", "straight", "falls"])
-"""Shape of the rise, with rises too small to matter counted as none."""
+PressureRise = TypeAliasType(
+    "PressureRise", Literal["none", "levels off", "levels off, then climbs on", "straight", "falls"]
+)
+"""Shape of the rise; one that the gauge or the warmth of the gas may have made up counts as none."""
 DecayReason = TypeAliasType(
     "DecayReason",
     Literal[
-        "flat below the limit",
+        "climbs less than an allowed leak",
+        "stands below the limit",
         "flat but above the limit",
+        "may come to stand above the limit",
+        "may climb by more than an allowed leak",
+        "still climbs by more than an allowed leak",
         "stands at the boiling pressure of water",
         "never below the boiling pressure of water",
-        "levels off below the limit",
         "levels off where water can hold it",
-        "levels off above what water can reach",
         "past the boiling pressure of water",
         "bound to pass the boiling pressure of water",
-        "straight, and water could still be the cause",
+        "climbs on, and water could still be the cause",
         "climbs as fast as in the earlier test",
         "climbs more slowly than in the earlier test",
         "the pressure fell",
-        "the gauge cannot decide",
-        "hold shorter than every source asks",
-        "hold shorter than some sources ask",
+        "the hold is too short",
     ],
 )
 """Why the verdict is what it is."""
 EvacuationVerdict = TypeAliasType(
     "EvacuationVerdict",
-    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short", "hold disputed"],
+    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short"],
 )
 """What the rise with the pump shut off says."""
 PRESSURES = (0.1, 110e3)
 """Below 0.1 Pa (0.75 micron) no gauge of the trade reads: such a figure is a slip of the unit."""
 MAKER_HOLDS = (300.0, 7 * 86400.0)
+VOLUMES = (1e-4, 100.0)
+GAUGE_STEPS = (1e-3, 100.0)
 SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000
-FEWEST_READINGS = 3
+FEWEST_READINGS = 2
+ENOUGH_FOR_SHAPE = 5
+"""Readings from which levelling and a climb can be told apart."""
 
 
 class EvacuationLimits(data.Row):
-    """Pressures in Pa, times in s, the coldest spot in K, non-condensables as a fraction of the vapour."""
+    """The coldest spot in K, non-condensables as a fraction of the vapour."""
 
-    vacuum: Limit
-    vacuum_poe: Limit
-    pressure_after_hold: Limit
-    hold: Limit
-    hold_after_triple: Limit
     coldest_spot: Limit
     noncondensables: Limit
 
 
 class VacuumGauge(data.Row):
-    """A gauge whose accuracy was not stated: shares of the reading, resolution in Pa."""
+    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa."""
 
     of_reading: float
     repeatability: float
-    resolution: float
+    step: float
+    source: SourceId
+
+
+class UnseenTemperatures(data.Row):
+    """Limits either way, K: drift of the gas during the test, error of the coldest spot."""
+
+    gas_drift: float
+    coldest_spot: float
     source: SourceId
 
 
 class Threshold(data.Row):
-    """A fraction below which something counts as nothing, or as equal."""
+    """A fraction below which two climbs count as equal."""
 
     fraction: float
     source: SourceId
@@ -97,7 +117,7 @@ class EvacuationTable(data.Row):
 
     limits: EvacuationLimits
     gauge: VacuumGauge
-    trivial_rise: Threshold
+    unseen: UnseenTemperatures
     same_slope: Threshold
 
 
@@ -108,38 +128,34 @@ TABLE = data.table(__package__, "evacuation.toml", EvacuationTable)
 class DecayTest:
     """Readings with the pump shut off, and what else is known.
 
-    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE, which asks for the deepest
-    vacuum. scale_uncertainty: relative standard uncertainty common to
-    all readings of the gauge (None: the data file's). earlier: readings of a decay before more pumping.
+    coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. volume: of the circuit.
+    gauge_accuracy: limit of the gauge's error as a share of the reading; gauge_step: step of its display (None: the
+    data file's). earlier: readings of a decay before more pumping.
     """
 
     readings: tuple[DecayReading, ...]
     coldest: Measured
-    method: EvacuationMethod = "deep-vacuum"
+    situation: VacuumSituation = "ordinary"
     oil: Oil | None = None
+    volume: float | None = None
     earlier: tuple[DecayReading, ...] = ()
-    scale_uncertainty: float | None = None
+    gauge_accuracy: float | None = None
+    gauge_step: float | None = None
     maker_vacuum: float | None = None
     maker_after_hold: float | None = None
     maker_hold: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class AgainstLimit:
-    """A value against a limit."""
-
-    value: Measured
-    limit: Ruling
-    standing: Standing
-
-
-@dataclass(frozen=True, slots=True)
 class DecayVerdict:
     """What the decay says.
 
-    reached: the first reading against the vacuum to be reached. after_hold: the last against what it may have risen
-    to. hold: the time against what is asked. water: boiling pressure at the coldest spot. time_to_water: how long a
-    straight climb takes from the last reading to that pressure, s (None if there is no rise to speak of).
+    climb: Pa an hour that a leak may be the cause of, its bound at 95 % two standard uncertainties above, against what
+    is allowed. after_hold: the level after the hold that is asked, against what it may be. hold: the time it stood.
+    reached: the first reading against what the pump should reach; the level after the hold decides, not this one.
+    water: boiling pressure at the coldest spot. time_to_water: how long a straight climb takes from the last reading
+    to that pressure, s (None if there is no rise to speak of). least_hold: s over which an allowed leak lifts the
+    pressure by no more than the gauge and the warmth of the gas may: no shorter hold shows that there is none.
     """
 
     verdict: EvacuationVerdict
@@ -147,6 +163,7 @@ class DecayVerdict:
     rise: PressureRise
     fit: DecayFit
     earlier: DecayFit | None
+    climb: AgainstLimit
     reached: AgainstLimit
     after_hold: AgainstLimit
     hold: AgainstLimit
@@ -154,6 +171,7 @@ class DecayVerdict:
     water_boils: bool
     coldest: AgainstLimit
     time_to_water: float | None
+    least_hold: float
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -169,10 +187,10 @@ class DecayVerdict:
 def default_scatter(pressure: float) -> float:
     """Scatter of one reading of a gauge of the trade, Pa (standard uncertainty), where none was stated.
 
-    Example: at 100 Pa 1 % of the reading and 0.1333 Pa of resolution give sqrt(1 + 0.0178) = 1.0088 Pa.
+    Example: at 100 Pa 1 % of the reading and steps of 0.1333 Pa give sqrt(1 + 0.0015) = 1.0007 Pa.
     """
     gauge = TABLE().gauge
-    return math.hypot(gauge.repeatability * pressure, gauge.resolution)
+    return math.hypot(gauge.repeatability * pressure, gauge.step / math.sqrt(12))
 
 
 def decay(test: DecayTest) -> DecayVerdict:
@@ -180,134 +198,194 @@ def decay(test: DecayTest) -> DecayVerdict:
 
     Example: 20 Pa that stays 20 Pa for an hour, coldest spot 20 degC (water boils at 2339 Pa): "tight and dry".
     Errors: InputError (readings, earlier: too few or times that do not rise), OutOfRangeError (readings.k.time,
-    readings.k.pressure, coldest, scale_uncertainty).
+    readings.k.pressure, coldest, volume, gauge_accuracy, gauge_step).
     """
     _check(test)
     view = _view(test)
-    rise = _rise(view)
-    verdict, reason = _verdict(view, rise)
-    hold = _against(Measured(view.span), _hold_limit(test))
-    final, reasons = _with_hold(verdict, reason, hold.standing)
+    verdict, reasons = _verdict(view)
+    water = Measured(boiling_pressure(test.coldest.value), boiling_slope(test.coldest.value) * test.coldest.uncertainty)
+    first = _with_scale(test.readings[0].pressure, view.accuracy)
     return DecayVerdict(
-        final,
+        verdict,
         reasons,
-        rise,
+        view.rise,
         view.fit,
         view.earlier,
-        _against(view.first, _vacuum_limit(test)),
-        _against(view.last, view.after),
-        hold,
-        view.water,
-        view.first.value < view.water.value,
-        _against(test.coldest, TABLE().limits.coldest_spot.rule()),
-        _time_to_water(view, rise),
+        view.climb,
+        AgainstLimit.of(first, vacuum_levels(test.oil, test.situation).pull_to.rule(test.maker_vacuum)),
+        view.level,
+        view.hold,
+        water,
+        first.value < water.value,
+        AgainstLimit.of(test.coldest, TABLE().limits.coldest_spot.rule()),
+        _time_to_water(view, water.value),
+        COVERAGE
+        * math.hypot(math.sqrt(2) * test.readings[-1].pressure.uncertainty, view.unseen)
+        / (view.climb.limit.value / 3600),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _View:
-    """What the verdict looks at."""
+    """What the verdict looks at.
+
+    accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
+    climb, level, hold: as in the result. dryness: boiling pressures of water at the coldest spot, had it been told
+    too warm and too cold.
+    """
 
     fit: DecayFit
     earlier: DecayFit | None
-    first: Measured
-    last: Measured
-    water: Measured
+    count: int
     accuracy: float
-    after: Ruling
-    span: float
+    unseen: float
+    climb: AgainstLimit
+    level: AgainstLimit
+    hold: AgainstLimit
+    boiling: tuple[float, float]
 
     @property
-    def ceiling(self) -> float:
-        """The most that water can reach, at about 95 %."""
-        return self.water.value + COVERAGE * self.water.uncertainty
+    def span(self) -> float:
+        return self.hold.value.value
+
+    @property
+    def low(self) -> float:
+        """Least pressure at the end, at 95 %."""
+        return self._end(-1)
+
+    @property
+    def high(self) -> float:
+        """Greatest pressure at the end, at 95 %."""
+        return self._end(1)
+
+    def _end(self, sign: int) -> float:
+        end = _with_scale(self.fit.end, self.accuracy)
+        return end.value + sign * COVERAGE * end.uncertainty
+
+    @property
+    def tail_low(self) -> float:
+        """Least climb at the end, Pa an hour."""
+        tail = self.fit.tail
+        return 3600 * (tail.value - COVERAGE * math.hypot(tail.uncertainty, self.unseen / self.span))
+
+    @property
+    def rise(self) -> PressureRise:
+        slope = self.fit.slope
+        climbed, doubt = slope.value * self.span, COVERAGE * math.hypot(slope.uncertainty * self.span, self.unseen)
+        if abs(climbed) <= doubt:
+            return "none"
+        if climbed < 0:
+            return "falls"
+        return SHAPES.get(self.fit.best.shape, "straight")
+
+    @property
+    def plateau(self) -> tuple[float, float]:
+        """Bounds of the plateau with the gauge's accuracy; without a levelling fit nothing is bounded."""
+        low, high = self.fit.plateau_low, self.fit.plateau_high
+        if low is None:
+            return 0.0, math.inf
+        return low * (1 - COVERAGE * self.accuracy), high * (1 + COVERAGE * self.accuracy)
+
+    @property
+    def above(self) -> bool:
+        """Whether the level is above the limit that counts, at 95 %."""
+        return side(self.level.value, self.level.limit.value, "lower") == "outside"
+
+    @property
+    def climbs_on(self) -> bool:
+        """Whether it climbs on at the end by more than is allowed, and not as the last outgassing does."""
+        if self.tail_low <= self.climb.limit.value:
+            return False
+        shaped = self.count >= ENOUGH_FOR_SHAPE and self.rise in ("straight", "levels off, then climbs on")
+        return shaped or self.low > self.level.limit.laxest
+
+
+SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and climbing": "levels off, then climbs on"}
 
 
 def _view(test: DecayTest) -> _View:
-    accuracy = TABLE().gauge.of_reading if test.scale_uncertainty is None else test.scale_uncertainty
-    coldest, readings = test.coldest, test.readings
+    gauge, unseen, readings = TABLE().gauge, TABLE().unseen, test.readings
+    accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
+    step = gauge.step if test.gauge_step is None else test.gauge_step
+    mean = math.fsum(r.pressure.value for r in readings) / len(readings)
+    doubt = math.hypot(step / math.sqrt(6), mean * unseen.gas_drift / math.sqrt(3) / test.coldest.value)
+    fit, span = fit_decay(readings), readings[-1].time - readings[0].time
+    hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
+    reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
+    colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
+    level = _level(fit, max(0.0, hold.limit.value - span), accuracy)
     return _View(
-        fit_decay(readings),
+        fit,
         fit_decay(test.earlier) if test.earlier else None,
-        _with_scale(readings[0].pressure, accuracy),
-        _with_scale(readings[-1].pressure, accuracy),
-        Measured(boiling_pressure(coldest.value), boiling_slope(coldest.value) * coldest.uncertainty),
+        len(readings),
         accuracy,
-        TABLE().limits.pressure_after_hold.rule(test.maker_after_hold),
-        readings[-1].time - readings[0].time,
+        doubt,
+        AgainstLimit.of(_climb(fit, doubt / span), allowed_rise(test.volume)),
+        dry_enough(level, test.oil, test.situation, test.maker_after_hold),
+        hold,
+        (boiling_pressure(colder), boiling_pressure(warmer)),
     )
 
 
-def _vacuum_limit(test: DecayTest) -> Ruling:
-    limits = TABLE().limits
-    return (limits.vacuum_poe if test.oil in (None, "POE") else limits.vacuum).rule(test.maker_vacuum)
+def _climb(fit: DecayFit, unseen: float) -> Measured:
+    """What a leak may be the cause of, Pa an hour."""
+    return scaled(Measured(fit.climb, math.hypot((fit.climb_high - fit.climb) / COVERAGE, unseen)), 3600)
 
 
-def _hold_limit(test: DecayTest) -> Ruling:
-    limits = TABLE().limits
-    return (limits.hold if test.method == "deep-vacuum" else limits.hold_after_triple).rule(test.maker_hold)
+def _level(fit: DecayFit, remaining: float, accuracy: float) -> Measured:
+    """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does."""
+    tail = max(fit.tail.value, 0.0)
+    value = fit.end.value + tail * remaining
+    return _with_scale(Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining)), accuracy)
 
 
-def _rise(view: _View) -> PressureRise:
-    """The shape, with rises too small to matter counted as none."""
-    climbed = view.fit.slope.value * view.span
-    if view.fit.best.shape == "flat" or abs(climbed) < TABLE().trivial_rise.fraction * view.after.value:
-        return "none"
-    if climbed < 0:
-        return "falls"
-    return "levels off" if view.fit.best.shape == "levelling" else "straight"
+def _verdict(view: _View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
+    if view.rise == "falls":
+        return "cannot tell", ("the pressure fell",)
+    if view.low > view.boiling[1] and view.rise != "none":
+        return "leak", ("past the boiling pressure of water",)
+    if view.climb.standing != "within":
+        verdict, reason = _climbing(view)
+    elif view.level.standing == "within" and view.high < view.boiling[0]:
+        reasons: tuple[DecayReason, ...] = ("climbs less than an allowed leak", "stands below the limit")
+        if view.hold.standing == "outside":
+            return "hold too short", (*reasons, "the hold is too short")
+        return "tight and dry", reasons
+    else:
+        verdict, reason = _standing(view)
+    return verdict, (reason,)
 
 
-def _verdict(view: _View, rise: PressureRise) -> tuple[EvacuationVerdict, DecayReason]:
-    if rise == "none":
-        return _level(view)
-    if rise == "falls":
-        return "cannot tell", "the pressure fell"
-    if view.last.value - COVERAGE * view.last.uncertainty > view.ceiling:
-        return "leak", "past the boiling pressure of water"
-    return _levelling(view) if rise == "levels off" else _straight(view)
-
-
-def _level(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    """No rise: tight if deep enough; otherwise water may be holding the pressure where it is.
+def _standing(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
+    """No leak to speak of, but not shown to be dry: water may be holding the pressure where it is.
 
     That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
     """
-    standing, apart = judge(view.last, view.after), difference(view.last, view.water)
-    if abs(apart.value) <= COVERAGE * apart.uncertainty:
-        return "moisture", "stands at the boiling pressure of water"
-    if standing == "within" and apart.value > 0:
+    if view.low > view.boiling[1]:
         return "cannot tell", "never below the boiling pressure of water"
-    if standing == "within":
-        return "tight and dry", "flat below the limit"
-    return "cannot tell", "flat but above the limit" if standing == "outside" else "the gauge cannot decide"
-
-
-def _levelling(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    """The rise slows down: where does it end, at 95 %, with the gauge's own accuracy on top."""
-    low, high = _plateau(view)
-    if high <= min(view.after.value, view.water.value):
-        return "tight and dry", "levels off below the limit"
-    if high <= view.ceiling:
+    if view.high >= view.boiling[0]:
+        return "moisture", "stands at the boiling pressure of water"
+    if not view.above:
+        return "cannot tell", "may come to stand above the limit"
+    if view.rise == "levels off":
         return "moisture", "levels off where water can hold it"
-    if low > view.ceiling:
-        return "cannot tell", "levels off above what water can reach"
-    return _compared(view) or ("leak or moisture", "the gauge cannot decide")
+    return "cannot tell", "flat but above the limit"
 
 
-def _straight(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
-    low, _ = _plateau(view)
-    if low > view.ceiling:
+def _climbing(view: _View) -> tuple[EvacuationVerdict, DecayReason]:
+    """It may be more than an allowed leak."""
+    low, high = view.plateau
+    if low > view.boiling[1]:
         return "leak", "bound to pass the boiling pressure of water"
-    return _compared(view) or ("leak or moisture", "straight, and water could still be the cause")
-
-
-def _plateau(view: _View) -> tuple[float, float]:
-    """Bounds of the plateau with the gauge's accuracy; without a levelling fit nothing is bounded."""
-    low, high = view.fit.plateau_low, view.fit.plateau_high
-    if low is None:
-        return 0.0, math.inf
-    return low * (1 - COVERAGE * view.accuracy), high * (1 + COVERAGE * view.accuracy)
+    if compared := _compared(view):
+        return compared
+    if view.climbs_on:
+        return "leak or moisture", "climbs on, and water could still be the cause"
+    if view.rise == "levels off" and low > view.level.limit.value and high <= view.boiling[1]:
+        return "moisture", "levels off where water can hold it"
+    if view.tail_low > view.climb.limit.value:
+        return "cannot tell", "still climbs by more than an allowed leak"
+    return "cannot tell", "may climb by more than an allowed leak"
 
 
 def _compared(view: _View) -> tuple[EvacuationVerdict, DecayReason] | None:
@@ -321,29 +399,14 @@ def _compared(view: _View) -> tuple[EvacuationVerdict, DecayReason] | None:
     return ("leak", "climbs as fast as in the earlier test") if sharp else None
 
 
-def _with_hold(
-    verdict: EvacuationVerdict, reason: DecayReason, hold: Standing
-) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
-    """A good result of a short test is not yet a good test."""
-    if verdict != "tight and dry" or hold == "within":
-        return verdict, (reason,)
-    if hold == "outside":
-        return "hold too short", (reason, "hold shorter than every source asks")
-    return "hold disputed", (reason, "hold shorter than some sources ask")
-
-
-def _time_to_water(view: _View, rise: PressureRise) -> float | None:
-    if rise not in ("straight", "levels off") or view.fit.slope.value <= 0:
+def _time_to_water(view: _View, water: float) -> float | None:
+    if view.rise in ("none", "falls"):
         return None
-    return max(0.0, (view.water.value - view.last.value) / view.fit.slope.value)
+    return max(0.0, (water - view.fit.end.value) / view.fit.slope.value)
 
 
 def _with_scale(pressure: Measured, accuracy: float) -> Measured:
     return Measured(pressure.value, math.hypot(pressure.uncertainty, accuracy * pressure.value))
-
-
-def _against(value: Measured, limit: Ruling) -> AgainstLimit:
-    return AgainstLimit(value, limit, judge(value, limit))
 
 
 def _check(test: DecayTest) -> None:
@@ -351,7 +414,9 @@ def _check(test: DecayTest) -> None:
     if test.earlier:
         _check_readings(test.earlier, "earlier")
     within("coldest", test.coldest, (COLDEST, HOTTEST), "temperature")
-    within("scale_uncertainty", test.scale_uncertainty, (0.0, 1.0))
+    within("volume", test.volume, VOLUMES, "volume")
+    within("gauge_accuracy", test.gauge_accuracy, (0.0, 0.5))
+    within("gauge_step", test.gauge_step, GAUGE_STEPS, "vacuum")
 
 
 def _check_readings(readings: tuple[DecayReading, ...], field: str) -> None:

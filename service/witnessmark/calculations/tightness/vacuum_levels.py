@@ -1,0 +1,103 @@
+"""How deep, how long and how tight a vacuum has to be, by oil and situation: the one table for plan, test and gate.
+
+Pressures in Pa absolute, times in s, leaks in Pa·m³/s of air into vacuum, rises in Pa an hour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.vocabulary import Oil, words
+
+VacuumSituation = TypeAliasType("VacuumSituation", Literal["ordinary", "after-burn", "wet"])
+"""What the circuit went through: opened for a repair, a burnt motor, or water known to have got in."""
+
+
+class VacuumLevels(data.Row):
+    """What one group of oils asks for in one situation.
+
+    pulls: how many, dry gas between them. pull_to: what the pump should reach, Pa. after_hold: what it may have risen
+    to with the pump shut off, Pa. hold: how long it has to stand, s.
+    """
+
+    oils: tuple[Oil, ...]
+    situation: VacuumSituation
+    pulls: int
+    pull_to: Limit
+    after_hold: Limit
+    hold: Limit
+
+
+class VacuumTable(data.Row):
+    """The data file: allowed leak in Pa·m³/s, allowed rise in Pa an hour, and the levels."""
+
+    leak: Limit
+    rise: Limit
+    levels: tuple[VacuumLevels, ...]
+
+
+VACUUM = data.table(__package__, "vacuum_levels.toml", VacuumTable)
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstLimit:
+    """A value against a limit."""
+
+    value: Measured
+    limit: Ruling
+    standing: Standing
+
+    @classmethod
+    def of(cls, value: Measured, limit: Ruling) -> AgainstLimit:
+        """The value, judged at 95 %."""
+        return cls(value, limit, judge(value, limit))
+
+
+@data.checked
+def check_levels() -> None:
+    """Every oil has exactly one row in every situation. Raises DataError naming the pair that has not."""
+    table = VACUUM().levels
+    pairs = [(oil, situation) for oil in words(Oil) for situation in words(VacuumSituation)]
+    counts = {(o, s): sum(o in row.oils and s == row.situation for row in table) for o, s in pairs}
+    wrong = [f"vacuum_levels.toml: {o}, {s}: {n} rows instead of one" for (o, s), n in counts.items() if n != 1]
+    if wrong:
+        raise data.DataError(wrong)
+
+
+def vacuum_levels(oil: Oil | None = None, situation: VacuumSituation = "ordinary") -> VacuumLevels:
+    """The row that counts; an oil that is not told counts as POE, whose row is the deepest.
+
+    Example: POE after a burn: 3 pulls, 40 Pa (300 micron) after the hold.
+    """
+    rows = (row for row in VACUUM().levels if row.situation == situation)
+    return next(row for row in rows if (oil or "POE") in row.oils)
+
+
+def dry_enough(
+    level: Measured, oil: Oil | None = None, situation: VacuumSituation = "ordinary", maker: float | None = None
+) -> AgainstLimit:
+    """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
+
+    level: where the rise ends, with its standard uncertainty, the gauge's accuracy included. maker: the maker's limit.
+    Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
+    """
+    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(maker))
+
+
+def allowed_rise(volume: float | None = None) -> Ruling:
+    """How fast the pressure may climb by a leak, Pa an hour, every figure stated and the safest in force.
+
+    That is the allowed leak over the volume (m³), and never more than the climb that is allowed for an unknown volume.
+    Example: 10 litres, 7e-6 Pa·m³/s: 2.52 Pa or 19 micron an hour; without a volume 7.06 Pa or 53 micron.
+    """
+    table = VACUUM()
+    if volume is None:
+        return table.rise.rule()
+    of_volume = [replace(s, value=s.value / volume * 3600) for s in table.leak.stated]
+    return Limit("lower", (*of_volume, *table.rise.stated)).rule()
