@@ -65,6 +65,44 @@ def test_two_gauges_see_less_than_one(client: TestClient) -> None:
     assert one["smallest_visible_loss"]["value"] < 0.5 * two["smallest_visible_loss"]["value"]
 
 
+def plain(start: float, end: float, unit: str = "psig") -> dict[str, Any]:
+    """A day at 75 degF, no uncertainty given."""
+    warm = {"value": 75, "unit": "degF"}
+    return {
+        "start_pressure": {"value": start, "unit": unit},
+        "start_temperature": warm,
+        "end_pressure": {"value": end, "unit": unit},
+        "end_temperature": warm,
+        "duration": {"value": 24, "unit": "h"},
+    }
+
+
+@pytest.mark.parametrize(
+    ("more", "verdict"),
+    [
+        ({}, "leak"),
+        ({"same_thermometer": False}, "cannot tell"),
+        ({"same_gauge": False}, "cannot tell"),
+        ({"same_gauge": False, "same_thermometer": False}, "cannot tell"),
+    ],
+)
+def test_three_psi_lost_overnight_are_never_called_tight(
+    client: TestClient, more: dict[str, bool], verdict: str
+) -> None:
+    answer = post(client, stages=[plain(500, 497)], **more)
+    assert answer["result"]["verdict"] == verdict
+    assert answer["result"]["remarks"] == []
+    independent = [a for a in answer["assumptions"] if "independent" in a]
+    assert len(independent) == len(more)
+
+
+@pytest.mark.parametrize("start", [150.0, 300.0, 500.0, 600.0])
+def test_one_gauge_and_one_thermometer_prove_a_tight_circuit(client: TestClient, start: float) -> None:
+    result = post(client, stages=[plain(start, start)])["result"]
+    assert result["verdict"] == "no loss seen"
+    assert result["stages"][0]["visible_per_day"] < 0.01
+
+
 def test_oxygen_is_refused(client: TestClient) -> None:
     result = post(client, stages=[stage(1.0, 20, 1.0, 20)], gas="oxygen")["result"]
     assert (result["verdict"], result["refusals"]) == ("not a valid test", ["gas not allowed"])
@@ -109,7 +147,7 @@ def test_faults_name_their_field(client: TestClient, body: dict[str, Any], point
     ("more", "pointer"),
     [
         ({"maker_hold": {"value": 1, "unit": "s"}}, "#/maker_hold"),
-        ({"wanted_sensitivity": 0.5}, "#/wanted_sensitivity"),
+        ({"wanted_sensitivity": 0.02}, "#/wanted_sensitivity"),
     ],
 )
 def test_a_test_that_could_show_nothing_is_refused(client: TestClient, more: dict[str, Any], pointer: str) -> None:

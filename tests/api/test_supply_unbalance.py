@@ -52,10 +52,34 @@ def test_currents_maker_limit_and_no_derating_above_five_percent(client: TestCli
         "maker_limits": {"voltage_unbalance": 0.02},
     }
     result = client.post(PATH, json=body).json()["result"]
-    assert (result["verdict"], result["limit"]["basis"], result["permitted_load"]) == ("outside", "maker", None)
-    assert result["current"]["lost_phase"]
-    assert not result["fit"]
+    assert (result["verdict"], result["limit"]["basis"], result["permitted_load"]) == ("lost phase", "maker", None)
+    assert (result["voltage_standing"], result["lost_leg"]) == ("outside", 3)
     assert result["furthest"] == 2
+
+
+@pytest.mark.parametrize(
+    ("body", "leg"),
+    [
+        ({"voltages": volts(480, 0, 240)}, 3),
+        ({"voltages": volts(230, 115, 115)}, 3),
+        ({"voltages": volts(400, 401, 400), "currents": amps(0, 40, 40)}, 1),
+    ],
+)
+def test_a_lost_phase_is_the_verdict(client: TestClient, body: dict[str, Any], leg: int) -> None:
+    answer = client.post(PATH, json=body).json()
+    assert (answer["result"]["verdict"], answer["result"]["lost_leg"]) == ("lost phase", leg)
+    assert "single-phasing" in {c["id"] for c in answer["cautions"]}
+    assert "single-phasing-triangle" in {s["id"] for s in answer["sources"]}
+
+
+def test_what_is_read_to_neutral_or_after_rolling_is_asked_for(client: TestClient) -> None:
+    body: dict[str, Any] = {"voltages": volts(277, 277, 277), "measured_between": "line-to-neutral"}
+    assert client.post(PATH, json=body).json()["result"]["verdict"] == "measure line to line"
+    rolled = {"voltages": volts(400, 412.3, 400), "when_rolled": "follows-motor"}
+    assert client.post(PATH, json=rolled).status_code == 422
+    answer = client.post(PATH, json={**rolled, "currents": amps(11.5, 9.25, 9.25)}).json()
+    assert answer["result"]["current"]["origin"] == "look at motor and connections"
+    assert "roll-the-leads" in {s["id"] for s in answer["sources"]}
 
 
 def test_a_field_out_of_range_is_named(client: TestClient) -> None:

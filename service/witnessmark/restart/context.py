@@ -100,6 +100,11 @@ class Machine:
             )
 
     @property
+    def motor_phases(self) -> Phases:
+        """Phases of the motor: an inverter makes three, whatever it is fed with."""
+        return "three-phase" if self.drive == "inverter" else self.phases
+
+    @property
     def reversing(self) -> bool:
         """Whether refrigerant can flow either way."""
         return self.plant != "cooling-only"
@@ -119,7 +124,7 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
         "low-side shell": machine.shell == "low-side",
         "shell not stated": machine.shell is None,
         "three-phase": three_phase,
-        "turns one way": three_phase and machine.compressor in TURNS_ONE_WAY,
+        "turns one way": machine.motor_phases == "three-phase" and machine.compressor in TURNS_ONE_WAY,
         "flammable": machine.safety_class.endswith(FLAMMABLE),
         "toxic": machine.safety_class.startswith("B"),
         "burnout": grade >= 1,
@@ -142,10 +147,10 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
     return frozenset(condition for condition, true in holds.items() if true)
 
 
-def check_phases(machine: Machine, phases: Phases) -> None:
-    """ConflictError (phases) where readings were taken on another supply than that of the machine."""
-    if phases != machine.phases:
-        raise ConflictError(("phases",), f"the machine is {machine.phases}", "readings of the machine to be started")
+def check_phases(stated: Phases, phases: Phases) -> None:
+    """ConflictError (phases) where readings were taken on another supply or motor than that of the machine."""
+    if phases != stated:
+        raise ConflictError(("phases",), f"the machine is {stated}", "readings of the machine to be started")
 
 
 def check_motor(machine: Machine, kind: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -10,12 +11,13 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
-from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
-from witnessmark.calculations.electrical.supply_unbalance import SupplyVerdict
-from witnessmark.calculations.electrical.windings import WindingsResult, WindingVerdict
+from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY_TABLE
+from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, SupplyVerdict
+from witnessmark.calculations.electrical.winding_rules import WindingVerdict
+from witnessmark.calculations.electrical.windings import WindingsResult
 from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
 from witnessmark.calculations.tightness.evacuation import DecayVerdict, EvacuationVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
@@ -109,8 +111,17 @@ INSULATION: Mapping[InsulationOutcome, EvidenceOutcome] = {
 }
 WINDINGS: Mapping[WindingVerdict, EvidenceOutcome] = {
     "balanced": "passed",
+    "adds up": "passed",
     "unbalanced": "failed",
+    "does not add up": "failed",
+    "open winding": "failed",
+    "shorted winding": "failed",
+    "open or shorted winding": "failed",
+    "open start winding": "failed",
+    "open run winding": "failed",
     "open circuit": "failed",
+    "terminals not as labelled": "failed",
+    "readings contradict": "conflicting",
     "sources disagree": "conflicting",
     "protector may be open": "undecided",
     "cannot tell": "undecided",
@@ -129,10 +140,15 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "moisture": "failed",
     "leak": "failed",
     "leak or moisture": "failed",
-    "hold disputed": "conflicting",
     "hold too short": "undecided",
     "cannot tell": "undecided",
 }
+PHASES: Mapping[SupplyOutcome, EvidenceOutcome] = {
+    "lost phase": "failed",
+    "readings contradict": "conflicting",
+    "measure line to line": "undecided",
+}
+"""What decides before any unbalance does."""
 STANDING: Mapping[Standing, EvidenceOutcome] = {
     "within": "passed",
     "outside": "failed",
@@ -209,15 +225,40 @@ class Isolation:
     gauge_at_pump: bool | None = None
 
 
-def from_decay(result: DecayVerdict, isolation: Isolation) -> Evidence:
-    """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only."""
-    outcome, detail = VACUUM[result.verdict], str(result.verdict)
+def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False) -> Evidence:
+    """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only.
+
+    The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
+    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`.
+    """
+    origin = "vacuum decay"
     if isolation.pump_valved_off is not True:
         said = "was not said to be" if isolation.pump_valved_off is None else "was not"
-        return Evidence("vacuum decay", "missing", f"the pump {said} valved off")
+        return Evidence(origin, "missing", f"the pump {said} valved off")
     if isolation.gauge_at_pump:
-        return Evidence("vacuum decay", "missing", "the gauge stood at the pump, not in the circuit")
-    return Evidence("vacuum decay", outcome, detail)
+        return Evidence(origin, "missing", "the gauge stood at the pump, not in the circuit")
+    if result.verdict == "cannot tell" and shown_tight and _dry(result):
+        return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests")
+    return Evidence(origin, VACUUM[result.verdict], f"{result.verdict}: {', '.join(result.reasons)}")
+
+
+def _dry(result: DecayVerdict) -> bool:
+    """Whether it levels off below the limit of the level after a hold, at 95 % with the gauge's accuracy.
+
+    Water must have been able to boil, the hold as long as any source asks, and no leak to be seen.
+    """
+    gauge = result.reached.value.uncertainty / result.reached.value.value
+    level = result.after_hold.value
+    if result.rise == "levels off" and result.fit.plateau is not None and result.plateau_high is not None:
+        reach = (result.plateau_high - result.fit.plateau) / COVERAGE
+        level = Measured(result.fit.plateau, math.hypot(reach, gauge * result.fit.plateau))
+    return (
+        result.rise in ("none", "levels off")
+        and result.climb.standing != "outside"
+        and result.hold.standing != "outside"
+        and result.water_boils
+        and judge(level, result.after_hold.limit) == "within"
+    )
 
 
 def from_oil(
@@ -271,17 +312,19 @@ def from_charge(refrigerant: str, asked: str, *, separates: bool) -> Iterator[Ev
 
 
 def from_supply(result: SupplyVerdict) -> Evidence:
-    """Evidence of supply readings: the worst of unbalance, voltage band and currents.
+    """Evidence of supply readings: the worst of unbalance, voltage band and currents, a lost phase before all.
 
     Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing. Unbalance
-    short of the limit of evidence.toml is no stop: the load that the motor may carry then is a condition.
+    short of the limit of evidence.toml is no stop: the load that the motor may carry then is a condition. A current
+    unbalance that it explains adds nothing.
     """
-    origin, unbalance = "supply readings", result.voltage.fraction
-    if result.current is not None and result.current.lost_phase:
-        return Evidence(origin, "failed", "a phase carries no current")
-    standings = [judge(unbalance, TABLE().unbalance.rule())]
+    origin, unbalance, current = "supply readings", result.voltage.fraction, result.current
+    if result.verdict in PHASES:
+        return Evidence(origin, PHASES[result.verdict], result.explanation or result.verdict)
+    by_maker = result.limit.basis == "maker"
+    standings = [result.standing if by_maker else judge(unbalance, TABLE().unbalance.rule())]
     standings += [result.band.standing] if result.band else []
-    standings += [result.current.standing] if result.current else []
+    standings += [current.standing] if current and current.origin != "supply explains it" else []
     worst = _worst(standings)
     if result.band is None and worst == "within":
         return Evidence(origin, "missing", "the rated voltage was not given: the band is not judged")
@@ -293,7 +336,7 @@ def from_supply(result: SupplyVerdict) -> Evidence:
 def from_line(voltage: Measured, rated: float) -> Evidence:
     """Evidence of the voltage of a single-phase supply against the nameplate's, V; 240 V for 230 V passes."""
     off = scaled(difference(voltage, Measured(rated)), 1 / rated)
-    standing = judge(Measured(abs(off.value), off.uncertainty), SUPPLY().limits.voltage_deviation.rule())
+    standing = judge(Measured(abs(off.value), off.uncertainty), SUPPLY_TABLE().limits.voltage_deviation.rule())
     return Evidence("supply readings", STANDING[standing], f"{standing}, {off.value:+.1%} of the rated voltage")
 
 

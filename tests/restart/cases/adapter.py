@@ -8,6 +8,7 @@ No sheet has a line for the checks of `SILENT`: they are stated alike for every 
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ UNITS = {
     "MOhm": "megohm",
     "Ohm": "ohm",
 }
+GRAM = 0.001
 SILENT = ("cause-corrected", "terminal-cover", "vacuum-broken")
 GOOD = (
     "new",
@@ -59,6 +61,11 @@ def quantity(pair: list[Any], unit: str | None = None) -> dict[str, Any]:
     return {"value": pair[0], "unit": unit or UNITS.get(pair[1], pair[1])}
 
 
+def last_digit(*readings: float) -> float:
+    """One of the last digit that a meter shows; the file drops zeros, so the longest of its readings tells."""
+    return 10.0 ** -max((len(repr(r).partition(".")[2]) for r in readings), default=0)
+
+
 def in_order(word: Any) -> bool:
     """Whether an entry of the sheet says that its point is in order."""
     if isinstance(word, bool):
@@ -79,7 +86,7 @@ def request(facts: Facts) -> dict[str, Any]:
 
 def base(oil: str) -> str:
     """Base of an oil by its name on the sheet: "POE 32" is POE."""
-    return oil.split()[0]
+    return oil.split(maxsplit=1)[0]
 
 
 def _machine(facts: Facts) -> Facts:
@@ -264,13 +271,16 @@ def _insulation(facts: Facts) -> Facts:
 
 
 def _windings(facts: Facts) -> Facts:
-    """The readings have the meter's leads taken off already, to the last digit shown."""
-    windings, phases = facts["windings"], facts["machine"]["phases"]
-    names = ("T1-T2", "T2-T3", "T3-T1") if phases == "three-phase" else ("common-start", "common-run", "run-start")
+    """The readings have the meter's leads taken off already; each may be off by one of the last digit shown."""
+    windings, three = facts["windings"], any(name.startswith("T") for name in facts["windings"])
+    names = ("T1-T2", "T2-T3", "T3-T1") if three else ("common-start", "common-run", "run-start")
+    digit = last_digit(*(windings[n] for n in names if windings.get(n)))
+    ohms = {"unit": "ohm", "uncertainty": digit / math.sqrt(3)}
     return {
-        "phases": phases,
+        "phases": "three-phase" if three else "single-phase",
+        "lead": {"value": 0, "unit": "ohm"},
         "meter": "four-wire",
-        "terminals": [None if windings.get(n) is None else {"value": windings[n], "unit": "ohm"} for n in names],
+        "terminals": [None if windings.get(n) is None else ohms | {"value": windings[n]} for n in names],
     }
 
 
@@ -300,6 +310,8 @@ def _measured(facts: Facts) -> Facts:
         shown["oil_level"] = next((v for k, v in LEVELS.items() if level.startswith(k)), "in-glass")
     if charge.get("weighed_in") and charge.get("nameplate"):
         shown["charge"] = {"weighed": quantity(charge["weighed_in"]), "wanted": quantity(charge["nameplate"])}
+        if charge["weighed_in"][1] == "kg" and last_digit(charge["weighed_in"][0]) <= GRAM:
+            shown["charge"]["weighed"]["uncertainty"] = GRAM / math.sqrt(3)
         shown["charge"]["refrigerant"] = charge["refrigerant"]
         shown["charge"]["taken_as"] = {"liquid": "liquid", "vapour": "vapour"}.get(charge.get("charged_as", ""))
     if "anti_short_cycle_timer" in controls:

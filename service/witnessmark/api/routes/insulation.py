@@ -38,6 +38,9 @@ async def insulation(body: InsulationRequest) -> InsulationAnswer:
         context.warn("terminal-venting")
     if verdict.polarisation is not None:
         context.cite(verdict.polarisation.source, TABLE().polarisation.scope_source)
+        if body.same_tester:
+            context.assume("Polarisation index: both readings taken with one tester, whose gain cancels.")
+            context.cite(TABLE().polarisation.between_source)
     return InsulationAnswer(result=InsulationResult.model_validate(verdict, context=context), **context.notes())
 
 
@@ -46,6 +49,11 @@ def judge_insulation(context: RequestContext, body: InsulationFields) -> core.In
     verdict = core.insulation(_read(context, body))
     for name in verdict.unstated:
         context.assume(_UNSTATED[name])
+    if TABLE().motors[body.motor].hermetic:
+        context.assume(
+            "Minima: those for windings in refrigerant and oil. The 5 MOhm at 40 degC of IEEE Std 43 are for windings "
+            "in air and are not held against this motor."
+        )
     if verdict.validity == "not proven":
         context.warn("insulation-test-not-proven")
     for limit in (m.limit for m in verdict.minima if m.limit.looser_than_published):
@@ -84,4 +92,5 @@ def _read(context: RequestContext, body: InsulationFields) -> core.InsulationRea
             over_range=test.over_range,
             power_locked_out=test.power_locked_out,
         ),
+        same_tester=body.same_tester,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Pressure
+from witnessmark.api.quantities import Pressure, Temperature
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.rulings import si
 from witnessmark.api.schemas.pressure_test import (
@@ -16,10 +16,12 @@ from witnessmark.api.schemas.pressure_test import (
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import pressure_test as core
+from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import nitrogen
 
 router = version_one("restart")
 MAXIMA = (1e5, 30e6)
+GAUGE, CLAMP = "pressure-gauge-digital", "pipe-thermometer"
 
 
 @calculation(router, "/pressure-test", "Standing pressure with nitrogen, corrected for temperature")
@@ -41,9 +43,9 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
     model = body.model or ("real-nitrogen" if body.gas == "dry-nitrogen" else "ideal-gas")
     if model == "real-nitrogen":
         context.cite("nitrogen-equation-of-state", "coolprop")
-    context.assume(
-        "Thermometers: errors at the start and at the end of a stage taken as independent, on the safe side."
-    )
+    for name, same in (("gauge", body.same_gauge), ("thermometer", body.same_thermometer)):
+        alike = "the same one at start and end: only what differs between two of its readings is left"
+        context.assume(f"{name.capitalize()}: {alike if same else 'two of them, their errors independent'}.")
     if body.maximum_pressure is None:
         context.assume("No maximum pressure of the plant was given: it was not checked.")
     highest = context.read_optional(body.maximum_pressure, "maximum_pressure", *MAXIMA)
@@ -59,17 +61,26 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
 
 
 def _stage(context: RequestContext, body: PressureTestFields, stage: TestStage, prefix: str) -> core.StageReading:
-    clamp = "pipe-thermometer"
+    start = _pressure(context, body, stage.start_pressure, f"{prefix}start_pressure")
+    warm = _temperature(context, body, stage.start_temperature, f"{prefix}start_temperature")
     return core.StageReading(
-        _pressure(context, body, stage.start_pressure, f"{prefix}start_pressure"),
-        context.read(stage.start_temperature, f"{prefix}start_temperature", *nitrogen.TEMPERATURES, clamp),
+        start,
+        warm,
         _pressure(context, body, stage.end_pressure, f"{prefix}end_pressure"),
-        context.read(stage.end_temperature, f"{prefix}end_temperature", *nitrogen.TEMPERATURES, clamp),
+        _temperature(context, body, stage.end_temperature, f"{prefix}end_temperature"),
         context.read(stage.duration, f"{prefix}duration", *core.HOLDS).value,
+        gauge_bias=default_uncertainty(GAUGE, start.value) if body.same_gauge else 0.0,
+        thermometer_bias=default_uncertainty(CLAMP, warm.value) if body.same_thermometer else 0.0,
     )
 
 
 def _pressure(context: RequestContext, body: PressureTestFields, quantity: Pressure, field: str) -> Measured:
     if body.same_gauge:
         return read_alike(context, quantity, field, nitrogen.PRESSURES, "differential-pressure-gauge")
-    return context.read(quantity, field, *nitrogen.PRESSURES, "pressure-gauge-digital")
+    return context.read(quantity, field, *nitrogen.PRESSURES, GAUGE)
+
+
+def _temperature(context: RequestContext, body: PressureTestFields, quantity: Temperature, field: str) -> Measured:
+    if body.same_thermometer:
+        return read_alike(context, quantity, field, nitrogen.TEMPERATURES, "differential-thermometer")
+    return context.read(quantity, field, *nitrogen.TEMPERATURES, CLAMP)

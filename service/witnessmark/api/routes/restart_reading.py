@@ -40,6 +40,7 @@ from witnessmark.vocabulary import words
 
 MASSES = (1e-4, 1e6)
 PRESSURES = (1e3, 30e6)
+PRESSURE_CHECKS = ("pressure-test-high", "pressure-test-low")
 Span = tuple[float, float]
 
 
@@ -49,13 +50,17 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
         context.assume("The failure was not graded: taken as a mild burnout, grade 1.")
     with located("machine"):
         machine = read_machine(body)
-    evidence: dict[str, tuple[Evidence, ...]] = {}
+    pieces: dict[str, tuple[Evidence, ...]] = {}
     for check, piece in _evidence(context, body, machine):
-        evidence[check] = (*evidence.get(check, ()), piece)
+        pieces[check] = (*pieces.get(check, ()), piece)
+    if body.tests.evacuation is not None:
+        tight = all({e.outcome for e in pieces.get(check, ())} == {"passed"} for check in PRESSURE_CHECKS)
+        with located("tests.evacuation"):
+            pieces["vacuum"] = (_vacuum(context, body.tests.evacuation, shown_tight=tight),)
     return gate.GateInput(
         machine=machine,
         stated=_stated(body),
-        evidence=evidence,
+        evidence=pieces,
         measured=dict(_measured(context, body)),
         makers=dict(_makers(body)),
         bands=dict(_bands(body)),
@@ -101,9 +106,6 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
             yield from _pressure(context, test, body.machine.refrigerant)
-    if tests.evacuation is not None:
-        with located("tests.evacuation"):
-            yield "vacuum", _vacuum(context, tests.evacuation)
     for k, sample in enumerate(tests.oil_samples):
         with located(f"tests.oil_samples.{k}"):
             yield from _oil(context, sample, machine)
@@ -140,7 +142,7 @@ def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) ->
 
 def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> Evidence:
     with located(phases="voltages"):
-        check_phases(machine, "three-phase")
+        check_phases(machine.phases, "three-phase")
     return evidence.from_supply(supply_unbalance.supply(read_supply(context, fields)))
 
 
@@ -150,13 +152,13 @@ def _insulation(context: RequestContext, fields: InsulationFields, machine: Mach
 
 
 def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Evidence:
-    check_phases(machine, fields.phases)
+    check_phases(machine.motor_phases, fields.phases)
     return evidence.from_windings(judge_windings(context, fields))
 
 
 def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evidence:
     with located(phases="voltage"):
-        check_phases(machine, "single-phase")
+        check_phases(machine.phases, "single-phase")
     context.warn("live-measurement")
     span = (1.0, supply_unbalance.HIGHEST_VOLTAGE)
     rated = context.read(fields.rated_voltage, "rated_voltage", *span).value
@@ -189,9 +191,10 @@ def _gauge(pressure: float | None, air: float) -> float | None:
     return None if pressure is None else pressure - air
 
 
-def _vacuum(context: RequestContext, fields: CircuitDecay) -> Evidence:
+def _vacuum(context: RequestContext, fields: CircuitDecay, *, shown_tight: bool) -> Evidence:
     isolation = evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
-    return evidence.from_decay(evacuation.decay(read_decay(context, fields)), isolation)
+    result = evacuation.decay(read_decay(context, fields))
+    return evidence.from_decay(result, isolation, shown_tight=shown_tight)
 
 
 def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:

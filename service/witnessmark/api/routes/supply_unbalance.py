@@ -28,9 +28,14 @@ async def supply_unbalance(body: SupplyUnbalanceRequest) -> SupplyUnbalanceAnswe
     """
     context = RequestContext.of(body)
     verdict = core.supply(read_supply(context, body))
-    context.cite("unbalance-rise-rule", *(verdict.derating.by_source if verdict.derating else ()))
+    context.cite(
+        "unbalance-rise-rule", core.TABLE().full_load.source, *(verdict.derating.by_source if verdict.derating else ())
+    )
     if verdict.current is not None:
-        context.cite(core.TABLE().current_ratio.source)
+        context.cite(core.TABLE().current_ratio.source, *(["roll-the-leads"] if body.when_rolled else []))
+    if verdict.verdict == "lost phase":
+        context.cite(core.TABLE().lost_phase.source, core.TABLE().lost_phase.current_source)
+        context.warn("single-phasing")
     result = SupplyUnbalanceResult.model_validate(verdict, context=context)
     return SupplyUnbalanceAnswer(result=result, **context.notes())
 
@@ -47,6 +52,8 @@ def read_supply(context: RequestContext, body: SupplyFields) -> core.SupplyReadi
         scale_uncertainty=shared("voltmeter") if body.one_meter and no_width else 0.0,
         maker_voltage_unbalance=body.maker_limits.voltage_unbalance,
         maker_current_unbalance=body.maker_limits.current_unbalance,
+        between=body.measured_between,
+        when_rolled=body.when_rolled,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from witnessmark.api.alike import read_alike, shared
+from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Resistance, Temperature
 from witnessmark.api.routing import calculation, version_one
@@ -17,12 +17,17 @@ from witnessmark.api.schemas.windings import (
     WindingsRequest,
     WindingsResult,
 )
+from witnessmark.calculations.electrical import winding_rules as rules
 from witnessmark.calculations.electrical import windings as core
+from witnessmark.calculations.electrical.single_phase import SinglePhaseReadings
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import located
+from witnessmark.reference.instruments import default_uncertainty
 
 router = version_one("restart")
 METERS: dict[Meter, str] = {"four-wire": "winding-ohmmeter", "two-leads": "multimeter-ohms"}
+BETWEEN: dict[Meter, str] = {"four-wire": "winding-ohmmeter", "two-leads": "multimeter-ohms-between"}
+"""What differs from one reading to the next; the zero of the meter and the leads are the same in all."""
 
 
 @calculation(router, "/windings", "Winding resistances: balance, start and run winding, temperature by resistance")
@@ -43,20 +48,30 @@ async def windings(body: WindingsRequest) -> WindingsAnswer:
 def judge_windings(context: RequestContext, body: WindingsFields) -> core.WindingsResult:
     """Read the terminals and judge them."""
     context.warn("licensed", "lock-out", "capacitors-hold-charge")
-    a, b, c = (None if q is None else _ohms(context, body, q, f"terminals.{k}") for k, q in enumerate(body.terminals))
-    lead = core.NO_LEAD if body.lead is None else context.read(body.lead, "lead", 0.0, core.RESISTANCES[1])
-    if body.lead is None and body.meter == "two-leads":
-        context.assume("Test leads: no resistance taken off, since none was given; this hides unbalance.")
+    a, b, c = (
+        None if q is None else read_alike(context, q, f"terminals.{k}", rules.RESISTANCES, BETWEEN[body.meter])
+        for k, q in enumerate(body.terminals)
+    )
+    lead = rules.NO_LEAD if body.lead is None else context.read(body.lead, "lead", 0.0, rules.RESISTANCES[1])
+    left_in = body.lead is None and body.meter == "two-leads"
+    if left_in:
+        leads = rules.TABLE().leads
+        context.assume(
+            "Test leads: no resistance taken off, since none was given; this hides unbalance, so the verdict must hold "
+            f"with anything up to {leads.resistance:g} ohm of them, or {leads.share:g} of the least reading."
+        )
+        context.cite(leads.source)
     if body.phases == "single-phase":
-        context.cite(*core.TABLE().limits.start_over_run_low.rule().sources)
-        return core.single_phase(core.SinglePhaseReadings((a, b, c), lead))
+        context.cite(*rules.TABLE().limits.start_over_run_low.rule().sources)
+        return core.single_phase(SinglePhaseReadings((a, b, c), lead, body.terminals_known, left_in))
+    context.cite(rules.TABLE().open_leg.source)
     return core.three_phase(
-        core.ThreePhaseReadings((a, b, c), lead, body.connection, body.form_wound, body.maker_balance)
+        core.ThreePhaseReadings((a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in)
     )
 
 
 def _ohms(context: RequestContext, body: WindingsFields, quantity: Resistance, field: str) -> Measured:
-    return read_alike(context, quantity, field, core.RESISTANCES, METERS[body.meter])
+    return read_alike(context, quantity, field, rules.RESISTANCES, METERS[body.meter])
 
 
 def _kelvin(context: RequestContext, quantity: Temperature, field: str) -> Measured:
@@ -79,9 +94,10 @@ def _reference(
     context.cite("resistance-thermometry")
     with located("reference"):
         reference = core.Reference(
-            context.read(known.resistance, "resistance", *core.RESISTANCES),
+            context.read(known.resistance, "resistance", *rules.RESISTANCES),
             _kelvin(context, known.temperature, "temperature"),
         )
         now = _kelvin(context, known.winding_temperature, "winding_temperature")
     with located(resistance="terminals"):
-        return core.against_reference(mean, now, reference, known.conductor, shared(METERS[body.meter]))
+        scale = default_uncertainty(METERS[body.meter], mean.value) / mean.value  # what cancels between readings
+        return core.against_reference(mean, now, reference, known.conductor, scale)

@@ -60,6 +60,7 @@ class InsulationFields(Wire):
     temperature: Temperature = Field(description="Of the winding; a shell that has stood for hours will do.")
     motor: MotorKind = Field(description="Kind of motor: it decides which minima are stated.")
     ten_minutes: Resistance | None = Field(None, description="After ten minutes, for the polarisation index.")
+    same_tester: bool = Field(default=True, description="One tester took both readings: its gain cancels in the index.")
     rated_voltage: Voltage | None = Field(None, description="Nameplate voltage; the minimum of old motors needs it.")
     insulation_class: InsulationClass | None = Field(None, description="Thermal class, for the polarisation index.")
     maker_minimum: Resistance | None = Field(None, description="Overrides the published minima; reading as taken.")

@@ -47,11 +47,16 @@ class PressureTestFields(Wire):
         None, description="Gas law; real nitrogen where the gas is dry nitrogen, unless said otherwise."
     )
     same_gauge: bool = Field(
-        default=True, description="One gauge stayed on for the whole test: its bias cancels between start and end."
+        default=True,
+        description="One gauge stayed on for the whole test: its bias cancels between start and end. An uncertainty "
+        "that is given is then that between its two readings.",
+    )
+    same_thermometer: bool = Field(
+        default=True, description="One thermometer stayed on the same spot of the pipe: its bias cancels likewise."
     )
     maximum_pressure: Pressure | None = Field(None, description="What the weakest part of the plant may be tested at.")
-    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.1)] | None = Field(
-        None, description="Fraction of the gas whose loss the last stage must be able to show."
+    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.01)] | None = Field(
+        None, description="Fraction of the gas whose loss the last stage must rule out; it can only be made finer."
     )
     maker_hold: Time | None = Field(None, description="How long the maker asks the last stage to stand.")
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import AliasChoices, AliasPath, Field
+from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.electrical.supply_unbalance import UnbalanceOrigin
+from witnessmark.calculations.electrical.single_phasing import MeasuredBetween
+from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, UnbalanceOrigin, WhenRolled
 from witnessmark.calculations.metrology.limits import Standing
 
 ThreeVoltages = Annotated[list[Voltage], Field(min_length=3, max_length=3)]
@@ -29,13 +30,27 @@ class SupplyMakerLimits(Wire):
 class SupplyFields(Wire):
     """What was measured at the motor's terminals under load."""
 
-    voltages: ThreeVoltages = Field(description="Line to line: L1-L2, L2-L3, L3-L1.")
+    voltages: ThreeVoltages = Field(description="Line to line: L1-L2, L2-L3, L3-L1; otherwise L1, L2, L3.")
+    measured_between: MeasuredBetween = Field(
+        "line-to-line", description="Between what; to neutral or ground only a lost phase can be seen."
+    )
     currents: ThreeCurrents | None = Field(None, description="L1, L2, L3.")
+    when_rolled: WhenRolled | None = Field(
+        None,
+        description="All three motor leads were moved one line on: the highest current stayed on its line "
+        "(follows-supply), or went with its lead (follows-motor). It decides where the unbalance comes from.",
+    )
     rated_voltage: Voltage | None = Field(None, description="Nameplate voltage of the motor.")
     one_meter: bool = Field(
         default=True, description="Each kind was read with one meter, whose share-of-reading error cancels."
     )
     maker_limits: SupplyMakerLimits = Field(SupplyMakerLimits(), description="The maker's limits, where known.")
+
+    @model_validator(mode="after")
+    def _rolled_leads_need_currents(self) -> Self:
+        if self.when_rolled is not None and self.currents is None:
+            raise ValueError("when_rolled tells what became of the highest current: give the currents")
+        return self
 
 
 class SupplyUnbalanceRequest(Request, SupplyFields):
@@ -69,12 +84,16 @@ class CurrentResult(Shown):
     explained_low: Real = Field(description="The least current unbalance that the voltage unbalance explains.")
     explained_high: Real = Field(description="The most current unbalance that the voltage unbalance explains.")
     origin: UnbalanceOrigin = Field(description="Where the current unbalance comes from.")
-    lost_phase: bool = Field(description="A phase carries next to no current.")
 
 
 class SupplyUnbalanceResult(Shown):
     """The supply as the motor sees it."""
 
+    verdict: SupplyOutcome = Field(description="The worst of all parts; derate: fit for less than the rated load only.")
+    explanation: str = Field(description="What the verdict rests on where the numbers do not say so; may be empty.")
+    lost_leg: Annotated[int, Field(ge=1, le=3)] | None = Field(
+        description="The lost line, L1 to L3; null where none is or the readings do not show which."
+    )
     mean_voltage: Voltage = Field(
         description="Mean of the three voltages.", validation_alias=AliasPath("voltage", "mean")
     )
@@ -91,12 +110,12 @@ class SupplyUnbalanceResult(Shown):
         validation_alias=AliasPath("voltage", "spread_over_mean"),
     )
     limit: LimitShown[Real] = Field(description="Limit of the voltage unbalance.")
-    verdict: Standing = Field(
-        description="Where the voltage unbalance stands against the limit.",
-        validation_alias=AliasChoices("verdict", "standing"),
+    voltage_standing: Standing = Field(
+        description="Where the voltage unbalance alone stands against the limit.",
+        validation_alias=AliasChoices("voltage_standing", "standing"),
     )
     permitted_load: PermittedLoad | None = Field(
-        description="Null above 5 %, where the motor should not be run.",
+        description="Null above 5 %, where the motor should not be run, and where not read line to line.",
         validation_alias=AliasChoices("permitted_load", "derating"),
     )
     extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")
@@ -104,7 +123,6 @@ class SupplyUnbalanceResult(Shown):
         description="Null where the rated voltage was not given.", validation_alias=AliasChoices("voltage_band", "band")
     )
     current: CurrentResult | None = Field(description="Null where no currents were given.")
-    fit: bool = Field(description="Whether everything measured is clearly within its limit and no phase is lost.")
 
 
 class SupplyUnbalanceAnswer(Answer):

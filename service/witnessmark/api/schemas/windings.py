@@ -11,7 +11,8 @@ from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.electrical.windings import Conductor, Connection, WindingVerdict
+from witnessmark.calculations.electrical.single_phase import MotorTerminal
+from witnessmark.calculations.electrical.winding_rules import Conductor, Connection, WindingVerdict
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.vocabulary import Phases
 
@@ -45,6 +46,10 @@ class WindingsFields(Wire):
         description="Three-phase: 1-2, 2-3, 3-1. Single-phase: common-start, common-run, start-run. "
         "null where the meter ran over its range (open)."
     )
+    terminals_known: bool = Field(
+        default=True,
+        description="Single-phase only: false where the terminals are not known, and the readings stand in any order.",
+    )
     lead: Resistance | None = Field(None, description="Test leads shorted together; 0 with a four-wire meter.")
     meter: Meter = Field("two-leads", description="Chooses the default uncertainty of readings that carry none.")
     connection: Connection | None = Field(None, description="How the windings are joined; left out if not known.")
@@ -76,7 +81,7 @@ class BalanceResult(Shown):
         description="Which of the three readings lies furthest from the mean."
     )
     windings: list[Resistance] | None = Field(
-        description="Each winding: star at terminals 1, 2, 3; delta between 1-2, 2-3, 3-1. Null if not known."
+        description="Each winding: star at terminals 1, 2, 3; delta between 1-2, 2-3, 3-1. Null if not known or dead."
     )
     needed_uncertainty: Resistance | None = Field(
         description="Standard uncertainty of each reading that would decide; null where it is decided."
@@ -86,12 +91,15 @@ class BalanceResult(Shown):
 class StartRunResult(Shown):
     """The two windings of a single-phase motor."""
 
-    surplus: Resistance = Field(description="Start-run less the sum of the other two; zero in a sound motor.")
+    surplus: Resistance = Field(description="Greatest reading less the sum of the other two; zero in a sound motor.")
     sum_agrees: bool = Field(description="Whether the surplus is no more than the readings leave open.")
     start_over_run: Ratio = Field(description="Resistance of the start winding over that of the run winding.")
     least: LimitShown[Real] = Field(description="What start over run may not be below.")
     greatest: LimitShown[Real] = Field(description="What it may not be above.")
-    start_over_run_standing: Standing = Field(description="Where it stands between the two.")
+    start_over_run_standing: Standing = Field(description="Where it stands between the two; the sum decides before it.")
+    common: MotorTerminal = Field(description="The terminal labelled so in the request that is common by the readings.")
+    start: MotorTerminal = Field(description="The one that is start by the readings.")
+    run: MotorTerminal = Field(description="The one that is run by the readings.")
 
 
 class ReferenceResult(Shown):
@@ -107,6 +115,7 @@ class WindingsResult(Shown):
     """What the windings say; parts that could not be calculated are null."""
 
     verdict: WindingVerdict = Field(description="What the windings say.")
+    explanation: str = Field(description="What it rests on, and which winding; empty where the numbers say so.")
     balance: BalanceResult | None = Field(description="Of a three-phase winding; null where a reading is open.")
     limit: LimitShown[Real] | None = Field(description="Limit of the unbalance of a three-phase winding.")
     start_run: StartRunResult | None = Field(description="Of a single-phase motor; null where a reading is open.")

@@ -83,7 +83,7 @@ class InsulationReading:
     """One-minute reading with the winding's temperature, the ten-minute reading where taken, and the motor.
 
     resistance, ten_minutes: ohm. temperature: K. motor: one of `motors()`. rated_voltage: V.
-    maker_minimum: ohm, held against the reading as taken.
+    maker_minimum: ohm, held against the reading as taken. same_tester: one tester took both readings.
     """
 
     resistance: Measured
@@ -94,6 +94,7 @@ class InsulationReading:
     insulation_class: InsulationClass | None = None
     maker_minimum: float | None = None
     conditions: InsulationConditions = InsulationConditions()
+    same_tester: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +150,7 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     """Judge an insulation test.
 
     Example: 100 MOhm at 40 degC of a hermetic motor, with every condition of a valid test stated, lies above the
-    stated minima of 0.5, 1, 2 and 5 MOhm: "meets every stated minimum".
+    stated minima of 0.5, 1 and 2 MOhm: "meets every stated minimum".
     Errors: UnknownNameError (motor), OutOfRangeError (resistance, ten_minutes, temperature, rated_voltage),
     InputError (rated_voltage missing where the minimum depends on it).
     """
@@ -319,6 +320,8 @@ def _polarisation(reading: InsulationReading, motor: Motor) -> Polarisation | No
         return None
     minima = TABLE().polarisation
     index = ratio(reading.ten_minutes, reading.resistance)
+    if reading.same_tester:  # its gain cancels; what is left is no more than the two readings are known
+        index = Measured(index.value, min(index.uncertainty, minima.between_readings * index.value))
     minimum = minima.of(reading.insulation_class) if reading.insulation_class else None
     meaningful = motor.form_wound and reading.resistance.value <= minima.meaningless_above
     verdict = _index_verdict(index, minimum, meaningful and not reading.conditions.over_range)

@@ -41,7 +41,10 @@ class Motor(data.Row):
 
 
 class PolarisationMinima(data.Row):
-    """Least index by insulation class; above `meaningless_above` ohm it says nothing."""
+    """Least index by insulation class; above `meaningless_above` ohm it says nothing.
+
+    between_readings: relative standard uncertainty of the ratio of two readings of one tester.
+    """
 
     A: float
     B: float
@@ -50,6 +53,8 @@ class PolarisationMinima(data.Row):
     source: SourceId
     meaningless_above: float
     scope_source: SourceId
+    between_readings: float
+    between_source: SourceId
 
     def of(self, insulation_class: InsulationClass) -> float:
         """The minimum of a class."""

@@ -1,4 +1,4 @@
-"""Is the three-phase supply fit for the motor: unbalance, derating, extra heating, voltage band, currents.
+"""Is the three-phase supply fit for the motor: lost phase, unbalance, derating, extra heating, band, currents.
 
 Voltages and currents in V and A, unbalances and factors as fractions. Definition: greatest deviation from the mean,
 divided by the mean (NEMA MG 1, second hand); NOT (greatest - least) / mean, which can be up to twice as large.
@@ -15,7 +15,14 @@ import numpy as np
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
+from witnessmark.calculations.electrical.single_phasing import (
+    MeasuredBetween,
+    PhaseFinding,
+    PhaseRules,
+    by_currents,
+    by_voltages,
+)
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge, side
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import deviation, difference, mean, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
@@ -30,6 +37,22 @@ UnbalanceOrigin = TypeAliasType(
     Literal["supply explains it", "look at motor and connections", "less than the supply would give", "cannot tell"],
 )
 """Where a current unbalance comes from."""
+WhenRolled = TypeAliasType("WhenRolled", Literal["follows-supply", "follows-motor"])
+"""Where the highest current went when all three leads were rolled by one: it kept its line, or went with its lead."""
+SupplyOutcome = TypeAliasType(
+    "SupplyOutcome",
+    Literal[
+        "within",
+        "derate",
+        "outside",
+        "lost phase",
+        "readings contradict",
+        "measure line to line",
+        "cannot tell",
+    ],
+)
+"""What the readings say of the supply, the worst part of it: "derate" is fit for less than the rated load only."""
+_WORST_FIRST: tuple[SupplyOutcome, ...] = ("outside", "cannot tell", "derate", "within")
 
 
 class SupplyLimits(data.Row):
@@ -48,13 +71,6 @@ class CurrentRatio(data.Row):
     source: SourceId
 
 
-class LostPhase(data.Row):
-    """Share of the mean current below which a phase counts as lost."""
-
-    fraction: float
-    source: SourceId
-
-
 class DeratingCurve(data.Row):
     """Permitted load at a voltage unbalance, points in rising unbalance."""
 
@@ -68,12 +84,20 @@ class DeratingCurve(data.Row):
         return float(np.interp(fraction, unbalances, factors)) if inside else None
 
 
+class FullLoad(data.Row):
+    """Permitted load that still counts as the whole of it."""
+
+    factor: float
+    source: SourceId
+
+
 class SupplyTable(data.Row):
     """The data file."""
 
     limits: SupplyLimits
     current_ratio: CurrentRatio
-    lost_phase: LostPhase
+    lost_phase: PhaseRules
+    full_load: FullLoad
     derating: tuple[DeratingCurve, ...]
 
 
@@ -84,7 +108,8 @@ TABLE = data.table(__package__, "supply_unbalance.toml", SupplyTable)
 class SupplyReadings:
     """What was measured at the motor's terminals, under load; the maker's limits where known.
 
-    voltages: three line-to-line readings, V. currents: three, A, or None. rated_voltage: nameplate, V.
+    voltages: three readings, V, taken `between` what. currents: three, A, or None. rated_voltage: nameplate, V.
+    when_rolled: what became of the highest current when the leads were rolled; it decides where unbalance comes from.
     scale_uncertainty: relative standard uncertainty that the voltages share; it cancels in the unbalance, not in the
     voltage band.
     """
@@ -95,6 +120,8 @@ class SupplyReadings:
     scale_uncertainty: float = 0.0
     maker_voltage_unbalance: float | None = None
     maker_current_unbalance: float | None = None
+    between: MeasuredBetween = "line-to-line"
+    when_rolled: WhenRolled | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +156,7 @@ class VoltageBand:
 
 @dataclass(frozen=True, slots=True)
 class CurrentCheck:
-    """Current unbalance, what the voltage unbalance explains of it, and whether a phase is lost."""
+    """Current unbalance, and what the voltage unbalance explains of it."""
 
     unbalance: Unbalance
     limit: Ruling
@@ -137,13 +164,20 @@ class CurrentCheck:
     explained_low: float
     explained_high: float
     origin: UnbalanceOrigin
-    lost_phase: bool
 
 
 @dataclass(frozen=True, slots=True)
 class SupplyVerdict:
-    """The supply as the motor sees it. `derating` is None above 5 %, where the motor should not be run."""
+    """The supply as the motor sees it.
 
+    verdict: the worst of all parts; explanation and lost_leg (1 to 3) say more where the readings do. standing: of the
+    voltage unbalance alone. derating: None above 5 %, where the motor should not be run, and where the voltages were
+    not read between lines. band: None there and where the rated voltage was not given.
+    """
+
+    verdict: SupplyOutcome
+    explanation: str
+    lost_leg: int | None
     voltage: Unbalance
     limit: Ruling
     standing: Standing
@@ -152,29 +186,72 @@ class SupplyVerdict:
     band: VoltageBand | None
     current: CurrentCheck | None
 
-    @property
-    def fit(self) -> bool:
-        """Whether every part that was measured is clearly within its limit and no phase is lost."""
-        parts = [self.standing, self.band.standing if self.band else "within"]
-        parts.append(self.current.standing if self.current else "within")
-        return all(p == "within" for p in parts) and not (self.current and self.current.lost_phase)
-
 
 def supply(readings: SupplyReadings) -> SupplyVerdict:
     """Judge the supply; errors: OutOfRangeError (voltages, currents, rated_voltage), InputError (all zero).
 
-    Example: 460, 467 and 450 V have a mean of 459 V and an unbalance of 9/459 = 1.96 %.
+    Example: 460, 467 and 450 V have a mean of 459 V and an unbalance of 9/459 = 1.96 %: "derate", to 0.95 of the load.
     """
     voltage = unbalance(readings.voltages, "voltages", HIGHEST_VOLTAGE)
     ruling = TABLE().limits.voltage_unbalance.rule(readings.maker_voltage_unbalance)
+    between_lines = readings.between == "line-to-line"
+    band, current = _band(readings) if between_lines else None, _current(readings, voltage.fraction)
+    phases = _phases(readings)
+    judged = _worst(_load(voltage.fraction, ruling), band, current)
     return SupplyVerdict(
+        phases.fault if phases else judged,
+        phases.explanation if phases else _wrong_supply(readings, band),
+        phases.leg if phases else None,
         voltage,
         ruling,
-        judge(voltage.fraction, ruling),
-        derating(voltage.fraction.value),
+        judge(voltage.fraction, ruling) if between_lines else "cannot tell",
+        derating(voltage.fraction.value) if between_lines else None,
         extra_temperature_rise(voltage.fraction),
-        _band(readings),
-        _current(readings, voltage.fraction),
+        band,
+        current,
+    )
+
+
+def _phases(readings: SupplyReadings) -> PhaseFinding | None:
+    """The currents first: a running motor holds the voltage of a lost phase up."""
+    rules = TABLE().lost_phase
+    finding = by_currents(rules, readings.currents) if readings.currents else None
+    return finding or by_voltages(rules, [v.value for v in readings.voltages], readings.between)
+
+
+def _load(fraction: Measured, ruling: Ruling) -> SupplyOutcome:
+    """Whether the motor may carry its rated load at this voltage unbalance, less, or none; at about 95 %."""
+    if ruling.basis == "maker":
+        standing = judge(fraction, ruling)
+        return standing if standing in ("within", "outside") else "cannot tell"
+    above = side(fraction, ruling.laxest, "lower")
+    if above != "within":
+        return above
+    reach = COVERAGE * fraction.uncertainty
+    best, worst = (derating(max(0.0, fraction.value + sign * reach)) for sign in (-1, 1))
+    full = [step is not None and step.factor >= TABLE().full_load.factor for step in (best, worst)]
+    return "within" if all(full) else "cannot tell" if any(full) else "derate"
+
+
+def _worst(load: SupplyOutcome, band: VoltageBand | None, current: CurrentCheck | None) -> SupplyOutcome:
+    """A current unbalance that the supply explains is met by the derating, where one is asked for."""
+    parts: list[str] = [load]
+    if band is not None:
+        parts.append(band.standing)
+    if current is not None and not (load == "derate" and current.origin == "supply explains it"):
+        parts.append(current.standing)
+    return next(outcome for outcome in _WORST_FIRST if outcome in parts)
+
+
+def _wrong_supply(readings: SupplyReadings, band: VoltageBand | None) -> str:
+    """Line to neutral taken for line to line lies the square root of three too low."""
+    if band is None or not readings.rated_voltage:
+        return ""
+    mean_voltage = (1 + band.deviation.value) * math.sqrt(3)
+    if abs(mean_voltage - 1) > band.limit.value:
+        return ""
+    return (
+        "the mean is the rated voltage over the square root of three: read to neutral, or the supply is the wrong one"
     )
 
 
@@ -230,15 +307,21 @@ def _current(readings: SupplyReadings, voltage: Measured) -> CurrentCheck | None
         return None
     current = unbalance(readings.currents, "currents", HIGHEST_CURRENT)
     ruling, ratio = TABLE().limits.current_unbalance.rule(readings.maker_current_unbalance), TABLE().current_ratio
+    rolled = _ROLLED.get(readings.when_rolled or "")
     return CurrentCheck(
         current,
         ruling,
         judge(current.fraction, ruling),
         ratio.low * voltage.value,
         ratio.high * voltage.value,
-        _origin(current, voltage),
-        min(c.value for c in readings.currents) < TABLE().lost_phase.fraction * current.mean,
+        rolled or (_origin(current, voltage) if readings.between == "line-to-line" else "cannot tell"),
     )
+
+
+_ROLLED: dict[str, UnbalanceOrigin] = {
+    "follows-supply": "supply explains it",
+    "follows-motor": "look at motor and connections",
+}
 
 
 def _origin(current: Unbalance, voltage: Measured) -> UnbalanceOrigin:

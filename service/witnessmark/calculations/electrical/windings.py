@@ -9,70 +9,29 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
-from typing_extensions import TypeAliasType
-
-from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
+from witnessmark.calculations.electrical.single_phase import SinglePhaseReadings, StartRun, judged
+from witnessmark.calculations.electrical.winding_rules import (
+    NO_LEAD,
+    RESISTANCES,
+    TABLE,
+    Conductor,
+    Connection,
+    Terminals,
+    Three,
+    WindingVerdict,
+    less_leads,
+)
+from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import deviation, difference, mean, ratio, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.errors import InputError, UnknownNameError
-from witnessmark.reference import SourceId
-from witnessmark.vocabulary import words
+from witnessmark.errors import InputError
 
-Connection = TypeAliasType("Connection", Literal["star", "delta"])
-"""How the three windings are joined."""
-Conductor = TypeAliasType("Conductor", Literal["copper", "aluminium"])
-"""Metal of the winding."""
-WindingVerdict = TypeAliasType(
-    "WindingVerdict",
-    Literal["balanced", "unbalanced", "sources disagree", "cannot tell", "open circuit", "protector may be open"],
-)
-"""What the resistances of a winding say."""
-Three = tuple[Measured, Measured, Measured]
-Terminals = tuple[Measured | None, Measured | None, Measured | None]
-RESISTANCES = (1e-6, 1e6)
 TEMPERATURES = (223.15, 523.15)
-ICE_POINT = 273.15
-NO_LEAD = Measured(0.0)
-
-
-class WindingLimits(data.Row):
-    """Limits as fractions; start over run as a ratio."""
-
-    balance: Limit
-    balance_form_wound: Limit
-    reference: Limit
-    start_over_run_low: Limit
-    start_over_run_high: Limit
-
-
-class ConductorConstants(data.Row):
-    """The constant k of T2 = (R2/R1)(k + T1) - k, degC."""
-
-    copper: float
-    aluminium: float
-    source: SourceId
-
-    def of(self, conductor: Conductor) -> float:
-        """The constant for temperatures in K; UnknownNameError (conductor) for another metal."""
-        constants = {"copper": self.copper, "aluminium": self.aluminium}
-        if conductor not in constants:
-            raise UnknownNameError("conductor", "conductor", words(Conductor))
-        return constants[conductor] - ICE_POINT
-
-
-class WindingTable(data.Row):
-    """The data file."""
-
-    limits: WindingLimits
-    conductors: ConductorConstants
-
-
-TABLE = data.table(__package__, "windings.toml", WindingTable)
+ENDS = ((1, 2), (2, 3), (3, 1))
+"""Between which terminals each of the three readings is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,21 +44,17 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class ThreePhaseReadings:
-    """Three terminal-to-terminal readings (1-2, 2-3, 3-1); `lead` is the resistance of the test leads."""
+    """Three terminal-to-terminal readings (1-2, 2-3, 3-1); `lead` is the resistance of the test leads.
+
+    lead_left_in: nobody measured the leads, so that they may be in the readings still.
+    """
 
     terminals: Terminals
     lead: Measured = NO_LEAD
     connection: Connection | None = None
     form_wound: bool = False
     maker_balance: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SinglePhaseReadings:
-    """Readings common-to-start, common-to-run, start-to-run; `lead` is the resistance of the test leads."""
-
-    terminals: Terminals
-    lead: Measured = NO_LEAD
+    lead_left_in: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,21 +75,6 @@ class WindingBalance:
 
 
 @dataclass(frozen=True, slots=True)
-class StartRun:
-    """Whether start-to-run equals the sum of the other two, and start over run.
-
-    surplus: start-to-run less the sum of the other two, ohm. least, greatest: limits of start over run.
-    """
-
-    surplus: Measured
-    sum_agrees: bool
-    start_over_run: Measured
-    least: Ruling
-    greatest: Ruling
-    start_over_run_standing: Standing
-
-
-@dataclass(frozen=True, slots=True)
 class ReferenceCheck:
     """Reading against what the reference would have at this temperature."""
 
@@ -148,11 +88,13 @@ class ReferenceCheck:
 class WindingsResult:
     """What the windings say; None where a part does not apply or an open reading leaves nothing to calculate.
 
-    limit, balance: of a three-phase winding. start_run: of a single-phase motor. reference, winding_temperature (K):
+    explanation: what the verdict rests on, where the numbers do not say so themselves. limit, balance: of a three-phase
+    winding. start_run: of a single-phase motor. reference, winding_temperature (K):
     where they were asked for.
     """
 
     verdict: WindingVerdict
+    explanation: str = ""
     limit: Ruling | None = None
     balance: WindingBalance | None = None
     start_run: StartRun | None = None
@@ -161,7 +103,9 @@ class WindingsResult:
 
 
 def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
-    """Judge the balance of a three-phase winding; errors: OutOfRangeError (terminals.k, lead), InputError (lead).
+    """Judge the balance of a three-phase winding; errors: OutOfRangeError (terminals.k), InputError (lead).
+
+    An open or dead winding is named before any balance: one whole leg of a delta gone leaves 1.0, 1.0 and 2.0 ohm.
 
     Example: 1.00, 1.00 and 1.06 ohm, exact: mean 1.02, unbalance 0.04/1.02 = 0.0392, between the limits of 2 and 5 %
     that the sources give, so "sources disagree".
@@ -169,28 +113,23 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     limits = TABLE().limits
     limit = (limits.balance_form_wound if readings.form_wound else limits.balance).rule(readings.maker_balance)
     if None in readings.terminals:
-        every = all(r is None for r in readings.terminals)
-        return WindingsResult("protector may be open" if every else "open circuit", limit)
-    return _judged_balance(readings, _net(readings.terminals, readings.lead), limit)
+        return WindingsResult(*_open(readings), limit)
+    net = less_leads(readings.terminals, readings.lead)
+    balance, standing = _balance(readings, net, limit)
+    fault = _contradiction(readings, net) or _open_leg(readings, net, standing)
+    if fault is None and readings.connection and _shortfall(readings, net)[1].value > 0:
+        balance = replace(balance, windings=phase_resistances(net, readings.connection))
+    verdict, explanation = fault or (_WORDS[standing], "")
+    return WindingsResult(verdict, explanation, limit, balance)
 
 
 def single_phase(readings: SinglePhaseReadings) -> WindingsResult:
     """Judge the two windings of a single-phase motor; errors as for `three_phase`.
 
-    Example: common-start 8, common-run 2, start-run 10 ohm, exact: surplus 0, start over run 4, "balanced".
+    Example: common-start 8, common-run 2, start-run 10 ohm, exact: surplus 0, start over run 4, "adds up".
     """
-    if None in readings.terminals:
-        return WindingsResult(_open_single(readings))
-    start, run, both = _net(readings.terminals, readings.lead)
-    # Each reading holds the leads once, so in the sum they are left over once, with their uncertainty.
-    surplus = difference(difference(difference(both, start), run), Measured(0.0, readings.lead.uncertainty))
-    agrees = abs(surplus.value) <= COVERAGE * surplus.uncertainty
-    over, limits = ratio(start, run), TABLE().limits
-    least, greatest = limits.start_over_run_low.rule(), limits.start_over_run_high.rule()
-    low, high = judge(over, least), judge(over, greatest)
-    standing = low if low != "within" else high
-    start_run = StartRun(surplus, agrees, over, least, greatest, standing)
-    return WindingsResult(_WORDS[standing] if agrees else "unbalanced", start_run=start_run)
+    verdict, explanation, start_run = judged(readings)
+    return WindingsResult(verdict, explanation, start_run=start_run)
 
 
 def winding_temperature(hot: Measured, cold: Reference, conductor: Conductor = "copper") -> Measured:
@@ -275,18 +214,79 @@ def _spread(
     return total
 
 
-def _judged_balance(readings: ThreePhaseReadings, net: Three, limit: Ruling) -> WindingsResult:
-    apart = [deviation(net, k) for k in range(3)]
-    furthest = max(range(3), key=lambda k: abs(apart[k].value))
-    lead = 3 * apart[furthest].value * readings.lead.uncertainty / math.fsum(r.value for r in net)
-    unbalance = Measured(abs(apart[furthest].value), math.hypot(apart[furthest].uncertainty, lead))
-    windings = phase_resistances(net, readings.connection) if readings.connection else None
-    verdict, middle = _WORDS[judge(unbalance, limit)], mean(net)
-    raw = max(abs(deviation(_closed(readings.terminals), k).value) for k in range(3))
+def _balance(readings: ThreePhaseReadings, net: Three, limit: Ruling) -> tuple[WindingBalance, Standing]:
+    unbalance, furthest = _unbalance(net, readings.lead.uncertainty)
+    standing, middle = judge(unbalance, limit), mean(net)
+    if standing == "within" and readings.lead_left_in:  # leads hide unbalance: it must hold without them too
+        left_in = TABLE().leads.at_most(net)
+        a, b, c = (Measured(r.value - left_in, r.uncertainty) for r in net)
+        standing = "within" if judge(_unbalance((a, b, c), 0.0)[0], limit) == "within" else "cannot tell"
+    a, b, c = (Measured(r.value + readings.lead.value) for r in net)
+    raw = _unbalance((a, b, c), 0.0)[0].value
     # The deviation of one reading carries sqrt(2/3) of a reading's uncertainty over the mean.
     gap = min(abs(figure - unbalance.value) for figure in (limit.value, limit.laxest))
-    needed = gap * middle.value / (COVERAGE * math.sqrt(2 / 3)) if verdict == "cannot tell" else None
-    return WindingsResult(verdict, limit, WindingBalance(unbalance, raw, middle, furthest + 1, windings, needed))
+    needed = gap * middle.value / (COVERAGE * math.sqrt(2 / 3)) if standing == "cannot tell" else None
+    return WindingBalance(unbalance, raw, middle, furthest + 1, None, needed), standing
+
+
+def _unbalance(net: Three, lead_uncertainty: float) -> tuple[Measured, int]:
+    """Greatest deviation from the mean over the mean, and whose it is."""
+    apart = [deviation(net, k) for k in range(3)]
+    furthest = max(range(3), key=lambda k: abs(apart[k].value))
+    lead = 3 * apart[furthest].value * lead_uncertainty / math.fsum(r.value for r in net)
+    return Measured(abs(apart[furthest].value), math.hypot(apart[furthest].uncertainty, lead)), furthest
+
+
+def _open(readings: ThreePhaseReadings) -> tuple[WindingVerdict, str]:
+    """By how many readings ran over the range of the meter."""
+    closed = [k for k, r in enumerate(readings.terminals) if r is not None]
+    if not closed:
+        return "protector may be open", "nothing conducts: a protector at the star point opens all three legs"
+    if len(closed) > 1:
+        return "readings contradict", "two readings conduct, so the third must: measure it again"
+    open_terminal = 6 - sum(ENDS[closed[0]])
+    star, delta = "the leg of a star", "both delta windings"
+    leg = {"star": star, "delta": delta}.get(readings.connection or "", f"{star}, or {delta},")
+    return "open winding", f"nothing conducts to terminal {open_terminal}: {leg} at it, or its lead, is open"
+
+
+def _shortfall(readings: ThreePhaseReadings, net: Three) -> tuple[int, Measured, float]:
+    """Which reading is the greatest, what it lacks of the sum of the other two, ohm, and that sum."""
+    greatest = max(range(3), key=lambda k: net[k].value)
+    others = math.fsum(r.value for k, r in enumerate(net) if k != greatest)
+    spread = math.hypot(readings.lead.uncertainty, *(r.uncertainty for r in net))
+    return greatest, difference(Measured(others), Measured(net[greatest].value, spread)), others
+
+
+def _contradiction(readings: ThreePhaseReadings, net: Three) -> tuple[WindingVerdict, str] | None:
+    """No network of three terminals has one resistance above the sum of the other two (triangle of resistances).
+
+    As much above as an open leg may lie below counts as the wobble of a contact.
+    """
+    greatest, shortfall, others = _shortfall(readings, net)
+    if shortfall.value >= -COVERAGE * shortfall.uncertainty - (1 - TABLE().open_leg.share) * others:
+        return None
+    first, second = ENDS[greatest]
+    why = f"{first}-{second} reads more than the other two together, which no three windings can: measure it again"
+    return "readings contradict", why
+
+
+def _open_leg(readings: ThreePhaseReadings, net: Three, standing: Standing) -> tuple[WindingVerdict, str] | None:
+    """The winding across the greatest reading carries nothing: the current goes through the other two in series.
+
+    In a star the same readings mean that the winding at the third terminal is next to nothing. Neither motor is good.
+    """
+    greatest, shortfall, others = _shortfall(readings, net)
+    left_in = TABLE().leads.at_most(net) if readings.lead_left_in else 0.0
+    if standing != "outside" or shortfall.value - left_in > (1 - TABLE().open_leg.share) * others:
+        return None
+    first, second = ENDS[greatest]
+    delta = f"the delta winding between {first} and {second} is open"
+    star = f"the star winding at terminal {6 - first - second} is shorted"
+    if readings.connection is None:
+        return "open or shorted winding", f"{first}-{second} reads the other two in series: {delta}, or {star}"
+    open_delta = readings.connection == "delta"
+    return ("open winding" if open_delta else "shorted winding"), delta if open_delta else star
 
 
 _WORDS: dict[Standing, WindingVerdict] = {
@@ -295,31 +295,6 @@ _WORDS: dict[Standing, WindingVerdict] = {
     "sources disagree": "sources disagree",
     "cannot tell": "cannot tell",
 }
-
-
-def _closed(terminals: Terminals) -> Three:
-    a, b, c = terminals
-    assert a is not None  # noqa: S101 - open readings were sorted out before
-    assert b is not None  # noqa: S101
-    assert c is not None  # noqa: S101
-    return a, b, c
-
-
-def _net(terminals: Terminals, lead: Measured) -> Three:
-    """The readings less the test leads."""
-    closed = _closed(terminals)
-    for k, reading in enumerate(closed):
-        within(f"terminals.{k}", reading, RESISTANCES, "resistance")
-    if not 0 <= lead.value < min(r.value for r in closed):
-        raise InputError("lead", "not between zero and the least reading", "the resistance with the test leads shorted")
-    a, b, c = (Measured(r.value - lead.value, r.uncertainty) for r in closed)
-    return a, b, c
-
-
-def _open_single(readings: SinglePhaseReadings) -> WindingVerdict:
-    """Common open to both while start-to-run reads: the internal protector, which sits in the common lead."""
-    start, run, both = readings.terminals
-    return "protector may be open" if start is None and run is None and both is not None else "open circuit"
 
 
 def _product(one: Measured, other: Measured) -> Measured:

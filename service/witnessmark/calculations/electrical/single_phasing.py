@@ -1,0 +1,115 @@
+"""Whether one phase of three is lost: by the currents, and by what voltages can stand between three lines.
+
+Voltages between three lines, and currents in three wires, are phasors that close to a triangle. With one phase left
+they fall on one line: the greatest is then the sum of the other two. A running motor feeds the dead leg and holds its
+voltage up, so good voltages disprove nothing; the currents do.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.ratios import difference
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.reference import SourceId
+
+MeasuredBetween = TypeAliasType("MeasuredBetween", Literal["line-to-line", "line-to-neutral", "line-to-ground"])
+"""Between what the voltages were read. Only between lines do they say how unbalanced the motor's supply is."""
+PhaseFault = TypeAliasType("PhaseFault", Literal["lost phase", "readings contradict", "measure line to line"])
+"""What hinders any judgement of unbalance."""
+ALIKE = 0.9
+"""Two readings within a tenth of one another are taken as the same line twice."""
+
+
+class PhaseRules(data.Row):
+    """Shares by which phases count as lost.
+
+    current: of the mean current, below which a leg carries none. triangle: other two over the greatest of the voltages
+    between lines, below which one phase alone is left. neutral: least over greatest to neutral. closing: share by which
+    the greatest current may differ from the sum of the other two.
+    """
+
+    current: float
+    triangle: float
+    neutral: float
+    closing: float
+    current_source: SourceId
+    source: SourceId
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseFinding:
+    """What hinders, in words, and the lost leg (1 to 3) where the readings show which."""
+
+    fault: PhaseFault
+    explanation: str
+    leg: int | None = None
+
+
+def by_currents(rules: PhaseRules, currents: Sequence[Measured]) -> PhaseFinding | None:
+    """A lost phase or an impossible set of the three line currents (L1, L2, L3); None where there is neither.
+
+    Example: 0, 40 and 40 A: L1 is lost. 20, 10 and 10 A: one phase alone, lost before a transformer.
+    """
+    values = [c.value for c in currents]
+    greatest, least = (pick(range(3), key=values.__getitem__) for pick in (max, min))
+    rest = math.fsum(values) - values[greatest]
+    spread = math.hypot(*(c.uncertainty for c in currents))
+    excess = difference(Measured(values[greatest], spread), Measured(rest)).value - rules.closing * values[greatest]
+    if excess > COVERAGE * spread:
+        return PhaseFinding(
+            "readings contradict",
+            f"L{greatest + 1} carries more than the other two together: current goes to ground, or a clamp was "
+            "misread; lock out and measure again",
+        )
+    if values[least] < rules.current * math.fsum(values) / 3:
+        return PhaseFinding("lost phase", f"single phasing: L{least + 1} carries next to no current", least + 1)
+    if rest < (1 + rules.closing) * values[greatest]:
+        return PhaseFinding(
+            "lost phase",
+            f"single phasing: L{greatest + 1} carries what the other two bring, as when a phase is lost on the far "
+            "side of a transformer",
+        )
+    return None
+
+
+def by_voltages(rules: PhaseRules, values: Sequence[float], between: MeasuredBetween) -> PhaseFinding | None:
+    """A lost phase by the voltages; None where they show none. Line to line: L1-L2, L2-L3, L3-L1.
+
+    Example: 230, 115 and 115 V between lines: L3 is dead and stands halfway, fed through the motor.
+    """
+    if between != "line-to-line":
+        return _to_earth(rules, values, between)
+    order = sorted(range(3), key=values.__getitem__)
+    least, middle, greatest = order
+    if values[least] + values[middle] >= rules.triangle * values[greatest]:
+        return None
+    if values[middle] >= ALIKE * values[greatest]:
+        lines = _ends(least)
+        why = f"L{lines[0]} and L{lines[1]} stand on the same phase: one of them is lost and fed from the other"
+        return PhaseFinding("lost phase", f"single phasing: {why}")
+    dead = 6 - sum(_ends(greatest))
+    why = f"only between L{_ends(greatest)[0]} and L{_ends(greatest)[1]} is there full voltage: L{dead} is lost"
+    return PhaseFinding("lost phase", f"single phasing: {why}; what stands on it is fed back through the motor", dead)
+
+
+def _ends(reading: int) -> tuple[int, int]:
+    return ((1, 2), (2, 3), (3, 1))[reading]
+
+
+def _to_earth(rules: PhaseRules, values: Sequence[float], between: MeasuredBetween) -> PhaseFinding:
+    low = min(range(3), key=values.__getitem__)
+    if values[low] >= rules.neutral * max(values):
+        why = "voltages to neutral or ground do not show how unbalanced the motor's supply is: measure between lines"
+        return PhaseFinding("measure line to line", why)
+    if between == "line-to-neutral":
+        why = f"L{low + 1} has no voltage of its own to neutral; half of it comes back through the motor"
+        return PhaseFinding("lost phase", f"single phasing: {why}", low + 1)
+    why = f"L{low + 1} is lost, or the supply is grounded at a corner or has a high leg: measure between lines"
+    return PhaseFinding("measure line to line", why)

@@ -1,0 +1,116 @@
+"""Limits of winding resistances, and what can be said of a winding: reviewed data (windings.toml)."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit
+from witnessmark.calculations.metrology.ranges import within
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import words
+
+Connection = TypeAliasType("Connection", Literal["star", "delta"])
+"""How the three windings are joined."""
+Conductor = TypeAliasType("Conductor", Literal["copper", "aluminium"])
+"""Metal of the winding."""
+WindingVerdict = TypeAliasType(
+    "WindingVerdict",
+    Literal[
+        "balanced",
+        "adds up",
+        "unbalanced",
+        "does not add up",
+        "open winding",
+        "shorted winding",
+        "open or shorted winding",
+        "open start winding",
+        "open run winding",
+        "open circuit",
+        "protector may be open",
+        "terminals not as labelled",
+        "readings contradict",
+        "sources disagree",
+        "cannot tell",
+    ],
+)
+"""What the resistances of a winding say."""
+Three = tuple[Measured, Measured, Measured]
+Terminals = tuple[Measured | None, Measured | None, Measured | None]
+RESISTANCES = (1e-6, 1e6)
+ICE_POINT = 273.15
+NO_LEAD = Measured(0.0)
+
+
+class WindingLimits(data.Row):
+    """Limits as fractions; start over run as a ratio."""
+
+    balance: Limit
+    balance_form_wound: Limit
+    reference: Limit
+    start_over_run_low: Limit
+    start_over_run_high: Limit
+
+
+class ConductorConstants(data.Row):
+    """The constant k of T2 = (R2/R1)(k + T1) - k, degC."""
+
+    copper: float
+    aluminium: float
+    source: SourceId
+
+    def of(self, conductor: Conductor) -> float:
+        """The constant for temperatures in K; UnknownNameError (conductor) for another metal."""
+        constants = {"copper": self.copper, "aluminium": self.aluminium}
+        if conductor not in constants:
+            raise UnknownNameError("conductor", "conductor", words(Conductor))
+        return constants[conductor] - ICE_POINT
+
+
+class OpenLeg(data.Row):
+    """Share of the other two readings' sum from which the greatest reading means an open leg of a delta."""
+
+    share: float
+    source: SourceId
+
+
+class LeadsLeftIn(data.Row):
+    """What two test leads may have where nobody measured them, ohm; at most `share` of the least reading."""
+
+    resistance: float
+    share: float
+    source: SourceId
+
+    def at_most(self, readings: Three) -> float:
+        """What may be left in these readings, ohm.
+
+        Example: of 2.0, 2.0 and 2.1 ohm the 0.5 ohm of the file; of 0.6, 0.6 and 0.7 no more than half of 0.6.
+        """
+        return min(self.resistance, self.share * min(r.value for r in readings))
+
+
+class WindingTable(data.Row):
+    """The data file."""
+
+    limits: WindingLimits
+    conductors: ConductorConstants
+    open_leg: OpenLeg
+    leads: LeadsLeftIn
+
+
+TABLE = data.table(__package__, "windings.toml", WindingTable)
+
+
+def less_leads(terminals: Terminals, lead: Measured) -> Three:
+    """The readings less the test leads; OutOfRangeError (terminals.k), InputError (lead). None must be open."""
+    a, b, c = closed = tuple(r for r in terminals if r is not None)
+    for k, reading in enumerate(closed):
+        within(f"terminals.{k}", reading, RESISTANCES, "resistance")
+    if not 0 <= lead.value < min(r.value for r in closed):
+        raise InputError("lead", "not between zero and the least reading", "the resistance with the test leads shorted")
+    a, b, c = (Measured(r.value - lead.value, r.uncertainty) for r in (a, b, c))
+    return a, b, c
