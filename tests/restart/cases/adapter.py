@@ -19,7 +19,8 @@ UNITS = {
     "MOhm": "megohm",
     "Ohm": "ohm",
 }
-GRAM = 0.001
+DECIMALS, GRAM = 3, 0.001
+"""A charge written to the gram was weighed to the gram."""
 SILENT = ("cause-corrected", "terminal-cover", "vacuum-broken")
 GOOD = (
     "new",
@@ -59,11 +60,6 @@ def load(name: str) -> list[dict[str, Any]]:
 def quantity(pair: list[Any], unit: str | None = None) -> dict[str, Any]:
     """`[number, "unit"]` as a quantity of the wire."""
     return {"value": pair[0], "unit": unit or UNITS.get(pair[1], pair[1])}
-
-
-def last_digit(*readings: float) -> float:
-    """One of the last digit that a meter shows; the file drops zeros, so the longest of its readings tells."""
-    return 10.0 ** -max((len(repr(r).partition(".")[2]) for r in readings), default=0)
 
 
 def in_order(word: Any) -> bool:
@@ -271,17 +267,25 @@ def _insulation(facts: Facts) -> Facts:
 
 
 def _windings(facts: Facts) -> Facts:
-    """The readings have the meter's leads taken off already; each may be off by one of the last digit shown."""
+    """The readings have the meter's leads taken off already; each may be off by one of the last digit shown.
+
+    A meter shows as many digits in each range; the file drops zeros, so the longest of the three tells how many.
+    """
     windings, three = facts["windings"], any(name.startswith("T") for name in facts["windings"])
     names = ("T1-T2", "T2-T3", "T3-T1") if three else ("common-start", "common-run", "run-start")
-    digit = last_digit(*(windings[n] for n in names if windings.get(n)))
-    ohms = {"unit": "ohm", "uncertainty": digit / math.sqrt(3)}
+    read = {n: windings[n] for n in names if windings.get(n)}
+    digits = max((len(repr(r).replace(".", "").lstrip("0")) for r in read.values()), default=1)
     return {
         "phases": "three-phase" if three else "single-phase",
         "lead": {"value": 0, "unit": "ohm"},
         "meter": "four-wire",
-        "terminals": [None if windings.get(n) is None else ohms | {"value": windings[n]} for n in names],
+        "terminals": [_ohms(read[n], digits) if n in read else None for n in names],
     }
+
+
+def _ohms(value: float, digits: int) -> Facts:
+    step = 10.0 ** (math.floor(math.log10(value)) + 1 - digits)
+    return {"value": value, "unit": "ohm", "uncertainty": step / math.sqrt(3)}
 
 
 def _supply(facts: Facts) -> Facts:
@@ -310,7 +314,7 @@ def _measured(facts: Facts) -> Facts:
         shown["oil_level"] = next((v for k, v in LEVELS.items() if level.startswith(k)), "in-glass")
     if charge.get("weighed_in") and charge.get("nameplate"):
         shown["charge"] = {"weighed": quantity(charge["weighed_in"]), "wanted": quantity(charge["nameplate"])}
-        if charge["weighed_in"][1] == "kg" and last_digit(charge["weighed_in"][0]) <= GRAM:
+        if charge["weighed_in"][1] == "kg" and len(repr(charge["weighed_in"][0]).partition(".")[2]) >= DECIMALS:
             shown["charge"]["weighed"]["uncertainty"] = GRAM / math.sqrt(3)
         shown["charge"]["refrigerant"] = charge["refrigerant"]
         shown["charge"]["taken_as"] = {"liquid": "liquid", "vapour": "vapour"}.get(charge.get("charged_as", ""))
