@@ -19,7 +19,8 @@ from witnessmark.calculations.metrology.limits import Limit, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
-from witnessmark.calculations.tightness.evacuation import DecayVerdict, EvacuationVerdict
+from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
+from witnessmark.calculations.tightness.evacuation import DecayVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import BurnoutGrade, Oil

@@ -6,4 +6,4 @@ from tests.evaluation.vacuum.curves import SEEDS
 from tests.evaluation.vacuum.score import page
 
 for seed in map(int, sys.argv[1:]) if sys.argv[1:] else SEEDS:
-    print(page(seed))
+    sys.stdout.write(page(seed) + "\n")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -52,7 +51,7 @@ def test_of(sample: Sample) -> DecayTest:
     """What the technician of the sample tells: no scatter, no accuracy of the gauge, but the step of its display."""
     oil: Oil | None = next((known for known in words(Oil) if known == sample.oil), None)
     readings = tuple(
-        DecayReading(t, Measured(p, math.hypot(default_scatter(p), sample.step_pa / math.sqrt(12))))
+        DecayReading(t, Measured(p, default_scatter(p, sample.step_pa)))
         for t, p in zip(sample.times_s, sample.pressures_pa, strict=True)
     )
     return DecayTest(
@@ -132,9 +131,7 @@ class Score:
 
 def drawn(seed: int, part: int = 1) -> list[Drawn]:
     """The standing curves at the limit of the service's table; part: every so many of each kind."""
-    return [
-        draw(seed, place, index, LIMIT) for place, kind in enumerate(KINDS) for index in range(0, kind.count, part)
-    ]
+    return [draw(seed, place, index, LIMIT) for place, kind in enumerate(KINDS) for index in range(0, kind.count, part)]
 
 
 def page(seed: int) -> str:

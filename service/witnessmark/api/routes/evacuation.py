@@ -48,21 +48,30 @@ async def evacuation(body: EvacuationRequest) -> EvacuationAnswer:
 def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
     """The decay test in SI."""
     context.warn("refrigerant-in-oil")
+    step = si(body.gauge_step, "gauge_step", core.GAUGE_STEPS)
+    gauge, unseen = core.TABLE().gauge, core.TABLE().unseen
     if body.gauge_accuracy is None:
-        gauge = core.TABLE().gauge
-        context.cite(gauge.source)
-        context.assume(
-            f"Vacuum gauge: {gauge.of_reading:.0%} of reading as standard uncertainty common to all its readings."
-        )
+        context.assume(f"Vacuum gauge: within {gauge.of_reading:.0%} of reading, the same for all its readings.")
+    if body.gauge_step is None:
+        context.assume("Vacuum gauge: steps of 1 micron. A coarser display hides more: then give its step.")
+    context.assume(
+        f"The gas warms or cools by {unseen.gas_drift:g} K at most during the test; the coldest spot is told to "
+        f"within {unseen.coldest_spot:g} K."
+    )
+    context.cite(gauge.source, unseen.source)
     if body.oil is None:
         context.assume("Oil: not given; the vacuum that POE asks for counts, which is the deepest.")
+    if body.volume is None:
+        context.assume("Volume: not given; what the pressure may climb in an hour counts, not what leaks in.")
     return core.DecayTest(
-        readings=_readings(context, body.readings, "readings"),
+        readings=_readings(context, body.readings, "readings", step),
         coldest=context.read(body.coldest, "coldest", COLDEST, HOTTEST, "pipe-thermometer"),
-        method=body.method,
+        situation=body.situation,
         oil=body.oil,
-        earlier=_readings(context, body.earlier or (), "earlier"),
-        scale_uncertainty=body.gauge_accuracy,
+        volume=si(body.volume, "volume", core.VOLUMES),
+        earlier=_readings(context, body.earlier or (), "earlier", step),
+        gauge_accuracy=body.gauge_accuracy,
+        gauge_step=step,
         maker_vacuum=si(body.maker_vacuum, "maker_vacuum", core.PRESSURES),
         maker_after_hold=si(body.maker_after_hold, "maker_after_hold", core.PRESSURES),
         maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
@@ -70,23 +79,23 @@ def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
 
 
 def _readings(
-    context: RequestContext, readings: Sequence[DecayReading], field: str
+    context: RequestContext, readings: Sequence[DecayReading], field: str, step: float | None
 ) -> tuple[decay_fit.DecayReading, ...]:
-    return tuple(_reading(context, reading, f"{field}.{k}") for k, reading in enumerate(readings))
+    return tuple(_reading(context, reading, f"{field}.{k}", step) for k, reading in enumerate(readings))
 
 
-def _reading(context: RequestContext, reading: DecayReading, field: str) -> decay_fit.DecayReading:
+def _reading(context: RequestContext, reading: DecayReading, field: str, step: float | None) -> decay_fit.DecayReading:
     time = context.read(reading.time, f"{field}.time", 0.0, core.LONGEST).value
     pressure = context.read(reading.pressure, f"{field}.pressure", *core.PRESSURES)
     if reading.pressure.uncertainty is None:
-        context.assume("Vacuum readings without uncertainty: scatter of 1 % and 1 micron from one to the next.")
-        pressure = Measured(pressure.value, core.default_scatter(pressure.value))
+        context.assume("Vacuum readings without uncertainty: scatter of 1 % and one step from one to the next.")
+        pressure = Measured(pressure.value, core.default_scatter(pressure.value, step))
     return decay_fit.DecayReading(time, pressure)
 
 
 def _decay(context: RequestContext, body: DecayFields) -> DecayResult:
     verdict, table = core.decay(read_decay(context, body)), core.TABLE()
-    context.cite("curve-shape-statistics", "vacuum-trade-rule", table.trivial_rise.source)
+    context.cite("curve-shape-statistics", "vacuum-trade-rule")
     context.cite("iapws-saturation", "iapws-sublimation")
     if verdict.earlier is not None:
         context.cite(table.same_slope.source)

@@ -7,18 +7,14 @@ from typing import Annotated, Self
 from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Wire
+from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Volume, Wire
 from witnessmark.api.schemas.limit import LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.tightness.decay_fit import DecayShape
+from witnessmark.calculations.tightness.decay_rules import DecayReason, EvacuationVerdict, PressureRise
 from witnessmark.calculations.tightness.dilution import BreakGas
-from witnessmark.calculations.tightness.evacuation import (
-    DecayReason,
-    EvacuationMethod,
-    EvacuationVerdict,
-    PressureRise,
-)
+from witnessmark.calculations.tightness.vacuum_levels import VacuumSituation
 from witnessmark.vocabulary import Oil
 
 
@@ -29,24 +25,32 @@ class DecayReading(Wire):
     pressure: Vacuum = Field(description="Absolute pressure in the circuit.")
 
 
-DecayReadings = Annotated[list[DecayReading], Field(min_length=3, max_length=2000)]
+DecayReadings = Annotated[list[DecayReading], Field(min_length=2, max_length=2000)]
 
 
 class DecayFields(Wire):
     """A decay test."""
 
-    readings: DecayReadings = Field(description="With the pump shut off, in rising time.")
+    readings: DecayReadings = Field(
+        description="With the pump shut off, in rising time; five and more tell outgassing from a leak."
+    )
     coldest: Temperature = Field(
         description="Coldest spot of the circuit: water can hold no more than its pressure there."
     )
-    method: EvacuationMethod = Field("deep-vacuum", description="How the circuit was evacuated.")
+    situation: VacuumSituation = Field(
+        "ordinary", description="What the circuit went through; it decides how deep and how long."
+    )
     oil: Oil | None = Field(None, description="Oil of the circuit; left out, the vacuum that POE asks for counts.")
+    volume: Volume | None = Field(
+        None, description="Inner volume of the circuit: what an allowed leak may raise. Left out, a climb is allowed."
+    )
     earlier: DecayReadings | None = Field(
         None, description="A decay before more pumping: a leak climbs as fast afterwards, moisture more slowly."
     )
-    gauge_accuracy: Annotated[Real, Field(ge=0, le=1)] | None = Field(
-        None, description="Relative standard uncertainty that all readings of the gauge share."
+    gauge_accuracy: Annotated[Real, Field(ge=0, le=0.5)] | None = Field(
+        None, description="Accuracy as its maker states it: a limit either way, as a share of the reading."
     )
+    gauge_step: Vacuum | None = Field(None, description="Step of the gauge's display.")
     maker_vacuum: Vacuum | None = Field(None, description="The vacuum that the maker asks for.")
     maker_after_hold: Vacuum | None = Field(None, description="What the maker allows it to have risen to.")
     maker_hold: Time | None = Field(None, description="How long the maker asks it to stand.")
@@ -111,6 +115,19 @@ class TimeAgainstLimit(Shown):
     standing: Standing = Field(description="Where it stands.")
 
 
+class ClimbAgainstLimit(Shown):
+    """How much the pressure climbs an hour against what a leak may make it climb."""
+
+    per_hour: Vacuum = Field(
+        description="What a leak may be the cause of; the verdict asks two standard uncertainties above it.",
+        validation_alias=AliasChoices("per_hour", "value"),
+    )
+    limit: LimitShown[Vacuum] = Field(
+        description="What is allowed an hour: an allowed leak in this volume, and what is allowed in an unknown one."
+    )
+    standing: Standing = Field(description="Where it stands.")
+
+
 class ColdSpot(Shown):
     """The coldest spot against the temperature below which ice makes drying slow."""
 
@@ -128,6 +145,7 @@ class DecayResult(Shown):
         description="Every shape that could be fitted.", validation_alias=AliasPath("fit", "fits")
     )
     rise_per_hour: Vacuum = Field(description="Slope of the straight fit, per hour.")
+    climb: ClimbAgainstLimit = Field(description="What a leak may be the cause of, against what is allowed.")
     plateau: Vacuum | None = Field(
         description="Where the levelling fit ends.", validation_alias=AliasPath("fit", "plateau")
     )
@@ -135,6 +153,10 @@ class DecayResult(Shown):
         description="Least plateau that the readings allow, 95 %.", validation_alias=AliasPath("fit", "plateau_low")
     )
     plateau_high: Vacuum | None = Field(description="Greatest; null where the readings set no bound.")
+    shape_holds: bool = Field(
+        description="Whether some shape holds; false where the climb steepens or the residuals follow each other.",
+        validation_alias=AliasPath("fit", "adequate"),
+    )
     water_pressure: Vacuum = Field(
         description="Boiling pressure of water, or ice, at the coldest spot.",
         validation_alias=AliasChoices("water_pressure", "water"),
@@ -144,8 +166,13 @@ class DecayResult(Shown):
         description="How long a straight climb takes to that pressure: beyond it, it was not water.",
         validation_alias=AliasChoices("time_to_water_pressure", "time_to_water"),
     )
-    reached: VacuumAgainstLimit = Field(description="The first reading against the vacuum to be reached.")
-    after_hold: VacuumAgainstLimit = Field(description="The last reading against what it may have risen to.")
+    reached: VacuumAgainstLimit = Field(
+        description="The first reading against what the pump should reach; it decides nothing."
+    )
+    after_hold: VacuumAgainstLimit = Field(
+        description="Where it stands after the hold that is asked, going on as at the end, against what it may be."
+    )
+    least_hold: Time = Field(description="Shorter than this, a test by these readings shows no leak of the limit.")
     hold: TimeAgainstLimit = Field(description="The time that it stood.")
     cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))
 

@@ -7,9 +7,10 @@
 
 Weighted least squares with c and, beside a levelling part, k not below zero; Akaike's criterion weighs the shapes;
 likelihood-ratio intervals (95 %) bound the plateau and the climb k that any of the shapes allows. Outgassing slows
-down, so a leak is never more than the climb at the end: the last half is fitted by itself too, and where it is steeper
-than the first half no shape above holds and it alone bounds the climb. Noise: the readings' own uncertainty, enlarged
-where even the best fit scatters more (Birge ratio, Student's t).
+down, so a leak is never more than the climb at the end: the last half is fitted by itself too. Lack of fit: no shape
+above holds where that half is steeper than the first, or where residuals beyond the stated scatter follow each other
+(Durbin and Watson's ratio); then the last half bounds the climb. Noise: the readings' own uncertainty, enlarged where
+even the best fit scatters more (Birge ratio, Student's t).
 Time in s, pressure in Pa absolute. Source: curve-shape-statistics.
 """
 
@@ -62,7 +63,7 @@ class DecayFit:
     slope: of the straight fit, Pa/s. tail: the same of the last half alone. end: pressure at the last reading, by the
     tail. climb: Pa/s of the best shape; climb_high: the most that the readings allow. plateau: of the levelling fit,
     Pa; None if that shape could not be fitted. plateau_low, plateau_high: bounds at 95 %; high is infinite where a
-    straight line fits as well. steepens: the last half climbs faster than the first.
+    straight line fits as well. adequate: some shape holds, by the test for lack of fit.
     """
 
     fits: tuple[ShapeFit, ...]
@@ -75,7 +76,7 @@ class DecayFit:
     plateau_low: float | None
     plateau_high: float
     time_constant: float | None
-    steepens: bool
+    adequate: bool
 
     @property
     def best(self) -> ShapeFit:
@@ -150,8 +151,9 @@ class _Scan:
     both: Vector
     climb: Vector
     climb_width: Vector
-    rest: Vector  # what levelling explains when the climb is k: proportional to rest - k * shared
+    rest: Vector  # beside a climb k the levelling part is (rest - k * shared) / scale
     shared: Vector
+    scale: Vector
 
     @property
     def best(self) -> int:
@@ -170,16 +172,16 @@ def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
     enlarged, reach = _noise(chi_squares, len(readings))
     fits = _weighted({shape: value / enlarged**2 for shape, value in chi_squares.items()})
     head, tail = _halves(line)
-    steepens = _steeper(head, tail, enlarged)
+    adequate = not _steeper(head, tail, enlarged) and (enlarged == 1 or _random(line, scan, chi_squares))
     climb, high = _climb(line, scan, chi_squares, reach)
-    if steepens:
+    if not adequate:
         high = max(high, tail.slope + reach * tail.scale**-0.5)
     measured = line.measured(enlarged), tail.measured(enlarged), tail.end(enlarged), climb, high
     if scan is None or "levelling" not in chi_squares:
-        return DecayFit(fits, *measured, None, None, math.inf, None, steepens)
+        return DecayFit(fits, *measured, None, None, math.inf, None, adequate)
     bounds = _plateau_bounds(scan, reach)
     best = scan.best
-    return DecayFit(fits, *measured, float(scan.plateau[best]), *bounds, float(scan.constants[best]), steepens)
+    return DecayFit(fits, *measured, float(scan.plateau[best]), *bounds, float(scan.constants[best]), adequate)
 
 
 def _halves(line: _Line) -> tuple[_Line, _Line]:
@@ -191,6 +193,28 @@ def _halves(line: _Line) -> tuple[_Line, _Line]:
 
 def _steeper(head: _Line, tail: _Line, enlarged: float) -> bool:
     return tail.slope - head.slope > COVERAGE * enlarged * math.hypot(head.scale**-0.5, tail.scale**-0.5)
+
+
+def _random(line: _Line, scan: _Scan | None, chi_squares: dict[DecayShape, float]) -> bool:
+    """Whether the residuals of the best shape follow each other by chance: Durbin and Watson's ratio is 2 then.
+
+    Its standard deviation is about 2 over the root of the number of readings.
+    """
+    shape, since = _least(chi_squares), line.time - line.time[0]
+    climb, size, constant = 0.0 if shape == "flat" else line.slope, 0.0, math.inf
+    if scan is not None and shape.startswith("levelling"):
+        best = int(np.argmin(scan.levelling if shape == "levelling" else scan.both))
+        climb = 0.0 if shape == "levelling" else float(scan.climb[best])
+        size, constant = float((scan.rest - climb * scan.shared)[best] / scan.scale[best]), float(scan.constants[best])
+    residual = line.pressure - climb * since + size * np.expm1(-since / constant)
+    residual = (residual - line.weight @ residual / line.total) * np.sqrt(line.weight)
+    ratio = float(np.sum(np.diff(residual) ** 2) / np.sum(residual**2))
+    return ratio > 2 - 2 * COVERAGE / math.sqrt(len(residual))
+
+
+def _least(chi_squares: dict[DecayShape, float]) -> DecayShape:
+    """The shape that fits best, parameters not counted."""
+    return min(chi_squares, key=lambda shape: chi_squares[shape])
 
 
 def _scan(line: _Line) -> _Scan:
@@ -211,7 +235,7 @@ def _scan(line: _Line) -> _Scan:
     both = np.where(allowed, levelling - (climb / width) ** 2, math.inf)
     end_width = np.sqrt(1 / total + (1 - middle) ** 2 / scale)
     plateau = line.level + size * (1 - middle)
-    return _Scan(constants, plateau, end_width, levelling, both, climb, width, rest, shared)
+    return _Scan(constants, plateau, end_width, levelling, both, climb, width, rest, shared, scale)
 
 
 def _chi_squares(line: _Line, scan: _Scan | None, count: int) -> dict[DecayShape, float]:
@@ -253,7 +277,7 @@ def _climb(line: _Line, scan: _Scan | None, chi_squares: dict[DecayShape, float]
     beside = scan.constants <= LONGEST_BESIDE_CLIMB * (line.time[-1] - line.time[0])
     bounds += most[beside & (spare >= 0) & (most >= 0) & (scan.rest >= most * scan.shared)].tolist()
     climbs = {"levelling": 0.0, "levelling and climbing": float(scan.climb[int(np.argmin(scan.both))])}
-    climb = climbs.get(min(chi_squares, key=lambda shape: chi_squares[shape]), line.slope)
+    climb = climbs.get(_least(chi_squares), line.slope)
     return climb, max((*bounds, climb))
 
 

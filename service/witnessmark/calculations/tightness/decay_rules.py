@@ -1,0 +1,225 @@
+"""The verdict on a decay test from its fit, its bounds and the boiling pressure of water: rules alone, no data.
+
+Pressures in Pa absolute, climbs in Pa an hour, times in s.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.metrology.limits import side
+from witnessmark.calculations.metrology.ratios import difference
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.tightness.decay_fit import DecayFit
+from witnessmark.calculations.tightness.vacuum_levels import AgainstLimit
+
+PressureRise = TypeAliasType(
+    "PressureRise", Literal["none", "levels off", "levels off, then climbs on", "straight", "falls"]
+)
+"""Shape of the rise; one that the gauge or the warmth of the gas may have made up counts as none."""
+DecayReason = TypeAliasType(
+    "DecayReason",
+    Literal[
+        "climbs less than an allowed leak",
+        "stands below the limit",
+        "stands above the limit",
+        "water at a colder spot could hold it",
+        "may come to stand above the limit",
+        "may climb by more than an allowed leak",
+        "still climbs by more than an allowed leak",
+        "stands at the boiling pressure of water",
+        "never below the boiling pressure of water",
+        "levels off where water can hold it",
+        "past the boiling pressure of water",
+        "bound to pass the boiling pressure of water",
+        "climbs on, and water could still be the cause",
+        "climbs as fast as in the earlier test",
+        "climbs more slowly than in the earlier test",
+        "the pressure fell",
+        "the hold is too short",
+    ],
+)
+"""Why the verdict is what it is."""
+EvacuationVerdict = TypeAliasType(
+    "EvacuationVerdict",
+    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short"],
+)
+"""What the rise with the pump shut off says."""
+ENOUGH_FOR_SHAPE = 5
+"""Readings from which levelling and a climb can be told apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What the verdict looks at.
+
+    accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
+    climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
+    warm and too cold.
+    """
+
+    fit: DecayFit
+    earlier: DecayFit | None
+    first: float
+    count: int
+    accuracy: float
+    unseen: float
+    water: Measured
+    climb: AgainstLimit
+    level: AgainstLimit
+    hold: AgainstLimit
+    boiling: tuple[float, float]
+    same_slope: float
+
+    @property
+    def span(self) -> float:
+        """From the first to the last reading, s."""
+        return self.hold.value.value
+
+    @property
+    def low(self) -> float:
+        """Least pressure at the end, at 95 %."""
+        return self._end(-1)
+
+    @property
+    def high(self) -> float:
+        """Greatest pressure at the end, at 95 %."""
+        return self._end(1)
+
+    def _end(self, sign: int) -> float:
+        end = with_scale(self.fit.end, self.accuracy)
+        return end.value + sign * COVERAGE * end.uncertainty
+
+    @property
+    def tail_low(self) -> float:
+        """Least climb at the end, Pa an hour."""
+        tail = self.fit.tail
+        return 3600 * (tail.value - COVERAGE * math.hypot(tail.uncertainty, self.unseen / self.span))
+
+    @property
+    def rise(self) -> PressureRise:
+        """The shape; "none" where the gauge or the warmth of the gas may have made it up."""
+        slope = self.fit.slope
+        climbed, doubt = slope.value * self.span, COVERAGE * math.hypot(slope.uncertainty * self.span, self.unseen)
+        if abs(climbed) <= doubt:
+            return "none"
+        if climbed < 0:
+            return "falls"
+        return SHAPES.get(self.fit.best.shape, "straight")
+
+    @property
+    def plateau(self) -> tuple[float, float]:
+        """Bounds of the plateau with the gauge's accuracy; without a levelling fit nothing is bounded."""
+        low, high = self.fit.plateau_low, self.fit.plateau_high
+        if low is None:
+            return 0.0, math.inf
+        return low * (1 - COVERAGE * self.accuracy), high * (1 + COVERAGE * self.accuracy)
+
+    @property
+    def rose(self) -> bool:
+        """Whether it levels off where water can hold it, after a rise that would exceed the limit even from nothing."""
+        least, (_, high) = self.fit.plateau_low, self.plateau
+        if self.rise != "levels off" or least is None or not self.fit.adequate or high > self.boiling[1]:
+            return False
+        return (least - self.first) * (1 - COVERAGE * self.accuracy) > self.level.limit.value
+
+    @property
+    def at_water(self) -> bool:
+        """Whether it ends at the boiling pressure of water at the coldest spot as told, above every published limit."""
+        apart = difference(with_scale(self.fit.end, self.accuracy), self.water)
+        dry = min(s.value for s in self.level.limit.stated)
+        return abs(apart.value) <= COVERAGE * apart.uncertainty and self.low > dry
+
+    @property
+    def above(self) -> bool:
+        """Whether the level is above the limit that counts, at 95 %."""
+        return side(self.level.value, self.level.limit.value, "lower") == "outside"
+
+    @property
+    def climbs_on(self) -> bool:
+        """Whether it climbs on at the end by more than is allowed, and not as the last outgassing does."""
+        if self.tail_low <= self.climb.limit.value:
+            return False
+        shaped = self.count >= ENOUGH_FOR_SHAPE and self.rise in ("straight", "levels off, then climbs on")
+        return shaped or self.low > self.level.limit.laxest
+
+
+SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and climbing": "levels off, then climbs on"}
+
+
+def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
+    """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
+    if view.rise == "falls":
+        return "cannot tell", ("the pressure fell",)
+    if view.low > view.boiling[1] and view.rise != "none":
+        return "leak", ("past the boiling pressure of water",)
+    if view.climb.standing != "within":
+        verdict, reason = _climbing(view)
+    elif view.level.standing == "within" and view.high < view.boiling[0]:
+        reasons: tuple[DecayReason, ...] = ("climbs less than an allowed leak", "stands below the limit")
+        if view.hold.standing == "outside":
+            return "hold too short", (*reasons, "the hold is too short")
+        return "tight and dry", reasons
+    else:
+        verdict, reason = _standing(view)
+    return verdict, (reason,)
+
+
+def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
+    """No leak to speak of, but not shown to be dry: water may be holding the pressure where it is.
+
+    That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
+    """
+    if view.low > view.boiling[1]:
+        return "cannot tell", "never below the boiling pressure of water"
+    if view.at_water:
+        return "moisture", "stands at the boiling pressure of water"
+    if view.rose:
+        return "moisture", "levels off where water can hold it"
+    if view.above:
+        return "cannot tell", "stands above the limit"
+    if view.high >= view.boiling[0]:
+        return "cannot tell", "water at a colder spot could hold it"
+    return "cannot tell", "may come to stand above the limit"
+
+
+def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
+    """It may be more than an allowed leak."""
+    if view.plateau[0] > view.boiling[1] and view.fit.adequate:
+        return "leak", "bound to pass the boiling pressure of water"
+    if compared := _compared(view):
+        return compared
+    if view.climbs_on:
+        return "leak or moisture", "climbs on, and water could still be the cause"
+    if view.rose:
+        return "moisture", "levels off where water can hold it"
+    if view.tail_low > view.climb.limit.value:
+        return "cannot tell", "still climbs by more than an allowed leak"
+    return "cannot tell", "may climb by more than an allowed leak"
+
+
+def _compared(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:
+    """A leak climbs as fast after more pumping; moisture does not. None where the two slopes do not decide."""
+    if view.earlier is None:
+        return None
+    slower = difference(view.earlier.slope, view.fit.slope)
+    if slower.value > COVERAGE * slower.uncertainty:
+        return "moisture", "climbs more slowly than in the earlier test"
+    sharp = COVERAGE * slower.uncertainty < view.same_slope * view.fit.slope.value
+    return ("leak", "climbs as fast as in the earlier test") if sharp else None
+
+
+def time_to_water(view: View) -> float | None:
+    """How long a straight climb takes from the end to the boiling pressure of water, s; None without a rise."""
+    if view.rise in ("none", "falls"):
+        return None
+    return max(0.0, (view.water.value - view.fit.end.value) / view.fit.slope.value)
+
+
+def with_scale(pressure: Measured, accuracy: float) -> Measured:
+    """The pressure with the standard uncertainty of the gauge's scale (a share) on top."""
+    return Measured(pressure.value, math.hypot(pressure.uncertainty, accuracy * pressure.value))
