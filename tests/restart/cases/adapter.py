@@ -70,14 +70,21 @@ def in_order(word: Any) -> bool:
 
 
 def request(facts: Facts) -> dict[str, Any]:
-    """The request."""
+    """The request; an entry that is null is one that is missing."""
+    facts = _filled(facts)
     body = {
         "machine": _machine(facts),
         "stated": [{"check": c, "outcome": o} for c, o in _stated(facts).items()],
         "tests": _tests(facts),
         "measured": _measured(facts),
     }
-    return body if facts.get("after_start") is None else body | {"after_run": _after_run(facts)}
+    return body if "after_start" not in facts else body | {"after_run": _after_run(facts)}
+
+
+def _filled(part: Any) -> Any:
+    if isinstance(part, dict):
+        return {key: _filled(value) for key, value in part.items() if value is not None}
+    return [_filled(value) for value in part] if isinstance(part, list) else part
 
 
 def base(oil: str) -> str:
@@ -119,7 +126,7 @@ def _entries(facts: Facts) -> dict[str, list[Any]]:
         "protections": [controls.get("jumpers"), *_switch_words(controls)],
         "oil-safety": [_safety(controls.get("oil_safety"))],
         "leak-check": [get("leak_check").get("finding")],
-        "oil-charge": [new and new["condition"] == "clear" and new["type"] == machine["oil"]],
+        "oil-charge": [new and new.get("condition") == "clear" and new.get("type") == machine["oil"]],
         "liquid-drier": [filters.get("liquid_drier")],
         "suction-filter": [filters.get("suction_core")],
         "valves-open": [valves.get(name) for name in ("suction", "discharge", "liquid")],
@@ -183,8 +190,9 @@ def _tests(facts: Facts) -> Facts:
         "pressure_tests": [t for t in map(_side, facts.get("pressure_test", [])) if t],
         "oil_samples": [_oil(s, facts) for s in facts.get("oil_sample", []) if len(s) > 1],
     }
-    for name, part in (("evacuation", _decay), ("insulation", _insulation), ("windings", _windings)):
-        if facts.get(name):
+    for name, (part, needed) in READINGS.items():
+        sheet = facts.get(name, {})
+        if needed <= sheet.keys() and len(sheet.get("readings", ())) != 1:
             tests[name] = part(facts)
     return tests | _supply(facts)
 
@@ -203,7 +211,7 @@ def _side(test: Facts) -> Facts | None:
     shown: Facts = {
         "side": test["side"],
         "stages": [stage | {"duration": {"value": test["hours"], "unit": "h"}}],
-        "gas": next((g for word, g in gases.items() if word in test["gas"]), "other-inert-gas"),
+        "gas": next((g for word, g in gases.items() if word in test.get("gas", "refrigerant")), "other-inert-gas"),
     }
     return shown | ({"design_pressure": quantity(test["design_pressure"])} if "design_pressure" in test else {})
 
@@ -273,7 +281,7 @@ def _windings(facts: Facts) -> Facts:
     """
     windings, three = facts["windings"], any(name.startswith("T") for name in facts["windings"])
     names = ("T1-T2", "T2-T3", "T3-T1") if three else ("common-start", "common-run", "run-start")
-    read = {n: windings[n] for n in names if windings.get(n)}
+    read = {n: windings[n] for n in names if isinstance(windings.get(n), int | float)}  # a word is over the range
     digits = max((len(repr(r).replace(".", "").lstrip("0")) for r in read.values()), default=1)
     return {
         "phases": "three-phase" if three else "single-phase",
@@ -298,6 +306,14 @@ def _supply(facts: Facts) -> Facts:
     return {}
 
 
+READINGS = {
+    "evacuation": (_decay, {"readings", "coldest_part"}),
+    "insulation": (_insulation, {"value", "winding_temperature"}),
+    "windings": (_windings, {"temperature"}),
+}
+"""A test is sent where the sheet has what its fields need; one reading of a decay is none."""
+
+
 def _apart(warm: list[Any], cold: list[Any]) -> Facts:
     return {"value": round(warm[0] - cold[0], 3), "unit": "K" if warm[1] == "degC" else "delta_degF"}
 
@@ -316,13 +332,13 @@ def _measured(facts: Facts) -> Facts:
         shown["charge"] = {"weighed": quantity(charge["weighed_in"]), "wanted": quantity(charge["nameplate"])}
         if charge["weighed_in"][1] == "kg" and len(repr(charge["weighed_in"][0]).partition(".")[2]) >= DECIMALS:
             shown["charge"]["weighed"]["uncertainty"] = GRAM / math.sqrt(3)
-        shown["charge"]["refrigerant"] = charge["refrigerant"]
+        shown["charge"]["refrigerant"] = charge.get("refrigerant")
         shown["charge"]["taken_as"] = {"liquid": "liquid", "vapour": "vapour"}.get(charge.get("charged_as", ""))
     if "anti_short_cycle_timer" in controls:
         shown["off_time"] = quantity(controls["anti_short_cycle_timer"])
     for side in ("high", "low"):
-        switch = controls.get(f"{side}_pressure_switch")
-        if switch:
+        switch = controls.get(f"{side}_pressure_switch") or {}
+        if "set" in switch:
             opened = switch.get("tripped_at")
             shown[f"{side}_pressure_switch"] = {
                 "setting": quantity(switch["set"]),

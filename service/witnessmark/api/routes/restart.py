@@ -59,9 +59,7 @@ async def restart(body: RestartRequest) -> RestartAnswer:
     context = RequestContext.of(body)
     context.warn("licensed", "never-more-than-may-start")
     context.cite("restart-gate-rule")
-    known = read_gate(context, body)
-    result, run = gate.gate(known), _after_run(context, body, known)
-    result = result if run is None else gate.with_run(result, run.verdict)
+    result, run = judged(context, body)
     shown = RestartResult(
         verdict=result.verdict,
         blocking=list(result.blocking),
@@ -73,6 +71,13 @@ async def restart(body: RestartRequest) -> RestartAnswer:
         after_run=run,
     )
     return RestartAnswer(result=shown, **context.notes())
+
+
+def judged(context: RequestContext, body: RestartRequest) -> tuple[gate.GateResult, AfterRunResult | None]:
+    """What the gate says, and the log of the run where there is one, which may withdraw a start."""
+    known = read_gate(context, body)
+    result, run = gate.gate(known), _after_run(context, body, known)
+    return (result if run is None else gate.with_run(result, run.verdict)), run
 
 
 def _check(context: RequestContext, check: gate.CheckResult) -> GateCheckResult:
