@@ -9,7 +9,16 @@ from witnessmark.restart.context import Machine
 from witnessmark.restart.evidence import Evidence
 from witnessmark.restart.gate import GateInput, StatedOutcome, checks
 
-NEED_READINGS = ("insulation", "supply", "pressure-test", "vacuum")
+NEED_READINGS = (
+    "insulation",
+    "windings",
+    "supply",
+    "pressure-test-high",
+    "pressure-test-low",
+    "vacuum",
+    "charge",
+    "sump-warm",
+)
 SCROLL = Machine(
     compressor="scroll",
     drive="inverter",
@@ -17,6 +26,7 @@ SCROLL = Machine(
     shell="low-side",
     application="air-conditioning",
     safety_class="A1",
+    refrigerant="R-410A",
     burnout_grade=0,
 )
 
@@ -28,7 +38,7 @@ def proved(machine: Machine = SCROLL) -> GateInput:
     """
     stated: dict[str, StatedOutcome] = dict.fromkeys(checks(), "passed")
     stated["mode-lock-released" if machine.one_way_cores_fitted else "mode-locked"] = "not-done"
-    evidence = {check: Evidence("readings", "passed", "") for check in NEED_READINGS}
+    evidence = {check: (Evidence("readings", "passed", ""),) for check in NEED_READINGS}
     return GateInput(machine, stated, evidence)
 
 

@@ -63,7 +63,7 @@ def test_a_missed_look_is_not_proved() -> None:
         ({"discharge_temperature": Measured(395.0, 1.0)}, "stop and find out"),
         ({"suction_superheat": Measured(1.0, 0.5)}, "stop and find out"),
         ({"shell_above_suction": Measured(15.0, 1.0)}, "look into it now"),
-        ({"suction_superheat": Measured(7.5, 0.5)}, "not proved"),
+        ({"suction_superheat": Measured(7.5, 0.5)}, "go on watching"),
         ({"suction_superheat": Measured(11.0, 3.0)}, "not proved"),
     ],
 )
@@ -113,6 +113,21 @@ def test_high_side_shells_are_not_asked_for_sump_superheat() -> None:
     assert states(after_run(high, (RunReading(HOUR, values),), HOUR))["first-hour"] == "good"
     wrong = RunReading(HOUR, {**values, "sump_superheat": Measured(0.0)})
     assert states(after_run(high, (wrong,), HOUR))["first-hour"] == "good"
+
+
+@pytest.mark.parametrize("proof", ["oil_and_sound_good", "no_leak"])
+def test_knocking_or_a_leak_stops_until_it_is_put_right(proof: str) -> None:
+    bad = RunReading(HOUR, GOOD, {**CLEAN, proof: False})
+    assert after_run(SCROLL, (bad,), HOUR).verdict == "stop and find out"
+    right = RunReading(HOUR + 60, {}, {proof: True})
+    assert after_run(SCROLL, (bad, right), 2 * HOUR).verdict == "go on watching"
+
+
+def test_what_only_some_sources_call_low_is_shown() -> None:
+    """7.5 K at the compressor: a scroll guide asks 5 K, a trade list 20 degF."""
+    found = after_run(SCROLL, readings(HOUR, suction_superheat=Measured(7.5, 0.5)), HOUR)
+    assert states(found)["first-hour"] == "good"
+    assert [(r.item.item, r.standing) for r in found.outside] == [("suction_superheat", "sources disagree")]
 
 
 def test_trends() -> None:

@@ -8,7 +8,7 @@ import pytest
 from tests.restart.machines import SCROLL, heat_pump
 
 from witnessmark.errors import ConflictError, InputError, UnknownNameError
-from witnessmark.restart.context import Machine, check_motor, check_phases, conditions_of
+from witnessmark.restart.context import Machine, Mode, check_motor, check_phases, conditions_of
 from witnessmark.vocabulary import Compressor, words
 
 
@@ -19,6 +19,7 @@ def test_a_plain_machine() -> None:
         "low-side shell",
         "three-phase",
         "turns one way",
+        "takes a drier",
     }
 
 
@@ -52,13 +53,38 @@ def test_reversing_machines(fitted: bool, expected: str) -> None:  # noqa: FBT00
 
 
 def test_direction_matters_on_three_phases_only() -> None:
-    assert "turns one way" not in conditions_of(replace(SCROLL, phases="single-phase"))
+    assert "turns one way" not in conditions_of(replace(SCROLL, phases="single-phase", drive="fixed-speed"))
+    assert "turns one way" in conditions_of(replace(SCROLL, phases="single-phase"))  # the inverter makes three
     assert "turns one way" not in conditions_of(replace(SCROLL, compressor="reciprocating"))
 
 
 def test_the_rest() -> None:
     found = conditions_of(replace(SCROLL, suction_core_fitted=True, debris_possible=True, shell=None))
     assert {"suction core", "debris", "shell not stated"} <= found
+
+
+def test_what_is_fitted_or_not() -> None:
+    fields = {"suction_core_fitted": "suction core", "oil_safety_fitted": "oil safety"}
+    for field, condition in fields.items():
+        for fitted, holds in ((True, {condition}), (False, {f"no {condition}"}), (None, set())):
+            found = conditions_of(replace(SCROLL, **{field: fitted}))  # type: ignore[arg-type]
+            assert found & {condition, f"no {condition}"} == holds
+    assert "no liquid drier" in conditions_of(replace(SCROLL, liquid_drier_fitted=False))
+    assert "no liquid drier" not in conditions_of(replace(SCROLL, liquid_drier_fitted=True))
+    assert "takes a drier" not in conditions_of(replace(SCROLL, refrigerant="R-717"))
+    assert "open drive" in conditions_of(replace(SCROLL, construction="open-drive"))
+    assert "liquid in the shell" in conditions_of(replace(SCROLL, liquid_in_shell=True))
+
+
+@pytest.mark.parametrize(
+    ("core", "locked", "against"),
+    [("cooling", "heating", True), ("cooling", "cooling", False), (None, "heating", False), ("heating", None, False)],
+)
+def test_locked_against_the_way_of_the_cores(core: Mode | None, locked: Mode | None, against: bool) -> None:  # noqa: FBT001
+    for fitted in (True, False):
+        machine = replace(heat_pump(fitted=fitted), core_mode=core, locked_mode=locked)
+        found = "locked against the way of the cores" in conditions_of(machine)
+        assert found is (against and fitted)
 
 
 def test_a_rotary_has_no_low_side_shell() -> None:
@@ -80,7 +106,14 @@ def test_a_reversing_machine_must_say_whether_one_way_cores_are_in() -> None:
 
 def test_the_example_of_the_docstring() -> None:
     machine = replace(SCROLL, drive="fixed-speed", shell=None, burnout_grade=None)
-    assert conditions_of(machine) == {"always", "shell not stated", "three-phase", "turns one way", "burnout"}
+    assert conditions_of(machine) == {
+        "always",
+        "shell not stated",
+        "three-phase",
+        "turns one way",
+        "burnout",
+        "takes a drier",
+    }
 
 
 @pytest.mark.parametrize(
@@ -120,7 +153,7 @@ def test_a_motor_that_nobody_knows() -> None:
 
 
 def test_readings_of_another_supply_are_refused() -> None:
-    check_phases(SCROLL, "three-phase")
+    check_phases("three-phase", "three-phase")
     with pytest.raises(ConflictError) as caught:
-        check_phases(SCROLL, "single-phase")
+        check_phases("three-phase", "single-phase")
     assert caught.value.fields == ("phases",)

@@ -102,7 +102,7 @@ def test_reading_times_rise_through_the_first_hour() -> None:
 
 def test_every_item_says_what_to_do() -> None:
     assert all(row.act and row.title for row in TABLE().items.values())
-    assert len(items()) == 18
+    assert len(items()) == 19
     assert TABLE().times.at == (60.0, 300.0, 900.0, 1800.0, 3600.0)
 
 
@@ -160,12 +160,13 @@ EDGES = [
     ("liquid_drier_drop", 2.0, 1, "outside"),
     ("starts_per_hour", 10.0, 1, "sources disagree"),
     ("starts_per_hour", 12.0, 1, "outside"),
+    ("net_oil_pressure", 62053.0, -1, "outside"),
 ]
 
 
 @pytest.mark.parametrize(("name", "limit", "way", "beyond"), EDGES)
 def test_the_edge_of_every_limit(name: str, limit: float, way: int, beyond: str) -> None:
-    watched = item(name, replace(SCROLL, suction_core_fitted=True))
+    watched = item(name, replace(SCROLL, suction_core_fitted=True, oil_safety_fitted=True))
     assert standing(watched, exact(limit)) != beyond
     assert standing(watched, exact(limit * (1 + way * 1e-6))) == beyond
     if watched.two_sided:

@@ -1,7 +1,8 @@
 """After the start: readings logged at one hour, one day and two weeks held against the watch list.
 
 Times in s after the start. A stage is good when every reading it needs was taken in its window and is within its
-limit, and every proof it wants was given. Trends compare the first and the last reading of an item.
+limit (or within that of some sources: it is shown, and the maker asked), and every proof it wants was given. Trends
+compare the first and the last reading of an item.
 """
 
 from __future__ import annotations
@@ -51,10 +52,11 @@ class StageRow(data.Row):
 
 
 class ProofRow(data.Row):
-    """A statement wanted, and of which machines."""
+    """A statement wanted, and of which machines; stop: where it came out bad the machine is stopped."""
 
     title: str
     applies: tuple[Condition, ...]
+    stop: bool = False
 
 
 class Windows(data.Row):
@@ -160,7 +162,9 @@ def after_run(
     run = _Run(log, readings, watched, conditions_of(machine), elapsed)
     stages = tuple(_stage(name, row, run) for name, row in TABLE().stages.items())
     outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
-    return AfterRun(_verdict(stages, readings), stages, outside, _trends(readings), _next_look(stages))
+    said = {proof: good for reading in log for proof, good in reading.proofs.items()}
+    stop = any(TABLE().proofs[proof].stop for proof, good in said.items() if not good)
+    return AfterRun(_verdict(stages, readings, stop=stop), stages, outside, _trends(readings), _next_look(stages))
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,14 +195,17 @@ def _stage_state(
         return "out of limits"
     if missing:
         return "not yet due" if early else "missing"
-    return "not proved" if standings - {"within"} else "good"
+    return "not proved" if standings - {"within", "sources disagree"} else "good"
 
 
-def _verdict(stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...]) -> RunVerdict:
-    """The latest reading of an item counts for stopping; a failed proof or anything else outside is looked into."""
+def _verdict(stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...], *, stop: bool) -> RunVerdict:
+    """The latest reading of an item counts for stopping; a failed proof or anything else outside is looked into.
+
+    stop: a proof that stops the machine came out bad when it was last looked at.
+    """
     latest = {r.item.item: r for r in readings}
     outside = [r for r in latest.values() if r.standing == "outside"]
-    if any(r.item.stop for r in outside):
+    if stop or any(r.item.stop for r in outside):
         return "stop and find out"
     states = {s.state for s in stages}
     if outside or "out of limits" in states:

@@ -9,7 +9,17 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.electrical.motors import motor_of
 from witnessmark.errors import ConflictError, InputError
-from witnessmark.vocabulary import Application, BurnoutGrade, Compressor, Construction, Drive, Phases, Plant, ShellSide
+from witnessmark.vocabulary import (
+    Application,
+    BurnoutGrade,
+    Compressor,
+    Construction,
+    Drive,
+    Oil,
+    Phases,
+    Plant,
+    ShellSide,
+)
 
 Condition = TypeAliasType(
     "Condition",
@@ -25,13 +35,25 @@ Condition = TypeAliasType(
         "burnout",
         "severe burnout",
         "suction core",
+        "no suction core",
+        "takes a drier",
+        "no liquid drier",
+        "oil safety",
+        "no oil safety",
+        "open drive",
+        "liquid in the shell",
         "debris",
         "one-way cores in a reversing machine",
         "reversing machine without one-way cores",
+        "locked against the way of the cores",
     ],
 )
-"""What about a machine requires a check or makes an item worth watching."""
+"""What about a machine requires a check, speaks against one, or makes an item worth watching."""
+Mode = TypeAliasType("Mode", Literal["cooling", "heating"])
+"""Which way a reversing machine runs."""
 FLAMMABLE = ("2L", "2", "3")
+WITHOUT_DRIER = ("R-717",)
+"""Ammonia plants have no filter-drier: water is miscible with it."""
 TURNS_ONE_WAY: tuple[Compressor, ...] = ("scroll", "rotary", "screw", "centrifugal")
 
 
@@ -40,8 +62,11 @@ class Machine:
     """The machine. safety_class: by ASHRAE 34, such as "A2L"; burnout_grade: 0 mechanical to 3, None if not graded.
 
     shell, construction: None where not stated. one_way_cores_fitted: must be known of a reversing plant, which stays
-    locked in one mode while they are in. suction_core_fitted: a suction filter-drier core is in. debris_possible:
-    fragments may have left the old shell. Errors: ConflictError (shell, compressor), InputError (one_way_cores_fitted).
+    locked in one mode while they are in. core_mode, locked_mode: the way in which they may be flowed through, and the
+    one it is locked in. suction_core_fitted, liquid_drier_fitted, oil_safety_fitted, crankcase_heater_fitted: None
+    where not stated. charge: the one asked for, kg. liquid_in_shell: known from a reading or a sight glass.
+    debris_possible: fragments may have left the old shell. Errors: ConflictError (shell, compressor), InputError
+    (one_way_cores_fitted).
     """
 
     compressor: Compressor
@@ -54,7 +79,16 @@ class Machine:
     burnout_grade: BurnoutGrade | None = None
     plant: Plant = "cooling-only"
     one_way_cores_fitted: bool | None = None
-    suction_core_fitted: bool = False
+    core_mode: Mode | None = None
+    locked_mode: Mode | None = None
+    suction_core_fitted: bool | None = None
+    liquid_drier_fitted: bool | None = None
+    crankcase_heater_fitted: bool | None = None
+    oil_safety_fitted: bool | None = None
+    refrigerant: str | None = None
+    oil: Oil | None = None
+    charge: float | None = None
+    liquid_in_shell: bool = False
     debris_possible: bool = False
 
     def __post_init__(self) -> None:
@@ -66,6 +100,11 @@ class Machine:
             )
 
     @property
+    def motor_phases(self) -> Phases:
+        """Phases of the motor: an inverter makes three, whatever it is fed with."""
+        return "three-phase" if self.drive == "inverter" else self.phases
+
+    @property
     def reversing(self) -> bool:
         """Whether refrigerant can flow either way."""
         return self.plant != "cooling-only"
@@ -75,33 +114,43 @@ def conditions_of(machine: Machine) -> frozenset[Condition]:
     """The conditions that hold.
 
     Example: an ungraded three-phase scroll on R-410A without a stated shell: always, shell not stated, three-phase,
-    turns one way, burnout.
+    turns one way, burnout, takes a drier.
     """
     grade = 1 if machine.burnout_grade is None else machine.burnout_grade
-    three_phase = machine.phases == "three-phase"
+    three_phase, one_way = machine.phases == "three-phase", bool(machine.one_way_cores_fitted)
     holds: dict[Condition, bool] = {
         "always": True,
         "inverter": machine.drive == "inverter",
         "low-side shell": machine.shell == "low-side",
         "shell not stated": machine.shell is None,
         "three-phase": three_phase,
-        "turns one way": three_phase and machine.compressor in TURNS_ONE_WAY,
+        "turns one way": machine.motor_phases == "three-phase" and machine.compressor in TURNS_ONE_WAY,
         "flammable": machine.safety_class.endswith(FLAMMABLE),
         "toxic": machine.safety_class.startswith("B"),
         "burnout": grade >= 1,
         "severe burnout": grade >= 2,  # noqa: PLR2004
-        "suction core": machine.suction_core_fitted,
+        "suction core": machine.suction_core_fitted is True,
+        "no suction core": machine.suction_core_fitted is False,
+        "takes a drier": machine.refrigerant not in WITHOUT_DRIER,
+        "no liquid drier": machine.liquid_drier_fitted is False,
+        "oil safety": machine.oil_safety_fitted is True,
+        "no oil safety": machine.oil_safety_fitted is False,
+        "open drive": machine.construction == "open-drive",
+        "liquid in the shell": machine.liquid_in_shell,
         "debris": machine.debris_possible,
-        "one-way cores in a reversing machine": machine.reversing and bool(machine.one_way_cores_fitted),
-        "reversing machine without one-way cores": machine.reversing and not machine.one_way_cores_fitted,
+        "one-way cores in a reversing machine": machine.reversing and one_way,
+        "reversing machine without one-way cores": machine.reversing and not one_way,
+        "locked against the way of the cores": one_way
+        and None not in (machine.core_mode, machine.locked_mode)
+        and machine.core_mode != machine.locked_mode,
     }
     return frozenset(condition for condition, true in holds.items() if true)
 
 
-def check_phases(machine: Machine, phases: Phases) -> None:
-    """ConflictError (phases) where readings were taken on another supply than that of the machine."""
-    if phases != machine.phases:
-        raise ConflictError(("phases",), f"the machine is {machine.phases}", "readings of the machine to be started")
+def check_phases(stated: Phases, phases: Phases) -> None:
+    """ConflictError (phases) where readings were taken on another supply or motor than that of the machine."""
+    if phases != stated:
+        raise ConflictError(("phases",), f"the machine is {stated}", "readings of the machine to be started")
 
 
 def check_motor(machine: Machine, kind: str) -> None:

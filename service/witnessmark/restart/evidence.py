@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
+from witnessmark import data
 from witnessmark.calculations.electrical.insulation import InsulationOutcome, InsulationVerdict, TestCondition
+from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY_TABLE
 from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, SupplyVerdict
 from witnessmark.calculations.electrical.winding_rules import WindingVerdict
 from witnessmark.calculations.electrical.windings import WindingsResult
-from witnessmark.calculations.metrology.limits import Standing
-from witnessmark.calculations.samples.oil_quality import OilQuality, OilVerdict
+from witnessmark.calculations.metrology.limits import Limit, Standing, judge
+from witnessmark.calculations.metrology.ratios import difference, scaled
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
 from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
 from witnessmark.calculations.tightness.evacuation import DecayVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
+from witnessmark.reference import SourceId
+from witnessmark.vocabulary import BurnoutGrade, Oil
 
 EvidenceOutcome = TypeAliasType("EvidenceOutcome", Literal["passed", "failed", "conflicting", "undecided", "missing"])
 """Missing: a test was reported, but it is not proved to be a valid one, so it counts as not done."""
@@ -25,11 +31,71 @@ EvidenceOutcome = TypeAliasType("EvidenceOutcome", Literal["passed", "failed", "
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """One piece of evidence for a check; `origin` says where it comes from, `detail` what it said."""
+    """One piece of evidence for a check; `origin` says where it comes from, `detail` what it said.
+
+    condition: what must be kept to although the check is passed; empty where nothing must.
+    """
 
     origin: str
     outcome: EvidenceOutcome
     detail: str
+    condition: str = ""
+
+
+OilSampleOf = TypeAliasType("OilSampleOf", Literal["new-charge", "circuit", "old-compressor"])
+"""Which oil a sample is of: the one that is filled in, what is left in the circuit, that of the failed compressor."""
+Side = TypeAliasType("Side", Literal["high", "low"])
+"""A side of the circuit, each with its own design pressure."""
+
+
+class DesignTemperatures(data.Row):
+    """Saturation temperatures, K, by side."""
+
+    high: Limit
+    low: Limit
+
+
+class LeastDesign(data.Row):
+    """Saturation temperatures, K, below whose pressure nobody designs a side."""
+
+    high: float
+    low: float
+    source: SourceId
+
+
+class NameplateOnly(data.Row):
+    """Critical temperature, K, below which a refrigerant has no design temperatures."""
+
+    critical_temperature: float
+    source: SourceId
+
+
+class AcidRow(data.Row):
+    """Acid number, mg KOH/g, of one kind of sample and some oils."""
+
+    sample: OilSampleOf
+    oils: frozenset[Oil]
+    limit: Limit
+
+
+class Acceptance(data.Row):
+    """The data file."""
+
+    unbalance: Limit
+    hold: Limit
+    tightness_factor: Limit
+    design_temperature: DesignTemperatures
+    least_design: LeastDesign
+    nameplate_only: NameplateOnly
+    cutout_deviation: Limit
+    acid: tuple[AcidRow, ...]
+
+    def acid_limit(self, sample: OilSampleOf, oil: Oil) -> Limit:
+        """The limit of such a sample, mg KOH/g."""
+        return next(row.limit for row in self.acid if row.sample == sample and oil in row.oils)
+
+
+TABLE = data.table(__package__, "evidence.toml", Acceptance)
 
 
 INSULATION: Mapping[InsulationOutcome, EvidenceOutcome] = {
@@ -64,7 +130,7 @@ WINDINGS: Mapping[WindingVerdict, EvidenceOutcome] = {
 PRESSURE: Mapping[PressureTestVerdict, EvidenceOutcome] = {
     "no loss seen": "passed",
     "leak": "failed",
-    "hold disputed": "conflicting",
+    "hold disputed": "undecided",
     "readings contradict": "conflicting",
     "not a valid test": "undecided",
     "hold too short": "undecided",
@@ -78,33 +144,17 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "hold too short": "undecided",
     "cannot tell": "undecided",
 }
-OIL: Mapping[OilVerdict, EvidenceOutcome] = {
-    "in limit": "passed",
-    "change oil and driers": "failed",
-    "sample again": "undecided",
-    "cannot tell": "undecided",
-}
-SUPPLY: Mapping[SupplyOutcome, EvidenceOutcome] = {
-    "within": "passed",
-    "derate": "failed",
-    "outside": "failed",
+PHASES: Mapping[SupplyOutcome, EvidenceOutcome] = {
     "lost phase": "failed",
     "readings contradict": "conflicting",
     "measure line to line": "undecided",
-    "cannot tell": "undecided",
 }
+"""What decides before any unbalance does."""
 STANDING: Mapping[Standing, EvidenceOutcome] = {
     "within": "passed",
     "outside": "failed",
     "sources disagree": "conflicting",
     "cannot tell": "undecided",
-}
-
-
-SHALLOW: Mapping[Standing, str] = {
-    "outside": "the vacuum was not deep enough to begin with",
-    "sources disagree": "the vacuum was deep enough by some sources only: pull deeper, or give the maker's limit",
-    "cannot tell": "the gauge cannot tell whether the vacuum was deep enough: pull deeper",
 }
 
 
@@ -130,37 +180,189 @@ def from_windings(result: WindingsResult) -> Evidence:
     return Evidence("winding resistances", WINDINGS[result.verdict], result.verdict)
 
 
-def from_pressure_test(result: PressureTestResult, reached: float = math.inf, least: float | None = None) -> Evidence:
-    """Evidence of a standing pressure test; one whose last stage stood at less than `least` (Pa) proves nothing."""
-    outcome = PRESSURE[result.verdict]
-    if outcome == "passed" and least is not None and reached < least:
-        detail = f"the last stage stood below {least / 1e6:.3g} MPa absolute, which the refrigerant itself reaches"
-        return Evidence("standing pressure test", "missing", detail)
-    return Evidence("standing pressure test", outcome, result.verdict)
+@dataclass(frozen=True, slots=True)
+class TestedSide:
+    """Pressures of the last stage of a tightness test, Pa gauge: what it stood at, the design pressure it was for.
+
+    least_design: what the refrigerant itself reaches, below which no design pressure lies; None where not known.
+    """
+
+    __test__ = False
+    side: Side
+    reached: float
+    design: float | None
+    least_design: float | None
+    duration: float
 
 
-def from_decay(result: DecayVerdict) -> Evidence:
-    """Evidence of a decay test; a vacuum that was never deep enough is not proved by standing still."""
-    outcome, deep = VACUUM[result.verdict], result.reached.standing
-    if outcome == "passed" and deep != "within":
-        return Evidence("vacuum decay", STANDING[deep], SHALLOW[deep])
-    if outcome == "passed" and not result.water_boils:
-        return Evidence("vacuum decay", "missing", "water could not boil at the coldest spot: dryness is not proved")
-    return Evidence("vacuum decay", outcome, result.verdict)
+def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Evidence:
+    """Evidence of a standing test of one side, which must have stood at that side's design pressure, long enough.
+
+    Source: ashrae-15-design-temperatures, en-378-2-tightness, iso-5149-2-tightness.
+    """
+    origin, outcome = f"standing pressure test, {tested.side} side", PRESSURE[result.verdict]
+    hold = TABLE().hold.rule().value
+    if result.verdict == "hold disputed" and tested.duration >= hold:
+        outcome = "passed"
+    if outcome != "passed":
+        return Evidence(origin, outcome, result.verdict)
+    if tested.design is None:
+        return Evidence(origin, "missing", "the design pressure of the side is not known: give the nameplate's")
+    if tested.least_design is not None and tested.design < tested.least_design:
+        return Evidence(origin, "conflicting", "the design pressure given is below what the refrigerant itself reaches")
+    needed = tested.design * TABLE().tightness_factor.rule().value
+    if tested.reached < needed:
+        detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
+        return Evidence(origin, "missing", detail)
+    day = "" if result.verdict == "no loss seen" else "held for less than 24 h: every joint has to be looked at as well"
+    return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", day)
 
 
-def from_oil(result: OilQuality) -> Evidence:
-    """Evidence of an oil analysis, which must hold an acid number to count for acid."""
-    if not any(item.quantity == "acid_number" for item in result.items):
-        return Evidence("oil analysis", "undecided", "no acid number was measured")
-    return Evidence("oil analysis", OIL[result.verdict], result.verdict)
+@dataclass(frozen=True, slots=True)
+class Isolation:
+    """How the vacuum gauge saw the circuit; None where it was not said."""
+
+    pump_valved_off: bool | None = None
+    gauge_at_pump: bool | None = None
+
+
+def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False) -> Evidence:
+    """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only.
+
+    The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
+    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`.
+    """
+    origin = "vacuum decay"
+    if isolation.pump_valved_off is not True:
+        said = "was not said to be" if isolation.pump_valved_off is None else "was not"
+        return Evidence(origin, "missing", f"the pump {said} valved off")
+    if isolation.gauge_at_pump:
+        return Evidence(origin, "missing", "the gauge stood at the pump, not in the circuit")
+    if result.verdict == "cannot tell" and shown_tight and _dry(result):
+        return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests")
+    return Evidence(origin, VACUUM[result.verdict], f"{result.verdict}: {', '.join(result.reasons)}")
+
+
+def _dry(result: DecayVerdict) -> bool:
+    """Whether it levels off below the limit of the level after a hold, at 95 % with the gauge's accuracy.
+
+    Water must have been able to boil, the hold as long as any source asks, and no leak to be seen.
+    """
+    gauge = result.reached.value.uncertainty / result.reached.value.value
+    level = result.after_hold.value
+    if result.rise == "levels off" and result.fit.plateau is not None and result.plateau_high is not None:
+        reach = (result.plateau_high - result.fit.plateau) / COVERAGE
+        level = Measured(result.fit.plateau, math.hypot(reach, gauge * result.fit.plateau))
+    return (
+        result.rise in ("none", "levels off")
+        and result.climb.standing != "outside"
+        and result.hold.standing != "outside"
+        and result.water_boils
+        and judge(level, result.after_hold.limit) == "within"
+    )
+
+
+def from_oil(
+    sample: OilSampleOf, quality: OilQuality, grade: BurnoutGrade | None = None, asked: Oil | None = None
+) -> Iterator[Evidence]:
+    """Evidence of a sample for the check of the oil that it is of; `asked`: the oil that the machine asks for.
+
+    A limit of the maker decides where there is one. New oil keeps every limit that is stated for its kind, what the
+    cleaning left those at which to act. Old oil fails nothing: it left; acid, it contradicts a failure graded 0.
+    """
+    origin = f"oil sample: {sample}"
+    if sample == "new-charge" and asked not in (None, quality.oil):
+        yield Evidence(origin, "failed", f"{quality.oil} was filled in, the machine asks for {asked}")
+    for item in quality.items:
+        limit, reading = _oil_limit(sample, quality.oil, item), item.reading.value
+        over, text = limit is not None and reading > limit, f"{item.quantity} {reading:.3g}"
+        if sample == "old-compressor":
+            if over and grade == 0 and item.quantity == "acid_number":
+                yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
+        elif over:
+            yield Evidence(origin, "failed", f"{text}, above {limit:.3g}")
+        elif item.quantity == "acid_number":
+            yield Evidence(origin, "passed", text)
+
+
+def _oil_limit(sample: OilSampleOf, oil: Oil, item: OilItem) -> float | None:
+    """What a reading may be at most, SI; None where nothing is stated."""
+    if item.act is not None and item.maker_overrides:
+        return item.act.value
+    if item.quantity == "acid_number":
+        return TABLE().acid_limit(sample, oil).rule().value
+    strict = (item.watch, item.act) if sample == "new-charge" else (item.act,)
+    return min((limit.value for limit in strict if limit is not None), default=None)
+
+
+OilLevel = TypeAliasType("OilLevel", Literal["below-glass", "in-glass", "above-glass"])
+"""Where the oil stands in the sight glass; above it where refrigerant has lifted it."""
+
+
+def from_oil_level(level: OilLevel) -> Evidence:
+    """Evidence of the oil level at rest."""
+    return Evidence("oil level", "passed" if level == "in-glass" else "failed", level.replace("-", " the "))
+
+
+def from_charge(refrigerant: str, asked: str, *, separates: bool) -> Iterator[Evidence]:
+    """Evidence of what was filled in; separates: a zeotropic blend was taken from the cylinder as vapour."""
+    if refrigerant != asked:
+        yield Evidence("refrigerant filled in", "failed", f"{refrigerant} was filled in, the machine asks for {asked}")
+    if separates:
+        yield Evidence("refrigerant filled in", "failed", "a blend taken as vapour has another composition")
 
 
 def from_supply(result: SupplyVerdict) -> Evidence:
-    """Evidence of supply readings: lost phase, unbalance or derating, voltage band and currents.
+    """Evidence of supply readings: the worst of unbalance, voltage band and currents, a lost phase before all.
 
-    Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing.
+    Without the rated voltage the band was not judged: balanced readings of the wrong voltage prove nothing. Unbalance
+    short of the limit of evidence.toml is no stop: the load that the motor may carry then is a condition. A current
+    unbalance that it explains adds nothing.
     """
-    if result.band is None and result.verdict == "within":
-        return Evidence("supply readings", "missing", "the rated voltage was not given: the band is not judged")
-    return Evidence("supply readings", SUPPLY[result.verdict], result.explanation or result.verdict)
+    origin, unbalance, current = "supply readings", result.voltage.fraction, result.current
+    if result.verdict in PHASES:
+        return Evidence(origin, PHASES[result.verdict], result.explanation or result.verdict)
+    by_maker = result.limit.basis == "maker"
+    standings = [result.standing if by_maker else judge(unbalance, TABLE().unbalance.rule())]
+    standings += [result.band.standing] if result.band else []
+    standings += [current.standing] if current and current.origin != "supply explains it" else []
+    worst = _worst(standings)
+    if result.band is None and worst == "within":
+        return Evidence(origin, "missing", "the rated voltage was not given: the band is not judged")
+    load = result.derating.factor if result.derating and worst == "within" else 1.0
+    condition = f"voltage unbalance {unbalance.value:.1%}: load the motor to {load:.0%} at most" if load < 1 else ""
+    return Evidence(origin, STANDING[worst], f"{worst}, voltage unbalance {unbalance.value:.1%}", condition)
+
+
+def from_line(voltage: Measured, rated: float) -> Evidence:
+    """Evidence of the voltage of a single-phase supply against the nameplate's, V; 240 V for 230 V passes."""
+    off = scaled(difference(voltage, Measured(rated)), 1 / rated)
+    standing = judge(Measured(abs(off.value), off.uncertainty), SUPPLY_TABLE().limits.voltage_deviation.rule())
+    return Evidence("supply readings", STANDING[standing], f"{standing}, {off.value:+.1%} of the rated voltage")
+
+
+@dataclass(frozen=True, slots=True)
+class Cutout:
+    """A pressure switch: its setting and where it opened, Pa absolute; None where it did not, or was not tried."""
+
+    side: Side
+    setting: float
+    opened: float | None
+
+
+def from_cutout(switch: Cutout, design: float | None) -> Evidence:
+    """Evidence of a tried pressure switch; design: of the high side, Pa absolute, above which it may not open."""
+    origin = f"{switch.side}-pressure switch"
+    if switch.opened is None:
+        return Evidence(origin, "failed", "it did not open, or was not tried")
+    off = Measured(abs(switch.opened - switch.setting) / switch.setting)
+    if judge(off, TABLE().cutout_deviation.rule()) != "within":
+        return Evidence(origin, "failed", f"it opened {off.value:.0%} off its setting")
+    if switch.side == "high" and design is not None and switch.opened > design:
+        return Evidence(origin, "failed", "it opened above the design pressure of the high side")
+    return Evidence(origin, "passed", f"opened within {off.value:.0%} of its setting")
+
+
+def _worst(standings: list[Standing]) -> Standing:
+    order: tuple[Standing, ...] = ("outside", "sources disagree", "cannot tell", "within")
+    return next(s for s in order if s in standings)

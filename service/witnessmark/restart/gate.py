@@ -3,6 +3,7 @@
 A check is required by the machine at hand. Evidence is what was stated, what a calculation found from readings, and
 measured values held against limits. Where pieces of evidence contradict each other the check is conflicting; where
 none decides, or a test is not proved to be a valid one, or a claim stands where readings are asked for, it is missing.
+What is said to be passed although something else in the request speaks against it is conflicting, and named.
 One required check short of passed, or any check failed or conflicting, and the answer is "do not start". So it is
 where the log of a run asks to stop or to look into it. Source: restart-gate-rule.
 """
@@ -37,7 +38,9 @@ StartVerdict = TypeAliasType(
     "StartVerdict", Literal["do not start", "a licensed technician may start, watching the listed readings"]
 )
 """What the gate says; it never says more."""
-Measure = TypeAliasType("Measure", Literal["heater_on", "sump_superheat_at_rest", "charge_deviation", "off_time"])
+Measure = TypeAliasType(
+    "Measure", Literal["heater_on", "sump_superheat_at_rest", "charge_deviation", "off_time", "coupling_offset"]
+)
 """A measured value that a check takes."""
 AFTER_RUN = "after-run"
 """What blocks where the log of a run does."""
@@ -46,7 +49,7 @@ AFTER_RUN = "after-run"
 class CheckRow(data.Row):
     """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
 
-    excludes: the check that cannot be passed as well.
+    excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed.
     """
 
     title: str
@@ -54,25 +57,31 @@ class CheckRow(data.Row):
     needs_reading: tuple[Condition, ...] = ()
     measures: tuple[Measure, ...] = ()
     excludes: str | None = None
+    contradicted_by: tuple[Condition, ...] = ()
     source: SourceId
     cautions: tuple[str, ...]
 
 
 class MeasureRow(data.Row):
-    """What is accepted as a reading, what a maker may ask for (SI), and the limit; two_sided: either side of zero."""
+    """What is accepted as a reading, what a maker may ask for (SI), and the limit; two_sided: either side of zero.
 
-    dimension: Literal["time", "temperature_difference", "number"]
+    settled_by: the measure that decides where sources disagree on this one. heaterless: the limit of a small charge
+    without a heater.
+    """
+
+    dimension: Literal["time", "temperature_difference", "number", "length"]
     accepted: tuple[float, float]
     maker: tuple[float, float]
     two_sided: bool = False
     limit: Limit
+    settled_by: Measure | None = None
+    heaterless: Limit | None = None
 
 
-class LeastTest(data.Row):
-    """At `temperature`, K, the refrigerant's own pressure is the least; not where its critical one is lower."""
+class SmallCharge(data.Row):
+    """Up to this mass, kg, a machine may be built without a sump heater."""
 
-    temperature: float
-    critical_temperature: float
+    mass: float
     source: SourceId
 
 
@@ -81,7 +90,7 @@ class GateTable(data.Row):
 
     checks: dict[str, CheckRow]
     measures: dict[Measure, MeasureRow]
-    least_test: LeastTest
+    small_charge: SmallCharge
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -113,7 +122,7 @@ class GateInput:
 
     machine: Machine
     stated: Mapping[str, StatedOutcome] = field(default_factory=dict)
-    evidence: Mapping[str, Evidence] = field(default_factory=dict)
+    evidence: Mapping[str, tuple[Evidence, ...]] = field(default_factory=dict)
     measured: Mapping[Measure, Measured] = field(default_factory=dict)
     makers: Mapping[Measure, float] = field(default_factory=dict)
     bands: Mapping[str, MakerBand] = field(default_factory=dict)
@@ -141,15 +150,35 @@ class CheckResult:
     source: str
     cautions: tuple[str, ...]
 
+    @property
+    def contradiction(self) -> str | None:
+        """What of the request speaks against what else of it; None where nothing does."""
+        if self.state != "conflicting":
+            return None
+        return f"{self.title}: " + "; ".join(f"{e.origin}: {e.detail}" for e in self.evidence)
+
 
 @dataclass(frozen=True, slots=True)
 class GateResult:
-    """The verdict, every check, and what must be watched if the machine is started."""
+    """The verdict, every check, and what must be watched if the machine is started.
+
+    contradictions: what of the request speaks against what else of it. conditions: what to keep to after a start.
+    """
 
     verdict: StartVerdict
     checks: tuple[CheckResult, ...]
     blocking: tuple[str, ...]
     watching: tuple[WatchItem, ...]
+
+    @property
+    def contradictions(self) -> tuple[str, ...]:
+        """One sentence a check that conflicts."""
+        return tuple(c.contradiction for c in self.checks if c.contradiction)
+
+    @property
+    def conditions(self) -> tuple[str, ...]:
+        """What a passed check asks to keep to."""
+        return tuple(e.condition for c in self.checks for e in c.evidence if e.condition)
 
 
 def checks() -> tuple[str, ...]:
@@ -195,34 +224,54 @@ def with_run(result: GateResult, run: RunVerdict) -> GateResult:
 def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> CheckResult:
     required = tuple(c for c in row.required if c in conditions)
     measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
-    evidence = (*_stated(name, row, known, conditions), *map(_from_measured, measured))
+    readings = (*known.evidence.get(name, ()), *(_from_measured(m, known) for m in measured))
+    unread = not readings and bool(conditions.intersection(row.needs_reading))
+    evidence = (*_stated(known.stated.get(name, "not-done"), unread=unread), *readings)
+    if any(e.outcome == "passed" for e in evidence):
+        evidence += tuple(_against(row, known, conditions))
     state = _state({e.outcome for e in evidence}, required=bool(required))
     return CheckResult(name, row.title, state, required, evidence, measured, row.source, row.cautions)
 
 
-def _stated(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> Iterator[Evidence]:
-    """What was stated and what calculations say; a contradiction with an excluding check is stated too."""
-    stated = known.stated.get(name, "not-done")
-    if stated == "passed" and name not in known.evidence and conditions.intersection(row.needs_reading):
+def _stated(stated: StatedOutcome, *, unread: bool) -> Iterator[Evidence]:
+    """What was stated; unread: a claim that lacks the readings that it needs."""
+    if stated == "passed" and unread:
         yield Evidence("stated", "missing", "passed, without the readings of the test")
     elif stated != "not-done":
         yield Evidence("stated", stated, stated)
-    if name in known.evidence:
-        yield known.evidence[name]
-    if row.excludes and stated == "passed" and known.stated.get(row.excludes) == "passed":
+
+
+def _against(row: CheckRow, known: GateInput, conditions: frozenset[Condition]) -> Iterator[Evidence]:
+    """What else of the request speaks against a passed check."""
+    for condition in row.contradicted_by:
+        if condition in conditions:
+            yield Evidence("machine", "conflicting", f"passed, and yet: {condition}")
+    if row.excludes and known.stated.get(row.excludes) == "passed":
         yield Evidence("stated", "failed", f"{row.excludes} is said to be passed as well")
 
 
+def _heaterless(machine: Machine) -> bool:
+    """Whether no sump heater is fitted and the charge calls for none."""
+    small = machine.charge is not None and machine.charge <= TABLE().small_charge.mass
+    return machine.crankcase_heater_fitted is False and small
+
+
 def _measured_value(measure: Measure, known: GateInput) -> MeasuredValue:
-    limit = TABLE().measures[measure].limit.rule(known.makers.get(measure))
-    return MeasuredValue(measure, known.measured[measure], limit)
+    row = TABLE().measures[measure]
+    limit = row.heaterless if row.heaterless and _heaterless(known.machine) else row.limit
+    return MeasuredValue(measure, known.measured[measure], limit.rule(known.makers.get(measure)))
 
 
-def _from_measured(reading: MeasuredValue) -> Evidence:
-    two_sided = TABLE().measures[reading.measure].two_sided
-    value = Measured(abs(reading.value.value), reading.value.uncertainty) if two_sided else reading.value
-    standing = judge(value, reading.limit)
-    return Evidence(f"measured {reading.measure.replace('_', ' ')}", STANDING[standing], standing)
+def _from_measured(reading: MeasuredValue, known: GateInput) -> Evidence:
+    """Against the limit of zero that holds without a heater the reading itself decides: no margin is asked for."""
+    row, origin = TABLE().measures[reading.measure], f"measured {reading.measure.replace('_', ' ')}"
+    size = abs(reading.value.value) if row.two_sided else reading.value.value
+    heaterless = row.heaterless is not None and _heaterless(known.machine)
+    standing = judge(Measured(size, 0.0 if heaterless else reading.value.uncertainty), reading.limit)
+    if standing == "sources disagree" and row.settled_by is not None and row.settled_by in known.measured:
+        settled = _from_measured(_measured_value(row.settled_by, known), known)
+        return replace(settled, origin=origin, detail=f"sources disagree; {settled.origin}: {settled.detail}")
+    return Evidence(origin, STANDING[standing], standing)
 
 
 def _state(outcomes: set[EvidenceOutcome], *, required: bool) -> CheckState:

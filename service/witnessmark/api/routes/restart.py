@@ -13,6 +13,7 @@ from witnessmark.api.schemas.restart import (
     DurationLimit,
     EvidenceResult,
     GateCheckResult,
+    LengthLimit,
     NumberLimit,
     RestartAnswer,
     RestartRequest,
@@ -58,18 +59,25 @@ def restart(body: RestartRequest) -> RestartAnswer:
     context = RequestContext.of(body)
     context.warn("licensed", "never-more-than-may-start")
     context.cite("restart-gate-rule")
-    known = read_gate(context, body)
-    result, run = gate.gate(known), _after_run(context, body, known)
-    result = result if run is None else gate.with_run(result, run.verdict)
+    result, run = judged(context, body)
     shown = RestartResult(
         verdict=result.verdict,
         blocking=list(result.blocking),
+        contradictions=list(result.contradictions),
+        conditions=list(result.conditions),
         checks=[_check(context, c) for c in result.checks],
         watching=[_item(context, i) for i in result.watching],
         reading_times=[context.show(Time, t, "min") for t in TABLE().times.at],
         after_run=run,
     )
     return RestartAnswer(result=shown, **context.notes())
+
+
+def judged(context: RequestContext, body: RestartRequest) -> tuple[gate.GateResult, AfterRunResult | None]:
+    """What the gate says, and the log of the run where there is one, which may withdraw a start."""
+    known = read_gate(context, body)
+    result, run = gate.gate(known), _after_run(context, body, known)
+    return (result if run is None else gate.with_run(result, run.verdict)), run
 
 
 def _check(context: RequestContext, check: gate.CheckResult) -> GateCheckResult:
@@ -87,12 +95,19 @@ def _check(context: RequestContext, check: gate.CheckResult) -> GateCheckResult:
     )
 
 
-def _measured(context: RequestContext, reading: gate.MeasuredValue) -> DurationLimit | DifferenceLimit | NumberLimit:
-    dimension = gate.TABLE().measures[reading.measure].dimension
-    if dimension == "time":
-        return DurationLimit.model_validate(reading, context=context)
-    if dimension == "temperature_difference":
-        return DifferenceLimit.model_validate(reading, context=context)
+_LIMITS: dict[str, type[DurationLimit | DifferenceLimit | LengthLimit]] = {
+    "time": DurationLimit,
+    "temperature_difference": DifferenceLimit,
+    "length": LengthLimit,
+}
+
+
+def _measured(
+    context: RequestContext, reading: gate.MeasuredValue
+) -> DurationLimit | DifferenceLimit | LengthLimit | NumberLimit:
+    model = _LIMITS.get(gate.TABLE().measures[reading.measure].dimension)
+    if model is not None:
+        return model.model_validate(reading, context=context)
     limit = number_limit(context, reading.limit)
     return NumberLimit(measure=reading.measure, value=reading.value.value, limit=limit)
 

@@ -15,9 +15,14 @@ from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
 from witnessmark.api.rulings import si
 from witnessmark.api.schemas.insulation import InsulationFields
-from witnessmark.api.schemas.oil_quality import OilSampleFields
-from witnessmark.api.schemas.pressure_test import PressureTestFields
-from witnessmark.api.schemas.restart import RestartRequest
+from witnessmark.api.schemas.restart import (
+    CircuitDecay,
+    LineVoltage,
+    OilSampleTaken,
+    RestartRequest,
+    SideTest,
+    SwitchTest,
+)
 from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, NumberReading, RunReading
 from witnessmark.api.schemas.windings import WindingsFields
@@ -29,10 +34,13 @@ from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
 from witnessmark.restart import after_run, evidence, gate, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
-from witnessmark.restart.least_pressure import least_test_pressure
+from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
+from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import words
 
 MASSES = (1e-4, 1e6)
+PRESSURES = (1e3, 30e6)
+PRESSURE_CHECKS = ("pressure-test-high", "pressure-test-low")
 Span = tuple[float, float]
 
 
@@ -42,10 +50,17 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
         context.assume("The failure was not graded: taken as a mild burnout, grade 1.")
     with located("machine"):
         machine = read_machine(body)
+    pieces: dict[str, tuple[Evidence, ...]] = {}
+    for check, piece in _evidence(context, body, machine):
+        pieces[check] = (*pieces.get(check, ()), piece)
+    if body.tests.evacuation is not None:
+        tight = all({e.outcome for e in pieces.get(check, ())} == {"passed"} for check in PRESSURE_CHECKS)
+        with located("tests.evacuation"):
+            pieces["vacuum"] = (_vacuum(context, body.tests.evacuation, shown_tight=tight),)
     return gate.GateInput(
         machine=machine,
         stated=_stated(body),
-        evidence=dict(_evidence(context, body, machine)),
+        evidence=pieces,
         measured=dict(_measured(context, body)),
         makers=dict(_makers(body)),
         bands=dict(_bands(body)),
@@ -53,21 +68,14 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
 
 
 def read_machine(body: RestartRequest) -> Machine:
-    """The machine, its safety class from the catalogue."""
-    machine = body.machine
+    """The machine, its safety class from the catalogue, its charge and liquid in its shell from the readings."""
+    charge, insulation = body.measured.charge, body.tests.insulation
+    soaked = insulation is not None and insulation.conditions.liquid_refrigerant is True
     return Machine(
-        compressor=machine.compressor,
-        drive=machine.drive,
-        phases=machine.phases,
-        application=machine.application,
-        safety_class=catalogue.get(machine.refrigerant).safety_class,
-        shell=machine.shell,
-        construction=machine.construction,
-        burnout_grade=machine.burnout_grade,
-        plant=machine.plant,
-        one_way_cores_fitted=machine.one_way_cores_fitted,
-        suction_core_fitted=machine.suction_core_fitted,
-        debris_possible=machine.debris_possible,
+        **dict(body.machine),
+        safety_class=catalogue.get(body.machine.refrigerant).safety_class,
+        charge=None if charge is None else charge.wanted.to_si().value,
+        liquid_in_shell=soaked or body.measured.liquid_in_shell is True or body.measured.oil_level == "above-glass",
     )
 
 
@@ -80,61 +88,122 @@ def _stated(body: RestartRequest) -> dict[str, gate.StatedOutcome]:
     return outcomes
 
 
-def _evidence(
-    context: RequestContext, body: RestartRequest, machine: Machine
-) -> Iterator[tuple[str, evidence.Evidence]]:
+def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
     """Every test that was given, judged as by its own endpoint, with the check that it counts for."""
     tests = body.tests
     if tests.supply_unbalance is not None:
         with located("tests.supply_unbalance"):
             yield "supply", _supply(context, tests.supply_unbalance, machine)
+    if tests.line_voltage is not None:
+        with located("tests.line_voltage"):
+            yield "supply", _line(context, tests.line_voltage, machine)
     if tests.insulation is not None:
         with located("tests.insulation"):
             yield "insulation", _insulation(context, tests.insulation, machine)
     if tests.windings is not None:
         with located("tests.windings"):
             yield "windings", _windings(context, tests.windings, machine)
-    if tests.pressure_test is not None:
-        with located("tests.pressure_test"):
-            yield "pressure-test", _pressure(context, tests.pressure_test, body.machine.refrigerant)
-    if tests.evacuation is not None:
-        with located("tests.evacuation"):
-            yield "vacuum", evidence.from_decay(evacuation.decay(read_decay(context, tests.evacuation)))
-    if tests.oil_quality is not None:
-        with located("tests.oil_quality"):
-            yield "acid", _oil(context, tests.oil_quality)
+    for k, test in enumerate(tests.pressure_tests):
+        with located(f"tests.pressure_tests.{k}"):
+            yield from _pressure(context, test, body.machine.refrigerant)
+    for k, sample in enumerate(tests.oil_samples):
+        with located(f"tests.oil_samples.{k}"):
+            yield from _oil(context, sample, machine)
+    yield from _observed(context, body)
 
 
-def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> evidence.Evidence:
+def _observed(context: RequestContext, body: RestartRequest) -> Iterator[tuple[str, Evidence]]:
+    """What single readings say beside their limits."""
+    measured, asked = body.measured, body.machine.refrigerant
+    if measured.oil_level is not None:
+        yield "oil-charge", evidence.from_oil_level(measured.oil_level)
+    if measured.charge is not None:
+        charged, zeotropic = measured.charge.refrigerant or asked, catalogue.get(asked).kind == "zeotropic"
+        separates = zeotropic and measured.charge.taken_as == "vapour"
+        for piece in evidence.from_charge(charged, asked, separates=separates):
+            yield "charge", piece
+    designs = [t.design_pressure for t in body.tests.pressure_tests if t.side != "low" and t.design_pressure]
+    design = min((context.read(d, "tests.pressure_tests", *PRESSURES).value for d in designs), default=None)
+    switches: dict[evidence.Side, SwitchTest | None] = {
+        "high": measured.high_pressure_switch,
+        "low": measured.low_pressure_switch,
+    }
+    for side, switch in switches.items():
+        if switch is not None:
+            yield "protections", evidence.from_cutout(_cutout(context, side, switch), design)
+
+
+def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
+    with located(f"measured.{side}_pressure_switch"):
+        opened = context.read_optional(switch.opened_at, "opened_at", *PRESSURES)
+        setting = context.read(switch.setting, "setting", *PRESSURES).value
+    return evidence.Cutout(side, setting, None if opened is None else opened.value)
+
+
+def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> Evidence:
     with located(phases="voltages"):
-        check_phases(machine, "three-phase")
+        check_phases(machine.phases, "three-phase")
     return evidence.from_supply(supply_unbalance.supply(read_supply(context, fields)))
 
 
-def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> evidence.Evidence:
+def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> Evidence:
     check_motor(machine, fields.motor)
     return evidence.from_insulation(judge_insulation(context, fields))
 
 
-def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> evidence.Evidence:
-    check_phases(machine, fields.phases)
+def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Evidence:
+    check_phases(machine.motor_phases, fields.phases)
     return evidence.from_windings(judge_windings(context, fields))
 
 
-def _pressure(context: RequestContext, fields: PressureTestFields, refrigerant: str) -> evidence.Evidence:
-    test, least = read_pressure_test(context, fields), least_test_pressure(refrigerant)
-    if least is None:
-        context.assume("Test pressure: no least one known for this refrigerant; hold it against the design pressure.")
-    else:
-        context.cite(gate.TABLE().least_test.source)
-    return evidence.from_pressure_test(pressure_test.pressure_test(test), test.stages[-1].start_pressure.value, least)
+def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evidence:
+    with located(phases="voltage"):
+        check_phases(machine.phases, "single-phase")
+    context.warn("live-measurement")
+    span = (1.0, supply_unbalance.HIGHEST_VOLTAGE)
+    rated = context.read(fields.rated_voltage, "rated_voltage", *span).value
+    return evidence.from_line(context.read(fields.voltage, "voltage", 0.0, span[1], "voltmeter"), rated)
 
 
-def _oil(context: RequestContext, fields: OilSampleFields) -> evidence.Evidence:
-    sample = judge_oil(context, fields)
-    for item in sample.items:
+def _pressure(context: RequestContext, fields: SideTest, refrigerant: str) -> Iterator[tuple[str, Evidence]]:
+    """Evidence for each side that was under pressure, at its own design pressure."""
+    test = read_pressure_test(context, fields)
+    result, last = pressure_test.pressure_test(test), test.stages[-1]
+    plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
+    sides: tuple[evidence.Side, ...] = ("high", "low") if fields.side == "whole" else (fields.side,)
+    for side in sides:
+        design, least = (f(refrigerant, side) for f in (design_pressure, least_design_pressure))
+        if plate is None and design is not None:
+            context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
+        ruling = getattr(evidence.TABLE().design_temperature, side).rule()
+        context.cite(*ruling.sources, *evidence.TABLE().tightness_factor.rule().sources)
+        tested = evidence.TestedSide(
+            side,
+            last.start_pressure.value - test.air_pressure,
+            _gauge(design if plate is None else plate.value, test.air_pressure),
+            _gauge(least, test.air_pressure),
+            last.duration,
+        )
+        yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
+
+
+def _gauge(pressure: float | None, air: float) -> float | None:
+    return None if pressure is None else pressure - air
+
+
+def _vacuum(context: RequestContext, fields: CircuitDecay, *, shown_tight: bool) -> Evidence:
+    isolation = evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
+    result = evacuation.decay(read_decay(context, fields))
+    return evidence.from_decay(result, isolation, shown_tight=shown_tight)
+
+
+def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+    quality = judge_oil(context, fields)
+    for item in quality.items:
         note_item(context, item)
-    return evidence.from_oil(sample)
+    check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
+    for piece in evidence.from_oil(fields.sample, quality, machine.burnout_grade, machine.oil):
+        yield check, piece
 
 
 def _measured(context: RequestContext, body: RestartRequest) -> Iterator[tuple[gate.Measure, Measured]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
+from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
-from witnessmark.api.quantities import Mass, Real, Shown, TemperatureDifference, Time, Wire
+from witnessmark.api.quantities import Length, Mass, Pressure, Real, Shown, TemperatureDifference, Time, Voltage, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.evacuation import DecayFields
 from witnessmark.api.schemas.insulation import InsulationFields
@@ -18,10 +19,25 @@ from witnessmark.api.schemas.pressure_test import PressureTestFields
 from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, WatchBands, WatchItemResult
 from witnessmark.api.schemas.windings import WindingsFields
-from witnessmark.restart.evidence import EvidenceOutcome
+from witnessmark.restart.context import Mode
+from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
-from witnessmark.vocabulary import Application, BurnoutGrade, Compressor, Construction, Drive, Phases, Plant, ShellSide
+from witnessmark.vocabulary import (
+    Application,
+    BurnoutGrade,
+    Compressor,
+    Construction,
+    Drive,
+    Oil,
+    Phases,
+    Plant,
+    ShellSide,
+)
 
+TestedPart = TypeAliasType("TestedPart", Literal["high", "low", "whole"])
+"""What of the circuit was under pressure."""
+CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
+"""How refrigerant left its cylinder."""
 CheckName = Annotated[str, *Listed.field("check", checks)]
 
 
@@ -49,7 +65,13 @@ class Machine(Wire):
         None,
         description="One-way filter cores are in. A plant that reverses must say: it stays locked with them.",
     )
-    suction_core_fitted: bool = Field(default=False, description="A suction filter-drier core is in.")
+    core_mode: Mode | None = Field(None, description="The mode in which the one-way cores are flowed through rightly.")
+    locked_mode: Mode | None = Field(None, description="The mode in which the machine is locked.")
+    suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
+    liquid_drier_fitted: bool | None = Field(None, description="A liquid-line filter-drier is in.")
+    crankcase_heater_fitted: bool | None = Field(None, description="A sump heater is fitted.")
+    oil_safety_fitted: bool | None = Field(None, description="An oil pressure or oil flow safety is fitted.")
+    oil: Oil | None = Field(None, description="Base of the oil that the nameplate asks for.")
     debris_possible: bool = Field(default=False, description="Fragments may have left the old compressor.")
 
 
@@ -60,16 +82,55 @@ class StatedCheck(Wire):
     outcome: StatedOutcome = Field(description="How it came out.")
 
 
+class LineVoltage(Wire):
+    """The supply of a single-phase machine."""
+
+    voltage: Voltage = Field(description="Line to line or to neutral, as the machine is fed.")
+    rated_voltage: Voltage = Field(description="Nameplate voltage of the motor.")
+
+
+class SideTest(PressureTestFields):
+    """A standing test of one side, or of the whole circuit at once."""
+
+    side: TestedPart = Field(description="What was under pressure; the whole counts for both sides.")
+    design_pressure: Pressure | None = Field(
+        None,
+        description="From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the "
+        "design temperature of each side counts.",
+    )
+
+
+class CircuitDecay(DecayFields):
+    """A decay test, and whether its gauge saw the circuit."""
+
+    pump_valved_off: bool | None = Field(
+        None, description="The pump was valved off. Not said, the test counts as not done."
+    )
+    gauge_at_pump: bool | None = Field(None, description="The gauge sat at the pump instead of in the circuit.")
+
+
+class OilSampleTaken(OilSampleFields):
+    """An oil sample, and of which oil it is."""
+
+    sample: OilSampleOf = Field(
+        description="new-charge counts for the check of the oil charge, circuit (after the cleaning, before charging) "
+        "for that of acid left in the circuit; old-compressor only against a failure graded 0."
+    )
+
+
 class RestartTests(Wire):
     """Readings of the tests: each is judged as by its own endpoint and counts as evidence."""
 
-    supply_unbalance: SupplyFields | None = Field(None, description="Counts for the check of the supply.")
+    supply_unbalance: SupplyFields | None = Field(None, description="Three-phase supply.")
+    line_voltage: LineVoltage | None = Field(None, description="Single-phase supply.")
     insulation: InsulationFields | None = Field(None, description="Counts for the check of the insulation.")
     windings: WindingsFields | None = Field(None, description="Counts for the check of the windings.")
-    pressure_test: PressureTestFields | None = Field(None, description="Counts for the check of the pressure test.")
-    evacuation: DecayFields | None = Field(None, description="Counts for the check of the vacuum.")
-    oil_quality: OilSampleFields | None = Field(
-        None, description="Counts for the check of acid where it holds an acid number."
+    pressure_tests: Annotated[list[SideTest], Field(max_length=6)] = Field(
+        default_factory=list, description="Each side at its own design pressure."
+    )
+    evacuation: CircuitDecay | None = Field(None, description="Counts for the check of the vacuum.")
+    oil_samples: Annotated[list[OilSampleTaken], Field(max_length=6)] = Field(
+        default_factory=list, description="Before the first run: of the oil filled in, of what is left in the circuit."
     )
 
 
@@ -78,6 +139,19 @@ class WeighedCharge(Wire):
 
     weighed: Mass = Field(description="Weighed in.")
     wanted: Mass = Field(description="Asked for.")
+    refrigerant: Designation | None = Field(
+        None, description="As the cylinder's label says; left out, as the machine's."
+    )
+    taken_as: CylinderPhase | None = Field(
+        None, description="How it left the cylinder: zeotropic blends change their composition as vapour."
+    )
+
+
+class SwitchTest(Wire):
+    """A pressure switch: where it is set, and where it opened when tried."""
+
+    setting: Pressure = Field(description="Its setting.")
+    opened_at: Pressure | None = Field(None, description="Where it opened; left out if it did not or was not tried.")
 
 
 class MeasuredBefore(Wire):
@@ -85,10 +159,15 @@ class MeasuredBefore(Wire):
 
     heater_on: Time | None = Field(None, description="How long the crankcase heater has been on.")
     sump_superheat_at_rest: TemperatureDifference | None = Field(
-        None, description="Oil above the saturation temperature at standstill."
+        None, description="Oil above saturation at standstill: above the surroundings, where no pressure was read."
     )
     charge: WeighedCharge | None = Field(None, description="Charge weighed in and asked for.")
     off_time: Time | None = Field(None, description="Off time that the timer against short cycling enforces.")
+    coupling_offset: Length | None = Field(None, description="Offset of an open compressor's coupling.")
+    oil_level: OilLevel | None = Field(None, description="Oil in the sight glass at rest.")
+    liquid_in_shell: bool | None = Field(None, description="Liquid refrigerant is known to lie in the shell.")
+    high_pressure_switch: SwitchTest | None = Field(None, description="Counts for the check of the protections.")
+    low_pressure_switch: SwitchTest | None = Field(None, description="Counts for the check of the protections.")
 
 
 class MakersBefore(Wire):
@@ -100,6 +179,7 @@ class MakersBefore(Wire):
         None, description="Greatest deviation of the charge, either side: 0.05 is 5 %."
     )
     off_time: Time | None = Field(None, description="Least off time.")
+    coupling_offset: Length | None = Field(None, description="Greatest offset of the coupling.")
 
 
 class RestartRequest(Request):
@@ -108,8 +188,8 @@ class RestartRequest(Request):
     machine: Machine = Field(description="The machine to be started.")
     stated: Annotated[list[StatedCheck], Field(max_length=60)] = Field(
         default_factory=list,
-        description="Checks not named count as not done. Insulation, pressure test, vacuum and a three-phase supply "
-        "are not passed by a claim: their readings belong into `tests`.",
+        description="Checks not named count as not done. Insulation, windings, supply, pressure tests, vacuum, charge, "
+        "a warm sump and a coupling are not passed by a claim: their readings belong into `tests` and `measured`.",
     )
     tests: RestartTests = Field(RestartTests(), description="Readings of the tests.")
     measured: MeasuredBefore = Field(MeasuredBefore(), description="Single readings that checks take.")
@@ -124,6 +204,7 @@ class EvidenceResult(Shown):
     origin: str = Field(description="Where it comes from.")
     outcome: EvidenceOutcome = Field(description="What it is worth to the check.")
     detail: str = Field(description="What it said.")
+    condition: str = Field(description="What to keep to although the check is passed; mostly empty.")
 
 
 class DurationLimit(Shown):
@@ -142,6 +223,14 @@ class DifferenceLimit(Shown):
     limit: LimitShown[TemperatureDifference] = Field(description="Its limit.")
 
 
+class LengthLimit(Shown):
+    """A measured length against its limit."""
+
+    measure: Measure = Field(description="What was measured.")
+    value: Length = Field(description="The reading.")
+    limit: LimitShown[Length] = Field(description="Its limit.")
+
+
 class NumberLimit(Shown):
     """A measured fraction against its limit."""
 
@@ -158,7 +247,7 @@ class GateCheckResult(Wire):
     state: CheckState = Field(description="Where it stands, all evidence together.")
     required_by: list[str] = Field(description="What about this machine requires it; empty if nothing does.")
     evidence: list[EvidenceResult] = Field(description="What speaks for or against it.")
-    measured: list[DurationLimit | DifferenceLimit | NumberLimit] = Field(
+    measured: list[DurationLimit | DifferenceLimit | LengthLimit | NumberLimit] = Field(
         description="Measured values that it takes, with their limits."
     )
     source: str = Field(description="Id of the source.")
@@ -171,6 +260,8 @@ class RestartResult(Wire):
     blocking: list[str] = Field(
         description="The checks that stand in the way; `after-run` where the log of the run does."
     )
+    contradictions: list[str] = Field(description="What of the request speaks against what else of it.")
+    conditions: list[str] = Field(description="What to keep to if it is started.")
     checks: list[GateCheckResult] = Field(description="Every check, in the order of the work.")
     watching: list[WatchItemResult] = Field(description="What to watch in the first hour.")
     reading_times: list[Time] = Field(description="When to take the readings, after the start.")

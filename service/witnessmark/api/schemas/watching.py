@@ -78,6 +78,7 @@ class WatchBands(Wire):
     core_drop: DropBand | None = Field(None, description="Drop across the suction core.")
     liquid_drier_drop: DifferenceBand | None = Field(None, description="Drop across the liquid-line drier.")
     starts_per_hour: NumberBand | None = Field(None, description="Starts in an hour.")
+    net_oil_pressure: DropBand | None = Field(None, description="Oil pressure above that of the crankcase.")
 
 
 class NumberReading(Wire):
@@ -96,6 +97,8 @@ class RunProofs(Wire):
         None, description="Temporary suction cores removed or changed for felt."
     )
     control_back_to_normal: bool | None = Field(None, description="Mode lock released and control back to normal.")
+    oil_and_sound_good: bool | None = Field(None, description="Oil level in the glass, no knocking, no rising whine.")
+    no_leak: bool | None = Field(None, description="No leak seen.")
 
 
 class RunReading(Wire):
@@ -119,6 +122,7 @@ class RunReading(Wire):
     core_drop: PressureDifference | None = Field(None, description="Drop across the suction core.")
     liquid_drier_drop: TemperatureDifference | None = Field(None, description="Drop across the liquid-line drier.")
     starts_per_hour: NumberReading | None = Field(None, description="Starts in an hour.")
+    net_oil_pressure: PressureDifference | None = Field(None, description="Oil pressure above that of the crankcase.")
     proofs: RunProofs = Field(RunProofs(), description="What was proved by then.")
 
 

@@ -1,0 +1,42 @@
+"""Design pressures by side and refrigerant, where no nameplate gives them."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.errors import UnknownNameError
+from witnessmark.refrigerants import saturation
+from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
+
+
+@pytest.mark.parametrize(("designation", "megapascal"), [("R-410A", 1.73), ("R-134a", 0.70), ("R-290", 0.99)])
+def test_the_least_that_a_low_side_is_designed_for(designation: str, megapascal: float) -> None:
+    """Memory: pressure-temperature charts at 80 degF, 236, 87 and 129 psig."""
+    least = least_design_pressure(designation, "low")
+    assert least is not None
+    assert least / 1e6 == pytest.approx(megapascal, rel=0.02)
+    assert least == pytest.approx(float(saturation.bubble_pressure(designation, 299.82)))
+
+
+@pytest.mark.parametrize(("designation", "megapascal"), [("R-410A", 3.43), ("R-134a", 1.49), ("R-290", 1.91)])
+def test_a_high_side_at_55_degrees(designation: str, megapascal: float) -> None:
+    """DIN EN 378-2 as quoted: air-cooled, 55 degC; memory of saturation tables: 34.3, 14.9 and 19.1 bar."""
+    high, low = design_pressure(designation, "high"), design_pressure(designation, "low")
+    assert high is not None
+    assert low is not None
+    assert high / 1e6 == pytest.approx(megapascal, rel=0.02)
+    assert low == pytest.approx(float(saturation.bubble_pressure(designation, 305.15)))
+    assert least_design_pressure(designation, "high") == pytest.approx(
+        float(saturation.bubble_pressure(designation, 313.15))
+    )
+
+
+@pytest.mark.parametrize("designation", ["R-744", "R-23", "R-508B", "R-170"])
+def test_refrigerants_of_low_critical_temperature_need_their_nameplate(designation: str) -> None:
+    assert design_pressure(designation, "high") is None
+    assert least_design_pressure(designation, "low") is None
+
+
+def test_unknown_refrigerant() -> None:
+    with pytest.raises(UnknownNameError):
+        design_pressure("R-0", "low")
