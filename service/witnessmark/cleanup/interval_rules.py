@@ -9,8 +9,8 @@ from pydantic import AfterValidator, Field
 from witnessmark import data
 from witnessmark.cleanup.rows import KEYED, Figure, Grades, Identified, Positive, ShareFigure
 
-TWO_WEEKS = "two-weeks"
-"""Id of the check that a trend must not reach the limit before."""
+FIRST, CORE_OUT, TWO_WEEKS = "first-drop", "day-3", "two-weeks"
+"""Ids of the checks that follow a new core, that a temporary one must not outlast, that no trend may cross before."""
 
 
 class PrintedCheck(Identified):
@@ -24,8 +24,8 @@ class PrintedCheck(Identified):
 
 
 def _with_two_weeks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
-    if TWO_WEEKS not in checks:
-        raise ValueError(f"no check {TWO_WEEKS}")
+    if missing := {FIRST, CORE_OUT, TWO_WEEKS} - {*checks}:
+        raise ValueError(f"no check {', '.join(sorted(missing))}")
     return checks
 
 
@@ -40,6 +40,16 @@ class IntervalRules(data.Row):
     def two_weeks(self) -> float:
         """Hours of running until the last check."""
         return self.check[TWO_WEEKS].hours
+
+    @property
+    def first(self) -> float:
+        """Hours of running until the first look at a new core."""
+        return self.check[FIRST].hours
+
+    @property
+    def core_out(self) -> float:
+        """Hours of running after which a temporary core is overdue."""
+        return self.check[CORE_OUT].hours
 
 
 INTERVALS = data.table(__package__, "intervals.toml", IntervalRules)

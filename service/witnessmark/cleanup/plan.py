@@ -103,11 +103,10 @@ def _parts(job: CleanupJob, notes: Notes) -> tuple[str, ...]:
 
 def _quote(cleanup: CleanupPlan) -> None:
     """Note every caution and source that the plan names."""
-    notes, limit, contamination = cleanup.notes, cleanup.drop_limit, cleanup.severity
+    notes, contamination = cleanup.notes, cleanup.severity
     notes.warn("licensed", *(key for step in cleanup.steps for key in step.cautions))
-    if limit.maker_is_looser:
-        notes.warn("maker-limit-looser")
+    cleanup.drop_limit.quote(notes)
     rows = (*contamination.items, *(work.part for work in cleanup.parts), *cleanup.steps)
-    notes.cite(*(row.source for row in rows), *(check.source for check in cleanup.checks), *limit.sources)
+    notes.cite(*(row.source for row in rows), *(check.source for check in cleanup.checks))
     notes.cite(*(row.source for item in contamination.oil_items for row in item.limits))
     notes.cite("coolprop", SEVERITY().thresholds_source, STEPS().clean.source)

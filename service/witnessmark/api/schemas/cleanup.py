@@ -184,6 +184,7 @@ class DropCandidateResult(Shown):
     penalty: q.TemperatureDifference | None = Field(description="Loss of saturation temperature that this drop costs.")
     decides: bool = Field(description="False for advice that is shown and does not decide.")
     note: str = Field(description="What it was written for.")
+    neighbour: str | None = Field(description="The refrigerant it was printed for, where that is another.")
     source: SourceName
 
 
