@@ -30,3 +30,10 @@ def test_a_path_that_leads_nowhere_is_refused(monkeypatch: pytest.MonkeyPatch, p
     monkeypatch.setattr(DEBRIS, "_content", [broken])
     with pytest.raises(DataError, match="heat-pump"):
         paths_exist()
+
+
+def test_a_place_that_belongs_to_no_part_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    places = {**DEBRIS().place, "muffler": DEBRIS().place["muffler"].model_copy(update={"part": "attic"})}
+    monkeypatch.setattr(DEBRIS, "_content", [DEBRIS().model_copy(update={"place": places})])
+    with pytest.raises(DataError, match="muffler: unknown part attic"):
+        paths_exist()

@@ -20,12 +20,26 @@ Contaminant = TypeAliasType("Contaminant", Literal["water", "acid"])
 
 @dataclass(frozen=True, slots=True)
 class ContaminantLoad:
-    """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known)."""
+    """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known).
+
+    expressed_as: what the mass is the mass of.
+    """
 
     contaminant: Contaminant
+    expressed_as: Literal["water", "KOH equivalent"]
     mass: float
     target: float
     cores: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CoreSets:
+    """Sets of cores to have at hand: by grade, by mass balance (None: not known), the larger of both and its reason."""
+
+    sets: int
+    by_grade: int
+    by_balance: int | None
+    rests_on: str
 
 
 def excess_water(mass: float, content: float, target: float) -> float:

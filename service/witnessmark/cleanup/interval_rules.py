@@ -2,25 +2,54 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from witnessmark import data
-from witnessmark.cleanup.rows import KEYED, Figure, Grades, Identified, Positive, ShareFigure
+from witnessmark.cleanup.rows import KEYED, RISING, Figure, Grades, Identified, Positive, ShareFigure, Sourced
+from witnessmark.reference import SourceId
 
 FIRST, CORE_OUT, TWO_WEEKS = "first-drop", "day-3", "two-weeks"
 """Ids of the checks that follow a new core, that a temporary one must not outlast, that no trend may cross before."""
 
 
-class PrintedCheck(Identified):
-    """A check: its printed interval, and after how many turnovers of charge or oil there is something to see."""
+Hours = Annotated[float, Field(ge=0)]
 
-    hours: Annotated[float, Field(ge=0)]
+
+class PrintedCheck(Identified):
+    """A check: its printed time and window, h; after how many turnovers of charge or oil there is something to see."""
+
+    title: str
+    hours: Hours
+    window: tuple[Hours, Hours]
+    window_source: SourceId
     turnovers: Positive | None = None
     oil_turnovers: Positive | None = None
     grades: Grades
+    needs_lock: bool = False
     what: str
+
+    @model_validator(mode="after")
+    def _printed_time_inside(self) -> Self:
+        if not self.window[0] <= self.hours <= self.window[1]:
+            raise ValueError("hours must lie in the window")
+        return self
+
+
+class WorkingTime(Sourced):
+    """When people work: hours of the day, from and to, and days of the week, Monday is 0."""
+
+    hours: Annotated[tuple[int, int], RISING]
+    days: frozenset[Annotated[int, Field(ge=0, le=6)]]
+
+
+class SampleTexts(Sourced):
+    """How to test for acid: oil can be drawn, it cannot, or nobody said."""
+
+    oil: str
+    refrigerant: str
+    either: str
 
 
 def _with_two_weeks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
@@ -34,6 +63,8 @@ class IntervalRules(data.Row):
 
     oil_circulation: ShareFigure
     shortest: Figure
+    working: WorkingTime
+    sample: SampleTexts
     check: Annotated[dict[str, PrintedCheck], KEYED, AfterValidator(_with_two_weeks)]
 
     @property
