@@ -90,6 +90,20 @@ def test_assumptions_say_what_was_not_read() -> None:
     assert not any("density taken as at full flow" in text for text in full)
 
 
+def test_hours_by_the_clock_are_assumed_only_where_a_meter_is_missing() -> None:
+    case = log([(0, 1.0, 1.0), (1, 1.0, 1.0)])
+    metered = tuple(replace(r, hour_meter=3600.0 * n) for n, r in enumerate(case.readings))
+    for readings, assumed in ((case.readings, True), (metered, False)):
+        notes = judge_log(replace(case, readings=readings)).notes
+        assert any("taken as hours of running" in text for text in notes.assumptions) is assumed
+
+
+def test_a_core_of_unknown_age_is_said_to_be_one() -> None:
+    for new, said in ((True, False), (False, True)):
+        notes = judge_log(log([(0, 1.0, 1.0)], first={"new_core": new})).notes
+        assert any("at least as old" in text for text in notes.assumptions) is said
+
+
 def test_a_clock_time_that_comes_twice_is_noted() -> None:
     case = log([(0, 1.0, 1.0)])
     twice = replace(case.readings[0], at=datetime.fromisoformat("2026-10-25T02:30"))

@@ -16,6 +16,8 @@ from witnessmark.cleanup.sizing_rules import SIZING, Acid
 
 Contaminant = TypeAliasType("Contaminant", Literal["water", "acid"])
 """What a drier takes up."""
+LoadMeasure = TypeAliasType("LoadMeasure", Literal["water", "KOH equivalent"])
+"""What the mass of a contaminant is the mass of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class ContaminantLoad:
     """
 
     contaminant: Contaminant
-    expressed_as: Literal["water", "KOH equivalent"]
+    expressed_as: LoadMeasure
     mass: float
     target: float
     cores: int | None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import AfterValidator, Field, StringConstraints
 
@@ -16,7 +16,7 @@ from witnessmark.api.schemas.mapped import From, Span
 from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES
 from witnessmark.cleanup.components import Action, part_ids
-from witnessmark.cleanup.contaminants import Contaminant
+from witnessmark.cleanup.contaminants import Contaminant, LoadMeasure
 from witnessmark.cleanup.drop_limits import LARGEST_LIMIT, Installation
 from witnessmark.cleanup.filters import FilterLine
 from witnessmark.cleanup.schedule import TimeBasis
@@ -248,7 +248,7 @@ class LoadResult(Shown):
     """A contaminant to be taken up, by mass balance."""
 
     contaminant: Contaminant = Field(description="What it is.")
-    expressed_as: Literal["water", "KOH equivalent"] = Field(description="What the mass is the mass of.")
+    expressed_as: LoadMeasure = Field(description="What the mass is the mass of.")
     mass: Annotated[q.Mass, GRAMS] = Field(description="Of water, or of KOH that neutralises the acid.")
     cores: int | None = Field(description="Cores that hold it; null where no rated capacity was given.")
 
