@@ -106,6 +106,13 @@ def test_no_two_visits_are_minutes_apart_after_the_first_hours(hour: int) -> Non
     assert sorted(ids) == sorted(key for key, row in INTERVALS().check.items() if not row.needs_lock)
 
 
+@pytest.mark.parametrize("hour", range(24))
+def test_a_visit_for_two_looks_asks_for_one_sample(hour: int) -> None:
+    for check in checks(datetime(2026, 6, 1, hour, tzinfo=UTC), zone("UTC"), 3, None, draws_oil=True):
+        assert check.what.count("Take an oil sample") <= 1
+        assert check.title.count(";") == len(check.also)
+
+
 def test_a_moved_visit_says_so() -> None:
     late = next(c for c in checks(START, MADRID, 0, None) if c.id == "twelve-hours")
     assert "working hours" in late.why

@@ -50,7 +50,8 @@ def test_safety_class_brings_its_step_before_recovery() -> None:
     ammonia = facts("R-717", "cooling-only", 1, PLAIN, can_lock=False)
     order = ids(0, propane)
     assert order.index("gas") < order.index("recover")
-    assert {"gas", "toxic"} <= set(ids(0, ammonia))
+    assert {"gas", "toxic", "ammonia"} <= set(ids(0, ammonia))
+    assert "ammonia" not in order
 
 
 def test_loose_metal_brings_weighing_and_a_fine_filter_even_without_acid() -> None:

@@ -21,6 +21,8 @@ from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.vocabulary import BurnoutGrade
 
 YEARS = (1990, 2200)
+SAMPLE = "{sample}"
+"""Where the text of a check says how to test for acid."""
 QUARTER = 900.0
 """Looks are moved by quarters of an hour, s."""
 TimeBasis = TypeAliasType("TimeBasis", Literal["printed interval", "turnover of the charge", "turnover of the oil"])
@@ -110,15 +112,13 @@ def checks(
     rows = (row for row in INTERVALS().check.values() if grade in row.grades and (locked or not row.needs_lock))
     visits: list[ScheduledCheck] = []
     for look in sorted((_look(row, turnover) for row in rows), key=lambda look: look.target):
-        what = look.row.what.replace("{sample}", sample)
-        sources = (look.row.source, look.row.window_source, *look.sources)
-        sources += (texts.source,) if what != look.row.what else ()
-        shared = next((n for n, visit in enumerate(visits) if visit.elapsed and look.takes(visit.elapsed)), None)
+        shared = next((n for n, visit in enumerate(visits) if look.takes(visit.elapsed)), None)
         if shared is None:
-            visits.append(_visit(look, what, sources, start, site))
+            visits.append(_visit(look, start, site))
         else:
-            visits[shared] = _joined(visits[shared], look.row, what, sources)
-    return tuple(sorted(visits, key=lambda visit: visit.at))
+            visits[shared] = _joined(visits[shared], look)
+    visits.sort(key=lambda visit: visit.at)
+    return tuple(replace(visit, what=visit.what.replace(SAMPLE, sample)) for visit in visits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +131,17 @@ class _Look:
     high: float
     basis: TimeBasis
     why: str
-    sources: tuple[str, ...] = ()
+    physics: tuple[str, ...] = ()
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Ids of the sources of its time, its work and how samples are taken."""
+        sampling = (INTERVALS().sample.source,) if SAMPLE in self.row.what else ()
+        return (self.row.source, self.row.window_source, *self.physics, *sampling)
 
     def takes(self, elapsed: float) -> bool:
         """Whether a visit at this time will do."""
-        return self.low <= elapsed <= self.high
+        return 0 < self.low <= elapsed <= self.high
 
 
 def _look(row: PrintedCheck, turnover: Turnover | None) -> _Look:
@@ -162,18 +168,28 @@ def _printed(row: PrintedCheck) -> str:
     return f"printed interval: {row.hours:g} h after the start, {row.window[0]:g} to {row.window[1]:g} h allowed"
 
 
-def _visit(look: _Look, what: str, sources: tuple[str, ...], start: datetime, site: ZoneInfo) -> ScheduledCheck:
+def _visit(look: _Look, start: datetime, site: ZoneInfo) -> ScheduledCheck:
     """The visit nearest to its time that falls into working hours, as far as the window holds any."""
     earlier, later = (int(room / QUARTER) for room in (look.target - look.low, look.high - look.target))
     shifts = (n * QUARTER for n in range(-earlier, later + 1))
     best = min(shifts, key=lambda shift: (_off_hours(start, look.target + shift, site), abs(shift)))
-    elapsed, why = look.target + best, look.why
+    elapsed, why, sources, row = look.target + best, look.why, look.sources, look.row
     if best:
         why += "; moved into working hours as far as the window allows"
         sources += (INTERVALS().working.source,)
     at = start + timedelta(seconds=round(elapsed))
-    local = at.astimezone(site)
-    return ScheduledCheck(look.row.id, (), look.row.title, elapsed, at, local, what, look.basis, why, _once(sources))
+    return ScheduledCheck(
+        row.id,
+        (),
+        row.title,
+        elapsed,
+        at,
+        at.astimezone(site),
+        row.what,
+        look.basis,
+        why,
+        tuple(dict.fromkeys(sources)),
+    )
 
 
 def _off_hours(start: datetime, elapsed: float, site: ZoneInfo) -> int:
@@ -184,12 +200,13 @@ def _off_hours(start: datetime, elapsed: float, site: ZoneInfo) -> int:
     return (0 if works else 1) if by_day else 2
 
 
-def _joined(visit: ScheduledCheck, row: PrintedCheck, what: str, sources: tuple[str, ...]) -> ScheduledCheck:
-    """The visit with another look taken along; a text that stands already is not said again."""
-    told = visit.what if what in visit.what else f"{visit.what} {what}"
-    title = visit.title if row.title == visit.title else f"{visit.title}; {row.title}"
-    return replace(visit, also=(*visit.also, row.id), title=title, what=told, sources=_once((*visit.sources, *sources)))
-
-
-def _once(sources: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(sources))
+def _joined(visit: ScheduledCheck, look: _Look) -> ScheduledCheck:
+    """The visit with another look taken along; one sample does for both."""
+    what = look.row.what.replace(f"{SAMPLE} ", "") if SAMPLE in visit.what else look.row.what
+    return replace(
+        visit,
+        also=(*visit.also, look.row.id),
+        title=f"{visit.title}; {look.row.title}",
+        what=f"{visit.what} {what}",
+        sources=tuple(dict.fromkeys((*visit.sources, *look.sources))),
+    )

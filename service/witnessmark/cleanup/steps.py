@@ -17,7 +17,17 @@ from witnessmark.vocabulary import BurnoutGrade
 StepTime = TypeAliasType("StepTime", Literal["before", "start", "running", "clean"])
 """In which part of the job a step falls: before the start, at it, while running, once the circuit is clean."""
 Fact = Literal[
-    "reversible", "lockable", "not-lockable", "several", "fragments", "solids", "flammable", "toxic", "burnt", "no-port"
+    "reversible",
+    "lockable",
+    "not-lockable",
+    "several",
+    "fragments",
+    "solids",
+    "flammable",
+    "toxic",
+    "burnt",
+    "no-port",
+    "ammonia",
 ]
 
 
@@ -61,7 +71,8 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozens
 
     A motor that nobody has looked at counts as burnt where the oil is as after a burn.
     """
-    safety, signs = catalogue.get(job.refrigerant).safety_class, job.signs
+    fluid, signs = catalogue.get(job.refrigerant), job.signs
+    safety = fluid.safety_class
     reversible = job.plant != "cooling-only"
     facts: dict[Fact, bool] = {
         "reversible": reversible,
@@ -74,6 +85,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozens
         "no-port": job.draws_oil is False,
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
+        "ammonia": fluid.designation == "R-717",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)
 
