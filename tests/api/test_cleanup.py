@@ -58,7 +58,8 @@ def test_every_source_named_in_the_result_stands_in_the_answer(client: TestClien
     _, answer = post(client, COLD_STORE)
     told = {source["id"] for source in answer["sources"]}
     result = answer["result"]
-    named = {row["source"] for key in ("parts", "steps", "checks") for row in result[key]}
+    named = {row["source"] for key in ("parts", "steps") for row in result[key]}
+    named |= {source for check in result["checks"] for source in check["sources"]}
     named |= {row["source"] for row in result["drop_limit"]["candidates"]}
     named |= {row["source"] for row in result["severity"]["items"]}
     assert named <= told
@@ -76,8 +77,8 @@ def test_a_makers_limit_overrides_and_the_answer_says_so(client: TestClient) -> 
 def test_local_time_and_utc_stand_side_by_side(client: TestClient) -> None:
     _, answer = post(client, COLD_STORE)
     checks = {check["id"]: check for check in answer["result"]["checks"]}
-    assert checks["twelve-hours"]["at"] == "2026-10-25T06:00:00Z"
-    assert checks["twelve-hours"]["local"] == "2026-10-25T07:00:00+01:00"
+    assert checks["core-change"]["at"] == "2026-10-25T06:00:00Z"
+    assert checks["core-change"]["local"] == "2026-10-25T07:00:00+01:00"
 
 
 def test_the_least_request_tells_what_it_lacks(client: TestClient) -> None:
@@ -86,8 +87,47 @@ def test_the_least_request_tells_what_it_lacks(client: TestClient) -> None:
     result = answer["result"]
     assert (result["turnover"], result["needs"], result["fits"], result["loads"]) == (None, [], [], [])
     assert result["oil_changes"] is None
-    assert len(result["severity"]["not_looked_at"]) == 5
+    assert len(result["severity"]["not_looked_at"]) == 7
+    assert result["severity"]["name"] == "unknown"
     assert any("Mass flow not known" in text for text in answer["assumptions"])
+
+
+def test_no_debris_named_and_none_found_are_not_the_same(client: TestClient) -> None:
+    for signs, solids in (
+        ({}, "not looked at"),
+        ({"debris": []}, "none found"),
+        ({"debris": ["metal-fragments"]}, "fragments"),
+    ):
+        _, answer = post(client, PLAIN | {"signs": signs})
+        assert answer["result"]["severity"]["solids"] == solids
+
+
+def test_acid_is_said_to_be_koh_and_the_number_of_cores_what_it_rests_on(client: TestClient) -> None:
+    _, answer = post(client, HEAT_PUMP)
+    loads = {load["contaminant"]: load for load in answer["result"]["loads"]}
+    assert loads["acid"]["expressed_as"] == "KOH equivalent"
+    sets = answer["result"]["core_sets"]
+    assert sets["sets"] == max(sets["by_grade"], sets["by_balance"]) == 2
+    assert "by the grade 'severe'" in sets["rests_on"]
+
+
+def test_a_calendar_is_the_callers_own(client: TestClient) -> None:
+    """Two jobs share no event; the same request gives the same bytes; the client's names stand in the summary."""
+
+    def events(**change: Any) -> tuple[set[str], bytes]:
+        content = client.post("/v1/cleanup/plan", json=PLAIN | change, headers={"accept": "text/calendar"}).content
+        return {str(event["uid"]) for event in Calendar.from_ical(content).events}, content
+
+    first, content = events()
+    assert events()[1] == content
+    for change in ({"oil": "POE"}, {"start": "2026-09-14T08:00"}, {"reference": "7"}, {"site_name": "Bakery"}):
+        assert not first & events(**change)[0]
+    assert b"SUMMARY:7\\, Bakery: start the compressor" in events(reference="7", site_name="Bakery")[1]
+
+
+def test_a_name_with_control_characters_is_refused(client: TestClient) -> None:
+    status, answer = post(client, PLAIN | {"reference": "a\r\nBEGIN:VEVENT"})
+    assert (status, pointers(answer)) == (422, ["#/reference"])
 
 
 def test_a_penalty_that_means_nothing_is_null(client: TestClient) -> None:
@@ -243,5 +283,5 @@ def test_sizes_of_lists_that_a_request_may_bring(client: TestClient) -> None:
     rated = {"filters": [RATED] * 11}
     assert post(client, PLAIN | rated)[0] == 422
     assert post(client, PLAIN | {"filters": [RATED] * 10})[0] == 200
-    assert post(client, PLAIN | {"parts": ["receiver"] * 16})[0] == 422
-    assert post(client, PLAIN | {"parts": ["receiver"] * 15})[0] == 200
+    assert post(client, PLAIN | {"parts": ["receiver"] * 18})[0] == 422
+    assert post(client, PLAIN | {"parts": ["receiver"] * 17})[0] == 200

@@ -2,16 +2,22 @@
 
 import math
 from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup.components import part_ids
 from witnessmark.cleanup.debris_balance import BrokenPart, DebrisCase, balance
 from witnessmark.cleanup.debris_places import DebrisCircuit, Fragment, PlaceOnPath
-from witnessmark.cleanup.debris_rules import materials
+from witnessmark.cleanup.debris_rules import DEBRIS, materials
+from witnessmark.cleanup.job import CleanupJob
+from witnessmark.cleanup.plan import plan
+from witnessmark.cleanup.severity import Signs
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import caution, source
+from witnessmark.vocabulary import Plant, words
 
 SCROLL = BrokenPart("fixed scroll", Measured(1.850, 0.010), "cast-iron", Measured(1.620, 0.002))
 PIECES = (
@@ -133,6 +139,24 @@ def test_fine_dust_settles_in_the_receiver_or_ends_in_the_drier() -> None:
     by_id = {ranked.place.id: ranked.share for ranked in made.places}
     assert by_id["shell"] + by_id["receiver"] + by_id["liquid-drier"] == pytest.approx(1.0)
     assert by_id["liquid-drier"] > 0.1
+
+
+@pytest.mark.parametrize("plant", words(Plant))
+def test_balance_and_plan_say_the_same_of_every_place(plant: Plant) -> None:
+    """Two answers about one accumulator must not differ; the plan is asked with clear oil and a shattered set."""
+    made = balance(replace(CASE, circuit=replace(CIRCUIT, plant=plant)))
+    signs = Signs(Measured(0.0), "negative", Measured(1.0), None, "none", "none", debris=frozenset({"metal-fragments"}))
+    start = datetime.fromisoformat("2026-06-01T08:00")
+    job = CleanupJob("R-410A", 277.6, "POE", start, "UTC", plant=plant, parts=part_ids(), signs=signs)
+    planned = {work.part.id: work.action for work in plan(job).parts}
+    for ranked in made.places:
+        if ranked.place.part is None:
+            assert ranked.place.id in {"shell", "new-compressor"}
+            assert ranked.place.action is None
+        else:
+            assert ranked.place.action == planned[ranked.place.part]
+    for place in DEBRIS().place.values():
+        assert "replace" not in place.look.lower()
 
 
 def test_own_places_with_own_gaps() -> None:

@@ -42,3 +42,10 @@ def test_what_stays_is_a_share_of_what_arrives(share: float, accepted: bool) -> 
     else:
         with pytest.raises(ValidationError, match="passes"):
             Stay.model_validate(rows)
+
+
+def test_a_place_that_belongs_to_no_part_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    places = {**DEBRIS().place, "muffler": DEBRIS().place["muffler"].model_copy(update={"part": "attic"})}
+    monkeypatch.setattr(DEBRIS, "_content", [DEBRIS().model_copy(update={"place": places})])
+    with pytest.raises(DataError, match="muffler: unknown part attic"):
+        paths_exist()

@@ -7,11 +7,13 @@ from tests.cleanup.units import PSI, kelvin
 from witnessmark.cleanup.drop_limits import (
     DROP_LIMITS,
     LARGEST_LIMIT,
+    Installation,
     _rise_by_drop,
     drop_for_penalty,
     drop_limit,
     penalty,
 )
+from witnessmark.cleanup.notes import Notes
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 from witnessmark.refrigerants import saturation
@@ -49,11 +51,44 @@ def test_where_the_printed_limit_is_stricter_it_decides() -> None:
 
 
 def test_a_refrigerant_without_a_table_takes_the_loss_of_those_with_one() -> None:
-    found = drop_limit("R-410A", kelvin(20), "temporary")
-    reference = penalty("R-22", kelvin(20), 4 * PSI)
-    assert found.penalty == pytest.approx(reference, rel=1e-9)
-    assert found.drop == pytest.approx(drop_for_penalty("R-410A", kelvin(20), reference))
+    found = drop_limit("R-1234yf", kelvin(20), "temporary")
+    reference = penalty("R-134a", kelvin(20), 3 * PSI)
+    assert found.penalty is not None
+    assert found.penalty == pytest.approx(min(reference, penalty("R-22", kelvin(20), 4 * PSI)), rel=1e-9)
+    assert found.drop == pytest.approx(drop_for_penalty("R-1234yf", kelvin(20), found.penalty))
     assert found.source == "cleanup-equal-penalty"
+
+
+@pytest.mark.parametrize("refrigerant", ["R-410A", "R-32", "R-454B", "R-744"])
+@pytest.mark.parametrize(("fahrenheit", "temporary", "permanent"), [(40, 8.0, 3.0), (20, 4.0, 2.0), (60, 8.0, 3.0)])
+def test_a_refrigerant_above_all_printed_ones_takes_no_more_than_their_row(
+    refrigerant: str, fahrenheit: float, temporary: float, permanent: float
+) -> None:
+    """R-22 is printed: 8, 4 psi temporary, 3, 2 psi permanent at 40 and 20 degF; equal loss alone: 12.6 psi."""
+    limits: list[tuple[Installation, float]] = [("temporary", temporary), ("permanent", permanent)]
+    for installation, printed in limits:
+        found = drop_limit(refrigerant, kelvin(fahrenheit), installation)
+        assert found.drop == pytest.approx(printed * PSI)
+        decides = next(c for c in found.candidates if c.drop == found.drop)
+        assert (decides.neighbour, decides.source) == ("R-22", "cleanup-neighbour")
+        assert "no row is printed" in decides.note
+        notes = Notes()
+        found.quote(notes)
+        assert any("neighbour's row decides" in text for text in notes.assumptions)
+
+
+def test_of_two_neighbours_the_stricter_row_decides() -> None:
+    """R-290 lies between R-134a (6 psi) and R-22 (8 psi) in pressure at 40 degF."""
+    found = drop_limit("R-290", kelvin(40), "temporary")
+    assert found.drop == pytest.approx(6 * PSI)
+    assert {c.neighbour for c in found.candidates if c.neighbour} == {"R-134a", "R-22"}
+
+
+def test_a_printed_row_needs_no_neighbour() -> None:
+    found, notes = drop_limit("R-22", kelvin(40), "temporary"), Notes()
+    found.quote(notes)
+    assert not any(c.neighbour for c in found.candidates)
+    assert not notes.assumptions
 
 
 def test_below_the_table_the_extension_alone_stands() -> None:
@@ -75,9 +110,12 @@ def test_permanent_is_stricter_than_temporary() -> None:
         assert drop_limit(name, 277.0, "permanent").drop < drop_limit(name, 277.0, "temporary").drop
 
 
-def test_above_the_printed_range_nothing_printed_applies() -> None:
+def test_above_the_printed_range_the_nearest_printed_row_stands_in() -> None:
+    """55 degF is the last printed temperature: beyond it no limit may be looser than there."""
     found = drop_limit("R-134a", kelvin(60), "permanent")
-    assert {c.source for c in found.candidates} == {"cleanup-equal-penalty"}
+    assert {c.source for c in found.candidates} == {"cleanup-equal-penalty", "cleanup-neighbour"}
+    assert found.drop <= drop_limit("R-134a", kelvin(55), "permanent").drop * 1.1
+    assert found.drop <= 2 * PSI * (1 + 1e-12)
 
 
 def test_the_maker_overrides_and_stricter_sources_stay_in_sight() -> None:

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from tests.cleanup.logs import START, clean_log, log
+from tests.cleanup.logs import START, Row, clean_log, log
 from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -44,7 +44,9 @@ def test_the_crossing_is_dated_on_the_clock_of_the_site() -> None:
     assert made.trend is not None
     assert made.trend.limit_expected is not None
     hours = (made.working_limit.drop / PSI - 1.0) * 12
-    assert made.trend.limit_expected - START == timedelta(seconds=round(hours * 3600))
+    late = timedelta(hours=hours) - (made.trend.limit_expected - START)
+    assert timedelta(0) <= late < timedelta(hours=6)
+    assert made.trend.limit_expected.minute == made.trend.limit_expected.second == 0
     assert made.trend.limit_expected.utcoffset() == timedelta(hours=2)
     assert made.trend.limit_earliest is not None
     assert made.trend.limit_latest is not None
@@ -56,6 +58,21 @@ def test_no_trend_from_one_reading_and_no_date_years_ahead() -> None:
     slow = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.001)]))
     assert slow.trend is not None
     assert slow.trend.limit_expected is None
+
+
+@pytest.mark.parametrize(
+    "rows", [[(0, 1.0, 1.0), (6, 1.0, 1.1)], [(0, 1.0, 1.0), (1, 1.0, 2.0)], [(0, 1.0, 3.0), (5, 1.0, 4.9)]]
+)
+def test_no_date_lies_before_the_readings_and_none_is_told_to_the_second(rows: list[Row]) -> None:
+    case = log(rows)
+    coarse = tuple(replace(r, drop=Measured(r.measured_drop.value, 1732.0)) for r in case.readings)
+    made = judge_log(replace(case, readings=coarse))
+    assert made.trend is not None
+    last = made.readings[-1].local
+    dates = (made.trend.limit_earliest, made.trend.limit_expected, made.trend.limit_latest)
+    for date in dates:
+        assert date is None or date >= last
+        assert date is None or date == last or (date.minute, date.second) == (0, 0)
 
 
 def test_next_check_is_counted_from_the_last_reading() -> None:
@@ -71,6 +88,20 @@ def test_assumptions_say_what_was_not_read() -> None:
     case = log([(0, 1.0, 1.0)], first={"evaporating_temperature": 276.0})
     full = judge_log(case).notes.assumptions
     assert not any("density taken as at full flow" in text for text in full)
+
+
+def test_hours_by_the_clock_are_assumed_only_where_a_meter_is_missing() -> None:
+    case = log([(0, 1.0, 1.0), (1, 1.0, 1.0)])
+    metered = tuple(replace(r, hour_meter=3600.0 * n) for n, r in enumerate(case.readings))
+    for readings, assumed in ((case.readings, True), (metered, False)):
+        notes = judge_log(replace(case, readings=readings)).notes
+        assert any("taken as hours of running" in text for text in notes.assumptions) is assumed
+
+
+def test_a_core_of_unknown_age_is_said_to_be_one() -> None:
+    for new, said in ((True, False), (False, True)):
+        notes = judge_log(log([(0, 1.0, 1.0)], first={"new_core": new})).notes
+        assert any("at least as old" in text for text in notes.assumptions) is said
 
 
 def test_a_clock_time_that_comes_twice_is_noted() -> None:
@@ -127,6 +158,6 @@ def test_pressures_from_one_gauge_are_said() -> None:
 def test_a_crossing_more_than_ninety_days_ahead_is_not_dated(days: float, dated: bool) -> None:  # noqa: FBT001
     """1 psi at the start; the working limit is the allowed rise above it, reached after so many days."""
     rise = judge_log(log([(0, 1.0, 1.0)])).drop_limit.rise_over_new.drop / PSI
-    made = judge_log(log([(0, 1.0, 1.0), (24, 1.0, 1.0 + rise / days)]))
+    made = judge_log(log([(-24, 1.0, 1.0), (0, 1.0, 1.0 + rise / (days + 1))]))
     assert made.trend is not None
     assert (made.trend.limit_expected is not None) is dated

@@ -5,11 +5,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from tests.cleanup.logs import Row, clean_log, log
+from tests.cleanup.logs import START, Row, clean_log, log
 from tests.cleanup.units import PSI
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.drop_correction import FullFlowDrop
+from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.cleanup.filter_log import FilterLog, judge_log
 from witnessmark.cleanup.log_readings import FilterLogCase
 from witnessmark.cleanup.log_verdict import against
@@ -40,14 +41,23 @@ def test_a_core_that_starts_high_meets_the_absolute_limit_first() -> None:
     assert made.working_limit.drop == made.drop_limit.drop
 
 
-@pytest.mark.parametrize("changes", [{"first": {"new_core": False}}, {"maker_limits": MakerLimits(suction_drop=50e3)}])
-def test_without_a_new_core_or_with_a_makers_limit_the_absolute_limit_stands(changes: dict[str, object]) -> None:
-    made = judge_log(log([(0, 1.0, 1.0)], **changes))
+def test_with_a_makers_limit_the_absolute_limit_stands() -> None:
+    made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=50e3)))
     assert made.working_limit.drop == made.drop_limit.drop
 
 
-def test_a_new_core_that_could_not_be_judged_gives_no_start() -> None:
-    made = judge_log(log([(0, 0.2, 0.1), (1, 1.0, 1.0)]))
+@pytest.mark.parametrize(
+    ("rows", "first"), [([(0, 1.0, 1.0), (1, 1.0, 3.0)], {"new_core": False}), ([(0, 0.2, 0.1), (1, 1.0, 1.0)], {})]
+)
+def test_the_rise_rule_holds_without_a_judged_new_core(rows: Sequence[Row], first: dict[str, object]) -> None:
+    """The first drop that was read is at least that of the new core: the rise above it is allowed at most."""
+    made = judge_log(log(rows, first=first))
+    assert made.working_limit.drop == pytest.approx(1.0 * PSI + made.drop_limit.rise_over_new.drop)
+    assert "first drop read" in made.working_limit.why
+
+
+def test_a_log_that_could_not_be_judged_has_the_absolute_limit_alone() -> None:
+    made = judge_log(log([(0, 0.2, 0.1)]))
     assert made.working_limit.drop == made.drop_limit.drop
 
 
@@ -116,7 +126,11 @@ def test_a_falling_drop_within_its_uncertainty_may_wait_two_weeks() -> None:
 
 def test_a_drop_that_grows_to_its_limit_within_two_weeks_is_not_flat() -> None:
     """0.35 psi a day, read within 0.02 psi: 7 % of the limit a day, and a third of the room is gone already."""
-    case = clean_log([(24.0 * day, 1.0, 1.0 + 0.35 * day) for day in range(6)])
+    case = clean_log(
+        [(24.0 * day, 1.0, 1.0 + 0.35 * day) for day in range(6)],
+        installation="permanent",
+        maker_limits=MakerLimits(suction_drop=35e3),
+    )
     exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 150.0)) for r in case.readings)
     made = judge_log(replace(case, readings=exact))
     assert made.trend is not None
@@ -160,7 +174,128 @@ def test_one_sample_is_not_two() -> None:
     made = judge_log(sample(sample(case, 3, colour=2.0), 4, acid_test="negative"))
     assert made.clean.two_samples_without_acid is None
     assert made.decision.verdict == "keep"
-    assert any("two samples without acid: not known yet" in reason for reason in made.decision.reasons)
+    assert any("without acid, apart in running time: not known yet" in reason for reason in made.decision.reasons)
+
+
+def at_hours(case: FilterLogCase, hours: dict[int, float]) -> FilterLogCase:
+    """The same log with an oil sample without acid, colour in limit, at these readings only; their hour meters."""
+    made = tuple(
+        replace(r, acid_test="negative" if n in hours else None, colour=2.0, hour_meter=hours.get(n))
+        for n, r in enumerate(case.readings)
+    )
+    return replace(case, readings=made)
+
+
+TWO_DAYS: list[Row] = [(0, 1.0, 1.0), (0.1, 1.0, 1.0), (0.2, 1.0, 1.0), (24, 1.0, 1.05), (26, 1.0, 1.0), (50, 1.0, 1.0)]
+
+
+@pytest.mark.parametrize(
+    ("sampled", "clean"),
+    [
+        ((1, 2), None),  # a minute apart on the first day, readings of the drop alone since
+        ((2, 3), None),  # the first was taken minutes after the new core
+        ((3, 4), None),  # two hours apart
+        ((1, 2, 5), None),  # two of them before the oil had gone round
+        ((3,), None),
+        ((4, 5), True),
+    ],
+)
+def test_samples_prove_it_clean_only_apart_recent_and_after_the_core(
+    sampled: tuple[int, ...],
+    clean: bool | None,  # noqa: FBT001
+) -> None:
+    made = judge_log(at_hours(log(TWO_DAYS), dict.fromkeys(sampled)))  # type: ignore[arg-type]
+    assert made.clean.two_samples_without_acid is clean
+    assert (made.decision.verdict == "clean") is bool(clean)
+
+
+def test_samples_before_the_last_core_change_do_not_count() -> None:
+    case = at_hours(
+        log([(0, 1.0, 1.0), (3, 1.0, 1.0), (28, 1.0, 1.0), (29, 1.0, 1.0), (53, 1.0, 1.0)]), {1: 0.0, 2: 25.0}
+    )
+    assert judge_log(case).clean.two_samples_without_acid is None
+    changed = sample(sample(case, 3, new_core=True), 4, acid_test="negative")
+    assert judge_log(changed).clean.two_samples_without_acid is None
+    assert judge_log(changed).decision.verdict == "keep"
+
+
+def test_an_uncertain_sample_between_breaks_the_series() -> None:
+    case = sample(clean_log(FLAT), 3, acid_test=None, acid_number=Measured(0.04, 0.01))
+    assert judge_log(case).clean.two_samples_without_acid is None
+
+
+@pytest.mark.parametrize(("hours", "clean"), [(24.0, True), (23.9, None), (2.0, None)])
+def test_hours_of_running_count_not_those_of_the_clock(hours: float, clean: bool | None) -> None:  # noqa: FBT001
+    """26 h to 50 h on the clock; the meter says how long it ran."""
+    case = at_hours(log(TWO_DAYS), {4: 3600 * 26, 5: 3600 * (26 + hours)})
+    assert judge_log(case).clean.two_samples_without_acid is clean
+
+
+@pytest.mark.parametrize("hours", [-1.0, 25.1])
+def test_a_meter_that_cannot_be_is_refused(hours: float) -> None:
+    with pytest.raises(InputError) as caught:
+        judge_log(at_hours(log(TWO_DAYS), {4: 3600 * 26, 5: 3600 * (26 + hours)}))
+    assert caught.value.field == "readings.5.hour_meter"
+
+
+@pytest.mark.parametrize(("age", "clean"), [(24.0, True), (24.1, None)])
+def test_the_last_sample_must_be_recent(age: float, clean: bool | None) -> None:  # noqa: FBT001
+    rows: list[Row] = [(0, 1.0, 1.0), (2, 1.0, 1.0), (26, 1.0, 1.0), (26 + age, 1.0, 1.0)]
+    assert judge_log(at_hours(log(rows), {1: 0.0, 2: 3600 * 24})).clean.two_samples_without_acid is clean
+
+
+def test_where_no_oil_can_be_drawn_its_colour_is_not_asked_for() -> None:
+    case = at_hours(log(TWO_DAYS), dict.fromkeys((4, 5)))  # type: ignore[arg-type]
+    blind = replace(case, readings=tuple(replace(r, colour=None) for r in case.readings))
+    assert verdict(blind) == "keep"
+    assert any("oil colour" in reason for reason in judge_log(blind).decision.reasons)
+    assert verdict(replace(blind, oil_port=False)) == "clean"
+    assert not any("colour" in reason for reason in judge_log(log(FLAT, oil_port=False)).decision.reasons)
+    assert verdict(sample(replace(case, oil_port=False), 5, colour=8.0)) == "change"
+
+
+def test_an_obviously_clean_log_is_recognised() -> None:
+    """1.0, 1.05, 1.0 psi in 48 h read with an everyday gauge, two samples without acid a day apart."""
+    rows: list[Row] = [(0, 1.0, 1.0), (24, 1.0, 1.05), (48, 1.0, 1.0)]
+    case = at_hours(log(rows), {1: 0.0, 2: 3600 * 24})
+    coarse = tuple(replace(r, drop=Measured(r.measured_drop.value, 1732.0)) for r in case.readings)
+    for refrigerant in ("R-410A", "R-22"):
+        assert verdict(replace(case, refrigerant=refrigerant, readings=coarse)) == "clean"
+
+
+@pytest.mark.parametrize(("start", "high"), [(7.0, True), (5.0, True), (3.0, False)])
+def test_a_core_that_starts_above_half_of_the_limit_proves_nothing_clean(start: float, high: bool) -> None:  # noqa: FBT001
+    """R-410A at 40 degF: 8 psi; a new core may start with half of it."""
+    made = judge_log(clean_log([(0, 1.0, start), (24, 1.0, start), (48, 1.0, start)]))
+    assert ("high-start" in {fault.id for fault in made.faults}) is high
+    assert (made.decision.verdict == "clean") is not high
+    assert any("too small a core" in reason for reason in made.decision.reasons) is high
+
+
+@pytest.mark.parametrize(
+    ("days", "installation", "expected"),
+    [
+        (3.0, "temporary", "keep"),
+        (3.01, "temporary", "change"),
+        (44.0, "temporary", "change"),
+        (44.0, "permanent", "keep"),
+    ],
+)
+def test_a_temporary_core_left_in_is_overdue(days: float, installation: Installation, expected: str) -> None:
+    made = judge_log(log([(0, 1.0, 1.0), (12, 1.0, 1.0), (24 * days, 1.0, 1.0)], installation=installation))
+    assert made.decision.verdict == expected
+    assert any("overdue after 3" in reason for reason in made.decision.reasons) is (expected == "change")
+
+
+def test_an_overdue_core_is_named_even_where_the_last_reading_tells_nothing() -> None:
+    assert verdict(log([(0, 1.0, 1.0), (100, 0.2, 0.1)])) == "change"
+
+
+def test_the_next_look_is_not_after_the_cores_last_day() -> None:
+    case = log([(0, 1.0, 1.0), (60, 1.0, 1.0)])
+    exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 1.0)) for r in case.readings)
+    made = judge_log(replace(case, readings=exact))
+    assert made.next_check - START == timedelta(hours=72)
 
 
 def test_a_bad_sample_before_the_new_core_does_not_ask_for_another() -> None:
@@ -181,7 +316,7 @@ def test_no_limit_for_a_colour_is_not_known() -> None:
         (FLAT[:2], None),
         ([(0, 1.0, 1.2), (1, 1.0, 1.2), (2, 1.0, 1.2)], None),
         ([(0, 1.0, 1.2), (12, 1.0, 2.0), (24, 1.0, 2.9)], False),
-        ([(0, 1.0, 1.2), (6, 1.0, 1.2), (13, 1.0, 1.3)], None),
+        ([(0, 1.0, 1.2), (6, 1.0, 1.2), (13, 1.0, 1.5)], None),
         ([(0, 1.0, 3.0), (12, 1.0, 2.2), (24, 1.0, 1.0)], False),
         ([(0, 1.0, 20.0), (24, 1.0, 20.0), (48, 1.0, 20.0)], False),
     ],
@@ -202,13 +337,37 @@ def test_the_next_look_is_half_way_to_the_earliest_crossing() -> None:
     assert made.trend is not None
     assert made.trend.limit_earliest is not None
     left = (made.trend.limit_earliest - made.readings[-1].local).total_seconds() / 3600
-    assert next_look(rows) == pytest.approx(left / 2, abs=0.02)
+    assert next_look(rows) == pytest.approx(left / 2, abs=0.5)  # the date is told in whole hours
 
 
-def test_the_next_look_is_within_a_day_and_not_before_an_hour() -> None:
-    assert next_look([(0, 1.0, 1.0)]) == 24
+def test_the_next_look_is_within_a_day_and_not_before_it_runs_steadily() -> None:
+    assert next_look([(0, 1.0, 1.0)]) == 1  # the plan's first look at a new core
     assert next_look([(0, 1.0, 1.0), (12, 1.0, 1.0)]) == 24
-    assert next_look([(0, 1.0, 1.0), (0.5, 1.0, 2.9), (1.0, 1.0, 4.7)]) == 1
+    assert 10 / 60 < next_look([(0, 1.0, 1.0), (0.5, 1.0, 2.0), (1.0, 1.0, 3.0)]) < 0.5
+
+
+def test_what_fills_before_it_can_be_read_again_is_changed_now() -> None:
+    """5.1 psi is the limit: at 3.7 psi an hour 4.7 psi meet it in seven minutes."""
+    made = judge_log(log([(0, 1.0, 1.0), (0.5, 1.0, 2.9), (1.0, 1.0, 4.7)]))
+    assert made.decision.verdict == "change"
+    assert "before it can be read again" in made.decision.reasons[0]
+
+
+@pytest.mark.parametrize("refrigerant", ["R-22", "R-410A", "R-134a"])
+@pytest.mark.parametrize("second", [1.2, 2.0, 2.6, 3.0, 3.3])
+@pytest.mark.parametrize("hours", [0.05, 0.3, 1.0, 6.0])
+@pytest.mark.parametrize("sigma", [100.0, 1732.0])
+def test_the_next_look_is_never_after_the_expected_crossing(
+    refrigerant: str, second: float, hours: float, sigma: float
+) -> None:
+    """Read after it, the core has been past its limit for a while; the earliest crossing counts where it can be met."""
+    case = log([(0, 1.0, 1.0), (hours, 1.0, second)])
+    readings = tuple(replace(r, drop=Measured(r.measured_drop.value, sigma)) for r in case.readings)
+    made = judge_log(replace(case, refrigerant=refrigerant, readings=readings))
+    if made.decision.verdict == "keep" and made.trend is not None and made.trend.limit_expected is not None:
+        assert made.next_check <= made.trend.limit_expected
+        assert made.trend.limit_earliest is not None
+        assert made.next_check <= made.trend.limit_earliest or made.trend.limit_earliest == made.readings[-1].local
 
 
 @pytest.mark.parametrize("values", [{"acid_number": Measured(0.01)}, {"colour": 2.0}])

@@ -5,6 +5,7 @@ from datetime import datetime
 import pytest
 from tests.cleanup.cases import job
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.cleanup.plan import plan
 from witnessmark.errors import UnknownNameError
@@ -57,6 +58,40 @@ def test_named_parts_stand_in_for_the_usual_ones() -> None:
     with pytest.raises(UnknownNameError) as caught:
         plan(job(parts=("receiver", "flux capacitor")))
     assert caught.value.field == "parts.1"
+
+
+@pytest.mark.parametrize(
+    ("circuit", "said"),
+    [
+        ({"oil_port": True}, None),
+        ({"construction": "hermetic"}, "hermetic: taken as without an oil port"),
+        ({"construction": "open-drive"}, "open-drive: taken as with an oil port"),
+        ({}, "both ways"),
+    ],
+)
+def test_where_oil_can_be_drawn_is_said_or_assumed(circuit: dict[str, object], said: str | None) -> None:
+    made = plan(job(**circuit))
+    told = [text for text in made.notes.assumptions if text.startswith("Oil port")]
+    assert len(told) == (said is not None)
+    assert said is None or said in told[0]
+    assert len(made.clean_when) == (2 if circuit.get("construction") == "hermetic" else 3)
+    assert "a day of running apart" in made.clean_when[0]
+
+
+def test_a_shattered_set_with_clear_oil_gets_a_plan_for_its_metal() -> None:
+    clear = {"acid_number": None, "acid_test": "negative", "colour": Measured(1.0), "smell": "none"}
+    made = plan(job(signs=clear | {"debris": frozenset({"metal-fragments"}), "repeated_failure": True}))
+    assert made.severity.grade == 0
+    assert made.severity.solids == "fragments"
+    assert "blow-through-fragments" in {step.id for step in made.steps}
+    assert {work.action for work in made.parts} == {"clean", "replace"}
+    assert made.core_sets.sets == 1
+
+
+def test_sludge_in_the_discharge_line_is_cleaned_out_of_it() -> None:
+    made = plan(job(signs={"deposits": frozenset({"sludge-in-discharge-line"}), "debris": frozenset()}))
+    work = {item.part.id: item.action for item in made.parts}
+    assert (work["discharge-line"], work["outdoor-coil"], work["reversing-valve"]) == ("clean", "clean", "replace")
 
 
 def test_a_filter_for_a_line_that_has_no_need_is_left_out() -> None:

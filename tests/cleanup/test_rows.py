@@ -72,7 +72,7 @@ def put(*path: Any) -> Callable[[Any], None]:
         ("severity", put("item", "acid-over", "source", "hearsay"), "item, acid-over, source: .* hearsay"),
         ("intervals", put("check", "first-drop", "hours", -1), "check, first-drop, hours"),
         ("intervals", put("check", "first-drop", "grades", [9]), "check, first-drop, grades"),
-        ("intervals", put("check", {}), "no check two-weeks"),
+        ("intervals", put("check", {}), "no check day-3, first-drop, two-weeks"),
         ("intervals", put("oil_circulation", "value", 1.1), "oil_circulation, value"),
         ("sizing", put("most_changes", 0), "most_changes"),
         ("steps", put("step", "make-safe", "when", "someday"), "step, make-safe, when"),
@@ -80,7 +80,12 @@ def put(*path: Any) -> Callable[[Any], None]:
         ("steps", put("step", "make-safe", "needs", ["luck"]), "step, make-safe, needs"),
         ("steps", put("step", "make-safe", "cautions", ["beware-of-the-dog"]), "no such caution: beware-of-the-dog"),
         ("components", put("part", "receiver", "actions", ["leave"]), "part, receiver, actions"),
-        ("components", put("part", "receiver", "solids", "polish"), "part, receiver, solids"),
+        ("components", put("part", "receiver", "found", "metal-fines", "polish"), "part, receiver, found, metal-fines"),
+        ("components", put("part", "receiver", "found", {"metal-fines": "leave"}), "no action for metal-fragments"),
+        ("intervals", put("check", "first-drop", "hours", 2), "hours must lie in the window"),
+        ("intervals", put("working", "days", [7]), "working, days"),
+        ("severity", put("solids", {}), "no entry for fines"),
+        ("sizing", put("core_sets", "value", [1, 1, 2]), "core_sets, value"),
         ("components", put("plants", {}), "no entry for branch-controlled, cooling-only, heat-pump"),
         ("sizing", put("flow_exponent", "ends", [1.5, 1.5]), "flow_exponent, ends"),
         ("sizing", put("flow_exponent", "ends", [0.9, 1.5]), "between 1 and 2"),
@@ -90,7 +95,9 @@ def put(*path: Any) -> Callable[[Any], None]:
         ("sizing", put("molar_mass", "value", {"KOH": 56.1}), "no entry for HCl, oleic"),
         ("sizing", put("surprise", 1), "surprise"),
         ("log", put("flow", "least_share", 40), "flow, least_share"),
-        ("log", put("next", "shortest_hours", 24.0), "next: .* below longest_hours"),
+        ("log", put("next", "share_of_time_left", 1.01), "next, share_of_time_left"),
+        ("log", put("samples", "apart_hours", 0), "samples, apart_hours"),
+        ("drop_limits", put("neighbours", "refrigerants", []), "neighbours, refrigerants"),
         ("log", put("faults", {}), "no entry for constant-offset"),
         ("debris", put("place", "muffler", "bore", 0), "place, muffler, bore"),
         ("debris", put("place", "muffler", "line", "attic"), "place, muffler, line"),
@@ -111,7 +118,7 @@ def test_a_mistyped_row_is_named(tmp_path: Path, name: str, change: Callable[[An
 
 def test_rows_carry_their_key_as_id() -> None:
     assert [row.id for row in steps.STEPS().step.values()] == list(steps.STEPS().step)
-    assert len(steps.STEPS().step) == 26
+    assert len(steps.STEPS().step) == 31
 
 
 def test_the_usual_parts_as_shipped_are_sound() -> None:

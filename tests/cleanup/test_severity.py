@@ -17,6 +17,8 @@ CLEAN = Signs(
     colour=Measured(1.0),
     smell="none",
     burn="none",
+    debris=frozenset(),
+    deposits=frozenset(),
     repeated_failure=False,
 )
 
@@ -34,11 +36,56 @@ def test_metal_alone_keeps_the_grade_and_is_named() -> None:
     assert [item.id for item in found.items] == ["metal-fines", "metal-fragments"]
 
 
-def test_what_was_not_looked_at_does_not_count_as_clean() -> None:
-    found = severity("POE", Signs())
-    assert found.grade == 1
-    assert [item.id for item in found.items] == ["acid-not-tested", "oil-not-seen"]
-    assert found.not_looked_at == ("acid", "oil colour", "smell", "winding", "earlier failures")
+@pytest.mark.parametrize("known", [{}, {"debris": frozenset({"metal-fragments"})}, {"repeated_failure": True}])
+def test_a_case_that_nobody_has_looked_at_is_unknown_and_planned_as_severe(known: dict[str, object]) -> None:
+    """Neither broken metal nor an earlier failure tells anything of the oil."""
+    found = severity("POE", Signs(**known))  # type: ignore[arg-type]
+    assert found.name == "unknown"
+    assert found.grade >= 2
+    assert {"acid-not-tested", "oil-not-seen"} <= {item.id for item in found.items}
+    assert {"acid", "oil colour", "smell", "winding"} <= set(found.not_looked_at)
+
+
+def test_nothing_looked_at_is_listed() -> None:
+    names = ("acid", "oil colour", "smell", "winding", "loose solids", "lines", "earlier failures")
+    assert severity("POE", Signs()).not_looked_at == names
+
+
+@pytest.mark.parametrize(
+    "known",
+    [{"smell": "none"}, {"burn": "spot"}, {"acid_test": "negative"}, {"colour": Measured(1.0)},
+     {"debris": frozenset({"carbonised-oil"})}, {"deposits": frozenset({"carbon-in-drier"})},
+     {"burnt_while_turning": True}, {"water": Measured(20e-6)}, {"acid_number": Measured(0.01)}],
+)  # fmt: skip
+def test_one_look_is_enough_not_to_be_unknown(known: dict[str, object]) -> None:
+    assert severity("POE", Signs(**known)).name != "unknown"  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("debris", "solids"),
+    [(None, "not looked at"), ((), "none found"), (("carbonised-oil",), "none found"), (("metal-fines",), "fines"),
+     (("desiccant-dust",), "fines"), (("metal-fines", "metal-fragments"), "fragments")],
+)  # fmt: skip
+def test_solids_are_an_axis_of_their_own(debris: tuple[Debris, ...] | None, solids: str) -> None:
+    """A shattered set with clear oil: nothing to neutralise, and a circuit full of metal."""
+    found = severity("POE", replace(CLEAN, debris=None if debris is None else frozenset(debris)))
+    assert found.solids == solids
+    assert found.solids_text
+    assert (found.grade == 0) is (debris in (None, (), ("metal-fines",), ("metal-fines", "metal-fragments")))
+    assert ("not clean" in found.solids_text) is (solids == "fragments")
+
+
+def test_a_second_mechanical_failure_with_clean_oil_is_no_sludge_case() -> None:
+    found = severity("POE", replace(CLEAN, repeated_failure=True, debris=frozenset({"metal-fragments"})))
+    assert found.grade == 0
+    assert "repeated-clean" in {item.id for item in found.items}
+
+
+@pytest.mark.parametrize(
+    "change", [{"acid_test": "positive", "acid_number": None}, {"acid_number": None, "acid_test": None}]
+)
+def test_a_second_failure_with_spoiled_or_unknown_oil_is(change: dict[str, object]) -> None:
+    assert severity("POE", replace(CLEAN, repeated_failure=True, **change)).grade == 3  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -65,7 +112,8 @@ def test_what_was_not_looked_at_does_not_count_as_clean() -> None:
         ({"debris": frozenset({"carbonised-oil"})}, "carbonised-oil", 1),
         ({"debris": frozenset({"copper-plating"})}, "copper-plating", 1),
         ({"debris": frozenset({"desiccant-dust"})}, "desiccant-dust", 1),
-        ({"repeated_failure": True}, "repeated", 3),
+        ({"repeated_failure": True, "smell": "slight"}, "repeated", 3),
+        ({"repeated_failure": True}, "repeated-clean", 0),
     ],
 )
 def test_each_sign_has_its_item_and_lowest_grade(change: dict[str, object], item: str, grade: int) -> None:
@@ -118,6 +166,7 @@ def every_sign() -> Iterator[Signs]:
         yield from (replace(CLEAN, acid_test=None, **{name: Measured(value, value / 50)}) for value in values)  # type: ignore[arg-type]
     yield Signs()
     yield replace(CLEAN, acid_test="positive", repeated_failure=True)
+    yield replace(CLEAN, repeated_failure=True)
     yield from (replace(CLEAN, smell=smell) for smell in words(Smell))
     yield from (replace(CLEAN, burn=burn) for burn in words(Burn))
     yield replace(CLEAN, burn="spot", burnt_while_turning=True)
@@ -127,7 +176,7 @@ def every_sign() -> Iterator[Signs]:
 def test_every_item_of_the_data_can_be_reached() -> None:
     reached = {item.id for signs in every_sign() for item in severity("POE", signs).items}
     assert reached == set(SEVERITY().item)
-    assert len(SEVERITY().item) == 23
+    assert len(SEVERITY().item) == 24
 
 
 def test_carbon_in_line_and_drier_counts_once() -> None:

@@ -1,10 +1,23 @@
 """Steps by grade and facts."""
 
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+
+from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.severity import Signs
 from witnessmark.cleanup.steps import STEPS, Fact, facts_of, steps
 from witnessmark.reference import caution
+from witnessmark.vocabulary import BurnoutGrade, Construction, Plant
 
-PLAIN = Signs()
+PLAIN = Signs(burn="none")
+BASE = CleanupJob("R-410A", 277.6, "POE", datetime.fromisoformat("2026-06-01T08:00"), "UTC")
+
+
+def facts(refrigerant: str, plant: Plant, compressors: int, signs: Signs, *, can_lock: bool) -> frozenset[Fact]:
+    job = replace(BASE, refrigerant=refrigerant, plant=plant, compressors=compressors, signs=signs)
+    return facts_of(job, 2, can_lock=can_lock)
 
 
 def ids(grade: int, facts: frozenset[Fact]) -> list[str]:
@@ -12,43 +25,44 @@ def ids(grade: int, facts: frozenset[Fact]) -> list[str]:
 
 
 def test_a_heat_pump_is_locked_and_released_after_the_cores_are_out() -> None:
-    facts = facts_of("R-410A", "heat-pump", 1, PLAIN, can_lock=True)
-    order = ids(2, facts)
+    known = facts("R-410A", "heat-pump", 1, PLAIN, can_lock=True)
+    order = ids(2, known)
     assert order.index("lock-cooling") < order.index("start") < order.index("remove-core") < order.index("release-lock")
     assert "liquid-drier-bi-flow" not in order
 
 
 def test_a_plant_that_cannot_be_locked_gets_bi_flow_and_no_lock() -> None:
-    facts = facts_of("R-410A", "branch-controlled", 3, PLAIN, can_lock=False)
-    order = ids(2, facts)
+    known = facts("R-410A", "branch-controlled", 3, PLAIN, can_lock=False)
+    order = ids(2, known)
     assert "liquid-drier-bi-flow" in order
     assert not {"lock-cooling", "release-lock", "liquid-drier"} & set(order)
     assert "other-compressors" in order
 
 
 def test_a_cooling_plant_has_no_lock() -> None:
-    facts = facts_of("R-134a", "cooling-only", 1, PLAIN, can_lock=True)
-    assert not {"reversible", "lockable", "not-lockable", "several", "flammable", "toxic"} & facts
-    assert not {"lock-cooling", "release-lock", "other-compressors"} & set(ids(3, facts))
+    known = facts("R-134a", "cooling-only", 1, PLAIN, can_lock=True)
+    assert not {"reversible", "lockable", "not-lockable", "several", "flammable", "toxic"} & known
+    assert not {"lock-cooling", "release-lock", "other-compressors"} & set(ids(3, known))
 
 
 def test_safety_class_brings_its_step_before_recovery() -> None:
-    propane = facts_of("R-290", "cooling-only", 1, PLAIN, can_lock=False)
-    ammonia = facts_of("R-717", "cooling-only", 1, PLAIN, can_lock=False)
+    propane = facts("R-290", "cooling-only", 1, PLAIN, can_lock=False)
+    ammonia = facts("R-717", "cooling-only", 1, PLAIN, can_lock=False)
     order = ids(0, propane)
     assert order.index("gas") < order.index("recover")
-    assert {"gas", "toxic"} <= set(ids(0, ammonia))
+    assert {"gas", "toxic", "ammonia"} <= set(ids(0, ammonia))
+    assert "ammonia" not in order
 
 
 def test_loose_metal_brings_weighing_and_a_fine_filter_even_without_acid() -> None:
     signs = Signs(debris=frozenset({"metal-fragments"}))
-    order = ids(0, facts_of("R-32", "cooling-only", 1, signs, can_lock=False))
+    order = ids(0, facts("R-32", "cooling-only", 1, signs, can_lock=False))
     assert {"weigh-fragments", "secondary-filter", "suction-strainer", "remove-strainer"} <= set(order)
     assert "suction-core" not in order
 
 
 def test_numbers_run_and_every_caution_exists() -> None:
-    made = steps(3, facts_of("R-32", "heat-pump", 2, Signs(debris=frozenset({"metal-fines"})), can_lock=True))
+    made = steps(3, facts("R-32", "heat-pump", 2, Signs(debris=frozenset({"metal-fines"})), can_lock=True))
     assert [step.number for step in made] == list(range(1, len(made) + 1))
     for row in STEPS().step.values():
         assert [caution(key).id for key in row.cautions]
@@ -59,3 +73,48 @@ def test_every_plan_passes_the_gate_before_the_start() -> None:
         order = ids(grade, frozenset())
         assert order.index("gate") < order.index("start") < order.index("watch")
         assert order[0] == "make-safe"
+
+
+@pytest.mark.parametrize("signs", [{"burn": "spot"}, {"burn": "winding"}, {"smell": "burnt"}, {}])
+def test_after_a_burn_the_start_gear_is_looked_into_and_the_vacuum_broken_twice(signs: dict[str, str]) -> None:
+    """A new motor on a welded contactor burns. Not looked at, with such oil: as after a burn."""
+    known = facts("R-22", "cooling-only", 1, Signs(**signs), can_lock=False)  # type: ignore[arg-type]
+    for grade in (1, 2, 3):
+        order = ids(grade, known)
+        assert order.index("start-gear") < order.index("gate")
+        assert "triple-evacuation" in order
+        assert "tight-and-dry" not in order
+
+
+def test_a_mechanical_failure_needs_neither() -> None:
+    for grade, signs in ((0, Signs()), (2, PLAIN)):
+        known = facts_of(replace(BASE, signs=signs), grade, can_lock=False)  # type: ignore[arg-type]
+        assert {"start-gear", "triple-evacuation"}.isdisjoint(ids(grade, known))
+        assert "tight-and-dry" in ids(grade, known)
+
+
+@pytest.mark.parametrize(
+    ("construction", "oil_port", "drawn"),
+    [("hermetic", None, False), ("hermetic", True, True), ("semi-hermetic", None, True), ("open-drive", None, True),
+     ("semi-hermetic", False, False), (None, None, None), (None, False, False)],
+)  # fmt: skip
+def test_where_oil_can_be_drawn(construction: Construction | None, oil_port: bool | None, drawn: bool | None) -> None:  # noqa: FBT001
+    job = replace(BASE, construction=construction, oil_port=oil_port)
+    assert job.draws_oil is drawn
+    assert ("oil-trap" in ids(1, facts_of(job, 1, can_lock=False))) is (drawn is False)
+
+
+def test_fragments_bring_blowing_through_at_every_grade() -> None:
+    known = facts("R-410A", "heat-pump", 1, Signs(debris=frozenset({"metal-fragments"}), burn="none"), can_lock=True)
+    grades: tuple[BurnoutGrade, ...] = (0, 1, 2, 3)
+    for grade in grades:
+        assert {"blow-through-fragments", "weigh-fragments"} <= set(ids(grade, known))
+    fines = facts("R-410A", "heat-pump", 1, Signs(debris=frozenset({"metal-fines"}), burn="none"), can_lock=True)
+    assert "blow-through-fragments" not in ids(0, fines)
+
+
+def test_no_step_names_a_vacuum_of_its_own_nor_indoor_units_on_every_plant() -> None:
+    """The level is that of the decay test and the gate, by oil."""
+    for row in STEPS().step.values():
+        assert "micron" not in row.text
+        assert "indoor" not in row.text

@@ -36,12 +36,16 @@ class Cleanup(Base[R_co]):
         plant: Literal["cooling-only", "heat-pump", "branch-controlled"] | None = None,
         can_lock: bool | None = None,
         compressors: int | None = None,
+        construction: Literal["hermetic", "semi-hermetic", "open-drive"] | None = None,
+        oil_port: bool | None = None,
         parts: Sequence[str] | None = None,
         oil_charge: Json | None = None,
         signs: Json | None = None,
         filters: Sequence[Json] | None = None,
         installation: Literal["temporary", "permanent"] | None = None,
         maker_limits: Json | None = None,
+        reference: str | None = None,
+        site_name: str | None = None,
         accept: Literal["application/json", "text/calendar"] = "application/json",
     ) -> R_co:
         """Clean a circuit: grade, limits, filters, steps, dated checks."""
@@ -72,6 +76,7 @@ class Cleanup(Base[R_co]):
         installation: Literal["temporary", "permanent"] | None = None,
         share_of: Literal["mass-flow", "speed"] | None = None,
         oil: Oil | None = None,
+        oil_port: bool | None = None,
         maker_limits: Json | None = None,
     ) -> R_co:
         """Judge a log of filter readings: change, keep or clean."""

@@ -1,54 +1,61 @@
 """The dated checks as an iCalendar stream (RFC 5545), for any calendar program.
 
 Times stand in UTC (RFC 5545, 3.3.5, form 2), so no rule of summer time can move them; the site's clock stands in the
-description.
+description. Nothing depends on the moment of asking: the same request gives the same bytes.
 """
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from uuid import NAMESPACE_URL, uuid5
 
 from icalendar import Alarm, Calendar, Event
 
+from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.plan import CleanupPlan
 from witnessmark.cleanup.schedule import ScheduledCheck
 
 PRODUCT = "-//Witnessmark//Cleanup checks//EN"
 VISIT = timedelta(minutes=30)
-WARNING = timedelta(minutes=-15)
+WARNING = timedelta(minutes=15)
 
 
-def calendar(cleanup: CleanupPlan, title: str, stamp: datetime) -> bytes:
-    """One event a check, half an hour each, with a reminder.
+def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str) -> bytes:
+    """One event a visit, half an hour each, with a reminder where one can still ring after the start.
 
-    title: names the job; stamp: when this stream is made (aware). The same title gives the same
-    UIDs (RFC 5545, 3.8.4.7), so that a stream sent again moves events instead of doubling them.
+    UIDs (RFC 5545, 3.8.4.7) rest on the caller's reference, else on `digest` of the request, and on the start: two jobs
+    share none, and the same job sent again updates its events. The start is the time stamp, too.
     """
-    stream = Calendar()
+    stream, start = Calendar(), cleanup.checks[0].at
     stream.add("prodid", PRODUCT)
     stream.add("version", "2.0")
+    key = f"witnessmark:{job.reference or digest}:{start.isoformat()}"
+    name = ", ".join(filter(None, (job.reference, job.site_name))) or f"{job.refrigerant} cleanup"
     for check in cleanup.checks:
-        stream.add_component(_event(check, title, stamp))
+        event = _event(check, name, start)
+        event.add("uid", f"{uuid5(NAMESPACE_URL, f'{key}:{check.id}')}")
+        if job.site_name:
+            event.add("location", job.site_name)
+        stream.add_component(event)
     return bytes(stream.to_ical())
 
 
-def _event(check: ScheduledCheck, title: str, stamp: datetime) -> Event:
+def _event(check: ScheduledCheck, name: str, start: datetime) -> Event:
     event = Event()
-    event.add("uid", f"{uuid5(NAMESPACE_URL, f'witnessmark:{title}:{check.id}')}")
-    event.add("dtstamp", stamp.astimezone(UTC))
+    event.add("dtstamp", start)
     event.add("dtstart", check.at)
     event.add("duration", VISIT)
-    event.add("summary", f"{title}: {check.id.replace('-', ' ')}")
+    event.add("summary", f"{name}: {check.title}")
     event.add("description", f"{check.local:%Y-%m-%d %H:%M %Z} on site. {check.what} ({check.why}.)")
     event.add("categories", ["cleanup check"])
-    event.add_component(_alarm(check))
+    if check.at - start > WARNING or check.at == start:
+        event.add_component(_alarm(check))
     return event
 
 
 def _alarm(check: ScheduledCheck) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("trigger", WARNING)
+    alarm.add("trigger", -WARNING)
     alarm.add("description", check.what)
     return alarm

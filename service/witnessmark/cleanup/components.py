@@ -5,23 +5,36 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from pydantic import AfterValidator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.cleanup.rows import KEYED, Identified, complete
+from witnessmark.cleanup.rows import KEYED, Named, complete
+from witnessmark.cleanup.severity import Debris, Deposit
 from witnessmark.vocabulary import BurnoutGrade, Plant, words
 
 Action = TypeAliasType("Action", Literal["leave", "inspect", "clean", "replace"])
 """What to do with a part, from the lightest work to the heaviest. To inspect means to open and look."""
 
 
-class Part(Identified):
-    """A part of a circuit: what to do with it at each grade, and at least where metal is loose."""
+def _fines_and_fragments(found: dict[Debris | Deposit, Action]) -> dict[Debris | Deposit, Action]:
+    """Desiccant is taken as fines are."""
+    if missing := {"metal-fines", "metal-fragments"} - {*found}:
+        raise ValueError(f"no action for {', '.join(sorted(missing))}")
+    return {"desiccant-dust": found["metal-fines"], **found}
 
-    name: str
+
+class Part(Named):
+    """A part of a circuit: what to do with it at each grade, and at least for what was found in the circuit."""
+
     actions: tuple[Action, Action, Action, Action]
-    solids: Action
+    found: Annotated[dict[Debris | Deposit, Action], AfterValidator(_fines_and_fragments)]
     why: str
+
+    def action(self, grade: BurnoutGrade, seen: frozenset[Debris | Deposit]) -> Action:
+        """The heaviest work that the grade or anything seen in the circuit asks for."""
+        asked = (self.actions[grade], *(self.found.get(finding, "leave") for finding in seen))
+        return max(asked, key=words(Action).index)
 
 
 class Components(data.Row):
@@ -44,9 +57,10 @@ def usual_parts_exist() -> None:
 
 @dataclass(frozen=True, slots=True)
 class PartAction:
-    """What to do with one part."""
+    """What to do with one part, by its name on the plant."""
 
     part: Part
+    name: str
     action: Action
 
 
@@ -60,15 +74,17 @@ def usual_parts(plant: Plant) -> tuple[str, ...]:
     return COMPONENTS().plants[plant]
 
 
-def actions(parts: tuple[str, ...], grade: BurnoutGrade, *, solids: bool) -> tuple[PartAction, ...]:
-    """What to do with each part, the heaviest work first. solids: metal is loose in the circuit.
+def actions(
+    parts: tuple[str, ...],
+    grade: BurnoutGrade,
+    seen: frozenset[Debris | Deposit] = frozenset(),
+    plant: Plant = "cooling-only",
+) -> tuple[PartAction, ...]:
+    """What to do with each part, the heaviest work first. seen: what is loose in the circuit or lies in its lines.
 
-    >>> [(work.part.id, work.action) for work in actions(("receiver", "strainers"), 1, solids=False)]
+    >>> [(work.part.id, work.action) for work in actions(("receiver", "strainers"), 1)]
     [('strainers', 'clean'), ('receiver', 'leave')]
     """
-    weight = words(Action).index
-    planned = []
-    for part in (COMPONENTS().part[key] for key in parts):
-        least = part.solids if solids else "leave"
-        planned.append(PartAction(part, max(part.actions[grade], least, key=weight)))
-    return tuple(sorted(planned, key=lambda work: -weight(work.action)))
+    rows = (COMPONENTS().part[key] for key in parts)
+    planned = [PartAction(row, row.called(plant), row.action(grade, seen)) for row in rows]
+    return tuple(sorted(planned, key=lambda work: -words(Action).index(work.action)))

@@ -16,16 +16,32 @@ from witnessmark.cleanup.sizing_rules import SIZING, Acid
 
 Contaminant = TypeAliasType("Contaminant", Literal["water", "acid"])
 """What a drier takes up."""
+LoadMeasure = TypeAliasType("LoadMeasure", Literal["water", "KOH equivalent"])
+"""What the mass of a contaminant is the mass of."""
 
 
 @dataclass(frozen=True, slots=True)
 class ContaminantLoad:
-    """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known)."""
+    """What is to be taken up, its target, and the cores for it (None where the capacity of a core is not known).
+
+    expressed_as: what the mass is the mass of.
+    """
 
     contaminant: Contaminant
+    expressed_as: LoadMeasure
     mass: float
     target: float
     cores: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CoreSets:
+    """Sets of cores to have at hand: by grade, by mass balance (None: not known), the larger of both and its reason."""
+
+    sets: int
+    by_grade: int
+    by_balance: int | None
+    rests_on: str
 
 
 def excess_water(mass: float, content: float, target: float) -> float:

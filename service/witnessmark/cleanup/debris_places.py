@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from scipy.constants import milli
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.cleanup.components import COMPONENTS
 from witnessmark.cleanup.debris_rules import DEBRIS, END, Place, PlaceLine, place_ids
 from witnessmark.cleanup.line_states import discharge_density, liquid_density, suction_density
 from witnessmark.cleanup.lodging import FragmentSize, Passage, Stream, follow
@@ -67,6 +68,7 @@ class RankedPlace:
     """A place to look, with the share of the missing that is expected there, and how each size meets it."""
 
     place: Place
+    name: str
     share: float
     passages: tuple[Passage, ...]
 
@@ -113,9 +115,11 @@ def ranked_places(circuit: DebrisCircuit, sizes: Sequence[FragmentSize], notes: 
     ]
     shares[-1] = 1.0 - math.fsum(shares[:-1])
     notes.cite(*(place.source for place in places))
+    notes.cite(*(COMPONENTS().part[place.part].source for place in places if place.part is not None))
     passages = zip(*journeys, strict=True)
     rounded = [float(f"{min(max(share, 0.0), 1.0):.6g}") for share in shares]  # a judgement has no more digits
-    ranked = (RankedPlace(*entry) for entry in zip(places, rounded, passages, strict=True))
+    names = (place.called(circuit.plant) for place in places)
+    ranked = (RankedPlace(*entry) for entry in zip(places, names, rounded, passages, strict=True))
     return tuple(sorted(ranked, key=lambda entry: -entry.share))
 
 

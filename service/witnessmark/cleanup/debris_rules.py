@@ -8,7 +8,9 @@ from pydantic import Field
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.cleanup.rows import KEYED, RISING, Identified, Positive, Share, Sourced, complete
+from witnessmark.cleanup.components import COMPONENTS, Action
+from witnessmark.cleanup.rows import KEYED, RISING, Named, Positive, Share, Sourced, complete
+from witnessmark.cleanup.severity import Debris, Deposit
 from witnessmark.vocabulary import Plant
 
 PlaceLine = TypeAliasType("PlaceLine", Literal["shell", "discharge", "liquid", "suction"])
@@ -22,19 +24,29 @@ BalanceVerdict = TypeAliasType(
 )
 """What the masses say; they can never prove that nothing is missing."""
 Fraction = Annotated[float, Field(ge=0, le=1)]
+FRAGMENTS: frozenset[Debris | Deposit] = frozenset({"metal-fragments"})
+"""What a breakage leaves in a circuit."""
 END = "new-compressor"
 """Id of the place where what nothing holds arrives; every path ends there."""
 Ends = Annotated[tuple[float, float], RISING]
 
 
-class Place(Identified):
-    """A place on the way: free diameter where velocity counts, smallest gap that everything must pass, m."""
+class Place(Named):
+    """A place on the way: free diameter where velocity counts, smallest gap that everything must pass, m.
 
-    name: str
+    part: the row of `components.toml` that says what to do with it.
+    """
+
+    part: str | None = None
     line: PlaceLine
     bore: Positive | None = None
     opening: Positive | None = None
     look: str
+
+    @property
+    def action(self) -> Action | None:
+        """What to do with it after a breakage, however clear the oil; None for the compressors themselves."""
+        return None if self.part is None else COMPONENTS().part[self.part].action(0, FRAGMENTS)
 
 
 class Densities(Sourced):
@@ -90,7 +102,10 @@ DEBRIS = data.table(__package__, "debris.toml", DebrisRules)
 
 @data.checked
 def paths_exist() -> None:
-    """DataError for a path with a place that has no row, or that does not run to the new compressor."""
+    """DataError for a path with a place that has no row or does not run to the new compressor, or an unknown part."""
+    for place in DEBRIS().place.values():
+        if place.part is not None and place.part not in COMPONENTS().part:
+            raise data.DataError([f"debris.toml: place, {place.id}: unknown part {place.part}"])
     for plant, path in DEBRIS().paths.items():
         if not {*path} <= {*DEBRIS().place} or path[-1:] != (END,):
             raise data.DataError([f"debris.toml: paths, {plant}: unknown place, or not ending in {END}"])

@@ -13,11 +13,12 @@ from itertools import chain
 from typing import Annotated, Literal, Self
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import Field, model_validator
 from scipy.constants import convert_temperature, degree_Fahrenheit, psi
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.rows import RISING, Figure, Positive, Sourced, complete
 from witnessmark.errors import InputError, OutOfRangeError, located
 from witnessmark.refrigerants import saturation
@@ -85,10 +86,21 @@ class LimitPoints(PrintedLimit):
 
 
 class EqualPenalty(Sourced):
-    """Loss of saturation temperature, degF, and refrigerants whose printed limits bound the others too."""
+    """Loss of saturation temperature, degF."""
 
     loss: Annotated[dict[Installation, Positive], complete(Installation)]
-    references: tuple[str, ...]
+
+
+class Neighbours(Sourced):
+    """Refrigerants whose printed limits stand in for one that no table names, and printed temperatures, degF."""
+
+    refrigerants: Annotated[tuple[str, ...], Field(min_length=1)]
+    evaporating: Annotated[tuple[float, float], RISING]
+
+    def nearest(self, evaporating: float) -> float:
+        """The printed temperature, K, nearest to this one."""
+        low, high = (float(convert_temperature(printed, "F", "K")) for printed in self.evaporating)
+        return min(max(evaporating, low), high)
 
 
 class NotedFigure(Figure):
@@ -102,6 +114,7 @@ class DropLimitRules(data.Row):
 
     ranges: tuple[LimitRange, ...]
     points: tuple[LimitPoints, ...]
+    neighbours: Neighbours
     equal_penalty: EqualPenalty
     rise_by_loss: Figure
     rise_by_drop: NotedFigure
@@ -121,13 +134,17 @@ DROP_LIMITS = data.table(__package__, "drop_limits.toml", DropLimitRules)
 
 @dataclass(frozen=True, slots=True)
 class DropCandidate:
-    """One limit that applies, Pa, and what it costs in saturation temperature, K (None: more than can be told)."""
+    """One limit that applies, Pa, and what it costs in saturation temperature, K (None: more than can be told).
+
+    neighbour: the refrigerant it was printed for, where that is another.
+    """
 
     drop: float
     penalty: float | None
     source: str
     decides: bool = True
     note: str = ""
+    neighbour: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +165,16 @@ class DropLimit:
     def maker_is_looser(self) -> bool:
         """Whether the maker allows more than a source that would decide."""
         return self.maker_overrides and any(row.decides and row.drop < self.drop for row in self.candidates)
+
+    def quote(self, notes: Notes) -> None:
+        """Note what it rests on: its sources, a looser maker, a printed neighbour."""
+        notes.cite(*self.sources)
+        if self.maker_is_looser:
+            notes.warn("maker-limit-looser")
+        if any(row.neighbour and row.source == self.source and row.drop == self.drop for row in self.candidates):
+            notes.assume(
+                "Drop limit: no table prints this refrigerant at this temperature; its neighbour's row decides."
+            )
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -216,7 +243,9 @@ def _candidates(refrigerant: str, evaporating: float, installation: Installation
     usual = rules.equal_penalty.loss[installation] * degree_Fahrenheit
     yield _by_penalty(refrigerant, evaporating, usual, "the usual loss of the printed limits")
     if not any(candidate.decides for candidate in printed):
-        yield from _as_references(refrigerant, evaporating, installation)
+        printed_at = rules.neighbours.nearest(evaporating)
+        for neighbour in _neighbours(_dew_pressure(refrigerant, evaporating), printed_at):
+            yield from _as_neighbour(refrigerant, evaporating, neighbour, printed_at, installation)
 
 
 def _affordable(refrigerant: str, evaporating: float, drop: float) -> bool:
@@ -229,14 +258,25 @@ def _by_penalty(refrigerant: str, evaporating: float, loss: float, note: str) ->
     return DropCandidate(drop, loss, DROP_LIMITS().equal_penalty.source, note=note)
 
 
-def _as_references(refrigerant: str, evaporating: float, installation: Installation) -> Iterator[DropCandidate]:
-    """The loss that the printed limits of the reference refrigerants mean at this temperature, for any other."""
+def _neighbours(own: float, printed_at: float) -> set[str]:
+    """The printed refrigerants next below and next above this dew pressure, Pa, at a printed temperature, K."""
+    rising = sorted(DROP_LIMITS().neighbours.refrigerants, key=lambda name: _dew_pressure(name, printed_at))
+    below = [name for name in rising if _dew_pressure(name, printed_at) <= own]
+    return {*below[-1:], *rising[len(below) :][:1]}
+
+
+def _as_neighbour(
+    refrigerant: str, evaporating: float, neighbour: str, printed_at: float, installation: Installation
+) -> Iterator[DropCandidate]:
+    """The smallest printed limit of the neighbour at a printed temperature, and the loss that it means there."""
     rules = DROP_LIMITS()
-    for reference in rules.equal_penalty.references:
-        printed = rules.printed(reference, evaporating, installation)
-        losses = [penalty(reference, evaporating, drop) for row, drop in printed if row.role == "limit"]
-        if losses:
-            yield _by_penalty(refrigerant, evaporating, min(losses), f"the loss that {reference}'s printed limit means")
+    drop = min(drop for row, drop in rules.printed(neighbour, printed_at, installation) if row.role == "limit")
+    loss = penalty(neighbour, printed_at, drop)
+    yield _by_penalty(refrigerant, evaporating, loss, f"the loss that {neighbour}'s printed limit means")
+    if _affordable(refrigerant, evaporating, drop):
+        note = f"printed for {neighbour}, the neighbour by pressure; no row is printed for {refrigerant} here"
+        cost = penalty(refrigerant, evaporating, drop)
+        yield DropCandidate(drop, cost, rules.neighbours.source, note=note, neighbour=neighbour)
 
 
 def _rise(refrigerant: str, evaporating: float) -> DropCandidate:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from scipy.constants import day
+from scipy.constants import day, hour, minute
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
+from witnessmark.cleanup.interval_rules import INTERVALS
 from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, zero_offset
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
 from witnessmark.cleanup.log_rules import LOG_RULES
@@ -22,6 +23,8 @@ from witnessmark.errors import InputError, located
 
 LATEST = timedelta(days=90)
 """A core that lasts longer than this is not filling up."""
+STEPS = (day, 6 * hour, hour, 10 * minute, minute)
+"""A date is told in whole steps, s, the coarsest that the width of its interval lets count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +97,16 @@ def judge_log(case: FilterLogCase) -> FilterLog:
             case.refrigerant, case.evaporating_temperature, case.installation, case.maker_limits.suction_drop
         )
     evidence = _evidence(case, looks, limit, offset_at)
-    decision = log_verdict.decide(evidence)
+    decision, trend = log_verdict.decide(evidence), _trend(evidence, site)
     return FilterLog(
         readings=tuple(_judged(case, look, site, evidence.limit.drop) for look in looks),
         drop_limit=limit,
         working_limit=evidence.limit,
-        trend=_trend(evidence, site),
+        trend=trend,
         faults=evidence.faults,
         clean=evidence.clean,
         decision=decision,
-        next_check=(looks[-1].at + decision.wait).astimezone(site),
+        next_check=_next_check(looks[-1].at + decision.wait, trend, looks[-1]).astimezone(site),
         notes=_notes(case, looks, limit, evidence),
     )
 
@@ -130,10 +133,17 @@ def _evidence(case: FilterLogCase, looks: Episode, limit: DropLimit, offset_at: 
         episode=episode,
         limit=working,
         trend=log_verdict.trend(episode),
-        faults=faults(looks, offset_at),
-        clean=log_verdict.conditions(case, looks, episode, working.drop),
+        faults=faults(looks, offset_at, limit.drop),
+        clean=log_verdict.conditions(case, episode, working.drop, limit.drop),
         last_sample=log_verdict.last_sample(case, episode),
+        core_due=episode[0].elapsed + INTERVALS().core_out * hour if case.installation == "temporary" else None,
     )
+
+
+def _next_check(planned: datetime, trend: DropTrend | None, last: CorrectedReading) -> datetime:
+    """The planned time, not after the crossing as it is told: the earliest, or where that may be past the expected."""
+    told = () if trend is None else (trend.limit_earliest, trend.limit_expected)
+    return min([planned, *[date for date in told if date is not None and date > last.at][:1]])
 
 
 def _judged(case: FilterLogCase, look: CorrectedReading, site: ZoneInfo, limit: float) -> JudgedReading:
@@ -155,18 +165,25 @@ def _penalty(case: FilterLogCase, drop: float) -> float | None:
 def _trend(evidence: LogEvidence, site: ZoneInfo) -> DropTrend | None:
     if evidence.trend is None:
         return None
-    rise, met, first = evidence.trend.rise, evidence.crossing, evidence.episode[0]
-    start = first.at - timedelta(seconds=first.elapsed)
+    rise, met, last = evidence.trend.rise, evidence.crossing, evidence.episode[-1]
     judged = sum(look.full is not None for look in evidence.episode)
-    times = [_moment(start, seconds, site) for seconds in (met.expected, met.earliest, met.latest)]
+    ends = [at for at in (met.earliest, met.expected, met.latest) if at is not None]
+    width = (ends[-1] - ends[0] or ends[-1] - last.elapsed) if ends else 0.0
+    step = next(unit for unit in STEPS if unit <= max(width / 4, minute))
+    times = [_moment(last, seconds, site, step) for seconds in (met.expected, met.earliest, met.latest)]
     return DropTrend(Measured(rise.value * day, rise.uncertainty * day), judged, *times)
 
 
-def _moment(start: datetime, seconds: float | None, site: ZoneInfo) -> datetime | None:
-    """The moment so many seconds after the start; None for one that is too far off to mean anything."""
-    if seconds is None or abs(seconds) > LATEST.total_seconds():
+def _moment(last: CorrectedReading, seconds: float | None, site: ZoneInfo, step: float) -> datetime | None:
+    """The moment so many seconds after the first reading, rounded down to whole steps but not before the last one.
+
+    None for one that is too far off to mean anything.
+    """
+    if seconds is None or seconds - last.elapsed > LATEST.total_seconds():
         return None
-    return (start + timedelta(seconds=round(seconds))).astimezone(site)
+    local = (last.at + timedelta(seconds=seconds - last.elapsed)).astimezone(site)
+    beyond = (local - local.replace(hour=0, minute=0, second=0, microsecond=0)).total_seconds() % step
+    return max(local.astimezone(UTC) - timedelta(seconds=beyond), last.at).astimezone(site)
 
 
 def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogEvidence) -> Notes:
@@ -181,15 +198,17 @@ def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogE
         notes.assume("Readings without temperatures: gas density taken as at full flow.")
     if any(schedule.is_twofold(reading.at, site) for reading in readings):
         notes.assume("A clock time that comes twice that day: the first was taken.")
-    notes.assume("Hours between readings are taken as hours of running.")
+    if any(reading.hour_meter is None for reading in readings):
+        notes.assume("Hours between readings are taken as hours of running.")
+    if not evidence.episode[0].reading.new_core:
+        notes.assume("The core counts as fitted at the first reading; it is at least as old.")
     notes.warn("licensed", "core-change-opens-circuit", "suction-core-left-in")
     if any(fault.id == "torn-core" for fault in evidence.faults):
         notes.warn("fragments-may-remain")
     if evidence.last_sample in {"over", "likely over", "cannot tell"}:
         notes.warn("burnout-oil-acid")
-    if limit.maker_is_looser:
-        notes.warn("maker-limit-looser")
-    judging = (rules.flow, rules.fall, rules.flat, rules.next)
-    notes.cite(*limit.sources, evidence.limit.source, *(rule.source for rule in judging))
+    limit.quote(notes)
+    judging = (rules.flow, rules.fall, rules.flat, rules.samples, rules.next)
+    notes.cite(evidence.limit.source, *(rule.source for rule in judging))
     notes.cite("common-practice", "coolprop")
     return notes

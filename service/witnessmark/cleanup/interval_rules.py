@@ -2,30 +2,59 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from witnessmark import data
-from witnessmark.cleanup.rows import KEYED, Figure, Grades, Identified, Positive, ShareFigure
+from witnessmark.cleanup.rows import KEYED, RISING, Figure, Grades, Identified, Positive, ShareFigure, Sourced
+from witnessmark.reference import SourceId
 
-TWO_WEEKS = "two-weeks"
-"""Id of the check that a trend must not reach the limit before."""
+FIRST, CORE_OUT, TWO_WEEKS = "first-drop", "day-3", "two-weeks"
+"""Ids of the checks that follow a new core, that a temporary one must not outlast, that no trend may cross before."""
+
+
+Hours = Annotated[float, Field(ge=0)]
 
 
 class PrintedCheck(Identified):
-    """A check: its printed interval, and after how many turnovers of charge or oil there is something to see."""
+    """A check: its printed time and window, h; after how many turnovers of charge or oil there is something to see."""
 
-    hours: Annotated[float, Field(ge=0)]
+    title: str
+    hours: Hours
+    window: tuple[Hours, Hours]
+    window_source: SourceId
     turnovers: Positive | None = None
     oil_turnovers: Positive | None = None
     grades: Grades
+    needs_lock: bool = False
     what: str
+
+    @model_validator(mode="after")
+    def _printed_time_inside(self) -> Self:
+        if not self.window[0] <= self.hours <= self.window[1]:
+            raise ValueError("hours must lie in the window")
+        return self
+
+
+class WorkingTime(Sourced):
+    """When people work: hours of the day, from and to, and days of the week, Monday is 0."""
+
+    hours: Annotated[tuple[int, int], RISING]
+    days: frozenset[Annotated[int, Field(ge=0, le=6)]]
+
+
+class SampleTexts(Sourced):
+    """How to test for acid: oil can be drawn, it cannot, or nobody said."""
+
+    oil: str
+    refrigerant: str
+    either: str
 
 
 def _with_two_weeks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
-    if TWO_WEEKS not in checks:
-        raise ValueError(f"no check {TWO_WEEKS}")
+    if missing := {FIRST, CORE_OUT, TWO_WEEKS} - {*checks}:
+        raise ValueError(f"no check {', '.join(sorted(missing))}")
     return checks
 
 
@@ -34,12 +63,24 @@ class IntervalRules(data.Row):
 
     oil_circulation: ShareFigure
     shortest: Figure
+    working: WorkingTime
+    sample: SampleTexts
     check: Annotated[dict[str, PrintedCheck], KEYED, AfterValidator(_with_two_weeks)]
 
     @property
     def two_weeks(self) -> float:
         """Hours of running until the last check."""
         return self.check[TWO_WEEKS].hours
+
+    @property
+    def first(self) -> float:
+        """Hours of running until the first look at a new core."""
+        return self.check[FIRST].hours
+
+    @property
+    def core_out(self) -> float:
+        """Hours of running after which a temporary core is overdue."""
+        return self.check[CORE_OUT].hours
 
 
 INTERVALS = data.table(__package__, "intervals.toml", IntervalRules)

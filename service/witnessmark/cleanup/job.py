@@ -10,7 +10,7 @@ from witnessmark.cleanup.filters import RatedFilter
 from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
 from witnessmark.cleanup.severity import NO_SIGNS, Signs
 from witnessmark.errors import ConflictError
-from witnessmark.vocabulary import Oil, Plant
+from witnessmark.vocabulary import Construction, Oil, Plant
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,8 @@ class CleanupJob:
 
     start: when the new compressor runs; without an offset it is read on the clock of `time_zone` (IANA). parts: ids of
     `components.part_ids`; None means the usual ones of that plant. can_lock: whether a reversible plant can be held in
-    cooling. refrigerant_water: mass fraction. ConflictError where the liquid is not the warmer.
+    cooling. refrigerant_water: mass fraction. oil_port: whether oil can be drawn from the running machine. reference
+    and site_name: the caller's names of job and place. ConflictError where the liquid is not the warmer.
     """
 
     refrigerant: str
@@ -53,7 +54,18 @@ class CleanupJob:
     signs: Signs = NO_SIGNS
     filters: tuple[RatedFilter, ...] = ()
     installation: Installation = "temporary"
+    construction: Construction | None = None
+    oil_port: bool | None = None
+    reference: str | None = None
+    site_name: str | None = None
     maker_limits: MakerLimits = NO_LIMITS
+
+    @property
+    def draws_oil(self) -> bool | None:
+        """Whether oil can be drawn: as said, else by the construction; None where neither is known."""
+        if self.oil_port is not None or self.construction is None:
+            return self.oil_port
+        return self.construction != "hermetic"
 
     def __post_init__(self) -> None:
         if self.liquid_temperature is not None and self.liquid_temperature <= self.evaporating_temperature:

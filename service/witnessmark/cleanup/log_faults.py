@@ -14,6 +14,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.cleanup.drop_correction import SHARES, factor
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterReading
 from witnessmark.cleanup.log_rules import LOG_RULES, FaultId
+from witnessmark.cleanup.sizing_rules import SIZING
 from witnessmark.cleanup.trend import LEAST_UNCERTAINTY
 
 Episode = Sequence[CorrectedReading]
@@ -43,19 +44,21 @@ def zero_offset(readings: Sequence[FilterReading]) -> tuple[Measured, tuple[int,
     return (Measured(mean, width), tuple(still)) if abs(mean) > COVERAGE * width else (Measured(0.0), ())
 
 
-def faults(looks: Episode, offset_at: tuple[int, ...]) -> tuple[LogFault, ...]:
-    """All faults the log shows; `looks` in order of time, `offset_at` as `zero_offset` gives it."""
+def faults(looks: Episode, offset_at: tuple[int, ...], limit: float) -> tuple[LogFault, ...]:
+    """All faults the log shows; `looks` in order of time, `offset_at` by `zero_offset`, limit of the drop, Pa."""
     text = LOG_RULES().faults
-    return tuple(LogFault(fault, text[fault], readings) for fault, readings in _shown(looks, offset_at) if readings)
+    shown = _shown(looks, offset_at, limit)
+    return tuple(LogFault(fault, text[fault], readings) for fault, readings in shown if readings)
 
 
 Shown = Iterator[tuple[FaultId, tuple[int, ...]]]
 
 
-def _shown(looks: Episode, offset_at: tuple[int, ...]) -> Shown:
+def _shown(looks: Episode, offset_at: tuple[int, ...], limit: float) -> Shown:
     yield "gauge-offset", offset_at
     yield "swapped-taps", tuple(look.position for look in looks if look.state == "not judged: negative drop")
     for episode in episodes(looks):
+        yield "high-start", high_start(episode, limit)
         yield from _of_episode(episode, zeroed=bool(offset_at))
 
 
@@ -67,6 +70,19 @@ def _of_episode(episode: Episode, *, zeroed: bool) -> Shown:
     else:
         yield "constant-offset", offset
     yield "no-drop", no_drop(episode)
+
+
+def first_judged(episode: Episode) -> CorrectedReading | None:
+    """The first reading of an episode that could be brought to full flow."""
+    return next((look for look in episode if look.full is not None), None)
+
+
+def high_start(episode: Episode, limit: float) -> tuple[int, ...]:
+    """The first judged reading, where it is surely above the share of the limit that a new core may start with."""
+    first = first_judged(episode)
+    if first is None or first.full is None or first.full.low <= SIZING().start_share.value * limit:
+        return ()
+    return (first.position,)
 
 
 def no_drop(episode: Episode) -> tuple[int, ...]:

@@ -22,6 +22,8 @@ from witnessmark.refrigerants import saturation
 from witnessmark.vocabulary import AcidTest, Oil
 
 GAUGE = "differential-pressure-gauge"
+METER_SLACK = 3600.0
+"""An hour meter shows whole hours, s."""
 ReadingState = TypeAliasType(
     "ReadingState",
     Literal["at full flow", "not judged: low flow", "not judged: no flow", "not judged: negative drop"],
@@ -35,7 +37,7 @@ class FilterReading:
 
     evaporating (dew) temperature: None means from the inlet pressure, else as at full flow, and so for the suction
     temperature. flow_share: of the full mass flow or speed; 0 at standstill. new_core: a new core was fitted just
-    before this reading.
+    before this reading. hour_meter: running time of the compressor, s, counted from any moment.
     """
 
     at: datetime
@@ -49,6 +51,7 @@ class FilterReading:
     acid_test: AcidTest | None = None
     inlet_pressure: Measured | None = None
     outlet_pressure: Measured | None = None
+    hour_meter: float | None = None
 
     def __post_init__(self) -> None:
         pressures = (self.inlet_pressure is not None, self.outlet_pressure is not None)
@@ -86,7 +89,10 @@ class FilterReading:
 
 @dataclass(frozen=True, slots=True)
 class FilterLogCase:
-    """A log with what it is judged against. Temperature and superheat describe full flow."""
+    """A log with what it is judged against. Temperature and superheat describe full flow.
+
+    oil_port: False where no oil can be drawn; its colour is then not asked for.
+    """
 
     refrigerant: str
     evaporating_temperature: float
@@ -97,6 +103,7 @@ class FilterLogCase:
     share_of: ShareOf = "mass-flow"
     installation: Installation = "temporary"
     maker_limits: MakerLimits = NO_LIMITS
+    oil_port: bool | None = None
 
     @property
     def full_superheat(self) -> float:
@@ -116,6 +123,16 @@ class CorrectedReading:
     drop: Measured
     state: ReadingState
     full: FullFlowDrop | None
+
+    def running_since(self, earlier: CorrectedReading) -> float:
+        """Running time between two readings, s: by the meter where both tell it, else by the clock. InputError."""
+        meters = (earlier.reading.hour_meter, self.reading.hour_meter)
+        if meters[0] is None or meters[1] is None:
+            return self.elapsed - earlier.elapsed
+        if not 0 <= meters[1] - meters[0] <= self.elapsed - earlier.elapsed + METER_SLACK:
+            field = f"readings.{self.position}.hour_meter"
+            raise InputError(field, "not between the reading before it and the time that went by", "the meter as read")
+        return meters[1] - meters[0]
 
 
 def correct(case: FilterLogCase, position: int, at: datetime, first: datetime, offset: Measured) -> CorrectedReading:

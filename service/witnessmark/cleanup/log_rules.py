@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.cleanup.rows import Positive, Share, Sourced, complete
 
-FaultId = TypeAliasType("FaultId", Literal["swapped-taps", "gauge-offset", "constant-offset", "torn-core", "no-drop"])
+FaultId = TypeAliasType(
+    "FaultId", Literal["swapped-taps", "gauge-offset", "constant-offset", "high-start", "torn-core", "no-drop"]
+)
 """What a log says about gauge, taps and core."""
 Fraction = Annotated[float, Field(gt=0, lt=1)]
 
@@ -36,18 +38,19 @@ class FlatRule(Sourced):
     hours: Positive
 
 
+class SampleRule(Sourced):
+    """Hours of running: from the new core to a sample that counts, between two, from the last one to the last look."""
+
+    after_core_hours: Positive
+    apart_hours: Positive
+    recent_hours: Positive
+
+
 class NextRule(Sourced):
-    """The next look: after this share of the time left, between both ends, hours."""
+    """The next look: after this share of the time left, hours at most."""
 
     share_of_time_left: Share
-    shortest_hours: Positive
     longest_hours: Positive
-
-    @model_validator(mode="after")
-    def _rising(self) -> Self:
-        if self.shortest_hours >= self.longest_hours:
-            raise ValueError("shortest_hours must be below longest_hours")
-        return self
 
 
 class OffsetRule(Sourced):
@@ -65,6 +68,7 @@ class LogRules(data.Row):
     flow: FlowRule
     fall: FallRule
     flat: FlatRule
+    samples: SampleRule
     next: NextRule
     offset: OffsetRule
     faults: Annotated[dict[FaultId, str], complete(FaultId)]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import takewhile
 from typing import Literal
 
-from scipy.constants import day, hour
+from scipy.constants import day, hour, minute
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
@@ -16,7 +17,7 @@ from witnessmark.calculations.samples import oil_quality
 from witnessmark.cleanup.drop_correction import FullFlowDrop, scaled
 from witnessmark.cleanup.drop_limits import DropLimit
 from witnessmark.cleanup.interval_rules import INTERVALS
-from witnessmark.cleanup.log_faults import Episode, LogFault, no_drop
+from witnessmark.cleanup.log_faults import Episode, LogFault, first_judged, high_start, no_drop
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase
 from witnessmark.cleanup.log_rules import LOG_RULES
 from witnessmark.cleanup.sizing_rules import SIZING
@@ -33,7 +34,7 @@ SampleResult = Literal["free", "likely over", "over", "cannot tell"]
 
 @dataclass(frozen=True, slots=True)
 class WorkingLimit:
-    """The drop at which to change, Pa: the absolute limit, or the drop of the new core plus the allowed rise."""
+    """The drop at which to change, Pa: the absolute limit, or the drop at the start plus the allowed rise."""
 
     drop: float
     source: str
@@ -42,21 +43,25 @@ class WorkingLimit:
 
 @dataclass(frozen=True, slots=True)
 class CleanConditions:
-    """Each condition of a clean circuit: holds, does not hold, or not known."""
+    """Each condition of a clean circuit: holds, does not hold, or not known. colour_wanted: oil can be drawn."""
 
     two_samples_without_acid: bool | None
     colour_in_limit: bool | None
     drop_flat_and_below: bool | None
+    colour_wanted: bool = True
 
     @property
     def all_hold(self) -> bool:
         """Whether the circuit counts as clean."""
-        return bool(self.two_samples_without_acid and self.colour_in_limit and self.drop_flat_and_below)
+        colour = self.colour_in_limit or (not self.colour_wanted and self.colour_in_limit is None)
+        return bool(self.two_samples_without_acid and colour and self.drop_flat_and_below)
 
 
 @dataclass(frozen=True, slots=True)
 class LogEvidence:
     """What the verdict rests on: readings since the last new core, limit, their trend, faults, samples.
+
+    core_due: when a temporary core is overdue, seconds since the first reading of the log; None for a permanent one.
 
     last_sample: the worse of the last acid sample and the last oil colour of the episode; None where none was taken.
     """
@@ -67,11 +72,14 @@ class LogEvidence:
     faults: tuple[LogFault, ...]
     clean: CleanConditions
     last_sample: SampleResult | None
+    core_due: float | None
 
     @property
     def crossing(self) -> Crossing:
         """When the working limit is reached, seconds since the first reading of the log."""
-        return Crossing(None, None, None) if self.trend is None else self.trend.crossing(self.limit.drop)
+        if self.trend is None:
+            return Crossing(None, None, None)
+        return self.trend.crossing(self.limit.drop, self.episode[-1].elapsed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +92,17 @@ class LogDecision:
 
 
 def working_limit(limit: DropLimit, episode: Episode) -> WorkingLimit:
-    """The smaller of the absolute limit and new-core drop plus allowed rise; a maker's limit stands alone."""
+    """The smaller of the absolute limit and starting drop plus allowed rise; a maker's limit stands alone.
+
+    The first judged reading is the start, whether or not the core was new: a new one can only have had less.
+    """
     absolute = WorkingLimit(limit.drop, limit.source, "the limit for this refrigerant, temperature and installation")
-    first, rise = episode[0], limit.rise_over_new
-    if limit.maker_overrides or not first.reading.new_core or first.full is None:
+    first, rise = first_judged(episode), limit.rise_over_new
+    if limit.maker_overrides or first is None or first.full is None:
         return absolute
     risen = max(first.full.middle.value, 0.0) + rise.drop
-    why = "the drop of the new core plus the allowed rise"
+    start = "the drop of the new core" if first.reading.new_core else "the first drop read since the core was fitted"
+    why = f"{start} plus the allowed rise"
     return WorkingLimit(risen, rise.source, why) if risen < limit.drop else absolute
 
 
@@ -115,21 +127,39 @@ def trend(episode: Episode) -> Trend | None:
     return Trend(lines, exponent.middle) if len(lines) == len(fitted) else None
 
 
-def conditions(case: FilterLogCase, looks: Episode, episode: Episode, limit: float) -> CleanConditions:
-    """The three conditions of a clean circuit (common practice); InputError (oil) for a sample without the oil type."""
-    last_two = acid_samples(case, looks)[-2:]
-    free = True if last_two == ["free", "free"] else None
+def conditions(case: FilterLogCase, episode: Episode, working: float, absolute: float) -> CleanConditions:
+    """The three conditions of a clean circuit, since the last new core (common practice); limits in Pa.
+
+    InputError (oil) for a sample without the oil type.
+    """
+    flat = None if no_drop(episode) else _flat(episode, working)
     return CleanConditions(
-        two_samples_without_acid=False if "over" in last_two else free,
-        colour_in_limit=colour_in_limit(case, looks),
-        drop_flat_and_below=None if no_drop(episode) else _flat(episode, limit),
+        two_samples_without_acid=_free_of_acid(acid_samples(case, episode), episode),
+        colour_in_limit=colour_in_limit(case, episode),
+        drop_flat_and_below=False if high_start(episode, absolute) else flat,
+        colour_wanted=case.oil_port is not False,
     )
 
 
-def acid_samples(case: FilterLogCase, looks: Episode) -> list[SampleResult]:
-    """What every acid sample says, in order of time."""
-    samples = (_acid_sample(case, look) for look in looks)
-    return [sample for sample in samples if sample is not None]
+AcidSamples = Sequence[tuple[CorrectedReading, SampleResult]]
+
+
+def acid_samples(case: FilterLogCase, episode: Episode) -> AcidSamples:
+    """Every acid sample and what it says, in order of time."""
+    samples = ((look, _acid_sample(case, look)) for look in episode)
+    return [(look, sample) for look, sample in samples if sample is not None]
+
+
+def _free_of_acid(samples: AcidSamples, episode: Episode) -> bool | None:
+    """Whether the last samples are free of acid, long enough after the new core, apart in running time, and recent."""
+    rule, last = LOG_RULES().samples, episode[-1]
+    if "over" in [sample for _, sample in samples[-2:]]:
+        return False
+    free = list(takewhile(lambda entry: entry[1] == "free", reversed(samples)))
+    counted = [look for look, _ in free if look.running_since(episode[0]) >= rule.after_core_hours * hour]
+    if not counted or last.running_since(counted[0]) > rule.recent_hours * hour:
+        return None
+    return True if counted[0].running_since(counted[-1]) >= rule.apart_hours * hour else None
 
 
 def _acid_sample(case: FilterLogCase, look: CorrectedReading) -> SampleResult | None:
@@ -151,7 +181,7 @@ def last_sample(case: FilterLogCase, episode: Episode) -> SampleResult | None:
     if colour_in_limit(case, episode) is False:
         return "over"
     samples = acid_samples(case, episode)
-    return samples[-1] if samples else None
+    return samples[-1][1] if samples else None
 
 
 def colour_in_limit(case: FilterLogCase, looks: Episode) -> bool | None:
@@ -190,18 +220,27 @@ def _flat(episode: Episode, limit: float) -> bool | None:
 
 
 def decide(evidence: LogEvidence) -> LogDecision:
-    """The verdict: a fault of the core or bad oil first, then the last reading, then whether all is clean."""
-    soon, last = timedelta(hours=LOG_RULES().next.shortest_hours), evidence.episode[-1]
+    """The verdict: a fault of the core or bad oil first, then whether all is clean, then an overdue core."""
+    soon, last = timedelta(hours=1), evidence.episode[-1]
     if reasons := tuple(_for_change(evidence)):
         return LogDecision("change", reasons, soon)
+    if last.full is not None and evidence.clean.all_hold and evidence.trend is not None:
+        reason = "Samples apart in running time without acid, colour in limit, drop flat and below its limit."
+        wait = _wait_when_clean(evidence.limit.drop - last.full.high, evidence.trend.rise)
+        return LogDecision("clean", (reason,), wait)
+    if evidence.core_due is not None and last.elapsed > evidence.core_due:
+        return LogDecision("change", (_overdue(evidence, last),), soon)
     if last.full is None:
         return LogDecision("cannot judge", (_unjudged(last),), soon)
-    if evidence.clean.all_hold and evidence.trend is not None:
-        reason = "Two samples without acid, colour in limit, drop flat and below its limit."
-        return LogDecision(
-            "clean", (reason,), _wait_when_clean(evidence.limit.drop - last.full.high, evidence.trend.rise)
-        )
     return LogDecision("keep", tuple(_for_keeping(evidence, last.full)), _wait(evidence, last.elapsed))
+
+
+def _overdue(evidence: LogEvidence, last: CorrectedReading) -> str:
+    days = (last.elapsed - evidence.episode[0].elapsed) / day
+    return (
+        f"A temporary core has been in for {days:.3g} days and is overdue after {INTERVALS().core_out / 24:g}: fit a "
+        "new one for another round, or take it out if the circuit is proved clean."
+    )
 
 
 def _for_change(evidence: LogEvidence) -> Iterator[str]:
@@ -216,6 +255,14 @@ def _for_change(evidence: LogEvidence) -> Iterator[str]:
         yield "The drop at full flow is over its limit for every exponent of the band."
     elif full is not None and against(full, limit) == "about at" and full.middle.value >= limit:
         yield "The drop at full flow is most likely over its limit; a reading at full flow would settle it."
+    elif _left(evidence) < INTERVALS().shortest.value * minute and evidence.trend is not None and evidence.trend.rises:
+        yield "The drop rises so fast that it reaches its limit before it can be read again."
+
+
+def _left(evidence: LogEvidence) -> float:
+    """Seconds from the last reading to the expected crossing."""
+    expected = evidence.crossing.expected
+    return math.inf if expected is None else expected - evidence.episode[-1].elapsed
 
 
 def _unjudged(last: CorrectedReading) -> str:
@@ -230,11 +277,14 @@ def _for_keeping(evidence: LogEvidence, full: FullFlowDrop) -> Iterator[str]:
         yield "The drop at full flow is below its limit for every exponent of the band."
     else:
         yield "The limit lies within the interval of the drop: read again at full flow, and soon."
+    if evidence.crossing.earliest is not None and evidence.crossing.earliest <= evidence.episode[-1].elapsed:
+        yield "By its trend the drop may reach its limit at any time: stay with the machine and read again."
+    yield from (fault.text for fault in evidence.faults if fault.id == "high-start")
     if evidence.last_sample == "cannot tell":
         yield "The last acid number is too uncertain to hold against its limit: sample again."
     named = {
-        "two samples without acid": evidence.clean.two_samples_without_acid,
-        "oil colour in its limit": evidence.clean.colour_in_limit,
+        "two recent samples without acid, apart in running time": evidence.clean.two_samples_without_acid,
+        "oil colour in its limit": evidence.clean.colour_in_limit or not evidence.clean.colour_wanted,
         "drop flat and below its limit": evidence.clean.drop_flat_and_below,
     }
     words = {None: "not known yet", False: "not yet"}
@@ -242,15 +292,25 @@ def _for_keeping(evidence: LogEvidence, full: FullFlowDrop) -> Iterator[str]:
 
 
 def _wait(evidence: LogEvidence, last: float) -> timedelta:
-    """Half of the time to the earliest crossing, between one hour and a day."""
-    rule, earliest = LOG_RULES().next, evidence.crossing.earliest
-    hours = rule.longest_hours if earliest is None else (earliest - last) / hour * rule.share_of_time_left
-    return timedelta(minutes=round(60 * min(max(hours, rule.shortest_hours), rule.longest_hours)))
+    """Half of the time to the earliest crossing, a day at most; never beyond the expected one or the core's last day.
+
+    Without a trend it is the first look at a new core.
+
+    The circuit needs some minutes to be read at all: an earliest crossing before that is not waited for.
+    """
+    rule, earliest, shortest = LOG_RULES().next, evidence.crossing.earliest, INTERVALS().shortest.value * minute
+    longest = (INTERVALS().first if evidence.trend is None else rule.longest_hours) * hour
+    wait = longest if earliest is None else (earliest - last) * rule.share_of_time_left
+    due = math.inf if evidence.core_due is None else max(evidence.core_due - last, shortest)
+    return _whole_minutes(min(max(wait, shortest), longest, _left(evidence), due))
 
 
 def _wait_when_clean(room: float, rise: Measured) -> timedelta:
-    """Two weeks, or half of the time to the limit by the steepest trend within the uncertainty; a day or more."""
-    rule = LOG_RULES().next
+    """Two weeks, or half of the time to the limit by the steepest trend within the uncertainty."""
     steepest = max(rise.value + COVERAGE * rise.uncertainty, 0.0)
-    hours = max(rule.longest_hours, room * rule.share_of_time_left / steepest / hour) if steepest else math.inf
-    return timedelta(minutes=round(60 * min(hours, INTERVALS().two_weeks)))
+    left = room * LOG_RULES().next.share_of_time_left / steepest if steepest else math.inf
+    return _whole_minutes(min(left, INTERVALS().two_weeks * hour))
+
+
+def _whole_minutes(seconds: float) -> timedelta:
+    return timedelta(minutes=math.floor(seconds / minute))

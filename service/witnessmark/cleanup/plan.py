@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from witnessmark.cleanup import components, schedule, sizing
 from witnessmark.cleanup.components import PartAction
-from witnessmark.cleanup.contaminants import ContaminantLoad
+from witnessmark.cleanup.contaminants import ContaminantLoad, CoreSets
 from witnessmark.cleanup.drop_limits import DropLimit, drop_limit
 from witnessmark.cleanup.filters import FilterFit, FilterNeed
 from witnessmark.cleanup.job import CleanupJob
@@ -30,6 +30,7 @@ class CleanupPlan:
     needs: tuple[FilterNeed, ...]
     fits: tuple[FilterFit, ...]
     loads: tuple[ContaminantLoad, ...]
+    core_sets: CoreSets
     oil_changes: Dilution | None
     parts: tuple[PartAction, ...]
     steps: tuple[Step, ...]
@@ -55,19 +56,21 @@ def plan(job: CleanupJob) -> CleanupPlan:
     turnover = sizing.turnover_of(job, flow, notes)
     needs = sizing.filter_needs(job, limit, flow, notes)
     can_lock = _can_lock(job, notes)
-    facts = facts_of(job.refrigerant, job.plant, job.compressors, job.signs, can_lock=can_lock)
+    facts = facts_of(job, grade, can_lock=can_lock)
+    loads = sizing.contaminant_loads(job, notes)
     cleanup = CleanupPlan(
         severity=contamination,
         drop_limit=limit,
         turnover=turnover,
         needs=needs,
         fits=sizing.filter_fits(job, needs, notes),
-        loads=sizing.contaminant_loads(job, notes),
+        loads=loads,
+        core_sets=sizing.core_sets(grade, loads, notes),
         oil_changes=sizing.oil_dilution(job, grade, notes),
-        parts=components.actions(_parts(job, notes), grade, solids="solids" in facts),
+        parts=components.actions(_parts(job, notes), grade, job.signs.seen, job.plant),
         steps=steps(grade, facts),
-        checks=_checks(job, grade, turnover, notes),
-        clean_when=STEPS().clean.text,
+        checks=_checks(job, grade, turnover, notes, locked="lockable" in facts),
+        clean_when=STEPS().clean.without_port if "no-port" in facts else STEPS().clean.text,
         notes=notes,
     )
     _quote(cleanup)
@@ -75,13 +78,16 @@ def plan(job: CleanupJob) -> CleanupPlan:
 
 
 def _checks(
-    job: CleanupJob, grade: BurnoutGrade, turnover: Turnover | None, notes: Notes
+    job: CleanupJob, grade: BurnoutGrade, turnover: Turnover | None, notes: Notes, *, locked: bool
 ) -> tuple[ScheduledCheck, ...]:
     site = schedule.zone(job.time_zone)
     start = schedule.instant(job.start, site)
     if schedule.is_twofold(job.start, site):
         notes.assume("start: this clock time comes twice that day; the first was taken.")
-    return schedule.checks(start, site, grade, turnover)
+    if job.oil_port is None:
+        known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
+        notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
+    return schedule.checks(start, site, grade, turnover, locked=locked, draws_oil=job.draws_oil)
 
 
 def _can_lock(job: CleanupJob, notes: Notes) -> bool:
@@ -103,11 +109,10 @@ def _parts(job: CleanupJob, notes: Notes) -> tuple[str, ...]:
 
 def _quote(cleanup: CleanupPlan) -> None:
     """Note every caution and source that the plan names."""
-    notes, limit, contamination = cleanup.notes, cleanup.drop_limit, cleanup.severity
+    notes, contamination = cleanup.notes, cleanup.severity
     notes.warn("licensed", *(key for step in cleanup.steps for key in step.cautions))
-    if limit.maker_is_looser:
-        notes.warn("maker-limit-looser")
+    cleanup.drop_limit.quote(notes)
     rows = (*contamination.items, *(work.part for work in cleanup.parts), *cleanup.steps)
-    notes.cite(*(row.source for row in rows), *(check.source for check in cleanup.checks), *limit.sources)
+    notes.cite(*(row.source for row in rows), *(key for check in cleanup.checks for key in check.sources))
     notes.cite(*(row.source for item in contamination.oil_items for row in item.limits))
     notes.cite("coolprop", SEVERITY().thresholds_source, STEPS().clean.source)

@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field
 
 from witnessmark.data import Row
 from witnessmark.reference import SourceId
-from witnessmark.vocabulary import BurnoutGrade, words
+from witnessmark.vocabulary import BurnoutGrade, Plant, words
 
 Share = Annotated[float, Field(gt=0, le=1)]
 Positive = Annotated[float, Field(gt=0)]
@@ -39,6 +39,17 @@ class Identified(Sourced):
     """A row of a table of tables; `id` is its key."""
 
     id: str = ""
+
+
+class Named(Identified):
+    """A part or place; `reversible_name` is what it is called on a plant that can reverse."""
+
+    name: str
+    reversible_name: str = ""
+
+    def called(self, plant: Plant) -> str:
+        """Its name on a plant of that kind."""
+        return self.name if plant == "cooling-only" else self.reversible_name or self.name
 
 
 R = TypeVar("R", bound=Identified)

@@ -1,13 +1,12 @@
 """When to look again: elapsed hours counted in UTC, shown on the clock of the site.
 
-Each check is the earlier of a printed interval and of the time that physics gives (turnovers of the charge or of the
-oil); where physics is earlier the printed check stays as a second one. Data: `intervals.toml`.
+Each check has a printed time and a window. Physics (turnovers of the charge or of the oil) moves it inside the window,
+and so do working hours as far as it allows; looks that one visit can serve share it. Data: `intervals.toml`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Literal
@@ -22,22 +21,31 @@ from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.vocabulary import BurnoutGrade
 
 YEARS = (1990, 2200)
+SAMPLE = "{sample}"
+"""Where the text of a check says how to test for acid."""
+QUARTER = 900.0
+"""Looks are moved by quarters of an hour, s."""
 TimeBasis = TypeAliasType("TimeBasis", Literal["printed interval", "turnover of the charge", "turnover of the oil"])
 """What the time of a check rests on."""
 
 
 @dataclass(frozen=True, slots=True)
 class ScheduledCheck:
-    """One look at the circuit. `elapsed` s after the start of running; `at` in UTC and `local` on the site's clock."""
+    """One visit. `elapsed` s after the start of running; `at` in UTC and `local` on the site's clock.
+
+    also: ids of the other checks that are made on this visit.
+    """
 
     id: str
+    also: tuple[str, ...]
+    title: str
     elapsed: float
     at: datetime
     local: datetime
     what: str
     basis: TimeBasis
     why: str
-    source: str
+    sources: tuple[str, ...]
 
 
 @cache
@@ -82,59 +90,123 @@ def is_twofold(start: datetime, site: ZoneInfo) -> bool:
 
 
 def checks(
-    start: datetime, site: ZoneInfo, grade: BurnoutGrade, turnover: Turnover | None
+    start: datetime,
+    site: ZoneInfo,
+    grade: BurnoutGrade,
+    turnover: Turnover | None,
+    *,
+    locked: bool = False,
+    draws_oil: bool | None = None,
 ) -> tuple[ScheduledCheck, ...]:
-    """All checks for this grade, in order of time. start: an instant (aware); turnover: None where it is not known.
+    """All checks for this grade, in order of time; a visit that falls into the window of another look takes it along.
 
-    >>> found = checks(datetime(2026, 6, 1, tzinfo=UTC), zone("UTC"), 0, None)
-    >>> [round(check.elapsed / 3600) for check in found]
-    [0, 1, 12, 72, 336]
+    start: an instant (aware); turnover: None where it is not known; locked: a mode is locked and has to be released;
+    draws_oil: whether oil can be drawn, None where nobody said.
+
+    >>> found = checks(datetime(2026, 6, 1, 8, tzinfo=UTC), zone("UTC"), 0, None)
+    >>> [(check.id, round(check.elapsed / 3600)) for check in found]
+    [('start', 0), ('first-drop', 1), ('twelve-hours', 23), ('day-3', 72), ('two-weeks', 336)]
     """
-    rows = (row for row in INTERVALS().check.values() if grade in row.grades)
-    timed = sorted((time for row in rows for time in _times(row, turnover)), key=lambda time: time.elapsed)
-    return tuple(_dated(start, site, time) for time in timed)
+    texts = INTERVALS().sample
+    sample = texts.either if draws_oil is None else texts.oil if draws_oil else texts.refrigerant
+    rows = (row for row in INTERVALS().check.values() if grade in row.grades and (locked or not row.needs_lock))
+    visits: list[ScheduledCheck] = []
+    for look in sorted((_look(row, turnover) for row in rows), key=lambda look: look.target):
+        shared = next((n for n, visit in enumerate(visits) if look.takes(visit.elapsed)), None)
+        if shared is None:
+            visits.append(_visit(look, start, site))
+        else:
+            visits[shared] = _joined(visits[shared], look)
+    visits.sort(key=lambda visit: visit.at)
+    return tuple(replace(visit, what=visit.what.replace(SAMPLE, sample)) for visit in visits)
 
 
 @dataclass(frozen=True, slots=True)
-class _CheckTime:
-    """A check of the data file with its time, s after the start, and what that rests on."""
+class _Look:
+    """A check of the data file: its time and the window it may move in, s after the start, and what they rest on."""
 
     row: PrintedCheck
-    elapsed: float
+    target: float
+    low: float
+    high: float
     basis: TimeBasis
     why: str
+    physics: tuple[str, ...] = ()
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Ids of the sources of its time, its work and how samples are taken."""
+        sampling = (INTERVALS().sample.source,) if SAMPLE in self.row.what else ()
+        return (self.row.source, self.row.window_source, *self.physics, *sampling)
+
+    def takes(self, elapsed: float) -> bool:
+        """Whether a visit at this time will do."""
+        return 0 < self.low <= elapsed <= self.high
 
 
-def _times(row: PrintedCheck, turnover: Turnover | None) -> Iterator[_CheckTime]:
-    """The check of a row; two where physics calls for an earlier one."""
-    printed = row.hours * hour
-    why = f"printed interval: {row.hours:g} h after the start" if printed else "at the start of running"
-    physical = _by_turnover(row, turnover)
-    if physical is not None and physical.elapsed < printed:
-        yield physical
-        why += "; kept as a second look, the first came earlier by turnover"
-    yield _CheckTime(row, printed, "printed interval", why)
-
-
-def _by_turnover(row: PrintedCheck, turnover: Turnover | None) -> _CheckTime | None:
-    if turnover is None:
-        return None
+def _look(row: PrintedCheck, turnover: Turnover | None) -> _Look:
+    shortest = INTERVALS().shortest.value * minute if row.hours else 0.0
+    low, high = max(row.window[0] * hour, shortest), row.window[1] * hour
+    printed = _Look(row, row.hours * hour, low, high, "printed interval", _printed(row))
     basis: TimeBasis = "turnover of the oil" if row.turnovers is None else "turnover of the charge"
-    count, period = row.oil_turnovers, turnover.oil_time
-    if row.turnovers is not None:
-        count, period = row.turnovers, turnover.charge_time
-    if count is None or period is None:
-        return None
-    shortest = INTERVALS().shortest.value * minute
+    count, period = row.turnovers or row.oil_turnovers, None
+    if turnover is not None:
+        period = turnover.oil_time if row.turnovers is None else turnover.charge_time
+    if count is None or period is None or count * period > high:
+        return printed
+    physical = max(count * period, low)
+    if physical == printed.target:
+        return printed
     why = f"{count:g} times the {basis} ({period / minute:.3g} min each)"
-    if count * period < shortest:
-        why += "; not before the circuit runs steadily"
-    return _CheckTime(row, max(count * period, shortest), basis, why)
+    why += "; not before the circuit runs steadily" if count * period < shortest else ""
+    return _Look(row, physical, physical, high, basis, why, ("mixed-loop",))
 
 
-def _dated(start: datetime, site: ZoneInfo, time: _CheckTime) -> ScheduledCheck:
-    at = start + timedelta(seconds=round(time.elapsed))
-    printed = time.basis == "printed interval"
-    key = time.row.id if printed else f"{time.row.id}-by-turnover"
-    source = time.row.source if printed else "mixed-loop"
-    return ScheduledCheck(key, time.elapsed, at, at.astimezone(site), time.row.what, time.basis, time.why, source)
+def _printed(row: PrintedCheck) -> str:
+    if not row.hours:
+        return "at the start of running"
+    return f"printed interval: {row.hours:g} h after the start, {row.window[0]:g} to {row.window[1]:g} h allowed"
+
+
+def _visit(look: _Look, start: datetime, site: ZoneInfo) -> ScheduledCheck:
+    """The visit nearest to its time that falls into working hours, as far as the window holds any."""
+    earlier, later = (int(room / QUARTER) for room in (look.target - look.low, look.high - look.target))
+    shifts = (n * QUARTER for n in range(-earlier, later + 1))
+    best = min(shifts, key=lambda shift: (_off_hours(start, look.target + shift, site), abs(shift)))
+    elapsed, why, sources, row = look.target + best, look.why, look.sources, look.row
+    if best:
+        why += "; moved into working hours as far as the window allows"
+        sources += (INTERVALS().working.source,)
+    at = start + timedelta(seconds=round(elapsed))
+    return ScheduledCheck(
+        row.id,
+        (),
+        row.title,
+        elapsed,
+        at,
+        at.astimezone(site),
+        row.what,
+        look.basis,
+        why,
+        tuple(dict.fromkeys(sources)),
+    )
+
+
+def _off_hours(start: datetime, elapsed: float, site: ZoneInfo) -> int:
+    """0 in working hours, 1 by day at the weekend, 2 at night; the day of the start counts as a working day."""
+    local, working = (start + timedelta(seconds=elapsed)).astimezone(site), INTERVALS().working
+    by_day = working.hours[0] <= local.hour + local.minute / 60 <= working.hours[1]
+    works = local.weekday() in working.days or local.date() == start.astimezone(site).date()
+    return (0 if works else 1) if by_day else 2
+
+
+def _joined(visit: ScheduledCheck, look: _Look) -> ScheduledCheck:
+    """The visit with another look taken along; one sample does for both."""
+    what = look.row.what.replace(f"{SAMPLE} ", "") if SAMPLE in visit.what else look.row.what
+    return replace(
+        visit,
+        also=(*visit.also, look.row.id),
+        title=f"{visit.title}; {look.row.title}",
+        what=f"{visit.what} {what}",
+        sources=tuple(dict.fromkeys((*visit.sources, *look.sources))),
+    )

@@ -17,7 +17,7 @@ from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.cleanup.maker_limits import NO_LIMITS, MakerLimits
-from witnessmark.cleanup.rows import KEYED, RISING, Identified
+from witnessmark.cleanup.rows import KEYED, RISING, Identified, complete
 from witnessmark.errors import ConflictError, located
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil, words
@@ -35,6 +35,8 @@ Deposit = TypeAliasType(
     Literal["carbon-in-suction-line", "carbon-in-drier", "sludge-in-discharge-line", "sludge-in-suction-line"],
 )
 """What lies in the lines, and where."""
+Solids = TypeAliasType("Solids", Literal["not looked at", "none found", "fines", "fragments"])
+"""How bad the solids are: an axis beside that of acid and carbon."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +53,28 @@ class Signs:
     smell: Smell | None = None
     burn: Burn | None = None
     burnt_while_turning: bool | None = None
-    debris: frozenset[Debris] = frozenset()
-    deposits: frozenset[Deposit] = frozenset()
+    debris: frozenset[Debris] | None = None
+    deposits: frozenset[Deposit] | None = None
     repeated_failure: bool | None = None
+
+    @property
+    def burnt(self) -> bool:
+        """Whether anything shows a burnt motor."""
+        return bool(self.burn in {"spot", "winding"} or self.burnt_while_turning or self.smell == "burnt")
+
+    @property
+    def seen(self) -> frozenset[Debris | Deposit]:
+        """What was found loose or lying in the lines."""
+        return (self.debris or frozenset[Debris]()) | (self.deposits or frozenset[Deposit]())
+
+    @property
+    def solids(self) -> Solids:
+        """The worst of the solids that were found."""
+        if "metal-fragments" in self.seen:
+            return "fragments"
+        if self.seen & {"metal-fines", "desiccant-dust"}:
+            return "fines"
+        return "not looked at" if self.debris is None else "none found"
 
 
 OilReadings = dict[oil_quality.OilProperty, Measured | None]
@@ -64,17 +85,22 @@ _SIGNS = frozenset((
     *(f"smell-{smell}" for smell in words(Smell)),
     *(f"burn-{burn}" for burn in words(Burn)),
     *words(Debris), *words(Deposit),
-    "acid-test-positive", "acid-not-tested", "colour-not-known", "burnt-while-turning", "repeated",
+    "acid-test-positive", "acid-not-tested", "colour-not-known", "burnt-while-turning",
+    "repeated-spoiled", "repeated-clean",
 ))  # fmt: skip
 """All that can be a sign in the data file."""
 
 
 class ScoreItem(Identified):
-    """One item of the score; any of `signs`, or its own id, brings it. floor: the lowest grade it allows by itself."""
+    """One item of the score; any of `signs`, or its own id, brings it. floor: the lowest grade it allows by itself.
+
+    unknown: it says no more than that nobody looked.
+    """
 
     signs: frozenset[str] = frozenset()
     points: Annotated[int, Field(ge=0)]
     floor: BurnoutGrade
+    unknown: bool = False
     text: str
 
 
@@ -83,6 +109,12 @@ class GradeText(data.Row):
 
     name: str
     text: str
+
+
+class UnknownGrade(GradeText):
+    """What stands for the grade where nothing was looked at."""
+
+    grade: BurnoutGrade
 
 
 def _with_signs(items: dict[str, ScoreItem]) -> dict[str, ScoreItem]:
@@ -98,6 +130,8 @@ class SeverityRules(data.Row):
     thresholds: Annotated[tuple[int, int, int], RISING]
     thresholds_source: SourceId
     grade: tuple[GradeText, GradeText, GradeText, GradeText]
+    unknown: UnknownGrade
+    solids: Annotated[dict[Solids, str], complete(Solids)]
     item: Annotated[dict[str, ScoreItem], KEYED, AfterValidator(_with_signs)]
 
 
@@ -106,11 +140,16 @@ SEVERITY = data.table(__package__, "severity.toml", SeverityRules)
 
 @dataclass(frozen=True, slots=True)
 class Severity:
-    """Grade 0 (mechanical only) to 3 (sludge or repeated), the score, its items, and what was not looked at."""
+    """Grade of acid and carbon, 0 (none) to 3 (sludge or repeated), its score and items; the solids beside it.
+
+    name: of the grade, or "unknown" where it only stands in.
+    """
 
     grade: BurnoutGrade
     name: str
     text: str
+    solids: Solids
+    solids_text: str
     score: int
     items: tuple[ScoreItem, ...]
     not_looked_at: tuple[str, ...]
@@ -132,12 +171,29 @@ def severity(oil: Oil, signs: Signs, maker_limits: MakerLimits = NO_LIMITS) -> S
         raise ConflictError(fields, "no burn, yet burnt while turning", "signs that agree")
     oil_items = _judged_oil(oil, signs, maker_limits)
     shown = {f"{item.quantity} {item.standing}" for item in oil_items} | set(_signs(signs))
-    items = tuple(item for item in SEVERITY().item.values() if item.signs & shown)
+    items = _items(shown)
+    if signs.repeated_failure:
+        spoiled = any(item.floor for item in items)
+        items = _items(shown | {"repeated-spoiled" if spoiled else "repeated-clean"})
     score = sum(item.points for item in items)
     by_points = sum(score >= threshold for threshold in SEVERITY().thresholds) - 1
     grade = words(BurnoutGrade)[max(by_points, *(item.floor for item in items), 0)]
-    named = SEVERITY().grade[grade]
-    return Severity(grade, named.name, named.text, score, items, _not_looked_at(signs), oil_items)
+    named: GradeText = SEVERITY().grade[grade]
+    if _nothing_known(signs, items):
+        grade, named = max(grade, SEVERITY().unknown.grade), SEVERITY().unknown
+    solids = SEVERITY().solids[signs.solids]
+    return Severity(grade, named.name, named.text, signs.solids, solids, score, items, _not_looked_at(signs), oil_items)
+
+
+def _items(shown: set[str]) -> tuple[ScoreItem, ...]:
+    return tuple(item for item in SEVERITY().item.values() if item.signs & shown)
+
+
+def _nothing_known(signs: Signs, items: tuple[ScoreItem, ...]) -> bool:
+    """Whether nobody has looked at anything that tells of acid and carbon."""
+    looks = (signs.acid_number, signs.acid_test, signs.colour, signs.water, signs.smell, signs.burn)
+    telling = [item for item in items if item.points and not item.unknown and item.id != "repeated"]
+    return not telling and all(look is None for look in (*looks, signs.burnt_while_turning))
 
 
 def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_quality.OilItem, ...]:
@@ -154,13 +210,12 @@ def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_
 
 def _signs(signs: Signs) -> Iterator[str]:
     """Every sign but those of measured oil, as the data file names it."""
-    yield from (*signs.debris, *signs.deposits, f"smell-{signs.smell}", f"burn-{signs.burn}")
+    yield from (*signs.seen, f"smell-{signs.smell}", f"burn-{signs.burn}")
     facts = {
         "acid-test-positive": signs.acid_test == "positive",
         "acid-not-tested": signs.acid_test is None and signs.acid_number is None,
         "colour-not-known": signs.colour is None,
         "burnt-while-turning": signs.burnt_while_turning,
-        "repeated": signs.repeated_failure,
     }
     yield from (sign for sign, present in facts.items() if present)
 
@@ -171,6 +226,8 @@ def _not_looked_at(signs: Signs) -> tuple[str, ...]:
         "oil colour": signs.colour,
         "smell": signs.smell,
         "winding": signs.burn,
+        "loose solids": None if signs.debris is None else "known",
+        "lines": None if signs.deposits is None else "known",
         "earlier failures": None if signs.repeated_failure is None else "known",
     }
     return tuple(name for name, sign in looked_at.items() if sign is None)

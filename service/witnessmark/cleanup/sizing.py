@@ -10,7 +10,7 @@ from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.cleanup import contaminants, filters, oil_changes, turnover
-from witnessmark.cleanup.contaminants import ContaminantLoad
+from witnessmark.cleanup.contaminants import ContaminantLoad, CoreSets
 from witnessmark.cleanup.drop_limits import DropLimit
 from witnessmark.cleanup.filters import FilterFit, FilterNeed
 from witnessmark.cleanup.interval_rules import INTERVALS
@@ -18,6 +18,7 @@ from witnessmark.cleanup.job import CleanupJob, OilCharge
 from witnessmark.cleanup.line_states import liquid_density, suction_density
 from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.oil_changes import Dilution
+from witnessmark.cleanup.severity import SEVERITY
 from witnessmark.cleanup.sizing_rules import SIZING
 from witnessmark.cleanup.turnover import CircuitFlow, Turnover
 from witnessmark.errors import ConflictError, OutOfRangeError, located
@@ -139,7 +140,7 @@ def _water(job: CleanupJob, notes: Notes) -> Iterator[ContaminantLoad]:
             "Water: what old oil and refrigerant hold above their targets; water in wet parts or a leak not counted."
         )
         cores = contaminants.cores_for(sum(pools), _least(rated.water_capacity for rated in job.filters))
-        yield ContaminantLoad("water", sum(pools), target, cores)
+        yield ContaminantLoad("water", "water", sum(pools), target, cores)
 
 
 def _acid(job: CleanupJob, notes: Notes) -> Iterator[ContaminantLoad]:
@@ -150,7 +151,24 @@ def _acid(job: CleanupJob, notes: Notes) -> Iterator[ContaminantLoad]:
         mass = contaminants.acid_load(spoiled, _upper_end(number), target)
         rated = [filter_drier.acid_capacity for filter_drier in job.filters]
         least = _least(contaminants.koh_equivalent(acid.mass, acid.acid) for acid in rated if acid is not None)
-        yield ContaminantLoad("acid", mass, target, contaminants.cores_for(mass, least))
+        yield ContaminantLoad("acid", "KOH equivalent", mass, target, contaminants.cores_for(mass, least))
+
+
+def core_sets(grade: BurnoutGrade, loads: Iterable[ContaminantLoad], notes: Notes) -> CoreSets:
+    """Sets of cores to have at hand: what the grade asks for, or the mass balance where that is more.
+
+    >>> core_sets(3, (), Notes()).sets
+    3
+    """
+    by_grade, counts = SIZING().core_sets.value[grade], [load.cores for load in loads if load.cores is not None]
+    by_balance, name = max(counts, default=None), SEVERITY().grade[grade].name
+    notes.cite(SIZING().core_sets.source)
+    balance = "no mass balance: oil, its acid or water, or the capacity of a core is not known"
+    if by_balance is not None:
+        balance = f"{by_balance} by the mass balance of what the old oil and charge hold in solution"
+    residues = "residues on the walls hold more, so that samples end it, not the count"
+    rests_on = f"{by_grade} by the grade '{name}'; {balance}; {residues}."
+    return CoreSets(max(by_grade, by_balance or 0), by_grade, by_balance, rests_on)
 
 
 def oil_dilution(job: CleanupJob, grade: BurnoutGrade, notes: Notes) -> Dilution | None:

@@ -14,6 +14,9 @@ Acid = TypeAliasType("Acid", Literal["oleic", "HCl", "KOH"])
 """An acid in which the maker of a core rates what it holds."""
 
 
+Count = Annotated[int, Field(ge=1)]
+
+
 def _between_laminar_and_orifice(band: tuple[float, float]) -> tuple[float, float]:
     if not 1 <= band[0] < band[1] <= 2:  # noqa: PLR2004 - laminar flow 1, orifice 2
         raise ValueError("exponents lie between 1 and 2")
@@ -38,6 +41,12 @@ class ResidualTarget(Sourced):
     severe: Share
 
 
+class CoreSetsByGrade(Sourced):
+    """Sets of cores to have at hand for grades 0 to 3."""
+
+    value: tuple[Count, Count, Count, Count]
+
+
 class MolarMasses(Sourced):
     """Molar mass per acid group, g/mol."""
 
@@ -50,9 +59,10 @@ class SizingRules(data.Row):
     flow_exponent: FlowExponent
     start_share: ShareFigure
     usable_capacity: ShareFigure
+    core_sets: CoreSetsByGrade
     suction_superheat: Figure
     residual_target: ResidualTarget
-    most_changes: Annotated[int, Field(ge=1)]
+    most_changes: Count
     molar_mass: MolarMasses
     dry_refrigerant: Figure
     liquid_loss: Figure

@@ -8,17 +8,27 @@ from pydantic import AfterValidator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.rows import KEYED, Grades, Identified, Sourced
-from witnessmark.cleanup.severity import Signs
 from witnessmark.reference import cautions
 from witnessmark.refrigerants import catalogue
-from witnessmark.vocabulary import BurnoutGrade, Plant
+from witnessmark.vocabulary import BurnoutGrade
 
 StepTime = TypeAliasType("StepTime", Literal["before", "start", "running", "clean"])
 """In which part of the job a step falls: before the start, at it, while running, once the circuit is clean."""
 Fact = Literal[
-    "reversible", "lockable", "not-lockable", "several", "fragments", "solids", "flammable", "toxic"
-]  # fmt: skip
+    "reversible",
+    "lockable",
+    "not-lockable",
+    "several",
+    "fragments",
+    "solids",
+    "flammable",
+    "toxic",
+    "burnt",
+    "no-port",
+    "ammonia",
+]
 
 
 def _known(key: str) -> str:
@@ -40,9 +50,10 @@ class Step(Identified):
 
 
 class CleanWhen(Sourced):
-    """What must all hold for the circuit to be clean."""
+    """What must all hold for the circuit to be clean; without an oil port the colour cannot be seen."""
 
     text: tuple[str, ...]
+    without_port: tuple[str, ...]
 
 
 class Steps(data.Row):
@@ -55,19 +66,26 @@ class Steps(data.Row):
 STEPS = data.table(__package__, "steps.toml", Steps)
 
 
-def facts_of(refrigerant: str, plant: Plant, compressors: int, signs: Signs, *, can_lock: bool) -> frozenset[Fact]:
-    """What decides about steps: reversible, lockable, solids, several and so on; UnknownNameError (refrigerant)."""
-    safety = catalogue.get(refrigerant).safety_class
-    reversible = plant != "cooling-only"
+def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozenset[Fact]:
+    """What decides about steps: reversible, lockable, solids, several and so on; UnknownNameError (refrigerant).
+
+    A motor that nobody has looked at counts as burnt where the oil is as after a burn.
+    """
+    fluid, signs = catalogue.get(job.refrigerant), job.signs
+    safety = fluid.safety_class
+    reversible = job.plant != "cooling-only"
     facts: dict[Fact, bool] = {
         "reversible": reversible,
         "lockable": reversible and can_lock,
         "not-lockable": reversible and not can_lock,
-        "several": compressors > 1,
-        "fragments": "metal-fragments" in signs.debris,
-        "solids": bool(signs.debris & {"metal-fragments", "metal-fines", "desiccant-dust"}),
+        "several": job.compressors > 1,
+        "fragments": signs.solids == "fragments",
+        "solids": signs.solids in {"fines", "fragments"},
+        "burnt": signs.burnt or (signs.burn is None and grade > 1),
+        "no-port": job.draws_oil is False,
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
+        "ammonia": fluid.designation == "R-717",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)
 

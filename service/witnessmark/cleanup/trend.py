@@ -2,7 +2,7 @@
 
 The fit is made once for every exponent of the flow correction: that choice is common to all readings, so it must not be
 averaged away. Times in s, drops in Pa. Source: weighted least squares, e.g. JCGM 100:2008, H.3; the scatter widens the
-uncertainty where it is larger than the readings' own (Birge ratio).
+uncertainty where it is larger than the readings' own (Birge ratio); limits of a crossing: Fieller 1954.
 """
 
 from __future__ import annotations
@@ -19,6 +19,16 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 Array = NDArray[np.float64]
 LEAST_UNCERTAINTY = 100.0
 """No hand-held gauge repeats better than this, Pa."""
+ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """When the limit is met: the best estimate, the earliest and the latest of about 95 %; None: not foreseeable."""
+
+    expected: float | None
+    earliest: float | None
+    latest: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +45,27 @@ class Line:
         """The drop at a time."""
         return self.level + self.slope * time
 
-    def meets(self, limit: float) -> Measured | None:
-        """When the line meets the limit, first order; None where it does not rise."""
-        if self.slope <= 0:
-            return None
-        time = (limit - self.level) / self.slope
-        variance = self.variance_level + time**2 * self.variance_slope + 2 * time * self.covariance
-        return Measured(time, math.sqrt(max(variance, 0.0)) / self.slope)
+    def crossing(self, limit: float, now: float) -> Crossing:
+        """When the line and both edges of its confidence band meet the limit, none of them before now.
+
+        The band's edges, not the linearised time: where the slope is uncertain that one means nothing (Fieller).
+        """
+        gap, band = limit - self.level, COVERAGE**2
+        square = self.slope**2 - band * self.variance_slope
+        linear = -2 * (gap * self.slope + band * self.covariance)
+        roots = np.roots([square, linear, gap**2 - band * self.variance_level])
+        ends = sorted(float(root.real) for root in roots if abs(root.imag) <= ROUNDING * abs(root))
+        upper = [time for time in ends if self.at(time) <= limit * (1 + ROUNDING)]
+        there = self.at(now) + COVERAGE * self.uncertainty(now) >= limit
+        return Crossing(
+            expected=max(gap / self.slope, now) if self.slope > 0 else None,
+            earliest=now if there else min((time for time in upper if time > now), default=None),
+            latest=max(ends[-1], now) if self.rises else None,
+        )
+
+    def uncertainty(self, time: float) -> float:
+        """Standard uncertainty of the drop on the line at a time."""
+        return math.sqrt(max(self.variance_level + 2 * time * self.covariance + time**2 * self.variance_slope, 0.0))
 
     @property
     def slope_uncertainty(self) -> float:
@@ -55,20 +79,16 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Crossing:
-    """When the limit is met: the best estimate, the earliest and the latest of about 95 %; None: not foreseeable."""
-
-    expected: float | None
-    earliest: float | None
-    latest: float | None
-
-
-@dataclass(frozen=True, slots=True)
 class Trend:
     """The line for each exponent of the flow correction; `middle`: the exponent of the best estimate, one of them."""
 
     lines: Mapping[float, Line]
     middle: float
+
+    @property
+    def rises(self) -> bool:
+        """Whether it rises with about 95 % confidence, whatever the exponent."""
+        return all(line.rises for line in self.lines.values())
 
     @property
     def rise(self) -> Measured:
@@ -77,15 +97,13 @@ class Trend:
         best = self.lines[self.middle]
         return Measured(best.slope, math.hypot(best.slope_uncertainty, (max(slopes) - min(slopes)) / 2))
 
-    def crossing(self, limit: float) -> Crossing:
-        """When the limit is met: by the middle exponent, and at the earliest and latest over all of them."""
-        times = [line.meets(limit) for line in self.lines.values()]
-        known = [time for time in times if time is not None]
-        best = self.lines[self.middle].meets(limit)
-        earliest = min((time.value - COVERAGE * time.uncertainty for time in known), default=None)
-        sure = len(known) == len(times) and all(line.rises for line in self.lines.values())
-        latest = max(time.value + COVERAGE * time.uncertainty for time in known) if sure else None
-        return Crossing(None if best is None else best.value, earliest, latest)
+    def crossing(self, limit: float, now: float) -> Crossing:
+        """When the limit is met from now on: by the middle exponent, and earliest and latest over all of them."""
+        met = {n: line.crossing(limit, now) for n, line in self.lines.items()}
+        earliest = [each.earliest for each in met.values() if each.earliest is not None]
+        latest = [each.latest for each in met.values() if each.latest is not None]
+        sure = len(latest) == len(met)
+        return Crossing(met[self.middle].expected, min(earliest, default=None), max(latest) if sure else None)
 
 
 def fit_line(times: Sequence[float], drops: Sequence[Measured]) -> Line | None:

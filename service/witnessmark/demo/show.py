@@ -89,11 +89,14 @@ def cleanup(plan: Json) -> Iterator[str]:
     yield heading("Cleanup")
     yield row("Severity", f"grade {severity['grade']} ({severity['name']}), {severity['score']} points")
     yield from bullets(f"{item['text']} (+{item['points']})" for item in severity["items"])
+    yield row("Loose solids", severity["solids"])
     yield row("Most drop over the suction core", f"{quantity(limit['drop'], 3)} = {quantity(limit['penalty'], 2)}")
     if (changes := plan["oil_changes"]) is not None:
         yield row("Oil changes", f"{changes['changes']} (leaves {changes['residual']:.0%} of the old oil)")
     for load in plan["loads"]:
-        yield row(f"Cores for the {load['contaminant']}", f"{load['cores']} ({quantity(load['mass'], 3)} to take up)")
+        mass = f"{quantity(load['mass'], 3)} of {load['expressed_as']} to take up"
+        yield row(f"Cores for the {load['contaminant']}", f"{load['cores']} ({mass})")
+    yield row("Sets of cores to have at hand", str(plan["core_sets"]["sets"]))
     yield "\n  Steps"
     yield from bullets((step["text"] for step in plan["steps"]), "□")
     yield "\n  When to look"

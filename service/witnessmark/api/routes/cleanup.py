@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from hashlib import sha256
 from typing import Annotated, Any
 
 from fastapi import Header
@@ -42,9 +42,10 @@ def plan_cleanup(
     `Accept: text/calendar` gives the dated checks alone, for any calendar program.
     """
     context = RequestContext.of(body)
-    cleanup = plan(taken(context, CleanupJob, body))
+    job = taken(context, CleanupJob, body)
+    cleanup = plan(job)
     if chosen(accept, OFFERED) == CALENDAR:
-        stream = calendar(cleanup, f"{body.refrigerant} cleanup", datetime.now(UTC))
+        stream = calendar(cleanup, job, sha256(body.model_dump_json(warnings=False).encode()).hexdigest())
         return Response(stream, media_type=f"{CALENDAR}; charset=utf-8")  # type: ignore[return-value]
     note(context, cleanup.notes)
     oil = [item_result(context, item) for item in cleanup.severity.oil_items]

@@ -16,16 +16,16 @@ from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES
 from witnessmark.cleanup.components import Action, part_ids
-from witnessmark.cleanup.contaminants import Contaminant
+from witnessmark.cleanup.contaminants import Contaminant, LoadMeasure
 from witnessmark.cleanup.drop_limits import LARGEST_LIMIT, Installation
 from witnessmark.cleanup.filters import FilterLine
 from witnessmark.cleanup.schedule import TimeBasis
-from witnessmark.cleanup.severity import Burn, Debris, Deposit, Smell
+from witnessmark.cleanup.severity import Burn, Debris, Deposit, Smell, Solids
 from witnessmark.cleanup.sizing import OIL_CHARGES
 from witnessmark.cleanup.sizing_rules import Acid
 from witnessmark.cleanup.steps import StepTime
 from witnessmark.cleanup.turnover import CAPACITIES, CHARGES, FLOWS, FlowBasis
-from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil, Plant
+from witnessmark.vocabulary import AcidTest, BurnoutGrade, Construction, Oil, Plant
 
 CORE_CAPACITIES, DROPS = Span(1e-6, 10.0), Span(1.0, LARGEST_LIMIT)
 Temperature = Annotated[q.Temperature, Span(0.0, 5000.0)]
@@ -54,6 +54,7 @@ ZoneName = Annotated[
     StringConstraints(min_length=1, max_length=60),
     Field(description="IANA time zone of the site.", examples=["Europe/Madrid"]),
 ]
+JobName = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")]
 Share = Annotated[Real, Field(ge=0, le=1)]
 SourceName = Annotated[str, Field(description="Id of the source; its citation stands in `sources` of the answer.")]
 Why = Annotated[str, Field(description="The reason in words.")]
@@ -71,8 +72,14 @@ class Signs(Wire):
     smell: Smell | None = Field(None, description="Of oil or refrigerant.")
     burn: Burn | None = Field(None, description="Spot: a small part of the winding; winding: a large part.")
     burnt_while_turning: bool | None = Field(None, description="Whether the motor burnt while the compressor turned.")
-    debris: list[Debris] = Field([], max_length=5, description="What is loose in the compressor or covers its parts.")
-    deposits: list[Deposit] = Field([], max_length=4, description="What lies in the lines.")
+    debris: list[Debris] | None = Field(
+        None,
+        max_length=5,
+        description="What is loose in the compressor or on its parts; empty: looked, none found.",
+    )
+    deposits: list[Deposit] | None = Field(
+        None, max_length=4, description="What lies in the lines; empty: looked, none found."
+    )
     repeated_failure: bool | None = Field(None, description="Whether this circuit has lost a compressor before.")
 
 
@@ -142,7 +149,11 @@ class CleanupPlanRequest(Request):
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")
     compressors: Annotated[int, Field(ge=1, le=20)] = Field(1, description="Compressors on this circuit.")
-    parts: list[PartId] | None = Field(None, max_length=15, description="What the circuit has; else the usual parts.")
+    construction: Construction | None = Field(None, description="Of the new compressor.")
+    oil_port: bool | None = Field(
+        None, description="Whether oil can be drawn from it; else a welded hermetic counts as without a port."
+    )
+    parts: list[PartId] | None = Field(None, max_length=17, description="What the circuit has; else the usual parts.")
     oil: Oil = Field(description="Type of the oil.")
     oil_charge: OilCharge = Field(OilCharge(), description="Amounts of oil, for oil changes and cores.")
     signs: Signs = Field(Signs(), description="What compressor, oil and lines show.")
@@ -151,6 +162,8 @@ class CleanupPlanRequest(Request):
     maker_limits: MakerPlanLimits = Field(MakerPlanLimits(), description="Limits of the maker.")
     start: Moment
     time_zone: ZoneName
+    reference: JobName | None = Field(None, description="The caller's name of the job; it marks the calendar events.")
+    site_name: JobName | None = Field(None, description="Name of the place, for the calendar.")
 
 
 class ScoreResult(Shown):
@@ -165,11 +178,13 @@ class ScoreResult(Shown):
 
 
 class SeverityResult(Shown):
-    """Grade of contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
+    """Two axes: the grade of acid and carbon (0 none, 1 mild, 2 severe, 3 with sludge or repeated), and the solids."""
 
     grade: BurnoutGrade = Field(description="The higher of the grade by points and the lowest grades of the items.")
-    name: str = Field(description="The grade in a word or two.")
+    name: str = Field(description="The grade in a word or two; `unknown` where nobody looked and the grade stands in.")
     text: str = Field(description="What it means for the cleaning.")
+    solids: Solids = Field(description="The worst of the loose solids that were found.")
+    solids_text: str = Field(description="What they mean for the circuit, however clear the oil.")
     score: int = Field(description="Sum of all points.")
     items: list[ScoreResult] = Field(description="What the score is made of.")
     oil: list[OilItemResult] = Field(description="The measured oil against its limits.")
@@ -183,6 +198,7 @@ class DropCandidateResult(Shown):
     penalty: q.TemperatureDifference | None = Field(description="Loss of saturation temperature that this drop costs.")
     decides: bool = Field(description="False for advice that is shown and does not decide.")
     note: str = Field(description="What it was written for.")
+    neighbour: str | None = Field(description="The refrigerant it was printed for, where that is another.")
     source: SourceName
 
 
@@ -232,8 +248,18 @@ class LoadResult(Shown):
     """A contaminant to be taken up, by mass balance."""
 
     contaminant: Contaminant = Field(description="What it is.")
-    mass: Annotated[q.Mass, GRAMS] = Field(description="Water, or acid as KOH equivalent.")
+    expressed_as: LoadMeasure = Field(description="What the mass is the mass of.")
+    mass: Annotated[q.Mass, GRAMS] = Field(description="Of water, or of KOH that neutralises the acid.")
     cores: int | None = Field(description="Cores that hold it; null where no rated capacity was given.")
+
+
+class CoreSetsResult(Shown):
+    """Sets of cores to have at hand."""
+
+    sets: int = Field(description="The larger of both.")
+    by_grade: int = Field(description="What a grade like this usually takes.")
+    by_balance: int | None = Field(description="What the contaminants in `loads` ask for; null where not known.")
+    rests_on: str = Field(description="The reason in words.")
 
 
 class OilChangeResult(Shown):
@@ -250,7 +276,7 @@ class PartResult(Shown):
     """What to do with a part."""
 
     part: Annotated[str, From("part.id")] = Field(description="Id of the part.")
-    name: Annotated[str, From("part.name")] = Field(description="Its name.")
+    name: str = Field(description="Its name on this plant.")
     action: Action = Field(description="What to do at this grade.")
     why: Annotated[Why, From("part.why")]
     source: Annotated[SourceName, From("part.source")]
@@ -268,16 +294,18 @@ class StepResult(Shown):
 
 
 class CheckResult(Shown):
-    """One look at the circuit."""
+    """One visit."""
 
     id: str = Field(description="Id of the check.")
+    also: list[str] = Field(description="Ids of other checks that this visit serves.")
+    title: str = Field(description="What it is about, in a few words.")
     elapsed: q.Time = Field(description="Running time since the start.")
     at: datetime = Field(description="UTC.")
     local: datetime = Field(description="On the clock of the site.")
     what: str = Field(description="What to look at.")
     basis: TimeBasis = Field(description="What its time rests on.")
     why: Why
-    source: SourceName
+    sources: list[SourceName] = Field(description="Where its time and its work come from.")
 
 
 class CleanupPlanResult(Shown):
@@ -290,6 +318,7 @@ class CleanupPlanResult(Shown):
     needs: list[NeedResult] = Field(description="What the lines ask of a filter; none without a flow.")
     fits: list[FitResult] = Field(description="How the filters at hand do.")
     loads: list[LoadResult] = Field(description="What the cores must take up, as far as it is known.")
+    core_sets: CoreSetsResult = Field(description="How many sets of cores to have at hand, and why.")
     oil_changes: OilChangeResult | None = Field(description="Null where the amounts of oil are not known.")
     parts: list[PartResult] = Field(description="Parts to open, the heaviest work first.")
     steps: list[StepResult] = Field(description="The job in order.")

@@ -14,6 +14,7 @@ from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
+from witnessmark.cleanup.components import Action
 from witnessmark.cleanup.debris_balance import MaterialVerdict
 from witnessmark.cleanup.debris_rules import BalanceVerdict, Lodging, materials, place_ids
 from witnessmark.cleanup.lodging import SizeOrigin
@@ -119,7 +120,10 @@ class PlaceResult(Shown):
     """A place to look."""
 
     place: Annotated[str, From("place.id")] = Field(description="Id of the place.")
-    name: Annotated[str, From("place.name")] = Field(description="Its name.")
+    name: str = Field(description="Its name on this plant.")
+    action: Annotated[Action | None, From("place.action")] = Field(
+        description="What the cleanup plan does with it after a breakage; null for the compressors."
+    )
     share: Annotated[Real, Field(ge=0, le=1)] = Field(
         description="Share of what is missing that is expected here; a judgement."
     )

@@ -46,7 +46,12 @@ class LogReading(Wire):
     acid_number: Annotated[q.AcidNumber | None, Span(*plan.ACID, sample="Acid numbers")] = Field(
         None, description="Of the oil."
     )
-    acid_test: AcidTest | None = Field(None, description="A field kit for this oil type.")
+    acid_test: AcidTest | None = Field(
+        None, description="A field kit for this oil type, or of the refrigerant where no oil can be drawn."
+    )
+    hour_meter: Annotated[q.Time | None, Span(0.0, 1e10)] = Field(
+        None, description="Running time of the compressor, from any moment; else the clock counts."
+    )
 
 
 class FilterLogRequest(Request):
@@ -58,6 +63,7 @@ class FilterLogRequest(Request):
     installation: Installation = Field("temporary", description="Of the suction core.")
     share_of: ShareOf = Field("mass-flow", description="What `flow_share` is a share of.")
     oil: Oil | None = Field(None, description="Needed where a reading brings an oil colour or an acid number.")
+    oil_port: bool | None = Field(None, description="False where no oil can be drawn: its colour is not asked for.")
     maker_limits: plan.MakerLimits = Field(plan.MakerLimits(), description="Limits of the maker.")
     time_zone: ZoneName
     readings: list[LogReading] = Field(min_length=1, max_length=200, description="In any order.")
@@ -110,7 +116,9 @@ class LogFaultResult(Shown):
 class CleanConditionsResult(Shown):
     """Each condition of a clean circuit; null where it is not known yet."""
 
-    two_samples_without_acid: bool | None = Field(description="The last two oil samples.")
+    two_samples_without_acid: bool | None = Field(
+        description="Samples since the new core, a day of running apart, the last of them recent."
+    )
     colour_in_limit: bool | None = Field(description="The last oil colour.")
     drop_flat_and_below: bool | None = Field(description="The drop since the last new core, against the working limit.")
 
