@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.sample_items import optional_sample
+from witnessmark.api.mapping import reading
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.moisture_limit import MoistureLimitAnswer, MoistureLimitRequest, MoistureLimitResult
+from witnessmark.api.schemas.moisture_limit import MoistureLimitAnswer, MoistureLimitRequest
 from witnessmark.calculations.samples import moisture_limit as core
 from witnessmark.errors import located
 
@@ -20,7 +20,7 @@ async def moisture_limit(body: MoistureLimitRequest) -> MoistureLimitAnswer:
     context.warn("licensed", "no-free-water-is-not-dry")
     context.assume("Liquid refrigerant alone: how oil shares the water is not known here.")
     coldest = context.read(body.coldest, "coldest", *core.temperatures(), "pipe-thermometer")
-    water = optional_sample(context, body.water, "water", core.WATER, "water")
+    water = reading(context, body, "water")
     with located(temperature="coldest"):
         limit = core.moisture_limit(body.refrigerant, coldest, water)
-    return MoistureLimitAnswer(result=MoistureLimitResult.model_validate(limit, context=context), **context.notes())
+    return context.answer(MoistureLimitAnswer, limit)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import MassFraction, Shown, Temperature
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.calculations.samples.moisture_limit import WaterVerdict
+from witnessmark.calculations.samples.moisture_limit import WATER, WaterVerdict
 
 
 class MoistureLimitRequest(Request):
@@ -15,7 +18,8 @@ class MoistureLimitRequest(Request):
 
     refrigerant: Designation = Field(description="One whose solubility of water is tabulated; others are refused.")
     coldest: Temperature = Field(description="Of the liquid at its coldest: after the expansion device.")
-    water: MassFraction | None = Field(None, description="Found in the liquid refrigerant.")
+    water: Annotated[MassFraction | None, Span(*WATER, sample="water")] = None
+    """Found in the liquid refrigerant."""
 
 
 class MoistureLimitResult(Shown):
