@@ -62,7 +62,6 @@ class LogEvidence:
     """What the verdict rests on: readings since the last new core, limit, their trend, faults, samples.
 
     core_due: when a temporary core is overdue, seconds since the first reading of the log; None for a permanent one.
-
     last_sample: the worse of the last acid sample and the last oil colour of the episode; None where none was taken.
     """
 
@@ -238,8 +237,8 @@ def decide(evidence: LogEvidence) -> LogDecision:
 def _overdue(evidence: LogEvidence, last: CorrectedReading) -> str:
     days, due = (last.elapsed - evidence.episode[0].elapsed) / day, INTERVALS().hours(CORE_OUT) / 24
     return (
-        f"A temporary core has been in for {days:.3g} days and is overdue after {due:g}: fit a new one for another round, "
-        "or take it out if the circuit is proved clean."
+        f"A temporary core has been in for {days:.3g} days and is overdue after {due:g}: fit a new one for another "
+        "round, or take it out if the circuit is proved clean."
     )
 
 
