@@ -68,6 +68,36 @@ def test_two_gauges_with_their_own_uncertainty(client: TestClient) -> None:
     assert drop["uncertainty"] == pytest.approx(5.0, rel=0.03)
 
 
+DAYS = [
+    {"at": f"2026-06-0{day}T08:00", "drop": {"value": 1.0, "unit": "psi", "uncertainty": 0.05}, "new_core": day == 1}
+    for day in (1, 2, 3)
+]
+NEGATIVE = {"acid_test": "negative"}
+
+
+def test_a_hermetic_without_a_port_can_be_proved_clean(client: TestClient) -> None:
+    body = PLAIN | {"readings": [DAYS[0], DAYS[1] | NEGATIVE, DAYS[2] | NEGATIVE]}
+    for port, verdict in (({}, "keep"), ({"oil_port": False}, "clean")):
+        assert post(client, body | port)[1]["result"]["verdict"] == verdict
+
+
+def test_hours_that_the_compressor_did_not_run_do_not_count(client: TestClient) -> None:
+    for hours, verdict in ((124, "clean"), (110, "keep")):
+        meters = [NEGATIVE | {"hour_meter": {"value": value, "unit": "h"}} for value in (100, hours)]
+        readings = [DAYS[0], DAYS[1] | meters[0], DAYS[2] | meters[1]]
+        assert post(client, PLAIN | {"readings": readings, "oil_port": False})[1]["result"]["verdict"] == verdict
+
+
+def test_a_limit_printed_for_a_neighbour_says_so(client: TestClient) -> None:
+    _, answer = post(client, PLAIN | {"refrigerant": "R-410A", "report_in": "IP"})
+    limit = answer["result"]["drop_limit"]
+    assert limit["drop"]["value"] == pytest.approx(8.0)
+    assert limit["candidates"][0]["neighbour"] in {None, "R-22"}
+    assert "R-22" in {row["neighbour"] for row in limit["candidates"]}
+    assert any("neighbour's row decides" in text for text in answer["assumptions"])
+    assert "cleanup-neighbour" in {source["id"] for source in answer["sources"]}
+
+
 def test_a_makers_limit(client: TestClient) -> None:
     _, answer = post(client, PLAIN | {"maker_limits": {"suction_drop": {"value": 5, "unit": "kPa"}}})
     assert answer["result"]["verdict"] == "change"

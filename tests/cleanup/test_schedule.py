@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from witnessmark.cleanup.interval_rules import INTERVALS
+from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS
 from witnessmark.cleanup.schedule import checks, instant, is_twofold, zone
 from witnessmark.cleanup.turnover import CircuitFlow, Turnover
 from witnessmark.errors import InputError, UnknownNameError
@@ -140,7 +140,7 @@ def test_a_lock_is_released_after_the_core_is_decided_about() -> None:
 
 def test_a_core_is_out_when_its_days_are_over() -> None:
     """The log calls a temporary core overdue after the same hours."""
-    assert INTERVALS().core_out == INTERVALS().check["day-3"].window[1] == 72
+    assert INTERVALS().hours(CORE_OUT) == INTERVALS().check["day-3"].window[1] == 72
 
 
 def test_a_skipped_clock_time_is_refused() -> None:

@@ -83,6 +83,14 @@ def test_a_band_that_holds_the_limit_already_may_meet_it_now() -> None:
     assert (met.expected, met.earliest, met.latest) == (None, 50.0, None)
 
 
+def test_a_line_that_is_known_exactly_is_met_at_one_time() -> None:
+    for slope in (1.0, 0.1, 1 / 3, 1e-3, 7.7):
+        met = Line(1e4, slope, 0.0, 0.0, 0.0).crossing(2e4, 0.0)
+        assert met.expected == pytest.approx(1e4 / slope)
+        assert met.earliest == pytest.approx(met.expected, rel=1e-5)
+        assert met.latest == pytest.approx(met.expected, rel=1e-5)
+
+
 def test_what_was_met_before_is_met_now() -> None:
     met = Line(1e4, 1.0, 1.0, 1e-8, 0.0).crossing(2e4, 1.5e4)
     assert (met.expected, met.earliest, met.latest) == (1.5e4, 1.5e4, 1.5e4)

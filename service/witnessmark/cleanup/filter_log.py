@@ -12,7 +12,7 @@ from scipy.constants import day, hour, minute
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup import drop_limits, log_verdict, schedule
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.interval_rules import INTERVALS
+from witnessmark.cleanup.interval_rules import CORE_OUT, INTERVALS
 from witnessmark.cleanup.log_faults import Episode, LogFault, episodes, faults, zero_offset
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase, correct
 from witnessmark.cleanup.log_rules import LOG_RULES
@@ -136,7 +136,7 @@ def _evidence(case: FilterLogCase, looks: Episode, limit: DropLimit, offset_at: 
         faults=faults(looks, offset_at, limit.drop),
         clean=log_verdict.conditions(case, episode, working.drop, limit.drop),
         last_sample=log_verdict.last_sample(case, episode),
-        core_due=episode[0].elapsed + INTERVALS().core_out * hour if case.installation == "temporary" else None,
+        core_due=episode[0].elapsed + INTERVALS().hours(CORE_OUT) * hour if case.installation == "temporary" else None,
     )
 
 

@@ -52,7 +52,7 @@ class SampleTexts(Sourced):
     either: str
 
 
-def _with_two_weeks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
+def _with_known_checks(checks: dict[str, PrintedCheck]) -> dict[str, PrintedCheck]:
     if missing := {FIRST, CORE_OUT, TWO_WEEKS} - {*checks}:
         raise ValueError(f"no check {', '.join(sorted(missing))}")
     return checks
@@ -65,22 +65,11 @@ class IntervalRules(data.Row):
     shortest: Figure
     working: WorkingTime
     sample: SampleTexts
-    check: Annotated[dict[str, PrintedCheck], KEYED, AfterValidator(_with_two_weeks)]
+    check: Annotated[dict[str, PrintedCheck], KEYED, AfterValidator(_with_known_checks)]
 
-    @property
-    def two_weeks(self) -> float:
-        """Hours of running until the last check."""
-        return self.check[TWO_WEEKS].hours
-
-    @property
-    def first(self) -> float:
-        """Hours of running until the first look at a new core."""
-        return self.check[FIRST].hours
-
-    @property
-    def core_out(self) -> float:
-        """Hours of running after which a temporary core is overdue."""
-        return self.check[CORE_OUT].hours
+    def hours(self, check: str) -> float:
+        """Hours of running until that check; KeyError."""
+        return self.check[check].hours
 
 
 INTERVALS = data.table(__package__, "intervals.toml", IntervalRules)

@@ -16,7 +16,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.cleanup.drop_correction import FullFlowDrop, scaled
 from witnessmark.cleanup.drop_limits import DropLimit
-from witnessmark.cleanup.interval_rules import INTERVALS
+from witnessmark.cleanup.interval_rules import CORE_OUT, FIRST, INTERVALS, TWO_WEEKS
 from witnessmark.cleanup.log_faults import Episode, LogFault, first_judged, high_start, no_drop
 from witnessmark.cleanup.log_readings import CorrectedReading, FilterLogCase
 from witnessmark.cleanup.log_rules import LOG_RULES
@@ -62,7 +62,6 @@ class LogEvidence:
     """What the verdict rests on: readings since the last new core, limit, their trend, faults, samples.
 
     core_due: when a temporary core is overdue, seconds since the first reading of the log; None for a permanent one.
-
     last_sample: the worse of the last acid sample and the last oil colour of the episode; None where none was taken.
     """
 
@@ -214,14 +213,14 @@ def _flat(episode: Episode, limit: float) -> bool | None:
     if against(last, limit) != "below":
         return False
     steepness, reach = abs(rise.value), COVERAGE * rise.uncertainty  # a core does not clean itself: a fall counts too
-    if (steepness - reach) * INTERVALS().two_weeks * hour > limit - last.low:
+    if (steepness - reach) * INTERVALS().hours(TWO_WEEKS) * hour > limit - last.low:
         return False
     return True if (steepness + reach) * day <= rule.share_per_day * limit else None
 
 
 def decide(evidence: LogEvidence) -> LogDecision:
     """The verdict: a fault of the core or bad oil first, then whether all is clean, then an overdue core."""
-    soon, last = timedelta(hours=1), evidence.episode[-1]
+    soon, last = timedelta(hours=INTERVALS().hours(FIRST)), evidence.episode[-1]
     if reasons := tuple(_for_change(evidence)):
         return LogDecision("change", reasons, soon)
     if last.full is not None and evidence.clean.all_hold and evidence.trend is not None:
@@ -236,10 +235,10 @@ def decide(evidence: LogEvidence) -> LogDecision:
 
 
 def _overdue(evidence: LogEvidence, last: CorrectedReading) -> str:
-    days = (last.elapsed - evidence.episode[0].elapsed) / day
+    days, due = (last.elapsed - evidence.episode[0].elapsed) / day, INTERVALS().hours(CORE_OUT) / 24
     return (
-        f"A temporary core has been in for {days:.3g} days and is overdue after {INTERVALS().core_out / 24:g}: fit a "
-        "new one for another round, or take it out if the circuit is proved clean."
+        f"A temporary core has been in for {days:.3g} days and is overdue after {due:g}: fit a new one for another "
+        "round, or take it out if the circuit is proved clean."
     )
 
 
@@ -299,7 +298,7 @@ def _wait(evidence: LogEvidence, last: float) -> timedelta:
     The circuit needs some minutes to be read at all: an earliest crossing before that is not waited for.
     """
     rule, earliest, shortest = LOG_RULES().next, evidence.crossing.earliest, INTERVALS().shortest.value * minute
-    longest = (INTERVALS().first if evidence.trend is None else rule.longest_hours) * hour
+    longest = (INTERVALS().hours(FIRST) if evidence.trend is None else rule.longest_hours) * hour
     wait = longest if earliest is None else (earliest - last) * rule.share_of_time_left
     due = math.inf if evidence.core_due is None else max(evidence.core_due - last, shortest)
     return _whole_minutes(min(max(wait, shortest), longest, _left(evidence), due))
@@ -309,7 +308,7 @@ def _wait_when_clean(room: float, rise: Measured) -> timedelta:
     """Two weeks, or half of the time to the limit by the steepest trend within the uncertainty."""
     steepest = max(rise.value + COVERAGE * rise.uncertainty, 0.0)
     left = room * LOG_RULES().next.share_of_time_left / steepest if steepest else math.inf
-    return _whole_minutes(min(left, INTERVALS().two_weeks * hour))
+    return _whole_minutes(min(left, INTERVALS().hours(TWO_WEEKS) * hour))
 
 
 def _whole_minutes(seconds: float) -> timedelta:

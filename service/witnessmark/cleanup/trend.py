@@ -19,7 +19,8 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 Array = NDArray[np.float64]
 LEAST_UNCERTAINTY = 100.0
 """No hand-held gauge repeats better than this, Pa."""
-ROUNDING = 1e-9
+ROUNDING = 1e-6
+"""Share of a number that rounding may have changed: ends that fall together have roots with such imaginary parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ class Line:
         return Crossing(
             expected=max(gap / self.slope, now) if self.slope > 0 else None,
             earliest=now if there else min((time for time in upper if time > now), default=None),
-            latest=max(ends[-1], now) if self.rises else None,
+            latest=max(ends[-1], now) if self.rises and ends else None,
         )
 
     def uncertainty(self, time: float) -> float:
