@@ -7,10 +7,14 @@ import pytest
 from pydantic import Field
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.mapping import From, Span, mark, note, taken
+from witnessmark.api.mapping import From, Span, mark, note, reading, taken
 from witnessmark.api.quantities import Length, Mass, Pressure, Quantity, Shown, Wire
-from witnessmark.api.schemas import cleanup, debris_balance, filter_log
+from witnessmark.api.schemas import accumulator, cleanup, debris_balance, filter_log, leak_rate, liquid_ingestion
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.compressor import accumulator as vessel
+from witnessmark.calculations.compressor import liquid_ingestion as pocket
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.tightness import leak_rate as leaks
 from witnessmark.cleanup import debris_balance as core
 from witnessmark.cleanup import debris_places, filters, job, log_readings, severity
 from witnessmark.cleanup.maker_limits import MakerLimits
@@ -98,6 +102,36 @@ def test_a_fault_names_its_field_in_the_request(piece: dict[str, object], kind: 
     assert caught.value.field == field
 
 
+class ShareFields(Wire):
+    share: Ratio
+    sampled: Annotated[Ratio | None, Span(0.0, 1.0, sample="Samples")] = None
+
+
+@dataclass(frozen=True)
+class Shares:
+    share: float
+    sampled: Measured | None = None
+
+
+def test_a_ratio_is_a_reading_or_a_number_as_the_core_asks() -> None:
+    context = RequestContext()
+    body = ShareFields(share=Ratio(value=0.5, uncertainty=0.1), sampled=Ratio(value=0.2, uncertainty=0.01))
+    assert taken(context, Shares, body) == Shares(0.5, Measured(0.2, 0.01))
+    assert reading(context, body, "share") == Measured(0.5, 0.1)
+    assert context.assumptions == []
+    assert taken(context, Shares, ShareFields(share=Ratio(value=1), sampled=Ratio(value=0))) == Shares(1, Measured(0))
+    assert reading(context, ShareFields(share=Ratio(value=1)), "share") == Measured(1)
+    assert [text.partition(":")[0] for text in context.assumptions] == ["Samples"]
+
+
+def test_one_reading_is_named_by_its_field_and_null_where_it_was_left_out() -> None:
+    body = heap(scale={"value": 2, "unit": "kg"})
+    assert reading(RequestContext(), body, "gauge") is None
+    with pytest.raises(OutOfRangeError) as caught:
+        reading(RequestContext(), body, "scale", "heaps.0.")
+    assert caught.value.field == "heaps.0.scale"
+
+
 class PieceResult(Shown):
     mass: Annotated[Mass, From(units=("g", "oz"))] = Field(description="In small units.")
     length: Length
@@ -173,6 +207,12 @@ REQUESTS: list[tuple[type[Wire], Any]] = [
     (debris_balance.RecoveredFragment, debris_places.Fragment),
     (debris_balance.DebrisCircuit, debris_places.DebrisCircuit),
     (debris_balance.PlaceOnPath, debris_places.PlaceOnPath),
+    (accumulator.AccumulatorVessel, vessel.Vessel),
+    (accumulator.WetReturnInput, vessel.WetReturn),
+    (accumulator.ChargeInput, vessel.CircuitCharge),
+    (accumulator.RampInput, vessel.LoadRamp),
+    (liquid_ingestion.RampToSpeed, pocket.SpeedRamp),
+    (leak_rate.RefrigerantAddition, leaks.Addition),
 ]
 
 

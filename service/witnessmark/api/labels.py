@@ -9,7 +9,7 @@ from witnessmark import data, vocabulary
 from witnessmark.api.units import dimensions
 
 LABELS = data.table("witnessmark", "vocabulary.toml", dict[str, dict[str, str]])
-_ID = re.compile(r"[a-z][a-z0-9]*([-_][a-z0-9]+)+")
+_ID = re.compile(r"(?=.*[a-z])[a-z0-9]+([-_][a-z0-9]+)+")
 
 
 @data.checked
