@@ -194,3 +194,12 @@ def test_four_readings_may_level_but_not_level_and_climb() -> None:
     fit = fit_decay(readings(levelling, times=(0.0, 600.0, 1200.0, 3600.0)))
     assert [f.shape for f in fit.fits] == ["flat", "straight", "levelling"]
     assert fit.plateau == pytest.approx(190.0, rel=0.01)
+
+
+@pytest.mark.parametrize("place", [0, 3, 12])
+def test_one_reading_told_far_better_than_the_rest_is_no_crash(place: int) -> None:
+    """A standard uncertainty of 1e-6 Pa beside others of 10 kPa: every figure stays a figure, and the bound wide."""
+    rows = [Measured(levelling(t), 1e-6 if k == place else 1e4) for k, t in enumerate(TIMES)]
+    fit = fit_decay(tuple(DecayReading(t, row) for t, row in zip(TIMES, rows, strict=True)))
+    assert fit.climb_high > 0.05
+    assert all(map(math.isfinite, (fit.climb, fit.climb_high, fit.end.value, *(f.chi_square for f in fit.fits))))

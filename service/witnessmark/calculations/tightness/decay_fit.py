@@ -94,11 +94,10 @@ class _Line:
 
     @classmethod
     def of(cls, readings: tuple[DecayReading, ...]) -> _Line:
-        return cls(
-            np.array([r.time for r in readings]),
-            np.array([r.pressure.value for r in readings]),
-            np.array([r.pressure.uncertainty for r in readings]) ** -2.0,
-        )
+        """With a floor: no reading counts as 10^8 of another, which double precision could not carry."""
+        scatter = np.array([r.pressure.uncertainty for r in readings])
+        weight = np.maximum(scatter, 1e-4 * scatter.max()) ** -2.0
+        return cls(np.array([r.time for r in readings]), np.array([r.pressure.value for r in readings]), weight)
 
     def part(self, first: int, last: int) -> _Line:
         return _Line(self.time[first:last], self.pressure[first:last], self.weight[first:last])
