@@ -172,3 +172,12 @@ def test_a_rating_is_by_the_standard_of_its_line(line: str, standard: str) -> No
     notes = Notes()
     sizing.filter_fits(job(filters=(replace(RATED, line=line),)), (), notes)
     assert list(notes.sources) == [standard]
+
+
+def test_a_flow_from_the_capacity_cites_the_properties_it_rests_on() -> None:
+    notes = Notes()
+    sizing.circuit_flow(job(), notes)
+    assert list(notes.sources) == ["coolprop"]
+    untouched = Notes()
+    sizing.circuit_flow(job(mass_flow=0.2), untouched)
+    assert list(untouched.sources) == []
