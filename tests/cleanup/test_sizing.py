@@ -1,6 +1,7 @@
 """Flow, turnover, needs, loads and oil changes of a case."""
 
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 from tests.cleanup.cases import RATED, job
@@ -168,7 +169,16 @@ def test_edges_of_an_oil_charge() -> None:
 
 
 @pytest.mark.parametrize(("line", "standard"), [("liquid", "ahri-710"), ("suction", "ahri-730")])
-def test_a_rating_is_by_the_standard_of_its_line(line: str, standard: str) -> None:
+def test_a_rating_is_by_the_standard_of_its_line(line: Literal["liquid", "suction"], standard: str) -> None:
     notes = Notes()
     sizing.filter_fits(job(filters=(replace(RATED, line=line),)), (), notes)
     assert list(notes.sources) == [standard]
+
+
+def test_a_flow_from_the_capacity_cites_the_properties_it_rests_on() -> None:
+    notes = Notes()
+    sizing.circuit_flow(job(), notes)
+    assert list(notes.sources) == ["coolprop"]
+    untouched = Notes()
+    sizing.circuit_flow(job(mass_flow=0.2), untouched)
+    assert list(untouched.sources) == []

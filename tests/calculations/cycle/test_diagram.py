@@ -136,7 +136,7 @@ def test_pressure_is_drawn_over_its_logarithm_and_enthalpy_evenly(figure: Figure
 
 def test_each_point_of_the_cycle_has_its_number_and_its_ellipse(figure: Figure) -> None:
     """kJ/kg and kPa. Two standard uncertainties each way, so an ellipse holds its point in the middle."""
-    axes, points = figure.axes[0], {p.name: p for p in CYCLE.points}
+    axes, points = figure.axes[0], {str(p.name): p for p in CYCLE.points}
     places = {
         number: (points[name].enthalpy.value / 1e3, points[name].pressure.value / 1e3)
         for name, number in diagram.PLACES.items()
@@ -153,7 +153,7 @@ def test_each_point_of_the_cycle_has_its_number_and_its_ellipse(figure: Figure) 
 
 
 def test_the_cycle_is_closed_and_the_ideal_compression_starts_at_suction(figure: Figure) -> None:
-    axes, points = figure.axes[0], {p.name: p for p in CYCLE.points}
+    axes, points = figure.axes[0], {str(p.name): p for p in CYCLE.points}
     shapes = {kind: diagram.STROKES[kind][0] for kind in ("cycle as fitted to the readings", "ideal compression")}
     closed, ideal = (
         next(np.array(line.get_data()) for line in axes.lines if line.get_color() == colour)

@@ -215,6 +215,6 @@ def test_the_example_of_the_docstring() -> None:
 )
 def test_a_reading_out_of_range_is_told_the_range(quantity: Impurity, ends: tuple[float, float, str]) -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        judge("R-410A", "to-charge", {quantity: Measured(-1.0)}, {})
+        judge("R-410A", "to-be-charged", {quantity: Measured(-1.0)}, {})
     error = caught.value
     assert (error.field, (error.low, error.high, error.dimension)) == (quantity, ends)
