@@ -26,11 +26,11 @@ def broken_by_syntax(_content: Any) -> bytes:
 
 
 def broken_by_an_unknown_key(content: Any) -> bytes:
-    return json.dumps(_with_another(content)).encode()
+    return json.dumps(_with_another(content), default=str).encode()
 
 
 def broken_by_a_wrong_type(content: Any) -> bytes:
-    return json.dumps(_with_the_first_leaf(content)).encode()
+    return json.dumps(_with_the_first_leaf(content), default=str).encode()
 
 
 def _with_another(part: Any) -> Any:

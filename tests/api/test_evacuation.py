@@ -38,6 +38,7 @@ def post(client: TestClient, **body: Any) -> dict[str, Any]:
 
 
 ROOM = {"value": 18, "unit": "degC"}
+STRAIGHT = {"readings": curve(straight), "coldest": ROOM}
 
 
 def test_moisture(client: TestClient) -> None:
@@ -82,6 +83,39 @@ def test_stated_scatter_and_maker_limits(client: TestClient) -> None:
     assert not any("scatter" in a for a in answer["assumptions"])
 
 
+def test_outgassing_first_and_a_leak_behind_it(client: TestClient) -> None:
+    """The last 40 minutes climb by 2 micron a minute."""
+    micron = (150, 203, 225, 239, 250, 260, 270, 280, 290, 300, 310, 320, 330)
+    readings = [
+        {"time": {"value": 5 * k, "unit": "min"}, "pressure": {"value": p, "unit": "micron"}}
+        for k, p in enumerate(micron)
+    ]
+    for more in ({}, {"volume": {"value": 8, "unit": "L"}}, {"oil": "mineral", "situation": "after-burn"}):
+        answer = post(client, decay={"readings": readings, "coldest": ROOM, **more}, report_in="IP")
+        decay = answer["result"]["decay"]
+        assert decay["verdict"] == "leak or moisture"
+        assert decay["rise"] == "levels off, then climbs on"
+        assert decay["climb"]["per_hour"]["value"] == pytest.approx(120, rel=0.02)
+        assert decay["climb"]["standing"] != "within"
+        assert any("Volume" in a for a in answer["assumptions"]) == ("volume" not in more)
+
+
+def test_start_and_end_are_enough_for_what_they_carry(client: TestClient) -> None:
+    """300 to 310 micron: over an hour tight and dry, over ten minutes dry, and the leak left open."""
+    for minutes, verdict in ((60, "tight and dry"), (10, "cannot tell")):
+        readings = [
+            {"time": {"value": t, "unit": "min"}, "pressure": {"value": p, "unit": "micron"}}
+            for t, p in ((0, 300), (minutes, 310))
+        ]
+        answer = post(
+            client, decay={"readings": readings, "coldest": ROOM, "gauge_step": {"value": 1, "unit": "micron"}}
+        )
+        decay = answer["result"]["decay"]
+        assert (decay["verdict"], decay["after_hold"]["standing"]) == (verdict, "within")
+        assert decay["least_hold"] == {"value": pytest.approx(0.2, abs=0.05), "unit": "h", "uncertainty": None}
+        assert not any("steps of 1 micron" in a for a in answer["assumptions"])
+
+
 def test_dilution(client: TestClient) -> None:
     pulls = [{"value": p, "unit": "micron"} for p in (1500, 1500, 400)]
     body = {"pulls": pulls, "breaks": [{"value": 0, "unit": "barg"}] * 2, "standing": {"value": 9, "unit": "bara"}}
@@ -100,9 +134,18 @@ def test_dilution(client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("body", "pointer"),
     [
-        ({"decay": {"readings": curve(straight)[:2], "coldest": ROOM}}, "#/decay/readings"),
+        ({"decay": {"readings": curve(straight)[:1], "coldest": ROOM}}, "#/decay/readings"),
         ({"decay": {"readings": curve(straight)[::-1], "coldest": ROOM}}, "#/decay/readings/1/time"),
         ({"decay": {"readings": curve(straight), "coldest": {"value": 300, "unit": "degC"}}}, "#/decay/coldest"),
+        (
+            {"decay": {"readings": curve(straight), "coldest": ROOM, "volume": {"value": 200, "unit": "m3"}}},
+            "#/decay/volume",
+        ),
+        (
+            {"decay": {"readings": curve(straight), "coldest": ROOM, "gauge_step": {"value": 5, "unit": "mbar"}}},
+            "#/decay/gauge_step",
+        ),
+        ({"decay": {"readings": curve(straight), "coldest": ROOM, "situation": "burnt"}}, "#/decay/situation"),
         ({"dilution": {"pulls": [{"value": 2, "unit": "mbar"}] * 2}}, "#/dilution/breaks"),
         ({"dilution": {"pulls": [{"value": 1e9, "unit": "Pa"}]}}, "#/dilution/pulls/0"),
         ({}, "#"),

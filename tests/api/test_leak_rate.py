@@ -32,6 +32,7 @@ def test_third_addition_of_the_year(client: TestClient) -> None:
     assert applies["least_charge"] == {"value": pytest.approx(15.0), "unit": "lb", "uncertainty": None}
     assert result["recovery"]["pressure_class"] == "high"
     assert result["recovery"]["large_appliance"]
+    assert result["recovery"]["depth"] == 10
     assert result["recovery"]["gauge_pressure"]["value"] == pytest.approx(-4.92, abs=0.01)
     assert {"leak-rule-is-arithmetic", "find-the-leak-first"} <= {c["id"] for c in answer["cautions"]}
     assert {"cfr-84-106", "cfr-82-152"} <= {s["id"] for s in answer["sources"]}

@@ -102,6 +102,21 @@ class Calculations(Base[R_co]):
         """The cycle as a pressure-enthalpy picture."""
         raise NotImplementedError
 
+    @posts("/v1/flammable-charge")
+    def flammable_charge(
+        self,
+        *,
+        refrigerant: str,
+        charge: Quantity,
+        room_area: Quantity | None = None,
+        mounting: Literal["floor", "window", "wall", "ceiling"] | None = None,
+        release_height: Quantity | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Charge limits and room size of a flammable refrigerant."""
+        raise NotImplementedError
+
     @posts("/v1/leak-rate")
     def leak_rate(
         self,
@@ -154,6 +169,19 @@ class Calculations(Base[R_co]):
         closing_turns: Json | None = None,
     ) -> R_co:
         """How much liquid a compressor can swallow before it locks."""
+        raise NotImplementedError
+
+    @posts("/v1/moisture-limit")
+    def moisture_limit(
+        self,
+        *,
+        refrigerant: str,
+        coldest: Quantity,
+        water: Quantity | None = None,
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """Water that a liquid refrigerant can hold before free water separates."""
         raise NotImplementedError
 
     @posts("/v1/noncondensables")

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+import timeit
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
+from time import process_time
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,7 +25,7 @@ Curve = Callable[[float], float]
 
 
 def readings(curve: Curve, times: Sequence[float] = HOUR, seed: int = 1) -> tuple[DecayReading, ...]:
-    """Readings of a curve in microns, with half of the stated scatter as seeded noise."""
+    """Readings of a curve in microns, with half of the default scatter as seeded noise."""
     noise = np.random.default_rng(seed).normal(0, 0.5, len(times))
     found = []
     for time, part in zip(times, noise, strict=True):
@@ -43,163 +47,249 @@ def levelling(start: float, rise: float, constant: float = 600.0) -> Curve:
     return lambda time: start + rise * (1 - math.exp(-time / constant))
 
 
-def judged(curve: Curve, coldest: Measured = ROOM, times: Sequence[float] = HOUR, **more: object) -> DecayVerdict:
-    return decay(DecayTest(readings(curve, times), coldest, **more))  # type: ignore[arg-type]
+def judged(curve: Curve, coldest: Measured = ROOM, times: Sequence[float] = HOUR, **more: Any) -> DecayVerdict:
+    return decay(DecayTest(readings(curve, times), coldest, **more))
+
+
+def told(*microns: float, minutes: Sequence[float] = (), **more: Any) -> DecayVerdict:
+    """Readings as they were written down, every 5 min unless minutes say otherwise, at 18 degC, nothing else told."""
+    times = minutes or [5.0 * k for k in range(len(microns))]
+    log = tuple(
+        DecayReading(60 * t, Measured(p * MICRON, default_scatter(p * MICRON, more.get("gauge_step"))))
+        for t, p in zip(times, microns, strict=True)
+    )
+    return decay(DecayTest(log, Measured(291.15, 1.0), **more))
+
+
+OUTGASSING_THEN_LEAK = (150, 203, 225, 239, 250, 260, 270, 280, 290, 300, 310, 320, 330)
+
+
+@pytest.mark.parametrize("volume", [None, 0.001, 0.003, 0.01, 0.1, 1.0])
+@pytest.mark.parametrize("oil", [None, "mineral"])
+def test_outgassing_first_and_a_leak_behind_it_is_never_tight(volume: float | None, oil: Any) -> None:
+    """The last 40 minutes climb by 2 micron a minute, 120 an hour: 3000 micron a day later."""
+    result = told(*OUTGASSING_THEN_LEAK, volume=volume, oil=oil)
+    assert result.verdict == "leak or moisture"
+    assert result.rise == "levels off, then climbs on"
+    assert result.climb.value.value == pytest.approx(120 * MICRON, rel=0.05)
+
+
+@pytest.mark.parametrize("per_minute", [1.0, 1.5, 2.0, 3.0, 4.0])
+@pytest.mark.parametrize("seed", range(5))
+def test_a_tail_that_climbs_is_neither_tight_nor_moisture(per_minute: float, seed: int) -> None:
+    """From a micron a minute on, read with noise: to dry it would be the wrong work."""
+
+    def curve(time: float) -> float:
+        return 150 + 60 * (1 - math.exp(-time / 240)) + per_minute * time / 60
+
+    result = decay(DecayTest(readings(curve, seed=seed), ROOM))
+    assert result.verdict in {"cannot tell", "leak or moisture"}
+    if per_minute >= 1.5:
+        assert result.verdict == "leak or moisture"
+
+
+def test_the_tail_alone_says_the_same_as_the_whole() -> None:
+    assert told(*OUTGASSING_THEN_LEAK[4:]).verdict == "leak or moisture"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "minutes", "volume", "verdict", "dry"),
+    [
+        (300, 310, 60, None, "tight and dry", "within"),
+        (300, 310, 10, None, "cannot tell", "within"),
+        (300, 310, 60, 0.1, "cannot tell", "within"),
+        (150, 170, 30, None, "tight and dry", "within"),
+        (190, 250, 60, None, "cannot tell", "within"),
+        (250, 300, 60, None, "cannot tell", "within"),
+        (250, 310, 15, None, "cannot tell", "cannot tell"),
+        (300, 3000, 10, None, "leak or moisture", "outside"),
+    ],
+)
+def test_two_readings_carry_what_they_can(
+    first: float, last: float, minutes: float, volume: float | None, verdict: str, dry: str
+) -> None:
+    """Where they end, and a climb that may all be a leak: 60 micron in 15 min over levels may be outgassing or not."""
+    result = told(first, last, minutes=(0.0, minutes), volume=volume)
+    assert (result.verdict, result.after_hold.standing) == (verdict, dry)
+
+
+def test_readings_between_show_that_60_micron_in_an_hour_level_off() -> None:
+    result = told(*(round(190 + 60 * (1 - math.exp(-t / 12))) for t in range(0, 61, 5)))
+    assert (result.verdict, result.rise) == ("tight and dry", "levels off")
+
+
+def test_a_plateau_near_the_limit_is_left_open_and_not_called_moisture() -> None:
+    """450 micron by a gauge within 10 % may be 500; by one within 2 % it is not, and then an hour shows it."""
+    curve = [350 + 100 * (1 - math.exp(-t / 6)) for t in range(0, 61, 3)]
+    minutes = [float(t) for t in range(0, 61, 3)]
+    assert told(*curve, minutes=minutes).verdict == "cannot tell"
+    assert told(*curve, minutes=minutes).reasons == ("may come to stand above the limit",)
+    assert told(*curve, minutes=minutes, gauge_accuracy=0.02).verdict == "tight and dry"
+    assert told(*curve, minutes=minutes, maker_after_hold=600 * MICRON).verdict == "tight and dry"
 
 
 def test_tight_and_dry() -> None:
-    found = judged(flat(150))
-    assert (found.verdict, found.reasons, found.rise) == ("tight and dry", ("flat below the limit",), "none")
-    assert found.water_boils
-    assert found.hold.standing == "within"
+    result = judged(flat(150))
+    assert result.verdict == "tight and dry"
+    assert result.reasons == ("climbs less than an allowed leak", "stands below the limit")
+    assert (result.rise, result.water_boils, result.hold.standing) == ("none", True, "within")
 
 
-def test_a_trifling_rise_counts_as_none() -> None:
-    found = judged(straight(150, 20))
-    assert found.fit.best.shape == "straight"
-    assert found.rise == "none"
-    assert found.verdict == "tight and dry"
+def test_after_a_burn_it_has_to_stand_lower() -> None:
+    """400 micron: below 500, above the 300 that three pulls have to hold."""
+    assert judged(flat(400)).verdict == "tight and dry"
+    burnt = judged(flat(400), situation="after-burn")
+    assert (burnt.verdict, burnt.reasons) == ("cannot tell", ("stands above the limit",))
+    assert judged(flat(150), situation="wet").verdict == "tight and dry"
 
 
-def test_the_last_outgassing_levels_off_below_the_limit() -> None:
-    found = judged(levelling(150, 150))
-    assert (found.verdict, found.reasons) == ("tight and dry", ("levels off below the limit",))
+def test_what_remains_of_the_hold_goes_on_as_at_the_end() -> None:
+    """20 micron an hour from 280: 300 an hour later, where a burnt circuit has an hour left to stand."""
+    result = told(*(260 + 20 * k / 12 for k in range(13)), situation="after-burn")
+    assert result.after_hold.value.value == pytest.approx(300 * MICRON, rel=0.01)
+
+
+def test_a_bigger_circuit_needs_a_longer_hold() -> None:
+    small, big = (judged(flat(150), volume=volume) for volume in (0.005, 0.2))
+    assert (small.verdict, big.verdict) == ("tight and dry", "cannot tell")
+    assert big.reasons == ("may climb by more than an allowed leak",)
+    assert small.least_hold < 3600 < big.least_hold
+
+
+def test_a_coarse_display_hides_a_climb() -> None:
+    """Six equal readings of a display in steps of 50 micron: the pressure may have risen by one of them."""
+    fine, coarse = (told(*[200.0] * 7, gauge_step=step * MICRON) for step in (1, 50))
+    assert (fine.verdict, coarse.verdict) == ("tight and dry", "cannot tell")
 
 
 def test_moisture_levels_off() -> None:
-    found = judged(levelling(300, 1500))
-    assert (found.verdict, found.reasons) == ("moisture", ("levels off where water can hold it",))
-    assert found.fit.plateau == pytest.approx(1800 * MICRON, rel=0.03)
+    result = judged(levelling(300, 1500))
+    assert (result.verdict, result.reasons) == ("moisture", ("levels off where water can hold it",))
+    assert result.fit.plateau == pytest.approx(1800 * MICRON, rel=0.03)
+    shown = decay(DecayTest(readings(levelling(300, 1500), [60.0 * k for k in range(241)]), ROOM))
+    assert (shown.climb.standing, shown.verdict) == ("within", "moisture")
 
 
 def test_a_leak_climbs_past_what_water_can_reach() -> None:
-    found = judged(straight(300, 60000))
-    assert (found.verdict, found.reasons) == ("leak", ("past the boiling pressure of water",))
+    result = judged(straight(300, 60000))
+    assert (result.verdict, result.reasons) == ("leak", ("past the boiling pressure of water",))
 
 
 def test_a_leak_is_seen_before_it_gets_there() -> None:
-    found = judged(straight(300, 3000))
-    assert (found.verdict, found.reasons) == ("leak", ("bound to pass the boiling pressure of water",))
-    assert found.time_to_water is not None
-    assert found.time_to_water == pytest.approx((17546 - 3300) / 3000 * 3600, rel=0.05)
+    result = judged(straight(300, 3000))
+    assert (result.verdict, result.reasons) == ("leak", ("bound to pass the boiling pressure of water",))
+    assert result.time_to_water == pytest.approx((17546 - 3300) / 3000 * 3600, rel=0.05)
 
 
 def test_the_same_climb_over_a_few_minutes_can_be_either() -> None:
-    found = judged(straight(300, 3000), times=(0.0, 60.0, 120.0, 180.0, 240.0))
-    assert found.verdict == "leak or moisture"
-    assert found.reasons == ("straight, and water could still be the cause",)
+    result = judged(straight(300, 3000), times=(0.0, 60.0, 120.0, 180.0, 240.0))
+    assert result.verdict == "leak or moisture"
+    assert result.reasons == ("climbs on, and water could still be the cause",)
 
 
-def test_at_a_cold_spot_water_reaches_less() -> None:
-    """The same plateau of 4200 micron: water at 20 degC can hold it, ice at -5 degC (3013 micron) cannot."""
-    warm, cold = (judged(levelling(300, 3900), Measured(t, 0.5), scale_uncertainty=0.01) for t in (293.15, 268.15))
-    assert warm.verdict == "moisture"
-    assert cold.reasons == ("past the boiling pressure of water",)
-    assert cold.coldest.standing == "outside"
+def test_water_that_warms_up_is_not_bound_to_pass_its_boiling_pressure() -> None:
+    """S-shaped, as water chilled by its own boiling: it steepens, so no straight line foretells where it ends."""
+    curve = [300 + 6000 / (1 + math.exp(-(t - 40) / 8)) for t in range(0, 46, 3)]
+    assert told(*curve).verdict in {"cannot tell", "leak or moisture"}
+
+
+def test_ice_at_a_cold_spot_is_not_taken_for_dry() -> None:
+    """At -20 degC ice stands at 775 micron, and 10 K colder at 285: a flat 400 can be ice that nobody knows of."""
+    result = judged(flat(400), Measured(253.15, 1.0))
+    assert (result.verdict, result.reasons) == ("cannot tell", ("water at a colder spot could hold it",))
+    assert judged(flat(150), Measured(253.15, 1.0)).verdict == "tight and dry"
+    assert result.coldest.standing == "outside"
+
+
+@pytest.mark.parametrize("off", [-10.0, -5.0, 5.0, 10.0])
+def test_a_temperature_told_wrong_makes_no_dry_circuit_of_ice(off: float) -> None:
+    """Ice at -25 degC stands at 474 micron, below the limit of 500; told 10 K off either way."""
+    result = judged(flat(474), Measured(248.15 + off, 1.0), gauge_accuracy=0.02)
+    assert result.verdict != "tight and dry"
 
 
 def test_standing_at_the_boiling_pressure_of_ice() -> None:
-    found = judged(flat(3013), Measured(268.15, 0.5))
-    assert (found.verdict, found.reasons) == ("moisture", ("stands at the boiling pressure of water",))
-
-
-def test_flat_but_not_deep() -> None:
-    found = judged(flat(2000))
-    assert (found.verdict, found.reasons) == ("cannot tell", ("flat but above the limit",))
-
-
-def test_flat_near_the_limit_the_gauge_cannot_decide() -> None:
-    assert judged(flat(520)).reasons == ("the gauge cannot decide",)
-
-
-def test_a_falling_pressure_is_no_decay() -> None:
-    found = judged(straight(600, -300))
-    assert (found.verdict, found.reasons, found.rise) == ("cannot tell", ("the pressure fell",), "falls")
-    assert found.time_to_water is None
+    result = judged(flat(3013), Measured(268.15, 0.5), [60.0 * k for k in range(361)])
+    assert (result.verdict, result.reasons) == ("moisture", ("stands at the boiling pressure of water",))
 
 
 def test_a_makers_limit_does_not_outweigh_the_boiling_pressure_of_water() -> None:
     """Flat at the boiling pressure of water, then above it: both are below a loose limit, neither is dry."""
+    times = [60.0 * k for k in range(0, 1441, 4)]
     for micron, verdict, reason in (
         (17_500, "moisture", "stands at the boiling pressure of water"),
         (40_000, "cannot tell", "never below the boiling pressure of water"),
     ):
-        test = DecayTest(readings(flat(micron)), ROOM, scale_uncertainty=0.02, maker_after_hold=1e4)
-        found = decay(test)
-        assert (found.verdict, found.reasons) == (verdict, (reason,))
+        log = tuple(DecayReading(t, Measured(micron * MICRON, 0.2)) for t in times)
+        result = decay(DecayTest(log, ROOM, gauge_accuracy=0.02, maker_after_hold=1e4))
+        assert (result.verdict, result.reasons) == (verdict, (reason,))
 
 
-def test_levelling_above_what_water_can_reach_but_within_the_gauge() -> None:
-    """A coarse gauge reads 6000 micron, possibly the 4585 of water at 0 degC; the plateau is bound to lie above."""
-    found = judged(levelling(300, 9000, 4000), Measured(268.15, 0.2), scale_uncertainty=0.25)
-    assert found.rise == "levels off"
-    assert found.verdict in {"cannot tell", "leak or moisture"}
+def test_a_falling_pressure_is_no_decay() -> None:
+    result = judged(straight(600, -300))
+    assert (result.verdict, result.reasons, result.rise) == ("cannot tell", ("the pressure fell",), "falls")
+    assert result.time_to_water is None
 
 
-def test_levels_off_above_water_is_not_called_moisture() -> None:
-    found = judged(levelling(300, 9000, 9000), Measured(263.15, 0.2), scale_uncertainty=0.2)
-    assert found.rise == "levels off"
-    assert found.reasons == ("levels off above what water can reach",)
-    assert found.verdict == "cannot tell"
-
-
-SHORT = (0.0, 60.0, 120.0, 180.0, 240.0, 300.0, 360.0, 420.0, 480.0, 540.0, 600.0)
+SHORT = tuple(60.0 * k for k in range(11))
 
 
 def test_after_more_pumping_a_leak_climbs_as_fast() -> None:
     curve = straight(300, 1500)
-    found = decay(DecayTest(readings(curve, SHORT), ROOM, earlier=readings(curve, SHORT, seed=2)))
-    assert (found.verdict, found.reasons) == ("leak", ("climbs as fast as in the earlier test",))
+    result = decay(DecayTest(readings(curve, SHORT), ROOM, earlier=readings(curve, SHORT, seed=2)))
+    assert (result.verdict, result.reasons) == ("leak", ("climbs as fast as in the earlier test",))
 
 
 def test_after_more_pumping_moisture_climbs_more_slowly() -> None:
     earlier = readings(straight(300, 6000), SHORT, seed=2)
-    found = decay(DecayTest(readings(straight(300, 1500), SHORT), ROOM, earlier=earlier))
-    assert (found.verdict, found.reasons) == ("moisture", ("climbs more slowly than in the earlier test",))
+    result = decay(DecayTest(readings(straight(300, 1500), SHORT), ROOM, earlier=earlier))
+    assert (result.verdict, result.reasons) == ("moisture", ("climbs more slowly than in the earlier test",))
 
 
 def test_an_earlier_test_that_decides_nothing() -> None:
     few = (0.0, 60.0, 120.0)
     slow = straight(300, 1200)
-    found = decay(DecayTest(readings(slow, few), ROOM, earlier=readings(slow, few, seed=3), maker_after_hold=40.0))
-    assert found.verdict == "leak or moisture"
-
-
-def test_a_plateau_that_straddles_the_limit_is_left_open() -> None:
-    found = judged(levelling(300, 17000, 9000), Measured(293.15, 0.2), scale_uncertainty=0.10)
-    assert found.rise == "levels off"
-    assert found.verdict == "leak or moisture"
-    assert found.reasons == ("the gauge cannot decide",)
+    result = decay(DecayTest(readings(slow, few), ROOM, earlier=readings(slow, few, seed=3)))
+    assert result.verdict == "cannot tell"
+    assert result.reasons == ("still climbs by more than an allowed leak",)
 
 
 @pytest.mark.parametrize(
-    ("times", "maker", "verdict"),
+    ("seconds", "maker", "verdict"),
     [
-        ((0.0, 60.0, 120.0, 180.0), None, "hold too short"),
-        ((0.0, 300.0, 600.0, 900.0), None, "hold disputed"),
-        ((0.0, 60.0, 120.0, 180.0), 180.0, "tight and dry"),
+        (600.0, None, "tight and dry"),
+        (599.0, None, "hold too short"),
+        (599.0, 580.0, "tight and dry"),
+        (3600.0, 3601.0, "hold too short"),
     ],
 )
-def test_a_good_but_short_test(times: tuple[float, ...], maker: float | None, verdict: str) -> None:
-    assert judged(flat(150), times=times, maker_hold=maker).verdict == verdict
-
-
-def test_after_a_triple_evacuation_the_hold_is_longer() -> None:
-    found = judged(flat(150), method="triple-evacuation")
-    assert (found.hold.limit.value, found.verdict) == (7200, "hold disputed")
+def test_a_good_but_short_test(seconds: float, maker: float | None, verdict: str) -> None:
+    """No source asks for less than ten minutes; the maker's hold counts where it is given."""
+    log = tuple(DecayReading(seconds * k / 40, Measured(20.0, 0.01)) for k in range(41))
+    assert decay(DecayTest(log, ROOM, maker_hold=maker)).verdict == verdict
 
 
 def test_the_vacuum_asked_for_depends_on_the_oil_and_shows_the_conflict() -> None:
     ester, other = judged(flat(150)), judged(flat(150), oil="mineral")
     assert {s.source for s in ester.reached.limit.stated} >= {"poe-vacuum-guide", "poe-vacuum-other-edition"}
     assert ester.reached.limit.conflicting
-    assert {s.source for s in other.reached.limit.stated} >= {"vrf-vacuum-manual"}
+    assert "poe-vacuum-guide" not in {s.source for s in other.reached.limit.stated}
     assert judged(flat(150), maker_vacuum=100.0).reached.limit.basis == "maker"
-    assert judged(flat(700), maker_after_hold=200.0).verdict == "tight and dry"
 
 
 def test_above_the_boiling_pressure_nothing_dries() -> None:
     assert not judged(flat(20000)).water_boils
+
+
+def test_every_limit_that_was_weighed_is_shown() -> None:
+    result = judged(flat(150), volume=0.01)
+    assert {s.source for s in result.climb.limit.stated} == {
+        "leak-pound-a-year",
+        "standing-vacuum-chiller",
+        "standing-vacuum-commissioning",
+        "ufgs-evacuation",
+    }
+    assert result.climb.limit.value == pytest.approx(2.52)
 
 
 BASE = DecayTest(readings(flat(150)), ROOM)
@@ -208,7 +298,7 @@ BASE = DecayTest(readings(flat(150)), ROOM)
 @pytest.mark.parametrize(
     ("changed", "field"),
     [
-        ({"readings": BASE.readings[:2]}, "readings"),
+        ({"readings": BASE.readings[:1]}, "readings"),
         ({"earlier": BASE.readings[:1]}, "earlier"),
         ({"readings": (*BASE.readings[:3], BASE.readings[2])}, "readings.3.time"),
         ({"readings": (*BASE.readings[:3], DecayReading(900.0, Measured(20.0)))}, "readings.3.pressure"),
@@ -224,7 +314,9 @@ def test_unusable_readings_name_their_field(changed: dict[str, object], field: s
     ("changed", "field"),
     [
         ({"coldest": Measured(100.0)}, "coldest"),
-        ({"scale_uncertainty": 2.0}, "scale_uncertainty"),
+        ({"gauge_accuracy": 0.51}, "gauge_accuracy"),
+        ({"gauge_step": 101.0}, "gauge_step"),
+        ({"volume": 101.0}, "volume"),
         ({"readings": (*BASE.readings, DecayReading(1e7, Measured(20.0, 1.0)))}, "readings.13.time"),
         ({"readings": (*BASE.readings, DecayReading(5e5, Measured(2e5, 1.0)))}, "readings.13.pressure"),
     ],
@@ -235,15 +327,10 @@ def test_impossible_values_name_their_field(changed: dict[str, object], field: s
     assert caught.value.field == field
 
 
-def test_an_unstated_oil_counts_as_poe() -> None:
-    levels = {oil: judged(flat(150), oil=oil).reached.limit.laxest for oil in (None, "POE", "PVE", "mineral")}
-    assert levels == {None: 300.0, "POE": 300.0, "PVE": 666.6, "mineral": 666.6}
-
-
 def exact(pressure: float, span: float = 3600.0, maker: float | None = None) -> DecayVerdict:
     """Flat, with a gauge that is all but exact."""
     log = tuple(DecayReading(span * k / 4, Measured(pressure, 1e-6)) for k in range(5))
-    return decay(DecayTest(log, Measured(293.15), scale_uncertainty=0.0, maker_after_hold=maker))
+    return decay(DecayTest(log, Measured(293.15), gauge_accuracy=0.0, maker_after_hold=maker))
 
 
 @pytest.mark.parametrize(
@@ -255,8 +342,8 @@ def exact(pressure: float, span: float = 3600.0, maker: float | None = None) -> 
         (66.67, "sources disagree", "sources disagree"),
         (133.29, "sources disagree", "sources disagree"),
         (133.31, "sources disagree", "outside"),
-        (299.99, "sources disagree", "outside"),
-        (300.01, "outside", "outside"),
+        (666.59, "sources disagree", "outside"),
+        (666.61, "outside", "outside"),
     ],
 )
 def test_the_edges_of_the_vacuum(pascal: float, reached: str, after_hold: str) -> None:
@@ -277,7 +364,7 @@ def test_the_edge_of_the_coldest_spot(kelvin: float, standing: str) -> None:
     assert judged(flat(150), Measured(kelvin)).coldest.standing == standing
 
 
-@pytest.mark.parametrize(("count", "accepted"), [(2, False), (3, True), (2000, True), (2001, False)])
+@pytest.mark.parametrize(("count", "accepted"), [(1, False), (2, True), (2000, True), (2001, False)])
 def test_how_many_readings_are_taken(count: int, accepted: bool) -> None:  # noqa: FBT001
     log = tuple(DecayReading(float(k), Measured(20.0, 0.5)) for k in range(count))
     if accepted:
@@ -302,7 +389,7 @@ def test_readings_are_a_second_apart_at_least(later: float, accepted: bool) -> N
 def test_the_examples_of_the_docstrings() -> None:
     assert exact(20.0).verdict == "tight and dry"
     assert exact(20.0).water.value == pytest.approx(2339, abs=1)
-    assert default_scatter(100.0) == pytest.approx(1.0088, abs=1e-4)
+    assert default_scatter(100.0) == pytest.approx(1.0007, abs=1e-4)
 
 
 def test_a_rise_per_hour_and_an_unbounded_plateau() -> None:
@@ -314,5 +401,13 @@ def test_a_rise_per_hour_and_an_unbounded_plateau() -> None:
 
 def test_the_file_holds_what_was_reviewed() -> None:
     table = TABLE()
-    assert (table.gauge.of_reading, table.gauge.repeatability, table.gauge.resolution) == (0.10, 0.01, 0.1333)
-    assert (table.trivial_rise.fraction, table.same_slope.fraction) == (0.1, 0.3)
+    assert (table.gauge.of_reading, table.gauge.repeatability, table.gauge.step) == (0.10, 0.01, 0.1333)
+    assert (table.unseen.gas_drift, table.unseen.coldest_spot, table.same_slope.fraction) == (5.0, 10.0, 0.3)
+
+
+@pytest.mark.slow
+def test_the_greatest_number_of_readings_is_judged_at_once() -> None:
+    """10 ms for an ordinary test, 50 ms for the longest log: time of this process alone, the best of ten."""
+    for count, seconds in ((13, 0.010), (2000, 0.050)):
+        test = DecayTest(readings(levelling(150, 100), [30.0 * k for k in range(count)]), ROOM)
+        assert min(timeit.repeat(partial(decay, test), timer=process_time, number=1, repeat=10)) < seconds

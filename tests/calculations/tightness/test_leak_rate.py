@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -130,10 +131,21 @@ def test_the_edge_of_a_chronic_leaker(added: float, chronic: bool) -> None:  # n
     assert leak_rate(appliance, [Addition(date(2026, 2, 1), Measured(added))]).chronic is chronic
 
 
+@pytest.mark.parametrize(("substance", "told"), [("exempt", False), (None, False), ("hydrofluorocarbon", True)])
+def test_an_exempt_refrigerant_has_no_recovery_level(substance: Any, told: bool) -> None:  # noqa: FBT001
+    appliance = Appliance("R-744", Measured(100.0), "comfort-cooling", substance=substance)
+    found = leak_rate(appliance, [Addition(date(2026, 2, 1), Measured(1.0))])
+    assert (found.recovery is not None) is told
+
+
 def test_the_recovery_level_belongs_to_the_answer() -> None:
     addition = [Addition(date(2026, 2, 1), Measured(1.0))]
     appliance = Appliance("R-410A", Measured(100.0), "comfort-cooling")
-    assert leak_rate(appliance, addition).recovery.pressure == pytest.approx(19.9 * 3386.388640341)
+    deep = leak_rate(appliance, addition).recovery
     old = leak_rate(replace(appliance, new_recovery_machine=False), addition).recovery
+    assert deep is not None
+    assert old is not None
+    assert deep.pressure == pytest.approx(19.9 * 3386.388640341)
+    assert (deep.depth, old.depth) == (10.0, 4.0)
     assert old.pressure == pytest.approx(25.9 * 3386.388640341)
     assert (old.pressure_class, old.large_appliance) == ("high", True)

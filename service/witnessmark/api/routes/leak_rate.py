@@ -28,7 +28,8 @@ async def leak_rate(body: LeakRateRequest) -> LeakRateAnswer:
     additions = [_addition(context, addition, f"additions.{k}") for k, addition in enumerate(body.additions)]
     result = core.leak_rate(appliance, additions, body.last_repair)
     context.cite(*(check.trigger.source for check in result.triggers))
-    context.cite(result.recovery.source, TABLE().pressure_classes.source)
+    if result.recovery is not None:
+        context.cite(result.recovery.source, TABLE().pressure_classes.source)
     return LeakRateAnswer(result=LeakRateResult.model_validate(result, context=context), **context.notes())
 
 

@@ -90,6 +90,9 @@ class RecoveryResult(Shown):
     gauge_pressure: GaugePressure = Field(
         description="As a gauge at the site shows it.", validation_alias=AliasChoices("gauge_pressure", "pressure")
     )
+    depth: Annotated[Real | None, Field(json_schema_extra={"x-unit": "inHg"})] = Field(
+        description="Inches of mercury below 29.9, as the rule states it; null where it states an absolute pressure."
+    )
     large_appliance: bool = Field(description="Full charge of 200 lb or more.")
     source: str = Field(description="Id of the rule's source.")
 
@@ -108,7 +111,9 @@ class LeakRateResult(Shown):
     triggers: list[TriggerResult] = Field(description="Every trigger for such a refrigerant, whenever in force.")
     calendar_year: Ratio = Field(description="Share added within the calendar year of the last addition.")
     chronic: bool = Field(description="Whether that makes it a chronic leaker that must be reported.")
-    recovery: RecoveryResult = Field(description="How deep the circuit is evacuated before it is opened.")
+    recovery: RecoveryResult | None = Field(
+        description="How deep the circuit is evacuated before it is opened; null where the refrigerant is exempt."
+    )
 
 
 class LeakRateAnswer(Answer):

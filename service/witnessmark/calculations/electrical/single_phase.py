@@ -102,18 +102,18 @@ def _start_run(readings: SinglePhaseReadings, net: Three, order: tuple[int, int,
     )
 
 
-def _verdict(readings: SinglePhaseReadings, net: Three, found: StartRun) -> tuple[WindingVerdict, str]:
+def _verdict(readings: SinglePhaseReadings, net: Three, start_run: StartRun) -> tuple[WindingVerdict, str]:
     run = min(r.value for r in net)
-    if COVERAGE * found.surplus.uncertainty >= BLIND * run:
+    if COVERAGE * start_run.surplus.uncertainty >= BLIND * run:
         return "cannot tell", "the sum is known no better than half the run winding: use a four-wire meter"
-    if not found.sum_agrees:
+    if not start_run.sum_agrees:
         return "does not add up", "the greatest reading is not the sum of the other two: measure again, then condemn"
     if readings.labelled and _mislabelled(net):
         return "terminals not as labelled", (
-            f"the windings add up, but the readings show the terminal labelled {found.common} to be common, "
-            f"{found.start} to be start and {found.run} to be run: identify the terminals before power is given"
+            f"the windings add up, but the readings show the terminal labelled {start_run.common} to be common, "
+            f"{start_run.start} to be start and {start_run.run} to be run: identify the terminals before power is given"
         )
-    if found.start_over_run_standing == "outside":
+    if start_run.start_over_run_standing == "outside":
         return "unbalanced", "the windings add up, but no source calls such a start winding over the run winding good"
     return "adds up", "the greatest reading is the sum of the other two"
 

@@ -30,7 +30,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 DecayShape = TypeAliasType("DecayShape", Literal["flat", "straight", "levelling", "levelling and climbing"])
 """Shape fitted to the rise."""
 Vector = NDArray[np.float64]
-STEPS = 240
+STEPS, FINER, ZOOMS = 120, 24, 2
 LONGEST_BESIDE_CLIMB = 2.0
 """Time constant in spans of the test beyond which levelling is as good as straight and is not fitted beside a climb."""
 PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3, "levelling and climbing": 4}
@@ -94,11 +94,10 @@ class _Line:
 
     @classmethod
     def of(cls, readings: tuple[DecayReading, ...]) -> _Line:
-        return cls(
-            np.array([r.time for r in readings]),
-            np.array([r.pressure.value for r in readings]),
-            np.array([r.pressure.uncertainty for r in readings]) ** -2.0,
-        )
+        """With a floor: no reading counts as 10^8 of another, which double precision could not carry."""
+        scatter = np.array([r.pressure.uncertainty for r in readings])
+        weight = np.maximum(scatter, 1e-4 * scatter.max()) ** -2.0
+        return cls(np.array([r.time for r in readings]), np.array([r.pressure.value for r in readings]), weight)
 
     def part(self, first: int, last: int) -> _Line:
         return _Line(self.time[first:last], self.pressure[first:last], self.weight[first:last])
@@ -218,14 +217,24 @@ def _least(chi_squares: dict[DecayShape, float]) -> DecayShape:
 
 
 def _scan(line: _Line) -> _Scan:
-    """The levelling fits along a grid of time constants; the longest is as good as straight."""
+    """The levelling fits along time constants, zoomed in on the best; the longest is as good as straight."""
+    span = float(line.time[-1] - line.time[0])
+    constants = np.geomspace(span / 50, span * 200, STEPS)
+    for _ in range(ZOOMS):
+        scan = _along(line, constants)
+        best = (int(np.argmin(scan.levelling)), int(np.argmin(scan.both)))
+        last = len(constants) - 1
+        finer = [np.geomspace(constants[max(k - 1, 0)], constants[min(k + 1, last)], FINER) for k in best]
+        constants = np.unique(np.concatenate([constants, *finer]))
+    return _along(line, constants)
+
+
+def _along(line: _Line, constants: Vector) -> _Scan:
     since, weight, total = line.time - line.time[0], line.weight, line.total
-    constants = np.geomspace(since[-1] / 50, since[-1] * 200, STEPS)
-    basis = -np.expm1(-since / constants[:, None])
-    middle = basis @ weight / total
-    basis -= middle[:, None]
-    scale, shared = (basis**2) @ weight, basis @ (weight * line.apart)
-    rest = basis @ (weight * (line.pressure - line.level))
+    basis = np.expm1(-since / constants[:, None])
+    sums = basis @ np.column_stack([weight, weight * line.apart, weight * (line.pressure - line.level)])
+    middle, shared, rest = -sums[:, 0] / total, -sums[:, 1], -sums[:, 2]
+    scale = (basis * basis) @ weight - total * middle**2
     size = rest / scale
     levelling = np.where(size > 0, line.chi_square(0) - rest * size, math.inf)
     free = np.maximum(scale * line.scale - shared**2, 1e-12 * scale * line.scale)

@@ -94,7 +94,7 @@ class LeakRate:
     triggers: tuple[TriggerCheck, ...]
     calendar_year: Measured
     chronic: bool
-    recovery: RecoveryLevel
+    recovery: RecoveryLevel | None
 
 
 def annualised(added: float, full_charge: float, days: float) -> float:
@@ -130,11 +130,13 @@ def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: dat
         triggers,
         yearly,
         chronic,
-        _recovery(appliance),
+        _recovery(appliance, substance),
     )
 
 
-def _recovery(appliance: Appliance) -> RecoveryLevel:
+def _recovery(appliance: Appliance, substance: Substance) -> RecoveryLevel | None:
+    if substance == "exempt":
+        return None
     pressure_class = leak_rules.pressure_class(appliance.refrigerant)
     return leak_rules.recovery_level(
         pressure_class, appliance.full_charge.value, new_machine=appliance.new_recovery_machine

@@ -130,12 +130,16 @@ TABLE = data.table(__package__, "leak_rate.toml", LeakTable)
 
 @dataclass(frozen=True, slots=True)
 class RecoveryLevel:
-    """How deep a circuit must be evacuated before it is opened: absolute pressure, Pa."""
+    """How deep a circuit must be evacuated before it is opened: absolute pressure, Pa.
+
+    depth: inches of mercury below 29.9, as the rule states it; None where it states an absolute pressure.
+    """
 
     pressure_class: PressureClass
     large_appliance: bool
     pressure: float
     source: str
+    depth: float | None = None
 
 
 def triggers(substance: Substance) -> tuple[Trigger, ...]:
@@ -179,4 +183,6 @@ def recovery_level(pressure_class: PressureClass, full_charge: float, *, new_mac
     if pressure_class == "low":
         return RecoveryLevel("low", large, recovery.low_mmhg * MILLIMETRE_OF_MERCURY, recovery.source)
     depth = recovery.depths[pressure_class].of(large=large, new=new_machine)
-    return RecoveryLevel(pressure_class, large, (recovery.standard_inhg - depth) * INCH_OF_MERCURY, recovery.source)
+    return RecoveryLevel(
+        pressure_class, large, (recovery.standard_inhg - depth) * INCH_OF_MERCURY, recovery.source, depth
+    )

@@ -1,0 +1,44 @@
+"""POST /v1/flammable-charge."""
+
+from __future__ import annotations
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.flammable_charge import (
+    FlammableChargeAnswer,
+    FlammableChargeRequest,
+    FlammableChargeResult,
+)
+from witnessmark.calculations.circuit import flammable_charge as core
+from witnessmark.errors import located
+from witnessmark.refrigerants import catalogue
+
+router = version_one("calculations")
+
+
+@calculation(router, "/flammable-charge", "Charge limits and room size of a flammable refrigerant")
+async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswer:
+    """Caps m1, m2, m3 by the lower flammability limit, the most that a room may take, the room that a charge needs.
+
+    By every standard whose formulas are published, as far as they are; the strictest decides.
+    """
+    context = RequestContext.of(body)
+    charge = context.read(body.charge, "charge", *core.CHARGES, "scale")
+    area = context.read_optional(body.room_area, "room_area", *core.AREAS)
+    context.warn("licensed", "room-limit-scope", "charge-by-weight", *catalogue.get(body.refrigerant).cautions)
+    context.assume("The whole charge may leak into one closed room above ground; gas heavier than air.")
+    with located(height="release_height", area="room_area"):
+        verdict = core.flammable_charge(body.refrigerant, charge, _height(context, body), area)
+    context.cite(*(standard.source for standard in verdict.standards))
+    return FlammableChargeAnswer(
+        result=FlammableChargeResult.model_validate(verdict, context=context), **context.notes()
+    )
+
+
+def _height(context: RequestContext, body: FlammableChargeRequest) -> float:
+    heights = core.TABLE().heights
+    context.cite(heights.source)
+    if body.mounting is not None:
+        return heights.of(body.mounting)
+    assert body.release_height is not None  # noqa: S101 - the schema says so
+    return context.read(body.release_height, "release_height", *core.HEIGHTS).value

@@ -1,0 +1,63 @@
+"""POST /v1/flammable-charge."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+PATH = "/v1/flammable-charge"
+ROOM = {"refrigerant": "R-32", "charge": {"value": 2.2, "unit": "kg"}, "mounting": "wall"}
+
+
+def post(client: TestClient, **body: Any) -> dict[str, Any]:
+    response = client.post(PATH, json={**ROOM, **body})
+    assert response.status_code == 200, response.text
+    answer: dict[str, Any] = response.json()
+    return answer
+
+
+@pytest.mark.parametrize(("area", "verdict"), [(2, "room too small"), (16, "room large enough")])
+def test_the_room_decides_between_the_caps(client: TestClient, area: float, verdict: str) -> None:
+    answer = post(client, room_area={"value": area, "unit": "m2"})
+    result = answer["result"]
+    assert (result["verdict"], result["safety_class"], result["height"]["value"]) == (verdict, "A2L", 1.8)
+    assert result["lower_limit"]["value"] == {"value": 0.306, "unit": "kg/m3", "uncertainty": None}
+    assert [s["m1"]["value"] for s in result["standards"]] == [1.836, 1.836]
+    told = {s["id"]: s["trust"] for s in answer["sources"]}
+    assert told["en-378-1-memory"] == "memory"
+    assert result["decided_by"] in told
+    assert {"room-limit-scope", "charge-by-weight", "flammable-refrigerant"} <= {c["id"] for c in answer["cautions"]}
+
+
+def test_without_a_room_the_least_area_is_told(client: TestClient) -> None:
+    result = post(client, report_in="IP")["result"]
+    assert result["verdict"] == "room size needed"
+    least = result["standards"][0]["least_area"]
+    assert (least["unit"], result["standards"][0]["most"]) == ("ft2", None)
+    enough = post(client, room_area={"value": least["value"] * 1.05, "unit": "ft2"})["result"]["standards"][0]
+    assert enough["verdict"] == "room large enough"
+
+
+def test_a_release_height_below_the_least_counts_as_the_least(client: TestClient) -> None:
+    body = {k: v for k, v in ROOM.items() if k != "mounting"} | {"release_height": {"value": 100, "unit": "mm"}}
+    response = client.post(PATH, json=body)
+    assert response.status_code == 200, response.text
+    assert response.json()["result"]["height"]["value"] == 0.6
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"refrigerant": "R-410A"}, "#/refrigerant"),
+        ({"refrigerant": "R-717"}, "#/refrigerant"),
+        ({"charge": {"value": 0, "unit": "kg"}}, "#/charge"),
+        ({"room_area": {"value": 0, "unit": "m2"}}, "#/room_area"),
+        ({"release_height": {"value": 1, "unit": "m"}}, "#"),
+    ],
+)
+def test_faults_name_their_field(client: TestClient, body: dict[str, Any], pointer: str) -> None:
+    response = client.post(PATH, json={**ROOM, **body})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == pointer
