@@ -97,7 +97,16 @@ def _machine(facts: Facts) -> Facts:
     lock = facts.get("mode_lock", {}).get("locked_in")
     flow = str(filters.get("liquid_drier_flow", ""))
     mode = next((m for m in ("cooling", "heating") if m in flow), None) if flow.startswith("one-way") else None
-    kept = ("compressor", "construction", "shell", "drive", "phases", "application", "refrigerant", "burnout_grade")
+    kept: tuple[str, ...] = (
+        "compressor",
+        "construction",
+        "shell",
+        "drive",
+        "phases",
+        "application",
+        "refrigerant",
+        "burnout_grade",
+    )
     kept += ("suction_core_fitted", "liquid_drier_fitted", "crankcase_heater_fitted", "oil_safety_fitted")
     shown = {key: machine[key] for key in kept if key in machine} | {"oil": base(machine["oil"])}
     if machine.get("heat_pump"):
@@ -108,10 +117,12 @@ def _machine(facts: Facts) -> Facts:
 
 def _entries(facts: Facts) -> dict[str, list[Any]]:
     """What the sheet says to each check, in its words; None where a line is missing that the check needs."""
-    part = {key: facts.get(key) or {} for key in facts}
-    get = lambda key: part.get(key, {})  # noqa: E731
-    cleanup, filters, controls, parts = (get(k) for k in ("cleanup", "filters", "controls", "electrical_parts"))
-    valves, lock = get("valves"), get("mode_lock")
+
+    def part(key: str) -> Facts:
+        return dict(facts.get(key, {}))
+
+    cleanup, filters, controls, parts = (part(k) for k in ("cleanup", "filters", "controls", "electrical_parts"))
+    valves, lock = part("valves"), part("mode_lock")
     machine, new = facts["machine"], _sample(facts, "new charge")
     single, drive = machine["phases"] == "single-phase", machine["drive"]
     gear = ["contactor"] + ["run_capacitor", "start_relay"] * (single and drive == "fixed-speed")
@@ -120,20 +131,20 @@ def _entries(facts: Facts) -> dict[str, list[Any]]:
         "brazing": [cleanup.get("nitrogen_while_brazing", cleanup.get("joints"))],
         "strainers": [cleanup.get("strainers"), cleanup.get("expansion_valve", "cleaned")],
         "oil-changed": [cleanup.get("old_oil_removed"), cleanup.get("accumulator_or_low_points", "drained")],
-        "phase-sequence": [get("rotation").get("result", "").removeprefix("L1-L2-L3 ") or None],
+        "phase-sequence": [part("rotation").get("result", "").removeprefix("L1-L2-L3 ") or None],
         "drive": [parts.get("drive")],
         "starting-gear": [parts.get(name) for name in gear],
         "protections": [controls.get("jumpers"), *_switch_words(controls)],
         "oil-safety": [_safety(controls.get("oil_safety"))],
-        "leak-check": [get("leak_check").get("finding")],
+        "leak-check": [part("leak_check").get("finding")],
         "oil-charge": [new and new.get("condition") == "clear" and new.get("type") == machine["oil"]],
         "liquid-drier": [filters.get("liquid_drier")],
         "suction-filter": [filters.get("suction_core")],
         "valves-open": [valves.get(name) for name in ("suction", "discharge", "liquid")],
-        "sump-warm": [get("sump").get("heater_state", "none")],
+        "sump-warm": [part("sump").get("heater_state", "none")],
         "start-timer": ["none" if "anti_short_cycle_timer" in controls else None],
         "mode-locked": [lock.get("position_checked")],
-        "coupling": [get("open_drive").get("guard"), _dry(get("open_drive").get("shaft_seal"))],
+        "coupling": [part("open_drive").get("guard"), _dry(part("open_drive").get("shaft_seal"))],
         "flammable-precautions": [_ventilation(facts), parts.get("start_relay", "new")],
         "toxic-precautions": [_ventilation(facts)],
     }
@@ -186,7 +197,7 @@ CLAIMS = {
 
 
 def _tests(facts: Facts) -> Facts:
-    tests = {
+    tests: Facts = {
         "pressure_tests": [t for t in map(_side, facts.get("pressure_test", [])) if t],
         "oil_samples": [_oil(s, facts) for s in facts.get("oil_sample", []) if len(s) > 1],
     }
