@@ -13,7 +13,7 @@ from witnessmark.calculations.circuit.flammable_charge import (
     ByStandard,
     Mounting,
     RoomVerdict,
-    each_burns,
+    _each_burns,
     flammable_charge,
     lower_limit,
 )
@@ -118,14 +118,14 @@ def test_every_flammable_refrigerant_has_a_limit_or_is_named_as_lacking_one() ->
     burning = {n for n in catalogue.designations() if catalogue.recipe(n).safety_class in ("A2L", "A2", "A3")}
     assert burning - set(FLAMMABLE) == {"R-516A"}
     assert len(FLAMMABLE) == 16
-    each_burns()
+    _each_burns()
 
 
 def test_a_row_for_a_refrigerant_that_does_not_burn_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     wrong = TABLE().model_copy(update={"lower_limit": {"R-22": TABLE().lower_limit["R-32"]}})
     monkeypatch.setattr(core, "TABLE", lambda: wrong)
     with pytest.raises(data.DataError, match="R-22"):
-        each_burns()
+        _each_burns()
 
 
 @pytest.mark.parametrize(

@@ -138,7 +138,11 @@ class FlammableCharge:
 
 
 def lower_limit(refrigerant: str) -> Ruling:
-    """The lower flammability limit, kg/m3; InputError (refrigerant) with the reason where these rules do not apply."""
+    """The lower flammability limit, kg/m3; InputError (refrigerant) with the reason where these rules do not apply.
+
+    >>> lower_limit("R-32").value
+    0.306
+    """
     safety_class, known = catalogue.get(refrigerant).safety_class, TABLE().lower_limit
     accepted = ", ".join(known)
     if safety_class.endswith("1"):
@@ -157,7 +161,11 @@ def flammable_charge(
 ) -> FlammableCharge:
     """Judge a charge (kg) that may leak into a closed room of `area` (m2) at `height` (m).
 
-    Example: 1.5 kg of R-32 lie below 6 * 0.306 = 1.836 kg: "no room limit".
+    1.5 kg of R-32 lie below 6 * 0.306 = 1.836 kg:
+
+    >>> flammable_charge("R-32", Measured(1.5), 1.8).standards[0].verdict
+    'no room limit'
+
     Errors: InputError (refrigerant), OutOfRangeError (charge, height, area), UnknownNameError (refrigerant).
     """
     ruling, safety_class = lower_limit(refrigerant), catalogue.get(refrigerant).safety_class
@@ -211,7 +219,7 @@ _BEYOND: dict[str, RoomVerdict] = {
 
 
 @data.checked
-def each_burns() -> None:
+def _each_burns() -> None:
     """DataError where a lower flammability limit stands beside a refrigerant that these rules are not for."""
     burning = {name for name in catalogue.designations() if catalogue.recipe(name).safety_class in ("A2L", "A2", "A3")}
     if odd := sorted(TABLE().lower_limit.keys() - burning):
