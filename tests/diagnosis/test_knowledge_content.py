@@ -14,7 +14,7 @@ from witnessmark.diagnosis.catalogue.rows import NO_FAULT
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.posterior import Posterior
-from witnessmark.diagnosis.review.lint import all_links, background, signs_of
+from witnessmark.diagnosis.review.lint import signs_of
 from witnessmark.reference import cautions
 
 MODES = (
@@ -33,7 +33,7 @@ def signs(key: str) -> dict[tuple[str, str], float]:
 
 def lift(key: str, finding: str, state: str = "present") -> float:
     """How many times as often as without."""
-    level = background(knowledge().findings[finding], state)
+    level = knowledge().findings[finding].backgrounds[state]
     return signs(key).get((finding, state), level) / level
 
 
@@ -211,12 +211,12 @@ def test_chains_from_beginning_to_end() -> None:
 
 
 def test_every_figure_of_a_link_is_tagged_as_what_it_is() -> None:
-    assert {link.source for link in all_links(knowledge())} == {"elicited"}
+    assert {link.source for link in knowledge().links} == {"elicited"}
     assert {context.source for context in knowledge().contexts} == {"elicited"}
 
 
 def test_every_reason_is_a_sentence_part_of_its_own() -> None:
-    for link in all_links(knowledge()):
+    for link in knowledge().links:
         assert len(link.rationale.split()) >= 1
         assert not link.rationale.endswith(".")
 

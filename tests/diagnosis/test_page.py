@@ -7,7 +7,6 @@ from pathlib import Path
 
 from witnessmark.diagnosis import page
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.review.lint import all_links
 
 PAGE = Path(__file__).parents[2] / "docs" / "KNOWLEDGE.md"
 
@@ -20,7 +19,7 @@ def test_the_page_in_the_repository_is_the_one_the_data_make() -> None:
 def test_every_row_with_a_figure_stands_on_the_page() -> None:
     held, text = knowledge(), page.render(knowledge())
     rows = sum(1 for line in text.splitlines() if line.startswith("| ") and not line.startswith("| ---"))
-    links = len(all_links(held))
+    links = len(held.links)
     assert rows > links + len(held.findings) + len(held.contexts) + len(held.conflicts)
     for key in (*held.modes, *held.causes, *held.findings, *held.normals, *(rule.id for rule in held.safety)):
         assert key in text

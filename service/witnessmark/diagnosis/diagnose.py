@@ -44,6 +44,7 @@ def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
 
 def _answered(inquiry: Inquiry) -> Diagnosis:
     """Everything that an inquiry has to say."""
+    inquiry.without  # noqa: B018 - the ranking comes out of the same pass
     fired = notices(inquiry)
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes, fits=fits(inquiry))

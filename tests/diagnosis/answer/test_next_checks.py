@@ -10,13 +10,24 @@ import pytest
 from tests.evaluation.next_checks import WORTH, agreements
 
 from witnessmark.diagnosis.answer import inquiry as inquiries
-from witnessmark.diagnosis.answer.inquiry import FINER, REFINED, Inquiry, hangs_on_one, inquire
-from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, possible, ranked
+from witnessmark.diagnosis.answer import next_checks as module
+from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire
+from witnessmark.diagnosis.answer.next_checks import (
+    FIRST,
+    Allowed,
+    Outlook,
+    foreseen,
+    next_checks,
+    permitted,
+    possible,
+    ranked,
+)
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
+from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import NextChecks
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -169,12 +180,12 @@ def test_worth_equals_enumeration(
 ) -> None:
     """To the last digits; and the first of the checks also where they are put in order on a narrowed network."""
     if narrowed:
-        just_all = REFINED // FINER * told(small, *reports).posterior.entries
-        monkeypatch.setattr(inquiries, "AT_ONCE", just_all)
+        too_few = len(told(small).net.findings) * (told(small, *reports).posterior.entries - 1)
+        monkeypatch.setattr(inquiries, "SCREENED", too_few)
     inquiry = told(small, *reports)
     assert inquiry.screening.exact != narrowed
     assert inquiry.refining.exact
-    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))[:REFINED]
+    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))[:FIRST]
     assert best
     for outlook in best:
         assert outlook.value == pytest.approx(enumerated_value(inquiry, outlook.finding, enumerated), rel=1e-6)
@@ -185,7 +196,29 @@ def test_the_first_five_are_those_of_the_whole_network(shipped: Knowledge, size:
     """A sample; `python -m tests.evaluation.next_checks` compares some sixty cases."""
     (case,) = agreements(shipped, (size,), (1,), 1)
     assert case.loss <= WORTH
-    assert not case.whole
+
+
+def test_what_a_narrowed_network_undervalues_is_worked_out_anew(
+    small: Knowledge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a wide margin everything is, with none no more than the first."""
+    monkeypatch.setattr(module, "FIRST", 1)
+    monkeypatch.setattr(module, "FURTHER", 1)
+    asked: list[int] = []
+
+    def counted(inquiry: Inquiry, posterior: Posterior, allowed: Allowed) -> list[Outlook]:
+        asked.append(len(allowed))
+        return foreseen(inquiry, posterior, allowed)
+
+    monkeypatch.setattr(module, "foreseen", counted)
+    for margin in (1e9, 0.0):
+        asked.clear()
+        monkeypatch.setattr(module, "UNDERRATED", margin)
+        monkeypatch.setattr(inquiries, "SCREENED", len(told(small).net.findings) * (told(small).posterior.entries - 1))
+        inquiry = told(small)
+        allowed = permitted(inquiry, notices(inquiry))
+        assert len(ranked(inquiry, allowed)) == len(allowed)
+        assert asked == [len(allowed), *[1] * (len(allowed) if margin else 1)]
 
 
 def test_the_order_is_by_information_per_effort(small: Knowledge) -> None:

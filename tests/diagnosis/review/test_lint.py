@@ -158,3 +158,29 @@ def test_separation_is_the_best_single_finding_in_decibans() -> None:
 
 def test_live_cautions_exist() -> None:
     assert set(cautions()) >= LIVE_CAUTIONS
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "fault"),
+    [
+        ("phrases", "tight = true", "tight = 3", "phrases.toml: phrase"),
+        ("phrases", 'findings = ["oil-burnt"]', 'findings = ["oil-charmed"]', "unknown finding oil-charmed"),
+        ("decisions", "diagnosed = 0.8", "diagnosed = true", "decisions.toml: verdict, diagnosed"),
+        ("decisions", "shift = 10.0", "drift = 10.0", "decisions.toml: verdict, drift"),
+    ],
+)
+def test_wording_and_figures_of_the_folder_are_linted(folder: Path, name: str, old: str, new: str, fault: str) -> None:
+    """Wrong answer: a folder passes whose wording or thresholds the service would refuse to start with."""
+    assert review(folder).errors == ()
+    spoil(folder, name, old, new)
+    assert any(fault in error for error in review(folder).errors)
+
+
+def test_a_pattern_with_an_undefined_concept_is_an_error(folder: Path) -> None:
+    text = (folder / "phrases.toml").read_text("utf-8")
+    (folder / "phrases.toml").write_text(text.replace("\nOIL = ", "\nOYL = ", 1), "utf-8")
+    assert any("concept OIL, which is not defined" in error for error in review(folder).errors)
+
+
+def test_a_folder_need_not_have_wording_or_figures(small_folder: Path) -> None:
+    assert review(small_folder).errors == ()

@@ -22,9 +22,9 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-REFINED, FINER = 8, 2
-"""So many of the next checks that a narrowed network puts first are worked out on a wider one, in a batch so many times
-as large."""
+SCREENED, REFINED = 1 << 19, 1 << 17
+"""Entries of the tables of all variants of the batch that puts all next checks in order; and of the tables of one
+variant where the first of them are worked out anew."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -59,7 +59,7 @@ def prepared(knowledge: Knowledge, machine: Machine, contexts: tuple[tuple[str, 
 class Inquiry:
     """What one request works with.
 
-    posterior: where the ranking comes from; answer: the ranking. prior: the same without findings.
+    posterior: where the ranking comes from. prior: the same without findings.
     """
 
     knowledge: Knowledge
@@ -69,8 +69,12 @@ class Inquiry:
     prior: Prior
     gathered: Gathered
     posterior: Posterior
-    answer: Answer
     decisions: Decisions
+
+    @cached_property
+    def answer(self) -> Answer:
+        """The ranking."""
+        return self.posterior.ask()
 
     @property
     def before(self) -> Answer:
@@ -108,9 +112,10 @@ class Inquiry:
     def _variant_answers(self) -> Answer:
         """Row k: everything but the k-th piece of explicit evidence; last of all, where it is another, everything."""
         seen = self.posterior.evidence.likelihood
-        rows = np.repeat(seen[None], len(seen) + (self.variants is not self.posterior), axis=0)
+        narrowed = self.variants is not self.posterior
+        rows = np.repeat(seen[None], len(seen) + narrowed, axis=0)
         rows[np.arange(len(seen)), np.arange(len(seen))] = 1.0
-        return self.variants.compare(rows)
+        return self.variants.compare(rows) if narrowed else self.posterior.ask_beside(rows)
 
     @cached_property
     def compared(self) -> Answer:
@@ -169,12 +174,12 @@ class Inquiry:
     @cached_property
     def screening(self) -> Posterior:
         """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
-        return self.posterior.narrowed(FINER * AT_ONCE // len(self.net.findings))
+        return self.posterior.narrowed(SCREENED // len(self.net.findings))
 
     @cached_property
     def refining(self) -> Posterior:
         """What the first of the next checks are worked out by."""
-        return self.posterior.narrowed(FINER * AT_ONCE // REFINED)
+        return self.posterior.narrowed(REFINED)
 
     @cached_property
     def _shift(self) -> Floats:
@@ -208,7 +213,7 @@ def inquire(knowledge: Knowledge, case: Case) -> Inquiry:
     net = prior.posterior.net
     gathered = gather(knowledge, net, case, given.reports, figures.evidence)
     posterior = Posterior(net, gathered.evidence)
-    return Inquiry(knowledge, case, given, net, prior, gathered, posterior, posterior.ask(), figures)
+    return Inquiry(knowledge, case, given, net, prior, gathered, posterior, figures)
 
 
 @dataclass(frozen=True, slots=True)
