@@ -28,6 +28,7 @@ from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Report
 from witnessmark.diagnosis.case_page import GATES
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evaluation.experiments import violations
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
@@ -42,7 +43,7 @@ net = network(known, MACHINES[0])
 states = sum(s.states for s in simulate(known, Scenario(sd=1.0, alike=0.5), 50, 1) if s.case.machine == MACHINES[0])
 looked = [(), (Report(new, "present"),)] if new in known.findings else [()]
 notes = tomllib.loads(labelled.read_text("utf-8"))["note"]
-scores = score(run(read_cases(cases), known))
+scores = score(run(read_cases(cases), diagnose))
 print(json.dumps({
     "from": witnessmark.__file__,
     "findings": list(known.findings),

@@ -44,7 +44,7 @@ def test_what_nothing_in_view_explains(small: Knowledge) -> None:
     odd = told(
         small, ("reed-broken", "absent"), ("worked-on", "present"), ("oil-black", "absent"), ("superheat", "normal")
     )
-    by_finding = dict(zip([p.finding for p in odd.gathered.pieces], unexplained(odd), strict=True))
+    by_finding = dict(zip([p.finding for p in odd.evidence.items], unexplained(odd), strict=True))
     assert 0 < by_finding["worked-on"] < 1
     assert by_finding["oil-black"] == 0
     low = told(small, ("head-pressure", "low"))
@@ -54,7 +54,7 @@ def test_what_nothing_in_view_explains(small: Knowledge) -> None:
 
 def test_people_report_the_abnormal(small: Knowledge) -> None:
     plain = told(small, ("worked-on", "present"), ("superheat", "low"))
-    rows = [p.finding for p in plain.gathered.pieces]
+    rows = [p.finding for p in plain.evidence.items]
     shift = expected(plain)[rows.index("superheat")], plain.given_rest[rows.index("superheat")]
     assert shift[0] > shift[1]
     normal = told(small, ("worked-on", "present"), ("superheat", "normal"))

@@ -10,7 +10,7 @@ import pytest
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import READING, SILENT, Gathered, gather, reported
+from witnessmark.diagnosis.evidence.evidence import READING, SILENT, CaseEvidence, gather, reported
 from witnessmark.diagnosis.evidence.reports import checked
 from witnessmark.diagnosis.inference.network import network
 
@@ -18,12 +18,12 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 HEAT_PUMP = Machine("scroll", "low-side", "inverter")
 
 
-def gathered(held: Knowledge, case: Case) -> Gathered:
+def gathered(held: Knowledge, case: Case) -> CaseEvidence:
     given = checked(held, case)
     return gather(held, network(held, given.machine), case, given.reports, decisions().evidence)
 
 
-def weight(found: Gathered, finding: str) -> dict[str, float]:
+def weight(found: CaseEvidence, finding: str) -> dict[str, float]:
     return next(used.weights for used in found.used if used.finding == finding)
 
 
@@ -51,7 +51,7 @@ def test_findings_of_one_disturbance_are_tempered(small: Knowledge) -> None:
 
 def test_silence_counts_only_in_a_named_channel(small: Knowledge) -> None:
     mute = gathered(small, Case(SCROLL, (Report("oil-black", "present"),)))
-    assert not len(mute.evidence.silent)
+    assert not len(mute.likelihoods.silent)
     assert any("counts for nothing" in remark for remark in mute.remarks)
     case = Case(SCROLL, (Report("oil-black", "present"), Report("superheat", "low")), reported_by=("note",))
     told = gathered(small, case)
@@ -66,8 +66,8 @@ def test_the_silence_of_a_short_report_says_less(shipped: Knowledge) -> None:
         keys = [k for k, f in shipped.findings.items() if f.kind == "yes-no" and f.applies.to(HEAT_PUMP)][:count]
         case = Case(HEAT_PUMP, tuple(Report(k, "absent") for k in keys), reported_by=("teardown",))
         found = gathered(shipped, case)
-        row = found.evidence.silent.tolist().index(network(shipped, HEAT_PUMP).index("coupling-keys-broken"))
-        return float(np.log(found.evidence.silent_likelihood[row, 0] / found.evidence.silent_likelihood[row, 1]))
+        row = found.likelihoods.silent.tolist().index(network(shipped, HEAT_PUMP).index("coupling-keys-broken"))
+        return float(np.log(found.likelihoods.silent_likelihood[row, 0] / found.likelihoods.silent_likelihood[row, 1]))
 
     assert 0 < silence(2) < silence(15)
 
@@ -104,68 +104,68 @@ def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
     both = gathered(
         shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0), reading("discharge-temperature", 330.0)))
     )
-    row = both.evidence.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
-    single = np.log(alone.evidence.likelihood[0, 1] / alone.evidence.likelihood[0, 0])
-    shared = np.log(both.evidence.likelihood[row, 1] / both.evidence.likelihood[row, 0])
+    row = both.likelihoods.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
+    single = np.log(alone.likelihoods.likelihood[0, 1] / alone.likelihoods.likelihood[0, 0])
+    shared = np.log(both.likelihoods.likelihood[row, 1] / both.likelihoods.likelihood[row, 0])
     assert shared == pytest.approx(single / 2)
 
 
 def test_what_the_caller_says_is_shared_is_shared(shipped: Knowledge) -> None:
     pair = (reading("suction-superheat", 1.0, "gauge"), reading("condensing-over-ambient", 30.0, "gauge"))
     found = gathered(shipped, Case(SCROLL, readings=pair))
-    assert found.evidence.likelihood.min() > 0.05
+    assert found.likelihoods.likelihood.min() > 0.05
 
 
 def test_two_readings_of_one_finding_are_averaged(shipped: Knowledge) -> None:
     twice = (reading("suction-superheat", 1.0), Reading("suction-superheat", 1.0, 0.5, "again"))
     found = gathered(shipped, Case(SCROLL, readings=twice))
     once = gathered(shipped, Case(SCROLL, readings=twice[:1]))
-    assert len(found.pieces) == 1
-    assert found.evidence.likelihood == pytest.approx(once.evidence.likelihood)
+    assert len(found.items) == 1
+    assert found.likelihoods.likelihood == pytest.approx(once.likelihoods.likelihood)
     assert "; again → " in found.used[0].text
 
 
 def test_a_reading_replaces_the_report_of_it(shipped: Knowledge) -> None:
     case = Case(SCROLL, (Report("suction-superheat", "high"),), readings=(reading("suction-superheat", 1.0),))
     found = gathered(shipped, case)
-    assert [p.state for p in found.pieces] == [READING]
+    assert [p.state for p in found.items] == [READING]
     assert any("instead of the report" in remark for remark in found.remarks)
 
 
 def test_what_hangs_on_an_unknown_shell_is_set_aside(small: Knowledge) -> None:
     found = gathered(small, Case(Machine("scroll", None, "inverter"), (Report("sump-cold", "absent"),)))
-    assert found.set_aside == ("sump-cold",)
+    assert found.unusable == ("sump-cold",)
     assert any("the shell is not known" in remark for remark in found.remarks)
-    assert not len(found.evidence.findings)
+    assert not len(found.likelihoods.findings)
 
 
 def test_a_reading_that_says_nothing_of_this_machine_is_set_aside(shipped: Knowledge) -> None:
     high_side = Machine("scroll", "high-side", "inverter")
     found = gathered(shipped, Case(high_side, readings=(reading("sump-superheat-running", 2.0),)))
-    assert found.set_aside == ("sump-cold-running",)
+    assert found.unusable == ("sump-cold-running",)
     assert any("this kind of machine" in remark for remark in found.remarks)
 
 
 def test_readings_of_findings_unknown_to_the_knowledge_are_passed_over(small: Knowledge) -> None:
     found = gathered(small, Case(SCROLL, readings=(reading("suction-superheat", 1.0),)))
-    assert found.pieces == ()
+    assert found.items == ()
 
 
 @pytest.mark.parametrize("channel", ["note", "form", "teardown"])
 def test_every_channel_works_on_the_shipped_knowledge(shipped: Knowledge, channel: Channel) -> None:
     found = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), reported_by=(channel,)))
-    assert len(found.evidence.silent) > 50
-    assert (found.evidence.silent_likelihood > 0).all()
+    assert len(found.likelihoods.silent) > 50
+    assert (found.likelihoods.silent_likelihood > 0).all()
 
 
 def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) -> None:
     row = network(shipped, SCROLL).index("charge-added-repeatedly")
-    silent = gathered(shipped, Case(SCROLL, reported_by=("form",))).evidence.silent
+    silent = gathered(shipped, Case(SCROLL, reported_by=("form",))).likelihoods.silent
     told = gathered(
         shipped, Case(SCROLL, reported_by=("form",), circumstances=(("history", "charge-added-repeatedly"),))
     )
     assert row in silent
-    assert row not in told.evidence.silent
+    assert row not in told.likelihoods.silent
 
 
 def test_what_follows_from_a_normal_says_so(shipped: Knowledge) -> None:

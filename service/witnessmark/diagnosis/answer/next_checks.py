@@ -69,7 +69,7 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> NextChecks:
 
 def candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
     """Findings that are not known yet, can be told for this machine, and have a check."""
-    known = {p.finding for p in inquiry.gathered.pieces}
+    known = {p.finding for p in inquiry.evidence.items}
     for key in inquiry.net.findings:
         finding = inquiry.knowledge.findings[key]
         if finding.check and key not in known and key not in inquiry.net.shell_bound:
@@ -109,7 +109,7 @@ def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
     """What holds or can be brought about; from the reports where the caller did not say."""
     if inquiry.case.conditions is not None:
         return frozenset(inquiry.case.conditions)
-    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.gathered.pieces}
+    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.evidence.items}
     if "teardown" in stages or "teardown" in inquiry.case.reported_by:
         return frozenset({"power-off", "circuit-open", "compressor-removed"})
     return frozenset({"power-off", "compressor-runs", "circuit-open"})

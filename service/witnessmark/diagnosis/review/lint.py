@@ -61,8 +61,8 @@ def review(folder: Traversable) -> Review:
         knowledge = load(folder)
     except DataError as error:
         return Review(tuple(error.faults), (), {})
-    errors = (*_errors(knowledge), *_beside(folder, knowledge))
-    return Review(errors, tuple(_doubts(knowledge)), trust_counts(knowledge))
+    errors = dict.fromkeys((*_errors(knowledge), *_beside(folder, knowledge)))
+    return Review(tuple(errors), tuple(_doubts(knowledge)), trust_counts(knowledge))
 
 
 def _beside(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
