@@ -167,10 +167,11 @@ def test_how_far_the_next_checks_are_exact_is_said(monkeypatch: pytest.MonkeyPat
         r"The next checks were put in order over the \d+ most probable of \d+ modes and causes; the others, of which "
         r"one is there with a chance of \S+, are taken in by belief propagation; the first of them were worked out "
     )
-    assert re.fullmatch(narrowed + r"over the \d+ most probable\.", sentences()[0])
-    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 20)
     assert re.fullmatch(narrowed + r"over all\.", sentences()[0])
-    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 30)
+    monkeypatch.setattr(inquiry, "REFINED", 1 << 14)
+    assert re.fullmatch(narrowed + r"over the \d+ most probable\.", sentences()[0])
+    monkeypatch.setattr(inquiry, "SCREENED", 1 << 30)
+    monkeypatch.setattr(inquiry, "REFINED", 1 << 30)
     assert sentences() == []
     bare = diagnose(replace(HEAT_PUMP, want=Want(next_checks=False)))
     assert not [text for text in bare.assumptions if text.startswith("The next checks")]
