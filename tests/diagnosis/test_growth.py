@@ -101,8 +101,8 @@ def seen(site: Path, notes: Path) -> dict[str, Any]:
     environment |= {"PYTHONPATH": str(site), "OPENBLAS_NUM_THREADS": "1"}
     command = [sys.executable, "-c", SEEN, NEW, str(notes), str(ROOT / "tests" / "diagnosis" / "cases")]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)  # noqa: S603 - this interpreter, our own text
-    said: dict[str, Any] = json.loads(done.stdout)
-    return said
+    texts: dict[str, Any] = json.loads(done.stdout)
+    return texts
 
 
 @pytest.fixture(scope="module")
@@ -123,9 +123,9 @@ def after(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Any]]:
         grown = edit(text)
         assert len(grown) > len(text), file
         (site / file).write_text(grown, "utf-8")
-    told = seen(site, site / "labelled_notes.toml")
-    assert told["from"].startswith(str(site))
-    yield told
+    inquiry_of = seen(site, site / "labelled_notes.toml")
+    assert inquiry_of["from"].startswith(str(site))
+    yield inquiry_of
     shutil.rmtree(site)
 
 

@@ -49,8 +49,8 @@ def test_a_full_one(small: Knowledge) -> None:
         Weight("superheat", 6.0, 5.0, "for", ""),
         Weight("oil-black", -3.0, -2.0, "against", ""),
     )
-    told = (small, {"superheat": "low", "oil-black": "absent"})
-    text = explained(told, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
+    inquiry_of = (small, {"superheat": "low", "oil-black": "absent"})
+    text = explained(inquiry_of, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
     assert text == (
         "Floodback: very likely. For it: superheat low. Against it: oil clear. "
         "Likely chain: Valve overfeeds → Floodback. It would fall if this turned out otherwise: superheat low."
@@ -59,8 +59,8 @@ def test_a_full_one(small: Knowledge) -> None:
 
 def test_separated(small: Knowledge) -> None:
     """In the state each was seen in; where none is clear, as it stands in the catalogue."""
-    told = (small, {"superheat": "low"})
-    text = separated(told, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
+    inquiry_of = (small, {"superheat": "low"})
+    text = separated(inquiry_of, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
     assert text == (
         "For floodback rather than the other: superheat low. For burnout rather than the other: oil acid. "
         "To tell them apart, look for: sump cold."

@@ -85,8 +85,8 @@ def test_weights_on_nodes_and_variants_of_everything(random_network: Build, obse
     together = tree.marginals(replace(boundary, weight=weight).parameters(net, figures, seen))
     for k in range(3):
         single = replace(net, figures=figures.taken(np.arange(8), np.arange(7)))
-        one = type(figures)(*(getattr(figures, name)[k : k + 1] for name in type(figures).__slots__))
-        result = tree.marginals(replace(boundary, weight=weight[k : k + 1]).parameters(single, one, seen[k : k + 1]))
+        first = type(figures)(*(getattr(figures, name)[k : k + 1] for name in type(figures).__slots__))
+        result = tree.marginals(replace(boundary, weight=weight[k : k + 1]).parameters(single, first, seen[k : k + 1]))
         assert together.probability[k] == pytest.approx(result.probability[0], abs=1e-13)
         assert together.log_evidence[k] == pytest.approx(result.log_evidence[0], abs=1e-13)
 

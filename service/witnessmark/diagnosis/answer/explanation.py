@@ -31,16 +31,16 @@ _ASK = 3
 
 def explanations(inquiry: Inquiry, chosen: Sequence[Hypothesis]) -> tuple[Explanation, ...]:
     """One explanation for every chosen hypothesis."""
-    return tuple(_explanation(inquiry, one) for one in chosen)
+    return tuple(_explanation(inquiry, hypothesis) for hypothesis in chosen)
 
 
-def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
-    node = inquiry.net.nodes.index(one.id)
+def _explanation(inquiry: Inquiry, hypothesis: Hypothesis) -> Explanation:
+    node = inquiry.net.nodes.index(hypothesis.id)
     weights = _weights(inquiry, node)
     overturned = _overturned(inquiry, node)
     path = _path(inquiry, node)
-    text = explained((inquiry.knowledge, inquiry.evidence.states), one, weights, overturned, path)
-    return Explanation(one.id, one.layer, weights, overturned, path, text)
+    text = explained((inquiry.knowledge, inquiry.evidence.states), hypothesis, weights, overturned, path)
+    return Explanation(hypothesis.id, hypothesis.layer, weights, overturned, path, text)
 
 
 def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
@@ -122,8 +122,8 @@ def separation(inquiry: Inquiry) -> Separation | None:
     seen = inquiry.posterior.evidence
     first, second = (_only(inquiry, node, seen.findings) for node in leading)
     decibans = DECIBANS * np.log((seen.likelihood * first).sum(axis=1) / (seen.likelihood * second).sum(axis=1))
-    given = [(inquiry.net.findings[row], float(value)) for row, value in zip(seen.findings, decibans, strict=True)]
-    apart = sorted((pair for pair in given if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
+    pairs = [(inquiry.net.findings[row], float(value)) for row, value in zip(seen.findings, decibans, strict=True)]
+    apart = sorted((pair for pair in pairs if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
     rounded = tuple((key, round(value, 2)) for key, value in apart[:_APART])
     ask = _worth_asking(inquiry, leading)
     names = inquiry.net.nodes[leading[0]], inquiry.net.nodes[leading[1]]

@@ -66,10 +66,10 @@ def expected(inquiry: Inquiry) -> Floats:
     People report the abnormal and leave out the normal, so an abnormal report surprises less than its probability says.
     Where no channel is named the chances of a job note are taken.
     """
-    given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.evidence.items
+    chance, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.evidence.items
     channels = inquiry.case.reported_by or ("note",)
     mentioned = np.array([_mention_ratio(inquiry.knowledge.findings[piece.finding], channels) for piece in rows])
-    odds = given / (1 - given) * np.where(_abnormal(inquiry), mentioned, 1 / mentioned)
+    odds = chance / (1 - chance) * np.where(_abnormal(inquiry), mentioned, 1 / mentioned)
     return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))
 
 
@@ -104,12 +104,12 @@ def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
     """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
     figures = inquiry.decisions.verdict
     odd = []
-    for piece, given, background in zip(inquiry.evidence.items, expected(inquiry), unexplained(inquiry), strict=True):
-        if given < figures.surprise or background >= figures.unexplained:
+    for piece, chance, background in zip(inquiry.evidence.items, expected(inquiry), unexplained(inquiry), strict=True):
+        if chance < figures.surprise or background >= figures.unexplained:
             text = _text(
-                inquiry, piece.finding, surprising=given < figures.surprise, strange=background >= figures.unexplained
+                inquiry, piece.finding, surprising=chance < figures.surprise, strange=background >= figures.unexplained
             )
-            odd.append(Misfit(piece.finding, round(float(given), 4), round(float(background), 4), text))
+            odd.append(Misfit(piece.finding, round(float(chance), 4), round(float(background), 4), text))
     return tuple(sorted(odd, key=lambda m: (m.given_rest, m.finding)))
 
 

@@ -91,15 +91,15 @@ def multiplied(table: Floats, factor: Placed, *, copied: bool = False) -> Floats
     """A table times a factor; in place, where the variants allow and no copy is asked for."""
     smaller, view = factor
     few, variants = smaller.shape[-1], table.shape[-1]
-    shape, given = view.clique, view.table
+    shape, factor_shape = view.clique, view.table
     if few == variants:
-        shape, given, expanded = inner_run(view, variants)
+        shape, factor_shape, expanded = inner_run(view, variants)
         if expanded:
-            rolled = smaller.reshape(*given, *view.table[len(given) :], few)
-            smaller = np.empty((*given, *view.clique[len(given) :], few))
+            rolled = smaller.reshape(*factor_shape, *view.table[len(factor_shape) :], few)
+            smaller = np.empty((*factor_shape, *view.clique[len(factor_shape) :], few))
             np.copyto(smaller, rolled)
-            given = (*given, shape[-1])
-    left, right = table.reshape(*shape, variants), smaller.reshape(*given, few)
+            factor_shape = (*factor_shape, shape[-1])
+    left, right = table.reshape(*shape, variants), smaller.reshape(*factor_shape, few)
     if copied or few > variants:
         return (left * right).reshape(len(table), -1)
     np.multiply(left, right, out=left)

@@ -160,21 +160,21 @@ def _faint(signs: Mapping[str, Signs]) -> Iterator[str]:
 
 
 def _alike(knowledge: Knowledge, signs: Mapping[str, Signs]) -> Iterator[str]:
-    for one, other in combinations(signs, 2):
-        if _applies(knowledge, one).meets(_applies(knowledge, other)):
-            best = separation(knowledge, signs[one], signs[other])
+    for first, second in combinations(signs, 2):
+        if _applies(knowledge, first).meets(_applies(knowledge, second)):
+            best = separation(knowledge, signs[first], signs[second])
             if best < SEPARATION:
-                yield f"{one} and {other}: the best finding separates them by {best:.1f} dB only"
+                yield f"{first} and {second}: the best finding separates them by {best:.1f} dB only"
 
 
-def separation(knowledge: Knowledge, one: Signs, other: Signs) -> float:
+def separation(knowledge: Knowledge, first: Signs, second: Signs) -> float:
     """Decibans of the single finding that tells two origins apart best, each being the only one active."""
-    return max((_ratio(knowledge, key, one, other) for key in {**one, **other}), default=0.0)
+    return max((_ratio(knowledge, key, first, second) for key in {**first, **second}), default=0.0)
 
 
-def _ratio(knowledge: Knowledge, key: tuple[str, str], one: Signs, other: Signs) -> float:
+def _ratio(knowledge: Knowledge, key: tuple[str, str], first: Signs, second: Signs) -> float:
     level = knowledge.findings[key[0]].backgrounds[key[1]]
-    a, b = one.get(key, level), other.get(key, level)
+    a, b = first.get(key, level), second.get(key, level)
     return max(abs(10 * log10(a / b)), abs(10 * log10((1 - a) / (1 - b))))
 
 
