@@ -66,7 +66,7 @@ def median_time(call: Callable[[Case], object], some: Sequence[Case]) -> tuple[f
 
 def ranking(case: Case) -> object:
     """Probabilities of all modes and causes."""
-    return inquire(knowledge(), case)
+    return inquire(knowledge(), case).answer
 
 
 def exactness(some: Sequence[Case]) -> tuple[int, float, float]:

@@ -13,7 +13,7 @@ FOLDER = Path(__file__).parent / "cases"
 
 
 def test_misses_are_shown() -> None:
-    case = next(one for one in read_cases(FOLDER) if one.id == "reverse-by-wiring")
+    case = next(first for first in read_cases(FOLDER) if first.id == "reverse-by-wiring")
     (right,) = run([case], diagnose)
     wrong = replace(right, described=replace(case, modes=("wear-out",), causes=("surge",), verdicts=("does-not-fit",)))
     unsafe = replace(wrong, answer=replace(wrong.answer, safety=()))

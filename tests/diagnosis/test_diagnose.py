@@ -52,28 +52,28 @@ def plain(value: object) -> bool:
 
 
 def test_everything_at_once() -> None:
-    found = diagnose(HEAT_PUMP)
-    assert plain(found)
-    assert found.modes[0].id == "slugging"
-    assert found.verdict.state in ("diagnosed", "leading-candidates")
-    assert found.explanations
-    assert found.separation
-    assert found.next_checks
-    assert found.sensitivity
-    assert found.safety
-    assert found.dispatch.do_now
-    assert any("2.2 °C at 8.4 bar → suction superheat" in used.text for used in found.used)
-    assert found.knowledge == data.version()
-    assert all(0 <= h.probability <= 1 for h in (*found.modes, *found.causes))
-    assert [m.probability for m in found.modes] == sorted((m.probability for m in found.modes), reverse=True)
+    outcome = diagnose(HEAT_PUMP)
+    assert plain(outcome)
+    assert outcome.modes[0].id == "slugging"
+    assert outcome.verdict.state in ("diagnosed", "leading-candidates")
+    assert outcome.explanations
+    assert outcome.separation
+    assert outcome.next_checks
+    assert outcome.sensitivity
+    assert outcome.safety
+    assert outcome.dispatch.do_now
+    assert any("2.2 °C at 8.4 bar → suction superheat" in used.text for used in outcome.used)
+    assert outcome.knowledge == data.version()
+    assert all(0 <= h.probability <= 1 for h in (*outcome.modes, *outcome.causes))
+    assert [m.probability for m in outcome.modes] == sorted((m.probability for m in outcome.modes), reverse=True)
 
 
 def test_cautions_and_sources_exist() -> None:
-    found = diagnose(HEAT_PUMP)
-    assert found.cautions[0] == "licensed"
-    assert all(caution(key).text for key in found.cautions)
-    assert all(source(key).citation for key in found.sources)
-    assert set(found.cautions) >= {c for notice in found.safety for c in notice.cautions}
+    outcome = diagnose(HEAT_PUMP)
+    assert outcome.cautions[0] == "licensed"
+    assert all(caution(key).text for key in outcome.cautions)
+    assert all(source(key).citation for key in outcome.sources)
+    assert set(outcome.cautions) >= {c for notice in outcome.safety for c in notice.cautions}
 
 
 def test_what_is_not_wished_for_is_left_out() -> None:
@@ -90,15 +90,15 @@ def test_what_is_not_wished_for_is_left_out() -> None:
 
 
 def test_an_empty_case_has_an_answer() -> None:
-    found = diagnose(Case())
-    assert found.verdict.state == "not-enough-evidence"
-    assert [question.split("?")[0] for question in found.verdict.ask_first] == [
+    outcome = diagnose(Case())
+    assert outcome.verdict.state == "not-enough-evidence"
+    assert [question.split("?")[0] for question in outcome.verdict.ask_first] == [
         "Is the shell at suction pressure (low-side) or at discharge pressure (high-side)",
         "Which type of compressor is it: scroll, reciprocating, rotary or screw",
         "Does the compressor run now",
     ]
-    assert found.next_checks
-    assert not found.next_checks.stop
+    assert outcome.next_checks
+    assert not outcome.next_checks.stop
 
 
 def test_unknown_is_not_absent() -> None:
@@ -112,9 +112,9 @@ def test_unknown_is_not_absent() -> None:
 
 def test_the_order_of_the_reports_does_not_matter_to_the_ranking() -> None:
     turned = replace(HEAT_PUMP, findings=HEAT_PUMP.findings[::-1])
-    one, other = diagnose(HEAT_PUMP).modes, diagnose(turned).modes
-    assert [m.id for m in one] == [m.id for m in other]
-    assert [m.probability for m in one] == pytest.approx([m.probability for m in other], abs=1e-6)
+    first, other = diagnose(HEAT_PUMP).modes, diagnose(turned).modes
+    assert [m.id for m in first] == [m.id for m in other]
+    assert [m.probability for m in first] == pytest.approx([m.probability for m in other], abs=1e-6)
 
 
 _SAME = """
@@ -137,9 +137,9 @@ def test_same_input_same_bytes_across_processes() -> None:
 
 
 def test_it_runs_on_other_knowledge(small: Knowledge) -> None:
-    found = diagnose(Case(Machine("scroll", "low-side", "fixed-speed"), (Report("wrap-broken", "present"),)), small)
-    assert found.knowledge is None
-    assert "Exact inference over all 7 modes and causes." in found.assumptions
+    outcome = diagnose(Case(Machine("scroll", "low-side", "fixed-speed"), (Report("wrap-broken", "present"),)), small)
+    assert outcome.knowledge is None
+    assert "Exact inference over all 7 modes and causes." in outcome.assumptions
 
 
 def test_what_an_exact_pass_cannot_hold_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -148,11 +148,11 @@ def test_what_an_exact_pass_cannot_hold_is_said(monkeypatch: pytest.MonkeyPatch)
     assert "Exact inference over all" in " ".join(usual.assumptions)
     monkeypatch.setattr(posterior, "MOST", 1 << 12)
     short = diagnose(HEAT_PUMP)
-    (said,) = (text for text in short.assumptions if text.startswith("Exact inference"))
+    (texts,) = (text for text in short.assumptions if text.startswith("Exact inference"))
     assert re.fullmatch(
         r"Exact inference over the \d+ most probable of \d+ modes and causes; the others, of which one is there with a "
         r"chance of 0\.\d+, are taken in by belief propagation\.",
-        said,
+        texts,
     )
     same = {h.id: h.probability for h in (*usual.modes, *usual.causes)}
     gaps = [abs(h.probability - same[h.id]) for h in (*short.modes, *short.causes)]
@@ -167,10 +167,11 @@ def test_how_far_the_next_checks_are_exact_is_said(monkeypatch: pytest.MonkeyPat
         r"The next checks were put in order over the \d+ most probable of \d+ modes and causes; the others, of which "
         r"one is there with a chance of \S+, are taken in by belief propagation; the first of them were worked out "
     )
-    assert re.fullmatch(narrowed + r"over the \d+ most probable\.", sentences()[0])
-    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 20)
     assert re.fullmatch(narrowed + r"over all\.", sentences()[0])
-    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 30)
+    monkeypatch.setattr(inquiry, "REFINED", 1 << 14)
+    assert re.fullmatch(narrowed + r"over the \d+ most probable\.", sentences()[0])
+    monkeypatch.setattr(inquiry, "SCREENED", 1 << 30)
+    monkeypatch.setattr(inquiry, "REFINED", 1 << 30)
     assert sentences() == []
     bare = diagnose(replace(HEAT_PUMP, want=Want(next_checks=False)))
     assert not [text for text in bare.assumptions if text.startswith("The next checks")]
@@ -183,8 +184,8 @@ def test_lost_digits_are_said(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_silence_is_said_to_weigh_on_its_own() -> None:
-    said = diagnose(replace(HEAT_PUMP, reported_by=("note",))).assumptions
-    assert "What was not mentioned weighs on each mode and cause on its own." in said
+    texts = diagnose(replace(HEAT_PUMP, reported_by=("note",))).assumptions
+    assert "What was not mentioned weighs on each mode and cause on its own." in texts
 
 
 @pytest.mark.parametrize(
@@ -243,14 +244,16 @@ def answer(case: Case) -> Diagnosis | ConflictError:
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(cases())
 def test_any_well_formed_case_has_an_answer_or_a_named_conflict(case: Case) -> None:
-    found = answer(case)
-    if isinstance(found, ConflictError):
-        assert found.field.startswith("findings.")
+    outcome = answer(case)
+    if isinstance(outcome, ConflictError):
+        assert outcome.field.startswith("findings.")
         return
-    assert plain(found)
-    assert 0 <= found.no_fault <= 1
-    assert all(0 <= h.probability <= 1 for h in (*found.modes, *found.causes))
-    assert not [c for c in (found.next_checks.checks if found.next_checks else ()) if c.energised and not c.cautions]
+    assert plain(outcome)
+    assert 0 <= outcome.no_fault <= 1
+    assert all(0 <= h.probability <= 1 for h in (*outcome.modes, *outcome.causes))
+    assert not [
+        c for c in (outcome.next_checks.checks if outcome.next_checks else ()) if c.energised and not c.cautions
+    ]
 
 
 def test_history_given_twice_counts_once() -> None:
@@ -266,10 +269,10 @@ def test_history_given_twice_counts_once() -> None:
 def test_a_running_compressor_lowers_what_would_stop_it() -> None:
     """Softly: the chance falls, and does not vanish."""
     scroll = Machine("scroll", "low-side", "fixed-speed")
-    told = (Report("capacity-low", "present"),)
-    still, runs = diagnose(Case(scroll, told)), diagnose(Case(scroll, told, ran=True))
+    inquiry_of = (Report("capacity-low", "present"),)
+    still, runs = diagnose(Case(scroll, inquiry_of)), diagnose(Case(scroll, inquiry_of, ran=True))
     for mode in ("locked-rotor", "ground-fault", "general-burnout"):
         before = next(m.probability for m in still.modes if m.id == mode)
         after = next(m.probability for m in runs.modes if m.id == mode)
         assert 0.0005 < after < 0.8 * before
-    assert diagnose(Case(scroll, told, conditions=("compressor-runs",))).modes == runs.modes
+    assert diagnose(Case(scroll, inquiry_of, conditions=("compressor-runs",))).modes == runs.modes

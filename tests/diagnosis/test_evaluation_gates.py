@@ -33,7 +33,7 @@ def part(need: str) -> Sample:
 def sample(criterion: Criterion) -> Sample:
     """What a gate looks at."""
     parts = [part(need) for need in criterion.needs]
-    return replace(parts[0], outcomes={name: out for one in parts for name, out in one.outcomes.items()})
+    return replace(parts[0], outcomes={name: out for first in parts for name, out in first.outcomes.items()})
 
 
 @pytest.mark.parametrize("criterion", EACH, ids=lambda criterion: str(criterion.name))

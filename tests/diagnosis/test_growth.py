@@ -28,6 +28,7 @@ from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.case import Case, Report
 from witnessmark.diagnosis.case_page import GATES
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
+from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evaluation.experiments import violations
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simulate
@@ -42,7 +43,7 @@ net = network(known, MACHINES[0])
 states = sum(s.states for s in simulate(known, Scenario(sd=1.0, alike=0.5), 50, 1) if s.case.machine == MACHINES[0])
 looked = [(), (Report(new, "present"),)] if new in known.findings else [()]
 notes = tomllib.loads(labelled.read_text("utf-8"))["note"]
-scores = score(run(read_cases(cases), known))
+scores = score(run(read_cases(cases), diagnose))
 print(json.dumps({
     "from": witnessmark.__file__,
     "findings": list(known.findings),
@@ -100,8 +101,8 @@ def seen(site: Path, notes: Path) -> dict[str, Any]:
     environment |= {"PYTHONPATH": str(site), "OPENBLAS_NUM_THREADS": "1"}
     command = [sys.executable, "-c", SEEN, NEW, str(notes), str(ROOT / "tests" / "diagnosis" / "cases")]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)  # noqa: S603 - this interpreter, our own text
-    said: dict[str, Any] = json.loads(done.stdout)
-    return said
+    texts: dict[str, Any] = json.loads(done.stdout)
+    return texts
 
 
 @pytest.fixture(scope="module")
@@ -122,9 +123,9 @@ def after(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Any]]:
         grown = edit(text)
         assert len(grown) > len(text), file
         (site / file).write_text(grown, "utf-8")
-    told = seen(site, site / "labelled_notes.toml")
-    assert told["from"].startswith(str(site))
-    yield told
+    inquiry_of = seen(site, site / "labelled_notes.toml")
+    assert inquiry_of["from"].startswith(str(site))
+    yield inquiry_of
     shutil.rmtree(site)
 
 

@@ -14,7 +14,7 @@ from witnessmark.diagnosis.catalogue.rows import NO_FAULT
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence
 from witnessmark.diagnosis.inference.posterior import Posterior
-from witnessmark.diagnosis.review.lint import all_links, background, signs_of
+from witnessmark.diagnosis.review.lint import signs_of
 from witnessmark.reference import cautions
 
 MODES = (
@@ -27,13 +27,13 @@ MODES = (
 
 @cache
 def signs(key: str) -> dict[tuple[str, str], float]:
-    held = knowledge()
-    return signs_of(key, held.mode_finding) | signs_of(key, held.cause_finding)
+    known = knowledge()
+    return signs_of(key, known.mode_finding) | signs_of(key, known.cause_finding)
 
 
 def lift(key: str, finding: str, state: str = "present") -> float:
     """How many times as often as without."""
-    level = background(knowledge().findings[finding], state)
+    level = knowledge().findings[finding].backgrounds[state]
     return signs(key).get((finding, state), level) / level
 
 
@@ -49,9 +49,9 @@ def test_all_modes_of_the_agreed_list_are_there() -> None:
 
 
 def test_size() -> None:
-    held = knowledge()
-    assert len(held.findings) >= 90
-    assert len(held.causes) >= 32
+    known = knowledge()
+    assert len(known.findings) >= 90
+    assert len(known.causes) >= 32
 
 
 # Signs of Rossi and Braun 1997 (as reproduced in Li and Braun, table 1-1) on a fixed orifice unit, for the residuals
@@ -142,9 +142,9 @@ def test_base_rates_lie_between_what_insurers_and_teardown_shops_count() -> None
     """
     electrical = "general-burnout single-phase-burn unbalance-burn spot-burn ground-fault locked-rotor"
     began = "liquid-floodback flooded-start slugging overheating oil-starvation"
-    found = shares({"electrical": set(electrical.split()), "began": set(began.split())})
-    assert 0.4 <= found["electrical"] <= 0.7
-    assert 0.4 <= found["began"] <= 0.8
+    result = shares({"electrical": set(electrical.split()), "began": set(began.split())})
+    assert 0.4 <= result["electrical"] <= 0.7
+    assert 0.4 <= result["began"] <= 0.8
 
 
 def test_the_warranty_queue_is_a_context_of_no_fault() -> None:
@@ -211,12 +211,12 @@ def test_chains_from_beginning_to_end() -> None:
 
 
 def test_every_figure_of_a_link_is_tagged_as_what_it_is() -> None:
-    assert {link.source for link in all_links(knowledge())} == {"elicited"}
+    assert {link.source for link in knowledge().links} == {"elicited"}
     assert {context.source for context in knowledge().contexts} == {"elicited"}
 
 
 def test_every_reason_is_a_sentence_part_of_its_own() -> None:
-    for link in all_links(knowledge()):
+    for link in knowledge().links:
         assert len(link.rationale.split()) >= 1
         assert not link.rationale.endswith(".")
 
@@ -288,6 +288,6 @@ def test_no_fault_has_its_own_advice_and_orders_nothing() -> None:
 
 def test_no_codes_no_brands_only_words() -> None:
     """Ids are plain hyphenated words."""
-    held = knowledge()
-    for key in (*held.modes, *held.causes, *held.findings, *held.normals, *(rule.id for rule in held.safety)):
+    known = knowledge()
+    for key in (*known.modes, *known.causes, *known.findings, *known.normals, *(rule.id for rule in known.safety)):
         assert re.fullmatch(r"[a-z]+(-[a-z]+)*", key)

@@ -7,7 +7,6 @@ from pathlib import Path
 
 from witnessmark.diagnosis import page
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.review.lint import all_links
 
 PAGE = Path(__file__).parents[2] / "docs" / "KNOWLEDGE.md"
 
@@ -18,11 +17,11 @@ def test_the_page_in_the_repository_is_the_one_the_data_make() -> None:
 
 
 def test_every_row_with_a_figure_stands_on_the_page() -> None:
-    held, text = knowledge(), page.render(knowledge())
+    known, text = knowledge(), page.render(knowledge())
     rows = sum(1 for line in text.splitlines() if line.startswith("| ") and not line.startswith("| ---"))
-    links = len(all_links(held))
-    assert rows > links + len(held.findings) + len(held.contexts) + len(held.conflicts)
-    for key in (*held.modes, *held.causes, *held.findings, *held.normals, *(rule.id for rule in held.safety)):
+    links = len(known.links)
+    assert rows > links + len(known.findings) + len(known.contexts) + len(known.conflicts)
+    for key in (*known.modes, *known.causes, *known.findings, *known.normals, *(rule.id for rule in known.safety)):
         assert key in text
 
 
@@ -32,8 +31,8 @@ def test_write_puts_it_where_it_is_told(tmp_path: Path) -> None:
 
 
 def test_a_finding_without_a_check_and_a_cell_with_a_bar_stay_readable() -> None:
-    held = knowledge()
-    finding = held.findings["oil-burnt"].model_copy(update={"check": None, "rationale": "this | that"})
-    text = page.render(replace(held, findings={**held.findings, "oil-burnt": finding}))
+    known = knowledge()
+    finding = known.findings["oil-burnt"].model_copy(update={"check": None, "rationale": "this | that"})
+    text = page.render(replace(known, findings={**known.findings, "oil-burnt": finding}))
     line = next(line for line in text.splitlines() if line.startswith("| Oil black"))
     assert "this \\| that" in line or "this \\| that" in text

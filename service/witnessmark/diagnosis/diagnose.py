@@ -44,6 +44,7 @@ def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
 
 def _answered(inquiry: Inquiry) -> Diagnosis:
     """Everything that an inquiry has to say."""
+    inquiry.without  # noqa: B018 - the ranking comes out of the same pass
     fired = notices(inquiry)
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes, fits=fits(inquiry))
@@ -60,7 +61,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         no_fault=round(float(inquiry.answer.none[0]), 6),
         initiating=began,
         terminal=ended,
-        used=inquiry.gathered.used,
+        used=inquiry.evidence.used,
         explanations=explanations(inquiry, chosen),
         separation=separation(inquiry),
         misfits=odd,
@@ -76,7 +77,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
 
 
 def _assumptions(inquiry: Inquiry, checks: NextChecks | None) -> tuple[str, ...]:
-    remarks = [*inquiry.given.remarks, *inquiry.gathered.remarks, *_inference(inquiry, checks)]
+    remarks = [*inquiry.checked.remarks, *inquiry.evidence.remarks, *_inference(inquiry, checks)]
     return tuple(dict.fromkeys(remarks))
 
 
@@ -94,7 +95,7 @@ def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
         )
     if checks and checks.checks and not inquiry.screening.exact:
         yield f"The next checks were put in order over {_narrowed(inquiry.screening)}; {_refined(inquiry)}"
-    if len(inquiry.gathered.evidence.silent):
+    if len(inquiry.evidence.likelihoods.silent):
         yield "What was not mentioned weighs on each mode and cause on its own."
 
 
@@ -120,7 +121,7 @@ def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple
 def _sources(inquiry: Inquiry, leading: Iterable[str]) -> tuple[str, ...]:
     """Sources of the findings used, of the readings, of the leading modes and of what they rest on."""
     knowledge = inquiry.knowledge
-    used = [knowledge.findings[p.finding].source for p in inquiry.gathered.pieces]
+    used = [knowledge.findings[p.finding].source for p in inquiry.evidence.items]
     read = [catalogue()[reading.quantity].source for reading in inquiry.case.readings]
     named = [knowledge.modes[key].source for key in leading]
     return tuple(dict.fromkeys((*named, *used, *read, "elicited")))

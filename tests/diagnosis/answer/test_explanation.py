@@ -13,8 +13,8 @@ from witnessmark.diagnosis.result import Explanation
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
-def told(held: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
-    return inquire(held, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
+def inquiry_of(known: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
+    return inquire(known, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
 
 
 def explained(inquiry: Inquiry, key: str) -> Explanation:
@@ -22,24 +22,24 @@ def explained(inquiry: Inquiry, key: str) -> Explanation:
 
 
 def test_for_and_against(small: Knowledge) -> None:
-    wet = told(
+    wet = inquiry_of(
         small, ("superheat", "low"), ("bearing-washed", "present"), ("oil-black", "present"), ("sump-cold", "absent")
     )
-    found = explained(wet, "floodback")
-    effects = {w.finding: w.effect for w in found.weights}
+    outcome = explained(wet, "floodback")
+    effects = {w.finding: w.effect for w in outcome.weights}
     assert effects["superheat"] == "for"
     assert effects["sump-cold"] == "against"
     assert effects["oil-black"] in ("neutral", "for")
-    assert found.text.startswith("Floodback: ")
-    assert "For it: " in found.text
-    assert "Against it: " in found.text
-    heaviest = [max(abs(w.alone), abs(w.unique)) for w in found.weights]
+    assert outcome.text.startswith("Floodback: ")
+    assert "For it: " in outcome.text
+    assert "Against it: " in outcome.text
+    heaviest = [max(abs(w.alone), abs(w.unique)) for w in outcome.weights]
     assert heaviest == sorted(heaviest, reverse=True)
 
 
 def test_a_finding_that_another_node_accounts_for_is_already_explained(small: Knowledge) -> None:
     """Black oil would speak for overheating, but acid and a grounded winding say burnout, which blackens it as well."""
-    burnt = told(small, ("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
+    burnt = inquiry_of(small, ("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
     weights = {w.finding: w for w in explained(burnt, "overheating").weights}
     black = weights["oil-black"]
     assert black.alone > 3 * abs(black.unique)
@@ -48,7 +48,7 @@ def test_a_finding_that_another_node_accounts_for_is_already_explained(small: Kn
 
 
 def test_weights_do_not_add_up(small: Knowledge) -> None:
-    burnt = told(small, ("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
+    burnt = inquiry_of(small, ("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "present"))
     node = burnt.net.nodes.index("overheating")
     total = burnt.hypotheses([node])[0].shift
     alone = sum(w.alone for w in explained(burnt, "overheating").weights)
@@ -56,16 +56,16 @@ def test_weights_do_not_add_up(small: Knowledge) -> None:
 
 
 def test_what_would_overturn_it(small: Knowledge) -> None:
-    wet = told(small, ("superheat", "low"), ("sump-cold", "present"))
-    found = explained(wet, "floodback")
-    assert set(found.overturned_by) <= {"superheat", "sump-cold"}
-    assert found.overturned_by
-    assert "It would fall if" in found.text
+    wet = inquiry_of(small, ("superheat", "low"), ("sump-cold", "present"))
+    outcome = explained(wet, "floodback")
+    assert set(outcome.overturned_by) <= {"superheat", "sump-cold"}
+    assert outcome.overturned_by
+    assert "It would fall if" in outcome.text
     assert explained(wet, "overheating").overturned_by == ()
 
 
 def test_the_chain_runs_from_cause_to_end(small: Knowledge) -> None:
-    wet = told(
+    wet = inquiry_of(
         small,
         ("superheat", "low"),
         ("sump-cold", "present"),
@@ -81,11 +81,11 @@ def test_the_chain_runs_from_cause_to_end(small: Knowledge) -> None:
 
 
 def test_no_chain_without_support(small: Knowledge) -> None:
-    assert explained(told(small, ("wrap-broken", "present")), "broken-wrap").path == ()
+    assert explained(inquiry_of(small, ("wrap-broken", "present")), "broken-wrap").path == ()
 
 
 def test_what_separates_the_two_in_front(small: Knowledge) -> None:
-    torn = told(small, ("oil-black", "present"), ("oil-acid", "present"), ("superheat", "high"))
+    torn = inquiry_of(small, ("oil-black", "present"), ("oil-acid", "present"), ("superheat", "high"))
     between = separation(torn)
     assert between is not None
     assert {between.leader, between.runner_up} == {"burnout", "overheating"}
@@ -99,14 +99,14 @@ def test_what_separates_the_two_in_front(small: Knowledge) -> None:
 
 
 def test_nothing_reported_separates_nothing(small: Knowledge) -> None:
-    between = separation(told(small))
+    between = separation(inquiry_of(small))
     assert between is not None
     assert between.apart == ()
     assert "Nothing reported tells" in between.text
 
 
 def test_one_mode_has_no_runner_up(small: Knowledge) -> None:
-    alone = told(small)
+    alone = inquiry_of(small)
     object.__setattr__(alone, "net", _with_one_mode(alone))
     assert separation(alone) is None
 
@@ -120,7 +120,7 @@ def _with_one_mode(inquiry: Inquiry) -> object:
 def test_all_asked_for_leaves_nothing_to_ask(small: Knowledge) -> None:
     everything = [(key, "absent" if f.kind == "yes-no" else "normal") for key, f in small.findings.items()]
     fitting = [(key, state) for key, state in everything if small.findings[key].applies.to(SCROLL)]
-    between = separation(told(small, *fitting))
+    between = separation(inquiry_of(small, *fitting))
     assert between is not None
     assert between.ask == ()
     assert "To tell them apart" not in between.text

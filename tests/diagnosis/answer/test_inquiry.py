@@ -37,23 +37,23 @@ def test_an_empty_case_is_the_prior(small: Knowledge) -> None:
     inquiry = inquire(small, Case(SCROLL))
     assert inquiry.answer.probability == pytest.approx(inquiry.before.probability)
     assert inquiry.answer.none == pytest.approx(inquiry.before.none)
-    assert inquiry.alone.shape == (0, len(inquiry.net.nodes))
+    assert inquiry.single_weights.shape == (0, len(inquiry.net.nodes))
 
 
 def test_leaving_a_finding_out(small: Knowledge, wet: Inquiry) -> None:
-    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    row = [p.finding for p in wet.evidence.items].index("oil-black")
     shorter = inquire(small, without(WET, 2))
     assert wet.without.probability[row] == pytest.approx(shorter.answer.probability[0], abs=1e-9)
 
 
 def test_turning_a_finding_round(small: Knowledge, wet: Inquiry) -> None:
-    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    row = [p.finding for p in wet.evidence.items].index("oil-black")
     other = inquire(small, replace(WET, findings=(*WET.findings[:2], Report("oil-black", "present"))))
     assert wet.flipped[row] == pytest.approx(other.answer.probability[0], abs=1e-9)
 
 
 def test_turning_a_three_way_finding_round(small: Knowledge, wet: Inquiry) -> None:
-    row = [p.finding for p in wet.gathered.pieces].index("superheat")
+    row = [p.finding for p in wet.evidence.items].index("superheat")
     other = inquire(small, replace(WET, findings=(Report("superheat", "normal"), *WET.findings[1:])))
     turned = other.posterior.evidence.likelihood.copy()
     turned[row] = wet.posterior.evidence.likelihood[row][[1, 0, 2]]
@@ -78,14 +78,14 @@ def test_many_findings_are_compared_on_a_narrower_network(
 def test_what_contexts_say_of_no_fault_is_not_what_a_finding_says(small: Knowledge, wet: Inquiry) -> None:
     warranty = inquire(small, replace(WET, circumstances=(("queue", "warranty"),)))
     assert warranty.answer.none[0] > wet.answer.none[0]
-    assert warranty.alone == pytest.approx(wet.alone, abs=1e-9)
+    assert warranty.single_weights == pytest.approx(wet.single_weights, abs=1e-9)
 
 
 def test_one_finding_alone(small: Knowledge, wet: Inquiry) -> None:
     single = inquire(small, Case(SCROLL, (Report("oil-black", "absent"),)))
-    row = [p.finding for p in wet.gathered.pieces].index("oil-black")
+    row = [p.finding for p in wet.evidence.items].index("oil-black")
     moved = 10 * np.log10(np.e) * (log_odds(single.answer.probability[0]) - log_odds(single.before.probability[0]))
-    assert wet.alone[row] == pytest.approx(moved, abs=1e-9)
+    assert wet.single_weights[row] == pytest.approx(moved, abs=1e-9)
 
 
 def test_probability_of_a_report_given_the_rest(small: Knowledge) -> None:

@@ -15,25 +15,25 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
-def told(held: Knowledge, *reports: tuple[str, str], channels: tuple[str, ...] = ()) -> Inquiry:
-    made = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
-    return inquire(held, Case(SCROLL, made, reported_by=channels))  # type: ignore[arg-type]
+def inquiry_of(known: Knowledge, *reports: tuple[str, str], channels: tuple[str, ...] = ()) -> Inquiry:
+    built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    return inquire(known, Case(SCROLL, built, reported_by=channels))  # type: ignore[arg-type]
 
 
 def test_a_reviewed_pair_that_cannot_both_be(small: Knowledge) -> None:
-    (found,) = contradictions(told(small, ("superheat", "high"), ("sump-cold", "present")))
-    assert found.findings == ("superheat", "sump-cold")
-    assert found.text == (
+    (result,) = contradictions(inquiry_of(small, ("superheat", "high"), ("sump-cold", "present")))
+    assert result.findings == ("superheat", "sump-cold")
+    assert result.text == (
         "These two cannot both be right: superheat high, and sump cold, since dry gas leaves no cold sump."
     )
-    assert found.ask == "superheat and sump together"
-    assert contradictions(told(small, ("superheat", "low"), ("sump-cold", "present"))) == ()
+    assert result.ask == "superheat and sump together"
+    assert contradictions(inquiry_of(small, ("superheat", "low"), ("sump-cold", "present"))) == ()
 
 
 def test_a_good_condition_beside_what_it_excludes(small: Knowledge, shipped: Knowledge) -> None:
-    (found,) = contradictions(told(small, ("oil-good", "present"), ("oil-acid", "present")))
-    assert found.findings == ("oil-good", "oil-acid")
-    assert "oil clear and free of acid" in found.text
+    (result,) = contradictions(inquiry_of(small, ("oil-good", "present"), ("oil-acid", "present")))
+    assert result.findings == ("oil-good", "oil-acid")
+    assert "oil clear and free of acid" in result.text
     runs = Case(SCROLL, (Report("shaft-seized", "present"),), conditions=("compressor-runs",))
     (clash,) = contradictions(inquire(shipped, runs))
     assert "compressor starts and runs, and shaft cannot be turned by hand" in clash.text
@@ -41,30 +41,30 @@ def test_a_good_condition_beside_what_it_excludes(small: Knowledge, shipped: Kno
 
 
 def test_what_nothing_in_view_explains(small: Knowledge) -> None:
-    odd = told(
+    odd = inquiry_of(
         small, ("reed-broken", "absent"), ("worked-on", "present"), ("oil-black", "absent"), ("superheat", "normal")
     )
-    by_finding = dict(zip([p.finding for p in odd.gathered.pieces], unexplained(odd), strict=True))
+    by_finding = dict(zip([p.finding for p in odd.evidence.items], unexplained(odd), strict=True))
     assert 0 < by_finding["worked-on"] < 1
     assert by_finding["oil-black"] == 0
-    low = told(small, ("head-pressure", "low"))
-    high = told(small, ("head-pressure", "high"))
+    low = inquiry_of(small, ("head-pressure", "low"))
+    high = inquiry_of(small, ("head-pressure", "high"))
     assert unexplained(low)[0] > unexplained(high)[0] > 0
 
 
 def test_people_report_the_abnormal(small: Knowledge) -> None:
-    plain = told(small, ("worked-on", "present"), ("superheat", "low"))
-    rows = [p.finding for p in plain.gathered.pieces]
+    plain = inquiry_of(small, ("worked-on", "present"), ("superheat", "low"))
+    rows = [p.finding for p in plain.evidence.items]
     shift = expected(plain)[rows.index("superheat")], plain.given_rest[rows.index("superheat")]
     assert shift[0] > shift[1]
-    normal = told(small, ("worked-on", "present"), ("superheat", "normal"))
+    normal = inquiry_of(small, ("worked-on", "present"), ("superheat", "normal"))
     assert expected(normal)[1] < normal.given_rest[1]
 
 
 def test_strain_is_none_without_findings_or_with_surprising_normals_only(small: Knowledge) -> None:
-    assert strain(told(small)) == 0.0
+    assert strain(inquiry_of(small)) == 0.0
     burnt_but_sound = (("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "absent"))
-    assert strain(told(small, *burnt_but_sound)) == 0.0
+    assert strain(inquiry_of(small, *burnt_but_sound)) == 0.0
 
 
 ODD = (
@@ -79,7 +79,7 @@ ODD = (
 
 
 def test_findings_thrown_together_strain_more_than_those_of_one_mode(small: Knowledge) -> None:
-    clean = told(
+    clean = inquiry_of(
         small,
         ("superheat", "low"),
         ("sump-cold", "present"),
@@ -88,13 +88,13 @@ def test_findings_thrown_together_strain_more_than_those_of_one_mode(small: Know
         ("insulation-low", "absent"),
         ("wrap-broken", "absent"),
     )
-    odd = told(small, *ODD)
+    odd = inquiry_of(small, *ODD)
     assert strain(odd) > strain(clean)
     assert fits(clean)
 
 
 def test_a_handful_is_too_few_to_tell(small: Knowledge) -> None:
-    assert fits(told(small, *ODD[:4]))
+    assert fits(inquiry_of(small, *ODD[:4]))
 
 
 def test_misfits_name_the_finding_and_why(shipped: Knowledge) -> None:
@@ -110,24 +110,24 @@ def test_misfits_name_the_finding_and_why(shipped: Knowledge) -> None:
             Report("bearing-whine", "absent"),
         ),
     )
-    found = misfits(inquire(shipped, case))
-    assert found
-    assert all(m.text.endswith(".") for m in found)
-    assert [m.given_rest for m in found] == sorted(m.given_rest for m in found)
-    assert any("no failure mode or cause in view" in m.text for m in found)
+    result = misfits(inquire(shipped, case))
+    assert result
+    assert all(m.text.endswith(".") for m in result)
+    assert [m.given_rest for m in result] == sorted(m.given_rest for m in result)
+    assert any("no failure mode or cause in view" in m.text for m in result)
 
 
 def test_a_surprising_finding_is_named(small: Knowledge) -> None:
-    wet = told(
+    wet = inquiry_of(
         small, ("sump-cold", "present"), ("bearing-washed", "present"), ("superheat", "high"), channels=("note",)
     )
-    found = misfits(wet)
-    assert np.isfinite([m.given_rest for m in found]).all()
+    result = misfits(wet)
+    assert np.isfinite([m.given_rest for m in result]).all()
 
 
 @pytest.mark.parametrize("count", [0, 1])
 def test_short_cases_do_no_harm(small: Knowledge, count: int) -> None:
-    assert fits(told(small, *ODD[:count]))
+    assert fits(inquiry_of(small, *ODD[:count]))
 
 
 def test_small_surprises_that_none_can_name_do_not_make_a_case_unfit(shipped: Knowledge) -> None:

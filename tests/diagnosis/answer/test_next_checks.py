@@ -10,21 +10,32 @@ import pytest
 from tests.evaluation.next_checks import WORTH, agreements
 
 from witnessmark.diagnosis.answer import inquiry as inquiries
-from witnessmark.diagnosis.answer.inquiry import FINER, REFINED, Inquiry, hangs_on_one, inquire
-from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, possible, ranked
+from witnessmark.diagnosis.answer import next_checks as module
+from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire
+from witnessmark.diagnosis.answer.next_checks import (
+    FIRST,
+    Allowed,
+    Outlook,
+    foreseen,
+    next_checks,
+    permitted,
+    possible,
+    ranked,
+)
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
+from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import NextChecks
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
-def told(held: Knowledge, *reports: tuple[str, str], conditions: tuple[Condition, ...] | None = None) -> Inquiry:
-    made = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
-    return inquire(held, Case(SCROLL, made, conditions=conditions))
+def ask(known: Knowledge, *reports: tuple[str, str], conditions: tuple[Condition, ...] | None = None) -> Inquiry:
+    built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    return inquire(known, Case(SCROLL, built, conditions=conditions))
 
 
 def proposed(inquiry: Inquiry) -> NextChecks:
@@ -32,16 +43,16 @@ def proposed(inquiry: Inquiry) -> NextChecks:
 
 
 def test_a_fired_rule_withholds_powered_checks(small: Knowledge) -> None:
-    found = proposed(told(small, ("insulation-low", "present")))
-    assert dict(found.withheld).keys() == {"superheat", "sump-cold", "head-pressure"}
-    assert not any(c.energised or "compressor-runs" in c.needs for c in found.checks)
-    open_now = proposed(told(small, ("insulation-low", "absent")))
+    outcome = proposed(ask(small, ("insulation-low", "present")))
+    assert dict(outcome.withheld).keys() == {"superheat", "sump-cold", "head-pressure"}
+    assert not any(c.energised or "compressor-runs" in c.needs for c in outcome.checks)
+    open_now = proposed(ask(small, ("insulation-low", "absent")))
     assert open_now.withheld == ()
     assert {"superheat", "sump-cold"} & {c.finding for c in open_now.checks}
 
 
 def test_a_fired_rule_withholds_opening(small: Knowledge) -> None:
-    acid = told(
+    acid = ask(
         small, ("oil-black", "present"), ("oil-acid", "present"), conditions=("compressor-removed", "circuit-open")
     )
     assert dict(proposed(acid).withheld)["bearing-washed"] == "it opens the circuit, and a safety rule forbids that"
@@ -69,12 +80,12 @@ def test_a_fired_rule_withholds_opening(small: Knowledge) -> None:
     ],
 )
 def test_needs_filter(small: Knowledge, conditions: tuple[Condition, ...] | None, expected: set[str]) -> None:
-    inquiry = told(small, conditions=conditions)
+    inquiry = ask(small, conditions=conditions)
     assert {finding.id for finding, _ in permitted(inquiry, notices(inquiry))} == expected
 
 
 def test_an_opened_compressor_does_not_run(small: Knowledge) -> None:
-    opened = told(small, ("wrap-broken", "present"))
+    opened = ask(small, ("wrap-broken", "present"))
     keys = {finding.id for finding, _ in permitted(opened, notices(opened))}
     assert "bearing-washed" in keys
     assert "superheat" not in keys
@@ -89,21 +100,21 @@ def test_needs_that_exclude_one_another_are_never_met() -> None:
 
 
 def test_powered_and_opening_steps_carry_their_cautions(small: Knowledge) -> None:
-    checks = {c.finding: c for c in proposed(told(small)).checks}
+    checks = {c.finding: c for c in proposed(ask(small)).checks}
     for check in checks.values():
         if check.energised or "compressor-runs" in check.needs:
             assert "live-measurement" in check.cautions
-    opened = proposed(told(small, conditions=("compressor-removed", "circuit-open")))
+    opened = proposed(ask(small, conditions=("compressor-removed", "circuit-open")))
     washed = next(c for c in opened.checks if c.finding == "bearing-washed")
     assert {"cut-open-shell", "refrigerant-release", "trapped-pressure"} <= set(washed.cautions)
 
 
 def test_known_findings_are_not_asked_again(small: Knowledge) -> None:
-    assert "superheat" not in {c.finding for c in proposed(told(small, ("superheat", "normal"))).checks}
+    assert "superheat" not in {c.finding for c in proposed(ask(small, ("superheat", "normal"))).checks}
 
 
 def test_bits_equal_the_exact_expected_drop_of_entropy(small: Knowledge) -> None:
-    inquiry = told(small, ("oil-black", "present"))
+    inquiry = ask(small, ("oil-black", "present"))
     finding = small.findings["insulation-low"]
     assert finding.check
     (outlook,) = ranked(inquiry, [(finding, finding.check)])
@@ -169,12 +180,12 @@ def test_worth_equals_enumeration(
 ) -> None:
     """To the last digits; and the first of the checks also where they are put in order on a narrowed network."""
     if narrowed:
-        just_all = REFINED // FINER * told(small, *reports).posterior.entries
-        monkeypatch.setattr(inquiries, "AT_ONCE", just_all)
-    inquiry = told(small, *reports)
+        too_few = len(ask(small).net.findings) * (ask(small, *reports).posterior.entries - 1)
+        monkeypatch.setattr(inquiries, "SCREENED", too_few)
+    inquiry = ask(small, *reports)
     assert inquiry.screening.exact != narrowed
     assert inquiry.refining.exact
-    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))[:REFINED]
+    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))[:FIRST]
     assert best
     for outlook in best:
         assert outlook.value == pytest.approx(enumerated_value(inquiry, outlook.finding, enumerated), rel=1e-6)
@@ -185,14 +196,36 @@ def test_the_first_five_are_those_of_the_whole_network(shipped: Knowledge, size:
     """A sample; `python -m tests.evaluation.next_checks` compares some sixty cases."""
     (case,) = agreements(shipped, (size,), (1,), 1)
     assert case.loss <= WORTH
-    assert not case.whole
+
+
+def test_what_a_narrowed_network_undervalues_is_worked_out_anew(
+    small: Knowledge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a wide margin everything is, with none no more than the first."""
+    monkeypatch.setattr(module, "FIRST", 1)
+    monkeypatch.setattr(module, "FURTHER", 1)
+    asked: list[int] = []
+
+    def counted(inquiry: Inquiry, posterior: Posterior, allowed: Allowed) -> list[Outlook]:
+        asked.append(len(allowed))
+        return foreseen(inquiry, posterior, allowed)
+
+    monkeypatch.setattr(module, "foreseen", counted)
+    for margin in (1e9, 0.0):
+        asked.clear()
+        monkeypatch.setattr(module, "UNDERRATED", margin)
+        monkeypatch.setattr(inquiries, "SCREENED", len(ask(small).net.findings) * (ask(small).posterior.entries - 1))
+        inquiry = ask(small)
+        allowed = permitted(inquiry, notices(inquiry))
+        assert len(ranked(inquiry, allowed)) == len(allowed)
+        assert asked == [len(allowed), *[1] * (len(allowed) if margin else 1)]
 
 
 def test_the_order_is_by_information_per_effort(small: Knowledge) -> None:
-    checks = proposed(told(small, ("oil-black", "present"))).checks
+    checks = proposed(ask(small, ("oil-black", "present"))).checks
     values = [c.value for c in checks]
     assert values == sorted(values, reverse=True)
-    figures = told(small).decisions.next_checks
+    figures = ask(small).decisions.next_checks
     first = checks[0]
     effort = first.minutes + figures.extra_minutes + first.cost * figures.cost_minutes
     assert figures.cause_share * first.bits / effort - 1e-4 <= first.value
@@ -201,7 +234,7 @@ def test_the_order_is_by_information_per_effort(small: Knowledge) -> None:
 
 
 def test_outcomes_name_what_would_lead(small: Knowledge) -> None:
-    checks = proposed(told(small, ("oil-black", "present"), ("oil-acid", "present"))).checks
+    checks = proposed(ask(small, ("oil-black", "present"), ("oil-acid", "present"))).checks
     burnt = next(c for c in checks if c.finding == "insulation-low")
     assert [o[0] for o in burnt.outcomes] == ["insulation good", "winding to ground low"]
     assert burnt.outcomes[1][1] == "burnout"
@@ -221,36 +254,38 @@ SETTLED = (
 
 
 def test_it_stops_where_nothing_would_change(small: Knowledge) -> None:
-    done = proposed(told(small, *SETTLED, ("coil-dirty", "absent"), ("worked-on", "absent")))
+    done = proposed(ask(small, *SETTLED, ("coil-dirty", "absent"), ("worked-on", "absent")))
     assert done.stop
     assert done.checks == ()
     assert done.reason == "No check is left that may be done now."
-    nearly = proposed(told(small, *SETTLED, ("coil-dirty", "absent")))
+    nearly = proposed(ask(small, *SETTLED, ("coil-dirty", "absent")))
     assert nearly.stop
     assert nearly.reason == "No check on the list would change the decision."
 
 
 def test_it_goes_on_while_the_cause_is_open(small: Knowledge) -> None:
-    found = proposed(told(small, ("sump-cold", "present"), ("bearing-washed", "present"), ("insulation-low", "absent")))
-    assert not found.stop
-    assert "could change the decision" in found.reason
+    outcome = proposed(
+        ask(small, ("sump-cold", "present"), ("bearing-washed", "present"), ("insulation-low", "absent"))
+    )
+    assert not outcome.stop
+    assert "could change the decision" in outcome.reason
 
 
 def test_a_likely_clean_bill_is_a_decision_too(small: Knowledge) -> None:
-    clean = proposed(told(small, ("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent")))
+    clean = proposed(ask(small, ("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent")))
     assert all(c.bits > 0 for c in clean.checks)
 
 
 def test_the_same_case_gives_the_same_checks(small: Knowledge) -> None:
-    one, other = told(small, ("oil-black", "present")), told(small, ("oil-black", "present"))
-    assert proposed(one) == proposed(other)
+    single, other = ask(small, ("oil-black", "present")), ask(small, ("oil-black", "present"))
+    assert proposed(single) == proposed(other)
 
 
 def test_never_an_energised_step_beside_a_grounded_winding(shipped: Knowledge) -> None:
     for key in ("insulation-low", "breaker-trips-at-once", "terminal-burnt"):
-        found = proposed(told(shipped, (key, "present")))
-        assert found.checks
-        assert not any(c.energised or "compressor-runs" in c.needs for c in found.checks)
+        outcome = proposed(ask(shipped, (key, "present")))
+        assert outcome.checks
+        assert not any(c.energised or "compressor-runs" in c.needs for c in outcome.checks)
 
 
 def test_a_cold_sump_holds_back_what_needs_it_running_and_no_live_measurement(shipped: Knowledge) -> None:

@@ -13,8 +13,8 @@ from witnessmark.diagnosis.result import forbidden
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
 
-def fired(held: Knowledge, case: Case) -> dict[str, tuple[str, ...]]:
-    return {notice.rule: notice.because for notice in notices(inquire(held, case))}
+def fired(known: Knowledge, case: Case) -> dict[str, tuple[str, ...]]:
+    return {notice.rule: notice.because for notice in notices(inquire(known, case))}
 
 
 def test_any_of_fires_on_one_unreliable_report(small: Knowledge) -> None:

@@ -53,13 +53,13 @@ def test_a_new_finding_shifts_the_figures_of_no_other(small: Knowledge) -> None:
 def test_ranges_hold_the_nominal_value_and_clear_cases_are_stable(small: Knowledge) -> None:
     wet = (Report("superheat", "low"), Report("sump-cold", "present"), Report("bearing-washed", "present"))
     inquiry = inquire(small, Case(SCROLL, wet))
-    found = sensitivity(inquiry, 3)
-    assert found.stability > 0.95
-    assert len(found.spreads) == 6
-    for spread in found.spreads:
+    result = sensitivity(inquiry, 3)
+    assert result.stability > 0.95
+    assert len(result.spreads) == 6
+    for spread in result.spreads:
         assert 0 <= spread.low <= inquiry.probability(spread.hypothesis) + 0.1
         assert spread.low <= spread.high <= 1
-    assert found.text.startswith("With every figure of the knowledge shaken, floodback stays first in ")
+    assert result.text.startswith("With every figure of the knowledge shaken, floodback stays first in ")
     open_case = sensitivity(inquire(small, Case(SCROLL)), 3)
-    assert open_case.stability < found.stability
+    assert open_case.stability < result.stability
     assert sum(s.first_share for s in open_case.spreads) <= 1 + 1e-9

@@ -16,8 +16,8 @@ BURNT = (("oil-black", "present"), ("oil-acid", "present"), ("insulation-low", "
 WET = (("superheat", "low"), ("sump-cold", "present"), ("bearing-washed", "present"))
 
 
-def told(held: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
-    return inquire(held, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
+def inquiry_of(known: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
+    return inquire(known, Case(machine, tuple(Report(key, state) for key, state in reports)))  # type: ignore[arg-type]
 
 
 def ruled(inquiry: Inquiry) -> DiagnosisVerdict:
@@ -25,27 +25,27 @@ def ruled(inquiry: Inquiry) -> DiagnosisVerdict:
 
 
 def test_diagnosed_on_several_pieces(small: Knowledge) -> None:
-    found = ruled(told(small, *WET))
-    assert found.state == "diagnosed"
-    assert found.leading == ("floodback",)
-    assert found.text == "The findings point to floodback."
-    assert found.reasons[0].startswith("Floodback stands at 9")
-    assert found.ask_first == ()
+    outcome = ruled(inquiry_of(small, *WET))
+    assert outcome.state == "diagnosed"
+    assert outcome.leading == ("floodback",)
+    assert outcome.text == "The findings point to floodback."
+    assert outcome.reasons[0].startswith("Floodback stands at 9")
+    assert outcome.ask_first == ()
 
 
 def test_nothing_known_is_not_enough(small: Knowledge) -> None:
-    found = ruled(told(small))
-    assert found.state == "not-enough-evidence"
-    assert found.leading == ()
-    assert "0 independent pieces" in found.reasons[1]
+    outcome = ruled(inquiry_of(small))
+    assert outcome.state == "not-enough-evidence"
+    assert outcome.leading == ()
+    assert "0 independent pieces" in outcome.reasons[1]
 
 
 @pytest.mark.parametrize("reliability", [0.7, 0.99])
 def test_a_single_finding_is_never_confident(small: Knowledge, reliability: float) -> None:
     inquiry = inquire(small, Case(SCROLL, (Report("wrap-broken", "present", reliability),)))
-    found = ruled(inquiry)
-    assert found.state in ("not-enough-evidence", "leading-candidates")
-    assert reliability < 0.9 or any(reason.startswith("One finding, or several") for reason in found.reasons)
+    outcome = ruled(inquiry)
+    assert outcome.state in ("not-enough-evidence", "leading-candidates")
+    assert reliability < 0.9 or any(reason.startswith("One finding, or several") for reason in outcome.reasons)
 
 
 def test_no_single_finding_of_the_shipped_knowledge_is_confident(shipped: Knowledge) -> None:
@@ -56,35 +56,35 @@ def test_no_single_finding_of_the_shipped_knowledge_is_confident(shipped: Knowle
             min(finding.applies.drive or {"fixed-speed"}),  # type: ignore[arg-type]
         )
         for state in ("present",) if finding.kind == "yes-no" else ("low", "high"):
-            found = ruled(told(shipped, (key, state), machine=machine))
-            assert found.state not in ("diagnosed", "does-not-fit"), (key, found.state)
+            outcome = ruled(inquiry_of(shipped, (key, state), machine=machine))
+            assert outcome.state not in ("diagnosed", "does-not-fit"), (key, outcome.state)
 
 
 def test_candidates_that_are_not_settled(small: Knowledge) -> None:
-    found = ruled(told(small, ("oil-black", "present"), ("superheat", "high")))
-    assert found.state == "leading-candidates"
-    assert found.leading[0] == "overheating"
-    assert found.text.startswith("Not settled yet. In the lead: overheating")
+    outcome = ruled(inquiry_of(small, ("oil-black", "present"), ("superheat", "high")))
+    assert outcome.state == "leading-candidates"
+    assert outcome.leading[0] == "overheating"
+    assert outcome.text.startswith("Not settled yet. In the lead: overheating")
 
 
 def test_findings_of_one_disturbance_count_as_one_piece(small: Knowledge) -> None:
-    burnt = told(small, *BURNT)
+    burnt = inquiry_of(small, *BURNT)
     assert support(burnt, burnt.net.nodes.index("burnout")).pieces == 2
     assert support(burnt, burnt.net.nodes.index("broken-wrap")).pieces == 0
 
 
 def test_what_hangs_on_its_best_finding_is_not_diagnosed(small: Knowledge) -> None:
-    shaky = told(small, ("wrap-broken", "present"), ("superheat", "low"), ("oil-acid", "absent"))
-    found = ruled(shaky)
-    assert found.state != "diagnosed" or found.leading[0] != "broken-wrap"
+    shaky = inquiry_of(small, ("wrap-broken", "present"), ("superheat", "low"), ("oil-acid", "absent"))
+    outcome = ruled(shaky)
+    assert outcome.state != "diagnosed" or outcome.leading[0] != "broken-wrap"
 
 
 def test_a_clean_bill_of_health(small: Knowledge) -> None:
     clean = [("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent"), ("sump-cold", "absent")]
-    found = ruled(told(small, *clean))
-    assert found.state == "no-compressor-fault-likely"
-    assert found.leading == ()
-    assert found.reasons[0].startswith("Chance that no failure mode is active: ")
+    outcome = ruled(inquiry_of(small, *clean))
+    assert outcome.state == "no-compressor-fault-likely"
+    assert outcome.leading == ()
+    assert outcome.reasons[0].startswith("Chance that no failure mode is active: ")
 
 
 def test_a_clean_bill_needs_that_somebody_looked(small: Knowledge) -> None:
@@ -95,23 +95,23 @@ def test_a_clean_bill_needs_that_somebody_looked(small: Knowledge) -> None:
 
 def test_a_telling_finding_spoils_a_clean_bill(small: Knowledge) -> None:
     clean = [("oil-good", "present"), ("superheat", "normal"), ("insulation-low", "absent"), ("wrap-broken", "present")]
-    assert ruled(told(small, *clean)).state != "no-compressor-fault-likely"
+    assert ruled(inquiry_of(small, *clean)).state != "no-compressor-fault-likely"
 
 
 def test_contradictions_come_first(small: Knowledge) -> None:
-    found = ruled(told(small, *WET[1:], ("superheat", "high")))
-    assert found.state == "contradictory-evidence"
-    assert "measure again" in found.text
-    assert "superheat and sump together" in found.text
-    assert found.reasons[0].startswith("These two cannot both be right")
+    outcome = ruled(inquiry_of(small, *WET[1:], ("superheat", "high")))
+    assert outcome.state == "contradictory-evidence"
+    assert "measure again" in outcome.text
+    assert "superheat and sump together" in outcome.text
+    assert outcome.reasons[0].startswith("These two cannot both be right")
 
 
 def test_a_contradiction_that_the_verdict_does_not_hang_on_is_told_beside_it(small: Knowledge) -> None:
     sure = (("oil-acid", "present"), ("insulation-low", "present"), ("worked-on", "present"), ("oil-black", "present"))
-    found = ruled(told(small, *sure, ("superheat", "high"), ("sump-cold", "present")))
-    assert found.state == "diagnosed"
-    assert found.leading == ("burnout",)
-    assert found.reasons[0].startswith("These two cannot both be right")
+    outcome = ruled(inquiry_of(small, *sure, ("superheat", "high"), ("sump-cold", "present")))
+    assert outcome.state == "diagnosed"
+    assert outcome.leading == ("burnout",)
+    assert outcome.reasons[0].startswith("These two cannot both be right")
 
 
 def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
@@ -129,36 +129,36 @@ def test_what_does_not_fit_is_said(shipped: Knowledge) -> None:
         ("metal-fines-in-oil", "absent"),
         ("acid-test-positive", "absent"),
     )
-    found = ruled(told(shipped, *odd))
-    assert found.state == "does-not-fit"
-    assert "do not force them" in found.text
+    outcome = ruled(inquiry_of(shipped, *odd))
+    assert outcome.state == "does-not-fit"
+    assert "do not force them" in outcome.text
 
 
 def test_everything_at_once_is_not_one_machine(shipped: Knowledge) -> None:
     fitting = [f for f in shipped.findings.values() if f.applies.to(SCROLL)]
     everything = [(f.id, "present" if f.kind == "yes-no" else "low") for f in fitting]
-    found = ruled(told(shipped, *everything))
-    assert found.state == "does-not-fit"
-    assert "More failure modes at once than one machine shows." in found.reasons
+    outcome = ruled(inquiry_of(shipped, *everything))
+    assert outcome.state == "does-not-fit"
+    assert "More failure modes at once than one machine shows." in outcome.reasons
 
 
 def test_the_shell_is_asked_first(small: Knowledge) -> None:
-    found = ruled(told(small, ("sump-cold", "present"), machine=Machine(None, "low-side", "fixed-speed")))
-    assert found.ask_first == ("Which type of compressor is it: scroll, reciprocating, rotary or screw?",)
-    open_shell = ruled(told(small, ("sump-cold", "absent"), machine=Machine("scroll", None, "fixed-speed")))
+    outcome = ruled(inquiry_of(small, ("sump-cold", "present"), machine=Machine(None, "low-side", "fixed-speed")))
+    assert outcome.ask_first == ("Which type of compressor is it: scroll, reciprocating, rotary or screw?",)
+    open_shell = ruled(inquiry_of(small, ("sump-cold", "absent"), machine=Machine("scroll", None, "fixed-speed")))
     assert open_shell.ask_first[0].startswith("Is the shell at suction pressure")
     assert "Not counted until then: sump cold" in open_shell.ask_first[0]
-    nothing = ruled(told(small, machine=Machine("scroll", None, "fixed-speed")))
+    nothing = ruled(inquiry_of(small, machine=Machine("scroll", None, "fixed-speed")))
     assert "Not counted" not in nothing.ask_first[0]
 
 
 def test_what_began_it_and_what_ended_it(small: Knowledge) -> None:
-    assert began_and_ended(told(small, *WET, *BURNT)) == (("floodback",), ("burnout",))
-    assert began_and_ended(told(small)) == ((), ())
+    assert began_and_ended(inquiry_of(small, *WET, *BURNT)) == (("floodback",), ("burnout",))
+    assert began_and_ended(inquiry_of(small)) == ((), ())
     hot = (("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"), ("oil-black", "present"))
     sound = (("oil-acid", "absent"), ("insulation-low", "absent"))
-    assert began_and_ended(told(small, *hot, *sound)) == (("overheating",), ("overheating",))
-    both = told(small, *BURNT, ("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"))
+    assert began_and_ended(inquiry_of(small, *hot, *sound)) == (("overheating",), ("overheating",))
+    both = inquiry_of(small, *BURNT, ("superheat", "high"), ("head-pressure", "high"), ("coil-dirty", "present"))
     assert began_and_ended(both) == (("overheating",), ("burnout",))
 
 
@@ -187,10 +187,10 @@ def test_probes_count_each_and_repeated_readings_of_one_do_not(shipped: Knowledg
     """Suction, discharge and sump are three thermometers; two readings at the suction are one."""
     suction = (Reading("suction-superheat", 0.5, 0.5), Reading("evaporating-off-expected", -12.0, 0.5))
     others = (Reading("discharge-superheat", 3.0, 0.5), Reading("sump-superheat-running", 2.0, 0.5))
-    one, three = (inquire(shipped, Case(SCROLL, readings=taken)) for taken in (suction, (*suction, *others)))
-    node = one.net.nodes.index("liquid-floodback")
-    assert support(one, node).pieces <= 1
-    assert ruled(one).state != "diagnosed"
+    first, three = (inquire(shipped, Case(SCROLL, readings=taken)) for taken in (suction, (*suction, *others)))
+    node = first.net.nodes.index("liquid-floodback")
+    assert support(first, node).pieces <= 1
+    assert ruled(first).state != "diagnosed"
     assert support(three, node).pieces == 3
     assert ruled(three).state == "diagnosed"
 

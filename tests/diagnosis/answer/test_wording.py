@@ -6,7 +6,7 @@ import pytest
 
 from witnessmark.diagnosis.answer.wording import explained, separated, weighed
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import READING, Piece
+from witnessmark.diagnosis.evidence.evidence import READING, EvidenceItem
 from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
 
 FLOODBACK = Hypothesis("floodback", "mode", "Floodback", 0.9, 0.1, 19.0, "very likely", "initiating")
@@ -22,21 +22,21 @@ FLOODBACK = Hypothesis("floodback", "mode", "Floodback", 0.9, 0.1, 19.0, "very l
     ],
 )
 def test_effects(small: Knowledge, effect: Effect, ending: str) -> None:
-    piece = Piece("oil-black", "present", (0.1, 0.9, 0.1), "Oil black")
+    piece = EvidenceItem("oil-black", "present", (0.1, 0.9, 0.1), "Oil black")
     text = weighed(small, piece, "present", effect, "burnout")
     assert text.startswith("Oil black: ")
     assert text.endswith(ending)
 
 
 def test_an_unnamed_rival(small: Knowledge) -> None:
-    piece = Piece("oil-black", "absent", (0.9, 0.1, 0.9), "Oil clear")
+    piece = EvidenceItem("oil-black", "absent", (0.9, 0.1, 0.9), "Oil clear")
     assert (
         weighed(small, piece, "", "already explained", "") == "Oil clear: would speak for it, but is already explained."
     )
 
 
 def test_a_reading_keeps_its_chain(small: Knowledge) -> None:
-    piece = Piece("superheat", READING, (0.1, 1.0, 0.1), "1.0 K → superheat low (+14 dB)")
+    piece = EvidenceItem("superheat", READING, (0.1, 1.0, 0.1), "1.0 K → superheat low (+14 dB)")
     assert weighed(small, piece, "low", "for", "") == "1.0 K → superheat low (+14 dB): speaks for it."
 
 
@@ -49,8 +49,8 @@ def test_a_full_one(small: Knowledge) -> None:
         Weight("superheat", 6.0, 5.0, "for", ""),
         Weight("oil-black", -3.0, -2.0, "against", ""),
     )
-    told = (small, {"superheat": "low", "oil-black": "absent"})
-    text = explained(told, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
+    inquiry_of = (small, {"superheat": "low", "oil-black": "absent"})
+    text = explained(inquiry_of, FLOODBACK, weights, ("superheat",), (("overfeeding", "floodback"),))
     assert text == (
         "Floodback: very likely. For it: superheat low. Against it: oil clear. "
         "Likely chain: Valve overfeeds → Floodback. It would fall if this turned out otherwise: superheat low."
@@ -59,8 +59,8 @@ def test_a_full_one(small: Knowledge) -> None:
 
 def test_separated(small: Knowledge) -> None:
     """In the state each was seen in; where none is clear, as it stands in the catalogue."""
-    told = (small, {"superheat": "low"})
-    text = separated(told, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
+    inquiry_of = (small, {"superheat": "low"})
+    text = separated(inquiry_of, ("floodback", "burnout"), (("superheat", 6.0), ("oil-acid", -4.0)), ("sump-cold",))
     assert text == (
         "For floodback rather than the other: superheat low. For burnout rather than the other: oil acid. "
         "To tell them apart, look for: sump cold."

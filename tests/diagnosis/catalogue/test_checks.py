@@ -33,7 +33,7 @@ def test_sound_knowledge_has_no_faults(small: Knowledge, shipped: Knowledge) -> 
     ],
 )
 def test_links(small: Knowledge, changes: dict[str, object], fault: str) -> None:
-    assert any(fault in found for found in faults(link(small, **changes)))
+    assert any(fault in result for result in faults(link(small, **changes)))
 
 
 def test_the_same_link_may_stand_for_different_machines(small: Knowledge) -> None:
@@ -86,12 +86,12 @@ def test_one_id_for_two_things(small: Knowledge) -> None:
 
 
 def test_orphans(small: Knowledge) -> None:
-    found = faults(replace(small, mode_finding=(), cause_finding=(), cause_mode=()))
-    assert "floodback: no finding points to this mode" in found
-    assert "poor-work: this cause leads nowhere" in found
-    assert "oil-black: nothing leads to this finding" in found
+    result = faults(replace(small, mode_finding=(), cause_finding=(), cause_mode=()))
+    assert "floodback: no finding points to this mode" in result
+    assert "poor-work: this cause leads nowhere" in result
+    assert "oil-black: nothing leads to this finding" in result
 
 
 def test_a_circle_of_modes(small: Knowledge) -> None:
     back = small.mode_mode[0].model_copy(update={"origin": "burnout", "target": "floodback"})
-    assert any("in a circle" in found for found in faults(replace(small, mode_mode=(*small.mode_mode, back))))
+    assert any("in a circle" in result for result in faults(replace(small, mode_mode=(*small.mode_mode, back))))

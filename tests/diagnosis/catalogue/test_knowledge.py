@@ -72,9 +72,9 @@ def test_completions_of_a_machine(shipped: Knowledge) -> None:
 
 def test_what_no_row_tells_apart_changes_nothing(shipped: Knowledge) -> None:
     assert shipped.parts == {"compressor", "shell", "drive"}
-    told = Machine("scroll", construction="semi-hermetic", phases="three-phase")
-    assert shipped.known(told) == Machine("scroll")
-    assert shipped.completions(told) == shipped.completions(Machine("scroll"))
+    inquiry_of = Machine("scroll", construction="semi-hermetic", phases="three-phase")
+    assert shipped.known(inquiry_of) == Machine("scroll")
+    assert shipped.completions(inquiry_of) == shipped.completions(Machine("scroll"))
 
 
 def test_what_a_row_or_a_context_tells_apart_is_known(small: Knowledge) -> None:

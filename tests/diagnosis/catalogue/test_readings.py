@@ -43,9 +43,9 @@ def test_the_middle_of_the_plateau_speaks_for_normal() -> None:
 
 @pytest.mark.parametrize(("value", "side"), [(0.0, 0), (-5.0, 0), (30.0, 1), (90.0, 1)])
 def test_far_out_speaks_for_one_side_and_is_capped(value: float, side: int) -> None:
-    told = decibans(value)
-    assert 15 < told[side] < 23
-    assert told[1 - side] < 1
+    inquiry_of = decibans(value)
+    assert 15 < inquiry_of[side] < 23
+    assert inquiry_of[1 - side] < 1
 
 
 def test_a_poor_probe_says_less() -> None:

@@ -73,7 +73,7 @@ def test_measuring_a_few_cases(small: Knowledge) -> None:
 
 
 def test_runs_are_put_together_case_by_case(small: Knowledge) -> None:
-    one, other = (measure(Pool(small), simulate(small, Scenario(findings=(3, 8)), 10, seed)) for seed in (1, 2))
-    both = joined([one, other])
+    first, other = (measure(Pool(small), simulate(small, Scenario(findings=(3, 8)), 10, seed)) for seed in (1, 2))
+    both = joined([first, other])
     assert both.rank.tolist()[10:] == pytest.approx(other.rank.tolist(), nan_ok=True)
-    assert both.claims("modes").sums.sum() == pytest.approx(one.modes.sum() + other.modes.sum())
+    assert both.claims("modes").sums.sum() == pytest.approx(first.modes.sum() + other.modes.sum())

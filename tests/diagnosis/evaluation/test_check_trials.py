@@ -26,7 +26,7 @@ def check(
 
 
 @pytest.mark.parametrize(
-    ("made", "forbids", "broken"),
+    ("built", "forbids", "broken"),
     [
         (check(), (), False),
         (check(energised=True, cautions=("live-measurement",)), (), False),
@@ -41,8 +41,12 @@ def check(
         (check(energised=True, cautions=("live-measurement",)), ("start",), False),
     ],
 )
-def test_what_breaks_a_rule(made: Check, forbids: tuple[str, ...], broken: bool) -> None:  # noqa: FBT001 - a table's parameter
-    assert breaks(made, frozenset(forbids)) is broken
+def test_what_breaks_a_rule(
+    built: Check,
+    forbids: tuple[str, ...],
+    broken: bool,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    assert breaks(built, frozenset(forbids)) is broken
 
 
 def test_policies(small: Knowledge) -> None:

@@ -13,14 +13,14 @@ from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT, EXPERIMENTS, S
 
 
 def test_runs_of_several_seeds_put_together(small: Knowledge) -> None:
-    one, other = runs(Pool(small), Sizes(cases=8, trials=4, checked=5, seeds=2))
-    both = together([one, other])
+    first, other = runs(Pool(small), Sizes(cases=8, trials=4, checked=5, seeds=2))
+    both = together([first, other])
     assert list(both.outcomes) == list(EXPERIMENTS)
     assert both.checked == 10
     for name, experiment in EXPERIMENTS.items():
         assert len(both.outcomes[name].rank) == 2 * max(1, 8 // experiment.part)
     assert len(both.different().rank) == sum(len(both.outcomes[name].rank) for name in DIFFERENT) > 0
-    assert len(both.trials.random) == len(one.trials.random) + len(other.trials.random)
+    assert len(both.trials.random) == len(first.trials.random) + len(other.trials.random)
     again = run(Pool(small), Sizes(8, 4, 5), SEED + 1, ["field forms"])
     assert list(again.outcomes) == ["field forms"]
     assert (again.outcomes["field forms"].modes == other.outcomes["field forms"].modes).all()

@@ -53,8 +53,8 @@ def test_a_new_finding_shifts_nothing_that_is_drawn_for_the_others(small: Knowle
             assert (before.truth == after.truth).all()
             assert (before.states == after.states[others]).all()
             if scenario.findings is None:
-                told = tuple(report for report in after.case.findings if report.finding != new.id)
-                assert told == before.case.findings
+                inquiry_of = tuple(report for report in after.case.findings if report.finding != new.id)
+                assert inquiry_of == before.case.findings
 
 
 def test_reports_are_worded_by_kind(small: Knowledge) -> None:
@@ -64,32 +64,32 @@ def test_reports_are_worded_by_kind(small: Knowledge) -> None:
 
 
 def test_so_many_cases_over_all_machines_from_a_seed(small: Knowledge) -> None:
-    one, other = simulate(small, Scenario(findings=(2, 4)), 23, 7), simulate(small, Scenario(findings=(2, 4)), 23, 7)
-    assert len(one) == 23
-    assert {s.case.machine for s in one} == set(MACHINES)
-    assert [s.case for s in one] == [s.case for s in other]
-    assert all(2 <= len(s.case.findings) <= 4 for s in one)
-    assert [s.case for s in simulate(small, Scenario(findings=(2, 4)), 23, 8)] != [s.case for s in one]
+    first, other = simulate(small, Scenario(findings=(2, 4)), 23, 7), simulate(small, Scenario(findings=(2, 4)), 23, 7)
+    assert len(first) == 23
+    assert {s.case.machine for s in first} == set(MACHINES)
+    assert [s.case for s in first] == [s.case for s in other]
+    assert all(2 <= len(s.case.findings) <= 4 for s in first)
+    assert [s.case for s in simulate(small, Scenario(findings=(2, 4)), 23, 8)] != [s.case for s in first]
 
 
 def test_a_channel_decides_what_is_mentioned(small: Knowledge) -> None:
-    found = simulate(small, Scenario(findings=None, channel="note"), 40, 3)
-    mentioned = {r.finding for s in found for r in s.case.findings}
+    result = simulate(small, Scenario(findings=None, channel="note"), 40, 3)
+    mentioned = {r.finding for s in result for r in s.case.findings}
     assert mentioned <= {key for key, f in small.findings.items() if "note" in f.mention}
-    assert all(s.case.reported_by == ("note",) for s in found)
+    assert all(s.case.reported_by == ("note",) for s in result)
 
 
 def test_wrong_and_strange_reports(small: Knowledge) -> None:
     right = simulate(small, Scenario(findings=(5, 5), flips=0.0), 20, 5)
-    for one in right:
-        net = network(small, one.case.machine)
-        for told in one.case.findings:
-            assert told == report(small, told.finding, int(one.states[net.index(told.finding)]))
+    for first in right:
+        net = network(small, first.case.machine)
+        for inquiry_of in first.case.findings:
+            assert inquiry_of == report(small, inquiry_of.finding, int(first.states[net.index(inquiry_of.finding)]))
     wrong = simulate(small, Scenario(findings=(5, 5), flips=1.0), 20, 5)
-    for one in wrong:
-        net = network(small, one.case.machine)
-        for told in one.case.findings:
-            assert told != report(small, told.finding, int(one.states[net.index(told.finding)]))
+    for first in wrong:
+        net = network(small, first.case.machine)
+        for inquiry_of in first.case.findings:
+            assert inquiry_of != report(small, inquiry_of.finding, int(first.states[net.index(inquiry_of.finding)]))
     odd = simulate(small, Scenario(findings=(5, 5), strange=5), 5, 5)
     assert all(r.state in ("present", "low", "high") for s in odd for r in s.case.findings)
 
@@ -98,10 +98,10 @@ def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
     """Black and acid oil without any mode: independent by the knowledge, together in a world that makes them alike."""
 
     def together(alike: float) -> float:
-        found = simulate(small, Scenario(findings=(0, 0), alike=alike), 3000, 2)
+        result = simulate(small, Scenario(findings=(0, 0), alike=alike), 3000, 2)
         net = network(small, MACHINES[0])
         black, acid = net.index("oil-black"), net.index("oil-acid")
-        states = np.array([s.states for s in found if not s.truth.any() and s.case.machine == MACHINES[0]])
+        states = np.array([s.states for s in result if not s.truth.any() and s.case.machine == MACHINES[0]])
         return float(np.corrcoef(states[:, black], states[:, acid])[0, 1])
 
     assert together(1.0) > 0.9
@@ -109,5 +109,5 @@ def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
 
 
 def test_a_perturbed_world_differs(small: Knowledge) -> None:
-    one, other = simulate(small, Scenario(sd=1.0), 30, 1), simulate(small, Scenario(), 30, 1)
-    assert any((a.truth != b.truth).any() for a, b in zip(one, other, strict=True))
+    first, other = simulate(small, Scenario(sd=1.0), 30, 1), simulate(small, Scenario(), 30, 1)
+    assert any((a.truth != b.truth).any() for a, b in zip(first, other, strict=True))

@@ -22,29 +22,29 @@ PUMPING = FieldReadings(
 STALLED = replace(PUMPING, discharge_pressure=Measured(9.1e5, 5e3))
 
 
-def by_id(found: Derived) -> dict[str, Measured]:
-    return {r.quantity: Measured(r.value, r.uncertainty) for r in found.readings}
+def by_id(result: Derived) -> dict[str, Measured]:
+    return {r.quantity: Measured(r.value, r.uncertainty) for r in result.readings}
 
 
 def test_numbers_are_those_of_their_definitions() -> None:
-    found = by_id(derive("R-454B", PUMPING))
-    assert found["suction-superheat"].value == pytest.approx(
+    result = by_id(derive("R-454B", PUMPING))
+    assert result["suction-superheat"].value == pytest.approx(
         286.15 - float(saturation.dew_temperature("R-454B", 8.8e5)), abs=1e-9
     )
     bubble = float(saturation.bubble_temperature("R-454B", 26e5))
-    assert found["subcooling"].value == pytest.approx(bubble - 306.15, abs=1e-9)
-    assert found["condensing-over-ambient"].value == pytest.approx(bubble - 303.15, abs=1e-9)
-    assert found["compression-ratio"].value == pytest.approx(26 / 8.8)
-    assert found["pressure-difference-running"].value == pytest.approx(17.2e5)
-    assert 0.3 < found["isentropic-efficiency"].value < 1.0
-    assert all(number.uncertainty > 0 for number in found.values())
-    assert "sump-superheat-at-rest" not in found
+    assert result["subcooling"].value == pytest.approx(bubble - 306.15, abs=1e-9)
+    assert result["condensing-over-ambient"].value == pytest.approx(bubble - 303.15, abs=1e-9)
+    assert result["compression-ratio"].value == pytest.approx(26 / 8.8)
+    assert result["pressure-difference-running"].value == pytest.approx(17.2e5)
+    assert 0.3 < result["isentropic-efficiency"].value < 1.0
+    assert all(number.uncertainty > 0 for number in result.values())
+    assert "sump-superheat-at-rest" not in result
 
 
 def test_a_machine_that_builds_no_pressure_tells_nothing_of_superheat() -> None:
-    found = derive("R-454B", STALLED)
-    assert set(by_id(found)) == {"compression-ratio", "pressure-difference-running"}
-    assert any("does not pump" in remark for remark in found.remarks)
+    result = derive("R-454B", STALLED)
+    assert set(by_id(result)) == {"compression-ratio", "pressure-difference-running"}
+    assert any("does not pump" in remark for remark in result.remarks)
 
 
 def test_a_small_difference_that_the_gauges_cannot_tell_is_not_called_stalled() -> None:
@@ -53,20 +53,20 @@ def test_a_small_difference_that_the_gauges_cannot_tell_is_not_called_stalled() 
 
 
 def test_at_rest_only_the_sump_is_judged() -> None:
-    found = by_id(derive("R-454B", replace(PUMPING, running=False)))
-    assert set(found) == {"sump-superheat-at-rest"}
+    result = by_id(derive("R-454B", replace(PUMPING, running=False)))
+    assert set(result) == {"sump-superheat-at-rest"}
 
 
 def test_not_said_whether_it_ran() -> None:
-    found = derive("R-454B", replace(PUMPING, running=None))
-    assert {"suction-superheat", "subcooling"} <= set(by_id(found))
-    assert not {"compression-ratio", "pressure-difference-running"} & set(by_id(found))
-    assert any("Not said" in remark for remark in found.remarks)
+    result = derive("R-454B", replace(PUMPING, running=None))
+    assert {"suction-superheat", "subcooling"} <= set(by_id(result))
+    assert not {"compression-ratio", "pressure-difference-running"} & set(by_id(result))
+    assert any("Not said" in remark for remark in result.remarks)
 
 
 def test_electrical_numbers() -> None:
     volts = (Measured(460.0, 1.0), Measured(467.0, 1.0), Measured(450.0, 1.0))
-    given = FieldReadings(
+    stated = FieldReadings(
         line_voltages=volts,
         rated_voltage=Measured(460.0),
         line_currents=(Measured(20.0, 0.2), Measured(22.0, 0.2), Measured(18.0, 0.2)),
@@ -75,14 +75,14 @@ def test_electrical_numbers() -> None:
         winding_resistances=(Measured(1.0, 0.001), Measured(1.0, 0.001), Measured(1.1, 0.001)),
         starts_per_hour=Measured(14.0),
     )
-    found = by_id(derive(None, given))
+    result = by_id(derive(None, stated))
     # 460, 467, 450 V -> 1.96 %: a published page quoting NEMA MG 1, 14.36
-    assert found["voltage-unbalance"].value == pytest.approx(0.0196, abs=5e-5)
-    assert found["voltage-fraction"].value == pytest.approx(459 / 460)
-    assert found["current-unbalance"].value == pytest.approx(0.1)
-    assert found["current-fraction"].value == pytest.approx(0.8)
-    assert found["winding-spread"].value > 0.05
-    assert found["starts-per-hour"].value == 14
+    assert result["voltage-unbalance"].value == pytest.approx(0.0196, abs=5e-5)
+    assert result["voltage-fraction"].value == pytest.approx(459 / 460)
+    assert result["current-unbalance"].value == pytest.approx(0.1)
+    assert result["current-fraction"].value == pytest.approx(0.8)
+    assert result["winding-spread"].value > 0.05
+    assert result["starts-per-hour"].value == 14
 
 
 def test_insulation_is_brought_to_forty_degrees_where_the_winding_temperature_is_known() -> None:
@@ -95,16 +95,16 @@ def test_insulation_is_brought_to_forty_degrees_where_the_winding_temperature_is
 
 
 def test_oil_and_charge() -> None:
-    given = FieldReadings(
+    stated = FieldReadings(
         oil_acid_number=Measured(0.3, 0.02),
         oil_water=Measured(150e-6, 10e-6),
         oil_colour=Measured(5.0),
         recovered_charge=Measured(9.0, 0.05),
         due_charge=Measured(7.5),
     )
-    found = by_id(derive(None, given))
-    assert found["charge-fraction"].value == pytest.approx(1.2)
-    assert set(found) == {"oil-acid-number", "oil-water", "oil-colour", "charge-fraction"}
+    result = by_id(derive(None, stated))
+    assert result["charge-fraction"].value == pytest.approx(1.2)
+    assert set(result) == {"oil-acid-number", "oil-water", "oil-colour", "charge-fraction"}
 
 
 def test_nothing_given_nothing_derived() -> None:
@@ -116,15 +116,15 @@ def test_low_temperature_machines_have_their_own_ratio() -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "field"),
+    ("stated", "field"),
     [
         (FieldReadings(running_current=Measured(5.0), expected_current=Measured(0.0)), "expected_current"),
         (FieldReadings(line_voltages=(Measured(400.0),) * 3, rated_voltage=Measured(0.0)), "rated_voltage"),
     ],
 )
-def test_a_reference_of_zero_is_refused(given: FieldReadings, field: str) -> None:
+def test_a_reference_of_zero_is_refused(stated: FieldReadings, field: str) -> None:
     with pytest.raises(InputError) as caught:
-        derive(None, given)
+        derive(None, stated)
     assert caught.value.field == f"readings.{field}"
 
 

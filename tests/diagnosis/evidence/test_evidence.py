@@ -10,7 +10,7 @@ import pytest
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import READING, SILENT, Gathered, gather, reported
+from witnessmark.diagnosis.evidence.evidence import READING, SILENT, CaseEvidence, gather, reported
 from witnessmark.diagnosis.evidence.reports import checked
 from witnessmark.diagnosis.inference.network import network
 
@@ -18,13 +18,13 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 HEAT_PUMP = Machine("scroll", "low-side", "inverter")
 
 
-def gathered(held: Knowledge, case: Case) -> Gathered:
-    given = checked(held, case)
-    return gather(held, network(held, given.machine), case, given.reports, decisions().evidence)
+def gathered(known: Knowledge, case: Case) -> CaseEvidence:
+    stated = checked(known, case)
+    return gather(known, network(known, stated.machine), case, stated.reports, decisions().evidence)
 
 
-def weight(found: Gathered, finding: str) -> dict[str, float]:
-    return next(used.weights for used in found.used if used.finding == finding)
+def weight(result: CaseEvidence, finding: str) -> dict[str, float]:
+    return next(used.weights for used in result.used if used.finding == finding)
 
 
 def test_a_report_is_as_good_as_its_reliability(small: Knowledge) -> None:
@@ -34,10 +34,10 @@ def test_a_report_is_as_good_as_its_reliability(small: Knowledge) -> None:
 
 
 def test_one_report_carries_its_full_weight(small: Knowledge) -> None:
-    found = gathered(small, Case(SCROLL, (Report("oil-black", "present"),)))
-    assert weight(found, "oil-black")["present"] == pytest.approx(10 * math.log10(0.95 / 0.05), abs=0.01)
-    assert found.states == {"oil-black": "present"}
-    assert found.used[0].text == "Oil black"
+    result = gathered(small, Case(SCROLL, (Report("oil-black", "present"),)))
+    assert weight(result, "oil-black")["present"] == pytest.approx(10 * math.log10(0.95 / 0.05), abs=0.01)
+    assert result.states == {"oil-black": "present"}
+    assert result.used[0].text == "Oil black"
 
 
 def test_findings_of_one_disturbance_are_tempered(small: Knowledge) -> None:
@@ -51,30 +51,32 @@ def test_findings_of_one_disturbance_are_tempered(small: Knowledge) -> None:
 
 def test_silence_counts_only_in_a_named_channel(small: Knowledge) -> None:
     mute = gathered(small, Case(SCROLL, (Report("oil-black", "present"),)))
-    assert not len(mute.evidence.silent)
+    assert not len(mute.likelihoods.silent)
     assert any("counts for nothing" in remark for remark in mute.remarks)
     case = Case(SCROLL, (Report("oil-black", "present"), Report("superheat", "low")), reported_by=("note",))
-    told = gathered(small, case)
-    silent = {u.finding: u.weights for u in told.used if u.state == SILENT}
+    inquiry_of = gathered(small, case)
+    silent = {u.finding: u.weights for u in inquiry_of.used if u.state == SILENT}
     assert set(silent) == {"oil-acid", "insulation-low", "coil-dirty"}
     assert all(w["present"] < 0 for w in silent.values())
-    assert any("Silence counts softly" in remark for remark in told.remarks)
+    assert any("Silence counts softly" in remark for remark in inquiry_of.remarks)
 
 
 def test_the_silence_of_a_short_report_says_less(shipped: Knowledge) -> None:
     def silence(count: int) -> float:
         keys = [k for k, f in shipped.findings.items() if f.kind == "yes-no" and f.applies.to(HEAT_PUMP)][:count]
         case = Case(HEAT_PUMP, tuple(Report(k, "absent") for k in keys), reported_by=("teardown",))
-        found = gathered(shipped, case)
-        row = found.evidence.silent.tolist().index(network(shipped, HEAT_PUMP).index("coupling-keys-broken"))
-        return float(np.log(found.evidence.silent_likelihood[row, 0] / found.evidence.silent_likelihood[row, 1]))
+        result = gathered(shipped, case)
+        row = result.likelihoods.silent.tolist().index(network(shipped, HEAT_PUMP).index("coupling-keys-broken"))
+        return float(
+            np.log(result.likelihoods.silent_likelihood[row, 0] / result.likelihoods.silent_likelihood[row, 1])
+        )
 
     assert 0 < silence(2) < silence(15)
 
 
 def test_a_channel_that_brings_up_nothing_has_no_silence(small: Knowledge) -> None:
-    found = gathered(small, Case(Machine("screw", "low-side", "fixed-speed"), reported_by=("teardown", "teardown")))
-    assert [u.finding for u in found.used if u.state == SILENT] == ["bearing-washed"]
+    result = gathered(small, Case(Machine("screw", "low-side", "fixed-speed"), reported_by=("teardown", "teardown")))
+    assert [u.finding for u in result.used if u.state == SILENT] == ["bearing-washed"]
 
 
 def reading(quantity: str, value: float, shared: str = "") -> Reading:
@@ -83,20 +85,20 @@ def reading(quantity: str, value: float, shared: str = "") -> Reading:
 
 def test_a_reading_is_told_as_a_chain(shipped: Knowledge) -> None:
     named = Reading("suction-superheat", 1.0, 0.5, "suction line 6.1 °C less dew 5.1 °C at 9.3 bar")
-    found = gathered(shipped, Case(SCROLL, readings=(named, reading("subcooling", 6.0))))
-    texts = {u.finding: u.text for u in found.used}
+    result = gathered(shipped, Case(SCROLL, readings=(named, reading("subcooling", 6.0))))
+    texts = {u.finding: u.text for u in result.used}
     low = shipped.findings["suction-superheat"].wording("low")
     assert texts["suction-superheat"].startswith("suction line 6.1 °C less dew 5.1 °C at 9.3 bar → suction superheat")
     assert low[1:] in texts["suction-superheat"]
     assert "Subcooling at the condenser outlet 6 ± 0.5 K → " in texts["subcooling"]
-    assert found.states["suction-superheat"] == "low"
-    assert found.states["subcooling"] == "normal"
-    assert {u.state for u in found.used} == {READING}
+    assert result.states["suction-superheat"] == "low"
+    assert result.states["subcooling"] == "normal"
+    assert {u.state for u in result.used} == {READING}
 
 
 def test_a_reading_on_the_edge_reports_no_state(shipped: Knowledge) -> None:
-    found = gathered(shipped, Case(SCROLL, readings=(Reading("suction-superheat", 5.4, 1.0),)))
-    assert "suction-superheat" not in found.states
+    result = gathered(shipped, Case(SCROLL, readings=(Reading("suction-superheat", 5.4, 1.0),)))
+    assert "suction-superheat" not in result.states
 
 
 def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
@@ -104,70 +106,70 @@ def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
     both = gathered(
         shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0), reading("discharge-temperature", 330.0)))
     )
-    row = both.evidence.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
-    single = np.log(alone.evidence.likelihood[0, 1] / alone.evidence.likelihood[0, 0])
-    shared = np.log(both.evidence.likelihood[row, 1] / both.evidence.likelihood[row, 0])
+    row = both.likelihoods.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
+    single = np.log(alone.likelihoods.likelihood[0, 1] / alone.likelihoods.likelihood[0, 0])
+    shared = np.log(both.likelihoods.likelihood[row, 1] / both.likelihoods.likelihood[row, 0])
     assert shared == pytest.approx(single / 2)
 
 
 def test_what_the_caller_says_is_shared_is_shared(shipped: Knowledge) -> None:
     pair = (reading("suction-superheat", 1.0, "gauge"), reading("condensing-over-ambient", 30.0, "gauge"))
-    found = gathered(shipped, Case(SCROLL, readings=pair))
-    assert found.evidence.likelihood.min() > 0.05
+    result = gathered(shipped, Case(SCROLL, readings=pair))
+    assert result.likelihoods.likelihood.min() > 0.05
 
 
 def test_two_readings_of_one_finding_are_averaged(shipped: Knowledge) -> None:
     twice = (reading("suction-superheat", 1.0), Reading("suction-superheat", 1.0, 0.5, "again"))
-    found = gathered(shipped, Case(SCROLL, readings=twice))
+    result = gathered(shipped, Case(SCROLL, readings=twice))
     once = gathered(shipped, Case(SCROLL, readings=twice[:1]))
-    assert len(found.pieces) == 1
-    assert found.evidence.likelihood == pytest.approx(once.evidence.likelihood)
-    assert "; again → " in found.used[0].text
+    assert len(result.items) == 1
+    assert result.likelihoods.likelihood == pytest.approx(once.likelihoods.likelihood)
+    assert "; again → " in result.used[0].text
 
 
 def test_a_reading_replaces_the_report_of_it(shipped: Knowledge) -> None:
     case = Case(SCROLL, (Report("suction-superheat", "high"),), readings=(reading("suction-superheat", 1.0),))
-    found = gathered(shipped, case)
-    assert [p.state for p in found.pieces] == [READING]
-    assert any("instead of the report" in remark for remark in found.remarks)
+    result = gathered(shipped, case)
+    assert [p.state for p in result.items] == [READING]
+    assert any("instead of the report" in remark for remark in result.remarks)
 
 
 def test_what_hangs_on_an_unknown_shell_is_set_aside(small: Knowledge) -> None:
-    found = gathered(small, Case(Machine("scroll", None, "inverter"), (Report("sump-cold", "absent"),)))
-    assert found.set_aside == ("sump-cold",)
-    assert any("the shell is not known" in remark for remark in found.remarks)
-    assert not len(found.evidence.findings)
+    result = gathered(small, Case(Machine("scroll", None, "inverter"), (Report("sump-cold", "absent"),)))
+    assert result.unusable == ("sump-cold",)
+    assert any("the shell is not known" in remark for remark in result.remarks)
+    assert not len(result.likelihoods.findings)
 
 
 def test_a_reading_that_says_nothing_of_this_machine_is_set_aside(shipped: Knowledge) -> None:
     high_side = Machine("scroll", "high-side", "inverter")
-    found = gathered(shipped, Case(high_side, readings=(reading("sump-superheat-running", 2.0),)))
-    assert found.set_aside == ("sump-cold-running",)
-    assert any("this kind of machine" in remark for remark in found.remarks)
+    result = gathered(shipped, Case(high_side, readings=(reading("sump-superheat-running", 2.0),)))
+    assert result.unusable == ("sump-cold-running",)
+    assert any("this kind of machine" in remark for remark in result.remarks)
 
 
 def test_readings_of_findings_unknown_to_the_knowledge_are_passed_over(small: Knowledge) -> None:
-    found = gathered(small, Case(SCROLL, readings=(reading("suction-superheat", 1.0),)))
-    assert found.pieces == ()
+    result = gathered(small, Case(SCROLL, readings=(reading("suction-superheat", 1.0),)))
+    assert result.items == ()
 
 
 @pytest.mark.parametrize("channel", ["note", "form", "teardown"])
 def test_every_channel_works_on_the_shipped_knowledge(shipped: Knowledge, channel: Channel) -> None:
-    found = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), reported_by=(channel,)))
-    assert len(found.evidence.silent) > 50
-    assert (found.evidence.silent_likelihood > 0).all()
+    result = gathered(shipped, Case(HEAT_PUMP, (Report("oil-burnt", "present"),), reported_by=(channel,)))
+    assert len(result.likelihoods.silent) > 50
+    assert (result.likelihoods.silent_likelihood > 0).all()
 
 
 def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) -> None:
     row = network(shipped, SCROLL).index("charge-added-repeatedly")
-    silent = gathered(shipped, Case(SCROLL, reported_by=("form",))).evidence.silent
-    told = gathered(
+    silent = gathered(shipped, Case(SCROLL, reported_by=("form",))).likelihoods.silent
+    inquiry_of = gathered(
         shipped, Case(SCROLL, reported_by=("form",), circumstances=(("history", "charge-added-repeatedly"),))
     )
     assert row in silent
-    assert row not in told.evidence.silent
+    assert row not in inquiry_of.likelihoods.silent
 
 
 def test_what_follows_from_a_normal_says_so(shipped: Knowledge) -> None:
-    found = gathered(shipped, Case(SCROLL, (Report("compressor-runs", "present"),)))
-    assert "No winding open (follows from: compressor starts and runs)" in [one.text for one in found.used]
+    result = gathered(shipped, Case(SCROLL, (Report("compressor-runs", "present"),)))
+    assert "No winding open (follows from: compressor starts and runs)" in [first.text for first in result.used]

@@ -18,21 +18,21 @@ def test_reports_are_taken_as_they_are_and_unknown_counts_for_nothing(small: Kno
     case = Case(
         SCROLL, (Report("oil-black", "present", 0.8), Report("oil-acid", "unknown"), Report("superheat", "low"))
     )
-    said = checked(small, case).reports
-    assert [(s.finding, s.state, s.reliability, s.field) for s in said] == [
+    texts = checked(small, case).reports
+    assert [(s.finding, s.state, s.reliability, s.field) for s in texts] == [
         ("oil-black", "present", 0.8, "findings.0"),
         ("superheat", "low", None, "findings.2"),
     ]
 
 
 def test_a_normal_makes_its_findings_absent(small: Knowledge) -> None:
-    said = checked(small, Case(SCROLL, (Report("parts-good", "present"),))).reports
-    assert {s.finding: s.state for s in said} == {
+    texts = checked(small, Case(SCROLL, (Report("parts-good", "present"),))).reports
+    assert {s.finding: s.state for s in texts} == {
         "bearing-washed": "absent",
         "wrap-broken": "absent",
         "superheat": "normal",
     }
-    assert {s.implied_by for s in said} == {"parts-good"}
+    assert {s.implied_by for s in texts} == {"parts-good"}
 
 
 @pytest.mark.parametrize("state", ["absent", "unknown"])
@@ -42,28 +42,28 @@ def test_a_normal_that_is_not_so_says_nothing_certain(small: Knowledge, state: s
 
 
 def test_a_finding_beside_the_normal_that_excludes_it_is_a_clash(small: Knowledge) -> None:
-    given = checked(small, Case(SCROLL, (Report("oil-good", "present"), Report("oil-acid", "present"))))
-    assert given.clashes == (("oil-good", "oil-acid"),)
-    assert {s.finding: s.state for s in given.reports} == {"oil-acid": "present", "oil-black": "absent"}
+    stated = checked(small, Case(SCROLL, (Report("oil-good", "present"), Report("oil-acid", "present"))))
+    assert stated.clashes == (("oil-good", "oil-acid"),)
+    assert {s.finding: s.state for s in stated.reports} == {"oil-acid": "present", "oil-black": "absent"}
 
 
 def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowledge) -> None:
     case = Case(SCROLL, (Report("shaft-seized", "present"),), conditions=("compressor-runs", "power-off"))
-    given = checked(shipped, case)
-    assert {s.finding: s.state for s in given.reports if s.implied_by} == {
+    stated = checked(shipped, case)
+    assert {s.finding: s.state for s in stated.reports if s.implied_by} == {
         "breaker-trips-at-once": "absent",
         "locked-rotor-current": "absent",
         "winding-open": "absent",
     }
-    assert given.clashes == (("compressor-runs", "shaft-seized"),)
+    assert stated.clashes == (("compressor-runs", "shaft-seized"),)
     assert checked(small, Case(SCROLL, conditions=("compressor-runs",))).reports == ()
 
 
 def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
     """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
-    said = checked(shipped, Case(SCROLL, ran=True)).reports
+    texts = checked(shipped, Case(SCROLL, ran=True)).reports
     absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
-    assert {(s.finding, s.state, s.reliability, s.implied_by) for s in said} == {
+    assert {(s.finding, s.state, s.reliability, s.implied_by) for s in texts} == {
         (key, "absent", None, "compressor-runs") for key in absent
     }
     later = checked(shipped, Case(SCROLL, (Report("locked-rotor-current", "present"),), ran=True))
@@ -84,8 +84,8 @@ def test_readings_older_than_the_opened_shell_say_nothing_of_it(shipped: Knowled
 
 def test_a_dead_module_turns_no_motor(shipped: Knowledge) -> None:
     machine = Machine("scroll", "low-side", "inverter")
-    said = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).reports
-    assert {"module-fails-diode-check", "trips-with-motor-disconnected"} < {s.finding for s in said}
+    texts = checked(shipped, Case(machine, (Report("compressor-runs", "present"),))).reports
+    assert {"module-fails-diode-check", "trips-with-motor-disconnected"} < {s.finding for s in texts}
 
 
 HISTORY = ("history", "charge-added-repeatedly")
@@ -93,9 +93,9 @@ HISTORY = ("history", "charge-added-repeatedly")
 
 def test_what_is_given_and_reported_counts_once(shipped: Knowledge) -> None:
     report = Report("charge-added-repeatedly", "present")
-    given = checked(shipped, Case(SCROLL, (report,), circumstances=(HISTORY,)))
-    assert ("reported", "charge-added-repeatedly") in given.contexts
-    assert [r for r in given.remarks if r.startswith("Counted once")]
+    stated = checked(shipped, Case(SCROLL, (report,), circumstances=(HISTORY,)))
+    assert ("reported", "charge-added-repeatedly") in stated.contexts
+    assert [r for r in stated.remarks if r.startswith("Counted once")]
     for apart in (Case(SCROLL, (report,)), Case(SCROLL, circumstances=(HISTORY,))):
         assert not [r for r in checked(shipped, apart).remarks if r.startswith("Counted once")]
 
@@ -121,14 +121,14 @@ def test_the_same_report_twice_counts_once(small: Knowledge) -> None:
 def test_what_only_some_machines_show_narrows_the_machine(
     small: Knowledge, machine: Machine, part: str, word: str
 ) -> None:
-    given = checked(small, Case(machine, (Report("wrap-broken", "present"),)))
-    assert getattr(given.machine, part) == word
-    assert "wrap-broken" in given.remarks[0]
+    stated = checked(small, Case(machine, (Report("wrap-broken", "present"),)))
+    assert getattr(stated.machine, part) == word
+    assert "wrap-broken" in stated.remarks[0]
 
 
 def test_two_possible_machines_narrow_nothing(small: Knowledge) -> None:
-    given = checked(small, Case(Machine(), (Report("reed-broken", "present"), Report("wrap-broken", "absent"))))
-    assert given.machine == Machine()
+    stated = checked(small, Case(Machine(), (Report("reed-broken", "present"), Report("wrap-broken", "absent"))))
+    assert stated.machine == Machine()
 
 
 @pytest.mark.parametrize(
@@ -156,8 +156,8 @@ def test_two_findings_of_different_machines(small: Knowledge) -> None:
 
 def test_contexts_and_the_machines_own(small: Knowledge) -> None:
     machine = Machine("scroll", None, "inverter")
-    given = checked(small, Case(machine, circumstances=(("equipment", "dusty"), ("drive", "inverter"))))
-    assert given.contexts == (("equipment", "dusty"), ("drive", "inverter"), ("compressor", "scroll"))
+    stated = checked(small, Case(machine, circumstances=(("equipment", "dusty"), ("drive", "inverter"))))
+    assert stated.contexts == (("equipment", "dusty"), ("drive", "inverter"), ("compressor", "scroll"))
     assert contexts_of(small)["queue"] == ("warranty",)
 
 

@@ -46,7 +46,7 @@ def test_every_edge_stands_in_exactly_one_factor(seed: int, random_network: Buil
 def test_every_node_has_one_place(seed: int, random_network: Build) -> None:
     net = random_network(seed, (4, 6, 8))
     factors = factorized(net, range(8), range(10))
-    within = [one.number for one in factors.dense if one.of == "cause"]
+    within = [first.number for first in factors.dense if first.of == "cause"]
     assert sorted([*factors.variable, *within, *factors.childless]) == list(range(10))
     gated = [pair.number for pair in factors.modes.gates]
     assert sorted([*gated, *factors.modes.roots]) == list(range(4, 10))
@@ -91,8 +91,8 @@ def test_bundles_hold_the_edges_by_the_end_that_goes_first(random_network: Build
 
 def test_the_factors_of_modes_are_shared_by_requests(random_network: Build) -> None:
     net = random_network(4, (2, 3, 4))
-    one, other = factorized(net, (0, 1), range(5)), factorized(net, (2,), range(5))
-    assert one.modes is other.modes is mode_factors(structure_of(net), tuple(range(5)))
+    first, other = factorized(net, (0, 1), range(5)), factorized(net, (2,), range(5))
+    assert first.modes is other.modes is mode_factors(structure_of(net), tuple(range(5)))
 
 
 def parameters(net: Network, evidence: Evidence) -> Parameters:

@@ -14,9 +14,9 @@ from witnessmark.diagnosis.evaluation.simulation import MACHINES, Scenario, simu
 from witnessmark.diagnosis.inference.approximation import silence_weight
 from witnessmark.diagnosis.inference.junction_tree import JunctionTree
 from witnessmark.diagnosis.inference.network import network
-from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Network, structure_of
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Floats, Network, structure_of
 from witnessmark.diagnosis.inference.outcomes import coefficients
-from witnessmark.diagnosis.inference.posterior import STEP, Posterior
+from witnessmark.diagnosis.inference.posterior import STEP, Answer, Posterior
 
 Build = Callable[[int, tuple[int, int, int]], Network]
 Observe = Callable[[Network, int, int], Evidence]
@@ -217,6 +217,41 @@ def test_what_is_done_with_an_answer_does_not_reach_the_next(random_network: Bui
     first = asked.ask().probability.tobytes()
     asked.ask().probability[:] = 9.0
     assert asked.ask().probability.tobytes() == first
+
+
+@pytest.mark.parametrize("odds", [1.0, 3.0])
+def test_what_is_asked_beside_changes_no_answer(odds: float, random_network: Build, observe: Observe) -> None:
+    net = replace(random_network(5, (3, 4, 6)), no_fault_odds=odds)
+    evidence = observe(net, 5, 4)
+    rows = np.repeat(evidence.likelihood[None], 4, axis=0)
+    rows[np.arange(4), np.arange(4)] = 1.0
+    together, apart = Posterior(net, evidence), Posterior(net, evidence)
+    beside, alone = together.ask_beside(rows), apart.compare(rows)
+    assert beside.probability == pytest.approx(alone.probability, abs=1e-12)
+    assert beside.log_evidence == pytest.approx(alone.log_evidence, abs=1e-12)
+    assert together.ask().probability == pytest.approx(apart.ask().probability, abs=1e-12)
+    assert together.ask().none == pytest.approx(apart.ask().none, abs=1e-12)
+    assert together.ask().error_bound == pytest.approx(apart.ask().error_bound, rel=1e-3)
+
+
+def test_single_findings_are_worked_out_once(
+    random_network: Build, observe: Observe, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first time those asked for, the second time all, then none."""
+    net = random_network(3, (3, 4, 6))
+    prior, asked = Posterior(net, Evidence.none()), list[int]()
+    weighted = Posterior.weighted
+
+    def counted(self: Posterior, weight: Floats) -> Answer:
+        asked.append(len(weight))
+        return weighted(self, weight)
+
+    monkeypatch.setattr(Posterior, "weighted", counted)
+    seen = observe(net, 3, 6)
+    parts = [Evidence.of(seen.findings[k : k + 2], seen.likelihood[k : k + 2]) for k in (0, 2, 4)]
+    for part in parts:
+        assert prior.after_single(part) == pytest.approx(Posterior(net, Evidence.none()).after_single(part), abs=1e-12)
+    assert len(asked) == 2 + len(parts)  # those to compare with ask once each
 
 
 def test_a_network_of_one_cause() -> None:

@@ -46,13 +46,13 @@ def test_numbers_are_even_and_normal_within_and_across_streams() -> None:
     for sample in (normal(many[:1], 4000)[:, 0], normal(many, 1)[0]):
         assert stats.kstest(sample, "norm").pvalue > 0.01
     neighbours = uniform(many, 2)
-    for one, other in (neighbours, (neighbours[0, :-1], neighbours[0, 1:])):
-        assert abs(stats.pearsonr(one, other).statistic) < 4 / np.sqrt(4000)
+    for first, other in (neighbours, (neighbours[0, :-1], neighbours[0, 1:])):
+        assert abs(stats.pearsonr(first, other).statistic) < 4 / np.sqrt(4000)
 
 
 def test_a_name_has_its_stream_wherever_it_stands() -> None:
-    one, other = keys(["a", "b", "c"]), keys(["a", "new", "b", "c"])
-    assert uniform(one, 3).tolist() == uniform(other, 3)[:, [0, 2, 3]].tolist()
+    first, other = keys(["a", "b", "c"]), keys(["a", "new", "b", "c"])
+    assert uniform(first, 3).tolist() == uniform(other, 3)[:, [0, 2, 3]].tolist()
 
 
 def test_the_order_of_names_matters_and_shapes_are_broadcast() -> None:

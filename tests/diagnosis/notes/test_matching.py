@@ -46,7 +46,7 @@ def part(name: str) -> list[tuple[str, Said]]:
 
 
 @cache
-def said(text: str) -> Said:
+def sentences_of(text: str) -> Said:
     return frozenset((m.finding, m.state) for m in match(text))
 
 
@@ -61,8 +61,8 @@ def counts(name: str) -> tuple[int, int, int]:
     right = extra = missed = 0
     for text, wanted in part(name):
         also = implied(wanted)
-        found = {(f, state) for f, state in said(text) if not (f in also and state in {"absent", "normal"})}
-        right, extra, missed = right + len(found & wanted), extra + len(found - wanted), missed + len(wanted - found)
+        result = {(f, state) for f, state in sentences_of(text) if not (f in also and state in {"absent", "normal"})}
+        right, extra, missed = right + len(result & wanted), extra + len(result - wanted), missed + len(wanted - result)
     return right, extra, missed
 
 
@@ -80,15 +80,15 @@ def test_the_wrong_way_round_is_rare() -> None:
     wrong = total = 0
     for text, wanted in (*part("held-out"), *part("late")):
         labels = dict(wanted)
-        for finding, state in said(text):
+        for finding, state in sentences_of(text):
             total += finding in labels
             wrong += {state, labels.get(finding, state)} in ({"present", "absent"}, {"low", "high"})
     assert wrong <= 0.01 * total
 
 
 def test_labels_are_sound() -> None:
-    held = knowledge()
-    kinds: dict[str, str] = {f.id: f.kind for f in held.findings.values()} | dict.fromkeys(held.normals, "normal")
+    known = knowledge()
+    kinds: dict[str, str] = {f.id: f.kind for f in known.findings.values()} | dict.fromkeys(known.normals, "normal")
     allowed = {
         "yes-no": {"present", "absent", "unknown"},
         "three-way": {"low", "normal", "high", "unknown"},
@@ -111,7 +111,7 @@ def test_the_labelled_sentences_name_every_finding() -> None:
 def test_nothing_is_read_from_notes_about_something_else() -> None:
     """Measured: 20 of 21 irrelevant sentences of the held-out half and 10 of 10 late ones give nothing."""
     irrelevant = [text for name in ("held-out", "late") for text, wanted in part(name) if not wanted]
-    assert sum(not said(text) for text in irrelevant) >= 0.93 * len(irrelevant)
+    assert sum(not sentences_of(text) for text in irrelevant) >= 0.93 * len(irrelevant)
 
 
 MODULES = """
@@ -158,17 +158,17 @@ def test_real_shorthand_reads_like_its_normalised_form() -> None:
         pytest.skip("the MaintNorm slice is not here; name its folder in WITNESSMARK_DATA")
     with data_file().open(encoding="utf-8") as file:
         rows = list(csv.reader(file, delimiter="\t", quoting=csv.QUOTE_NONE))[1:]
-    alike = [said(raw) == said(normal.replace("<id>", "")) for raw, normal in rows]
+    alike = [sentences_of(raw) == sentences_of(normal.replace("<id>", "")) for raw, normal in rows]
     assert sum(alike) >= 0.95 * len(rows)
     cold = [raw for raw, normal in rows if "not cold" in normal.lower() or "blowing warm" in normal.lower()]
     assert cold
-    assert all(("capacity-low", "present") in said(raw) for raw in cold)
-    assert sum(bool(said(raw)) for raw, _ in rows) < 0.15 * len(rows)
+    assert all(("capacity-low", "present") in sentences_of(raw) for raw in cold)
+    assert sum(bool(sentences_of(raw)) for raw, _ in rows) < 0.15 * len(rows)
 
 
 def only(text: str) -> Match:
-    (found,) = match(text)
-    return found
+    (result,) = match(text)
+    return result
 
 
 def test_the_words_that_matched_are_shown_where_they_stand() -> None:
@@ -182,7 +182,7 @@ def test_the_words_that_matched_are_shown_where_they_stand() -> None:
 
 
 def test_the_example_of_the_issue() -> None:
-    assert said("shell ice cold, knocking, breaker held") == {
+    assert sentences_of("shell ice cold, knocking, breaker held") == {
         ("sump-cold-running", "present"),
         ("knock-while-running", "present"),
         ("breaker-trips-at-once", "absent"),
@@ -193,12 +193,12 @@ def test_the_example_of_the_issue() -> None:
     "text", ["contactor pitted", "contacter pited", "contactr pittted", "CONTACTOR PITTED!!", "cóntactor pitted"]
 )
 def test_spelling_and_case_do_not_matter(text: str) -> None:
-    assert said(text) == {("contactor-bad", "present")}
+    assert sentences_of(text) == {("contactor-bad", "present")}
 
 
 @pytest.mark.parametrize("text", ["suction high head low", "high suction low head", "suction high, head low"])
 def test_a_state_between_two_pressures_goes_to_its_own(text: str) -> None:
-    assert said(text) == {("suction-pressure", "high"), ("condensing-pressure", "low")}
+    assert sentences_of(text) == {("suction-pressure", "high"), ("condensing-pressure", "low")}
 
 
 def test_a_misspelling_counts_for_less() -> None:
@@ -238,13 +238,13 @@ def test_the_best_of_several_mentions_is_kept() -> None:
 
 
 def test_a_normal_is_named_as_such() -> None:
-    found = only("oil clear and straw coloured")
-    assert (found.finding, found.state) == ("oil-clear", "present")
+    result = only("oil clear and straw coloured")
+    assert (result.finding, result.state) == ("oil-clear", "present")
 
 
 @pytest.mark.parametrize("text", ["breaker trips right away", "shorted to ground", "possibly grounded"])
 def test_a_credible_ground_fault_fires_the_safety_rule(text: str) -> None:
-    (notice,) = [one for one in alarms(match(text)) if one.rule == "do-not-re-energise"]
+    (notice,) = [first for first in alarms(match(text)) if first.rule == "do-not-re-energise"]
     assert "energise" in notice.forbids
     assert set(notice.because) <= {"breaker-trips-at-once", "insulation-low"}
 
@@ -314,16 +314,16 @@ HOSTILE = (
 @pytest.mark.parametrize("piece", HOSTILE)
 def test_hostile_text_of_full_length_is_harmless(piece: str) -> None:
     text = (piece * LONGEST)[:LONGEST]
-    for found in match(text):
-        assert 0 < found.score <= 1
+    for result in match(text):
+        assert 0 < result.score <= 1
 
 
 @settings(max_examples=100, deadline=None)
 @given(st.text(max_size=200))
 def test_any_text_is_harmless(text: str) -> None:
     note = read_note(text)
-    for found in (*note.matches, *note.candidates):
-        assert all(text[w.start : w.end] == w.text for w in (*found.words, *found.negation, *found.doubt))
+    for result in (*note.matches, *note.candidates):
+        assert all(text[w.start : w.end] == w.text for w in (*result.words, *result.negation, *result.doubt))
 
 
 @settings(max_examples=30, deadline=None)
@@ -338,9 +338,9 @@ def test_sentences_do_not_disturb_one_another() -> None:
     chance = random.Random(20261125)  # noqa: S311 - a sample, no secret
     texts = [text for text, _ in part("development") if "?" not in text]
     drawn = [chance.sample(texts, 2) for _ in range(300)]
-    pairs = [(a, b) for a, b in drawn if not {f for f, _ in said(a)} & {f for f, _ in said(b)}]
-    assert sum(said(f"{a}.\n{b}") == said(a) | said(b) for a, b in pairs) >= 0.995 * len(pairs)
-    assert sum(said(f"{a}, {b}") == said(a) | said(b) for a, b in pairs) >= 0.95 * len(pairs)
+    pairs = [(a, b) for a, b in drawn if not {f for f, _ in sentences_of(a)} & {f for f, _ in sentences_of(b)}]
+    assert sum(sentences_of(f"{a}.\n{b}") == sentences_of(a) | sentences_of(b) for a, b in pairs) >= 0.995 * len(pairs)
+    assert sum(sentences_of(f"{a}, {b}") == sentences_of(a) | sentences_of(b) for a, b in pairs) >= 0.95 * len(pairs)
 
 
 @pytest.mark.parametrize(("above", "shown"), [(0.0, True), (1e-3, False)])

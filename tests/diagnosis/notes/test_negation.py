@@ -62,16 +62,16 @@ def test_neither_nor_denies_both() -> None:
 
 
 def test_a_denied_side_of_a_three_way_reading_is_normal_and_counts_less() -> None:
-    (found,) = match("head pressure not high")
-    assert (found.finding, found.state) == ("condensing-pressure", "normal")
-    assert found.score < 0.9
+    (result,) = match("head pressure not high")
+    assert (result.finding, result.state) == ("condensing-pressure", "normal")
+    assert result.score < 0.9
 
 
 def test_denying_that_one_thing_is_in_order_makes_it_present_with_less_weight() -> None:
-    (found,) = match("voltage is not at all balanced")
-    assert (found.finding, found.state) == ("voltage-unbalance", "present")
-    assert found.score < 0.8
-    assert [w.text for w in found.negation] == ["not"]
+    (result,) = match("voltage is not at all balanced")
+    assert (result.finding, result.state) == ("voltage-unbalance", "present")
+    assert result.score < 0.8
+    assert [w.text for w in result.negation] == ["not"]
 
 
 def test_denying_that_several_things_are_in_order_says_nothing_of_each() -> None:
@@ -91,9 +91,9 @@ def test_denying_that_several_things_are_in_order_says_nothing_of_each() -> None
     ],
 )
 def test_doubt_makes_a_finding_unknown(text: str) -> None:
-    (found,) = match(text)
-    assert (found.finding, found.state) == ("contactor-bad", "unknown")
-    assert found.doubt
+    (result,) = match(text)
+    assert (result.finding, result.state) == ("contactor-bad", "unknown")
+    assert result.doubt
 
 
 def test_a_condition_covers_only_what_follows() -> None:

@@ -15,8 +15,8 @@ from witnessmark.diagnosis.notes.vocabulary import Quantity
 
 
 def only(text: str) -> Match:
-    (found,) = match(text)
-    return found
+    (result,) = match(text)
+    return result
 
 
 def states(text: str) -> dict[str, str]:
@@ -92,9 +92,9 @@ def test_numbers_become_states(text: str, finding: str, state: str) -> None:
     ],
 )
 def test_the_reading_comes_along_in_si(text: str, quantity: str, value: float) -> None:
-    found = only(text)
-    assert found.quantity == quantity
-    assert found.value == pytest.approx(value, rel=1e-6)
+    result = only(text)
+    assert result.quantity == quantity
+    assert result.value == pytest.approx(value, rel=1e-6)
     assert catalogue()[quantity].limits[0] <= value <= catalogue()[quantity].limits[1]
 
 
@@ -180,13 +180,13 @@ def test_states_of_a_three_way_reading() -> None:
     (limit,) = limits(quantity("suction-superheat"))
     low, high = limit.low, limit.high
 
-    def said(value: float, side: int = 0) -> set[str]:
+    def texts(value: float, side: int = 0) -> set[str]:
         return {state for _, state in limit.states(value, side)}
 
-    assert said(low - 0.1) == said(low, -1) == said(low - 1, -1) == {"low"}
-    assert said(low) == said(high) == {"normal"}
-    assert said(high + 0.1) == said(high, 1) == {"high"}
-    assert said(low + 1, -1) == said(low - 1, 1) == said(high + 1, -1) == set()
+    assert texts(low - 0.1) == texts(low, -1) == texts(low - 1, -1) == {"low"}
+    assert texts(low) == texts(high) == {"normal"}
+    assert texts(high + 0.1) == texts(high, 1) == {"high"}
+    assert texts(low + 1, -1) == texts(low - 1, 1) == texts(high + 1, -1) == set()
 
 
 def test_of_two_findings_only_the_one_out_of_order_is_named() -> None:

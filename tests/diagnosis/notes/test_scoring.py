@@ -50,8 +50,8 @@ def words(*phrases: dict[str, Any]) -> Vocabulary:
 
 
 def sentence(text: str, vocabulary: Vocabulary) -> Sentence:
-    (found,) = sentences(tokens(text, vocabulary.lexicon), vocabulary)
-    return found
+    (result,) = sentences(tokens(text, vocabulary.lexicon), vocabulary)
+    return result
 
 
 def scores(text: str, *phrases: dict[str, Any]) -> list[tuple[str, float]]:
@@ -61,8 +61,8 @@ def scores(text: str, *phrases: dict[str, Any]) -> list[tuple[str, float]]:
 
 def kept(text: str, *phrases: dict[str, Any]) -> list[str]:
     vocabulary = words(*phrases)
-    found = sentence(text, vocabulary)
-    return [hit.pattern.targets[0][0] for hit in believed(hits(found, vocabulary), found)]
+    result = sentence(text, vocabulary)
+    return [hit.pattern.targets[0][0] for hit in believed(hits(result, vocabulary), result)]
 
 
 @pytest.mark.parametrize(
@@ -93,8 +93,8 @@ def test_too_far_apart_is_no_hit() -> None:
 
 def test_longer_wordings_take_all_their_words() -> None:
     vocabulary = words()
-    found = sentence("sump oil black as the coal", vocabulary)
-    (hit,) = believed(hits(found, vocabulary), found)
+    result = sentence("sump oil black as the coal", vocabulary)
+    (hit,) = believed(hits(result, vocabulary), result)
     assert hit.tokens == frozenset(range(6))
 
 
@@ -152,8 +152,8 @@ def test_the_fuller_hit_displaces_its_parts() -> None:
 
 
 def test_equal_words_may_mean_two_things() -> None:
-    one, two = {"findings": ["a"], "words": ["OIL DARK"]}, {"findings": ["b"], "words": ["DARK OIL"]}
-    assert sorted(kept("oil black", one, two)) == ["a", "b"]
+    first, two = {"findings": ["a"], "words": ["OIL DARK"]}, {"findings": ["b"], "words": ["DARK OIL"]}
+    assert sorted(kept("oil black", first, two)) == ["a", "b"]
 
 
 def test_one_finding_is_said_once_of_the_same_words() -> None:
@@ -171,14 +171,14 @@ def test_several_findings_may_share_a_topic() -> None:
 
 def test_sentences_end_at_stops_and_empty_ones_are_left_out() -> None:
     vocabulary = words()
-    found = list(sentences(tokens("oil black. ! winding\noil", vocabulary.lexicon), vocabulary))
-    assert [[token.stem for token in s.tokens] for s in found] == [["oil", "black", "."], ["wind", "\n"], ["oil"]]
+    result = list(sentences(tokens("oil black. ! winding\noil", vocabulary.lexicon), vocabulary))
+    assert [[token.stem for token in s.tokens] for s in result] == [["oil", "black", "."], ["wind", "\n"], ["oil"]]
 
 
 def test_a_text_without_stops_is_cut() -> None:
     vocabulary = words()
-    found = list(sentences(tokens("oil " * 150, vocabulary.lexicon), vocabulary))
-    assert [len(s.tokens) for s in found] == [LONGEST, LONGEST, 150 - 2 * LONGEST]
+    result = list(sentences(tokens("oil " * 150, vocabulary.lexicon), vocabulary))
+    assert [len(s.tokens) for s in result] == [LONGEST, LONGEST, 150 - 2 * LONGEST]
     paused = list(sentences(tokens("oil " * 45 + ", " + "oil " * 5, vocabulary.lexicon), vocabulary))
     assert [len(s.tokens) for s in paused] == [46, 5]
 

@@ -32,7 +32,7 @@ def stems(text: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "edits"),
+    ("first", "other", "edits"),
     # the last is the textbook case that parts the restricted distance (3) from the unrestricted one (2)
     [
         ("", "abc", 3),
@@ -43,28 +43,28 @@ def stems(text: str) -> list[str]:
         ("ca", "abc", 3),
     ],
 )
-def test_distance_is_restricted_damerau_levenshtein(one: str, other: str, edits: int) -> None:
-    assert distance(one, other) == edits
-    assert distance(other, one) == edits
+def test_distance_is_restricted_damerau_levenshtein(first: str, other: str, edits: int) -> None:
+    assert distance(first, other) == edits
+    assert distance(other, first) == edits
 
 
-def brute(one: str, other: str) -> int:
+def brute(first: str, other: str) -> int:
     """The recursive definition, as an independent check."""
-    if not one or not other:
-        return len(one) + len(other)
+    if not first or not other:
+        return len(first) + len(other)
     best = min(
-        brute(one[:-1], other) + 1,
-        brute(one, other[:-1]) + 1,
-        brute(one[:-1], other[:-1]) + (one[-1] != other[-1]),
+        brute(first[:-1], other) + 1,
+        brute(first, other[:-1]) + 1,
+        brute(first[:-1], other[:-1]) + (first[-1] != other[-1]),
     )
-    if len(one) > 1 and len(other) > 1 and one[-1] == other[-2] and one[-2] == other[-1]:
-        best = min(best, brute(one[:-2], other[:-2]) + 1)
+    if len(first) > 1 and len(other) > 1 and first[-1] == other[-2] and first[-2] == other[-1]:
+        best = min(best, brute(first[:-2], other[:-2]) + 1)
     return best
 
 
 @given(st.text("abc", max_size=5), st.text("abc", max_size=5))
-def test_distance_follows_its_recursive_definition(one: str, other: str) -> None:
-    assert distance(one, other) == brute(one, other)
+def test_distance_follows_its_recursive_definition(first: str, other: str) -> None:
+    assert distance(first, other) == brute(first, other)
 
 
 @pytest.mark.parametrize(
@@ -109,9 +109,9 @@ def test_a_number_of_too_many_digits_is_infinite() -> None:
 
 
 def test_abbreviations_become_words_with_the_span_of_the_short_form() -> None:
-    found = read("Comp pulls LRA")
-    assert [token.stem for token in found] == ["compressor", "pul", "lock", "rotor", "amp"]
-    assert [(token.start, token.end) for token in found] == [(0, 4), (5, 10), (11, 14), (11, 14), (11, 14)]
+    result = read("Comp pulls LRA")
+    assert [token.stem for token in result] == ["compressor", "pul", "lock", "rotor", "amp"]
+    assert [(token.start, token.end) for token in result] == [(0, 4), (5, 10), (11, 14), (11, 14), (11, 14)]
 
 
 def test_short_forms_with_a_slash_are_put_together_only_when_known() -> None:
@@ -193,6 +193,6 @@ def test_spans_point_into_the_note_whatever_it_holds() -> None:
 
 @given(st.text(max_size=60) | st.text(string.printable, max_size=60))
 def test_any_text_gives_tokens_in_order_and_within_the_text(text: str) -> None:
-    found = read(text)
-    assert all(0 <= token.start < token.end <= len(text) for token in found)
-    assert [token.start for token in found] == sorted(token.start for token in found)
+    result = read(text)
+    assert all(0 <= token.start < token.end <= len(text) for token in result)
+    assert [token.start for token in result] == sorted(token.start for token in result)

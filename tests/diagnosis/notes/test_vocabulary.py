@@ -74,18 +74,18 @@ def test_a_topic_gives_normal_and_bad_wording() -> None:
     table = small(
         topic=[{"findings": ["oil-burnt"], "words": ["OIL"], "bad": ["oil-wrong-type"], "weight": 0.9}], phrase=[]
     )
-    found = texts(table)
-    assert found["OIL"].topic
-    assert found["OIL"].targets == (("oil-burnt", "unknown"),)
-    assert found["OIL OK"].targets == (("oil-burnt", "absent"),)
-    assert found["OIL BAD"].targets == (("oil-wrong-type", "present"),)
-    assert (found["OIL OK"].tight, found["OIL OK"].weight) == (True, 0.9)
-    assert set(found) == {"OIL", "OIL OK", "OIL BAD"}
+    result = texts(table)
+    assert result["OIL"].topic
+    assert result["OIL"].targets == (("oil-burnt", "unknown"),)
+    assert result["OIL OK"].targets == (("oil-burnt", "absent"),)
+    assert result["OIL BAD"].targets == (("oil-wrong-type", "present"),)
+    assert (result["OIL OK"].tight, result["OIL OK"].weight) == (True, 0.9)
+    assert set(result) == {"OIL", "OIL OK", "OIL BAD"}
 
 
 def test_a_three_way_topic_gives_low_and_high_too() -> None:
-    found = texts(small(topic=[{"findings": ["q"], "words": ["OIL"], "three_way": True}], phrase=[]))
-    assert {text: p.targets for text, p in found.items()} == {
+    result = texts(small(topic=[{"findings": ["q"], "words": ["OIL"], "three_way": True}], phrase=[]))
+    assert {text: p.targets for text, p in result.items()} == {
         "OIL": (("q", "unknown"),),
         "OIL OK": (("q", "normal"),),
         "OIL LOW": (("q", "low"),),
@@ -137,31 +137,31 @@ def test_concepts_form_a_tree_of_stems() -> None:
     assert {"oil", "black", "brown"} <= words.lexicon.stems
 
 
-def said() -> list[tuple[str, str]]:
+def sentences_of() -> list[tuple[str, str]]:
     return [target for pattern in patterns(vocabulary()) for target in pattern.targets]
 
 
 def test_every_phrase_is_about_something_that_exists() -> None:
-    held = knowledge()
-    assert {finding for finding, _ in said()} <= set(held.findings) | set(held.normals)
+    known = knowledge()
+    assert {finding for finding, _ in sentences_of()} <= set(known.findings) | set(known.normals)
 
 
 def test_every_finding_has_wording_of_its_own() -> None:
-    worded = {finding for finding, state in said() if state in {"present", "low", "high"}}
+    worded = {finding for finding, state in sentences_of() if state in {"present", "low", "high"}}
     assert set(knowledge().findings) - worded == set()
 
 
 def test_three_way_findings_have_wording_for_both_sides() -> None:
     three_way = {f.id for f in knowledge().findings.values() if f.kind == "three-way"}
     for state in ("low", "high"):
-        assert three_way <= {finding for finding, s in said() if s == state}
+        assert three_way <= {finding for finding, s in sentences_of() if s == state}
 
 
 def test_states_suit_the_kind_of_finding() -> None:
-    held = knowledge()
-    kinds = {f.id: f.kind for f in held.findings.values()} | dict.fromkeys(held.normals, "yes-no")
+    known = knowledge()
+    kinds = {f.id: f.kind for f in known.findings.values()} | dict.fromkeys(known.normals, "yes-no")
     allowed = {"yes-no": {"present", "absent", "unknown"}, "three-way": {"low", "normal", "high", "unknown"}}
-    assert not {(finding, state) for finding, state in said() if state not in allowed[kinds[finding]]}
+    assert not {(finding, state) for finding, state in sentences_of() if state not in allowed[kinds[finding]]}
 
 
 def test_every_concept_is_used_and_every_topic_name_exists() -> None:

@@ -25,12 +25,12 @@ def test_a_changed_row_shows_in_the_verdicts(folder: Path, tmp_path: Path) -> No
     line = row("links-mode-finding", '{ mode = "reverse-rotation", finding = "no-pressure-difference"')
     spoil(folder, "links-mode-finding", line, line.replace("0.9", "0.03"))
     text = (CASES / "published-running.toml").read_text("utf-8")
-    one = next(part for part in text.split("[[case]]") if 'id = "reverse-by-blink"' in part)
+    first = next(part for part in text.split("[[case]]") if 'id = "reverse-by-blink"' in part)
     (tmp_path / "few").mkdir()
-    (tmp_path / "few" / "one.toml").write_text("[[case]]" + one, "utf-8")
-    said, sound = check(folder, shipped(), tmp_path / "few")
+    (tmp_path / "few" / "one.toml").write_text("[[case]]" + first, "utf-8")
+    texts, sound = check(folder, shipped(), tmp_path / "few")
     assert sound
-    assert "changed on the case set: 1\nreverse-by-blink: " in said
+    assert "changed on the case set: 1\nreverse-by-blink: " in texts
 
 
 def test_check_without_a_comparison_is_the_lint_alone() -> None:

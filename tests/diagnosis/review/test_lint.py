@@ -118,7 +118,7 @@ def test_gaps_in_service_are_doubted(folder: Path) -> None:
     file = folder / "dispatch.toml"
     gone = ('mode = "wear-out"', 'cause = "surge"')
     advice = file.read_text("utf-8").split("[[advice]]")
-    file.write_text("[[advice]]".join(one for one in advice if not any(line in one for line in gone)), "utf-8")
+    file.write_text("[[advice]]".join(first for first in advice if not any(line in first for line in gone)), "utf-8")
     spoil(folder, "links-cause-mode", row("links-cause-mode", '{ cause = "reversed-supply"'), "")
     text = (folder / "findings.toml").read_text("utf-8")
     before, after = text.split('id = "oil-burnt"', 1)
@@ -150,11 +150,37 @@ def test_figures_are_counted_by_trust() -> None:
 
 def test_separation_is_the_best_single_finding_in_decibans() -> None:
     """Worked by hand: fluting 0.9 against a background of 0.006 is 10 log10(150) = 21.8 dB."""
-    held = knowledge()
-    one, other = signs_of("bearing-current", held.mode_finding), signs_of("wear-out", held.mode_finding)
-    assert separation(held, one, other) == pytest.approx(21.76, abs=0.01)
-    assert separation(held, {}, {}) == 0.0
+    known = knowledge()
+    first, other = signs_of("bearing-current", known.mode_finding), signs_of("wear-out", known.mode_finding)
+    assert separation(known, first, other) == pytest.approx(21.76, abs=0.01)
+    assert separation(known, {}, {}) == 0.0
 
 
 def test_live_cautions_exist() -> None:
     assert set(cautions()) >= LIVE_CAUTIONS
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "fault"),
+    [
+        ("phrases", "tight = true", "tight = 3", "phrases.toml: phrase"),
+        ("phrases", 'findings = ["oil-burnt"]', 'findings = ["oil-charmed"]', "unknown finding oil-charmed"),
+        ("decisions", "diagnosed = 0.8", "diagnosed = true", "decisions.toml: verdict, diagnosed"),
+        ("decisions", "shift = 10.0", "drift = 10.0", "decisions.toml: verdict, drift"),
+    ],
+)
+def test_wording_and_figures_of_the_folder_are_linted(folder: Path, name: str, old: str, new: str, fault: str) -> None:
+    """Wrong answer: a folder passes whose wording or thresholds the service would refuse to start with."""
+    assert review(folder).errors == ()
+    spoil(folder, name, old, new)
+    assert any(fault in error for error in review(folder).errors)
+
+
+def test_a_pattern_with_an_undefined_concept_is_an_error(folder: Path) -> None:
+    text = (folder / "phrases.toml").read_text("utf-8")
+    (folder / "phrases.toml").write_text(text.replace("\nOIL = ", "\nOYL = ", 1), "utf-8")
+    assert any("concept OIL, which is not defined" in error for error in review(folder).errors)
+
+
+def test_a_folder_need_not_have_wording_or_figures(small_folder: Path) -> None:
+    assert not any("phrases" in error or "decisions" in error for error in review(small_folder).errors)

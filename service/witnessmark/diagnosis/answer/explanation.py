@@ -31,37 +31,37 @@ _ASK = 3
 
 def explanations(inquiry: Inquiry, chosen: Sequence[Hypothesis]) -> tuple[Explanation, ...]:
     """One explanation for every chosen hypothesis."""
-    return tuple(_explanation(inquiry, one) for one in chosen)
+    return tuple(_explanation(inquiry, hypothesis) for hypothesis in chosen)
 
 
-def _explanation(inquiry: Inquiry, one: Hypothesis) -> Explanation:
-    node = inquiry.net.nodes.index(one.id)
+def _explanation(inquiry: Inquiry, hypothesis: Hypothesis) -> Explanation:
+    node = inquiry.net.nodes.index(hypothesis.id)
     weights = _weights(inquiry, node)
     overturned = _overturned(inquiry, node)
     path = _path(inquiry, node)
-    text = explained((inquiry.knowledge, inquiry.gathered.states), one, weights, overturned, path)
-    return Explanation(one.id, one.layer, weights, overturned, path, text)
+    text = explained((inquiry.knowledge, inquiry.evidence.states), hypothesis, weights, overturned, path)
+    return Explanation(hypothesis.id, hypothesis.layer, weights, overturned, path, text)
 
 
 def _weights(inquiry: Inquiry, node: int) -> tuple[Weight, ...]:
     """Of all explicit findings, the heaviest first."""
-    if not inquiry.gathered.pieces:
+    if not inquiry.evidence.items:
         return ()
     now = log_odds(inquiry.compared.probability[0, node])
     unique = DECIBANS * (now - log_odds(inquiry.without.probability[:, node]))
     weights = [
         _weight(inquiry, node, number, (float(alone), float(left)))
-        for number, (alone, left) in enumerate(zip(inquiry.alone[:, node], unique, strict=True))
+        for number, (alone, left) in enumerate(zip(inquiry.single_weights[:, node], unique, strict=True))
     ]
     return tuple(sorted(weights, key=lambda w: (-max(abs(w.alone), abs(w.unique)), w.finding)))
 
 
 def _weight(inquiry: Inquiry, node: int, number: int, decibans: tuple[float, float]) -> Weight:
     alone, unique = decibans
-    piece = inquiry.gathered.pieces[number]
+    piece = inquiry.evidence.items[number]
     effect = _effect(alone, unique)
     rival = _rival(inquiry, node, number) if effect == "already explained" else ""
-    text = weighed(inquiry.knowledge, piece, inquiry.gathered.states.get(piece.finding, ""), effect, rival)
+    text = weighed(inquiry.knowledge, piece, inquiry.evidence.states.get(piece.finding, ""), effect, rival)
     return Weight(piece.finding, round(alone, 2), round(unique, 2), effect, text)
 
 
@@ -87,7 +87,7 @@ def _overturned(inquiry: Inquiry, node: int) -> tuple[str, ...]:
         return ()
     after = inquiry.flipped[:, node]
     order = np.argsort(after, kind="stable")
-    return tuple(inquiry.gathered.pieces[k].finding for k in order if after[k] < level)
+    return tuple(inquiry.evidence.items[k].finding for k in order if after[k] < level)
 
 
 def _path(inquiry: Inquiry, node: int) -> tuple[tuple[str, str], ...]:
@@ -122,13 +122,13 @@ def separation(inquiry: Inquiry) -> Separation | None:
     seen = inquiry.posterior.evidence
     first, second = (_only(inquiry, node, seen.findings) for node in leading)
     decibans = DECIBANS * np.log((seen.likelihood * first).sum(axis=1) / (seen.likelihood * second).sum(axis=1))
-    given = [(inquiry.net.findings[row], float(value)) for row, value in zip(seen.findings, decibans, strict=True)]
-    apart = sorted((pair for pair in given if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
+    pairs = [(inquiry.net.findings[row], float(value)) for row, value in zip(seen.findings, decibans, strict=True)]
+    apart = sorted((pair for pair in pairs if abs(pair[1]) >= _TELLING), key=lambda pair: (-abs(pair[1]), pair[0]))
     rounded = tuple((key, round(value, 2)) for key, value in apart[:_APART])
     ask = _worth_asking(inquiry, leading)
     names = inquiry.net.nodes[leading[0]], inquiry.net.nodes[leading[1]]
     return Separation(
-        *names, rounded, ask, separated((inquiry.knowledge, inquiry.gathered.states), names, rounded, ask)
+        *names, rounded, ask, separated((inquiry.knowledge, inquiry.evidence.states), names, rounded, ask)
     )
 
 

@@ -12,8 +12,8 @@ import numpy as np
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import Gathered, Piece, gather
-from witnessmark.diagnosis.evidence.reports import Checked, checked
+from witnessmark.diagnosis.evidence.evidence import CaseEvidence, EvidenceItem, gather
+from witnessmark.diagnosis.evidence.reports import CheckedCase, checked
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
@@ -22,9 +22,9 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-REFINED, FINER = 8, 2
-"""So many of the next checks that a narrowed network puts first are worked out on a wider one, in a batch so many times
-as large."""
+SCREENED, REFINED = 1 << 19, 1 << 17
+"""Entries of the tables of all variants of the batch that puts all next checks in order; and of the tables of one
+variant where the first of them are worked out anew."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -59,18 +59,22 @@ def prepared(knowledge: Knowledge, machine: Machine, contexts: tuple[tuple[str, 
 class Inquiry:
     """What one request works with.
 
-    posterior: where the ranking comes from; answer: the ranking. prior: the same without findings.
+    posterior: where the ranking comes from. prior: the same without findings.
     """
 
     knowledge: Knowledge
     case: Case
-    given: Checked
+    checked: CheckedCase
     net: Network
     prior: Prior
-    gathered: Gathered
+    evidence: CaseEvidence
     posterior: Posterior
-    answer: Answer
     decisions: Decisions
+
+    @cached_property
+    def answer(self) -> Answer:
+        """The ranking."""
+        return self.posterior.ask()
 
     @property
     def before(self) -> Answer:
@@ -102,15 +106,16 @@ class Inquiry:
         The posterior itself where its tables are small enough; else one that leaves the least probable nodes to belief
         propagation.
         """
-        return self.posterior.narrowed(AT_ONCE // max(len(self.gathered.pieces), 1))
+        return self.posterior.narrowed(AT_ONCE // max(len(self.evidence.items), 1))
 
     @cached_property
     def _variant_answers(self) -> Answer:
         """Row k: everything but the k-th piece of explicit evidence; last of all, where it is another, everything."""
         seen = self.posterior.evidence.likelihood
-        rows = np.repeat(seen[None], len(seen) + (self.variants is not self.posterior), axis=0)
+        narrowed = self.variants is not self.posterior
+        rows = np.repeat(seen[None], len(seen) + narrowed, axis=0)
         rows[np.arange(len(seen)), np.arange(len(seen))] = 1.0
-        return self.variants.compare(rows)
+        return self.variants.compare(rows) if narrowed else self.posterior.ask_beside(rows)
 
     @cached_property
     def compared(self) -> Answer:
@@ -120,7 +125,7 @@ class Inquiry:
     @cached_property
     def without(self) -> Answer:
         """Row k: everything but the k-th piece of explicit evidence."""
-        return self._variant_answers.taken(slice(len(self.gathered.pieces)))
+        return self._variant_answers.taken(slice(len(self.evidence.items)))
 
     @cached_property
     def flipped(self) -> Floats:
@@ -150,12 +155,12 @@ class Inquiry:
         return turned
 
     @cached_property
-    def alone(self) -> Floats:
+    def single_weights(self) -> Floats:
         """(K, n) decibans that each piece of explicit evidence moves each node on its own."""
         prior = self.prior.by_evidence_alone
         before = self.before if prior is self.prior.posterior else prior.ask()
         return np.asarray(
-            DECIBANS * (log_odds(prior.after_single(self.gathered.evidence)) - log_odds(before.probability))
+            DECIBANS * (log_odds(prior.after_single(self.evidence.likelihoods)) - log_odds(before.probability))
         )
 
     @cached_property
@@ -169,12 +174,12 @@ class Inquiry:
     @cached_property
     def screening(self) -> Posterior:
         """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
-        return self.posterior.narrowed(FINER * AT_ONCE // len(self.net.findings))
+        return self.posterior.narrowed(SCREENED // len(self.net.findings))
 
     @cached_property
     def refining(self) -> Posterior:
         """What the first of the next checks are worked out by."""
-        return self.posterior.narrowed(FINER * AT_ONCE // REFINED)
+        return self.posterior.narrowed(REFINED)
 
     @cached_property
     def _shift(self) -> Floats:
@@ -202,13 +207,12 @@ class Inquiry:
 
 
 def inquire(knowledge: Knowledge, case: Case) -> Inquiry:
-    """Rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
-    given, figures = checked(knowledge, case), decisions()
-    prior = prepared(knowledge, given.machine, given.contexts)
+    """What is needed to rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
+    explicit, figures = checked(knowledge, case), decisions()
+    prior = prepared(knowledge, explicit.machine, explicit.contexts)
     net = prior.posterior.net
-    gathered = gather(knowledge, net, case, given.reports, figures.evidence)
-    posterior = Posterior(net, gathered.evidence)
-    return Inquiry(knowledge, case, given, net, prior, gathered, posterior, posterior.ask(), figures)
+    evidence = gather(knowledge, net, case, explicit.reports, figures.evidence)
+    return Inquiry(knowledge, case, explicit, net, prior, evidence, Posterior(net, evidence.likelihoods), figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +229,7 @@ def support(inquiry: Inquiry, node: int) -> Support:
     Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
     one on the discharge.
     """
-    alone, pieces = inquiry.alone[:, node], inquiry.gathered.pieces
+    alone, pieces = inquiry.single_weights[:, node], inquiry.evidence.items
     speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
     kinds = {_kind(inquiry, pieces[k]) for k in speaking}
     if not speaking:
@@ -233,7 +237,7 @@ def support(inquiry: Inquiry, node: int) -> Support:
     return Support(len(kinds), float(inquiry.without.probability[speaking, node].min()))
 
 
-def _kind(inquiry: Inquiry, piece: Piece) -> str:
+def _kind(inquiry: Inquiry, piece: EvidenceItem) -> str:
     return piece.measurement or inquiry.knowledge.findings[piece.finding].trace or piece.finding
 
 

@@ -19,7 +19,7 @@ _LEAST = 0.01
 
 def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
     """Pairs that cannot both be right, by the reviewed list, and good conditions beside findings they exclude."""
-    states, knowledge = inquiry.gathered.states, inquiry.knowledge
+    states, knowledge = inquiry.evidence.states, inquiry.knowledge
     normals = knowledge.normals
     pairs = [
         Contradiction((p.a, p.b), f"These two cannot both be right: {_both(inquiry, p.a, p.b)}, since {p.why}.", p.ask)
@@ -32,13 +32,13 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
             f"These two cannot both be right: {lower(normals[normal].text)}, and {lower(knowledge.name(finding))}.",
             "note which of the two was seen last" if normal == RUNS else "look at this part again",
         )
-        for normal, finding in inquiry.given.clashes
+        for normal, finding in inquiry.checked.clashes
     ]
     return (*pairs, *clashes)
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:
-    states, findings = inquiry.gathered.states, inquiry.knowledge.findings
+    states, findings = inquiry.evidence.states, inquiry.knowledge.findings
     return f"{lower(findings[a].wording(states[a]))}, and {lower(findings[b].wording(states[b]))}"
 
 
@@ -66,10 +66,10 @@ def expected(inquiry: Inquiry) -> Floats:
     People report the abnormal and leave out the normal, so an abnormal report surprises less than its probability says.
     Where no channel is named the chances of a job note are taken.
     """
-    given, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.gathered.pieces
+    chance, rows = np.clip(inquiry.given_rest, _LEAST, 1 - _LEAST), inquiry.evidence.items
     channels = inquiry.case.reported_by or ("note",)
     mentioned = np.array([_mention_ratio(inquiry.knowledge.findings[piece.finding], channels) for piece in rows])
-    odds = given / (1 - given) * np.where(_abnormal(inquiry), mentioned, 1 / mentioned)
+    odds = chance / (1 - chance) * np.where(_abnormal(inquiry), mentioned, 1 / mentioned)
     return np.asarray(np.clip(odds / (1 + odds), _LEAST, 1 - _LEAST))
 
 
@@ -104,17 +104,17 @@ def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
     """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
     figures = inquiry.decisions.verdict
     odd = []
-    for piece, given, background in zip(inquiry.gathered.pieces, expected(inquiry), unexplained(inquiry), strict=True):
-        if given < figures.surprise or background >= figures.unexplained:
+    for piece, chance, background in zip(inquiry.evidence.items, expected(inquiry), unexplained(inquiry), strict=True):
+        if chance < figures.surprise or background >= figures.unexplained:
             text = _text(
-                inquiry, piece.finding, surprising=given < figures.surprise, strange=background >= figures.unexplained
+                inquiry, piece.finding, surprising=chance < figures.surprise, strange=background >= figures.unexplained
             )
-            odd.append(Misfit(piece.finding, round(float(given), 4), round(float(background), 4), text))
+            odd.append(Misfit(piece.finding, round(float(chance), 4), round(float(background), 4), text))
     return tuple(sorted(odd, key=lambda m: (m.given_rest, m.finding)))
 
 
 def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str:
-    state = inquiry.gathered.states.get(key, "")
+    state = inquiry.evidence.states.get(key, "")
     finding = inquiry.knowledge.findings[key]
     unexpected = "the other findings would not lead one to expect it" if surprising else ""
     unaccounted = "no failure mode or cause in view explains it" if strange else ""
@@ -131,6 +131,6 @@ def fits(inquiry: Inquiry) -> bool:
     figures = inquiry.decisions.verdict
     if crowded(inquiry):
         return False
-    few = len(inquiry.gathered.pieces) < figures.strain_least
+    few = len(inquiry.evidence.items) < figures.strain_least
     sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
     return few or strain(inquiry) < figures.strain or bool(sure and not misfits(inquiry))

@@ -4,8 +4,8 @@ Prerequisites and hazards filter before anything is ranked; nothing energised an
 proposed without its caution. Expected information is the mean drop of entropy over modes and causes (Lindley 1956, "On
 a measure of the information provided by an experiment"). To it is added what the check is expected to gain in the
 chance that the leading mode is right, since that is acted upon. Both follow from the junction tree, without sampling:
-all checks are put in order on a network narrow enough to ask about every outcome at once, and the first of them are
-then worked out on a wider one, as a rule the whole network.
+all checks are put in order on a network narrow enough to ask about every outcome at once, and those that may come
+first are then worked out on a wider one, as a rule the whole network.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.diagnosis.answer.inquiry import REFINED, Inquiry, hangs_on_one
+from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Floats
@@ -28,6 +28,11 @@ _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")
 _EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
 _LOG2 = np.log(2.0)
+FIRST, FURTHER = 8, 4
+"""So many checks are worked out on the wider network at least, and so many more at a time."""
+UNDERRATED = 1.3
+"""A check that the narrowed network values at less than one part in so much of the last one shown is not worked out
+anew. Measured on 252 simulated cases: with 1.1 four of them miss one of the first five, with 1.3 one, with 1.5 none."""
 Decision = tuple[tuple[str, int], tuple[str, int]]
 Allowed = Sequence[tuple[Finding, CheckRow]]
 
@@ -64,7 +69,7 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> NextChecks:
 
 def candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
     """Findings that are not known yet, can be told for this machine, and have a check."""
-    known = {p.finding for p in inquiry.gathered.pieces}
+    known = {p.finding for p in inquiry.evidence.items}
     for key in inquiry.net.findings:
         finding = inquiry.knowledge.findings[key]
         if finding.check and key not in known and key not in inquiry.net.shell_bound:
@@ -104,7 +109,7 @@ def _conditions(inquiry: Inquiry) -> frozenset[str] | None:
     """What holds or can be brought about; from the reports where the caller did not say."""
     if inquiry.case.conditions is not None:
         return frozenset(inquiry.case.conditions)
-    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.gathered.pieces}
+    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.evidence.items}
     if "teardown" in stages or "teardown" in inquiry.case.reported_by:
         return frozenset({"power-off", "circuit-open", "compressor-removed"})
     return frozenset({"power-off", "compressor-runs", "circuit-open"})
@@ -123,8 +128,17 @@ def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
     screened = foreseen(inquiry, inquiry.screening, allowed)
     if inquiry.screening is inquiry.refining:
         return screened
-    first = [(outlook.finding, outlook.check) for outlook in screened[:REFINED]]
-    return sorted([*foreseen(inquiry, inquiry.refining, first), *screened[REFINED:]], key=_best_first)
+    refined: list[Outlook] = []
+    while (rest := screened[len(refined) :]) and (not refined or _in_the_running(inquiry, refined, rest[0])):
+        batch = [(outlook.finding, outlook.check) for outlook in rest[: FURTHER if refined else FIRST]]
+        refined += foreseen(inquiry, inquiry.refining, batch)
+    return sorted([*refined, *rest], key=_best_first)
+
+
+def _in_the_running(inquiry: Inquiry, refined: Sequence[Outlook], following: Outlook) -> bool:
+    """Whether the next check could still be among those shown, if it was valued too low by as much as `UNDERRATED`."""
+    shown = sorted((outlook.value for outlook in refined), reverse=True)[: inquiry.decisions.next_checks.most]
+    return following.value * UNDERRATED > shown[-1]
 
 
 def foreseen(inquiry: Inquiry, posterior: Posterior, allowed: Allowed) -> list[Outlook]:

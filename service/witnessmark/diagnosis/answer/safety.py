@@ -10,8 +10,8 @@ from witnessmark.diagnosis.result import SafetyNotice
 
 def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
     """The rules that fire, in the order of the file. A report fires its rule however unreliable it is."""
-    signs = {report.finding for report in inquiry.given.reports if report.state not in NORMAL_STATES}
-    signs |= {key for key, state in inquiry.gathered.states.items() if state not in NORMAL_STATES}
+    signs = {report.finding for report in inquiry.checked.reports if report.state not in NORMAL_STATES}
+    signs |= {key for key, state in inquiry.evidence.states.items() if state not in NORMAL_STATES}
     fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.knowledge.safety if _applies(rule, inquiry))
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
@@ -21,7 +21,7 @@ def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
 
 
 def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
-    return rule.applies.to(inquiry.given.machine)
+    return rule.applies.to(inquiry.checked.machine)
 
 
 def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, ...]:

@@ -37,7 +37,7 @@ def _state(
 def _matters(inquiry: Inquiry, clash: Contradiction) -> bool:
     """Whether the verdict hangs on which of the two is right: the leading mode must be sure without either."""
     lead = int(inquiry.modes[0])
-    rows = [k for k, piece in enumerate(inquiry.gathered.pieces) if piece.finding in clash.findings]
+    rows = [k for k, piece in enumerate(inquiry.evidence.items) if piece.finding in clash.findings]
     left = [float(inquiry.without.probability[k, lead]) for k in rows]
     return min([float(inquiry.answer.probability[0, lead]), *left]) < inquiry.decisions.verdict.diagnosed
 
@@ -55,18 +55,18 @@ def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
 def _no_fault(inquiry: Inquiry) -> bool:
     """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
     figures = inquiry.decisions.verdict
-    if (inquiry.alone[:, inquiry.net.causes :] >= figures.shift / 2).any():
+    if (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any():
         return False
     return bool(inquiry.answer.none[0] >= figures.no_fault and len(_clean(inquiry)) >= figures.no_fault_against)
 
 
 def _clean(inquiry: Inquiry) -> set[str]:
     """What was looked at and found in order; all that one good condition stands for is one look."""
-    looks = {report.finding: report.implied_by or report.finding for report in inquiry.given.reports}
-    states = inquiry.gathered.states
+    looks = {report.finding: report.implied_by or report.finding for report in inquiry.checked.reports}
+    states = inquiry.evidence.states
     return {
         looks.get(piece.finding) or piece.measurement
-        for piece in inquiry.gathered.pieces
+        for piece in inquiry.evidence.items
         if states.get(piece.finding) in NORMAL_STATES
     }
 
@@ -80,10 +80,10 @@ def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
-    ask, machine, parts = [], inquiry.given.machine, inquiry.knowledge.parts
+    ask, machine, parts = [], inquiry.checked.machine, inquiry.knowledge.parts
     if machine.shell is None and "shell" in parts:
         bound = [
-            inquiry.knowledge.findings[key].text for key in inquiry.gathered.set_aside if key in inquiry.net.shell_bound
+            inquiry.knowledge.findings[key].text for key in inquiry.evidence.unusable if key in inquiry.net.shell_bound
         ]
         more = f" Not counted until then: {quoted(bound)}." if bound else ""
         ask.append("Is the shell at suction pressure (low-side) or at discharge pressure (high-side)?" + more)
@@ -100,7 +100,7 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
     runs = inquiry.knowledge.normals.get(RUNS)
-    reported = {report.finding for report in inquiry.given.reports}
+    reported = {report.finding for report in inquiry.checked.reports}
     stages = {inquiry.knowledge.findings[key].stage for key in reported}
     opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import READING, Piece
+from witnessmark.diagnosis.evidence.evidence import READING, EvidenceItem
 from witnessmark.diagnosis.phrases import lower, quoted
 from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
 
 _MOST_NAMED = 3
 
 
-def weighed(knowledge: Knowledge, piece: Piece, state: str, effect: Effect, rival: str) -> str:
+def weighed(knowledge: Knowledge, piece: EvidenceItem, state: str, effect: Effect, rival: str) -> str:
     """One finding and what it does to one hypothesis."""
     what = piece.text if piece.state == READING else knowledge.findings[piece.finding].wording(state or piece.state)
     ends = {

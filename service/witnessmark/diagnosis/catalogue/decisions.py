@@ -47,8 +47,6 @@ class VerdictFigures(Row):
 class CheckFigures(Row):
     """What the choice of the next check works with; meanings stand beside them in the file."""
 
-    draws: int
-    seed: int
     cause_share: float
     lead_worth: float
     extra_minutes: float

@@ -18,7 +18,7 @@ from pydantic import Field, model_validator
 from scipy.special import log_ndtr, ndtr
 
 from witnessmark.data import Row
-from witnessmark.diagnosis.catalogue.row_files import row_file
+from witnessmark.diagnosis.catalogue.row_files import namesake, row_file
 from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge, Reasoned
 
 Triple = tuple[float, float, float]
@@ -71,7 +71,7 @@ def catalogue() -> Mapping[str, ReadingRow]:
 
 def read_rows(folder: Traversable) -> tuple[ReadingRow, ...]:
     """The rows of a knowledge folder; none where it has no readings.toml. Raises DataError."""
-    return READINGS.rows(folder) if folder.joinpath(READINGS.name).is_file() else ()
+    return (namesake(folder, READINGS.shipped) or {}).get(READINGS.key, ())
 
 
 def dangling(known: Knowledge, rows: Iterable[ReadingRow]) -> Iterator[str]:

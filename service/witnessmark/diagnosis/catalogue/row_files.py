@@ -13,7 +13,14 @@ from witnessmark import data
 PACKAGE = "witnessmark.diagnosis"
 FOLDER = "knowledge"
 R = TypeVar("R", bound=data.Row)
+M = TypeVar("M")
 Row_co = TypeVar("Row_co", bound=data.Row, covariant=True)
+
+
+def namesake(folder: Traversable, registered: data.DataFile[M]) -> M | None:
+    """The content of the file of this name in another folder; None where it has none. Raises DataError."""
+    name = registered.name.removeprefix(f"{FOLDER}/")
+    return data.parsed(folder.joinpath(name), name, registered.model) if folder.joinpath(name).is_file() else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -158,7 +158,7 @@ class Finding(Reasoned):
         return "absent" if self.kind == "yes-no" else "normal"
 
     @property
-    def backgrounds(self) -> Mapping[AbnormalState, float]:
+    def backgrounds(self) -> Mapping[str, float]:
         """P(state) with nothing in the model active, by abnormal state."""
         if self.kind == "yes-no":
             return {"present": self.background}

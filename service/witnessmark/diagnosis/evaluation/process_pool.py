@@ -37,9 +37,9 @@ class Progress:
             yield from results
             return
         self._shown = -1
-        for number, one in enumerate(results, 1):
+        for number, result in enumerate(results, 1):
             self._show(what, number, total)
-            yield one
+            yield result
 
     def _show(self, what: str, number: int, total: int) -> None:
         assert self.stream is not None  # noqa: S101 - only called where there is one

@@ -31,7 +31,7 @@ _DB = 10 / math.log(10)
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class EvidenceItem:
     """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on."""
 
     finding: str
@@ -42,20 +42,20 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gathered:
-    """Evidence ready for the network, and the account of it.
+class CaseEvidence:
+    """Evidence of a case ready for the network (`likelihoods`), and the account of it.
 
-    pieces: explicit ones, in the order of `evidence.findings`. used: the same and the silent ones, in words.
+    items: explicit ones, in the order of `likelihoods.findings`. used: the same and the silent ones, in words.
     states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
-    set_aside: findings that were reported but cannot be used here.
+    unusable: findings that were reported but cannot be used here.
     """
 
-    evidence: Evidence
-    pieces: tuple[Piece, ...]
+    likelihoods: Evidence
+    items: tuple[EvidenceItem, ...]
     used: tuple[UsedEvidence, ...]
     states: Mapping[str, str]
     remarks: tuple[str, ...]
-    set_aside: tuple[str, ...]
+    unusable: tuple[str, ...]
 
 
 def reported(finding: Finding, state: str, reliability: float) -> Triple:
@@ -69,7 +69,7 @@ def reported(finding: Finding, state: str, reliability: float) -> Triple:
 
 def gather(
     knowledge: Knowledge, net: Network, case: Case, reports: Sequence[Report], figures: EvidenceFigures
-) -> Gathered:
+) -> CaseEvidence:
     """Readings and reports as evidence for the network of the machine."""
     usable = set(net.findings) - net.shell_bound
     pieces = [*_readings(knowledge, case, figures), *_reports(knowledge, reports)]
@@ -86,7 +86,7 @@ def gather(
     tempered = np.concatenate([evidence.likelihood, evidence.silent_likelihood])
     states = {p.finding: _state(knowledge.findings[p.finding], p, figures.clear_reading) for p in reversed(pieces)}
     aside = tuple(dict.fromkeys(p.finding for p in pieces if p.finding not in usable))
-    return Gathered(
+    return CaseEvidence(
         evidence,
         tuple(explicit),
         tuple(_used(knowledge, p, seen) for p, seen in zip((*explicit, *silent), tempered, strict=True)),
@@ -96,7 +96,7 @@ def gather(
     )
 
 
-def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[Piece]:
+def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[EvidenceItem]:
     pieces = []
     for report in reports:
         finding = knowledge.findings[report.finding]
@@ -104,11 +104,11 @@ def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[Piece]:
         text = finding.wording(report.state)
         if report.implied_by:
             text += f" (follows from: {lower(knowledge.name(report.implied_by))})"
-        pieces.append(Piece(finding.id, report.state, reported(finding, report.state, reliability), text))
+        pieces.append(EvidenceItem(finding.id, report.state, reported(finding, report.state, reliability), text))
     return pieces
 
 
-def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> list[Piece]:
+def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> list[EvidenceItem]:
     pieces = []
     for reading in case.readings:
         row = catalogue()[reading.quantity]
@@ -118,7 +118,7 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(Piece(finding.id, READING, of_finding, text, shared))
+                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared))
     return pieces
 
 
@@ -139,27 +139,29 @@ def _tells(finding: Finding, seen: Triple) -> str:
     return f"{lower(finding.wording(finding.healthy))} ({-by_state[best]:+.0f} dB)"
 
 
-def _merged(pieces: Sequence[Piece]) -> list[Piece]:
+def _merged(pieces: Sequence[EvidenceItem]) -> list[EvidenceItem]:
     """One piece a finding: several readings of it are averaged in the logarithm, since they repeat one another."""
-    by_finding: dict[str, list[Piece]] = {}
+    by_finding: dict[str, list[EvidenceItem]] = {}
     for piece in pieces:
         by_finding.setdefault(piece.finding, []).append(piece)
     merged = []
     for same in by_finding.values():
         mean = [math.exp(math.fsum(math.log(p.seen[k]) for p in same) / len(same)) for k in range(3)]
         text = "; ".join(dict.fromkeys(p.text for p in same))
-        merged.append(Piece(same[0].finding, same[0].state, (mean[0], mean[1], mean[2]), text, same[0].measurement))
+        merged.append(
+            EvidenceItem(same[0].finding, same[0].state, (mean[0], mean[1], mean[2]), text, same[0].measurement)
+        )
     return merged
 
 
-def _silent(knowledge: Knowledge, net: Network, case: Case, spoken_of: set[str]) -> list[Piece]:
+def _silent(knowledge: Knowledge, net: Network, case: Case, spoken_of: set[str]) -> list[EvidenceItem]:
     """Findings that a named channel would have brought up, had they been noticed, and did not."""
     pieces = []
     for key in net.findings if case.reported_by else ():
         abnormal, normal = _overlooked(knowledge, key, case)
         if key not in spoken_of and abnormal != normal:
             text = f"{knowledge.findings[key].text}: not mentioned"
-            pieces.append(Piece(key, SILENT, (normal, abnormal, abnormal), text))
+            pieces.append(EvidenceItem(key, SILENT, (normal, abnormal, abnormal), text))
     return pieces
 
 
@@ -197,7 +199,7 @@ def _overlooked(knowledge: Knowledge, key: str, case: Case) -> tuple[float, floa
     return math.prod(1 - m.present for m in mentions), math.prod(1 - m.absent for m in mentions)
 
 
-def _tempered(knowledge: Knowledge, pieces: Sequence[Piece], correlation: float) -> Floats:
+def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation: float) -> Floats:
     """Exponent of every piece: shared measurements first, then shared disturbances."""
     sharing = Counter(p.measurement for p in pieces if p.measurement)
     alone = [1 / sharing[p.measurement] if p.measurement else 1.0 for p in pieces]
@@ -214,7 +216,7 @@ def _tempered(knowledge: Knowledge, pieces: Sequence[Piece], correlation: float)
     )
 
 
-def _powers(pieces: Sequence[Piece], exponents: Floats) -> Floats:
+def _powers(pieces: Sequence[EvidenceItem], exponents: Floats) -> Floats:
     return np.array([p.seen for p in pieces], float).reshape(-1, 3) ** exponents[:, None]
 
 
@@ -223,7 +225,7 @@ def weights(finding: Finding, seen: Triple) -> dict[AbnormalState, float]:
     return {state: _DB * math.log(seen[k + 1] / seen[0]) for k, state in enumerate(finding.signs)}
 
 
-def _used(knowledge: Knowledge, piece: Piece, seen: Floats) -> UsedEvidence:
+def _used(knowledge: Knowledge, piece: EvidenceItem, seen: Floats) -> UsedEvidence:
     finding, (normal, low, high) = knowledge.findings[piece.finding], seen.tolist()
     rounded: dict[str, float] = {
         state: round(value, 2) for state, value in weights(finding, (normal, low, high)).items()
@@ -231,7 +233,7 @@ def _used(knowledge: Knowledge, piece: Piece, seen: Floats) -> UsedEvidence:
     return UsedEvidence(piece.finding, piece.state, rounded, piece.text)
 
 
-def _state(finding: Finding, piece: Piece, clear: float) -> str:
+def _state(finding: Finding, piece: EvidenceItem, clear: float) -> str:
     """The state reported, or the one that a reading clearly shows; empty when it shows none."""
     if piece.state != READING:
         return piece.state
@@ -243,7 +245,7 @@ def _state(finding: Finding, piece: Piece, clear: float) -> str:
 
 
 def _remarks(
-    knowledge: Knowledge, net: Network, case: Case, pieces: Sequence[Piece], aside: Sequence[str]
+    knowledge: Knowledge, net: Network, case: Case, pieces: Sequence[EvidenceItem], aside: Sequence[str]
 ) -> list[str]:
     remarks = []
     for key in aside:

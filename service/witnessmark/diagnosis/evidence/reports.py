@@ -22,7 +22,7 @@ _COIN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Checked:
+class CheckedCase:
     """The case made explicit. machine: narrowed by what only some machines can show. remarks: assumptions made.
 
     reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
@@ -37,7 +37,7 @@ class Checked:
     remarks: tuple[str, ...]
 
 
-def checked(knowledge: Knowledge, case: Case) -> Checked:
+def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     """The case made explicit. Raises InputError and its kinds with the field that is wrong."""
     machine = case.machine.judged()
     _limits(case)
@@ -59,7 +59,7 @@ def checked(knowledge: Knowledge, case: Case) -> Checked:
     contexts += [(REPORTED, finding) for finding in twice]
     remarks += twice.values()
     fitting = [r for r in reports if not r.implied_by or knowledge.findings[r.finding].applies.to(machine)]
-    return Checked(machine, tuple(fitting), tuple(clashes), tuple(dict.fromkeys(contexts)), tuple(remarks))
+    return CheckedCase(machine, tuple(fitting), tuple(clashes), tuple(dict.fromkeys(contexts)), tuple(remarks))
 
 
 def near(word: str, known: Iterable[str]) -> tuple[str, ...]:

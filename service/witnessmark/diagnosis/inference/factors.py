@@ -144,8 +144,8 @@ class Factorization:
     def bundles(self, rank: Sequence[int]) -> list[EdgeBundle]:
         """All edges, by the end that is eliminated first, the other ends in that order too."""
         ends: dict[int, list[tuple[int, int, int]]] = {}
-        for (one, other), edge in self.edges:
-            first, last = (one, other) if rank[one] < rank[other] else (other, one)
+        for (near, other), edge in self.edges:
+            first, last = (near, other) if rank[near] < rank[other] else (other, near)
             ends.setdefault(first, []).append((rank[last], last, edge))
         bundles = []
         for first, rest in ends.items():

@@ -26,12 +26,16 @@ ENOUGH = 1 << 17
 class Marginals:
     """probability: (B, nodes) P(active) of the nodes taken in, ascending. log_evidence: (B,).
 
-    error_bound: see `message_passing.Calibrated`.
+    error_bound: (B,), see `message_passing.Calibrated`.
     """
 
     probability: Floats
     log_evidence: Floats
-    error_bound: float
+    error_bound: Floats
+
+    def taken(self, rows: slice) -> Marginals:
+        """Only these variants."""
+        return Marginals(self.probability[rows], self.log_evidence[rows], self.error_bound[rows])
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +93,7 @@ class JunctionTree:
             self._enter(probability, clique, joint, tables)
         log_evidence = np.broadcast_to(result.log_evidence + tables.constant, (rows,))
         chances = np.clip(probability[:, list(self.factors.modes.nodes)], 0.0, 1.0)
-        return Marginals(chances, log_evidence, result.error_bound)
+        return Marginals(chances, log_evidence, np.broadcast_to(result.error_bound, (rows,)))
 
     @cached_property
     def _node(self) -> dict[int, int]:

@@ -39,13 +39,13 @@ class Calibrated:
     """What the passes leave. log_evidence: (B,).
 
     joint: of every clique the (2^d, B) probability of its domain; where none of its factors is queried, of the
-    variables eliminated there. error_bound: bound on the relative error of the evidence by rounding; infinite or not a
-    number where nothing sensible is left; 0 where no bound was asked for.
+    variables eliminated there. error_bound: (B,) bound on the relative error of the evidence by rounding; infinite or
+    not a number where nothing sensible is left; 0 where no bound was asked for.
     """
 
     joint: tuple[Floats, ...]
     log_evidence: Floats
-    error_bound: float
+    error_bound: Floats
 
 
 def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floats, *, bounded: bool) -> Calibrated:
@@ -61,7 +61,7 @@ def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floa
     for k in range(len(cliques) - 1, -1, -1):
         passes.distribute(k)
     log_evidence = sum((np.log(scale) for scale in passes.scale), np.zeros(1))
-    return Calibrated(tuple(passes.joint), log_evidence, float(np.max(passes.error)) * _ROUNDING)
+    return Calibrated(tuple(passes.joint), log_evidence, passes.error * _ROUNDING)
 
 
 def marginalized(table: Floats, view: Broadcast) -> Floats:
@@ -91,15 +91,15 @@ def multiplied(table: Floats, factor: Placed, *, copied: bool = False) -> Floats
     """A table times a factor; in place, where the variants allow and no copy is asked for."""
     smaller, view = factor
     few, variants = smaller.shape[-1], table.shape[-1]
-    shape, given = view.clique, view.table
+    shape, factor_shape = view.clique, view.table
     if few == variants:
-        shape, given, expanded = inner_run(view, variants)
+        shape, factor_shape, expanded = inner_run(view, variants)
         if expanded:
-            rolled = smaller.reshape(*given, *view.table[len(given) :], few)
-            smaller = np.empty((*given, *view.clique[len(given) :], few))
+            rolled = smaller.reshape(*factor_shape, *view.table[len(factor_shape) :], few)
+            smaller = np.empty((*factor_shape, *view.clique[len(factor_shape) :], few))
             np.copyto(smaller, rolled)
-            given = (*given, shape[-1])
-    left, right = table.reshape(*shape, variants), smaller.reshape(*given, few)
+            factor_shape = (*factor_shape, shape[-1])
+    left, right = table.reshape(*shape, variants), smaller.reshape(*factor_shape, few)
     if copied or few > variants:
         return (left * right).reshape(len(table), -1)
     np.multiply(left, right, out=left)

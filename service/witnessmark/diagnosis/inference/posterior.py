@@ -202,6 +202,17 @@ class Posterior:
             return replace(self._observed, probability=self._observed.probability.copy())
         return self._asked(self.evidence.likelihood[None] if likelihood is None else likelihood, figures)
 
+    def ask_beside(self, likelihood: Floats) -> Answer:
+        """Like `compare` for (B, K, 3) likelihoods; what `ask` says of the observed comes out of the same pass."""
+        rows = np.concatenate([self.evidence.likelihood[None], likelihood])
+        if self.net.no_fault_odds != 1:
+            answer = self._asked(rows, None)
+            self._observed = answer.taken(slice(1))
+            return answer.taken(slice(1, None))
+        free, first = self._pass.marginals(rows, bounded=True), slice(1)
+        self._observed = self._answer(free.taken(first), self._pass.without_modes(rows[first]), self.net.figures)
+        return self._without_none(free.taken(slice(1, None)))
+
     def _asked(self, likelihood: Floats, figures: Figures | None) -> Answer:
         free = self._pass.marginals(likelihood, figures, bounded=True)
         return self._answer(free, self._pass.without_modes(likelihood, figures), figures or self.net.figures)
@@ -252,6 +263,8 @@ class Posterior:
         Exact, but for digits that a finding loses which leaves next to nothing of its terms; reports and readings leave
         more, since none is believed without reserve.
         """
+        if self._expected and not self._expected.keys() >= set(evidence.findings.tolist()):
+            self.expectations(np.arange(len(self.net.findings)))  # asked again and again: once for all
         coefficient = coefficients(self.net, evidence.findings, evidence.likelihood[:, None])
         return self.expectations(evidence.findings).outcomes(coefficient)[1][:, 0]
 
@@ -267,14 +280,14 @@ class Posterior:
 
     def _without_none(self, free: Marginals, others: Floats | None = None) -> Answer:
         none = np.full(len(free.log_evidence), np.nan)
-        return Answer(self._spread(free, others), none, free.log_evidence, free.error_bound)
+        return Answer(self._spread(free, others), none, free.log_evidence, float(np.max(free.error_bound, initial=0.0)))
 
     def _answer(self, free: Marginals, no_mode: Marginals, figures: Figures, others: Floats | None = None) -> Answer:
         """With P(no mode active), and what the contexts say of its odds applied exactly, after the passes."""
         share = np.exp(no_mode.log_evidence - free.log_evidence)
         none = np.minimum(share * self._others_off(no_mode, figures), 1.0)
         counts = min(float(share.max()), 1.0) * max(1.0, self.net.no_fault_odds)
-        bound = float(np.max([free.error_bound, no_mode.error_bound * counts]))
+        bound = float(np.max(np.maximum(free.error_bound, no_mode.error_bound * counts)))
         probability, odds = self._spread(free, others), self.net.no_fault_odds
         if odds == 1:
             return Answer(probability, none, free.log_evidence, bound)

@@ -17,6 +17,7 @@ from witnessmark import data
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 
@@ -111,19 +112,19 @@ def vocabulary() -> Vocabulary:
 def check_phrases() -> None:
     """The shipped wording uses concepts, findings and readings that there are. Raises DataError."""
     vocabulary()
-    if wrong := [*_dangling(PHRASES())]:
+    if wrong := [*dangling(PHRASES(), knowledge(), catalogue())]:
         raise data.DataError(wrong)
 
 
-def _dangling(file: Phrases) -> Iterator[str]:
-    """What the rows name that the knowledge does not have."""
-    reportable = knowledge().findings.keys() | knowledge().normals.keys()
+def dangling(file: Phrases, known: Knowledge, quantities: Iterable[str]) -> Iterator[str]:
+    """What the rows name that the knowledge does not have. quantities: ids of the readings that there are."""
+    reportable = known.findings.keys() | known.normals.keys()
     named = [key for row in file.phrase for key in row.findings]
     named += [key for row in file.topic for key in (*row.findings, *row.bad)]
     named += [own.finding for row in file.quantity for own in row.own]
     yield from (f"phrases.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
     read = {key for row in file.quantity for key in row.readings}
-    yield from (f"phrases.toml: unknown reading {key}" for key in sorted(read - catalogue().keys()))
+    yield from (f"phrases.toml: unknown reading {key}" for key in sorted(read.difference(quantities)))
 
 
 def compiled(file: Phrases) -> Vocabulary:

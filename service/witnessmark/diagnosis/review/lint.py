@@ -15,9 +15,14 @@ from itertools import combinations
 from math import log10
 
 from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import load
-from witnessmark.diagnosis.catalogue.readings import dangling, read_rows
+from witnessmark.diagnosis.catalogue.readings import catalogue, dangling, read_rows
+from witnessmark.diagnosis.catalogue.row_files import namesake
 from witnessmark.diagnosis.catalogue.rows import Applies, Finding, Knowledge, Link
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES
+from witnessmark.diagnosis.notes.vocabulary import compiled
+from witnessmark.diagnosis.notes.vocabulary import dangling as dangling_words
 from witnessmark.reference import source
 
 Signs = Mapping[tuple[str, str], float]
@@ -56,17 +61,34 @@ def review(folder: Traversable) -> Review:
         knowledge = load(folder)
     except DataError as error:
         return Review(tuple(error.faults), (), {})
-    return Review(
-        (*_errors(knowledge), *_of_readings(folder, knowledge)), tuple(_doubts(knowledge)), trust_counts(knowledge)
-    )
+    errors = dict.fromkeys((*_errors(knowledge), *_beside(folder, knowledge)))
+    return Review(tuple(errors), tuple(_doubts(knowledge)), trust_counts(knowledge))
 
 
-def _of_readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
-    """What is wrong with the readings of the folder, measured against its own findings."""
-    try:
-        yield from dangling(knowledge, read_rows(folder))
-    except DataError as error:
-        yield from error.faults
+def _beside(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
+    """What is wrong with the other files of the folder, as far as it has them, measured against its own findings."""
+    for check in (_readings, _wording, _figures):
+        try:
+            yield from check(folder, knowledge)
+        except DataError as error:
+            yield from error.faults
+
+
+def _readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
+    return dangling(knowledge, read_rows(folder))
+
+
+def _wording(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
+    """Of phrases.toml; readings are those of the folder, the shipped ones where it has none."""
+    if phrases := namesake(folder, PHRASES):
+        compiled(phrases)
+        yield from dangling_words(phrases, knowledge, {row.id for row in read_rows(folder)} or catalogue())
+
+
+def _figures(folder: Traversable, _knowledge: Knowledge) -> Iterator[str]:
+    """Of decisions.toml, which need only be readable."""
+    namesake(folder, decisions)
+    yield from ()
 
 
 def trust_counts(knowledge: Knowledge) -> dict[str, int]:
@@ -76,15 +98,10 @@ def trust_counts(knowledge: Knowledge) -> dict[str, int]:
 
 def figure_sources(knowledge: Knowledge) -> list[str]:
     """Source id of every row that carries a figure."""
-    ids = [link.source for link in all_links(knowledge)] + [context.source for context in knowledge.contexts]
+    ids = [link.source for link in knowledge.links] + [context.source for context in knowledge.contexts]
     ids += [finding.source for finding in knowledge.findings.values()]
     ids += [mode.source for mode in knowledge.modes.values()]
     return ids + [cause.source for cause in knowledge.causes.values()]
-
-
-def all_links(knowledge: Knowledge) -> tuple[Link, ...]:
-    """Every arrow of the knowledge."""
-    return (*knowledge.cause_mode, *knowledge.mode_mode, *knowledge.cause_finding, *knowledge.mode_finding)
 
 
 def _errors(knowledge: Knowledge) -> Iterator[str]:
@@ -116,7 +133,7 @@ def _applies(knowledge: Knowledge, key: str) -> Applies:
 
 
 def _nowhere(knowledge: Knowledge) -> Iterator[str]:
-    for link in all_links(knowledge):
+    for link in knowledge.links:
         if not _applies(knowledge, link.origin).meets(_applies(knowledge, link.target)):
             yield f"{link.origin} -> {link.target}: no machine can have both"
 
@@ -143,27 +160,22 @@ def _faint(signs: Mapping[str, Signs]) -> Iterator[str]:
 
 
 def _alike(knowledge: Knowledge, signs: Mapping[str, Signs]) -> Iterator[str]:
-    for one, other in combinations(signs, 2):
-        if _applies(knowledge, one).meets(_applies(knowledge, other)):
-            best = separation(knowledge, signs[one], signs[other])
+    for first, second in combinations(signs, 2):
+        if _applies(knowledge, first).meets(_applies(knowledge, second)):
+            best = separation(knowledge, signs[first], signs[second])
             if best < SEPARATION:
-                yield f"{one} and {other}: the best finding separates them by {best:.1f} dB only"
+                yield f"{first} and {second}: the best finding separates them by {best:.1f} dB only"
 
 
-def separation(knowledge: Knowledge, one: Signs, other: Signs) -> float:
+def separation(knowledge: Knowledge, first: Signs, second: Signs) -> float:
     """Decibans of the single finding that tells two origins apart best, each being the only one active."""
-    return max((_ratio(knowledge, key, one, other) for key in {**one, **other}), default=0.0)
+    return max((_ratio(knowledge, key, first, second) for key in {**first, **second}), default=0.0)
 
 
-def _ratio(knowledge: Knowledge, key: tuple[str, str], one: Signs, other: Signs) -> float:
-    level = background(knowledge.findings[key[0]], key[1])
-    a, b = one.get(key, level), other.get(key, level)
+def _ratio(knowledge: Knowledge, key: tuple[str, str], first: Signs, second: Signs) -> float:
+    level = knowledge.findings[key[0]].backgrounds[key[1]]
+    a, b = first.get(key, level), second.get(key, level)
     return max(abs(10 * log10(a / b)), abs(10 * log10((1 - a) / (1 - b))))
-
-
-def background(finding: Finding, state: str) -> float:
-    """P(state) with nothing in the model active."""
-    return {"low": finding.background_low, "high": finding.background_high}.get(state, finding.background)
 
 
 def _excluding(knowledge: Knowledge) -> Iterator[str]:
@@ -191,6 +203,6 @@ def _unserved(knowledge: Knowledge) -> Iterator[str]:
 def _misreported(knowledge: Knowledge) -> Iterator[str]:
     """A background is what is reported without a reason; wrong reports cannot be much more frequent than that."""
     for finding in knowledge.findings.values():
-        rarest = min(level for level in (finding.background, finding.background_low, finding.background_high) if level)
+        rarest = min(finding.backgrounds.values())
         if 1 - finding.reliability > WRONG * rarest:
             yield f"{finding.id}: reported wrongly {1 - finding.reliability:.3f}, background only {rarest:.3f}"
