@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, Protocol, Self, TypeVar
@@ -249,6 +250,7 @@ class Conversion:
     site: Place | None = None
     assumptions: list[str] = field(default_factory=list)
     _air: float | None = None
+    _weather_apart: bool = False
 
     def assume(self, text: str) -> None:
         """Note an assumption once."""
@@ -279,11 +281,24 @@ class Conversion:
                     f"{field}: standard uncertainty {scale.width_from_si(width):.3g} {scale.width_name} taken for its "
                     f"instrument ({instrument.replace('-', ' ')})."
                 )
-            if scale.gauge and not (self.site and self.site.knows_weather):
-                width = math.hypot(width, _weather())
+            if scale.gauge and not self._weather_apart:
+                width = math.hypot(width, self.weather())
         reading = Measured(value, width)
         within(field, reading, (low, high), quantity.dimension)
         return reading
+
+    def weather(self) -> float:
+        """Standard uncertainty of the air pressure that every gauge of the request counts from, Pa; 0 if it was read."""
+        return 0.0 if self.site and self.site.knows_weather else _weather()
+
+    @contextmanager
+    def without_weather(self, apart: bool = True) -> Iterator[None]:
+        """Readings within leave the weather out of their uncertainty: the calculation takes it as a shared error."""
+        self._weather_apart = apart
+        try:
+            yield
+        finally:
+            self._weather_apart = False
 
     def read_optional(
         self, quantity: Quantity | None, field: str, low: float, high: float, instrument: str | None = None
