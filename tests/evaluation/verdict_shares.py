@@ -1,5 +1,6 @@
-"""How often a verdict is "cannot tell", and how often it is wrong, on a grid of made machines: `python -m
-tests.evaluation.verdict_shares`.
+"""How often a verdict is "cannot tell", and how often it is wrong, on a grid of made machines.
+
+`python -m tests.evaluation.verdict_shares` prints the table.
 
 The states come from CoolProp called directly (compression at an overall isentropic efficiency, 7 % of the work lost
 through the shell), not from the service. Every state is asked twice: read exactly, and with errors drawn once from the
@@ -15,9 +16,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import CoolProp.CoolProp as cp
 import httpx
 import numpy as np
+from CoolProp.CoolProp import PropsSI
 
 from witnessmark.api.app import app
 
@@ -51,17 +52,21 @@ def machines() -> Iterator[Machine]:
 
 def _machine(name: str, te: float, tc: float, inlet: tuple[float | None, float], eta: float) -> Machine:
     fluid, (superheat, quality) = FLUIDS[name], inlet
-    low, high = cp.PropsSI("P", "T", te, "Q", 1, fluid), cp.PropsSI("P", "T", tc, "Q", 1, fluid)
+    low, high = PropsSI("P", "T", te, "Q", 1, fluid), PropsSI("P", "T", tc, "Q", 1, fluid)
     at = ("P", low, "T", te + superheat) if superheat is not None else ("P", low, "Q", quality)
-    h1, s1, t1 = (cp.PropsSI(key, *at, fluid) for key in "HST")
-    work = (cp.PropsSI("H", "P", high, "S", s1, fluid) - h1) / eta
-    return Machine(name, superheat, quality, low, high, t1, cp.PropsSI("T", "P", high, "H", h1 + work * (1 - LOSS), fluid))
+    h1, s1, t1 = (PropsSI(key, *at, fluid) for key in "HST")
+    work = (PropsSI("H", "P", high, "S", s1, fluid) - h1) / eta
+    return Machine(name, superheat, quality, low, high, t1, PropsSI("T", "P", high, "H", h1 + work * (1 - LOSS), fluid))
 
 
 def request(machine: Machine, error: tuple[float, ...]) -> dict[str, Any]:
     """What a technician would send, the readings off by `error` (suction, discharge pressure, both temperatures)."""
-    low, high = ({"value": v / 6894.757293 - 14.6959, "unit": "psig"} for v in (machine.low + error[0], machine.high + error[1]))
-    cold, hot = ({"value": v - 273.15, "unit": "degC"} for v in (machine.suction + error[2], machine.discharge + error[3]))
+    low, high = (
+        {"value": v / 6894.757293 - 14.6959, "unit": "psig"} for v in (machine.low + error[0], machine.high + error[1])
+    )
+    cold, hot = (
+        {"value": v - 273.15, "unit": "degC"} for v in (machine.suction + error[2], machine.discharge + error[3])
+    )
     both = {"refrigerant": machine.fluid, "suction_pressure": low, "discharge_pressure": high}
     return both | {"suction_temperature": cold, "discharge_temperature": hot}
 

@@ -292,7 +292,7 @@ class Conversion:
         return 0.0 if self.site and self.site.knows_weather else _weather()
 
     @contextmanager
-    def without_weather(self, apart: bool = True) -> Iterator[None]:
+    def without_weather(self, *, apart: bool) -> Iterator[None]:
         """Readings within leave the weather out of their uncertainty: the calculation takes it as a shared error."""
         self._weather_apart = apart
         try:

@@ -51,6 +51,6 @@ def read_at_compressor(context: RequestContext, body: Request, names: Iterable[s
     """As `read`; an air pressure that both gauges count from is an error they share: it stands apart as `air`, Pa."""
     gauges = [getattr(body, name) for name in ("suction_pressure", "discharge_pressure")]
     shared = context.weather() if all(gauge.scale.gauge for gauge in gauges) else 0.0
-    with context.without_weather(shared > 0):
+    with context.without_weather(apart=shared > 0):
         readings = read(context, body, [name for name in names if name != "air"])
     return readings | {"air": Measured(0.0, shared)}
