@@ -288,7 +288,7 @@ class Conversion:
         return reading
 
     def weather(self) -> float:
-        """Standard uncertainty of the air pressure that every gauge of the request counts from, Pa; 0 if it was read."""
+        """Standard uncertainty of the air pressure that gauges count from, Pa; 0 where it was read."""
         return 0.0 if self.site and self.site.knows_weather else _weather()
 
     @contextmanager

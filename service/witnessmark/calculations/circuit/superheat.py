@@ -192,10 +192,12 @@ def _on_this_side_of(
     designation: str, pressure: Measured, margin: Measured, far: saturation.Side, near: Measured
 ) -> bool:
     """Whether a temperature may lie on this side of the far end of evaporation; allowed where that is not known."""
-    short = margin.value + COVERAGE * margin.uncertainty + bands().beyond.far_end
-    low, high = saturation.pressure_range(designation, far) if short < 0 else (math.inf, math.inf)
+    if margin.value >= 0:
+        return True
+    low, high = saturation.pressure_range(designation, far)
     if not low <= pressure.value <= high:
         return True
+    short = margin.value + COVERAGE * margin.uncertainty + bands().beyond.far_end
     return short >= -abs(_saturated(designation, pressure, far).value - near.value)
 
 
