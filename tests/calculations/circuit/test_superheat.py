@@ -188,6 +188,6 @@ def test_the_maker_overrides_all() -> None:
 def test_subcooling_after_a_receiver() -> None:
     bubble = float(saturation.bubble_temperature("R-134a", 1e6))
     reading = Measured(bubble - 1.5, 0.1)
-    cooling, freezer = (sh.MarginMachine(application=a) for a in ("air-conditioning", "low-temperature"))  # type: ignore[arg-type]
+    cooling, freezer = (sh.MarginMachine(application=a) for a in ("air-conditioning", "low-temperature"))
     verdicts = [sh.subcooling("R-134a", Measured(1e6), reading, m).verdict for m in (cooling, freezer, sh.ANY_MACHINE)]
     assert verdicts == ["below", "within", "cannot tell"]

@@ -53,6 +53,10 @@ class Measured:
     uncertainty: float = 0.0
 
 
+NO_ERROR = Measured(0.0)
+"""An error that is none."""
+
+
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """A result with its standard uncertainty, its interval of about 95 % and the method that gave them.
