@@ -25,7 +25,7 @@ PRESSURES = (0.0, 1e9)
 async def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
     """Liquid per turn against the closing pocket, by speed and along a ramp; gradual wetting against a slug."""
     context = RequestContext.of(body)
-    context.cite("coolprop", "liquid-model", "liquid-model-gaps")
+    context.cite("coolprop", "liquid-model", "liquid-model-gaps", RULES().dilution.source)
     context.warn("licensed", "liquid-model-is-screening", "no-start-when-wet")
     machine, suction = _read(context, body)
     run = _run(context, body)
@@ -73,5 +73,6 @@ def _result(context: RequestContext, body: LiquidIngestionRequest, ingestion: co
         ingestion,
         {"time": "s", "time_to_act": "s", "liquid_per_turn": small, "least_slug": small},
         refrigerant=body.refrigerant,
+        dilution_quality=RULES().dilution.quality,
         advice=[IngestionAdvice(id=key, text=RULES().advice[key]) for key in ingestion.advice],
     )

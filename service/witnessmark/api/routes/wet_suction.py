@@ -13,7 +13,7 @@ from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequ
 from witnessmark.calculations.compressor import wet_suction as core
 from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
 from witnessmark.calculations.compressor.wording import text
-from witnessmark.calculations.metrology.figures import figures
+from witnessmark.calculations.metrology.uncertainty import figures
 
 router = version_one("calculations")
 _MEANING: dict[core.WetnessVerdict, str] = {"wet": "wet", "dry": "dry", "cannot tell": "wet-or-dry"}

@@ -21,7 +21,10 @@ from witnessmark.api.schemas.estimated import Estimated
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.compressor.liquid_ingestion import IngestionVerdict
 
-VERDICTS = "dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."
+VERDICTS = (
+    "dry; taken: wet but pumped; dilutes: pumped, but oil and bearings do not stand it; "
+    "over-current: a protector trips; locks: the liquid fills the pocket."
+)
 
 
 class RampToSpeed(Wire):
@@ -93,6 +96,7 @@ class LiquidIngestionResult(Wire):
     at_speed: AtSpeedResult = Field(description="At the speed asked for.")
     other_speeds: list[AtSpeedResult] = Field(description="At the other speeds, in the order asked.")
     trip_quality: Estimated[Ratio] = Field(description="At which the work has risen enough to trip a protector.")
+    dilution_quality: Real = Field(description="Arriving quality below which the liquid dilutes the oil.")
     ramp: list[RampStepResult] = Field(description="Moments of the ramp; empty without one.")
     time_to_act: Time | None = Field(description="From overload to locking on the ramp; null where it does not lock.")
     advice: list[IngestionAdvice] = Field(description="What it means, the verdict first.")
