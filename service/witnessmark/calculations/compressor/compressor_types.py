@@ -160,6 +160,16 @@ def cooling_of(compressor: Compressor | None, cooling: Cooling | None) -> Coolin
     return compressor_type(compressor).cooling
 
 
+def loss_of(cooling: Cooling | None) -> Measured:
+    """Share of the power that does not stay in the gas: lost through the shell, or taken by what cools the gas.
+
+    >>> loss_of("none"), loss_of("liquid").value
+    (Measured(value=0.07, uncertainty=0.04), 0.3)
+    """
+    taken = heat_taken(cooling)
+    return LIMITS().shell_loss.share if taken is None else _flat(*taken.share)
+
+
 def heat_taken(cooling: Cooling | None) -> HeatTaken | None:
     """What this cooling takes out of the gas; None where nothing cools it, or nobody knows."""
     return None if cooling is None or cooling == "none" else LIMITS().cooled[cooling]
