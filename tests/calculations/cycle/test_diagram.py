@@ -115,18 +115,16 @@ def test_a_cycle_that_reaches_beyond_its_lines() -> None:
 
 @pytest.mark.parametrize(("system", "absolute", "gauge"), [("SI", "kPa absolute", "kPa gauge"), ("IP", "psia", "psig")])
 def test_text_stays_text_and_gauge_stands_beside_absolute(system: SystemOfUnits, absolute: str, gauge: str) -> None:
-    texts = [
-        e.text for e in ET.fromstring(diagram.draw("R-410A", CYCLE, "svg", system)).iter() if e.tag.endswith("}text")
-    ]  # noqa: S314
+    root = ET.fromstring(diagram.draw("R-410A", CYCLE, "svg", system))  # noqa: S314 - our own picture
+    texts = [element.text for element in root.iter() if element.tag.endswith("}text")]
     assert {f"pressure, {absolute}", f"pressure, {gauge}", "liquid line", "saturation"} <= set(texts)
     assert texts.count(absolute) == texts.count(gauge) == 1  # heads of the table
 
 
 def test_gauge_pressures_count_from_the_air_of_the_site() -> None:
     """930 kPa absolute less 101.325 or 70 kPa; digits after the uncertainty."""
-    low, high = (
-        diagram.draw("R-410A", CYCLE, about=diagram.About(air_pressure=air)).decode() for air in (101_325.0, 70e3)
-    )
+    sea, mountain = (diagram.About(air_pressure=air) for air in (101_325.0, 70e3))
+    low, high = (diagram.draw("R-410A", CYCLE, about=about).decode() for about in (sea, mountain))
     suction = CYCLE.points[0].pressure.value / 1e3
     assert f">{suction - 101.325:.0f}</text>" in low
     assert f">{suction - 70:.0f}</text>" in high
@@ -134,14 +132,12 @@ def test_gauge_pressures_count_from_the_air_of_the_site() -> None:
 
 
 def test_a_vacuum_has_its_zero_on_the_gauge_axis() -> None:
+    written, finer = diagram.gauge_marks(30.0, 600.0, 101.325)
+    assert written == [0.0, 20.0, 50.0, 100.0, 200.0]
+    assert finer[-1] == 400.0  # 500 gauge is 601 absolute
+    assert diagram.gauge_marks(900.0, 3000.0, 101.325)[0] == [1000.0, 2000.0]
     vacuum = cy.solve("R-134a", cy.CycleReadings(Measured(60e3, 2e3), Measured(900e3, 1e4)))
-    figure = Figure()
-    axes = figure.add_axes((0.1, 0.1, 0.8, 0.8))
-    diagram._gauge_axis(axes, diagram.Window(0.0, 1.0, 30.0, 2000.0), diagram.SCALES["SI"], 101_325.0)
-    gauge = figure.axes[1]
-    assert [label.get_text() for label in gauge.get_yticklabels()][:2] == ["0", "20"]
-    assert gauge.get_yticks()[:2].tolist() == pytest.approx([101.325, 121.325])
-    assert b"<svg" in diagram.draw("R-134a", vacuum)
+    assert b">0</text>" in diagram.draw("R-134a", vacuum)
 
 
 def test_no_name_of_a_line_is_cut() -> None:
@@ -149,11 +145,11 @@ def test_no_name_of_a_line_is_cut() -> None:
     axes = figure.add_axes((0.1, 0.1, 0.8, 0.8))
     for x, name, colour in ((0.5, "whole", diagram.QUIET), (0.999, "cut", diagram.QUIET), (0.999, "2", diagram.CYCLE)):
         axes.text(x, 0.5, name, color=colour)
-    diagram._drop_cut_labels(figure, axes)
+    diagram.drop_cut_labels(figure, axes)
     assert [label.get_text() for label in axes.texts] == ["whole", "2"]
 
 
 def test_the_scale_can_be_read_off() -> None:
     """Minor marks at every digit of a decade, labels at 1, 2 and 5."""
-    assert diagram._round_marks(90.0, 700.0) == [100.0, 200.0, 500.0]
-    assert diagram._round_marks(90.0, 700.0, range(1, 10)) == [90.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]
+    assert diagram.round_marks(90.0, 700.0) == [100.0, 200.0, 500.0]
+    assert diagram.round_marks(90.0, 700.0, range(1, 10)) == [90.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]

@@ -142,7 +142,7 @@ def draw(
         _background(axes, lines, scale, window)
         _cycle(axes, designation, cycle, scale)
         _table(figure, cycle, scale, about.air_pressure)
-        _drop_cut_labels(figure, axes)
+        drop_cut_labels(figure, axes)
         return _printed(figure, designation, form, about)
 
 
@@ -151,9 +151,9 @@ def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, sca
     axes.set_yscale("log")
     axes.set_xlim(window.left, window.right)
     axes.set_ylim(window.bottom, window.top)
-    marks = _round_marks(window.bottom, window.top)
+    marks = round_marks(window.bottom, window.top)
     axes.set_yticks(marks, [f"{mark:g}" for mark in marks])
-    axes.set_yticks(_round_marks(window.bottom, window.top, range(1, 10)), [], minor=True)
+    axes.set_yticks(round_marks(window.bottom, window.top, range(1, 10)), [], minor=True)
     axes.xaxis.set_minor_locator(AutoMinorLocator())
     axes.set_xlabel(f"enthalpy, {scale.enthalpy_unit}", color=INK)
     axes.set_ylabel(f"pressure, {scale.pressure_unit}", color=INK)
@@ -170,17 +170,26 @@ def _gauge_axis(axes: Axes, window: Window, scale: Scale, air_pressure: float) -
     gauge = axes.twinx()
     gauge.set_yscale("log")
     gauge.set_ylim(window.bottom, window.top)
-    least = max(window.bottom - air, 1e-3 * window.top)
-    marks = _round_marks(least, window.top - air, (1, 2, 5))
-    zero = [0.0] if window.bottom <= air else []
-    places = [*zero, *(m for m in marks if math.log((m + air) / (window.bottom)) > CLOSE * bool(zero))]
-    kept = [m for k, m in enumerate(places) if k == 0 or (m + air) / (places[k - 1] + air) > 1 + CLOSE]
-    gauge.set_yticks([m + air for m in kept], [f"{m:g}" for m in kept])
-    finer = _round_marks(least, window.top - air, range(1, 10))
+    marks, finer = gauge_marks(window.bottom, window.top, air)
+    gauge.set_yticks([m + air for m in marks], [f"{m:g}" for m in marks])
     gauge.set_yticks([m + air for m in finer], [], minor=True)
     gauge.set_ylabel(f"pressure, {scale.gauge_unit}", color=INK)
     gauge.tick_params(colors=INK, labelsize=9)
     gauge.tick_params(which="minor", colors=INK, length=3)
+
+
+def gauge_marks(bottom: float, top: float, air: float) -> tuple[list[float], list[float]]:
+    """Gauge pressures to be written and those only marked, between two absolute ones; 0 where air lies between.
+
+    >>> gauge_marks(30.0, 600.0, 101.325)[0]
+    [0.0, 20.0, 50.0, 100.0, 200.0]
+    """
+    least = max(bottom - air, 1e-2 * air)
+    written = [0.0] if bottom <= air <= top else []
+    for mark in round_marks(least, top - air):
+        if not written or (mark + air) / (written[-1] + air) > 1 + CLOSE:
+            written.append(mark)
+    return written, round_marks(least, top - air, range(1, 10))
 
 
 def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
@@ -194,8 +203,12 @@ def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     return Window(min(enthalpies) - 0.2 * span, max(enthalpies) + 0.22 * span, min(pressures) / 1.9, top)
 
 
-def _round_marks(low: float, high: float, digits: Iterable[int] = (1, 2, 5)) -> list[float]:
-    """These digits times powers of ten, between two ends."""
+def round_marks(low: float, high: float, digits: Iterable[int] = (1, 2, 5)) -> list[float]:
+    """These digits times powers of ten, between two ends.
+
+    >>> round_marks(90.0, 700.0)
+    [100.0, 200.0, 500.0]
+    """
     steps = tuple(digits)
     decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
     return [m * 10.0**d for d in decades for m in steps if low <= m * 10.0**d <= high]
@@ -355,7 +368,7 @@ def _row(point: CyclePoint, scale: Scale, air_pressure: float) -> Sequence[str]:
     )
 
 
-def _drop_cut_labels(figure: Figure, axes: Axes) -> None:
+def drop_cut_labels(figure: Figure, axes: Axes) -> None:
     """Names of lines that would not stand wholly within the axes are left out."""
     renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
     frame = axes.get_window_extent(renderer)
