@@ -184,7 +184,7 @@ def gauge_marks(bottom: float, top: float, air: float) -> tuple[list[float], lis
     >>> gauge_marks(30.0, 600.0, 101.325)[0]
     [0.0, 20.0, 50.0, 100.0, 200.0]
     """
-    least = max(bottom - air, 1e-2 * air)
+    least = max(bottom - air, 0.1 * air)
     written = [0.0] if bottom <= air <= top else []
     for mark in round_marks(least, top - air):
         if not written or (mark + air) / (written[-1] + air) > 1 + CLOSE:
