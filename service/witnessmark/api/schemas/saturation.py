@@ -111,7 +111,7 @@ class MarginResult(Shown):
     upper_limit: TemperatureDifference | None = Field(description="Lowest of the upper limits; null if none is known.")
     limits: list[MarginLimit] = Field(
         description="Every limit that may hold; more facts of the machine make them fewer.",
-        validation_alias=AliasChoices("bands", "limits"),
+        validation_alias=AliasChoices("limits", "bands"),
     )
 
 
