@@ -291,7 +291,6 @@ def test_below_the_bubble_curve_nothing_is_said_of_it() -> None:
 
 def test_a_deep_vacuum_has_no_states_but_a_ratio() -> None:
     """R-410A at 16.7 kPa lies below its curve (29 kPa at 200 K): no evaporating temperature, no superheat."""
-    ends = Measured(16.7e3, 10e3), Measured(1.48e6, 2e4)
     readings = c.CompressorReadings(
         Measured(16.7e3, 10e3),
         Measured(1.48e6, 2e4),
@@ -311,7 +310,7 @@ def test_a_shared_error_that_leaves_nothing_is_an_error() -> None:
 
 
 def test_cooled_gas_has_no_expectation() -> None:
-    readings = c.CompressorReadings(Measured(240e3), Measured(1.34e6), Measured(262.0), Measured(350.0))
+    readings = c.CompressorReadings(Measured(240e3), Measured(1.34e6), Measured(262.0), Measured(420.0))
     cooled = c.assess("R-717", readings, c.RunningCompressor("screw")).numbers
     assert cooled.isentropic_discharge_temperature is not None
     assert (cooled.expected_discharge_temperature, cooled.isentropic_efficiency) == (None, None)
