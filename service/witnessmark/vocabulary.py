@@ -26,6 +26,8 @@ Plant = TypeAliasType("Plant", Literal["cooling-only", "heat-pump", "branch-cont
 """How the circuit can run: one way, reversed, or cooling and heating at once through branch selectors."""
 Oil = TypeAliasType("Oil", Literal["mineral", "alkylbenzene", "POE", "PVE", "PAG", "PAO"])
 """Base of the oil: mineral, alkylbenzene, polyolester, polyvinyl ether, polyalkylene glycol, polyalphaolefin."""
+Cooling = TypeAliasType("Cooling", Literal["none", "oil", "liquid", "vapour"])
+"""What cools the gas while it is compressed: nothing, oil sprayed in (oil-flooded), liquid or vapour injected."""
 Line = TypeAliasType("Line", Literal["suction", "discharge", "liquid"])
 """A line of the circuit."""
 AcidTest = TypeAliasType("AcidTest", Literal["negative", "positive"])

@@ -145,3 +145,91 @@ def test_a_suction_line_in_the_wrong_unit_decides_nothing(client: TestClient) ->
     reason = answer["result"]["reasons"][0]
     assert reason["id"] == "suction-below-bubble"
     assert (reason["value"]["unit"], reason["limit"]["value"]) == ("K", 0.0)
+
+
+VACUUM = {
+    "refrigerant": "R-410A",
+    "suction_pressure": {"value": 25, "unit": "inHg_vac"},
+    "discharge_pressure": {"value": 200, "unit": "psig"},
+    "running": True,
+}
+
+
+def test_a_suction_in_deep_vacuum_gets_an_answer(client: TestClient) -> None:
+    """Below the saturation curve, and known hardly better than itself: it pumps, and must not run so."""
+    status, answer = post(client, VACUUM)
+    assert status == 200
+    result = answer["result"]
+    assert (result["verdict"], result["reasons"][0]["id"]) == ("pumping", "draws-deep-vacuum")
+    assert result["operation"]["verdict"] == "outside limits"
+    assert result["suction_dew_temperature"] is None
+    assert "no-vacuum-running" in {c["id"] for c in answer["cautions"]}
+    assert any("below the saturation curve" in text for text in answer["assumptions"])
+
+
+def test_a_large_lift_over_a_vacuum_is_not_called_small(client: TestClient) -> None:
+    body = VACUUM | {"refrigerant": "R-134a", "suction_pressure": {"value": 20, "unit": "inHg_vac"}}
+    body |= {
+        "suction_temperature": {"value": 20, "unit": "degC"},
+        "discharge_temperature": {"value": 120, "unit": "degC"},
+    }
+    _, answer = post(client, body)
+    ids = [r["id"] for r in answer["result"]["reasons"]]
+    assert "lift" in ids
+    assert "small-lift" not in ids
+
+
+def test_a_discharge_at_300_degf_is_outside_limits_though_it_pumps(client: TestClient) -> None:
+    body = {
+        "refrigerant": "R-22",
+        "suction_pressure": {"value": 40, "unit": "psig"},
+        "discharge_pressure": {"value": 300, "unit": "psig"},
+        "suction_temperature": {"value": 70, "unit": "degF"},
+        "discharge_temperature": {"value": 300, "unit": "degF"},
+        "compressor": "scroll",
+        "running": True,
+        "report_in": "IP",
+    }
+    _, answer = post(client, body)
+    result = answer["result"]
+    assert (result["verdict"], result["operation"]["verdict"]) == ("pumping", "outside limits")
+    hot = next(c for c in result["operation"]["checks"] if c["quantity"] == "discharge_temperature")
+    assert hot["standing"] == "outside"
+    assert hot["text"].startswith("The discharge is hotter")
+    assert hot["limit"]["unit"] == "degF"
+    assert hot["limit"]["value"] == pytest.approx(225, abs=0.01)
+    assert {figure["source"] for figure in hot["stated"]} <= {s["id"] for s in answer["sources"]}
+
+
+def test_a_normal_ammonia_screw_is_not_colder_than_ideal(client: TestClient) -> None:
+    body = {
+        "refrigerant": "R-717",
+        "suction_pressure": {"value": 20, "unit": "psig"},
+        "discharge_pressure": {"value": 180, "unit": "psig"},
+        "suction_temperature": {"value": 10, "unit": "degF"},
+        "discharge_temperature": {"value": 170, "unit": "degF"},
+        "compressor": "screw",
+        "running": True,
+    }
+    _, answer = post(client, body)
+    result = answer["result"]
+    assert [r["id"] for r in result["reasons"]] == ["cooled-compression", "lift"]
+    assert result["isentropic_efficiency"] is None
+    assert result["expected_discharge_temperature"] is None
+    assert result["operation"]["verdict"] == "within limits"
+    assert any("oil-flooded" in text for text in answer["assumptions"])
+
+
+def test_a_stopped_machine_has_no_operating_limits(client: TestClient) -> None:
+    _, answer = post(client, VACUUM | {"running": False})
+    assert answer["result"]["operation"] == {"verdict": "not judged", "checks": []}
+
+
+def test_two_gauges_share_the_weather(client: TestClient) -> None:
+    """The difference of two gauge readings does not know the air pressure; of a gauge and an absolute one it does."""
+    exact = {"uncertainty": 0}
+    low, high = {"value": 20, "unit": "psig", **exact}, {"value": 200, "unit": "psig", **exact}
+    _, shared = post(client, VACUUM | {"suction_pressure": low, "discharge_pressure": high})
+    assert shared["result"]["pressure_difference"]["uncertainty"] is None
+    _, mixed = post(client, VACUUM | {"suction_pressure": {**low, "unit": "psia"}, "discharge_pressure": high})
+    assert mixed["result"]["pressure_difference"]["uncertainty"] == pytest.approx(1.0, abs=0.01)  # kPa: the weather

@@ -23,7 +23,8 @@ def test_ramp_with_carry_over(client: TestClient) -> None:
     status, answer = post(client, SCROLL)
     assert status == 200
     result = answer["result"]
-    assert result["at_speed"]["verdict"] == "taken"
+    assert result["at_speed"]["verdict"] == "dilutes"
+    assert result["dilution_quality"] == 0.95
     assert result["at_speed"]["pocket_quality"]["value"]["value"] > 0.85
     locks = [result["at_speed"], *result["other_speeds"]]
     qualities = [point["lock_quality"]["value"]["value"] for point in locks]
@@ -32,9 +33,9 @@ def test_ramp_with_carry_over(client: TestClient) -> None:
     assert result["ramp"][0]["time"]["unit"] == "s"
     assert result["ramp"][-1]["speed"]["value"] == 95
     ids = {note["id"] for note in result["advice"]}
-    assert {"taken", "gradual", "slug", "slow-forgiving"} <= ids
+    assert {"dilutes", "gradual", "slug", "slow-forgiving"} <= ids
     assert all(note["text"] for note in result["advice"])
-    assert {"liquid-model", "liquid-model-gaps"} <= {s["id"] for s in answer["sources"]}
+    assert {"liquid-model", "liquid-model-gaps", "liquid-model-oil"} <= {s["id"] for s in answer["sources"]}
     assert "liquid-model-is-screening" in {c["id"] for c in answer["cautions"]}
     assert any(text.startswith("leakage_area") for text in answer["assumptions"])
 

@@ -153,11 +153,11 @@ def test_outside_the_curve_is_out_of_range_in_the_caller_s_unit(
     assert str(problem["errors"]).count(f" {unit}'") == 1
 
 
-def test_gauge_below_vacuum_is_out_of_range(client: TestClient) -> None:
+def test_gauge_below_vacuum_is_no_pressure(client: TestClient) -> None:
     body = {"refrigerant": "R-410A", "pressure": {"value": -20, "unit": "psig"}}
     status, problem = posted(client, json.dumps(body).encode())
-    assert (status, problem["type"]) == (422, "/problems/out-of-range")
-    assert "psig" in str(problem["errors"])
+    assert (status, problem["type"]) == (422, "/problems/unusable-input")
+    assert "deeper than possible" in str(problem["errors"])
 
 
 async def reader(_scope: Scope, receive: Receive, _send: Send) -> None:

@@ -82,3 +82,35 @@ def test_gas_hotter_than_the_data_is_said(client: TestClient) -> None:
     _, usual = post(client, UNDECIDED)
     assert any("extrapolated" in text for text in hot["assumptions"])
     assert not any("extrapolated" in text for text in usual["assumptions"])
+
+
+SCREW = {
+    "refrigerant": "R-717",
+    "suction_pressure": {"value": 20, "unit": "psig"},
+    "discharge_pressure": {"value": 180, "unit": "psig"},
+    "discharge_temperature": {"value": 170, "unit": "degF"},
+}
+
+
+def test_a_normal_ammonia_screw_is_not_wet(client: TestClient) -> None:
+    """77 degC: oil cools the gas. Without the type nobody knows, and the answer asks."""
+    _, said = post(client, SCREW | {"compressor": "screw"})
+    assert (said["result"]["verdict"], said["result"]["cooling"]) == ("cannot tell", "oil")
+    assert any("oil-flooded" in text for text in said["assumptions"])
+    assert "cooled-compression" in {s["id"] for s in said["sources"]}
+    _, unsaid = post(client, SCREW)
+    assert (unsaid["result"]["verdict"], unsaid["result"]["cooling"]) == ("cannot tell", None)
+    assert "`cooling`" in unsaid["result"]["meaning"]
+    _, stated = post(client, SCREW | {"compressor": "screw", "cooling": "liquid"})
+    assert not any("oil-flooded" in text for text in stated["assumptions"])
+
+
+def test_a_warm_suction_line_decides(client: TestClient) -> None:
+    line = {"suction_temperature": {"value": 25, "unit": "degF"}}
+    _, dry = post(client, SCREW | line | {"compressor": "screw"})
+    assert dry["result"]["verdict"] == "dry"
+    assert dry["result"]["meaning"].startswith("The suction line reads above")
+    assert dry["result"]["line_superheat"]["value"] > 10
+    _, wet = post(client, FLOOD | {"suction_temperature": {"value": 70, "unit": "degF"}})
+    assert wet["result"]["verdict"] == "wet"
+    assert "Treat it as wet" in wet["result"]["meaning"]

@@ -46,6 +46,8 @@ class Calculations(Base[R_co]):
         displacement: Quantity | None = None,
         speed: Quantity | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        cooling: Literal["none", "oil", "liquid", "vapour"] | None = None,
+        application: Literal["air-conditioning", "medium-temperature", "low-temperature"] | None = None,
         running: bool | None = None,
         maps: Sequence[Json] | None = None,
     ) -> R_co:
@@ -59,6 +61,7 @@ class Calculations(Base[R_co]):
         site: Site | None = None,
         report_in: System | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        cooling: Literal["none", "oil", "liquid", "vapour"] | None = None,
         suction_pressure: Quantity | None = None,
         discharge_pressure: Quantity | None = None,
         evaporating_temperature: Quantity | None = None,
@@ -83,6 +86,7 @@ class Calculations(Base[R_co]):
         site: Site | None = None,
         report_in: System | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
+        cooling: Literal["none", "oil", "liquid", "vapour"] | None = None,
         suction_pressure: Quantity | None = None,
         discharge_pressure: Quantity | None = None,
         evaporating_temperature: Quantity | None = None,
@@ -222,6 +226,8 @@ class Calculations(Base[R_co]):
         discharge_temperature: Quantity,
         site: Site | None = None,
         report_in: System | None = None,
+        suction_temperature: Quantity | None = None,
+        cooling: Literal["none", "oil", "liquid", "vapour"] | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
         efficiency: Json | None = None,
     ) -> R_co:

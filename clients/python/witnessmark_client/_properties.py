@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import Literal
 from urllib.parse import quote
 
-from witnessmark_client._base import Base, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -43,6 +43,11 @@ class Properties(Base[R_co]):
         temperature: Quantity,
         site: Site | None = None,
         report_in: System | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw", "centrifugal"] | None = None,
+        application: Literal["air-conditioning", "medium-temperature", "low-temperature"] | None = None,
+        metering: Literal["thermostatic-valve", "electronic-valve", "fixed-orifice", "capillary", "float"]
+        | None = None,
+        maker: Json | None = None,
         place: Literal["suction", "discharge", "sump"] | None = None,
     ) -> R_co:
         """Superheat of suction gas, discharge gas or sump oil."""
@@ -56,5 +61,10 @@ class Properties(Base[R_co]):
         temperature: Quantity,
         site: Site | None = None,
         report_in: System | None = None,
+        compressor: Literal["scroll", "reciprocating", "rotary", "screw", "centrifugal"] | None = None,
+        application: Literal["air-conditioning", "medium-temperature", "low-temperature"] | None = None,
+        metering: Literal["thermostatic-valve", "electronic-valve", "fixed-orifice", "capillary", "float"]
+        | None = None,
+        maker: Json | None = None,
     ) -> R_co:
         """Subcooling of the liquid line."""

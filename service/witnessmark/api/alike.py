@@ -6,7 +6,7 @@ import math
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
 from witnessmark.reference import instruments
 
 
@@ -18,7 +18,7 @@ def read_alike(
         own = quantity.scale.width_from_si(repeatability(instrument))
         context.assume(
             f"{field.split('.', maxsplit=1)[0]}: all taken with one instrument ({instrument.replace('-', ' ')}), "
-            f"{own:.2g} {quantity.scale.width_name} left as standard uncertainty between them."
+            f"{figure(own, DIGITS)} {quantity.scale.width_name} left as standard uncertainty between them."
         )
         quantity = quantity.model_copy(update={"uncertainty": own})
     return context.read(quantity, field, *span, instrument)

@@ -202,6 +202,8 @@ def accepted_range(error: OutOfRangeError, quantity: Any, air_pressure: float) -
     if unit is None:
         return f"{error.low:.6g} to {error.high:.6g}"
     low, high = sorted(unit.from_si(end, air_pressure) for end in (error.low, error.high))
+    if unit.factor < 0:  # a vacuum counts downward from the air pressure; above it there is none
+        low = max(low, 0.0)
     return f"{low:.6g} to {high:.6g} {unit.name}"
 
 

@@ -31,13 +31,16 @@ from witnessmark import data
 from witnessmark.api.described import describe
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import DIGITS, Measured, figure
+from witnessmark.errors import InputError
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.vocabulary import SystemOfUnits
 
 LARGEST = 1e15
 SMALLEST = 1e-30
 """Below this magnitude in SI a quantity is zero: no instrument reads it, and its powers would underflow."""
+DUST = 1e-15
+"""Below this magnitude in SI a result is what rounding left of equal numbers, unless its dimension says otherwise."""
 _WIDTHS = {
     "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
     "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
@@ -82,10 +85,14 @@ def _named(units: dict[str, Unit]) -> dict[str, Unit]:
 
 
 class Dimension(data.Row):
-    """A physical dimension with its units; `show` names the unit of answers per system."""
+    """A physical dimension with its units; `show` names the unit of answers per system.
+
+    dust: results below this, SI, are what rounding has left, and are shown as 0.
+    """
 
     si: str
     show: dict[SystemOfUnits, str]
+    dust: float = DUST
     units: Annotated[dict[str, Unit], AfterValidator(_named)]
 
     @model_validator(mode="after")
@@ -216,6 +223,7 @@ class Quantity(Wire):
         """The quantity that shows an SI reading, in `unit` or the system's usual one."""
         scale = cls.table.units[unit or cls.table.show[system]]
         value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
+        value = value if abs(value) >= cls.table.dust else 0.0
         shown_width = rounded(scale.width_from_si(width)) if width else None
         return cls(value=rounded(scale.from_si(value, air)), unit=scale.name, uncertainty=shown_width or None)
 
@@ -285,6 +293,7 @@ class Conversion:
     assumptions: list[str] = field(default_factory=list)
     _unit: str | None = None
     _air: float | None = None
+    _weather_apart: bool = False
 
     def assume(self, text: str) -> None:
         """Note an assumption once."""
@@ -307,19 +316,54 @@ class Conversion:
         """
         scale = quantity.scale
         value = _or_zero(scale.to_si(quantity.value, self.air_pressure() if scale.gauge else 0.0))
-        width = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0))
-        if instrument is not None:
-            if quantity.uncertainty is None:
-                width = default_uncertainty(instrument, value)
-                self.assume(
-                    f"{field}: standard uncertainty {scale.width_from_si(width):.3g} {scale.width_name} taken for its "
-                    f"instrument ({instrument.replace('-', ' ')})."
-                )
-            if scale.gauge and not (self.site and self.site.knows_weather):
-                width = math.hypot(width, _weather())
+        if scale.gauge:
+            self._possible(quantity, field, value)
+        if instrument is None or quantity.uncertainty is not None:
+            width, shown = _or_zero(scale.width_to_si(quantity.uncertainty or 0.0)), None
+        else:
+            width = default_uncertainty(instrument, value)
+            shown = scale.width_from_si(width)
+        if instrument is not None and scale.gauge and not self._weather_apart:
+            width = math.hypot(width, self.weather())
+        width_in_words = "" if shown is None else figure(shown, DIGITS)
         reading = Measured(value, width)
         within(field, reading, (low, high), quantity.dimension)
+        if instrument is not None and width_in_words:
+            kind = instrument.replace("-", " ")
+            self.assume(
+                f"{field}: standard uncertainty {width_in_words} {scale.width_name} taken for its instrument ({kind})."
+            )
         return reading
+
+    def weather(self) -> float:
+        """Standard uncertainty of the air pressure that gauges count from, Pa; 0 where it was read."""
+        return 0.0 if self.site and self.site.knows_weather else _weather()
+
+    @contextmanager
+    def without_weather(self, *, apart: bool) -> Iterator[None]:
+        """Readings within leave the weather out of their uncertainty: the calculation takes it as a shared error."""
+        self._weather_apart = apart
+        try:
+            yield
+        finally:
+            self._weather_apart = False
+
+    def _possible(self, quantity: Quantity, field: str, value: float) -> None:
+        """InputError for a negative vacuum, which can be read two ways, and for one deeper than the air is."""
+        scale, air = quantity.scale, self.air_pressure()
+        if scale.factor < 0 and quantity.value < 0:
+            number = figure(-quantity.value)
+            below, above = (figure(scale.to_si(sign * quantity.value, air) / 1e3) for sign in (-1, 1))
+            unit = scale.name
+            fault = (
+                f"a negative vacuum can mean {number} {unit} below the air pressure ({below} kPa absolute) or as much "
+                f"above it ({above} kPa absolute)"
+            )
+            raise InputError(field, fault, f"{number} {unit} for a vacuum; for a pressure a gauge unit such as psig")
+        if value < 0:
+            deepest = figure(abs(air / scale.factor))
+            fault = f"deeper than possible at this altitude, where the air is only {deepest} {scale.width_name}"
+            raise InputError(field, fault, "another unit, sign, altitude or barometer")
 
     def read_optional(
         self, quantity: Quantity | None, field: str, low: float, high: float, instrument: str | None = None

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
 from collections.abc import Iterable
 from typing import Any
+
+from witnessmark.calculations.metrology.uncertainty import figures
 
 WIDTH = 100
 BAR = 20
@@ -38,18 +39,7 @@ def quantity(sent: dict[str, Any] | None, digits: int = 4) -> str:
     if sent is None:
         return "not known"
     unit = SPOKEN.get(sent.get("unit", ""), sent.get("unit", ""))
-    value, spread = sent["value"], sent.get("uncertainty")
-    if not spread:
-        return f"{number(value, digits)} {unit}".rstrip()
-    places = max(0, 1 - math.floor(math.log10(spread)))
-    return f"{value:,.{places}f} ± {spread:,.{places}f} {unit}".rstrip()
-
-
-def number(value: float, digits: int = 4) -> str:
-    """A number with a few significant digits, never in powers of ten where it can be helped; 5 rather than 5.0."""
-    places = max(0, digits - len(f"{abs(value):.0f}"))
-    text = f"{value:,.{places}f}"
-    return text.rstrip("0").rstrip(".") if places else text
+    return f"{figures(sent['value'], sent.get('uncertainty'), digits)} {unit}".rstrip()
 
 
 def row(label: str, text: str) -> str:

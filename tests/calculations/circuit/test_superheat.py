@@ -12,6 +12,7 @@ from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
 
 PRESSURE = Measured(600e3, 10e3)
+SCROLL = sh.MarginMachine("scroll", "air-conditioning", "electronic-valve")
 
 
 def test_superheat_counts_from_dew_and_subcooling_from_bubble() -> None:
@@ -52,11 +53,13 @@ def test_uncertainty_agrees_with_random_draws() -> None:
     ],
 )
 def test_standing_against_limits(value: float, width: float, expected: str) -> None:
-    assert sh.standing(Measured(value, width), sh.band("suction")) == expected
+    (limits,) = sh.limits_for("suction", SCROLL)
+    assert (limits.low, limits.high) == (5.0, 30.0)
+    assert sh.standing(Measured(value, width), limits) == expected
 
 
 @pytest.mark.parametrize(
-    ("above_dew", "expected"), [(10.0, "single phase"), (-10.0, "saturated or wet"), (0.5, "cannot tell")]
+    ("above_dew", "expected"), [(10.0, "single phase"), (-3.5, "saturated or wet"), (0.5, "cannot tell")]
 )
 def test_phase_is_said_only_where_the_uncertainty_allows(above_dew: float, expected: str) -> None:
     result = sh.superheat("R-410A", PRESSURE, Measured(264.506 + above_dew, 1.0))
@@ -66,9 +69,9 @@ def test_phase_is_said_only_where_the_uncertainty_allows(above_dew: float, expec
 def test_each_place_has_its_own_limits() -> None:
     reading = Measured(294.722 + 8.0)
     exact = Measured(600e3)
-    assert sh.superheat("R-134a", exact, reading).standing == "within"
-    assert sh.superheat("R-134a", exact, reading, "sump").standing == "below"
-    assert sh.superheat("R-134a", exact, reading, "discharge").standing == "below"
+    assert sh.superheat("R-134a", exact, reading, "suction", SCROLL).verdict == "within"
+    assert sh.superheat("R-134a", exact, reading, "sump", SCROLL).verdict == "below"
+    assert sh.superheat("R-134a", exact, reading, "discharge", SCROLL).verdict == "below"
 
 
 def test_unknown_place_is_named() -> None:
@@ -89,4 +92,97 @@ def test_a_band_must_be_a_band() -> None:
 
 
 def test_the_example_in_the_docstring() -> None:
-    assert doctest.testmod(sh) == (0, 3)
+    assert doctest.testmod(sh) == (0, 4)
+
+
+def margin(value: float, place: str = "suction", machine: sh.MarginMachine = sh.ANY_MACHINE) -> sh.Margin:
+    """Superheat of exactly `value` K, known to 0.1 K."""
+    dew = float(saturation.dew_temperature("R-134a", 600e3))
+    return sh.superheat("R-134a", Measured(600e3), Measured(dew + value, 0.1), place, machine)
+
+
+@pytest.mark.parametrize("far", [4.0, 10.0, 40.0])
+def test_a_suction_line_colder_than_liquid_can_be_is_no_wet_gas(far: float) -> None:
+    """Worst wrong answer: "saturated or wet", so that somebody hunts for liquid with the wrong refrigerant's chart."""
+    result = margin(-far)
+    assert (result.phase, result.verdict) == ("cannot both be right", "cannot both be right")
+    assert "Another refrigerant" in result.likely_reasons[0]
+    assert "Air" in result.likely_reasons[1]
+    assert "not run" in " ".join(margin(-far, "discharge").likely_reasons)
+
+
+@pytest.mark.parametrize("above_dew", [10.0, 40.0])
+def test_a_liquid_line_hotter_than_gas_begins_is_no_flash_gas(above_dew: float) -> None:
+    """R-407C: 10 K above dew is 15 K above bubble; within the glide it may be flash gas."""
+    dew, bubble = (float(f("R-407C", 1.5e6)) for f in (saturation.dew_temperature, saturation.bubble_temperature))
+    result = sh.subcooling("R-407C", Measured(1.5e6), Measured(dew + above_dew, 0.5))
+    assert (result.phase, result.verdict) == ("cannot both be right", "cannot both be right")
+    assert "taps swapped" in result.likely_reasons[0]
+    flashing = sh.subcooling("R-407C", Measured(1.5e6), Measured((dew + bubble) / 2, 0.1))
+    assert (flashing.phase, flashing.verdict, flashing.likely_reasons) == ("saturated or wet", "below", ())
+
+
+def test_a_little_pressure_drop_is_no_contradiction() -> None:
+    """Up to 3 K beyond, the gauge and the thermometer may simply not stand at one place."""
+    assert margin(-3.1).phase == "saturated or wet"  # 0.1 K known to 0.1 K twice, and the property basis
+    assert margin(-3.5).phase == "cannot both be right"
+
+
+def test_oil_colder_than_saturation_is_a_finding_not_a_contradiction() -> None:
+    """Refrigerant condenses into a cold sump: the answer must stay "below", which keeps the machine off."""
+    result = margin(-15.0, "sump")
+    assert (result.phase, result.verdict, result.likely_reasons) == ("saturated or wet", "below", ())
+
+
+def test_a_bubble_line_that_ends_above_the_pressure_contradicts_nothing() -> None:
+    """R-455A below 82 kPa: the dew line goes on, the bubble line does not."""
+    pressure = 0.999 * saturation.pressure_range("R-455A", "bubble")[0]
+    dew = float(saturation.dew_temperature("R-455A", pressure))
+    assert sh.superheat("R-455A", Measured(pressure), Measured(dew - 30.0, 0.5)).phase == "saturated or wet"
+
+
+def test_one_scroll_guide_does_not_judge_every_machine() -> None:
+    """7 K: enough for a scroll by its guide, too little for a freezer's piston machine by a trade list of 20 degF."""
+    piston = sh.MarginMachine("reciprocating", "low-temperature", "thermostatic-valve")
+    assert margin(7.0, machine=SCROLL).verdict == "within"
+    assert margin(7.0, machine=piston).verdict == "below"
+    assert margin(7.0).verdict == "cannot tell"
+    assert {limits.source for limits in margin(7.0).bands} >= {"scroll-variable-guide", "restart-trade-superheat"}
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "cannot tell")]
+)
+def test_without_facts_only_what_all_sources_agree_on_is_said(value: float, expected: str) -> None:
+    """40 K is above four of five upper limits; the trade list states none."""
+    result = margin(value)
+    assert result.verdict == expected
+    assert (result.lower_limit, result.upper_limit) == (11.1, 25.0)
+
+
+def test_limits_follow_the_metering_device() -> None:
+    orifice = sh.MarginMachine("scroll", "air-conditioning", "fixed-orifice")
+    assert margin(4.0, machine=SCROLL).verdict == "below"
+    assert margin(4.0, machine=orifice).verdict == "cannot tell"
+    flooded = sh.MarginMachine("screw", "medium-temperature", "float")
+    assert margin(1.0, machine=flooded).verdict == "within"
+    assert [(band.low, band.high) for band in margin(1.0, machine=flooded).bands] == [(0.0, 10.0)]
+
+
+def test_a_sump_at_discharge_pressure_has_no_such_limit() -> None:
+    result = margin(4.0, "sump", sh.MarginMachine("rotary"))
+    assert (result.verdict, result.bands, result.lower_limit, result.upper_limit) == ("no limit known", (), None, None)
+
+
+def test_the_maker_overrides_all() -> None:
+    result = margin(4.0, machine=sh.MarginMachine("scroll", maker=(3.0, None)))
+    assert (result.verdict, result.lower_limit, result.upper_limit) == ("within", 3.0, None)
+    assert [band.source for band in result.bands] == ["maker-limit"]
+
+
+def test_subcooling_after_a_receiver() -> None:
+    bubble = float(saturation.bubble_temperature("R-134a", 1e6))
+    reading = Measured(bubble - 1.5, 0.1)
+    cooling, freezer = (sh.MarginMachine(application=a) for a in ("air-conditioning", "low-temperature"))
+    verdicts = [sh.subcooling("R-134a", Measured(1e6), reading, m).verdict for m in (cooling, freezer, sh.ANY_MACHINE)]
+    assert verdicts == ["below", "within", "cannot tell"]

@@ -194,8 +194,15 @@ def test_expected_temperature_beyond_the_equations_is_left_out() -> None:
     assert numbers.discharge_above_isentropic is not None
 
 
-@pytest.mark.parametrize("name", ["mass_flow", "power", "displacement", "speed", "suction_pressure"])
-@pytest.mark.parametrize("reading", [Measured(0.0), Measured(0.1, 0.2)])
+@pytest.mark.parametrize(
+    ("name", "reading"),
+    [
+        (name, reading)
+        for name in ("mass_flow", "power", "displacement", "speed", "suction_pressure")
+        for reading in (Measured(0.0), Measured(0.1, 0.2))
+        if name != "suction_pressure" or reading.value == 0.0  # a deep vacuum may be known worse
+    ],
+)
 def test_readings_must_be_positive_and_more_than_their_uncertainty(name: str, reading: Measured) -> None:
     with pytest.raises(InputError) as caught:
         c.assess("R-410A", dataclasses.replace(FULL, **{name: reading}))
@@ -281,3 +288,32 @@ def test_below_the_bubble_curve_nothing_is_said_of_it() -> None:
     assert saturation.pressure_range("R-407C", "dew")[0] < low
     readings = c.CompressorReadings(Measured(low), Measured(2e5), Measured(260.0, 1.0))
     assert c.assess("R-407C", readings).numbers.suction_above_bubble is None
+
+
+def test_a_deep_vacuum_has_no_states_but_a_ratio() -> None:
+    """R-410A at 16.7 kPa lies below its curve (29 kPa at 200 K): no evaporating temperature, no superheat."""
+    readings = c.CompressorReadings(
+        Measured(16.7e3, 10e3),
+        Measured(1.48e6, 2e4),
+        Measured(290.0, 1.0),
+        Measured(390.0, 1.0),
+        air=Measured(0.0, 1e3),
+    )
+    numbers = c.assess("R-410A", readings, c.RunningCompressor(running=True)).numbers
+    assert (numbers.suction_dew_temperature, numbers.suction_superheat, numbers.isentropic_efficiency) == (None,) * 3
+    assert numbers.pressure_ratio.value == pytest.approx(1480 / 16.7)
+    assert numbers.pressure_ratio.uncertainty == pytest.approx(53.4, rel=0.01)  # 88.6 x hypot(10/16.7, 2/148, 1/16.7)
+
+
+def test_a_shared_error_that_leaves_nothing_is_an_error() -> None:
+    with pytest.raises(InputError, match="nothing is left"):
+        c.derive("R-134a", {"suction_pressure": 1e3, "discharge_pressure": 1e6, "_basis": 0.0, "air": -2e3})
+
+
+def test_cooled_gas_has_no_expectation() -> None:
+    readings = c.CompressorReadings(Measured(240e3), Measured(1.34e6), Measured(262.0), Measured(420.0))
+    cooled = c.assess("R-717", readings, c.RunningCompressor("screw")).numbers
+    assert cooled.isentropic_discharge_temperature is not None
+    assert (cooled.expected_discharge_temperature, cooled.isentropic_efficiency) == (None, None)
+    plain = c.assess("R-717", readings, c.RunningCompressor("screw", cooling="none")).numbers
+    assert plain.isentropic_efficiency is not None

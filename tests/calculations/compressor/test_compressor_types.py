@@ -10,7 +10,9 @@ from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
     CompressorLimits,
     CompressorType,
+    HeatTaken,
     compressor_type,
+    loss_of,
 )
 from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.vocabulary import Compressor
@@ -64,3 +66,17 @@ def test_thresholds_are_in_order() -> None:
     limits = LIMITS()
     assert 1.0 < limits.no_lift.ratio < limits.small_lift.ratio
     assert 0 < limits.shell_loss.share.uncertainty < limits.shell_loss.share.value < 1
+
+
+@pytest.mark.parametrize("share", [(0.5, 0.5), (-0.1, 0.5), (0.1, 1.0)])
+def test_a_share_of_heat_must_be_a_band(share: tuple[float, float]) -> None:
+    with pytest.raises(ValidationError, match="share of heat"):
+        HeatTaken(share=share, source="common-practice")
+
+
+def test_what_cools_the_gas_takes_its_share() -> None:
+    """Half of the band to either side, every value equally likely (GUM 4.3.7); nothing taken: the shell's loss."""
+    oil = loss_of("oil")
+    assert oil.value == pytest.approx(0.425)
+    assert oil.uncertainty == pytest.approx(0.85 / math.sqrt(12))
+    assert loss_of("none") == loss_of(None) == LIMITS().shell_loss.share

@@ -142,3 +142,77 @@ def test_a_suction_line_colder_than_wet_gas_decides_nothing() -> None:
     assert verdict(PumpingEvidence(LOW, heat=cold, running=True)) == ("not pumping", "no-lift")
     unsure = HeatEvidence(suction_above_bubble=Measured(-1.5, 1.0))
     assert verdict(PumpingEvidence(HIGH, flow, unsure, running=True))[0] == "pumping"
+
+
+def test_a_suction_in_deep_vacuum_pumps() -> None:
+    """Worst wrong answers: "the lift is small" of 33 kPa against 1.46 MPa, and no answer at all."""
+    ratio, suction = Measured(44.0, 38.0), Measured(33e3, 8e3)
+    found = judge(PumpingEvidence(ratio, running=True, suction_pressure=suction), SCROLL)
+    assert (found.verdict, found.reasons[0].id) == ("pumping", "draws-deep-vacuum")
+    assert "lift" in [r.id for r in found.reasons]
+    for evidence in (
+        PumpingEvidence(ratio, suction_pressure=suction),  # nobody said that it runs
+        PumpingEvidence(ratio, running=True),
+        PumpingEvidence(ratio, running=True, suction_pressure=Measured(60e3, 1e3)),
+        PumpingEvidence(ratio, running=True, suction_pressure=Measured(45e3, 3e3)),  # may be above 50 kPa
+        PumpingEvidence(Measured(4.9, 0.1), running=True, suction_pressure=suction),
+    ):
+        assert judge(evidence, SCROLL).verdict == "cannot tell"
+
+
+def test_a_weak_machine_in_vacuum_stays_weak() -> None:
+    evidence = PumpingEvidence(
+        Measured(12.0, 0.5), FlowEvidence(Measured(0.4, 0.03)), running=True, suction_pressure=Measured(33e3, 3e3)
+    )
+    assert judge(evidence, SCROLL).verdict == "weak"
+
+
+@pytest.mark.parametrize(
+    ("ratio", "expected"),
+    [(Measured(44.0, 38.0), "lift"), (Measured(1.35, 0.03), "small-lift"), (Measured(1.7, 0.2), "lift-not-sure")],
+)
+def test_lift_is_judged_in_the_logarithm(ratio: Measured, expected: str) -> None:
+    """ln(44 / 1.5) = 3.4 is twice what 2 x 38 / 44 = 1.7 takes away; ln(1.7 / 1.5) = 0.13 is less than 0.24."""
+    assert judge(PumpingEvidence(ratio, running=True), SCROLL).reasons[0].id == expected
+
+
+@pytest.mark.parametrize(
+    ("loss", "expected"),
+    [(Measured(0.44, 0.05), "cannot tell"), (Measured(-0.2, 0.05), "cannot tell"), (Measured(0.30, 0.05), "pumping")],
+)
+def test_a_shell_loss_that_no_shell_has_decides_nothing(loss: Measured, expected: str) -> None:
+    """0.30 lies beyond 0.25 by less than its uncertainty: said beside the verdict."""
+    heat = HeatEvidence(Measured(0.65, 0.03), Measured(10.0, 2.0), shell_loss=loss)
+    flow = FlowEvidence(Measured(0.9, 0.03))
+    found = judge(PumpingEvidence(HIGH, flow, heat, running=True), SCROLL)
+    assert found.verdict == expected
+    reason = "shell-loss-doubtful" if expected == "pumping" else "shell-loss-impossible"
+    assert [r.id for r in found.reasons].count(reason) == 1
+    cooled = HeatEvidence(shell_loss=loss, cooled=True)
+    ids = [r.id for r in judge(PumpingEvidence(HIGH, flow, cooled, running=True), SCROLL).reasons]
+    assert not any(name.startswith("shell-loss") for name in ids)
+
+
+def test_a_usual_shell_loss_is_not_spoken_of() -> None:
+    heat = HeatEvidence(Measured(0.65, 0.03), Measured(10.0, 2.0), shell_loss=Measured(0.10, 0.04))
+    ids = [r.id for r in judge(PumpingEvidence(HIGH, heat=heat, running=True), SCROLL).reasons]
+    assert not any(name.startswith("shell-loss") for name in ids)
+
+
+def test_more_gas_than_the_displacement_is_said() -> None:
+    """1.118 +- 0.07 may be 1, so the machine pumps; but somebody must look at the readings."""
+    found = judge(PumpingEvidence(HIGH, FlowEvidence(Measured(1.118, 0.07)), running=True), SCROLL)
+    assert found.verdict == "pumping"
+    assert found.reasons[-1].id == "efficiency-over-one"
+    usual = judge(PumpingEvidence(HIGH, FlowEvidence(Measured(0.95, 0.07)), running=True), SCROLL)
+    assert "efficiency-over-one" not in [r.id for r in usual.reasons]
+
+
+def test_cooled_gas_tells_nothing_of_the_pump() -> None:
+    """A normal oil-flooded screw is colder than ideal compression: neither liquid nor a fault."""
+    heat = HeatEvidence(above_ideal=Measured(-40.0, 2.0), cooled=True)
+    found = judge(PumpingEvidence(HIGH, heat=heat, running=True), SCROLL)
+    assert [r.id for r in found.reasons] == ["cooled-compression", "lift"]
+    assert (
+        judge(PumpingEvidence(HIGH, FlowEvidence(Measured(0.9, 0.03)), heat, running=True), SCROLL).verdict == "pumping"
+    )

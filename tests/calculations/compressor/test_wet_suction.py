@@ -10,6 +10,12 @@ from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import saturation, states
 
 P1, P2, LOSS = 900e3, 2.7e6, 0.07
+SCROLL, SCREW = w.WetSuctionMachine(compressor="scroll"), w.WetSuctionMachine(compressor="screw")
+
+
+def plain(low: float, high: float) -> w.WetSuctionMachine:
+    """A machine of this band of efficiency in which nothing cools the gas."""
+    return w.WetSuctionMachine(w.Interval(low, high), cooling="none")
 
 
 def discharge(designation: str, quality: float, efficiency: float) -> float:
@@ -28,7 +34,7 @@ def readings(temperature: float, width: float = 0.0) -> w.WetSuctionReadings:
 def test_recovers_the_quality_of_a_wet_machine(designation: str, quality: float) -> None:
     """At the true efficiency the interval holds the true quality, and is as narrow as loss and basis allow."""
     temperature = discharge(designation, quality, 0.7)
-    found = w.infer(designation, readings(temperature), w.Interval(0.7, 0.7))
+    found = w.infer(designation, readings(temperature), plain(0.7, 0.7))
     assert found.quality.low <= quality <= found.quality.high
     assert found.quality.high - found.quality.low < 0.06
     assert (found.quality.low + found.quality.high) / 2 == pytest.approx(quality, abs=2e-3)
@@ -38,14 +44,14 @@ def test_recovers_the_quality_of_a_wet_machine(designation: str, quality: float)
 
 def test_band_of_efficiency_widens_the_interval() -> None:
     temperature = discharge("R-410A", 0.93, 0.7)
-    narrow = w.infer("R-410A", readings(temperature), w.Interval(0.65, 0.75)).quality
-    wide = w.infer("R-410A", readings(temperature), w.Interval(0.55, 0.80)).quality
+    narrow = w.infer("R-410A", readings(temperature), plain(0.65, 0.75)).quality
+    wide = w.infer("R-410A", readings(temperature), plain(0.55, 0.80)).quality
     assert wide.low < narrow.low < 0.93 < narrow.high < wide.high
 
 
 def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
     temperature = discharge("R-410A", 0.99, 0.675)
-    found = w.infer("R-410A", readings(temperature, 1.0), compressor="scroll")
+    found = w.infer("R-410A", readings(temperature, 1.0), w.WetSuctionMachine(compressor="scroll"))
     assert found.verdict == "cannot tell"
     assert found.quality.high == 1.0
     assert found.superheat is not None
@@ -54,7 +60,7 @@ def test_a_band_that_reaches_dry_gas_cannot_tell() -> None:
 
 
 def test_hot_discharge_is_dry() -> None:
-    found = w.infer("R-410A", readings(372.0, 1.0), compressor="scroll")
+    found = w.infer("R-410A", readings(372.0, 1.0), w.WetSuctionMachine(compressor="scroll"))
     assert (found.verdict, found.quality) == ("dry", w.Interval(1.0, 1.0))
     assert found.superheat is not None
     assert found.superheat.low > 10
@@ -62,7 +68,7 @@ def test_hot_discharge_is_dry() -> None:
 
 def test_discharge_near_dew_leaves_the_low_end_open() -> None:
     dew = states.saturated_vapour("R-410A", P2).temperature
-    found = w.infer("R-410A", readings(dew - 0.3, 1.0))
+    found = w.infer("R-410A", readings(dew - 0.3, 1.0), SCROLL)
     assert found.discharge_may_be_wet
     assert found.quality.low == 0.0
     assert found.verdict == "wet"
@@ -70,7 +76,7 @@ def test_discharge_near_dew_leaves_the_low_end_open() -> None:
 
 def test_what_dry_gas_would_give() -> None:
     """At efficiencies 0.8 and 0.6, by the R-410A equation of Lemmon, Int. J. Thermophys. 24 (2003) 991."""
-    found = w.infer("R-410A", readings(330.0), w.Interval(0.6, 0.8))
+    found = w.infer("R-410A", readings(330.0), plain(0.6, 0.8))
     assert found.dry_discharge_temperature is not None
     assert found.dry_discharge_temperature.low == pytest.approx(338.455, abs=2e-3)
     assert found.dry_discharge_temperature.high == pytest.approx(347.300, abs=2e-3)
@@ -78,11 +84,11 @@ def test_what_dry_gas_would_give() -> None:
 
 def test_dry_gas_beyond_the_equations_is_left_out() -> None:
     hot = w.WetSuctionReadings(Measured(1e5), Measured(1.5e6), Measured(450.0))
-    assert w.infer("R-717", hot, w.Interval(0.5, 0.6)).dry_discharge_temperature is None
+    assert w.infer("R-717", hot, plain(0.5, 0.6)).dry_discharge_temperature is None
 
 
 def test_transcritical_discharge() -> None:
-    found = w.infer("R-744", w.WetSuctionReadings(Measured(3.5e6), Measured(9.5e6), Measured(340.0)))
+    found = w.infer("R-744", w.WetSuctionReadings(Measured(3.5e6), Measured(9.5e6), Measured(340.0)), SCROLL)
     assert not found.discharge_may_be_wet
     assert found.verdict == "wet"
 
@@ -91,7 +97,7 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     """GUM supplement 1: 500 draws of readings and shell loss at one efficiency (sampling error 3.2 %)."""
     temperature = 326.0
     centre = w.WetSuctionReadings(Measured(350e3, 4e3), Measured(1.2e6, 8e3), Measured(temperature, 1.0))
-    found = w.infer("R-134a", centre, w.Interval(0.7, 0.7))
+    found = w.infer("R-134a", centre, plain(0.7, 0.7))
     assert found.verdict == "wet"
     generator = np.random.default_rng(6)
     wide = float(np.hypot(1.0, basis_uncertainty("R-134a")))
@@ -110,13 +116,13 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
 @pytest.mark.parametrize("band", [w.Interval(0.05, 0.8), w.Interval(0.5, 1.2)])
 def test_efficiency_range(band: w.Interval) -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        w.infer("R-410A", readings(350.0), band)
+        w.infer("R-410A", readings(350.0), w.WetSuctionMachine(band))
     assert caught.value.field == "efficiency"
 
 
 def test_efficiency_band_upside_down() -> None:
     with pytest.raises(InputError) as caught:
-        w.infer("R-410A", readings(350.0), w.Interval(0.8, 0.5))
+        w.infer("R-410A", readings(350.0), plain(0.8, 0.5))
     assert caught.value.field == "efficiency"
 
 
@@ -167,7 +173,7 @@ def test_no_answer_near_the_readings_is_an_error(monkeypatch: pytest.MonkeyPatch
 def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
     """A discharge reading that is hardly known: the interval ends where suction and discharge enthalpy are equal."""
     found = w.infer(
-        "R-454B", w.WetSuctionReadings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), w.Interval(0.6, 0.75)
+        "R-454B", w.WetSuctionReadings(Measured(920e3), Measured(2.7e6), Measured(500.0, 100.0)), plain(0.6, 0.75)
     )
     assert found.superheat is not None
     hot = states.at_enthalpy("R-454B", 920e3, states.gas("R-454B", 2.7e6, 500.0).enthalpy)
@@ -178,13 +184,11 @@ def test_superheat_never_passes_the_state_that_leaves_no_work() -> None:
 @pytest.mark.parametrize(("hot", "told"), [(360.0, False), (412.0, True)])
 def test_gas_hotter_than_the_data_is_told(hot: float, *, told: bool) -> None:
     """The data behind R-454B end at 410 K."""
-    assert w.infer("R-454B", readings(hot, 1.0), compressor="scroll").extrapolated == told
+    assert w.infer("R-454B", readings(hot, 1.0), w.WetSuctionMachine(compressor="scroll")).extrapolated == told
 
 
 def test_beyond_the_equations_only_the_reading_counts() -> None:
-    found = w.infer(
-        "R-717", w.WetSuctionReadings(Measured(1e5), Measured(1.5e6), Measured(443.0)), w.Interval(0.5, 0.6)
-    )
+    found = w.infer("R-717", w.WetSuctionReadings(Measured(1e5), Measured(1.5e6), Measured(443.0)), plain(0.5, 0.6))
     assert found.dry_discharge_temperature is None
     assert not found.extrapolated
 
@@ -195,5 +199,91 @@ def test_wet_suction_of_a_published_equation(quality: float, temperature: float)
 
     Tillner-Roth and Yokozeki, J. Phys. Chem. Ref. Data 26 (1997) 1273, evaluated once by itself.
     """
-    found = w.infer("R-32", readings(temperature), w.Interval(0.7, 0.7)).quality
+    found = w.infer("R-32", readings(temperature), plain(0.7, 0.7)).quality
     assert (found.low + found.high) / 2 == pytest.approx(quality, abs=1e-4)
+
+
+def psig(value: float) -> Measured:
+    """Standard atmosphere added; known to 10 kPa."""
+    return Measured((value + 14.696) * 6894.757, 1e4)
+
+
+def fahrenheit(value: float) -> Measured:
+    return Measured((value + 459.67) / 1.8, 1.5)
+
+
+COOL_AND_SOUND = [
+    ("R-717", 20.0, 180.0, 170.0),
+    ("R-22", 60.0, 225.0, 140.0),
+]
+"""Oil-cooled screws in good order, psig and degF: refrigerant, suction, discharge, discharge temperature."""
+
+
+@pytest.mark.parametrize(("refrigerant", "low", "high", "hot"), COOL_AND_SOUND)
+@pytest.mark.parametrize(
+    "machine", [SCREW, w.WetSuctionMachine(), w.WetSuctionMachine(cooling="oil"), w.WetSuctionMachine(cooling="liquid")]
+)
+def test_a_normal_screw_is_not_wet(
+    refrigerant: str, low: float, high: float, hot: float, machine: w.WetSuctionMachine
+) -> None:
+    """Worst wrong answer: "find why it floods" of a machine whose oil cools the gas, said or not."""
+    found = w.infer(refrigerant, w.WetSuctionReadings(psig(low), psig(high), fahrenheit(hot)), machine)
+    assert found.verdict == "cannot tell"
+
+
+def test_the_same_readings_of_a_dry_screw_are_wet() -> None:
+    found = w.infer(
+        "R-22", w.WetSuctionReadings(psig(60), psig(225), fahrenheit(140)), w.WetSuctionMachine(None, "screw", "none")
+    )
+    assert (found.verdict, found.cooling) == ("wet", "none")
+
+
+def test_a_discharge_near_dew_proves_liquid_where_nothing_is_known_of_the_machine() -> None:
+    """R-410A at 2.7 MPa: dew 317 K; 325 K lies within 11 K of it, 335 K does not, and both are colder than dry gas."""
+    near, far = (w.infer("R-410A", readings(t, 0.5)) for t in (324.0, 332.0))
+    assert (near.verdict, far.verdict) == ("wet", "cannot tell")
+    assert near.quality.high < 1
+    assert far.quality.high < 1
+    assert w.infer("R-410A", readings(332.0, 0.5), SCROLL).verdict == "wet"
+
+
+def with_line(superheat: float, hot: float, width: float = 0.5) -> w.WetSuctionReadings:
+    dew = float(saturation.dew_temperature("R-410A", P1))
+    known = readings(hot, 1.0)
+    return w.WetSuctionReadings(
+        known.suction_pressure, known.discharge_pressure, known.discharge_temperature, Measured(dew + superheat, width)
+    )
+
+
+def test_a_warm_suction_line_shows_dry_gas() -> None:
+    """The discharge alone cannot tell: 5 K of superheat at an efficiency of 0.7."""
+    undecided = discharge("R-410A", 1.0, 0.7) + 5.0
+    assert w.infer("R-410A", readings(undecided, 1.0), SCROLL).verdict == "cannot tell"
+    found = w.infer("R-410A", with_line(5.0, undecided), SCROLL)
+    assert (found.verdict, found.shown_dry, found.quality) == ("dry", True, w.Interval(1.0, 1.0))
+    assert found.line_superheat is not None
+    assert found.line_superheat.value == pytest.approx(5.0)
+
+
+@pytest.mark.parametrize(("superheat", "width"), [(1.5, 0.5), (5.0, 2.1), (-3.0, 0.5)])
+def test_a_line_that_may_be_drops_on_a_warm_pipe_shows_nothing(superheat: float, width: float) -> None:
+    """The uncertainty twice, and 1 K besides."""
+    undecided = discharge("R-410A", 1.0, 0.7) + 5.0
+    found = w.infer("R-410A", with_line(superheat, undecided, width), SCROLL)
+    assert (found.verdict, found.shown_dry) == ("cannot tell", False)
+
+
+def test_liquid_by_the_balance_outranks_a_warm_line() -> None:
+    """Worst wrong answer: "dry" because the clamp sits loose while the discharge is colder than any dry gas."""
+    found = w.infer("R-410A", with_line(8.0, discharge("R-410A", 0.9, 0.7)), SCROLL)
+    assert (found.verdict, found.shown_dry) == ("wet", False)
+    unknown = w.infer("R-410A", with_line(8.0, 332.0))
+    assert (unknown.verdict, unknown.shown_dry) == ("cannot tell", False)
+
+
+def test_a_shared_error_moves_both_pressures() -> None:
+    alone = w.WetSuctionReadings(Measured(P1), Measured(P2), Measured(330.0))
+    shared = w.WetSuctionReadings(Measured(P1), Measured(P2), Measured(330.0), air=Measured(0.0, 20e3))
+    apart = w.WetSuctionReadings(Measured(P1, 20e3), Measured(P2, 20e3), Measured(330.0))
+    widths = [(q := w.infer("R-410A", r, plain(0.7, 0.7)).quality).high - q.low for r in (alone, shared, apart)]
+    assert widths[0] < widths[1] < widths[2]

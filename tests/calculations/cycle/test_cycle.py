@@ -14,6 +14,7 @@ from witnessmark.calculations.cycle.cycle_setup import prepare
 from witnessmark.calculations.metrology import least_squares, reconciliation
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
+from witnessmark.vocabulary import Cooling
 
 TRUTH = {
     "suction_pressure": 930e3,
@@ -158,8 +159,12 @@ def test_a_wet_machine_is_fitted_as_wet() -> None:
     truth = TRUTH | {"superheat": -5.0}
     values = cycle_model.predict("R-410A", truth)
     found = cy.solve("R-410A", cy.CycleReadings(**{n: Measured(values[n], w) for n, w in WIDTHS.items()}), "scroll")
-    assert found.numbers.superheat.value == pytest.approx(-5.0, abs=2 * found.numbers.superheat.uncertainty)
-    assert found.numbers.superheat.value < 0
+    quality = found.numbers.suction_quality
+    assert found.numbers.superheat == Measured(0.0)
+    assert quality is not None
+    assert quality.value == pytest.approx(0.95, abs=2 * quality.uncertainty)
+    assert 0.001 < quality.uncertainty < 0.03
+    assert quality.value == pytest.approx(found.points[0].quality, abs=1e-9)
 
 
 def test_transcritical() -> None:
@@ -312,14 +317,20 @@ def test_on_a_dry_machine_the_liar_is_named(designation: str, name: str, error: 
 @pytest.mark.parametrize(
     ("changes", "note"),
     [
-        ({"superheat": -4.0}, "cycle-superheat-below"),
-        ({"subcooling": -8.0}, "cycle-subcooling-below"),
-        ({"superheat": -30.0, "efficiency": 0.75}, "cycle-discharge-superheat-below"),
+        ({"superheat": -4.0}, "superheat"),
+        ({"subcooling": -8.0}, "subcooling"),
+        ({"superheat": -30.0, "efficiency": 0.75}, "discharge-superheat"),
     ],
 )
 def test_two_phases_are_said(changes: dict[str, float], note: str) -> None:
+    """Worst wrong answer: a superheat of -15 K. It is 0, and the quality tells how much of the other phase there is."""
     found = cy.solve("R-410A", read(machine("R-410A", **changes), *WIDTHS), "scroll")
-    assert note in found.notes
+    assert f"cycle-{note}-below" in found.notes
+    qualities = {"superheat": "suction", "subcooling": "liquid", "discharge-superheat": "discharge"}
+    point = {p.name: p for p in found.points}[qualities[note]]  # type: ignore[index]
+    quality = getattr(found.numbers, f"{qualities[note]}_quality")
+    assert getattr(found.numbers, note.replace("-", "_")) == Measured(0.0)
+    assert quality.value == pytest.approx(point.quality, abs=1e-9)
     assert all(text(each) for each in found.notes)
 
 
@@ -364,3 +375,23 @@ def test_at_the_dew_point_the_uncertainty_is_about_that_of_random_draws() -> Non
     for name in ("cooling_cop", "superheat", "refrigerating_effect"):
         stated = getattr(centre, name).uncertainty
         assert stated == pytest.approx(np.std([f[name] for f in found]), rel=0.2), name
+
+
+def test_gas_and_liquid_alone_have_no_quality() -> None:
+    numbers = cy.solve("R-410A", read(machine("R-410A"), *WIDTHS), "scroll").numbers
+    assert (numbers.suction_quality, numbers.liquid_quality, numbers.discharge_quality) == (None, None, None)
+    assert numbers.superheat.value > 0
+
+
+@pytest.mark.parametrize("cooling", ["oil", "liquid", "vapour"])
+def test_a_cooled_discharge_contradicts_nothing(cooling: Cooling) -> None:
+    """Half of the work taken out of the gas: no reading is wrong, and no liquid comes in."""
+    truth = TRUTH | {"loss": 0.5}
+    values = cycle_model.predict("R-410A", {k: v for k, v in truth.items() if k != "discharge_superheat"})
+    cooled = cy.solve("R-410A", read(values, *WIDTHS), "screw", cooling)
+    assert cooled.suspicion.verdict == "consistent"
+    assert cooled.numbers.suction_quality is None
+    assert f"cycle-cooled-by-{cooling}" in cooled.notes
+    assert text(f"cycle-cooled-by-{cooling}")
+    plain = cy.solve("R-410A", read(values, *WIDTHS), "screw", "none")
+    assert plain.suspicion.verdict != "consistent"

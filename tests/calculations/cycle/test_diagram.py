@@ -63,10 +63,10 @@ def test_png_has_its_size(system: SystemOfUnits) -> None:
 
 
 def test_two_phases_are_told_as_shares_and_not_as_negative_kelvins() -> None:
-    """15 kelvins below zero stand for 15 % of mass, 8 for 8 %."""
-    numbers = dataclasses.replace(CYCLE.numbers, superheat=Measured(-15.0, 2.0), subcooling=Measured(-8.0, 3.0))
+    wet_gas, flash = Measured(0.85, 0.02), Measured(0.08, 0.03)
+    numbers = dataclasses.replace(CYCLE.numbers, suction_quality=wet_gas, liquid_quality=flash)
     wet = diagram.draw("R-410A", dataclasses.replace(CYCLE, numbers=numbers))
-    assert b"liquid in suction 15 \xc2\xb1 2 %    flash gas in liquid 8 \xc2\xb1 3 %" in wet
+    assert "liquid in suction 15.0 ± 2.0 %    flash gas in liquid 8.0 ± 3.0 %".encode() in wet
     dry = diagram.draw("R-410A", CYCLE)
     assert b"R-410A    superheat " in dry
     assert b"    subcooling " in dry
@@ -98,7 +98,10 @@ def test_transcritical_and_wide_window() -> None:
     ends = {"suction_pressure": 3.5e6, "discharge_pressure": 13e6, "suction_temperature": 285.0}
     ends |= {"discharge_temperature": 400.0, "liquid_temperature": 308.0}
     found = cy.solve("R-744", cy.CycleReadings(**{n: Measured(v, 0.003 * v) for n, v in ends.items()}))
-    assert diagram.draw("R-744", found).startswith(b"<?xml")
+    picture = diagram.draw("R-744", found).decode()
+    assert picture.startswith("<?xml")
+    assert "gas cooler outlet" in picture
+    assert "liquid line" not in picture
 
 
 def test_low_cycle_far_under_the_dome_keeps_its_own_window() -> None:
@@ -215,3 +218,45 @@ def test_lines_of_constant_entropy_bear_their_value_along_their_slope(figure: Fi
 def test_lines_of_constant_temperature_bear_their_value_upright(figure: Figure) -> None:
     upright = {text.get_text() for text in figure.axes[0].texts if text.get_rotation() == 90.0}
     assert {"20 °C", "40 °C", "80 °C"} <= upright
+
+
+@pytest.mark.parametrize(("system", "absolute", "gauge"), [("SI", "kPa absolute", "kPa gauge"), ("IP", "psia", "psig")])
+def test_text_stays_text_and_gauge_stands_beside_absolute(system: SystemOfUnits, absolute: str, gauge: str) -> None:
+    root = ET.fromstring(diagram.draw("R-410A", CYCLE, "svg", system))  # noqa: S314 - our own picture
+    texts = [element.text for element in root.iter() if element.tag.endswith("}text")]
+    assert {f"pressure, {absolute}", f"pressure, {gauge}", "liquid line", "saturation"} <= set(texts)
+    assert texts.count(absolute) == texts.count(gauge) == 1  # heads of the table
+
+
+def test_gauge_pressures_count_from_the_air_of_the_site() -> None:
+    """930 kPa absolute less 101.325 or 70 kPa; digits after the uncertainty."""
+    sea, mountain = (diagram.About(air_pressure=air) for air in (101_325.0, 70e3))
+    low, high = (diagram.draw("R-410A", CYCLE, about=about).decode() for about in (sea, mountain))
+    suction = CYCLE.points[0].pressure.value / 1e3
+    assert f">{suction - 101.325:.0f}</text>" in low
+    assert f">{suction - 70:.0f}</text>" in high
+    assert f">{suction - 101.325:.0f}</text>" not in high
+
+
+def test_a_vacuum_has_its_zero_on_the_gauge_axis() -> None:
+    written, finer = diagram.gauge_marks(30.0, 600.0, 101.325)
+    assert written == [0.0, 20.0, 50.0, 100.0, 200.0]
+    assert finer[-1] == 400.0  # 500 gauge is 601 absolute
+    assert diagram.gauge_marks(900.0, 3000.0, 101.325)[0] == [1000.0, 2000.0]
+    vacuum = cy.solve("R-134a", cy.CycleReadings(Measured(60e3, 2e3), Measured(900e3, 1e4)))
+    assert b">0</text>" in diagram.draw("R-134a", vacuum)
+
+
+def test_no_name_of_a_line_is_cut() -> None:
+    figure = Figure()
+    axes = figure.add_axes((0.1, 0.1, 0.8, 0.8))
+    for x, name, colour in ((0.5, "whole", diagram.QUIET), (0.999, "cut", diagram.QUIET), (0.999, "2", diagram.CYCLE)):
+        axes.text(x, 0.5, name, color=colour)
+    diagram.drop_cut_labels(figure, axes)
+    assert [label.get_text() for label in axes.texts] == ["whole", "2"]
+
+
+def test_the_scale_can_be_read_off() -> None:
+    """Minor marks at every digit of a decade, labels at 1, 2 and 5."""
+    assert diagram.round_marks(90.0, 700.0) == [100.0, 200.0, 500.0]
+    assert diagram.round_marks(90.0, 700.0, range(1, 10)) == [90.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]

@@ -16,6 +16,8 @@ from witnessmark.calculations.metrology.uncertainty import (
     Measured,
     Values,
     estimate,
+    figure,
+    figures,
     propagate,
     propagate_all,
 )
@@ -311,3 +313,36 @@ def test_draws_fill_every_slice_of_equal_probability_once() -> None:
 def test_the_remark_counts_lost_draws_only_where_some_are_lost() -> None:
     assert "left out" not in Estimate(1.0, 0.1, 0.8, 1.2, "random draws").remark
     assert "12.5% of them fell" in Estimate(1.0, 0.1, 0.8, 1.2, "random draws", 0.875).remark
+
+
+@pytest.mark.parametrize(
+    ("value", "uncertainty", "expected"),
+    [
+        # JCGM 100:2008, 7.2.6: y = 10.057 62 ohm with u = 27 mohm is rounded to 10.058 ohm
+        (10.05762, 0.027, "10.058 ± 0.027"),
+        (39.84285928, 1.121612993, "39.8 ± 1.1"),
+        (2512.3, 173.0, "2,510 ± 170"),
+        (5.0, 0.0996, "5.00 ± 0.10"),  # rounding carries the uncertainty into the next decade
+        (1.7e-15, 0.02, "0.000 ± 0.020"),
+        (-0.001, 0.16, "0.00 ± 0.16"),
+        (-4.25, 0.31, "-4.25 ± 0.31"),
+        (0.0, 25.0, "0 ± 25"),
+        (123456.0, 2500.0, "123,500 ± 2,500"),
+    ],
+)
+def test_the_uncertainty_decides_the_digits(value: float, uncertainty: float, expected: str) -> None:
+    assert figures(value, uncertainty) == expected
+
+
+@pytest.mark.parametrize("uncertainty", [None, 0.0])
+def test_without_an_uncertainty_a_few_digits_stand(uncertainty: float | None) -> None:
+    assert figures(1234.5678, uncertainty) == "1,235"
+    assert figures(1234.5678, uncertainty, 2) == "1,235"
+    assert figures(0.000123456, uncertainty) == "0.0001235"
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(5.0, "5"), (100.0, "100"), (12.96, "12.96"), (0.0, "0"), (-1.5, "-1.5")]
+)
+def test_a_number_says_no_more_than_it_is(value: float, expected: str) -> None:
+    assert figure(value) == expected

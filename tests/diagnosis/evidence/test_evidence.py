@@ -90,7 +90,7 @@ def test_a_reading_is_told_as_a_chain(shipped: Knowledge) -> None:
     low = shipped.findings["suction-superheat"].wording("low")
     assert texts["suction-superheat"].startswith("suction line 6.1 °C less dew 5.1 °C at 9.3 bar → suction superheat")
     assert low[1:] in texts["suction-superheat"]
-    assert "Subcooling at the condenser outlet 6 ± 0.5 K → " in texts["subcooling"]
+    assert "Subcooling at the condenser outlet 6.00 ± 0.50 K → " in texts["subcooling"]
     assert result.states["suction-superheat"] == "low"
     assert result.states["subcooling"] == "normal"
     assert {u.state for u in result.used} == {READING}

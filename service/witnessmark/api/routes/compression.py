@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
-from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import TemperatureDifference
-from witnessmark.api.routes.reading_ranges import DIFFERENCES, TEMPERATURES, read
+from witnessmark.api.context import BAROMETER_RANGE, RequestContext
+from witnessmark.api.quantities import Pressure, Quantity, Temperature, TemperatureDifference
+from witnessmark.api.routes.reading_ranges import DIFFERENCES, TEMPERATURES, read_at_compressor
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.compression import (
     CompressionAnswer,
     CompressionRequest,
     CompressionResult,
+    OperatingCheckResult,
+    OperatingFigure,
+    OperationResult,
     PublishedMap,
     TemperatureRange,
     VerdictReason,
@@ -21,12 +24,19 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
 from witnessmark.calculations.compressor import compression as core
 from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type
+from witnessmark.calculations.compressor.operating_limits import OperatingCheck, OperatingQuantity
 from witnessmark.calculations.compressor.performance_map import MapRange, PerformanceMap
 from witnessmark.calculations.compressor.pumping import PumpingReason
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("calculations")
+_KINDS: dict[OperatingQuantity, type[Quantity | Ratio]] = {
+    "discharge_temperature": Temperature,
+    "pressure_ratio": Ratio,
+    "discharge_superheat": TemperatureDifference,
+    "suction_pressure": Pressure,
+}
 _IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected", "suction-below-bubble"}
 
 
@@ -43,11 +53,17 @@ def compression(body: CompressionRequest) -> CompressionAnswer:
     if maps:
         context.cite("ahri-540", "dabiri-rice")
     names = [f.name for f in fields(core.CompressorReadings)]
-    readings = core.CompressorReadings(**read(context, body, names))  # type: ignore[arg-type] # both pressures are there
-    machine = core.RunningCompressor(body.compressor, body.running, maps)
+    readings = core.CompressorReadings(**read_at_compressor(context, body, names))  # type: ignore[arg-type] # both pressures are there
+    low = readings.suction_pressure.value < BAROMETER_RANGE[1]
+    air = {"air_pressure": context.air_pressure()} if low else {}
+    machine = core.RunningCompressor(body.compressor, body.running, maps, body.cooling, body.application, **air)
     assessment = core.assess(body.refrigerant, readings, machine)
     for note in assessment.notes:
         context.assume(text(note))
+    for check in assessment.operation.checks:
+        context.cite(*check.limit.sources)
+        if check.quantity == "suction_pressure" and check.standing == "outside":
+            context.warn("no-vacuum-running")
     return CompressionAnswer(result=_result(context, body, assessment), **context.notes())
 
 
@@ -86,7 +102,29 @@ def _result(
         refrigerant=body.refrigerant,
         verdict=assessment.judgement.verdict,
         reasons=[_reason(context, reason) for reason in assessment.judgement.reasons],
+        operation=OperationResult(
+            verdict=assessment.operation.verdict,
+            checks=[_check(context, check) for check in assessment.operation.checks],
+        ),
         maps=assessment.maps,
+    )
+
+
+def _check(context: RequestContext, check: OperatingCheck) -> OperatingCheckResult:
+    def shown(value: Measured) -> Any:
+        kind = _KINDS[check.quantity]
+        return Ratio.of(value) if kind is Ratio else context.show(kind, value)  # type: ignore[type-var]
+
+    return OperatingCheckResult(
+        quantity=check.quantity,
+        standing=check.standing,
+        text=check.text,
+        value=shown(check.value),
+        limit=shown(Measured(check.limit.value)),
+        stated=[
+            OperatingFigure(value=shown(Measured(figure.value)), source=figure.source, note=figure.note)
+            for figure in check.limit.stated
+        ],
     )
 
 

@@ -90,16 +90,17 @@ def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor).source)
     context.warn("licensed", "running-readings", "cycle-is-a-snapshot")
     readings = core.CycleReadings(**read(context, body, [f.name for f in fields(core.CycleReadings)]))
-    fitted = core.solve(body.refrigerant, readings, body.compressor)
+    fitted = core.solve(body.refrigerant, readings, body.compressor, body.cooling)
     for note in fitted.notes:
         context.assume(text(note))
     return fitted
 
 
 def _about(context: RequestContext) -> diagram.About:
+    air = context.air_pressure()
     notes = context.notes()
     lines = [*notes["assumptions"], *(c.text for c in notes["cautions"])]
-    return diagram.About("\n".join(lines), "\n".join(s.citation for s in notes["sources"]))
+    return diagram.About("\n".join(lines), "\n".join(s.citation for s in notes["sources"]), air)
 
 
 def _result(context: RequestContext, refrigerant: str, cycle: core.Cycle) -> wire.CycleResult:

@@ -18,7 +18,7 @@ router = version_one("calculations")
 def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
     """Liquid per turn against the closing pocket, by speed and along a ramp; gradual wetting against a slug."""
     context = RequestContext.of(body)
-    context.cite("coolprop", "liquid-model", "liquid-model-gaps")
+    context.cite("coolprop", "liquid-model", "liquid-model-gaps", RULES().dilution.source)
     context.warn("licensed", "liquid-model-is-screening", "no-start-when-wet")
     if body.leakage_area is None:
         context.assume("leakage_area: estimated from the displacement, good to about a third.")
@@ -27,4 +27,7 @@ def liquid_ingestion(body: LiquidIngestionRequest) -> LiquidIngestionAnswer:
     with located(pressure="suction_pressure"):
         ingestion = core.liquid_ingestion(machine, suction, taken(context, core.Run, body))
     advice = [IngestionAdvice(id=key, text=RULES().advice[key]) for key in ingestion.advice]
-    return context.answer(LiquidIngestionAnswer, ingestion, refrigerant=body.refrigerant, advice=advice)
+    limit = RULES().dilution.quality
+    return context.answer(
+        LiquidIngestionAnswer, ingestion, refrigerant=body.refrigerant, advice=advice, dilution_quality=limit
+    )

@@ -10,7 +10,7 @@ from witnessmark.api.schemas.oil_return import AdviceNote, OilReturnAnswer, OilR
 from witnessmark.calculations.circuit import oil_return as core
 from witnessmark.calculations.circuit.riser_rules import RULES
 from witnessmark.calculations.compressor.wording import text
-from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.metrology.uncertainty import Measured, figures
 from witnessmark.errors import ConflictError, located
 from witnessmark.refrigerants import catalogue
 
@@ -41,7 +41,7 @@ def _read(context: RequestContext, body: OilReturnRequest) -> tuple[core.Suction
     if body.oil_density is None:
         usual = RULES().oil.density
         context.cite(RULES().oil.source)
-        context.assume(f"oil_density: {usual.value:.0f} ± {usual.uncertainty:.0f} kg/m3 taken.")
+        context.assume(f"oil_density: {figures(usual.value, usual.uncertainty)} kg/m3 taken.")
     return gas, taken(context, core.Riser, body, bore=bore, full_flow=_flow(context, body, gas))
 
 

@@ -18,10 +18,11 @@ DISPLACEMENTS = (1e-8, 1.0)
 SPEEDS = (0.01, 5000.0)
 VOLUMES = (1e-9, 1e4)
 GAUGE, PIPE, HOT, AMBIENT = "pressure-gauge-digital", "pipe-thermometer", "discharge-thermometer", "ambient-thermometer"
+LOW_SIDE, HIGH_SIDE = "low-side-gauge", "high-side-gauge"
 """Instruments whose usual accuracy stands in where a reading came without one."""
 READINGS: dict[str, tuple[tuple[float, float], str]] = {
-    "suction_pressure": (PRESSURES, GAUGE),
-    "discharge_pressure": (PRESSURES, GAUGE),
+    "suction_pressure": (PRESSURES, LOW_SIDE),
+    "discharge_pressure": (PRESSURES, HIGH_SIDE),
     "evaporating_temperature": (TEMPERATURES, PIPE),
     "condensing_temperature": (TEMPERATURES, PIPE),
     "suction_temperature": (TEMPERATURES, PIPE),
@@ -44,3 +45,12 @@ def read(context: RequestContext, body: Request, names: Iterable[str]) -> dict[s
         for name in names
         for limits, instrument in (READINGS[name],)
     }
+
+
+def read_at_compressor(context: RequestContext, body: Request, names: Iterable[str]) -> dict[str, Measured | None]:
+    """As `read`; an air pressure that both gauges count from is an error they share: it stands apart as `air`, Pa."""
+    gauges = [getattr(body, name) for name in ("suction_pressure", "discharge_pressure")]
+    shared = context.weather() if all(gauge.scale.gauge for gauge in gauges) else 0.0
+    with context.without_weather(apart=shared > 0):
+        readings = read(context, body, [name for name in names if name != "air"])
+    return readings | {"air": Measured(0.0, shared)}

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 from witnessmark.api.context import RequestContext
-from witnessmark.api.quantities import Temperature, TemperatureDifference
-from witnessmark.api.routes.reading_ranges import GAUGE, PIPE, TEMPERATURES
+from witnessmark.api.routes.reading_ranges import DIFFERENCES, HIGH_SIDE, LOW_SIDE, PIPE, TEMPERATURES
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.saturation import (
+    MakerMargin,
     MarginAnswer,
     MarginRequest,
-    MarginResult,
     SaturationAnswer,
     SaturationRequest,
     SuperheatRequest,
@@ -19,10 +16,12 @@ from witnessmark.api.schemas.saturation import (
 from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit import superheat as margins
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 
 router = version_one("properties")
+GAUGES = {"suction": LOW_SIDE, "sump": LOW_SIDE, "discharge": HIGH_SIDE}
 
 
 @calculation(router, "/saturation", "Bubble and dew pressure or temperature")
@@ -46,36 +45,49 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
 
 @calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")
 async def superheat(body: SuperheatRequest) -> MarginAnswer:
-    """Line temperature minus dew temperature, with uncertainty and a verdict against limits."""
-    context, pressure, temperature = _readings(body, "dew")
-    return _answer(context, body, margins.superheat(body.refrigerant, pressure, temperature, body.place))
+    """Line temperature minus dew temperature, with uncertainty and a verdict against the limits of such a machine.
+
+    Where several limits may hold, the verdict is what all of them agree on.
+    """
+    context, pressure, temperature, machine = _readings(body, "dew", GAUGES[body.place])
+    return _answer(context, body, margins.superheat(body.refrigerant, pressure, temperature, body.place, machine))
 
 
 @calculation(router, "/subcooling", "Subcooling of the liquid line")
 async def subcooling(body: MarginRequest) -> MarginAnswer:
-    """Bubble temperature minus line temperature, with uncertainty and a verdict against limits."""
-    context, pressure, temperature = _readings(body, "bubble")
-    return _answer(context, body, margins.subcooling(body.refrigerant, pressure, temperature))
+    """Bubble temperature minus line temperature, with uncertainty and a verdict against the limits of such a machine.
+
+    Where several limits may hold, the verdict is what all of them agree on.
+    """
+    context, pressure, temperature, machine = _readings(body, "bubble", HIGH_SIDE)
+    return _answer(context, body, margins.subcooling(body.refrigerant, pressure, temperature, machine))
 
 
-def _readings(body: MarginRequest, side: curves.Side) -> tuple[RequestContext, Measured, Measured]:
+def _readings(
+    body: MarginRequest, side: curves.Side, gauge: str
+) -> tuple[RequestContext, Measured, Measured, margins.MarginMachine]:
     context = RequestContext.of(body)
-    pressure = context.read(body.pressure, "pressure", *curves.pressure_range(body.refrigerant, side), GAUGE)
-    return context, pressure, context.read(body.temperature, "temperature", *TEMPERATURES, PIPE)
+    pressure = context.read(body.pressure, "pressure", *curves.pressure_range(body.refrigerant, side), gauge)
+    temperature = context.read(body.temperature, "temperature", *TEMPERATURES, PIPE)
+    maker = None if body.maker is None else _stated(context, body.maker)
+    return (
+        context,
+        pressure,
+        temperature,
+        margins.MarginMachine(body.compressor, body.application, body.metering, maker),
+    )
+
+
+def _stated(context: RequestContext, maker: MakerMargin) -> tuple[float, float | None]:
+    context.assume(f"The maker's limits override all others: {maker.document}.")
+    low = context.read(maker.low, "maker.low", *DIFFERENCES).value
+    high = None if maker.high is None else context.read(maker.high, "maker.high", *DIFFERENCES).value
+    if high is not None and not low < high:
+        raise InputError("maker.high", "not above the lower limit", "a higher one, or none")
+    return low, high
 
 
 def _answer(context: RequestContext, body: MarginRequest, margin: margins.Margin) -> MarginAnswer:
-    context.cite("coolprop", "saturation-accuracy", margin.band.source)
+    context.cite("coolprop", "saturation-accuracy", *(band.source for band in margin.bands))
     context.warn("licensed", *catalogue.get(body.refrigerant).cautions)
-    upper = None if math.isinf(margin.band.high) else margin.band.high
-    result = MarginResult(
-        refrigerant=body.refrigerant,
-        saturation_temperature=context.show(Temperature, margin.saturation_temperature),
-        margin=context.show(TemperatureDifference, margin.margin),
-        phase=margin.phase,
-        lower_limit=context.show(TemperatureDifference, margin.band.low),
-        upper_limit=context.show_optional(TemperatureDifference, upper),
-        verdict=margin.standing,
-        limits_from=margin.band.source,
-    )
-    return MarginAnswer(result=result, **context.notes())
+    return context.answer(MarginAnswer, margin, refrigerant=body.refrigerant)

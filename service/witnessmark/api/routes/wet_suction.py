@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import fields
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.routes.reading_ranges import read
+from witnessmark.api.routes.reading_ranges import read_at_compressor
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.wet_suction import WetSuctionAnswer, WetSuctionRequest
 from witnessmark.calculations.compressor import wet_suction as core
-from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, heat_taken
 from witnessmark.calculations.compressor.wording import text
+from witnessmark.calculations.metrology.uncertainty import figures
 
 router = version_one("calculations")
 _MEANING: dict[core.WetnessVerdict, str] = {"wet": "wet", "dry": "dry", "cannot tell": "wet-or-dry"}
@@ -29,18 +31,44 @@ def wet_suction(body: WetSuctionRequest) -> WetSuctionAnswer:
     if band is None:
         context.cite(compressor_type(body.compressor).source)
         context.assume(f"Efficiency: the usual band of a sound compressor of {_type(body)}.")
-    context.assume(
-        "Shell loss: 3 to 11 % of the power, as usual; the compression of wet gas is taken as reversible mixing."
-    )
     names = [f.name for f in fields(core.WetSuctionReadings)]
-    readings = core.WetSuctionReadings(**read(context, body, names))  # type: ignore[arg-type] # none may be left out
-    suction = core.infer(body.refrigerant, readings, band, body.compressor)
+    readings = core.WetSuctionReadings(**read_at_compressor(context, body, names))  # type: ignore[arg-type] # three are there
+    machine = core.WetSuctionMachine(band, body.compressor, body.cooling)
+    suction = core.infer(body.refrigerant, readings, machine)
+    for note in _notes(context, body, suction):
+        context.assume(note)
     if suction.discharge_may_be_wet:
         context.assume(text("discharge-may-be-wet"))
     if suction.extrapolated:
         context.assume(text("extrapolated"))
-    meaning = text(_MEANING[suction.verdict])
-    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=meaning)
+    return context.answer(WetSuctionAnswer, suction, refrigerant=body.refrigerant, meaning=text(_meaning(suction)))
+
+
+def _notes(context: RequestContext, body: WetSuctionRequest, suction: core.WetSuction) -> Iterator[str]:
+    """What was taken for granted of the heat that does not stay in the gas."""
+    taken = heat_taken(suction.cooling)
+    if taken is None:
+        share = LIMITS().shell_loss.share
+        yield f"Shell loss: {figures(100 * share.value, 100 * share.uncertainty)} % of the power, as usual."
+    else:
+        context.cite(taken.source)
+        low, high = taken.share
+        yield f"What cools the gas ({suction.cooling}) takes {100 * low:.0f} to {100 * high:.0f} % of the power."
+    yield "The compression of wet gas is taken as reversible mixing."
+    if suction.cooling is None:
+        yield text("cooling-not-said")
+    elif body.cooling is None and taken is not None:
+        yield text("cooling-usual")
+
+
+def _meaning(suction: core.WetSuction) -> str:
+    """The id of what the verdict means."""
+    if suction.shown_dry:
+        return "dry-by-line"
+    if suction.verdict == "cannot tell" and suction.quality.high < 1:
+        return "cool-for-dry"
+    warm = suction.line_superheat is not None and suction.line_superheat.value > 0
+    return "wet-under-warm-line" if suction.verdict == "wet" and warm else _MEANING[suction.verdict]
 
 
 def _type(body: WetSuctionRequest) -> str:

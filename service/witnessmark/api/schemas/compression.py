@@ -24,9 +24,11 @@ from witnessmark.api.quantities import (
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import dimensions
+from witnessmark.calculations.compressor.operating_limits import OperatingQuantity, OperatingVerdict
 from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, TemperatureScale
 from witnessmark.calculations.compressor.pumping import PumpingVerdict
-from witnessmark.vocabulary import Compressor
+from witnessmark.calculations.metrology.limits import Standing
+from witnessmark.vocabulary import Application, Compressor, Cooling
 
 Coefficient = Annotated[Real, Field(ge=-1e15, le=1e15)]
 
@@ -81,6 +83,12 @@ class CompressionRequest(Request):
     compressor: Compressor | None = Field(
         None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
     )
+    cooling: Cooling | None = Field(
+        None, description="What cools the gas during compression; left out: oil in a screw, else nothing."
+    )
+    application: Application | None = Field(
+        None, description="At which temperatures the machine works: it decides which pressure ratio is high."
+    )
     running: bool | None = Field(
         None, description="Does it run while these readings are taken? Leave out if not known."
     )
@@ -115,6 +123,34 @@ class MapResult(Wire):
     range: MapCoverage = Field(description="Against the range the map states.")
 
 
+class OperatingFigure(Wire):
+    """What one source states."""
+
+    value: Ratio | Temperature | TemperatureDifference | Pressure = Field(description="The figure.")
+    source: str = Field(description="Id of the source.")
+    note: str = Field(description="What the source says about it; may be empty.")
+
+
+class OperatingCheckResult(Wire):
+    """One quantity against its limit; of the four values the one that belongs to it."""
+
+    quantity: OperatingQuantity = Field(description="What is held against the limit.")
+    standing: Standing = Field(description="On which side it lies, as far as the uncertainty lets it be told.")
+    text: str = Field(description="What it means; empty where it lies within.")
+    value: Ratio | Temperature | TemperatureDifference | Pressure = Field(description="As measured or derived.")
+    limit: Ratio | Temperature | TemperatureDifference | Pressure = Field(
+        description="The safest figure that a source states for such a machine."
+    )
+    stated: list[OperatingFigure] = Field(description="What every source states.")
+
+
+class OperationResult(Wire):
+    """Whether the machine runs within its limits: one that pumps may still be ruined by how it runs."""
+
+    verdict: OperatingVerdict = Field(description="Over all checks.")
+    checks: list[OperatingCheckResult] = Field(description="Each quantity that a reading reaches.")
+
+
 class CompressionResult(Wire):
     """Everything the readings allow; null where they do not reach. `uncertainty` is one standard uncertainty."""
 
@@ -124,9 +160,12 @@ class CompressionResult(Wire):
         "cover both sides of a limit."
     )
     reasons: list[VerdictReason] = Field(description="The deciding one first.")
+    operation: OperationResult = Field(description="Whether it runs within its limits.")
     pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
     pressure_difference: PressureDifference = Field(description="Discharge less suction pressure.")
-    suction_dew_temperature: Temperature = Field(description="Evaporating temperature at the compressor.")
+    suction_dew_temperature: Temperature | None = Field(
+        description="Evaporating temperature at the compressor; null in a vacuum below the saturation curve."
+    )
     discharge_dew_temperature: Temperature | None = Field(description="Condensing temperature for discharge superheat.")
     discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
     suction_superheat: TemperatureDifference | None = Field(description="Suction line above the suction dew point.")

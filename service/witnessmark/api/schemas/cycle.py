@@ -30,7 +30,7 @@ from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.cycle.cycle import PointName
 from witnessmark.calculations.metrology.reconciliation import SuspicionVerdict
 from witnessmark.refrigerants.states import PhaseName
-from witnessmark.vocabulary import Compressor
+from witnessmark.vocabulary import Compressor, Cooling
 
 
 class CycleRequest(Request):
@@ -39,6 +39,9 @@ class CycleRequest(Request):
     refrigerant: Designation
     compressor: Compressor | None = Field(
         None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
+    )
+    cooling: Cooling | None = Field(
+        None, description="What cools the gas during compression; left out: oil in a screw, else nothing."
     )
     suction_pressure: Pressure | None = Field(None, description="At the suction of the compressor.")
     discharge_pressure: Pressure | None = Field(None, description="At the discharge of the compressor.")
@@ -77,11 +80,14 @@ class CycleNumbersResult(Wire):
     suction_dew_temperature: Temperature = Field(description="Evaporating temperature at the compressor.")
     discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
     discharge_dew_temperature: Temperature | None = Field(description="Condensing temperature for discharge superheat.")
-    superheat: TemperatureDifference = Field(description="Below zero: liquid in the suction gas, 1 % of mass a kelvin.")
-    subcooling: TemperatureDifference | None = Field(description="Below zero: flash gas in the liquid, 1 % a kelvin.")
+    superheat: TemperatureDifference = Field(description="Of the suction gas; 0 where liquid comes in with it.")
+    suction_quality: Ratio | None = Field(description="Vapour mass fraction where liquid comes in; null in gas.")
+    subcooling: TemperatureDifference | None = Field(description="0 where flash gas stands in the liquid.")
+    liquid_quality: Ratio | None = Field(description="Mass fraction of flash gas in the liquid line; null in liquid.")
     discharge_superheat: TemperatureDifference | None = Field(
-        description="Below zero: liquid in the discharge gas, 1 % of mass a kelvin."
+        description="0 where liquid leaves the compressor; null above the critical pressure."
     )
+    discharge_quality: Ratio | None = Field(description="Vapour mass fraction where liquid leaves; null in gas.")
     efficiency: Ratio = Field(description="Ideal work over electrical work.")
     work: SpecificEnergy = Field(description="Electrical, per mass of refrigerant.")
     refrigerating_effect: SpecificEnergy = Field(description="Cooling per mass of refrigerant.")

@@ -20,7 +20,10 @@ PRESSURES, SPEEDS = Span(0.0, 1e9, "pressure-gauge-digital"), Span(*core.SPEEDS)
 Small = Annotated[Estimated[q.Volume], InUnit("cm3", "in3")]
 Seconds = Annotated[q.Time, InUnit("s")]
 
-VERDICTS = "dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."
+VERDICTS = (
+    "dry; taken: wet but pumped; dilutes: pumped, but oil and bearings do not stand it; "
+    "over-current: a protector trips; locks: the liquid fills the pocket."
+)
 
 
 class RampToSpeed(Wire):
@@ -93,6 +96,7 @@ class LiquidIngestionResult(Shown):
     at_speed: AtSpeedResult = Field(description="At the speed asked for.")
     other_speeds: list[AtSpeedResult] = Field(description="At the other speeds, in the order asked.")
     trip_quality: Estimated[Ratio] = Field(description="At which the work has risen enough to trip a protector.")
+    dilution_quality: Real = Field(description="Arriving quality below which the liquid dilutes the oil.")
     ramp: list[RampStepResult] = Field(description="Moments of the ramp; empty without one.")
     time_to_act: Seconds | None
     """From overload to locking on the ramp; null where it does not lock."""

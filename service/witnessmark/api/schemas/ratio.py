@@ -7,6 +7,7 @@ from typing import Annotated, Any, Self
 from pydantic import Field, ModelWrapValidatorHandler, model_validator
 
 from witnessmark.api.quantities import Real, Wire, rounded
+from witnessmark.api.units import DUST
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 
@@ -25,7 +26,8 @@ class Ratio(Wire):
     @classmethod
     def of(cls, measured: Measured) -> Self:
         """The ratio for a measured number."""
-        return cls(value=rounded(measured.value), uncertainty=rounded(measured.uncertainty) or None)
+        value = measured.value if abs(measured.value) >= DUST else 0.0
+        return cls(value=rounded(value), uncertainty=rounded(measured.uncertainty) or None)
 
     @classmethod
     def of_optional(cls, measured: Measured | None) -> Self | None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Annotated, Self
 
 from pydantic import AliasChoices, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import GaugePressure, Pressure, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.calculations.circuit.superheat import FlowPhase, MarginVerdict, SuperheatPlace
+from witnessmark.calculations.circuit.superheat import FlowPhase, MarginVerdict, MeteringDevice, SuperheatPlace
+from witnessmark.vocabulary import Application, Compressor
 
 
 class SaturationRequest(Request):
@@ -51,12 +52,26 @@ class SaturationAnswer(Answer):
     result: SaturationResult = Field(description="Both ends of evaporation.")
 
 
+class MakerMargin(Wire):
+    """What the maker of the machine states for this place; it overrides every other limit."""
+
+    low: TemperatureDifference = Field(description="Least margin.")
+    high: TemperatureDifference | None = Field(None, description="Most margin; leave out if none is stated.")
+    document: Annotated[str, Field(min_length=1, max_length=200)] = Field(
+        description="Where the maker states it, as it is to be quoted: guide, edition, page."
+    )
+
+
 class MarginRequest(Request):
-    """A pressure and the line temperature beside it."""
+    """A pressure and the line temperature beside it; what is known of the machine chooses the limits."""
 
     refrigerant: Designation = Field(description="The refrigerant in the circuit.")
     pressure: Pressure = Field(description="Pressure at that place, as the gauge shows it.")
     temperature: Temperature = Field(description="Temperature of the line (or of the oil) at the same place.")
+    compressor: Compressor | None = Field(None, description="Its type.")
+    application: Application | None = Field(None, description="At which temperatures the machine works.")
+    metering: MeteringDevice | None = Field(None, description="What feeds the evaporator.")
+    maker: MakerMargin | None = Field(None, description="The maker's own limits.")
 
 
 class SuperheatRequest(MarginRequest):
@@ -65,7 +80,18 @@ class SuperheatRequest(MarginRequest):
     place: SuperheatPlace = Field("suction", description="Where it was read; it chooses the limits.")
 
 
-class MarginResult(Wire):
+class MarginLimit(Shown):
+    """Limits that may hold for the machine."""
+
+    low: TemperatureDifference = Field(description="Least margin.")
+    high: TemperatureDifference | None = Field(description="Most margin; null if none is stated.")
+    source: str = Field(description="Source id; its citation and trust stand in `sources`.")
+    compressors: list[Compressor] = Field(description="For which types they are stated; empty: every one.")
+    applications: list[Application] = Field(description="For which applications they are stated; empty: every one.")
+    metering: list[MeteringDevice] = Field(description="For which devices they are stated; empty: every one.")
+
+
+class MarginResult(Shown):
     """Distance from saturation, with its verdict."""
 
     refrigerant: str = Field(description="The designation asked for.")
@@ -74,10 +100,18 @@ class MarginResult(Wire):
     margin: TemperatureDifference
     """Superheat above dew or subcooling below bubble; negative on the wrong side."""
     phase: FlowPhase = Field(description="What flows there, as far as the uncertainty lets it be told.")
-    lower_limit: TemperatureDifference = Field(description="Least margin at this place.")
-    upper_limit: TemperatureDifference | None = Field(description="Most margin at this place; null if none is known.")
-    verdict: MarginVerdict = Field(description="Against the limits, as far as the uncertainty lets it be told.")
-    limits_from: str = Field(description="Source id of the limits.")
+    verdict: MarginVerdict = Field(
+        description="What all limits that may hold for the machine agree on, as far as the uncertainty lets it be told."
+    )
+    likely_reasons: list[str] = Field(
+        description="Where the readings cannot both be right: what may be wrong, the likeliest first."
+    )
+    lower_limit: TemperatureDifference | None = Field(description="Highest of the lower limits; null if none is known.")
+    upper_limit: TemperatureDifference | None = Field(description="Lowest of the upper limits; null if none is known.")
+    limits: list[MarginLimit] = Field(
+        description="Every limit that may hold; more facts of the machine make them fewer.",
+        validation_alias=AliasChoices("limits", "bands"),
+    )
 
 
 class MarginAnswer(Answer):

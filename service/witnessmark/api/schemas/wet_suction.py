@@ -11,7 +11,7 @@ from witnessmark.api.quantities import Pressure, Real, Temperature, TemperatureD
 from witnessmark.api.schemas.compression import TemperatureRange
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.calculations.compressor.wet_suction import WetnessVerdict
-from witnessmark.vocabulary import Compressor
+from witnessmark.vocabulary import Compressor, Cooling
 
 
 class FractionRange(Wire):
@@ -48,6 +48,14 @@ class WetSuctionRequest(Request):
     suction_pressure: Pressure = Field(description="At the suction of the compressor.")
     discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     discharge_temperature: Temperature = Field(description="Discharge line close to the compressor, insulated sensor.")
+    suction_temperature: Temperature | None = Field(
+        None, description="Suction line at the compressor: well above its dew temperature it shows dry gas."
+    )
+    cooling: Cooling | None = Field(
+        None,
+        description="What cools the gas during compression; left out: oil in a screw, nothing in another type. "
+        "Where neither is known, only a discharge near its dew temperature proves liquid.",
+    )
     compressor: Compressor | None = Field(
         None, description="Its type; without it the band of efficiency covers every type. Not centrifugal."
     )
@@ -67,6 +75,8 @@ class WetSuctionResult(Wire):
         description="What dry saturated suction gas would give over the band; null beyond the property equations."
     )
     efficiency: FractionRange = Field(description="The band that was used.")
+    cooling: Cooling | None = Field(description="What was taken to cool the gas; null where nobody knows.")
+    line_superheat: TemperatureDifference | None = Field(description="Of the suction line as read.")
     discharge_may_be_wet: bool = Field(description="Whether the discharge reads so near its dew point as to be wet.")
 
 

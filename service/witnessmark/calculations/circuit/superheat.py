@@ -6,8 +6,8 @@ superheat are the same calculation at another place. Temperatures in K, pressure
 Source: usage of the trade and of ASHRAE terminology; the property basis is named by the refrigerant catalogue.
 
 >>> from witnessmark.calculations.metrology.uncertainty import Measured
->>> suction = superheat("R-134a", Measured(350e3, 5e3), Measured(288.15, 0.5))
->>> round(suction.margin.value, 2), round(suction.margin.uncertainty, 2), suction.standing
+>>> suction = superheat("R-134a", Measured(350e3, 5e3), Measured(288.15, 0.5), "suction", MarginMachine("scroll"))
+>>> round(suction.margin.value, 2), round(suction.margin.uncertainty, 2), suction.verdict
 (9.97, 0.65, 'within')
 """
 
@@ -25,81 +25,180 @@ from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import UnknownNameError, located
 from witnessmark.reference import SourceId
+from witnessmark.reference.library import Text
 from witnessmark.refrigerants import catalogue, saturation
-from witnessmark.vocabulary import words
+from witnessmark.vocabulary import Application, Compressor, words
 
 SuperheatPlace = TypeAliasType("SuperheatPlace", Literal["suction", "discharge", "sump"])
-"""Where superheat was read: it chooses the limits only."""
-MarginVerdict = TypeAliasType("MarginVerdict", Literal["below", "within", "above", "cannot tell"])
-"""Where a value lies against its limits."""
-FlowPhase = TypeAliasType("FlowPhase", Literal["single phase", "saturated or wet", "cannot tell"])
-"""What flows at a place of the circuit."""
+"""Where superheat was read: it chooses the limits."""
+MeteringDevice = TypeAliasType(
+    "MeteringDevice", Literal["thermostatic-valve", "electronic-valve", "fixed-orifice", "capillary", "float"]
+)
+"""What feeds the evaporator; `float`: a flooded evaporator."""
+MarginVerdict = TypeAliasType(
+    "MarginVerdict", Literal["below", "within", "above", "cannot tell", "no limit known", "cannot both be right"]
+)
+"""Where a value lies against its limits; "cannot both be right": pressure and temperature contradict each other."""
+FlowPhase = TypeAliasType(
+    "FlowPhase", Literal["single phase", "saturated or wet", "cannot tell", "cannot both be right"]
+)
+"""What flows at a place of the circuit, as far as the two readings can be true together."""
 
 
 class Band(data.Row):
-    """Limits of a margin at one place, K; `high` is infinite where only a minimum is known."""
+    """Limits of a margin, K, and the machines they are stated for; `high` is None where only a minimum is known.
+
+    alone: the band holds only where the facts it names were stated, and then no other does.
+    """
 
     low: Annotated[float, Field(ge=0)]
-    high: float = math.inf
+    high: float | None = None
     source: SourceId
+    compressors: tuple[Compressor, ...] = ()
+    applications: tuple[Application, ...] = ()
+    metering: tuple[MeteringDevice, ...] = ()
+    alone: bool = False
 
     @model_validator(mode="after")
     def _is_a_band(self) -> Self:
-        if not self.low < self.high:
+        if self.high is not None and not self.low < self.high:
             raise ValueError("a band needs low < high")
         return self
 
 
-class Bands(data.Row):
-    """The limits by place."""
+class Beyond(data.Row):
+    """How far beyond the far end of evaporation a reading may lie, K, before it contradicts the pressure."""
 
-    suction: Band
-    discharge: Band
-    sump: Band
-    liquid: Band
+    far_end: Annotated[float, Field(gt=0)]
+    source: SourceId
+
+
+class Bands(data.Row):
+    """The limits by place, and the likely reasons where two readings contradict each other."""
+
+    suction: tuple[Band, ...]
+    discharge: tuple[Band, ...]
+    sump: tuple[Band, ...]
+    liquid: tuple[Band, ...]
+    beyond: Beyond
+    reasons: dict[Literal["suction", "discharge", "liquid"], tuple[Text, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class MarginMachine:
+    """What decides which limits hold; None is not known. maker: low and high (None if none) of the maker, K."""
+
+    compressor: Compressor | None = None
+    application: Application | None = None
+    metering: MeteringDevice | None = None
+    maker: tuple[float, float | None] | None = None
+
+    def allowed_by(self, limits: Band) -> bool:
+        """Whether these limits may be meant for this machine: nothing that is known speaks against them."""
+        facts = ((limits.compressors, self.compressor), (limits.applications, self.application))
+        return all(_may_be(*fact) for fact in (*facts, (limits.metering, self.metering)))
+
+    def alone(self, limits: Band) -> bool:
+        """Whether these limits hold for this machine and no others do."""
+        return limits.alone and self.metering in limits.metering
+
+
+def _may_be(named: tuple[str, ...], known: str | None) -> bool:
+    return not named or known is None or known in named
+
+
+_IMPOSSIBLE: Literal["cannot both be right"] = "cannot both be right"
+ANY_MACHINE = MarginMachine()
+"""Nothing is known of the machine."""
 
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """Distance of a temperature from saturation: superheat above dew, subcooling below bubble. All in K."""
+    """Distance of a temperature from saturation: superheat above dew, subcooling below bubble. All in K.
 
-    curve: saturation.Side
+    bands: the limits that may hold for the machine, the maker's alone where given; verdict: where all of them agree.
+    lower_limit, upper_limit: the narrowest that these bands leave, K; None where none is known.
+    likely_reasons: where the readings cannot both be right, what may be wrong, the likeliest first.
+    """
+
+    refrigerant: str
     saturation_temperature: Measured
     margin: Measured
     phase: FlowPhase
-    band: Band
-    standing: MarginVerdict
+    bands: tuple[Band, ...]
+    verdict: MarginVerdict
+    lower_limit: float | None
+    upper_limit: float | None
+    likely_reasons: tuple[str, ...] = ()
 
 
 bands = data.table(__package__, "superheat.toml", Bands)
 
 
 @cache
-def band(place: str) -> Band:
-    """The limits of superheat at `place`; UnknownNameError (field "place") if there are none."""
-    by_place = {"suction": bands().suction, "discharge": bands().discharge, "sump": bands().sump}
-    if place not in by_place:
+def limits_for(place: str, machine: MarginMachine = ANY_MACHINE) -> tuple[Band, ...]:
+    """The limits at `place` (or "liquid") that may hold for this machine; none where none is stated for such a one.
+
+    Errors: UnknownNameError (field "place").
+
+    >>> [band.low for band in limits_for("suction", MarginMachine("scroll", "air-conditioning", "electronic-valve"))]
+    [5.0]
+    """
+    if place not in (*words(SuperheatPlace), "liquid"):
         raise UnknownNameError("place", "place", words(SuperheatPlace))
-    return by_place[place]
+    if machine.maker is not None:
+        return (Band(low=machine.maker[0], high=machine.maker[1], source="maker-limit"),)
+    rows: tuple[Band, ...] = getattr(bands(), place)
+    alone = tuple(row for row in rows if machine.alone(row))
+    return alone or tuple(row for row in rows if not row.alone and machine.allowed_by(row))
 
 
-def superheat(designation: str, pressure: Measured, temperature: Measured, place: str = "suction") -> Margin:
+def superheat(
+    designation: str,
+    pressure: Measured,
+    temperature: Measured,
+    place: str = "suction",
+    machine: MarginMachine = ANY_MACHINE,
+) -> Margin:
     """Superheat of a gas (or of the sump oil) over the dew temperature at `pressure`.
 
-    place: "suction", "discharge" or "sump"; it chooses the limits only. Errors: UnknownNameError (refrigerant, place),
-    OutOfRangeError (pressure).
+    place: "suction", "discharge" or "sump"; it chooses the limits, with what is known of the machine. A line below
+    even the bubble temperature holds no gas: unless it is the sump, whose oil may be colder than the gas above it, the
+    readings cannot both be right. Errors: UnknownNameError (refrigerant, place), OutOfRangeError (pressure).
     """
-    limits = band(place)
+    limits = limits_for(place, machine)
     saturated = _saturated(designation, pressure, "dew")
-    width = math.hypot(temperature.uncertainty, saturated.uncertainty)
-    return _judged("dew", saturated, Measured(temperature.value - saturated.value, width), limits)
+    margin = Measured(temperature.value - saturated.value, math.hypot(temperature.uncertainty, saturated.uncertainty))
+    possible = place == "sump" or _on_this_side_of(designation, pressure, margin, "bubble", saturated)
+    reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
+    return _judged(designation, saturated, margin, limits, reasons)
 
 
-def subcooling(designation: str, pressure: Measured, temperature: Measured) -> Margin:
-    """Subcooling of a liquid under the bubble temperature at `pressure`; errors as for `superheat`."""
+def subcooling(
+    designation: str, pressure: Measured, temperature: Measured, machine: MarginMachine = ANY_MACHINE
+) -> Margin:
+    """Subcooling of a liquid under the bubble temperature at `pressure`; errors as for `superheat`.
+
+    A line above even the dew temperature holds no liquid: the readings cannot both be right.
+    """
     saturated = _saturated(designation, pressure, "bubble")
-    width = math.hypot(temperature.uncertainty, saturated.uncertainty)
-    return _judged("bubble", saturated, Measured(saturated.value - temperature.value, width), bands().liquid)
+    margin = Measured(saturated.value - temperature.value, math.hypot(temperature.uncertainty, saturated.uncertainty))
+    possible = _on_this_side_of(designation, pressure, margin, "dew", saturated)
+    reasons = () if possible else bands().reasons["liquid"]
+    return _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
+
+
+def _on_this_side_of(
+    designation: str, pressure: Measured, margin: Measured, far: saturation.Side, near: Measured
+) -> bool:
+    """Whether a temperature may lie on this side of the far end of evaporation; allowed where that is not known."""
+    if margin.value >= 0:
+        return True
+    low, high = saturation.pressure_range(designation, far)
+    if not low <= pressure.value <= high:
+        return True
+    short = margin.value + COVERAGE * margin.uncertainty + bands().beyond.far_end
+    return short >= -abs(_saturated(designation, pressure, far).value - near.value)
 
 
 def saturation_temperature(
@@ -124,18 +223,32 @@ def basis_uncertainty(designation: str) -> float:
     return catalogue.get(designation).accuracy_K / 2
 
 
-def standing(value: Measured, limits: Band) -> MarginVerdict:
+def standing(value: Measured, limits: Band) -> Literal["below", "within", "above", "cannot tell"]:
     """Where a value lies against limits, or "cannot tell" if about 95 % of it is not on one side."""
     reach = COVERAGE * value.uncertainty
     if value.value + reach < limits.low:
         return "below"
-    if value.value - reach > limits.high:
+    high = math.inf if limits.high is None else limits.high
+    if value.value - reach > high:
         return "above"
-    return "within" if limits.low <= value.value - reach and value.value + reach <= limits.high else "cannot tell"
+    return "within" if limits.low <= value.value - reach and value.value + reach <= high else "cannot tell"
 
 
-def _judged(curve: saturation.Side, saturated: Measured, margin: Measured, limits: Band) -> Margin:
-    return Margin(curve, saturated, margin, _phase(margin), limits, standing(margin, limits))
+def _judged(
+    designation: str, saturated: Measured, margin: Measured, limits: tuple[Band, ...], reasons: tuple[str, ...]
+) -> Margin:
+    low = max((band.low for band in limits), default=None)
+    high = min((band.high for band in limits if band.high is not None), default=None)
+    phase, verdict = (_IMPOSSIBLE, _IMPOSSIBLE) if reasons else (_phase(margin), _agreed(margin, limits))
+    return Margin(designation, saturated, margin, phase, limits, verdict, low, high, reasons)
+
+
+def _agreed(margin: Measured, limits: tuple[Band, ...]) -> MarginVerdict:
+    """What all limits that may hold agree on; where they do not, nobody can tell without more facts of the machine."""
+    verdicts = {standing(margin, band) for band in limits}
+    if not verdicts:
+        return "no limit known"
+    return verdicts.pop() if len(verdicts) == 1 else "cannot tell"
 
 
 def _phase(margin: Measured) -> FlowPhase:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, PositiveFloat, model_validator
 
@@ -11,7 +11,7 @@ from witnessmark import data
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.vocabulary import Compressor, words
+from witnessmark.vocabulary import Compressor, Cooling, words
 
 
 def _band(ends: tuple[float, float]) -> tuple[float, float]:
@@ -20,15 +20,25 @@ def _band(ends: tuple[float, float]) -> tuple[float, float]:
     return ends
 
 
+def _share(ends: tuple[float, float]) -> tuple[float, float]:
+    if not 0 <= ends[0] < ends[1] < 1:
+        raise ValueError("a share of heat needs 0 <= low < high < 1")
+    return ends
+
+
 EfficiencyBand = Annotated[tuple[float, float], AfterValidator(_band)]
 """From low to high, as fractions."""
 
 
 class CompressorType(data.Row):
-    """Bands (low, high) of overall isentropic and of volumetric efficiency of a sound machine, as fractions."""
+    """Bands (low, high) of overall isentropic and of volumetric efficiency of a sound machine, as fractions.
+
+    cooling: what cools the gas in most machines of this type.
+    """
 
     isentropic: EfficiencyBand
     volumetric: EfficiencyBand
+    cooling: Cooling = "none"
     source: SourceId
 
     def efficiency(self) -> Measured:
@@ -45,9 +55,32 @@ def _flat(low: float, high: float) -> Measured:
 
 
 class ShellLoss(data.Row):
-    """Share of the electrical power that leaves through the shell instead of with the gas."""
+    """Share of the electrical power that leaves through the shell instead of with the gas, and the most it can be."""
 
     share: Measured
+    most: PositiveFloat
+    source: SourceId
+
+
+class HeatTaken(data.Row):
+    """Share of the electrical power that what cools the gas takes out of it, from least to most."""
+
+    share: Annotated[tuple[float, float], AfterValidator(_share)]
+    source: SourceId
+
+
+class DryLine(data.Row):
+    """K above dew, beyond the uncertainty of the reading, from which a suction line carries dry gas."""
+
+    above_dew: PositiveFloat
+    source: SourceId
+
+
+class DeepVacuum(data.Row):
+    """Pa absolute and pressure ratio: a running machine that draws its suction so deep pumps."""
+
+    pressure: PositiveFloat
+    ratio: PositiveFloat
     source: SourceId
 
 
@@ -77,6 +110,9 @@ class CompressorLimits(data.Row):
     types: dict[Compressor, CompressorType]
     any_type: CompressorType
     shell_loss: ShellLoss
+    cooled: dict[Literal["oil", "liquid", "vapour"], HeatTaken]
+    dry_line: DryLine
+    deep_vacuum: DeepVacuum
     no_lift: PressureRatioLimit
     small_lift: PressureRatioLimit
     weak: WeakLimits
@@ -111,3 +147,29 @@ def compressor_type(compressor: Compressor | None) -> CompressorType:
         fault = "this calculation is for positive-displacement compressors"
         raise InputError("compressor", fault, ", ".join(known) + ", or leave it out")
     raise UnknownNameError("compressor", "compressor type", known)
+
+
+def cooling_of(compressor: Compressor | None, cooling: Cooling | None) -> Cooling | None:
+    """What cools the gas: as stated, otherwise as in most machines of the type; None where neither is known.
+
+    >>> cooling_of("screw", None), cooling_of("screw", "none"), cooling_of("scroll", None), cooling_of(None, None)
+    ('oil', 'none', 'none', None)
+    """
+    if cooling is not None or compressor is None:
+        return cooling
+    return compressor_type(compressor).cooling
+
+
+def loss_of(cooling: Cooling | None) -> Measured:
+    """Share of the power that does not stay in the gas: lost through the shell, or taken by what cools the gas.
+
+    >>> loss_of("none"), loss_of("liquid").value
+    (Measured(value=0.07, uncertainty=0.04), 0.3)
+    """
+    taken = heat_taken(cooling)
+    return LIMITS().shell_loss.share if taken is None else _flat(*taken.share)
+
+
+def heat_taken(cooling: Cooling | None) -> HeatTaken | None:
+    """What this cooling takes out of the gas; None where nothing cools it, or nobody knows."""
+    return None if cooling is None or cooling == "none" else LIMITS().cooled[cooling]

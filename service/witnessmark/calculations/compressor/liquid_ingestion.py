@@ -17,11 +17,14 @@ from witnessmark.calculations.compressor.liquid_model import LiquidModel, Pocket
 from witnessmark.calculations.compressor.liquid_pocket import liquid_share
 from witnessmark.calculations.compressor.liquid_rules import RULES, AdviceId
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured
 from witnessmark.errors import ConflictError
 
-IngestionVerdict = TypeAliasType("IngestionVerdict", Literal["dry", "taken", "over-current", "locks", "cannot tell"])
-"""dry; taken: wet but pumped; over-current: a protector trips; locks: the liquid fills the pocket."""
+IngestionVerdict = TypeAliasType(
+    "IngestionVerdict", Literal["dry", "taken", "dilutes", "over-current", "locks", "cannot tell"]
+)
+"""dry; taken: wet but pumped; dilutes: pumped, but oil and bearings do not stand it; over-current: a protector trips;
+locks: the liquid fills the pocket."""
 VOLUMES, RATIOS, SPEEDS, HEATS = (1e-7, 0.1), (1.05, 60.0), (0.5, 500.0), (0.0, 1e6)
 QUALITIES, AREAS, TURNS, TIMES = (0.0, 1.0), (1e-9, 1e-2), (0.2, 5.0), (1e-3, 1e5)
 DRY = 1 - 1e-6
@@ -102,7 +105,7 @@ def liquid_ingestion(machine: PocketCompressor, suction: WetSuctionState, run: R
     `other_speeds.N`, `ramp.…`.
 
     >>> machine = PocketCompressor(Measured(30e-6), Measured(2.6))
-    >>> suction = WetSuctionState("R-410A", Measured(8e5), Measured(0.9), Measured(27e5))
+    >>> suction = WetSuctionState("R-410A", Measured(8e5), Measured(0.97), Measured(27e5))
     >>> state = liquid_ingestion(machine, suction, Run(50.0)).at_speed
     >>> round(state.liquid_per_turn.value * 1e6, 2), round(state.filled.value, 4), state.verdict
     (0.09, 0.0075, 'taken')
@@ -157,21 +160,32 @@ def _at_speed(model: LiquidModel, suction: WetSuctionState, speed: float, trip: 
         load_factor=parts.load(model, quality) if filled.value < 1 else None,
         lock_quality=locking,
         least_slug=parts.least_slug(model, lock) if locking else None,
-        verdict=_verdict(model, inside, trip, lock),
-        by_the_numbers=_plainly(inside.value, trip.value, locking.value if locking else None),
+        verdict=_verdict(model, suction.quality, inside, (trip, lock)),
+        by_the_numbers=_plainly(suction.quality.value, inside.value, trip.value, locking.value if locking else None),
     )
 
 
-def _verdict(model: LiquidModel, inside: Estimate, trip: Estimate, lock: Estimate) -> IngestionVerdict:
-    """The verdict on which both ends of the intervals agree."""
-    if inside.low >= DRY:
-        return "dry"
+def _verdict(
+    model: LiquidModel, arriving: Measured, inside: Estimate, limits: tuple[Estimate, Estimate]
+) -> IngestionVerdict:
+    """The verdict on which both ends of the intervals agree; limits: quality that trips, share that locks."""
+    trip, lock = limits
     if inside.low > trip.high:
-        return "taken"
+        return _pumped(arriving, inside)
     wettest, driest = (liquid_share(parts.clipped(x), model.density_ratio.value) for x in (inside.low, inside.high))
     if driest > lock.high:
         return "locks"
     return "over-current" if inside.high < trip.low and wettest < lock.low else "cannot tell"
+
+
+def _pumped(arriving: Measured, inside: Estimate) -> IngestionVerdict:
+    """What the pocket takes is judged by the liquid that arrives, which the bearings and the oil meet first."""
+    limit, reach = RULES().dilution.quality, COVERAGE * arriving.uncertainty
+    if arriving.value + reach < limit:
+        return "dilutes"
+    if arriving.value - reach < limit:
+        return "cannot tell"
+    return "dry" if inside.low >= DRY else "taken"
 
 
 def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float) -> tuple[RampStep, ...]:
@@ -185,17 +199,19 @@ def _ramp(model: LiquidModel, suction: WetSuctionState, run: Run, trip: float) -
         quality = parts.pocket_quality(exact, Measured(arriving), heat, speed).value
         lock = parts.lock_share(exact, speed)
         at = parts.lock_quality(exact, lock).value if lock.value < 1 else None
-        return RampStep(share * ramp.time, speed, quality, at, _plainly(quality, trip, at))
+        return RampStep(share * ramp.time, speed, quality, at, _plainly(arriving, quality, trip, at))
 
     return tuple(step(k / STEPS) for k in range(STEPS + 1))
 
 
-def _plainly(quality: float, trip: float, lock: float | None) -> IngestionVerdict:
-    if quality >= DRY:
-        return "dry"
+def _plainly(arriving: float, quality: float, trip: float, lock: float | None) -> IngestionVerdict:
     if lock is not None and quality <= lock:
         return "locks"
-    return "taken" if quality > trip else "over-current"
+    if quality <= trip:
+        return "over-current"
+    if arriving < RULES().dilution.quality:
+        return "dilutes"
+    return "dry" if quality >= DRY else "taken"
 
 
 def _seconds_to_act(steps: Sequence[RampStep]) -> float | None:

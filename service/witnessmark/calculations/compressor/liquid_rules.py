@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import PositiveFloat
+from pydantic import Field, PositiveFloat
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
@@ -17,6 +17,7 @@ AdviceId = TypeAliasType(
     Literal[
         "dry",
         "taken",
+        "dilutes",
         "over-current",
         "locks",
         "unsure",
@@ -49,6 +50,13 @@ class LoadEstimates(data.Row):
     source: SourceId
 
 
+class OilDilution(data.Row):
+    """Quality of what arrives below which the liquid dilutes the oil and washes the bearings."""
+
+    quality: Annotated[float, Field(gt=0, lt=1)]
+    source: SourceId
+
+
 class ResponseTimes(data.Row):
     """How long a protector takes to act, s."""
 
@@ -63,6 +71,7 @@ class LiquidRules(data.Row):
     gaps: GapEstimates
     load: LoadEstimates
     protection: ResponseTimes
+    dilution: OilDilution
     advice: dict[AdviceId, Text]
     advice_source: SourceId
 

@@ -6,6 +6,7 @@ gas decides (isentropic efficiency); pressures alone can prove that nothing is p
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -33,23 +34,27 @@ class FlowEvidence:
 class HeatEvidence:
     """Evidence from the temperatures: isentropic efficiency, discharge K above ideal and K above expected.
 
-    suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure.
+    suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure; shell_loss:
+    share of the power; cooled: oil or injection cools the gas, so that temperatures tell nothing of the pump.
     """
 
     isentropic_efficiency: Measured | None = None
     above_ideal: Measured | None = None
     above_expected: Measured | None = None
     suction_above_bubble: Measured | None = None
+    shell_loss: Measured | None = None
+    cooled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PumpingEvidence:
-    """Everything the verdict rests on; running None where nobody said whether the machine runs."""
+    """Everything the verdict rests on; running None where nobody said whether it runs; suction_pressure Pa absolute."""
 
     pressure_ratio: Measured
     flow: FlowEvidence = FlowEvidence()
     heat: HeatEvidence = HeatEvidence()
     running: bool | None = None
+    suction_pressure: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,19 +85,32 @@ def judge(evidence: PumpingEvidence, kind: CompressorType) -> PumpingJudgement:
     ratio = evidence.pressure_ratio
     if evidence.running is False:
         return _unsure(PumpingReason("stopped", "cannot tell", ratio))
-    if _below(ratio, 1.0):
+    if _ratio_below(ratio, 1.0):
         return _unsure(PumpingReason("discharge-below-suction", "cannot tell", ratio, 1.0))
     flow, flow_reasons = _flow(evidence.flow, kind)
-    if _below(ratio, LIMITS().no_lift.ratio):
+    if _ratio_below(ratio, LIMITS().no_lift.ratio):
         return _no_lift(evidence, flow, flow_reasons)
     suction = evidence.heat.suction_above_bubble
     if suction is not None and _below(suction, 0.0):
         return _unsure(PumpingReason("suction-below-bubble", "cannot tell", suction, 0.0), *flow_reasons, _lift(ratio))
+    return _lifting(evidence, kind, flow, flow_reasons)
+
+
+def _lifting(
+    evidence: PumpingEvidence, kind: CompressorType, flow: Sign, flow_reasons: tuple[PumpingReason, ...]
+) -> PumpingJudgement:
+    """The verdict on a machine whose pressures stand apart and whose suction reading can be true."""
+    ratio = evidence.pressure_ratio
     heat, heat_reasons = _heat(evidence.heat, kind)
-    reasons = (*flow_reasons, *heat_reasons, _lift(ratio))
+    impossible = _impossible(evidence)
+    reasons = (*impossible, *flow_reasons, *heat_reasons, _lift(ratio), *_doubtful(evidence))
     deciding = flow if flow != "unknown" else heat
-    by_heat_alone = deciding == "good" and flow == "unknown" and reasons[-1].id != "lift"
-    if deciding == "unknown" or by_heat_alone or any(r.id == "more-than-possible" for r in reasons):
+    by_heat_alone = deciding == "good" and flow == "unknown" and not _ratio_above(ratio, LIMITS().small_lift.ratio)
+    if impossible or any(r.id == "more-than-possible" for r in reasons):
+        return _unsure(*reasons)
+    if deciding == "unknown" and (vacuum := _deep_vacuum(evidence)):
+        return PumpingJudgement("pumping", (*vacuum, *reasons))
+    if deciding == "unknown" or by_heat_alone:
         return _unsure(*reasons, *_missing(evidence))
     return PumpingJudgement("pumping" if deciding == "good" else "weak", reasons)
 
@@ -108,6 +126,35 @@ def _no_lift(evidence: PumpingEvidence, flow: Sign, flow_reasons: tuple[PumpingR
     )
 
 
+def _impossible(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
+    """A shell that loses more than any shell can, or less than nothing: power, flow or a temperature is wrong."""
+    loss, most = evidence.heat.shell_loss, LIMITS().shell_loss.most
+    if loss is None or evidence.heat.cooled or not (_above(loss, most) or _below(loss, 0.0)):
+        return ()
+    return (PumpingReason("shell-loss-impossible", "cannot tell", loss, most if loss.value > 0 else 0.0),)
+
+
+def _doubtful(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
+    """What lies beyond the possible by less than its uncertainty: said beside the verdict."""
+    volumetric, loss = evidence.flow.volumetric_efficiency, evidence.heat.shell_loss
+    doubts = []
+    if volumetric is not None and volumetric.value > 1 and not _above(volumetric, MOST):
+        doubts.append(PumpingReason("efficiency-over-one", "cannot tell", volumetric, 1.0))
+    most = LIMITS().shell_loss.most
+    if loss is not None and not evidence.heat.cooled and not 0 <= loss.value <= most and not _impossible(evidence):
+        doubts.append(PumpingReason("shell-loss-doubtful", "cannot tell", loss, most if loss.value > 0 else 0.0))
+    return tuple(doubts)
+
+
+def _deep_vacuum(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
+    """Only a running machine that pumps can hold its suction so deep against so much."""
+    rule, suction, ratio = LIMITS().deep_vacuum, evidence.suction_pressure, evidence.pressure_ratio
+    holds = evidence.running and suction is not None and _below(suction, rule.pressure)
+    if not holds or not _ratio_above(ratio, rule.ratio):
+        return ()
+    return (PumpingReason("draws-deep-vacuum", "pumping", ratio, rule.ratio),)
+
+
 def _flow(flow: FlowEvidence, kind: CompressorType) -> tuple[Sign, tuple[PumpingReason, ...]]:
     low = LIMITS().weak.volumetric_share * kind.volumetric[0]
     volumetric = _reason("volumetric-efficiency", flow.volumetric_efficiency, low)
@@ -116,6 +163,8 @@ def _flow(flow: FlowEvidence, kind: CompressorType) -> tuple[Sign, tuple[Pumping
 
 
 def _heat(heat: HeatEvidence, kind: CompressorType) -> tuple[Sign, tuple[PumpingReason, ...]]:
+    if heat.cooled:
+        return "unknown", (PumpingReason("cooled-compression", "cannot tell"),)
     if heat.above_ideal is not None and _below(heat.above_ideal, 0.0):
         return "unknown", (PumpingReason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
     efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, LIMITS().weak.isentropic)
@@ -155,14 +204,17 @@ def _reason(name: str, value: Measured | None, limit: float) -> PumpingReason | 
 
 def _lift(ratio: Measured) -> PumpingReason:
     limit = LIMITS().small_lift.ratio
-    if _above(ratio, limit):
+    if _ratio_above(ratio, limit):
         return PumpingReason("lift", "pumping", ratio, limit)
-    return PumpingReason("small-lift", "cannot tell", ratio, limit)
+    name = "small-lift" if ratio.value <= limit else "lift-not-sure"
+    return PumpingReason(name, "cannot tell", ratio, limit)
 
 
 def _missing(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
     heat, flow = evidence.heat, evidence.flow
-    bare = heat.above_ideal is None and flow.volumetric_efficiency is None and flow.map_share is None
+    bare = (
+        heat.above_ideal is None and not heat.cooled and flow.volumetric_efficiency is None and flow.map_share is None
+    )
     return (PumpingReason("pressures-only", "cannot tell"),) if bare else ()
 
 
@@ -172,6 +224,15 @@ def _unsure(*reasons: PumpingReason) -> PumpingJudgement:
 
 def _below(value: Measured, limit: float) -> bool:
     return value.value + COVERAGE * value.uncertainty < limit
+
+
+def _ratio_below(ratio: Measured, limit: float) -> bool:
+    """As `_below`, in the logarithm: a ratio over a small pressure is uncertain by factors, not by parts of itself."""
+    return math.log(ratio.value) + COVERAGE * ratio.uncertainty / ratio.value < math.log(limit)
+
+
+def _ratio_above(ratio: Measured, limit: float) -> bool:
+    return math.log(ratio.value) - COVERAGE * ratio.uncertainty / ratio.value > math.log(limit)
 
 
 def _above(value: Measured, limit: float) -> bool:

@@ -2,7 +2,9 @@
 
 Energy balance of the compressor: h2 = h1 + (1 - shell loss) (h2s - h1) / efficiency, solved for the suction state. The
 efficiency is known only as a band and wet compression is not ideal, so the answer is an interval, and "cannot tell"
-where the interval reaches dry gas. SI: Pa absolute, K, J/kg. Source: first law; quality is vapour mass over total mass.
+where the interval reaches dry gas, unless a suction line well above its dew temperature shows it. Oil or injection that
+cools the gas takes a share of the heat that is known only as a wide band: it makes the interval wide. SI: Pa absolute,
+K, J/kg. Source: first law; quality is vapour mass over total mass.
 """
 
 from __future__ import annotations
@@ -15,14 +17,14 @@ from typing import Literal
 from scipy.optimize import brentq
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.circuit.superheat import basis_uncertainty
+from witnessmark.calculations.circuit.superheat import basis_uncertainty, limits_for, saturation_temperature
 from witnessmark.calculations.compressor import compressor_states
-from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type
+from witnessmark.calculations.compressor.compressor_types import LIMITS, compressor_type, cooling_of, heat_taken
 from witnessmark.calculations.metrology.ranges import positive
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate_all
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, NO_ERROR, Measured, propagate_all
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
 from witnessmark.refrigerants import catalogue, states
-from witnessmark.vocabulary import Compressor
+from witnessmark.vocabulary import Compressor, Cooling
 
 WetnessVerdict = TypeAliasType("WetnessVerdict", Literal["wet", "dry", "cannot tell"])
 """Whether liquid comes in with the suction gas, whatever efficiency within the band."""
@@ -46,11 +48,22 @@ class Interval:
 
 @dataclass(frozen=True, slots=True)
 class WetSuctionReadings:
-    """Pressures Pa absolute, discharge temperature K."""
+    """Pressures Pa absolute, temperatures K; air: an error, Pa, that both pressures share."""
 
     suction_pressure: Measured
     discharge_pressure: Measured
     discharge_temperature: Measured
+    suction_temperature: Measured | None = None
+    air: Measured = NO_ERROR
+
+
+@dataclass(frozen=True, slots=True)
+class WetSuctionMachine:
+    """The compressor: band of overall isentropic efficiency, 0.1 to 1 (None: that of its type), type, what cools it."""
+
+    efficiency: Interval | None = None
+    compressor: Compressor | None = None
+    cooling: Cooling | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +73,8 @@ class WetSuction:
     quality: vapour mass fraction, clipped to 0..1; superheat: K where the interval reaches dry gas, else None;
     dry_discharge_temperature: what dry saturated suction gas would give over the band, K, None beyond the property
     equations; discharge_may_be_wet: the reading does not exclude a wet discharge, so the low end of the quality is 0;
-    extrapolated: a gas temperature lies above the data behind the equation of state.
+    extrapolated: a gas temperature lies above the data behind the equation of state; line_superheat: of the suction
+    line as read, K; shown_dry: it alone shows dry gas; cooling: what was taken to cool the gas (None: nobody knows).
     """
 
     quality: Interval
@@ -70,6 +84,9 @@ class WetSuction:
     discharge_may_be_wet: bool
     verdict: WetnessVerdict
     extrapolated: bool
+    line_superheat: Measured | None
+    shown_dry: bool
+    cooling: Cooling | None
 
     @property
     def liquid_fraction(self) -> Interval:
@@ -78,28 +95,33 @@ class WetSuction:
 
 
 def infer(
-    designation: str,
-    readings: WetSuctionReadings,
-    efficiency: Interval | None = None,
-    compressor: Compressor | None = None,
+    designation: str, readings: WetSuctionReadings, machine: WetSuctionMachine = WetSuctionMachine()
 ) -> WetSuction:
     """The suction quality that explains the discharge reading.
 
-    efficiency: band of the overall isentropic efficiency, 0.1 to 1; None takes that of the type of compressor.
-    Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where
-    the discharge is not above the suction pressure or clearly below its own dew temperature.
+    Where nobody knows whether something cools the gas, only a discharge near its dew temperature proves liquid.
+    Errors: UnknownNameError (refrigerant, compressor), OutOfRangeError (readings, efficiency), ConflictError where the
+    discharge is not above the suction pressure or clearly below its own dew temperature.
 
     >>> readings = WetSuctionReadings(Measured(0.2e6), Measured(1e6), Measured(320.0, 0.5))
-    >>> suction = infer("R-134a", readings, compressor="scroll")
+    >>> suction = infer("R-134a", readings, WetSuctionMachine(compressor="scroll"))
     >>> round(suction.quality.low, 3), round(suction.quality.high, 3), suction.verdict
     (0.903, 0.997, 'wet')
     """
-    band = _band(efficiency, compressor)
+    band, cooling = _band(machine.efficiency, machine.compressor), cooling_of(machine.compressor, machine.cooling)
     present = _checked(designation, readings)
-    low, high = (_inlet(designation, present, e) for e in (band.low, band.high))
-    maybe_wet = _reach(present["discharge_temperature"]) >= _discharge_superheat(designation, present)
+    losses = _losses(cooling)
+    low, high = (
+        _inlet(designation, present | {"loss": loss}, e) for loss, e in zip(losses, (band.low, band.high), strict=True)
+    )
+    above_dew, reach = _discharge_superheat(designation, present), _reach(present["discharge_temperature"])
+    maybe_wet = reach >= above_dew
     scale = Interval(0.0 if maybe_wet else low.value - _reach(low), high.value + _reach(high))
-    dry = _dry_discharge(designation, present, band)
+    line = _line_superheat(designation, readings)
+    proves = cooling is not None or above_dew + reach < limits_for("discharge")[0].low
+    verdict, shown_dry = _verdict(scale, line, proves=proves)
+    scale = Interval(1.0, max(1.0, scale.high)) if shown_dry else scale
+    dry = _dry_discharge(designation, present, band, losses)
     hottest = (present["discharge_temperature"].value, None if dry is None else dry.high)
     return WetSuction(
         quality=Interval(_clipped(scale.low), _clipped(scale.high)),
@@ -107,8 +129,29 @@ def infer(
         dry_discharge_temperature=dry,
         efficiency=band,
         discharge_may_be_wet=maybe_wet,
-        verdict=_verdict(scale),
+        verdict=verdict,
         extrapolated=catalogue.get(designation).extrapolates(*hottest),
+        line_superheat=line,
+        shown_dry=shown_dry,
+        cooling=cooling,
+    )
+
+
+def _losses(cooling: Cooling | None) -> tuple[Measured, Measured]:
+    """Share of the power that does not stay in the gas, least and most: what cools it takes a band of it."""
+    taken = heat_taken(cooling)
+    if taken is None:
+        return LIMITS().shell_loss.share, LIMITS().shell_loss.share
+    return Measured(taken.share[0]), Measured(taken.share[1])
+
+
+def _line_superheat(designation: str, r: WetSuctionReadings) -> Measured | None:
+    if r.suction_temperature is None:
+        return None
+    pressure = Measured(r.suction_pressure.value, math.hypot(r.suction_pressure.uncertainty, r.air.uncertainty))
+    dew = saturation_temperature(designation, pressure, "dew", "suction_pressure")
+    return Measured(
+        r.suction_temperature.value - dew.value, math.hypot(r.suction_temperature.uncertainty, dew.uncertainty)
     )
 
 
@@ -125,14 +168,14 @@ def _band(efficiency: Interval | None, compressor: Compressor | None) -> Interva
 
 def _checked(designation: str, r: WetSuctionReadings) -> dict[str, Measured]:
     """The readings by name, the property basis added to the discharge temperature; ConflictError where they clash."""
-    positive({f.name: getattr(r, f.name) for f in fields(r)})
+    positive({f.name: getattr(r, f.name) for f in fields(r) if f.name != "air"})
     if r.discharge_pressure.value <= r.suction_pressure.value:
         both = ("discharge_pressure", "suction_pressure")
         raise ConflictError(both, "the discharge pressure is not above the suction pressure", "a machine that pumps")
     wide = math.hypot(r.discharge_temperature.uncertainty, basis_uncertainty(designation))
     temperature = Measured(r.discharge_temperature.value, wide)
     present = {"suction_pressure": r.suction_pressure, "discharge_pressure": r.discharge_pressure}
-    present |= {"discharge_temperature": temperature, "loss": LIMITS().shell_loss.share}
+    present |= {"discharge_temperature": temperature, "air": r.air}
     if _discharge_superheat(designation, present) + _reach(temperature) < 0:
         both = ("discharge_temperature", "discharge_pressure")
         raise ConflictError(both, "gas cannot be below the dew temperature at its pressure", "readings at one place")
@@ -153,7 +196,7 @@ def _inlet(designation: str, present: Mapping[str, Measured], efficiency: float)
     centre = {name: r.value for name, r in present.items()}
 
     def imbalance(x: float, **moved: float) -> float:
-        return _imbalance(designation, x, {**centre, **moved}, efficiency)
+        return _imbalance(designation, x, _with_air({**centre, **moved}), efficiency)
 
     with located(pressure="suction_pressure", temperature="discharge_temperature"):
         x = solve(designation, centre, efficiency)
@@ -162,6 +205,16 @@ def _inlet(designation: str, present: Mapping[str, Measured], efficiency: float)
     if not widest:
         raise InputError("", "there is an answer at the readings but none near them", "more certain readings")
     return Measured(x, widest["imbalance"].uncertainty / abs(slope))
+
+
+def _with_air(v: Values) -> dict[str, float]:
+    """The readings with the error of the air pressure in both pressures."""
+    shared = v["air"]
+    return {
+        **v,
+        "suction_pressure": v["suction_pressure"] + shared,
+        "discharge_pressure": v["discharge_pressure"] + shared,
+    }
 
 
 def solve(designation: str, v: Values, efficiency: float) -> float:
@@ -219,16 +272,15 @@ def _discharge(designation: str, v: Values) -> states.State:
     return gas or states.saturated_vapour(designation, v["discharge_pressure"])
 
 
-def _dry_discharge(designation: str, present: Mapping[str, Measured], band: Interval) -> Interval | None:
+def _dry_discharge(
+    designation: str, present: Mapping[str, Measured], band: Interval, losses: tuple[Measured, Measured]
+) -> Interval | None:
     """Discharge temperature that dry saturated suction gas would give, over the efficiency band."""
     p1, p2 = present["suction_pressure"].value, present["discharge_pressure"].value
     dry = states.saturated_vapour(designation, p1)
-    kept = (compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy) * (
-        1 - present["loss"].value
-    )
-    low, high = (
-        compressor_states.discharge_at(designation, p2, dry.enthalpy + kept / e) for e in (band.high, band.low)
-    )
+    work = compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy
+    kept = ((1 - losses[1].value) / band.high, (1 - losses[0].value) / band.low)
+    low, high = (compressor_states.discharge_at(designation, p2, dry.enthalpy + work * share) for share in kept)
     return None if low is None or high is None else Interval(low.temperature, high.temperature)
 
 
@@ -244,10 +296,17 @@ def _superheat(designation: str, present: Mapping[str, Measured], scale: Interva
     return Interval(low, high)
 
 
-def _verdict(scale: Interval) -> WetnessVerdict:
+def _verdict(scale: Interval, line: Measured | None, *, proves: bool) -> tuple[WetnessVerdict, bool]:
+    """The verdict, and whether the suction line alone decided it; liquid by the balance outranks a warm line.
+
+    proves: a discharge colder than dry gas would leave it proves liquid, since nothing else is known to cool it.
+    """
     if scale.high < 1:
-        return "wet"
-    return "dry" if scale.low >= 1 else "cannot tell"
+        return ("wet" if proves else "cannot tell"), False
+    if scale.low >= 1:
+        return "dry", False
+    dry = line is not None and line.value - _reach(line) > LIMITS().dry_line.above_dew
+    return ("dry" if dry else "cannot tell"), dry
 
 
 def _clipped(x: float) -> float:

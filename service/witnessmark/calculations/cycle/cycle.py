@@ -13,8 +13,9 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.compressor.compressor_types import compressor_type
+from witnessmark.calculations.compressor.compressor_types import compressor_type, cooling_of, heat_taken, loss_of
 from witnessmark.calculations.cycle import cycle_model
+from witnessmark.calculations.cycle.cycle_model import PER_KELVIN
 from witnessmark.calculations.cycle.cycle_setup import CycleFit, CycleReadings, prepare
 from witnessmark.calculations.metrology import reconciliation
 from witnessmark.calculations.metrology.least_squares import Vector
@@ -22,7 +23,7 @@ from witnessmark.calculations.metrology.reconciliation import Assumption, Reconc
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError
 from witnessmark.refrigerants import states
-from witnessmark.vocabulary import Compressor
+from witnessmark.vocabulary import Compressor, Cooling
 
 __all__ = ["Cycle", "CycleNumbers", "CyclePoint", "CycleReadings", "PointName", "solve"]
 
@@ -65,9 +66,10 @@ class CyclePoint:
 class CycleNumbers:
     """Derived numbers, SI; None where no reading leads to them.
 
-    superheat, discharge_superheat, subcooling: below zero they stand for liquid in the gas and flash gas in the liquid
-    (1 % a kelvin); efficiency: ideal work over electrical work; work, refrigerating_effect, heat_rejected: J/kg;
-    volumetric_capacity: J per m³ of suction gas; cooling_cop, heating_cop: heat over electrical work.
+    superheat, discharge_superheat, subcooling: 0 where the fit finds liquid in the gas or flash gas in the liquid; the
+    quality beside each then tells how much (vapour mass fraction, else None); efficiency: ideal work over electrical
+    work; work, refrigerating_effect, heat_rejected: J/kg; volumetric_capacity: J per m³ of suction gas; cooling_cop,
+    heating_cop: heat over electrical work.
     """
 
     pressure_ratio: Measured
@@ -75,8 +77,11 @@ class CycleNumbers:
     discharge_bubble_temperature: Measured | None
     discharge_dew_temperature: Measured | None
     superheat: Measured
+    suction_quality: Measured | None
     subcooling: Measured | None
+    liquid_quality: Measured | None
     discharge_superheat: Measured | None
+    discharge_quality: Measured | None
     efficiency: Measured
     work: Measured
     refrigerating_effect: Measured
@@ -108,8 +113,13 @@ class Cycle:
     corrected: CycleNumbers | None = None
 
 
-def solve(designation: str, readings: CycleReadings, compressor: Compressor | None = None) -> Cycle:
-    """Fit the cycle to the readings of a machine whose compressor is of this type (None: not known).
+def solve(
+    designation: str,
+    readings: CycleReadings,
+    compressor: Compressor | None = None,
+    cooling: Cooling | None = None,
+) -> Cycle:
+    """Fit the cycle to the readings of a machine whose compressor is of this type, its gas so cooled (None: not known).
 
     Errors: UnknownNameError (refrigerant, compressor), InputError and OutOfRangeError naming the reading,
     ConflictError without a pressure rise, or naming readings that do not settle on one cycle.
@@ -118,19 +128,22 @@ def solve(designation: str, readings: CycleReadings, compressor: Compressor | No
     >>> round(numbers.pressure_ratio.value, 2), round(numbers.superheat.value, 1)
     (3.33, 8.0)
     """
-    cycle = _fitted(designation, readings, compressor)
+    cycle = _fitted(designation, readings, compressor, cooling)
     culprit = cycle.suspicion.suspects[0].observation if cycle.suspicion.verdict == "one reading" else None
     if culprit is None or isinstance(culprit, Assumption):
         return cycle
     rest = replace(readings, **{"displacement" if culprit.name == "swept_flow" else culprit.name: None})
     try:
-        return replace(cycle, corrected=_fitted(designation, rest, compressor).numbers)
+        return replace(cycle, corrected=_fitted(designation, rest, compressor, cooling).numbers)
     except InputError:
         return cycle
 
 
-def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | None) -> Cycle:
-    problem = prepare(designation, readings, compressor_type(compressor))
+def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | None, cooling: Cooling | None) -> Cycle:
+    taken = cooling_of(compressor, cooling)
+    problem = prepare(designation, readings, compressor_type(compressor), loss_of(taken))
+    if heat_taken(taken) is not None:
+        problem = replace(problem, notes=(*problem.notes, f"cycle-cooled-by-{taken}"))
     names = tuple(problem.parameters)
 
     def model(unknowns: Vector) -> dict[str, float]:
@@ -156,12 +169,30 @@ def _described(designation: str, problem: CycleFit, fit: Reconciliation) -> Cycl
     points = _points(designation, problem, measured)
     return Cycle(
         points=points,
-        numbers=CycleNumbers(**{f.name: measured.get(f.name) for f in fields(CycleNumbers)}),  # type: ignore[arg-type]
+        numbers=_numbers(measured),
         residuals=fit.residuals,
         suspicion=reconciliation.suspicion(fit),
         probability=fit.probability,
         notes=(*problem.notes, *_phases(problem, fit), *(["extrapolated"] if _extrapolated(points) else [])),
     )
+
+
+def _numbers(measured: Mapping[str, Measured]) -> CycleNumbers:
+    """The fit continues margins below zero to find how much of the other phase there is: no thermometer shows that."""
+    numbers: dict[str, Measured | None] = {f.name: measured.get(f.name) for f in fields(CycleNumbers)}
+    for margin, quality, pure in (
+        ("superheat", "suction_quality", 1.0),
+        ("discharge_superheat", "discharge_quality", 1.0),
+        ("subcooling", "liquid_quality", 0.0),
+    ):
+        fitted = measured.get(margin)
+        if fitted is not None and fitted.value < 0:
+            share = PER_KELVIN * fitted.value
+            numbers |= {
+                margin: Measured(0.0),
+                quality: Measured(abs(pure + share), PER_KELVIN * fitted.uncertainty),
+            }
+    return CycleNumbers(**numbers)  # type: ignore[arg-type]
 
 
 def _phases(problem: CycleFit, fit: Reconciliation) -> list[str]:

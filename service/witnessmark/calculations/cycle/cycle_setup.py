@@ -68,8 +68,8 @@ class CycleFit:
     notes: tuple[str, ...]
 
 
-def prepare(designation: str, readings: CycleReadings, kind: CompressorType) -> CycleFit:
-    """The fit for these readings.
+def prepare(designation: str, readings: CycleReadings, kind: CompressorType, loss: Measured | None = None) -> CycleFit:
+    """The fit for these readings; loss: usual share of the power that does not stay in the gas (None: of the shell).
 
     Errors: InputError naming a pressure that cannot be known (or the liquid temperature above the critical pressure),
     ConflictError without a pressure rise, OutOfRangeError naming the reading.
@@ -82,8 +82,9 @@ def prepare(designation: str, readings: CycleReadings, kind: CompressorType) -> 
     present = readings.present()
     pressures = _pressures(designation, present)
     parameters = {**pressures, **_inside(designation, present, pressures)}
-    parameters |= _compressor(designation, present, parameters, kind)
-    assumed = _assumed(present, parameters, kind)
+    lost = loss or LIMITS().shell_loss.share
+    parameters |= _compressor(designation, present, parameters, (kind, lost.value))
+    assumed = _assumed(present, parameters, kind, lost)
     observed = [_observed(designation, name, reading) for name, reading in present.items() if name not in _SWEPT]
     return CycleFit(parameters, (*observed, *_swept(present), *assumed), tuple(_notes(present, parameters)))
 
@@ -160,12 +161,13 @@ def _inside(designation: str, present: Present, pressures: Mapping[str, Paramete
 
 
 def _compressor(
-    designation: str, present: Present, inside: dict[str, Parameter], kind: CompressorType
+    designation: str, present: Present, inside: dict[str, Parameter], usual_machine: tuple[CompressorType, float]
 ) -> dict[str, Parameter]:
     """Efficiency, discharge, and where anything tells of it the mass flow and the volumetric efficiency."""
+    kind, loss = usual_machine
     compressor = {"efficiency": Parameter(kind.efficiency().value, 0.2, 2.0, 0.02)}
     start = {name: min(max(p.start, p.low), p.high) for name, p in (inside | compressor).items()}
-    usual = cycle_model.predict(designation, start | {"loss": LIMITS().shell_loss.share.value})
+    usual = cycle_model.predict(designation, start | {"loss": loss})
     compressor |= _hot(
         designation, present.get("discharge_temperature", Measured(usual["discharge_temperature"])).value, start
     )
@@ -214,8 +216,10 @@ def _swept(present: Present) -> list[Observation]:
     return [Observation("swept_flow", swept, relative * swept)]
 
 
-def _assumed(present: Present, parameters: Mapping[str, Parameter], kind: CompressorType) -> list[Observation]:
-    usual = {"efficiency": kind.efficiency(), "loss": LIMITS().shell_loss.share}
+def _assumed(
+    present: Present, parameters: Mapping[str, Parameter], kind: CompressorType, loss: Measured
+) -> list[Observation]:
+    usual = {"efficiency": kind.efficiency(), "loss": loss}
     if "suction_temperature" not in present:
         usual["superheat"] = STAND_INS().superheat
     if "subcooling" in parameters and "liquid_temperature" not in present:

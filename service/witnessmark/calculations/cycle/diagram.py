@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import math
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -22,11 +22,11 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon
+from matplotlib.ticker import AutoMinorLocator
 from scipy.constants import psi, zero_Celsius
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.cycle.cycle import Cycle, CyclePoint, PointName
-from witnessmark.calculations.cycle.cycle_model import PER_KELVIN
 from witnessmark.calculations.cycle.diagram_lines import (
     CUSTOMARY,
     METRIC,
@@ -37,17 +37,21 @@ from witnessmark.calculations.cycle.diagram_lines import (
     Vector,
     lines_of,
 )
-from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
 from witnessmark.refrigerants import states
 from witnessmark.vocabulary import SystemOfUnits
 
 PictureFormat = TypeAliasType("PictureFormat", Literal["svg", "png"])
 """How a picture is written."""
 mpl.rcParams["svg.hashsalt"] = "witnessmark"  # ids of the SVG follow from its content alone
+mpl.rcParams["svg.fonttype"] = "none"  # text stays text: it can be searched, and read aloud
 _ONE_AT_A_TIME = threading.Lock()
 
 INK, QUIET, CYCLE, IDEAL = "#1a1a1a", "#6e6e6e", "#005a9c", "#b34700"
 """Dark blue and burnt orange stay apart for every kind of colour vision, and in grey."""
+CLOSE = 0.12
+"""Marks nearer than this on the logarithm would write over each other."""
 Dash = str | tuple[float, tuple[float, ...]]
 STROKES: dict[str, tuple[str, float, Dash]] = {
     "cycle as fitted to the readings": (CYCLE, 2.4, "-"),
@@ -59,6 +63,8 @@ STROKES: dict[str, tuple[str, float, Dash]] = {
 }
 """Colour, width and dash of each kind of line, by its name in the key."""
 WIDTH, HEIGHT, RESOLUTION = 9.0, 7.8, 120
+LEFT, BOTTOM, ACROSS, UP = 0.09, 0.255, 0.815, 0.69
+"""Where the axes lie, as shares of the picture."""
 PLACES = {"suction": "1", "discharge": "2", "liquid": "3", "evaporator_inlet": "4"}
 WORDS = {
     "suction": "suction",
@@ -66,6 +72,8 @@ WORDS = {
     "liquid": "liquid line",
     "evaporator_inlet": "evaporator inlet",
 }
+ABOVE_CRITICAL = {"liquid": "gas cooler outlet", "evaporator_inlet": "evaporator inlet"}
+"""Names of points that are others where nothing condenses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +84,7 @@ class Scale:
     enthalpy_unit: str
     pressure: float
     pressure_unit: str
+    gauge_unit: str
     temperature: float
     zero: float
     temperature_unit: str
@@ -89,17 +98,21 @@ class Scale:
 
 
 SCALES: dict[SystemOfUnits, Scale] = {
-    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", 1.0, zero_Celsius, "°C", 1e3, "kJ/(kg K)", METRIC),
-    "IP": Scale(2326.0, "Btu/lb", psi, "psia", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY),
+    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", "kPa gauge", 1.0, zero_Celsius, "°C", 1e3, "kJ/(kg K)", METRIC),
+    "IP": Scale(2326.0, "Btu/lb", psi, "psia", "psig", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it."""
+    """What a picture says of itself in its metadata: assumptions and cautions, and the sources behind it.
+
+    air_pressure: local, Pa, from which gauge pressures count.
+    """
 
     description: str = ""
     source: str = ""
+    air_pressure: float = SEA_LEVEL_PRESSURE
 
 
 NOTHING = About()
@@ -123,11 +136,13 @@ def draw(
     lines = lines_of(designation, scale.grid)
     with _ONE_AT_A_TIME:
         figure = Figure(figsize=(WIDTH, HEIGHT), dpi=RESOLUTION, facecolor="white")
-        axes = figure.add_axes((0.09, 0.255, 0.88, 0.69))
+        axes = figure.add_axes((LEFT, BOTTOM, ACROSS, UP))
         window = _frame(axes, designation, cycle, lines, scale)
+        _gauge_axis(axes, window, scale, about.air_pressure)
         _background(axes, lines, scale, window)
         _cycle(axes, designation, cycle, scale)
-        _table(figure, cycle, scale)
+        _table(figure, cycle, scale, about.air_pressure)
+        drop_cut_labels(figure, axes)
         return _printed(figure, designation, form, about)
 
 
@@ -136,15 +151,45 @@ def _frame(axes: Axes, designation: str, cycle: Cycle, lines: PropertyLines, sca
     axes.set_yscale("log")
     axes.set_xlim(window.left, window.right)
     axes.set_ylim(window.bottom, window.top)
-    marks = _round_marks(window.bottom, window.top)
+    marks = round_marks(window.bottom, window.top)
     axes.set_yticks(marks, [f"{mark:g}" for mark in marks])
-    axes.set_yticks([], minor=True)
+    axes.set_yticks(round_marks(window.bottom, window.top, range(1, 10)), [], minor=True)
+    axes.xaxis.set_minor_locator(AutoMinorLocator())
     axes.set_xlabel(f"enthalpy, {scale.enthalpy_unit}", color=INK)
     axes.set_ylabel(f"pressure, {scale.pressure_unit}", color=INK)
     axes.grid(color="#e3e3e3", linewidth=0.6)
     axes.tick_params(colors=INK, labelsize=9)
+    axes.tick_params(which="minor", colors=INK, length=3)
     axes.set_title(_title(designation, cycle, scale), loc="left", fontsize=10.5, color=INK)
     return window
+
+
+def _gauge_axis(axes: Axes, window: Window, scale: Scale, air_pressure: float) -> None:
+    """The same pressures as gauges of the site show them, on the right."""
+    air = air_pressure / scale.pressure
+    gauge = axes.twinx()
+    gauge.set_yscale("log")
+    gauge.set_ylim(window.bottom, window.top)
+    marks, finer = gauge_marks(window.bottom, window.top, air)
+    gauge.set_yticks([m + air for m in marks], [f"{m:g}" for m in marks])
+    gauge.set_yticks([m + air for m in finer], [], minor=True)
+    gauge.set_ylabel(f"pressure, {scale.gauge_unit}", color=INK)
+    gauge.tick_params(colors=INK, labelsize=9)
+    gauge.tick_params(which="minor", colors=INK, length=3)
+
+
+def gauge_marks(bottom: float, top: float, air: float) -> tuple[list[float], list[float]]:
+    """Gauge pressures to be written and those only marked, between two absolute ones; 0 where air lies between.
+
+    >>> gauge_marks(30.0, 600.0, 101.325)[0]
+    [0.0, 20.0, 50.0, 100.0, 200.0]
+    """
+    least = max(bottom - air, 0.1 * air)
+    written = [0.0] if bottom <= air <= top else []
+    for mark in round_marks(least, top - air):
+        if not written or (mark + air) / (written[-1] + air) > 1 + CLOSE:
+            written.append(mark)
+    return written, round_marks(least, top - air, range(1, 10))
 
 
 def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
@@ -158,28 +203,43 @@ def _window(cycle: Cycle, lines: PropertyLines, scale: Scale) -> Window:
     return Window(min(enthalpies) - 0.2 * span, max(enthalpies) + 0.22 * span, min(pressures) / 1.9, top)
 
 
-def _round_marks(low: float, high: float) -> list[float]:
-    """The 1-2-5 series between two ends."""
+def round_marks(low: float, high: float, digits: Iterable[int] = (1, 2, 5)) -> list[float]:
+    """These digits times powers of ten, between two ends.
+
+    >>> round_marks(90.0, 700.0)
+    [100.0, 200.0, 500.0]
+    """
+    steps = tuple(digits)
     decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-    return [m * 10.0**d for d in decades for m in (1, 2, 5) if low <= m * 10.0**d <= high]
+    return [m * 10.0**d for d in decades for m in steps if low <= m * 10.0**d <= high]
 
 
 def _title(designation: str, cycle: Cycle, scale: Scale) -> str:
     numbers = cycle.numbers
-    parts = [_margin("superheat", "liquid in suction", numbers.superheat, scale)]
-    if numbers.subcooling is not None:
-        parts.append(_margin("subcooling", "flash gas in liquid", numbers.subcooling, scale))
-    parts.append(f"cooling COP {numbers.cooling_cop.value:.2f} ± {numbers.cooling_cop.uncertainty:.2f}")
+    if (wet := numbers.suction_quality) is not None:
+        parts = [_percent("liquid in suction", Measured(1 - wet.value, wet.uncertainty))]
+    else:
+        parts = [_margin("superheat", numbers.superheat, scale)]
+    if numbers.liquid_quality is not None:
+        parts.append(_percent("flash gas in liquid", numbers.liquid_quality))
+    elif numbers.subcooling is not None:
+        parts.append(_margin("subcooling", numbers.subcooling, scale))
+    parts.append(f"cooling COP {_figures(numbers.cooling_cop)}")
     return f"{designation}    " + "    ".join(parts)
 
 
-def _margin(name: str, beyond: str, margin: Measured, scale: Scale) -> str:
-    """The margin from saturation, or below zero the share of the other phase that it stands for."""
-    if margin.value < 0:
-        share, width = (100 * PER_KELVIN * x for x in (-margin.value, margin.uncertainty))
-        return f"{beyond} {share:.0f} ± {width:.0f} %"
+def _percent(name: str, share: Measured) -> str:
+    return f"{name} {_figures(share, 0.01)} %"
+
+
+def _margin(name: str, margin: Measured, scale: Scale) -> str:
     degree = "K" if scale.temperature_unit == "°C" else "°F"
-    return f"{name} {margin.value / scale.temperature:.1f} ± {margin.uncertainty / scale.temperature:.1f} {degree}"
+    return f"{name} {_figures(margin, scale.temperature)} {degree}"
+
+
+def _figures(reading: Measured, unit: float = 1.0) -> str:
+    """A reading in a unit of this size, digits after its uncertainty."""
+    return figures(reading.value / unit, reading.uncertainty / unit)
 
 
 def _background(axes: Axes, lines: PropertyLines, scale: Scale, window: Window) -> None:
@@ -211,9 +271,9 @@ def _label_isentrope(axes: Axes, line: PropertyLine, scale: Scale, window: Windo
     enthalpies, pressures = _shown(line, scale)
     low, high = (_crossings(enthalpies, pressures, window.top * share) for share in (0.60, 0.72))
     if low and high and window.left < low[0] < high[0] < window.right * 0.985:
-        rise = math.log(0.72 / 0.60) / math.log(window.top / window.bottom) * HEIGHT * 0.69
-        run = (high[0] - low[0]) / (window.right - window.left) * WIDTH * 0.88
-        name = f"{line.value / scale.entropy:.3g}"
+        rise = math.log(0.72 / 0.60) / math.log(window.top / window.bottom) * HEIGHT * UP
+        run = (high[0] - low[0]) / (window.right - window.left) * WIDTH * ACROSS
+        name = f"{line.value / scale.entropy:.2f}"
         _write(axes, (low[0], window.top * 0.60), name, math.degrees(math.atan2(rise, run)), "center")
 
 
@@ -281,27 +341,41 @@ def _ellipse(point: CyclePoint, scale: Scale) -> Polygon:
     return Polygon(outline, facecolor="white", edgecolor=CYCLE, hatch="////", linewidth=1.0, zorder=1.9)
 
 
-def _table(figure: Figure, cycle: Cycle, scale: Scale) -> None:
+def _table(figure: Figure, cycle: Cycle, scale: Scale, air_pressure: float) -> None:
     """The state points in numbers, and what each kind of line means."""
-    head = ("", "point", scale.pressure_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
-    rows = [head, *(_row(p, scale) for p in cycle.points if p.name in PLACES)]
-    columns = [(0.05, "left"), (0.075, "left"), (0.30, "right"), (0.40, "right"), (0.50, "right"), (0.60, "right")]
+    units = (scale.pressure_unit, scale.gauge_unit, scale.temperature_unit, scale.enthalpy_unit, scale.entropy_unit)
+    words = WORDS | (ABOVE_CRITICAL if cycle.numbers.discharge_dew_temperature is None else {})
+    rows: list[tuple[str, ...]] = [("", "point", *units)]
+    rows += [(PLACES[p.name], words[p.name], *_row(p, scale, air_pressure)) for p in cycle.points if p.name in PLACES]
+    right = (0.305, 0.385, 0.475, 0.575, 0.665)
+    columns = [(0.03, "left"), (0.05, "left"), *((x, "right") for x in right)]
     for k, row in enumerate(rows):
         for (x, side), cell in zip(columns, row, strict=True):
-            figure.text(x, 0.155 - 0.027 * k, cell, fontsize=8.5, color=INK, ha=side)
-    figure.text(0.075, 0.015, "± one standard uncertainty; no pressure drop in lines and coils", fontsize=8, color=INK)
-    figure.legend(handles=_key(), loc="lower right", bbox_to_anchor=(0.975, 0.01), fontsize=8, frameon=False)
+            figure.text(x, 0.155 - 0.027 * k, cell, fontsize=8, color=INK, ha=side)
+    figure.text(0.05, 0.015, "± one standard uncertainty; no pressure drop in lines and coils", fontsize=8, color=INK)
+    figure.legend(handles=_key(), loc="lower right", bbox_to_anchor=(0.995, 0.01), fontsize=8, frameon=False)
 
 
-def _row(point: CyclePoint, scale: Scale) -> Sequence[str]:
+def _row(point: CyclePoint, scale: Scale, air_pressure: float) -> Sequence[str]:
+    temperature = Measured(scale.degrees(point.temperature.value), point.temperature.uncertainty / scale.temperature)
+    gauge = Measured(point.pressure.value - air_pressure, point.pressure.uncertainty)
     return (
-        PLACES[point.name],
-        WORDS[point.name],
-        f"{point.pressure.value / scale.pressure:.0f} ± {point.pressure.uncertainty / scale.pressure:.0f}",
-        f"{scale.degrees(point.temperature.value):.1f} ± {point.temperature.uncertainty / scale.temperature:.1f}",
-        f"{point.enthalpy.value / scale.enthalpy:.1f} ± {point.enthalpy.uncertainty / scale.enthalpy:.1f}",
+        _figures(point.pressure, scale.pressure),
+        _figures(gauge, scale.pressure).partition(" ±")[0],
+        _figures(temperature),
+        _figures(point.enthalpy, scale.enthalpy),
         f"{point.state.entropy / scale.entropy:.3f}",
     )
+
+
+def drop_cut_labels(figure: Figure, axes: Axes) -> None:
+    """Names of lines that would not stand wholly within the axes are left out."""
+    renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
+    frame = axes.get_window_extent(renderer)
+    for label in list(axes.texts):
+        box = label.get_window_extent(renderer)
+        if label.get_color() == QUIET and not (frame.contains(box.x0, box.y0) and frame.contains(box.x1, box.y1)):
+            label.remove()
 
 
 def _stroke(name: str) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue, saturation, states
 
 Vector = NDArray[np.float64]
-DOME, GAS, INSIDE, ENTROPY = 70, 32, 6, 16
+DOME, GAS, LIQUID, INSIDE, ENTROPY = 70, 48, 24, 6, 16
 """How many points a line has."""
 HIGHEST = 2.6
 """Lines end at this multiple of the critical pressure (or 19 MPa)."""
@@ -74,9 +74,10 @@ def lines_of(designation: str, grid: Grid = METRIC) -> PropertyLines:
     (20.0, 141)
     """
     low, high = _pressures(designation)
+    isotherms = (_isotherm(designation, t, low, high) for t in _temperatures(designation, grid))
     return PropertyLines(
         dome=_dome(designation),
-        isotherms=tuple(_isotherm(designation, t, low, high) for t in _temperatures(designation, grid)),
+        isotherms=tuple(line for line in isotherms if not np.isnan(line.enthalpy).any()),  # none starts in mid-air
         isentropes=tuple(_isentrope(designation, s, low, high) for s in _entropies(designation, grid.entropy_step)),
     )
 
@@ -138,10 +139,16 @@ def _isotherm(designation: str, temperature: float, low: float, high: float) -> 
         return _trace(temperature, lambda p: states.gas(designation, p, temperature), pressures)
     bubble = float(saturation.bubble_pressure(designation, temperature))
     dew = float(saturation.dew_pressure(designation, temperature))
-    liquid = _trace(temperature, lambda p: states.liquid(designation, p, temperature), np.geomspace(high, bubble, 4))
+    liquid = _trace(temperature, lambda p: states.liquid(designation, p, temperature), _crowded(high, bubble))
     inside = _trace(temperature, lambda p: _boiling(designation, p, temperature), np.linspace(bubble, dew, INSIDE))
-    gas = _trace(temperature, lambda p: states.gas(designation, p, temperature), np.geomspace(dew, low, GAS))
+    gas = _trace(temperature, lambda p: states.gas(designation, p, temperature), _crowded(low, dew, GAS)[::-1])
     return _joined(temperature, liquid, inside, gas)
+
+
+def _crowded(far: float, saturated: float, count: int = LIQUID) -> Vector:
+    """Pressures from `far` to saturation, closer and closer: near the dome isotherms bend most."""
+    pressures: Vector = saturated * (far / saturated) ** (np.linspace(1, 0, count) ** 2)
+    return pressures
 
 
 def _boiling(designation: str, pressure: float, temperature: float) -> states.State:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, TooUncertainError
@@ -24,14 +24,16 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
         raise TooUncertainError(field, limits[1] - limits[0], dimension)
 
 
-def positive(readings: Mapping[str, Measured | None]) -> dict[str, Measured]:
+def positive(readings: Mapping[str, Measured | None], vague: Collection[str] = ()) -> dict[str, Measured]:
     """The readings that there are, by name; InputError naming one that is not positive or less than its uncertainty.
+
+    vague: those that may be less than their uncertainty, such as a deep vacuum read with a gauge for pressure.
 
     >>> positive({"power": Measured(2000.0, 20.0), "speed": None})
     {'power': Measured(value=2000.0, uncertainty=20.0)}
     """
     present = {name: reading for name, reading in readings.items() if reading is not None}
     for name, reading in present.items():
-        if not 0 < reading.value >= reading.uncertainty:
+        if not 0 < reading.value >= (0 if name in vague else reading.uncertainty):
             raise InputError(name, "not positive, or less than its uncertainty", "a positive value, known better")
     return present

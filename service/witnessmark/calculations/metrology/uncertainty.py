@@ -1,9 +1,10 @@
 """Readings with their uncertainty, and how it travels through a calculation: the one engine for all of them.
 
 `propagate_all` takes a function of named readings to named results; `estimate` and `propagate` are calls of it for one
-result. First order with its second-order terms serves where a check finds that it holds; where it does not (a ratio
-near 1, a result that is clipped, a reading close to the end of its range) seeded random draws answer. The answer says
-which. A cause of error that two readings share (one gauge, one barometer) must enter as a reading of its own.
+result; `figures` writes a result for people. First order with its second-order terms serves where a check finds that it
+holds; where it does not (a ratio near 1, a result that is clipped, a reading close to the end of its range) seeded
+random draws answer. The answer says which. A cause of error that two readings share (one gauge, one barometer) must
+enter as a reading of its own.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ Method = TypeAliasType("Method", Literal["exact", "first order", "random draws"]
 """How uncertainty and interval were found: no reading is uncertain; series of the function; where that fails, draws."""
 COVERAGE = 2.0
 """Coverage factor k of every interval and verdict: about 95 % of a normal distribution (JCGM 100:2008, 6.2 and G.1)."""
+DIGITS, USUAL = 2, 4
+"""Significant digits shown: of an uncertainty, and of a number whose uncertainty nobody stated."""
 DRAWS, SEED = 1000, 20_260
 LEAST_KEPT = 0.02
 """Share of the draws that must have a result; with fewer nothing supports it."""
@@ -51,6 +54,10 @@ class Measured:
 
     value: float
     uncertainty: float = 0.0
+
+
+NO_ERROR = Measured(0.0)
+"""An error that is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,3 +261,38 @@ def _slope(probe: _Probe, value: float, k: int, key: str) -> float:
             (start, first), (end, last) = ends[0], ends[1] if len(ends) > 1 else (0.0, value)
             return (first - last) / (start - end)
     return 0.0
+
+
+def figures(value: float, uncertainty: float | None = None, digits: int = USUAL) -> str:
+    """A value with its standard uncertainty as people read it (without one: with `digits` significant digits).
+
+    Every text for people is written with this or `figure`, without powers of ten. Source: JCGM 100:2008, 7.2.6: at most
+    two significant digits of the uncertainty, and the value to the same place.
+
+    >>> figures(39.84285928, 1.12), figures(2512.3, 173.0), figures(1234.5678), figures(5.0), figures(0.0, 0.16)
+    ('39.8 ± 1.1', '2,510 ± 170', '1,235', '5', '0.00 ± 0.16')
+    """
+    if not uncertainty:
+        return figure(value, digits)
+    place = _place(uncertainty, DIGITS)
+    return f"{_to_place(value, place)} ± {_to_place(uncertainty, place)}"
+
+
+def figure(value: float, digits: int = USUAL) -> str:
+    """A number to a few significant digits, without zeros that say nothing.
+
+    >>> figure(0.53712, 2), figure(100.0, 2), figure(0.0), figure(12345.6, 2)
+    ('0.54', '100', '0', '12,346')
+    """
+    text = _to_place(value, max(0, _place(value, digits)))
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _place(value: float, digits: int) -> int:
+    """Decimals (below zero: zeros before the point) at which `digits` significant digits end."""
+    return digits - 1 - math.floor(math.log10(float(f"{abs(value):.{digits - 1}e}"))) if value else 0
+
+
+def _to_place(value: float, place: int) -> str:
+    number = round(value, place) or 0.0  # no minus sign before nothing
+    return f"{number:,.{max(0, place)}f}"

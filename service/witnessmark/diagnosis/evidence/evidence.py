@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from witnessmark.calculations.metrology.uncertainty import figures
 from witnessmark.diagnosis.case import Case, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import EvidenceFigures
 from witnessmark.diagnosis.catalogue.readings import ReadingRow, Triple, catalogue, likelihood, on_finding
@@ -126,8 +127,7 @@ def _number(row: ReadingRow, reading: Reading) -> str:
     """The chain so far: how the number came about, and the number where the caller did not put it in words."""
     if reading.derivation:
         return f"{reading.derivation} → {lower(row.text)}"
-    spread = f" ± {reading.uncertainty:.2g}" if reading.uncertainty else ""
-    return f"{row.text} {reading.value:.4g}{spread} {_SI.get(row.dimension, '')}".rstrip()
+    return f"{row.text} {figures(reading.value, reading.uncertainty)} {_SI.get(row.dimension, '')}".rstrip()
 
 
 def _tells(finding: Finding, seen: Triple) -> str:

@@ -1,0 +1,179 @@
+"""Does the machine run where it may: discharge temperature, pressure ratio, discharge superheat, suction in vacuum.
+
+Limits are data by refrigerant, type, application and what cools the gas (operating_limits.toml); where sources differ
+the safest decides and all are shown. SI: Pa absolute, K. A machine that pumps may still be outside its limits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Safer, Standing, StatedLimit, judge
+from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.reference import SourceId
+from witnessmark.reference.library import Text
+from witnessmark.refrigerants import saturation
+from witnessmark.vocabulary import Application, Compressor, Cooling
+
+OperatingQuantity = TypeAliasType(
+    "OperatingQuantity", Literal["discharge_temperature", "pressure_ratio", "discharge_superheat", "suction_pressure"]
+)
+"""What is held against an operating limit."""
+OperatingVerdict = TypeAliasType(
+    "OperatingVerdict", Literal["within limits", "outside limits", "cannot tell", "not judged"]
+)
+"""Whether the machine runs within its limits; "not judged": no reading reaches a limit."""
+
+
+class OperatingLimit(data.Row):
+    """One figure and the machines it is stated for (no list: every one); `special` rows replace the general ones."""
+
+    quantity: Literal["discharge_temperature", "pressure_ratio", "discharge_superheat"]
+    value: float
+    source: SourceId
+    note: str = ""
+    refrigerants: tuple[str, ...] = ()
+    compressors: tuple[Compressor, ...] = ()
+    applications: tuple[Application, ...] = ()
+    cooling: tuple[Cooling, ...] = ()
+    special: bool = False
+
+    def holds_for(self, machine: OperatingMachine) -> bool:
+        """Whether it may be meant for this machine: what is known does not speak against it.
+
+        A special row is meant only where all that it names is known.
+        """
+        facts: tuple[tuple[tuple[str, ...], str | None], ...] = (
+            (self.refrigerants, machine.refrigerant),
+            (self.compressors, machine.compressor),
+            (self.applications, machine.application),
+            (self.cooling, machine.cooling),
+        )
+        return all(not named or known in named or (known is None and not self.special) for named, known in facts)
+
+
+class Vacuum(data.Row):
+    """Refrigerants that boil above this at one atmosphere, K, are usually drawn into vacuum; others are not."""
+
+    boiling_point: Annotated[float, Field(gt=0)]
+    source: SourceId
+
+
+class OperatingLimits(data.Row):
+    """The data file: limits, the rule of vacuum, and what is said of a quantity outside its limit."""
+
+    limit: tuple[OperatingLimit, ...]
+    vacuum: Vacuum
+    outside: dict[OperatingQuantity, Text]
+    unsure: dict[OperatingQuantity, Text]
+
+
+LIMITS = data.table(__package__, "operating_limits.toml", OperatingLimits)
+SAFER: dict[OperatingQuantity, Safer] = {"discharge_superheat": "higher", "suction_pressure": "higher"}
+"""Which way is the safe side; lower where it is not named."""
+
+
+@dataclass(frozen=True, slots=True)
+class OperatingMachine:
+    """What decides which limits hold; None is not known. air_pressure: local, Pa."""
+
+    refrigerant: str
+    compressor: Compressor | None = None
+    application: Application | None = None
+    cooling: Cooling | None = None
+    air_pressure: float = SEA_LEVEL_PRESSURE
+
+
+@dataclass(frozen=True, slots=True)
+class OperatingCheck:
+    """One quantity against its limit; text says what it means where it does not lie within, else empty."""
+
+    quantity: OperatingQuantity
+    value: Measured
+    limit: Ruling
+    standing: Standing
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """The verdict over all checks, and the checks."""
+
+    verdict: OperatingVerdict
+    checks: tuple[OperatingCheck, ...]
+
+
+def operation(machine: OperatingMachine, values: dict[OperatingQuantity, Measured | None]) -> Operation:
+    """Every value that there is against its limit.
+
+    "outside limits": one of them is outside what every source allows, or where sources differ outside the safest.
+
+    >>> hot = operation(OperatingMachine("R-22", "scroll"), {"discharge_temperature": Measured(422.0, 2.0)})
+    >>> hot.verdict, round(hot.checks[0].limit.value - 273.15)
+    ('outside limits', 107)
+    """
+    checks = tuple(_check(machine, quantity, value) for quantity, value in values.items() if value is not None)
+    judged = tuple(check for check in checks if check is not None)
+    return Operation(_verdict(check.standing for check in judged), judged)
+
+
+def _verdict(standings: Iterable[Standing]) -> OperatingVerdict:
+    distinct = set(standings)
+    if distinct & {"outside", "sources disagree"}:
+        return "outside limits"
+    if "cannot tell" in distinct:
+        return "cannot tell"
+    return "within limits" if distinct else "not judged"
+
+
+def _check(machine: OperatingMachine, quantity: OperatingQuantity, value: Measured) -> OperatingCheck | None:
+    ruling = ruling_for(machine, quantity)
+    if ruling is None:
+        return None
+    standing = _log_judge(value, ruling) if quantity == "pressure_ratio" else judge(value, ruling)
+    if _unsettled_by_facts(machine, quantity, standing):
+        standing = "cannot tell"
+    words = LIMITS().unsure if standing == "cannot tell" else LIMITS().outside
+    return OperatingCheck(quantity, value, ruling, standing, "" if standing == "within" else words[quantity])
+
+
+def _unsettled_by_facts(machine: OperatingMachine, quantity: OperatingQuantity, standing: Standing) -> bool:
+    """Figures for different machines disagree only because nobody said which machine it is."""
+    unknown = quantity == "pressure_ratio" and None in (machine.application, machine.cooling)
+    return unknown and standing == "sources disagree"
+
+
+def ruling_for(machine: OperatingMachine, quantity: OperatingQuantity) -> Ruling | None:
+    """The limit of this quantity for this machine; None where none is stated for such a one."""
+    if quantity == "suction_pressure":
+        return _vacuum(machine)
+    rows = [row for row in LIMITS().limit if row.quantity == quantity and row.holds_for(machine)]
+    rows = [row for row in rows if row.special] or rows
+    if not rows:
+        return None
+    stated = tuple(StatedLimit(row.value, row.source, row.note) for row in rows)
+    return Limit(SAFER.get(quantity, "lower"), stated).rule()
+
+
+def _vacuum(machine: OperatingMachine) -> Ruling | None:
+    """Not below the air pressure, unless this refrigerant usually is; in air conditioning none is."""
+    rule = LIMITS().vacuum
+    usual = machine.application != "air-conditioning"
+    if usual and saturation.dew_pressure(machine.refrigerant, rule.boiling_point) < SEA_LEVEL_PRESSURE:
+        return None
+    stated = StatedLimit(machine.air_pressure, rule.source, "the air pressure of the site")
+    return Limit("higher", (stated,)).rule()
+
+
+def _log_judge(ratio: Measured, ruling: Ruling) -> Standing:
+    """A ratio is as uncertain upward as downward in its logarithm, not in itself."""
+    value = Measured(math.log(ratio.value), ratio.uncertainty / ratio.value)
+    return judge(value, replace(ruling, value=math.log(ruling.value), laxest=math.log(ruling.laxest)))
