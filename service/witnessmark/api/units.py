@@ -267,6 +267,17 @@ def _weather() -> float:
     return default_uncertainty("standard-atmosphere", SEA_LEVEL_PRESSURE)
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a calculation returned, and fields that stand beside it."""
+
+    _source: object
+    _fields: dict[str, Any]
+
+    def __getattr__(self, name: str) -> Any:
+        return self._fields[name] if name in self._fields else getattr(self._source, name)
+
+
 Q = TypeVar("Q", bound=Quantity)
 
 

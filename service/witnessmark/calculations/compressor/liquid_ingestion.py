@@ -108,7 +108,7 @@ def liquid_ingestion(machine: PocketCompressor, suction: WetSuctionState, run: R
     >>> suction = WetSuctionState("R-410A", Measured(8e5), Measured(0.97), Measured(27e5))
     >>> state = liquid_ingestion(machine, suction, Run(50.0)).at_speed
     >>> round(state.liquid_per_turn.value * 1e6, 2), round(state.filled.value, 4), state.verdict
-    (0.09, 0.0075, 'taken')
+    (0.02, 0.0021, 'taken')
     """
     _check(machine, suction)
     _check_run(run)

@@ -152,7 +152,11 @@ def _unsettled_by_facts(machine: OperatingMachine, quantity: OperatingQuantity, 
 
 
 def ruling_for(machine: OperatingMachine, quantity: OperatingQuantity) -> Ruling | None:
-    """The limit of this quantity for this machine; None where none is stated for such a one."""
+    """The limit of this quantity for this machine; None where none is stated for such a one.
+
+    >>> ruling_for(OperatingMachine("R-22", "scroll"), "pressure_ratio").value
+    6.0
+    """
     if quantity == "suction_pressure":
         return _vacuum(machine)
     rows = [row for row in LIMITS().limit if row.quantity == quantity and row.holds_for(machine)]

@@ -142,7 +142,7 @@ def draw(
         _background(axes, lines, scale, window)
         _cycle(axes, designation, cycle, scale)
         _table(figure, cycle, scale, about.air_pressure)
-        drop_cut_labels(figure, axes)
+        _drop_cut_labels(figure, axes)
         return _printed(figure, designation, form, about)
 
 
@@ -368,7 +368,7 @@ def _row(point: CyclePoint, scale: Scale, air_pressure: float) -> Sequence[str]:
     )
 
 
-def drop_cut_labels(figure: Figure, axes: Axes) -> None:
+def _drop_cut_labels(figure: Figure, axes: Axes) -> None:
     """Names of lines that would not stand wholly within the axes are left out."""
     renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
     frame = axes.get_window_extent(renderer)
