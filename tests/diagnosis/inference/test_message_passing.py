@@ -185,4 +185,4 @@ def test_the_error_bound_of_one_table_of_positive_entries() -> None:
     cliques = clique_tree(scopes, elimination_order(scopes, 2, 0))
     result = calibrate(cliques, [np.full((1, 4), 0.25)], np.ones((1, 2, 2)), bounded=True)
     assert len(cliques) == 1
-    assert result.error_bound == pytest.approx(8 * 2**-52)
+    assert result.error_bound == pytest.approx(8 * 2**-52, rel=1e-6, abs=0)
