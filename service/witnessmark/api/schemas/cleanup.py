@@ -64,22 +64,17 @@ class Signs(Wire):
     """What the opened compressor, its oil and the cut lines show; leave out what was not looked at."""
 
     colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
-    acid_number: Annotated[q.AcidNumber | None, Span(*ACID, sample="signs.acid_number")] = Field(
-        None, description="Of the oil."
-    )
+    acid_number: Annotated[q.AcidNumber | None, Span(*ACID, sample="signs.acid_number")] = None
+    """Of the oil."""
     acid_test: AcidTest | None = Field(None, description="A field kit for this oil type.")
     water: Annotated[q.MassFraction | None, Span(*WATER, sample="signs.water")] = Field(None, description="In the oil.")
     smell: Smell | None = Field(None, description="Of oil or refrigerant.")
     burn: Burn | None = Field(None, description="Spot: a small part of the winding; winding: a large part.")
     burnt_while_turning: bool | None = Field(None, description="Whether the motor burnt while the compressor turned.")
-    debris: list[Debris] | None = Field(
-        None,
-        max_length=5,
-        description="What is loose in the compressor or on its parts; empty: looked, none found.",
-    )
-    deposits: list[Deposit] | None = Field(
-        None, max_length=4, description="What lies in the lines; empty: looked, none found."
-    )
+    debris: list[Debris] | None = Field(None, max_length=5)
+    """What is loose in the compressor or on its parts; empty: looked, none found."""
+    deposits: list[Deposit] | None = Field(None, max_length=4)
+    """What lies in the lines; empty: looked, none found."""
     repeated_failure: bool | None = Field(None, description="Whether this circuit has lost a compressor before.")
 
 
@@ -106,15 +101,12 @@ class RatedFilter(Wire):
     capacity: MaybeCapacity = Field(None, description="Rated cooling capacity (AHRI 730 or 710/711 terms).")
     drop: Annotated[q.PressureDifference, DROPS] = Field(description="Pressure drop at the rated flow.")
     refrigerant: Designation | None = Field(None, description="Of the rating; without it that of the circuit.")
-    evaporating_temperature: MaybeTemperature = Field(
-        None, description="Of the rating; without it that of the circuit (suction) or 5 °F (liquid line, AHRI 710)."
-    )
-    liquid_temperature: MaybeTemperature = Field(
-        None, description="Of the rating; without it 86 °F (liquid line, AHRI 710) or that of the circuit (suction)."
-    )
-    water_capacity: Annotated[q.Mass | None, CORE_CAPACITIES] = Field(
-        None, description="Water that one core holds at the rating's dryness."
-    )
+    evaporating_temperature: MaybeTemperature = None
+    """Of the rating; without it that of the circuit (suction) or 5 °F (liquid line, AHRI 710)."""
+    liquid_temperature: MaybeTemperature = None
+    """Of the rating; without it 86 °F (liquid line, AHRI 710) or that of the circuit (suction)."""
+    water_capacity: Annotated[q.Mass | None, CORE_CAPACITIES] = None
+    """Water that one core holds at the rating's dryness."""
     acid_capacity: AcidCapacity | None = Field(None, description="Acid that one core holds.")
 
 
@@ -142,17 +134,15 @@ class CleanupPlanRequest(Request):
     liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
     charge: Annotated[q.Mass | None, Span(*CHARGES)] = Field(None, description="Refrigerant of the circuit.")
     mass_flow: MaybeFlow = Field(None, description="Of the refrigerant at full load.")
-    capacity: MaybeCapacity = Field(
-        None, description="Cooling capacity; with the liquid temperature it gives the flow."
-    )
+    capacity: MaybeCapacity = None
+    """Cooling capacity; with the liquid temperature it gives the flow."""
     refrigerant_water: MaybeWater = Field(None, description="Water measured in the refrigerant.")
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
     can_lock: bool | None = Field(None, description="Whether a reversible plant can be held in cooling.")
     compressors: Annotated[int, Field(ge=1, le=20)] = Field(1, description="Compressors on this circuit.")
     construction: Construction | None = Field(None, description="Of the new compressor.")
-    oil_port: bool | None = Field(
-        None, description="Whether oil can be drawn from it; else a welded hermetic counts as without a port."
-    )
+    oil_port: bool | None = None
+    """Whether oil can be drawn from it; else a welded hermetic counts as without a port."""
     parts: list[PartId] | None = Field(None, max_length=17, description="What the circuit has; else the usual parts.")
     oil: Oil = Field(description="Type of the oil.")
     oil_charge: OilCharge = Field(OilCharge(), description="Amounts of oil, for oil changes and cores.")

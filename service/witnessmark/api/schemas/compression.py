@@ -46,9 +46,8 @@ class PublishedMap(Wire):
     quantity: MapQuantity = Field(description="What the formula gives.")
     coefficients: list[Coefficient] = Field(min_length=10, max_length=10, description="C1 to C10, in this order.")
     temperature_unit: TemperatureScale = Field(description="Unit of both dew temperatures in the formula.")
-    unit: Literal["kg/s", "kg/h", "g/s", "lb/h", "lb/min", "W", "kW", "Btu/h", "ton", "A", "mA"] = Field(
-        description="Unit of the result of the formula; it must fit the quantity."
-    )
+    unit: Literal["kg/s", "kg/h", "g/s", "lb/h", "lb/min", "W", "kW", "Btu/h", "ton", "A", "mA"]
+    """Unit of the result of the formula; it must fit the quantity."""
     rating_superheat: TemperatureDifference | None = Field(None, description="Suction superheat of the rating.")
     rating_suction_temperature: Temperature | None = Field(None, description="Suction gas temperature of the rating.")
     evaporating_range: TemperatureRange | None = Field(None, description="Range of suction dew temperature.")
@@ -80,18 +79,14 @@ class CompressionRequest(Request):
     power: Power | None = Field(None, description="Electrical power into the compressor (or into its drive).")
     displacement: Volume | None = Field(None, description="Swept volume per revolution.")
     speed: Frequency | None = Field(None, description="Revolutions of the shaft, not supply frequency.")
-    compressor: Compressor | None = Field(
-        None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
-    )
-    cooling: Cooling | None = Field(
-        None, description="What cools the gas during compression; left out: oil in a screw, else nothing."
-    )
-    application: Application | None = Field(
-        None, description="At which temperatures the machine works: it decides which pressure ratio is high."
-    )
-    running: bool | None = Field(
-        None, description="Does it run while these readings are taken? Leave out if not known."
-    )
+    compressor: Compressor | None = None
+    """Its type; without it the bands of efficiency cover every type. Not centrifugal."""
+    cooling: Cooling | None = None
+    """What cools the gas during compression; left out: oil in a screw, else nothing."""
+    application: Application | None = None
+    """At which temperatures the machine works: it decides which pressure ratio is high."""
+    running: bool | None = None
+    """Does it run while these readings are taken? Leave out if not known."""
     maps: list[PublishedMap] = Field(default_factory=list, max_length=4, description="One a quantity at most.")
 
     @model_validator(mode="after")
@@ -138,9 +133,8 @@ class OperatingCheckResult(Wire):
     standing: Standing = Field(description="On which side it lies, as far as the uncertainty lets it be told.")
     text: str = Field(description="What it means; empty where it lies within.")
     value: Ratio | Temperature | TemperatureDifference | Pressure = Field(description="As measured or derived.")
-    limit: Ratio | Temperature | TemperatureDifference | Pressure = Field(
-        description="The safest figure that a source states for such a machine."
-    )
+    limit: Ratio | Temperature | TemperatureDifference | Pressure
+    """The safest figure that a source states for such a machine."""
     stated: list[OperatingFigure] = Field(description="What every source states.")
 
 
@@ -155,25 +149,22 @@ class CompressionResult(Wire):
     """Everything the readings allow; null where they do not reach. `uncertainty` is one standard uncertainty."""
 
     refrigerant: str = Field(description="Its designation.")
-    verdict: PumpingVerdict = Field(
-        description="Does the compressor pump? 'cannot tell' where two standard uncertainties (k = 2, about 95 %) "
-        "cover both sides of a limit."
-    )
+    verdict: PumpingVerdict
+    """Does the compressor pump? 'cannot tell' where two standard uncertainties (k = 2, about 95 %) cover both sides of
+    a limit."""
     reasons: list[VerdictReason] = Field(description="The deciding one first.")
     operation: OperationResult = Field(description="Whether it runs within its limits.")
     pressure_ratio: Ratio = Field(description="Discharge over suction, both absolute.")
     pressure_difference: PressureDifference = Field(description="Discharge less suction pressure.")
-    suction_dew_temperature: Temperature | None = Field(
-        description="Evaporating temperature at the compressor; null in a vacuum below the saturation curve."
-    )
+    suction_dew_temperature: Temperature | None
+    """Evaporating temperature at the compressor; null in a vacuum below the saturation curve."""
     discharge_dew_temperature: Temperature | None = Field(description="Condensing temperature for discharge superheat.")
     discharge_bubble_temperature: Temperature | None = Field(description="Condensing temperature for subcooling.")
     suction_superheat: TemperatureDifference | None = Field(description="Suction line above the suction dew point.")
     discharge_superheat: TemperatureDifference | None = Field(description="Discharge above the discharge dew point.")
     isentropic_discharge_temperature: Temperature | None = Field(description="After ideal compression.")
-    expected_discharge_temperature: Temperature | None = Field(
-        description="Of a sound machine of this type; its uncertainty covers the usual band of efficiency."
-    )
+    expected_discharge_temperature: Temperature | None
+    """Of a sound machine of this type; its uncertainty covers the usual band of efficiency."""
     discharge_above_expected: TemperatureDifference | None = Field(description="Measured less expected discharge.")
     discharge_above_isentropic: TemperatureDifference | None = Field(description="Measured less isentropic discharge.")
     isentropic_efficiency: Ratio | None = Field(description="From the two temperatures, shell adiabatic.")

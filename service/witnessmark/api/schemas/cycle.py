@@ -37,21 +37,18 @@ class CycleRequest(Request):
     """Readings round one circuit in steady running. Both pressures must be known, or the coil temperatures for them."""
 
     refrigerant: Designation
-    compressor: Compressor | None = Field(
-        None, description="Its type; without it the bands of efficiency cover every type. Not centrifugal."
-    )
-    cooling: Cooling | None = Field(
-        None, description="What cools the gas during compression; left out: oil in a screw, else nothing."
-    )
+    compressor: Compressor | None = None
+    """Its type; without it the bands of efficiency cover every type. Not centrifugal."""
+    cooling: Cooling | None = None
+    """What cools the gas during compression; left out: oil in a screw, else nothing."""
     suction_pressure: Pressure | None = Field(None, description="At the suction of the compressor.")
     discharge_pressure: Pressure | None = Field(None, description="At the discharge of the compressor.")
     evaporating_temperature: Temperature | None = Field(None, description="On a return bend in mid-evaporator.")
     condensing_temperature: Temperature | None = Field(None, description="On a return bend in mid-condenser.")
     suction_temperature: Temperature | None = Field(None, description="Suction line at the compressor.")
     discharge_temperature: Temperature | None = Field(None, description="Discharge line close to the compressor.")
-    liquid_temperature: Temperature | None = Field(
-        None, description="Liquid line after the condenser; above the critical pressure the gas cooler's outlet."
-    )
+    liquid_temperature: Temperature | None = None
+    """Liquid line after the condenser; above the critical pressure the gas cooler's outlet."""
     mass_flow: MassFlow | None = Field(None, description="Of refrigerant through the compressor.")
     power: Power | None = Field(None, description="Electrical power into the compressor alone.")
     cooling_capacity: Capacity | None = Field(None, description="Measured on the air or water side of the evaporator.")
@@ -84,9 +81,8 @@ class CycleNumbersResult(Wire):
     suction_quality: Ratio | None = Field(description="Vapour mass fraction where liquid comes in; null in gas.")
     subcooling: TemperatureDifference | None = Field(description="0 where flash gas stands in the liquid.")
     liquid_quality: Ratio | None = Field(description="Mass fraction of flash gas in the liquid line; null in liquid.")
-    discharge_superheat: TemperatureDifference | None = Field(
-        description="0 where liquid leaves the compressor; null above the critical pressure."
-    )
+    discharge_superheat: TemperatureDifference | None
+    """0 where liquid leaves the compressor; null above the critical pressure."""
     discharge_quality: Ratio | None = Field(description="Vapour mass fraction where liquid leaves; null in gas.")
     efficiency: Ratio = Field(description="Ideal work over electrical work.")
     work: SpecificEnergy = Field(description="Electrical, per mass of refrigerant.")
@@ -108,9 +104,8 @@ class ReadingCheck(Wire):
 
     reading: str = Field(description="Name of the field; `swept_flow` is displacement times speed.")
     assumed: bool = Field(description="Whether it is a usual value rather than a reading.")
-    error: PressureDifference | TemperatureDifference | MassFlow | Power | Capacity | VolumeFlow | Ratio | None = Field(
-        description="How wrong it would have to be to be the only culprit; null where nothing checks it."
-    )
+    error: PressureDifference | TemperatureDifference | MassFlow | Power | Capacity | VolumeFlow | Ratio | None
+    """How wrong it would have to be to be the only culprit; null where nothing checks it."""
     normalised: Real = Field(description="Residual over its own standard deviation; beyond about 3 it does not fit.")
     redundancy: Annotated[Real, Field(ge=0, le=1)] = Field(description="0: nothing checks it; 1: the others fix it.")
 
@@ -120,9 +115,8 @@ class ReadingContradiction(Wire):
 
     verdict: SuspicionVerdict = Field(description="What the contradiction says, if there is one.")
     meaning: str = Field(description="The verdict in words.")
-    probability: Annotated[Real, Field(ge=0, le=1)] = Field(
-        description="Of a misfit as large as this if every uncertainty is as stated."
-    )
+    probability: Annotated[Real, Field(ge=0, le=1)]
+    """Of a misfit as large as this if every uncertainty is as stated."""
     suspects: list[ReadingCheck] = Field(description="The readings that may be wrong, the likeliest first.")
 
 
@@ -133,9 +127,8 @@ class CycleResult(Wire):
     points: list[CyclePointResult] = Field(description="In order of flow; last the end of ideal compression.")
     numbers: CycleNumbersResult = Field(description="What follows from the fitted cycle.")
     contradiction: ReadingContradiction = Field(description="Whether the readings fit together.")
-    corrected: CycleNumbersResult | None = Field(
-        description="The numbers once more without the one reading that was named; null where none was or it is needed."
-    )
+    corrected: CycleNumbersResult | None
+    """The numbers once more without the one reading that was named; null where none was or it is needed."""
     checks: list[ReadingCheck] = Field(description="Every reading and usual value against all the others.")
 
 

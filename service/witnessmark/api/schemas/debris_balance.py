@@ -33,12 +33,10 @@ class BrokenPart(Wire):
 
     name: PartName = Field(description="What it is.")
     material: Material = Field(description="What it is made of.")
-    nominal_mass: Annotated[q.Mass, Span(1e-6, 1000.0, instrument="nominal-part-mass")] = Field(
-        description="Of the whole part; without an uncertainty 1 % is taken."
-    )
-    remains: Annotated[q.Mass | None, WEIGHED] = Field(
-        None, description="What is left of it in the machine, weighed without oil."
-    )
+    nominal_mass: Annotated[q.Mass, Span(1e-6, 1000.0, instrument="nominal-part-mass")]
+    """Of the whole part; without an uncertainty 1 % is taken."""
+    remains: Annotated[q.Mass | None, WEIGHED] = None
+    """What is left of it in the machine, weighed without oil."""
 
 
 class RecoveredFragment(Wire):
@@ -56,9 +54,8 @@ class PlaceOnPath(Wire):
 
     id: PlaceId = Field(description="The place.")
     bore: Annotated[q.Length | None, BORES] = Field(None, description="Free diameter; else a usual one.")
-    opening: Annotated[q.Length | None, BORES] = Field(
-        None, description="The smallest gap everything must pass: mesh, orifice, seat."
-    )
+    opening: Annotated[q.Length | None, BORES] = None
+    """The smallest gap everything must pass: mesh, orifice, seat."""
 
 
 class DebrisCircuit(Wire):
@@ -72,9 +69,8 @@ class DebrisCircuit(Wire):
     liquid_temperature: MaybeTemperature = Field(None, description="Before the expansion valve.")
     suction_superheat: MaybeSuperheat = Field(None, description="At the compressor.")
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
-    places: list[PlaceOnPath] | None = Field(
-        None, min_length=1, max_length=30, description="Else those usual for the plant."
-    )
+    places: list[PlaceOnPath] | None = Field(None, min_length=1, max_length=30)
+    """Else those usual for the plant."""
 
 
 class DebrisBalanceRequest(Request):
@@ -121,18 +117,14 @@ class PlaceResult(Shown):
 
     place: Annotated[str, From("place.id")] = Field(description="Id of the place.")
     name: str = Field(description="Its name on this plant.")
-    action: Annotated[Action | None, From("place.action")] = Field(
-        description="What the cleanup plan does with it after a breakage; null for the compressors."
-    )
-    share: Annotated[Real, Field(ge=0, le=1)] = Field(
-        description="Share of what is missing that is expected here; a judgement."
-    )
-    bore: Annotated[q.Length | None, From("place.bore", ("mm", "in"))] = Field(
-        description="Free diameter; null where passes divide the flow."
-    )
-    opening: Annotated[q.Length | None, From("place.opening", ("mm", "in"))] = Field(
-        description="Smallest gap; null where nothing narrows."
-    )
+    action: Annotated[Action | None, From("place.action")]
+    """What the cleanup plan does with it after a breakage; null for the compressors."""
+    share: Annotated[Real, Field(ge=0, le=1)]
+    """Share of what is missing that is expected here; a judgement."""
+    bore: Annotated[q.Length | None, From("place.bore", ("mm", "in"))]
+    """Free diameter; null where passes divide the flow."""
+    opening: Annotated[q.Length | None, From("place.opening", ("mm", "in"))]
+    """Smallest gap; null where nothing narrows."""
     look: Annotated[str, From("place.look")] = Field(description="How to look there.")
     source: Annotated[SourceName, From("place.source")]
     passages: list[PassageResult] = Field(description="One for each of `sizes`, in their order.")
@@ -144,13 +136,11 @@ class DebrisBalanceResult(Shown):
     verdict: BalanceVerdict = Field(description="What the masses say.")
     statement: str = Field(description="The verdict in a sentence, and what to do.")
     unaccounted: Annotated[q.Mass, OUNCES] = Field(description="What broke less what was recovered.")
-    low: Annotated[q.Mass, OUNCES] = Field(
-        description="Lower end of about 95 %; negative where more was found than broke."
-    )
+    low: Annotated[q.Mass, OUNCES]
+    """Lower end of about 95 %; negative where more was found than broke."""
     high: Annotated[q.Mass, OUNCES] = Field(description="Upper end of about 95 %.")
-    hidden_size: Annotated[q.Length, INCHES] = Field(
-        description="Diameter of the largest single piece that the weights can hide."
-    )
+    hidden_size: Annotated[q.Length, INCHES]
+    """Diameter of the largest single piece that the weights can hide."""
     materials: list[MaterialResult] = Field(description="Each material on its own.")
     sizes: list[SizeResult] = Field(description="Sizes that were followed; none without a circuit.")
     places: list[PlaceResult] = Field(description="Where to look; none without a circuit.")

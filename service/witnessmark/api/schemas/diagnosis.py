@@ -37,9 +37,8 @@ class MachineFacts(MachineParts):
     Rules for the sump and the shell depend on the side that fills the shell: ask first.
     """
 
-    application: Application | None = Field(
-        None, description="At which temperatures it works; the limits of the compression ratio depend on it."
-    )
+    application: Application | None = None
+    """At which temperatures it works; the limits of the compression ratio depend on it."""
 
 
 class Circumstances(Wire):
@@ -48,9 +47,8 @@ class Circumstances(Wire):
     equipment: Equipment | None = Field(None, description="The kind of plant that the compressor is part of.")
     age: Age | None = Field(None, description="How long the compressor has been in service.")
     origin: Origin | None = Field(None, description="Whether it is the first compressor of the plant.")
-    queue: Queue | None = Field(
-        None, description="Where the case comes from: a third of warranty returns show no defect."
-    )
+    queue: Queue | None = None
+    """Where the case comes from: a third of warranty returns show no defect."""
     history: list[History] = Field([], max_length=20, description="What has happened to the plant.")
 
     def pairs(self) -> tuple[tuple[str, str], ...]:
@@ -62,18 +60,14 @@ class Circumstances(Wire):
 class ReportedFinding(Wire):
     """One finding as somebody reported it."""
 
-    finding: Annotated[str, StringConstraints(max_length=LONGEST)] = Field(
-        description="Id of a finding or of a normal: `GET /v1/findings` lists them. An unknown one is refused, and "
-        "those that look like it are named.",
-        examples=["oil-burnt"],
-    )
-    state: ReportState = Field(
-        description="`present` or `absent` of a yes-no finding, `low`, `normal` or `high` of a three-way one; "
-        "`unknown`: nobody looked; it counts for nothing and is not the same as `absent`."
-    )
-    reliability: Annotated[Real, Field(gt=0.5, lt=1)] | None = Field(
-        None, description="P(this report is right); the knowledge has a usual figure for each finding."
-    )
+    finding: Annotated[str, StringConstraints(max_length=LONGEST)] = Field(examples=["oil-burnt"])
+    """Id of a finding or of a normal: `GET /v1/findings` lists them. An unknown one is refused, and those that look
+    like it are named."""
+    state: ReportState
+    """`present` or `absent` of a yes-no finding, `low`, `normal` or `high` of a three-way one; `unknown`: nobody
+    looked; it counts for nothing and is not the same as `absent`."""
+    reliability: Annotated[Real, Field(gt=0.5, lt=1)] | None = None
+    """P(this report is right); the knowledge has a usual figure for each finding."""
 
 
 class Wanted(Wire):
@@ -81,9 +75,8 @@ class Wanted(Wire):
 
     explanation: bool = Field(default=True, description="Why each hypothesis of the shortlist stands where it stands.")
     next_checks: bool = Field(default=True, description="What to look at next.")
-    sensitivity: bool = Field(
-        default=False, description="Range of the ranking over perturbed knowledge; costs about 0.1 s."
-    )
+    sensitivity: bool = False
+    """Range of the ranking over perturbed knowledge; costs about 0.1 s."""
     shortlist: Annotated[
         int, Field(ge=1, le=MOST_EXPLAINED, description="How many modes, and how many causes, to explain.")
     ] = 5
@@ -93,21 +86,16 @@ class DiagnosisRequest(Request):
     """Everything known about one compressor. Every part may be left out."""
 
     machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
-    refrigerant: Designation | None = Field(
-        None, description="Refrigerant in the circuit; needed where a pressure stands beside a temperature."
-    )
+    refrigerant: Designation | None = None
+    """Refrigerant in the circuit; needed where a pressure stands beside a temperature."""
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was reported.")
     readings: FieldReadings = Field(FieldReadings(), description="What was read at the machine.")
-    reported_by: list[Channel] = Field(
-        [],
-        max_length=3,
-        description="How the findings were reported. Naming a channel lets silence speak: a finding that would have "
-        "been mentioned there, and is not, counts softly against itself.",
-    )
-    conditions: list[Condition] | None = Field(
-        None, max_length=4, description="What holds at the machine now; next checks are chosen to suit."
-    )
+    reported_by: list[Channel] = Field([], max_length=3)
+    """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
+    there, and is not, counts softly against itself."""
+    conditions: list[Condition] | None = Field(None, max_length=4)
+    """What holds at the machine now; next checks are chosen to suit."""
     want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
     @model_validator(mode="after")

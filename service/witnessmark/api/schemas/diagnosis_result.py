@@ -62,9 +62,8 @@ class UsedEvidenceNote(Shown):
     """One piece of evidence as it entered the reasoning."""
 
     finding: FindingId
-    state: str = Field(
-        description="The state that was reported; `reading` or `not mentioned` where nobody reported it."
-    )
+    state: str
+    """The state that was reported; `reading` or `not mentioned` where nobody reported it."""
     weights: dict[str, Decibans] = Field(description="Of each abnormal state of the finding against its normal one.")
     text: str = Field(description="The chain in words: reading, derived number, finding.")
 
@@ -145,12 +144,10 @@ class CheckProposal(CheckNote):
     finding: FindingId
     cautions: CautionIds
     bits: Bits = Field(description="Expected information on failure modes and causes.")
-    value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})] = Field(
-        description="What the ranking goes by: information and gain of the leading mode per minute and cost."
-    )
-    outcomes: list[Annotated[Outcome, _named("seen", "leads_to", "probability")]] = Field(
-        description="What may be seen, and what would then lead."
-    )
+    value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})]
+    """What the ranking goes by: information and gain of the leading mode per minute and cost."""
+    outcomes: list[Annotated[Outcome, _named("seen", "leads_to", "probability")]]
+    """What may be seen, and what would then lead."""
     text: str = Field(description="The proposal in words.")
 
 
@@ -206,9 +203,8 @@ class SpreadNote(Shown):
 class SensitivityNote(Shown):
     """How the ranking holds when every elicited number is shifted."""
 
-    sd: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "log odds"})] = Field(
-        description="Standard deviation of the shift of every log odds."
-    )
+    sd: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "log odds"})]
+    """Standard deviation of the shift of every log odds."""
     draws: int = Field(description="Number of trials.")
     stability: Probability = Field(description="Share of the trials in which the leading mode stays first.")
     spreads: list[SpreadNote] = Field(description="Of the leading modes and causes.")

@@ -31,25 +31,19 @@ DecayReadings = Annotated[list[DecayReading], Field(min_length=2, max_length=200
 class DecayFields(Wire):
     """A decay test."""
 
-    readings: DecayReadings = Field(
-        description="With the pump shut off, in rising time; five and more tell outgassing from a leak."
-    )
-    coldest: Temperature = Field(
-        description="Coldest spot of the circuit: water can hold no more than its pressure there."
-    )
-    situation: VacuumSituation = Field(
-        "ordinary", description="What the circuit went through; it decides how deep and how long."
-    )
+    readings: DecayReadings
+    """With the pump shut off, in rising time; five and more tell outgassing from a leak."""
+    coldest: Temperature
+    """Coldest spot of the circuit: water can hold no more than its pressure there."""
+    situation: VacuumSituation = "ordinary"
+    """What the circuit went through; it decides how deep and how long."""
     oil: Oil | None = Field(None, description="Oil of the circuit; left out, the vacuum that POE asks for counts.")
-    volume: Volume | None = Field(
-        None, description="Inner volume of the circuit: what an allowed leak may raise. Left out, a climb is allowed."
-    )
-    earlier: DecayReadings | None = Field(
-        None, description="A decay before more pumping: a leak climbs as fast afterwards, moisture more slowly."
-    )
-    gauge_accuracy: Annotated[Real, Field(ge=0, le=0.5)] | None = Field(
-        None, description="Accuracy as its maker states it: a limit either way, as a share of the reading."
-    )
+    volume: Volume | None = None
+    """Inner volume of the circuit: what an allowed leak may raise. Left out, a climb is allowed."""
+    earlier: DecayReadings | None = None
+    """A decay before more pumping: a leak climbs as fast afterwards, moisture more slowly."""
+    gauge_accuracy: Annotated[Real, Field(ge=0, le=0.5)] | None = None
+    """Accuracy as its maker states it: a limit either way, as a share of the reading."""
     gauge_step: Vacuum | None = Field(None, description="Step of the gauge's display.")
     maker_vacuum: Vacuum | None = Field(None, description="The vacuum that the maker asks for.")
     maker_after_hold: Vacuum | None = Field(None, description="What the maker allows it to have risen to.")
@@ -60,12 +54,10 @@ class DilutionFields(Wire):
     """Pulls and breaks in turn, beginning and ending with a pull."""
 
     start: Pressure | None = Field(None, description="Absolute pressure of the air before the first pull.")
-    pulls: Annotated[list[Vacuum], Field(min_length=1, max_length=10)] = Field(
-        description="Vacuum reached by each pull."
-    )
-    breaks: list[Pressure] = Field(
-        default_factory=list, max_length=9, description="Absolute pressure of each break, one fewer than pulls."
-    )
+    pulls: Annotated[list[Vacuum], Field(min_length=1, max_length=10)]
+    """Vacuum reached by each pull."""
+    breaks: list[Pressure] = Field(default_factory=list, max_length=9)
+    """Absolute pressure of each break, one fewer than pulls."""
     break_gas: BreakGas = Field("nitrogen", description="What was let in to break the vacuum.")
     standing: Pressure | None = Field(None, description="Pressure of the charged plant at rest.")
 
@@ -88,19 +80,16 @@ class ShapeResult(Shown):
 
     shape: DecayShape = Field(description="The shape.")
     chi_square: Real = Field(description="Sum of the squared residuals over their variance.")
-    akaike: Real = Field(
-        description="Akaike's information criterion; the smallest is the best.",
-        validation_alias=AliasChoices("akaike", "criterion"),
-    )
+    akaike: Real = Field(validation_alias=AliasChoices("akaike", "criterion"))
+    """Akaike's information criterion; the smallest is the best."""
     weight: Real = Field(description="Akaike weight: how much this shape is to be preferred; they add up to 1.")
 
 
 class VacuumAgainstLimit(Shown):
     """A pressure against a limit."""
 
-    pressure: Vacuum = Field(
-        description="The pressure, with the gauge's accuracy.", validation_alias=AliasChoices("pressure", "value")
-    )
+    pressure: Vacuum = Field(validation_alias=AliasChoices("pressure", "value"))
+    """The pressure, with the gauge's accuracy."""
     limit: LimitShown[Vacuum] = Field(description="What it may be at most.")
     standing: Standing = Field(description="Where it stands.")
 
@@ -108,9 +97,8 @@ class VacuumAgainstLimit(Shown):
 class TimeAgainstLimit(Shown):
     """A time against a limit."""
 
-    duration: Time = Field(
-        description="From the first to the last reading.", validation_alias=AliasChoices("duration", "value")
-    )
+    duration: Time = Field(validation_alias=AliasChoices("duration", "value"))
+    """From the first to the last reading."""
     limit: LimitShown[Time] = Field(description="How long it has to be.")
     standing: Standing = Field(description="Where it stands.")
 
@@ -118,13 +106,10 @@ class TimeAgainstLimit(Shown):
 class ClimbAgainstLimit(Shown):
     """How much the pressure climbs an hour against what a leak may make it climb."""
 
-    per_hour: Vacuum = Field(
-        description="What a leak may be the cause of; the verdict asks two standard uncertainties above it.",
-        validation_alias=AliasChoices("per_hour", "value"),
-    )
-    limit: LimitShown[Vacuum] = Field(
-        description="What is allowed an hour: an allowed leak in this volume, and what is allowed in an unknown one."
-    )
+    per_hour: Vacuum = Field(validation_alias=AliasChoices("per_hour", "value"))
+    """What a leak may be the cause of; the verdict asks two standard uncertainties above it."""
+    limit: LimitShown[Vacuum]
+    """What is allowed an hour: an allowed leak in this volume, and what is allowed in an unknown one."""
     standing: Standing = Field(description="Where it stands.")
 
 
@@ -141,37 +126,28 @@ class DecayResult(Shown):
     verdict: EvacuationVerdict = Field(description="What the rise says.")
     reasons: list[DecayReason] = Field(description="Why.")
     rise: PressureRise = Field(description="Shape of the rise; one too small to matter counts as none.")
-    shapes: list[ShapeResult] = Field(
-        description="Every shape that could be fitted.", validation_alias=AliasPath("fit", "fits")
-    )
+    shapes: list[ShapeResult] = Field(validation_alias=AliasPath("fit", "fits"))
+    """Every shape that could be fitted."""
     rise_per_hour: Vacuum = Field(description="Slope of the straight fit, per hour.")
     climb: ClimbAgainstLimit = Field(description="What a leak may be the cause of, against what is allowed.")
-    plateau: Vacuum | None = Field(
-        description="Where the levelling fit ends.", validation_alias=AliasPath("fit", "plateau")
-    )
-    plateau_low: Vacuum | None = Field(
-        description="Least plateau that the readings allow, 95 %.", validation_alias=AliasPath("fit", "plateau_low")
-    )
+    plateau: Vacuum | None = Field(validation_alias=AliasPath("fit", "plateau"))
+    """Where the levelling fit ends."""
+    plateau_low: Vacuum | None = Field(validation_alias=AliasPath("fit", "plateau_low"))
+    """Least plateau that the readings allow, 95 %."""
     plateau_high: Vacuum | None = Field(description="Greatest; null where the readings set no bound.")
-    shape_holds: bool = Field(
-        description="Whether some shape holds; false where the climb steepens or the residuals follow each other.",
-        validation_alias=AliasPath("fit", "adequate"),
-    )
-    water_pressure: Vacuum = Field(
-        description="Boiling pressure of water, or ice, at the coldest spot.",
-        validation_alias=AliasChoices("water_pressure", "water"),
-    )
+    shape_holds: bool = Field(validation_alias=AliasPath("fit", "adequate"))
+    """Whether some shape holds; false where the climb steepens or the residuals follow each other."""
+    water_pressure: Vacuum = Field(validation_alias=AliasChoices("water_pressure", "water"))
+    """Boiling pressure of water, or ice, at the coldest spot."""
     water_boils: bool = Field(description="Whether the vacuum was deep enough for water to boil at the coldest spot.")
     time_to_water_pressure: Time | None = Field(
-        description="How long a straight climb takes to that pressure: beyond it, it was not water.",
-        validation_alias=AliasChoices("time_to_water_pressure", "time_to_water"),
+        validation_alias=AliasChoices("time_to_water_pressure", "time_to_water")
     )
-    reached: VacuumAgainstLimit = Field(
-        description="The first reading against what the pump should reach; it decides nothing."
-    )
-    after_hold: VacuumAgainstLimit = Field(
-        description="Where it stands after the hold that is asked, going on as at the end, against what it may be."
-    )
+    """How long a straight climb takes to that pressure: beyond it, it was not water."""
+    reached: VacuumAgainstLimit
+    """The first reading against what the pump should reach; it decides nothing."""
+    after_hold: VacuumAgainstLimit
+    """Where it stands after the hold that is asked, going on as at the end, against what it may be."""
     least_hold: Time = Field(description="Shorter than this, a test by these readings shows no leak of the limit.")
     hold: TimeAgainstLimit = Field(description="The time that it stood.")
     cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))

@@ -58,11 +58,9 @@ _OHMS = Accepted(1e-4, 1e6, "winding-ohmmeter")
 class FieldReadings(Wire):
     """Readings at one machine, all optional; superheat, ratio and so on are derived from them, with uncertainty."""
 
-    running: bool | None = Field(
-        None,
-        description="Whether the pressures were read with the compressor running. A machine that runs is not seized: "
-        "that counts softly, unless it has been opened since.",
-    )
+    running: bool | None = None
+    """Whether the pressures were read with the compressor running. A machine that runs is not seized: that counts
+    softly, unless it has been opened since."""
     suction_pressure: Annotated[Pressure | None, _PRESSURE, _note("At the suction port of the compressor.")] = None
     suction_temperature: Annotated[Temperature | None, _PIPE, _note("Suction line at the compressor.")] = None
     discharge_pressure: Annotated[Pressure | None, _PRESSURE, _note("At the discharge port of the compressor.")] = None

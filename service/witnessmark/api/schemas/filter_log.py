@@ -28,30 +28,23 @@ class LogReading(Wire):
     """One look at the suction core: its drop, or the pressures on both sides of it."""
 
     at: Moment
-    drop: Annotated[q.PressureDifference | None, Span(-5e5, 5e5, instrument=GAUGE)] = Field(
-        None, description="Inlet less outlet; or else both pressures."
-    )
+    drop: Annotated[q.PressureDifference | None, Span(-5e5, 5e5, instrument=GAUGE)] = None
+    """Inlet less outlet; or else both pressures."""
     inlet_pressure: Annotated[q.Pressure | None, PRESSURES] = Field(None, description="Before the core.")
     outlet_pressure: Annotated[q.Pressure | None, PRESSURES] = Field(None, description="After the core.")
-    flow_share: Annotated[Real, Field(ge=SHARES[0], le=SHARES[1])] = Field(
-        1.0,
-        description="Share of the full mass flow or speed at this reading; 0 at standstill, to find a gauge's offset.",
-    )
-    evaporating_temperature: MaybeTemperature = Field(
-        None, description="At this reading; without it from the inlet pressure, else as at full flow."
-    )
+    flow_share: Annotated[Real, Field(ge=SHARES[0], le=SHARES[1])] = 1.0
+    """Share of the full mass flow or speed at this reading; 0 at standstill, to find a gauge's offset."""
+    evaporating_temperature: MaybeTemperature = None
+    """At this reading; without it from the inlet pressure, else as at full flow."""
     suction_temperature: MaybeTemperature = Field(None, description="Of the gas at the filter.")
     new_core: bool = Field(default=False, description="Whether a new core was fitted just before this reading.")
     colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
-    acid_number: Annotated[q.AcidNumber | None, Span(*plan.ACID, sample="Acid numbers")] = Field(
-        None, description="Of the oil."
-    )
-    acid_test: AcidTest | None = Field(
-        None, description="A field kit for this oil type, or of the refrigerant where no oil can be drawn."
-    )
-    hour_meter: Annotated[q.Time | None, Span(0.0, 1e10)] = Field(
-        None, description="Running time of the compressor, from any moment; else the clock counts."
-    )
+    acid_number: Annotated[q.AcidNumber | None, Span(*plan.ACID, sample="Acid numbers")] = None
+    """Of the oil."""
+    acid_test: AcidTest | None = None
+    """A field kit for this oil type, or of the refrigerant where no oil can be drawn."""
+    hour_meter: Annotated[q.Time | None, Span(0.0, 1e10)] = None
+    """Running time of the compressor, from any moment; else the clock counts."""
 
 
 class FilterLogRequest(Request):
@@ -74,13 +67,11 @@ class LogReadingResult(Shown):
 
     reading: Annotated[int, From("corrected.position")] = Field(description="Position in `readings`, from 0.")
     local: datetime = Field(description="On the clock of the site.")
-    judged: Annotated[ReadingState, From("corrected.state")] = Field(
-        description="Under 40 % of full flow a reading is not judged."
-    )
+    judged: Annotated[ReadingState, From("corrected.state")]
+    """Under 40 % of full flow a reading is not judged."""
     full_flow_drop: q.PressureDifference | None = Field(description="By the middle exponent; the interval is wider.")
-    low: q.PressureDifference | None = Field(
-        description="Lower end over the exponent band and about 95 % of the reading's uncertainty."
-    )
+    low: q.PressureDifference | None
+    """Lower end over the exponent band and about 95 % of the reading's uncertainty."""
     high: q.PressureDifference | None = Field(description="Upper end.")
     penalty_low: q.TemperatureDifference | None = Field(description="Loss of saturation temperature at the lower end.")
     penalty_high: q.TemperatureDifference | None = Field(description="The same at the upper end.")
@@ -116,9 +107,8 @@ class LogFaultResult(Shown):
 class CleanConditionsResult(Shown):
     """Each condition of a clean circuit; null where it is not known yet."""
 
-    two_samples_without_acid: bool | None = Field(
-        description="Samples since the new core, a day of running apart, the last of them recent."
-    )
+    two_samples_without_acid: bool | None
+    """Samples since the new core, a day of running apart, the last of them recent."""
     colour_in_limit: bool | None = Field(description="The last oil colour.")
     drop_flat_and_below: bool | None = Field(description="The drop since the last new core, against the working limit.")
 

@@ -21,9 +21,8 @@ class FlammableChargeRequest(Request):
     charge: Mass = Field(description="All that the circuit holds: whatever can leak into the room.")
     room_area: Area | None = Field(None, description="Floor of the closed room.")
     mounting: Mounting | None = Field(None, description="Where the indoor unit hangs; gives the release height.")
-    release_height: Length | None = Field(
-        None, description="Height at which a leak comes out, instead of the mounting; below 0.6 m counts as 0.6 m."
-    )
+    release_height: Length | None = None
+    """Height at which a leak comes out, instead of the mounting; below 0.6 m counts as 0.6 m."""
 
     @model_validator(mode="after")
     def _one_height(self) -> Self:
@@ -41,9 +40,8 @@ class ByStandardResult(Shown):
     m2: Mass = Field(description="Up to this one the room must be large enough.")
     m3: Mass = Field(description="Up to this one ventilation or other measures must make up for it.")
     most: Mass | None = Field(description="The most that this room may take; null without a room.")
-    least_area: Area | None = Field(
-        description="Floor that this charge needs; null up to m1 (any will do) and above m2 (none does alone)."
-    )
+    least_area: Area | None
+    """Floor that this charge needs; null up to m1 (any will do) and above m2 (none does alone)."""
     verdict: RoomVerdict = Field(description="What this standard says of the charge.")
 
 

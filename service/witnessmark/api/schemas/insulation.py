@@ -100,9 +100,8 @@ class InsulationResult(Shown):
     """What the test says."""
 
     verdict: InsulationOutcome = Field(description="What the test says.")
-    validity: Validity = Field(
-        description="Not proven: a condition of a valid test was not stated, so no reading of it releases a start."
-    )
+    validity: Validity
+    """Not proven: a condition of a valid test was not stated, so no reading of it releases a start."""
     not_proven: list[TestCondition] = Field(description="The conditions of a valid test that were not stated.")
     refusals: list[InsulationRefusal] = Field(description="Why the test is not accepted at all.")
     corrected: list[CorrectedReading] = Field(description="At 40 degC by every rule that covers the temperature.")

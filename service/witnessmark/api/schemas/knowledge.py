@@ -54,9 +54,8 @@ Rationale = Annotated[str, Field(description="Why the figures are what they are.
 class MachineParts(Wire):
     """What a compressor is. What is left out is not known."""
 
-    compressor: Compressor | None = Field(
-        None, description="How it compresses. The knowledge covers positive displacement: centrifugal is refused."
-    )
+    compressor: Compressor | None = None
+    """How it compresses. The knowledge covers positive displacement: centrifugal is refused."""
     shell: ShellSide | None = Field(None, description="Which pressure fills the shell.")
     drive: Drive | None = Field(None, description="How the motor is fed; a soft starter counts as fixed speed.")
     construction: Construction | None = Field(None, description="How motor and compressor are enclosed.")
@@ -122,9 +121,8 @@ class FindingEntry(Shown):
     opposite: str = Field(description="What a sound machine shows instead.")
     group: str = Field(description="What it is about, for sorting: oil, mechanical, winding, electrical and so on.")
     stage: FindingStage = Field(description="Where it is made.")
-    backgrounds: dict[AbnormalState, Probability] = Field(
-        description="P(state) where no failure mode or cause is the reason, by abnormal state."
-    )
+    backgrounds: dict[AbnormalState, Probability]
+    """P(state) where no failure mode or cause is the reason, by abnormal state."""
     reliability: Probability = Field(description="P(a report of it is right).")
     applies: AppliesTo = Field(description="The machines that can show it.")
     check: FindingCheck | None = Field(description="How to find out about it.")

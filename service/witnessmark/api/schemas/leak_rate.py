@@ -103,9 +103,8 @@ class LeakRateResult(Shown):
     triggers: list[TriggerResult] = Field(description="Every trigger for such a refrigerant, whenever in force.")
     calendar_year: Ratio = Field(description="Share added within the calendar year of the last addition.")
     chronic: bool = Field(description="Whether that makes it a chronic leaker that must be reported.")
-    recovery: RecoveryResult | None = Field(
-        description="How deep the circuit is evacuated before it is opened; null where the refrigerant is exempt."
-    )
+    recovery: RecoveryResult | None
+    """How deep the circuit is evacuated before it is opened; null where the refrigerant is exempt."""
 
 
 class LeakRateAnswer(Answer):

@@ -25,10 +25,8 @@ MatchVerdict = TypeAliasType(
 class MatchRequest(Request):
     """A job note in plain words."""
 
-    text: Note = Field(
-        description="Job note, shorthand and spelling mistakes included, English.",
-        examples=["shell ice cold, knocking, breaker held"],
-    )
+    text: Note = Field(examples=["shell ice cold, knocking, breaker held"])
+    """Job note, shorthand and spelling mistakes included, English."""
 
 
 class WordsAt(Shown):
@@ -65,9 +63,8 @@ class MatchResult(Wire):
 
     safety: list[SafetyNote] = Field(description="Safety rules that the note fires, whatever the scores are.")
     matches: list[MatchedFinding] = Field(description="Findings with a score of at least `threshold`.")
-    contradictory: list[FindingId] = Field(
-        description="Findings that the note reports in more than one state: ask before using either."
-    )
+    contradictory: list[FindingId]
+    """Findings that the note reports in more than one state: ask before using either."""
     candidates: list[MatchedFinding] = Field(description="Heard, but below the threshold: ask, do not use.")
     unmatched: list[WordsAt] = Field(description="Sentences that gave no match.")
     threshold: Score

@@ -38,25 +38,19 @@ class TestStage(Wire):
 class PressureTestFields(Wire):
     """The test as it was done."""
 
-    stages: Annotated[list[TestStage], Field(min_length=1, max_length=20)] = Field(
-        description="In the order in which they were done; the last one is the test proper."
-    )
+    stages: Annotated[list[TestStage], Field(min_length=1, max_length=20)]
+    """In the order in which they were done; the last one is the test proper."""
     gas: TestGas = Field("dry-nitrogen", description="What the circuit was filled with.")
-    model: GasModel | None = Field(
-        None, description="Gas law; real nitrogen where the gas is dry nitrogen, unless said otherwise."
-    )
-    same_gauge: bool = Field(
-        default=True,
-        description="One gauge stayed on for the whole test: its bias cancels between start and end. An uncertainty "
-        "that is given is then that between its two readings.",
-    )
-    same_thermometer: bool = Field(
-        default=True, description="One thermometer stayed on the same spot of the pipe: its bias cancels likewise."
-    )
+    model: GasModel | None = None
+    """Gas law; real nitrogen where the gas is dry nitrogen, unless said otherwise."""
+    same_gauge: bool = True
+    """One gauge stayed on for the whole test: its bias cancels between start and end. An uncertainty that is given is
+    then that between its two readings."""
+    same_thermometer: bool = True
+    """One thermometer stayed on the same spot of the pipe: its bias cancels likewise."""
     maximum_pressure: Pressure | None = Field(None, description="What the weakest part of the plant may be tested at.")
-    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.01)] | None = Field(
-        None, description="Fraction of the gas whose loss the last stage must rule out; it can only be made finer."
-    )
+    wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.01)] | None = None
+    """Fraction of the gas whose loss the last stage must rule out; it can only be made finer."""
     maker_hold: Time | None = Field(None, description="How long the maker asks the last stage to stand.")
 
 
@@ -82,9 +76,9 @@ class StageResult(Shown):
     verdict: StageVerdict = Field(description="What the loss says.")
     expected_pressure: Pressure = Field(description="Absolute pressure that cooling or warming alone leaves.")
     expected_gauge_pressure: GaugePressure = Field(
-        description="The same as a gauge at the site shows it.",
-        validation_alias=AliasChoices("expected_gauge_pressure", "expected_pressure"),
+        validation_alias=AliasChoices("expected_gauge_pressure", "expected_pressure")
     )
+    """The same as a gauge at the site shows it."""
     loss: PressureDifference = Field(description="Expected less read; negative where more was read.")
     loss_fraction: Ratio = Field(description="Of the gas.")
     loss_per_day: PerDay = Field(description="Fraction of the gas a day, if it was a loss.")
@@ -98,9 +92,8 @@ class PressureTestResult(Shown):
 
     verdict: PressureTestVerdict = Field(description="What the whole test says.")
     refusals: list[PressureTestRefusal] = Field(description="Why the test is not accepted at all.")
-    remarks: list[PressureTestRemark] = Field(
-        description="Where pressure did not follow, prove that the thermometer read the pipe, not sun or air."
-    )
+    remarks: list[PressureTestRemark]
+    """Where pressure did not follow, prove that the thermometer read the pipe, not sun or air."""
     sensitivity: Real = Field(description="Fraction of the gas whose loss the last stage had to be able to show.")
     hold: LimitShown[Time] = Field(description="How long the last stage has to stand.")
     stages: list[StageResult] = Field(description="Every stage, in the order given.")

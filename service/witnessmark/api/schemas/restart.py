@@ -45,26 +45,19 @@ class Machine(Wire):
     """The machine to be started: it decides which checks are required and what is watched."""
 
     compressor: Compressor = Field(description="How the compressor compresses.")
-    construction: Construction | None = Field(
-        None, description="How motor and compressor are enclosed; left out if not known."
-    )
+    construction: Construction | None = None
+    """How motor and compressor are enclosed; left out if not known."""
     drive: Drive = Field(description="How the motor is fed.")
     phases: Phases = Field(description="Phases of the motor's supply.")
-    shell: ShellSide | None = Field(
-        None,
-        description="Which gas the shell holds: suction (low-side) or discharge (high-side); left out if not known.",
-    )
+    shell: ShellSide | None = None
+    """Which gas the shell holds: suction (low-side) or discharge (high-side); left out if not known."""
     application: Application = Field(description="At which evaporating temperatures the machine works.")
     refrigerant: Designation
-    burnout_grade: BurnoutGrade | None = Field(
-        None,
-        description="0 mechanical failure with clean oil, to 3 repeated burnout with sludge. Not graded: taken as 1.",
-    )
+    burnout_grade: BurnoutGrade | None = None
+    """0 mechanical failure with clean oil, to 3 repeated burnout with sludge. Not graded: taken as 1."""
     plant: Plant = Field("cooling-only", description="How the circuit can run.")
-    one_way_cores_fitted: bool | None = Field(
-        None,
-        description="One-way filter cores are in. A plant that reverses must say: it stays locked with them.",
-    )
+    one_way_cores_fitted: bool | None = None
+    """One-way filter cores are in. A plant that reverses must say: it stays locked with them."""
     core_mode: Mode | None = Field(None, description="The mode in which the one-way cores are flowed through rightly.")
     locked_mode: Mode | None = Field(None, description="The mode in which the machine is locked.")
     suction_core_fitted: bool | None = Field(None, description="A suction filter-drier core is in.")
@@ -93,29 +86,25 @@ class SideTest(PressureTestFields):
     """A standing test of one side, or of the whole circuit at once."""
 
     side: TestedPart = Field(description="What was under pressure; the whole counts for both sides.")
-    design_pressure: Pressure | None = Field(
-        None,
-        description="From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the "
-        "design temperature of each side counts.",
-    )
+    design_pressure: Pressure | None = None
+    """From the nameplate, for the part tested. Left out, the refrigerant's saturation pressure at the design
+    temperature of each side counts."""
 
 
 class CircuitDecay(DecayFields):
     """A decay test, and whether its gauge saw the circuit."""
 
-    pump_valved_off: bool | None = Field(
-        None, description="The pump was valved off. Not said, the test counts as not done."
-    )
+    pump_valved_off: bool | None = None
+    """The pump was valved off. Not said, the test counts as not done."""
     gauge_at_pump: bool | None = Field(None, description="The gauge sat at the pump instead of in the circuit.")
 
 
 class OilSampleTaken(OilSampleFields):
     """An oil sample, and of which oil it is."""
 
-    sample: OilSampleOf = Field(
-        description="new-charge counts for the check of the oil charge, circuit (after the cleaning, before charging) "
-        "for that of acid left in the circuit; old-compressor only against a failure graded 0."
-    )
+    sample: OilSampleOf
+    """new-charge counts for the check of the oil charge, circuit (after the cleaning, before charging) for that of acid
+    left in the circuit; old-compressor only against a failure graded 0."""
 
 
 class RestartTests(Wire):
@@ -125,13 +114,11 @@ class RestartTests(Wire):
     line_voltage: LineVoltage | None = Field(None, description="Single-phase supply.")
     insulation: InsulationFields | None = Field(None, description="Counts for the check of the insulation.")
     windings: WindingsFields | None = Field(None, description="Counts for the check of the windings.")
-    pressure_tests: Annotated[list[SideTest], Field(max_length=6)] = Field(
-        default_factory=list, description="Each side at its own design pressure."
-    )
+    pressure_tests: Annotated[list[SideTest], Field(max_length=6)] = Field(default_factory=list)
+    """Each side at its own design pressure."""
     evacuation: CircuitDecay | None = Field(None, description="Counts for the check of the vacuum.")
-    oil_samples: Annotated[list[OilSampleTaken], Field(max_length=6)] = Field(
-        default_factory=list, description="Before the first run: of the oil filled in, of what is left in the circuit."
-    )
+    oil_samples: Annotated[list[OilSampleTaken], Field(max_length=6)] = Field(default_factory=list)
+    """Before the first run: of the oil filled in, of what is left in the circuit."""
 
 
 class WeighedCharge(Wire):
@@ -139,12 +126,10 @@ class WeighedCharge(Wire):
 
     weighed: Mass = Field(description="Weighed in.")
     wanted: Mass = Field(description="Asked for.")
-    refrigerant: Designation | None = Field(
-        None, description="As the cylinder's label says; left out, as the machine's."
-    )
-    taken_as: CylinderPhase | None = Field(
-        None, description="How it left the cylinder: zeotropic blends change their composition as vapour."
-    )
+    refrigerant: Designation | None = None
+    """As the cylinder's label says; left out, as the machine's."""
+    taken_as: CylinderPhase | None = None
+    """How it left the cylinder: zeotropic blends change their composition as vapour."""
 
 
 class SwitchTest(Wire):
@@ -158,9 +143,8 @@ class MeasuredBefore(Wire):
     """Single readings that checks take."""
 
     heater_on: Time | None = Field(None, description="How long the crankcase heater has been on.")
-    sump_superheat_at_rest: TemperatureDifference | None = Field(
-        None, description="Oil above saturation at standstill: above the surroundings, where no pressure was read."
-    )
+    sump_superheat_at_rest: TemperatureDifference | None = None
+    """Oil above saturation at standstill: above the surroundings, where no pressure was read."""
     charge: WeighedCharge | None = Field(None, description="Charge weighed in and asked for.")
     off_time: Time | None = Field(None, description="Off time that the timer against short cycling enforces.")
     coupling_offset: Length | None = Field(None, description="Offset of an open compressor's coupling.")
@@ -175,9 +159,8 @@ class MakersBefore(Wire):
 
     heater_on: Time | None = Field(None, description="How long the heater has to be on.")
     sump_superheat_at_rest: TemperatureDifference | None = Field(None, description="Least superheat of the oil.")
-    charge_deviation: Annotated[Real, Field(gt=0, le=0.25)] | None = Field(
-        None, description="Greatest deviation of the charge, either side: 0.05 is 5 %."
-    )
+    charge_deviation: Annotated[Real, Field(gt=0, le=0.25)] | None = None
+    """Greatest deviation of the charge, either side: 0.05 is 5 %."""
     off_time: Time | None = Field(None, description="Least off time.")
     coupling_offset: Length | None = Field(None, description="Greatest offset of the coupling.")
 
@@ -186,11 +169,9 @@ class RestartRequest(Request):
     """Request of POST /v1/restart."""
 
     machine: Machine = Field(description="The machine to be started.")
-    stated: Annotated[list[StatedCheck], Field(max_length=60)] = Field(
-        default_factory=list,
-        description="Checks not named count as not done. Insulation, windings, supply, pressure tests, vacuum, charge, "
-        "a warm sump and a coupling are not passed by a claim: their readings belong into `tests` and `measured`.",
-    )
+    stated: Annotated[list[StatedCheck], Field(max_length=60)] = Field(default_factory=list)
+    """Checks not named count as not done. Insulation, windings, supply, pressure tests, vacuum, charge, a warm sump and
+    a coupling are not passed by a claim: their readings belong into `tests` and `measured`."""
     tests: RestartTests = Field(RestartTests(), description="Readings of the tests.")
     measured: MeasuredBefore = Field(MeasuredBefore(), description="Single readings that checks take.")
     maker_limits: MakersBefore = Field(MakersBefore(), description="The maker's limits for those readings.")
@@ -247,9 +228,8 @@ class GateCheckResult(Wire):
     state: CheckState = Field(description="Where it stands, all evidence together.")
     required_by: list[str] = Field(description="What about this machine requires it; empty if nothing does.")
     evidence: list[EvidenceResult] = Field(description="What speaks for or against it.")
-    measured: list[DurationLimit | DifferenceLimit | LengthLimit | NumberLimit] = Field(
-        description="Measured values that it takes, with their limits."
-    )
+    measured: list[DurationLimit | DifferenceLimit | LengthLimit | NumberLimit]
+    """Measured values that it takes, with their limits."""
     source: str = Field(description="Id of the source.")
 
 
@@ -257,9 +237,8 @@ class RestartResult(Wire):
     """One verdict, never more than a watched start by a licensed technician."""
 
     verdict: StartVerdict = Field(description="Whether a licensed technician may start under watch.")
-    blocking: list[str] = Field(
-        description="The checks that stand in the way; `after-run` where the log of the run does."
-    )
+    blocking: list[str]
+    """The checks that stand in the way; `after-run` where the log of the run does."""
     contradictions: list[str] = Field(description="What of the request speaks against what else of it.")
     conditions: list[str] = Field(description="What to keep to if it is started.")
     checks: list[GateCheckResult] = Field(description="Every check, in the order of the work.")

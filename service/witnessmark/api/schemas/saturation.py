@@ -57,9 +57,8 @@ class MakerMargin(Wire):
 
     low: TemperatureDifference = Field(description="Least margin.")
     high: TemperatureDifference | None = Field(None, description="Most margin; leave out if none is stated.")
-    document: Annotated[str, Field(min_length=1, max_length=200)] = Field(
-        description="Where the maker states it, as it is to be quoted: guide, edition, page."
-    )
+    document: Annotated[str, Field(min_length=1, max_length=200)]
+    """Where the maker states it, as it is to be quoted: guide, edition, page."""
 
 
 class MarginRequest(Request):
@@ -100,18 +99,14 @@ class MarginResult(Shown):
     margin: TemperatureDifference
     """Superheat above dew or subcooling below bubble; negative on the wrong side."""
     phase: FlowPhase = Field(description="What flows there, as far as the uncertainty lets it be told.")
-    verdict: MarginVerdict = Field(
-        description="What all limits that may hold for the machine agree on, as far as the uncertainty lets it be told."
-    )
-    likely_reasons: list[str] = Field(
-        description="Where the readings cannot both be right: what may be wrong, the likeliest first."
-    )
+    verdict: MarginVerdict
+    """What all limits that may hold for the machine agree on, as far as the uncertainty lets it be told."""
+    likely_reasons: list[str]
+    """Where the readings cannot both be right: what may be wrong, the likeliest first."""
     lower_limit: TemperatureDifference | None = Field(description="Highest of the lower limits; null if none is known.")
     upper_limit: TemperatureDifference | None = Field(description="Lowest of the upper limits; null if none is known.")
-    limits: list[MarginLimit] = Field(
-        description="Every limit that may hold; more facts of the machine make them fewer.",
-        validation_alias=AliasChoices("limits", "bands"),
-    )
+    limits: list[MarginLimit] = Field(validation_alias=AliasChoices("limits", "bands"))
+    """Every limit that may hold; more facts of the machine make them fewer."""
 
 
 class MarginAnswer(Answer):

@@ -21,9 +21,8 @@ ThreeCurrents = Annotated[list[Current], Field(min_length=3, max_length=3)]
 class SupplyMakerLimits(Wire):
     """The maker's limits, as fractions; they override the published ones."""
 
-    voltage_unbalance: Annotated[Real, Field(gt=0, le=0.05)] | None = Field(
-        None, description="A fraction: 0.02 is 2 %. Above 5 % no source lets a motor run."
-    )
+    voltage_unbalance: Annotated[Real, Field(gt=0, le=0.05)] | None = None
+    """A fraction: 0.02 is 2 %. Above 5 % no source lets a motor run."""
     current_unbalance: Fraction | None = Field(None, description="A fraction: 0.1 is 10 %.")
 
 
@@ -31,19 +30,15 @@ class SupplyFields(Wire):
     """What was measured at the motor's terminals under load."""
 
     voltages: ThreeVoltages = Field(description="Line to line: L1-L2, L2-L3, L3-L1; otherwise L1, L2, L3.")
-    measured_between: MeasuredBetween = Field(
-        "line-to-line", description="Between what; to neutral or ground only a lost phase can be seen."
-    )
+    measured_between: MeasuredBetween = "line-to-line"
+    """Between what; to neutral or ground only a lost phase can be seen."""
     currents: ThreeCurrents | None = Field(None, description="L1, L2, L3.")
-    when_rolled: WhenRolled | None = Field(
-        None,
-        description="All three motor leads were moved one line on: the highest current stayed on its line "
-        "(follows-supply), or went with its lead (follows-motor). It decides where the unbalance comes from.",
-    )
+    when_rolled: WhenRolled | None = None
+    """All three motor leads were moved one line on: the highest current stayed on its line (follows-supply), or went
+    with its lead (follows-motor). It decides where the unbalance comes from."""
     rated_voltage: Voltage | None = Field(None, description="Nameplate voltage of the motor.")
-    one_meter: bool = Field(
-        default=True, description="Each kind was read with one meter, whose share-of-reading error cancels."
-    )
+    one_meter: bool = True
+    """Each kind was read with one meter, whose share-of-reading error cancels."""
     maker_limits: SupplyMakerLimits = Field(SupplyMakerLimits(), description="The maker's limits, where known.")
 
     @model_validator(mode="after")
@@ -75,10 +70,8 @@ class VoltageBandResult(Shown):
 class CurrentResult(Shown):
     """Currents of the three phases."""
 
-    unbalance: Ratio = Field(
-        description="Greatest deviation from the mean, over the mean.",
-        validation_alias=AliasPath("unbalance", "fraction"),
-    )
+    unbalance: Ratio = Field(validation_alias=AliasPath("unbalance", "fraction"))
+    """Greatest deviation from the mean, over the mean."""
     limit: LimitShown[Real] = Field(description="Limit of the current unbalance.")
     standing: Standing = Field(description="Where the current unbalance stands against the limit.")
     explained_low: Real = Field(description="The least current unbalance that the voltage unbalance explains.")
@@ -91,37 +84,24 @@ class SupplyUnbalanceResult(Shown):
 
     verdict: SupplyOutcome = Field(description="The worst of all parts; derate: fit for less than the rated load only.")
     explanation: str = Field(description="What the verdict rests on where the numbers do not say so; may be empty.")
-    lost_leg: Annotated[int, Field(ge=1, le=3)] | None = Field(
-        description="The lost line, L1 to L3; null where none is or the readings do not show which."
-    )
-    mean_voltage: Voltage = Field(
-        description="Mean of the three voltages.", validation_alias=AliasPath("voltage", "mean")
-    )
-    voltage_unbalance: Ratio = Field(
-        description="Greatest deviation from the mean, over the mean.",
-        validation_alias=AliasPath("voltage", "fraction"),
-    )
-    furthest: Annotated[int, Field(ge=1, le=3)] = Field(
-        description="Which of the three readings lies furthest from the mean.",
-        validation_alias=AliasPath("voltage", "furthest"),
-    )
-    spread_over_mean: Real = Field(
-        description="(Greatest - least) / mean: NOT the unbalance of the standard, up to twice as large.",
-        validation_alias=AliasPath("voltage", "spread_over_mean"),
-    )
+    lost_leg: Annotated[int, Field(ge=1, le=3)] | None
+    """The lost line, L1 to L3; null where none is or the readings do not show which."""
+    mean_voltage: Voltage = Field(validation_alias=AliasPath("voltage", "mean"))
+    """Mean of the three voltages."""
+    voltage_unbalance: Ratio = Field(validation_alias=AliasPath("voltage", "fraction"))
+    """Greatest deviation from the mean, over the mean."""
+    furthest: Annotated[int, Field(ge=1, le=3)] = Field(validation_alias=AliasPath("voltage", "furthest"))
+    """Which of the three readings lies furthest from the mean."""
+    spread_over_mean: Real = Field(validation_alias=AliasPath("voltage", "spread_over_mean"))
+    """(Greatest - least) / mean: NOT the unbalance of the standard, up to twice as large."""
     limit: LimitShown[Real] = Field(description="Limit of the voltage unbalance.")
-    voltage_standing: Standing = Field(
-        description="Where the voltage unbalance alone stands against the limit.",
-        validation_alias=AliasChoices("voltage_standing", "standing"),
-    )
-    permitted_load: PermittedLoad | None = Field(
-        description="Null above 5 %, where the motor should not be run, and where not read line to line.",
-        validation_alias=AliasChoices("permitted_load", "derating"),
-    )
+    voltage_standing: Standing = Field(validation_alias=AliasChoices("voltage_standing", "standing"))
+    """Where the voltage unbalance alone stands against the limit."""
+    permitted_load: PermittedLoad | None = Field(validation_alias=AliasChoices("permitted_load", "derating"))
+    """Null above 5 %, where the motor should not be run, and where not read line to line."""
     extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")
-    voltage_band: VoltageBandResult | None = Field(
-        description="Null where the rated voltage was not given.", validation_alias=AliasChoices("voltage_band", "band")
-    )
+    voltage_band: VoltageBandResult | None = Field(validation_alias=AliasChoices("voltage_band", "band"))
+    """Null where the rated voltage was not given."""
     current: CurrentResult | None = Field(description="Null where no currents were given.")
 
 

@@ -93,9 +93,8 @@ class RunProofs(Wire):
 
     acid_free: bool | None = Field(None, description="Acid test of the oil negative.")
     oil_colour_good: bool | None = Field(None, description="Oil colour in limit.")
-    temporary_cores_removed: bool | None = Field(
-        None, description="Temporary suction cores removed or changed for felt."
-    )
+    temporary_cores_removed: bool | None = None
+    """Temporary suction cores removed or changed for felt."""
     control_back_to_normal: bool | None = Field(None, description="Mode lock released and control back to normal.")
     oil_and_sound_good: bool | None = Field(None, description="Oil level in the glass, no knocking, no rising whine.")
     no_leak: bool | None = Field(None, description="No leak seen.")

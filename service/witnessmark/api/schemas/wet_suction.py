@@ -48,17 +48,13 @@ class WetSuctionRequest(Request):
     suction_pressure: Pressure = Field(description="At the suction of the compressor.")
     discharge_pressure: Pressure = Field(description="At the discharge of the compressor.")
     discharge_temperature: Temperature = Field(description="Discharge line close to the compressor, insulated sensor.")
-    suction_temperature: Temperature | None = Field(
-        None, description="Suction line at the compressor: well above its dew temperature it shows dry gas."
-    )
-    cooling: Cooling | None = Field(
-        None,
-        description="What cools the gas during compression; left out: oil in a screw, nothing in another type. "
-        "Where neither is known, only a discharge near its dew temperature proves liquid.",
-    )
-    compressor: Compressor | None = Field(
-        None, description="Its type; without it the band of efficiency covers every type. Not centrifugal."
-    )
+    suction_temperature: Temperature | None = None
+    """Suction line at the compressor: well above its dew temperature it shows dry gas."""
+    cooling: Cooling | None = None
+    """What cools the gas during compression; left out: oil in a screw, nothing in another type. Where neither is known,
+    only a discharge near its dew temperature proves liquid."""
+    compressor: Compressor | None = None
+    """Its type; without it the band of efficiency covers every type. Not centrifugal."""
     efficiency: EfficiencyBand | None = Field(None, description="Without it the usual band of the type is taken.")
 
 
@@ -71,9 +67,8 @@ class WetSuctionResult(Wire):
     quality: FractionRange = Field(description="Vapour mass over total mass at the suction; 1 is dry.")
     liquid_fraction: FractionRange = Field(description="Liquid mass over total mass.")
     superheat: DifferenceRange | None = Field(description="Where the band reaches dry gas: its superheat.")
-    dry_discharge_temperature: TemperatureRange | None = Field(
-        description="What dry saturated suction gas would give over the band; null beyond the property equations."
-    )
+    dry_discharge_temperature: TemperatureRange | None
+    """What dry saturated suction gas would give over the band; null beyond the property equations."""
     efficiency: FractionRange = Field(description="The band that was used.")
     cooling: Cooling | None = Field(description="What was taken to cool the gas; null where nobody knows.")
     line_superheat: TemperatureDifference | None = Field(description="Of the suction line as read.")

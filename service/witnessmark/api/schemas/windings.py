@@ -42,23 +42,19 @@ class WindingsFields(Wire):
     """Resistances between the terminals, motor leads off."""
 
     phases: Phases = Field(description="Phases of the motor.")
-    terminals: Terminals = Field(
-        description="Three-phase: 1-2, 2-3, 3-1. Single-phase: common-start, common-run, start-run. "
-        "null where the meter ran over its range (open)."
-    )
-    terminals_known: bool = Field(
-        default=True,
-        description="Single-phase only: false where the terminals are not known, and the readings stand in any order.",
-    )
+    terminals: Terminals
+    """Three-phase: 1-2, 2-3, 3-1. Single-phase: common-start, common-run, start-run. null where the meter ran over its
+    range (open)."""
+    terminals_known: bool = True
+    """Single-phase only: false where the terminals are not known, and the readings stand in any order."""
     lead: Resistance | None = Field(None, description="Test leads shorted together; 0 with a four-wire meter.")
     meter: Meter = Field("two-leads", description="Chooses the default uncertainty of readings that carry none.")
     connection: Connection | None = Field(None, description="How the windings are joined; left out if not known.")
     form_wound: bool = Field(default=False, description="Whether the coils are form-wound: a stricter limit holds.")
     maker_balance: Fraction | None = Field(None, description="The maker's limit of unbalance.")
     reference: WindingReference | None = Field(None, description="Three-phase only: held against the mean reading.")
-    temperature_by_resistance: HotWinding | None = Field(
-        None, description="Two readings from which the temperature of the winding follows."
-    )
+    temperature_by_resistance: HotWinding | None = None
+    """Two readings from which the temperature of the winding follows."""
 
     @model_validator(mode="after")
     def _reference_for_three_phase(self) -> Self:
@@ -77,15 +73,12 @@ class BalanceResult(Shown):
     unbalance: Ratio = Field(description="Greatest deviation from the mean, over the mean, test leads taken off.")
     without_lead_correction: Real = Field(description="The same with the test leads left in.")
     mean: Resistance = Field(description="Mean of the three readings, test leads taken off.")
-    furthest: Annotated[int, Field(ge=1, le=3)] = Field(
-        description="Which of the three readings lies furthest from the mean."
-    )
-    windings: list[Resistance] | None = Field(
-        description="Each winding: star at terminals 1, 2, 3; delta between 1-2, 2-3, 3-1. Null if not known or dead."
-    )
-    needed_uncertainty: Resistance | None = Field(
-        description="Standard uncertainty of each reading that would decide; null where it is decided."
-    )
+    furthest: Annotated[int, Field(ge=1, le=3)]
+    """Which of the three readings lies furthest from the mean."""
+    windings: list[Resistance] | None
+    """Each winding: star at terminals 1, 2, 3; delta between 1-2, 2-3, 3-1. Null if not known or dead."""
+    needed_uncertainty: Resistance | None
+    """Standard uncertainty of each reading that would decide; null where it is decided."""
 
 
 class StartRunResult(Shown):
