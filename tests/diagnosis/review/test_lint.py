@@ -8,7 +8,14 @@ import pytest
 from tests.diagnosis.review.conftest import row, spoil
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
-from witnessmark.diagnosis.review.lint import LIVE_CAUTIONS, review, separation, signs_of, trust_counts
+from witnessmark.diagnosis.review.lint import (
+    LIVE_CAUTIONS,
+    OPENING_CAUTIONS,
+    review,
+    separation,
+    signs_of,
+    trust_counts,
+)
 from witnessmark.reference import cautions, sources
 
 
@@ -158,3 +165,9 @@ def test_separation_is_the_best_single_finding_in_decibans() -> None:
 
 def test_live_cautions_exist() -> None:
     assert set(cautions()) >= LIVE_CAUTIONS
+
+
+def test_cautions_for_open_circuits_and_live_parts_are_those_of_the_catalogue() -> None:
+    """Each is a caution that can be shown, and none is for both."""
+    assert set(cautions()) >= OPENING_CAUTIONS | LIVE_CAUTIONS
+    assert not OPENING_CAUTIONS & LIVE_CAUTIONS
