@@ -186,3 +186,10 @@ def test_a_city_under_another_continent_leads_to_its_zone() -> None:
         zone("Europe/New York")
     assert "America/New_York" in caught.value.near
     assert len(caught.value.near) <= 3
+
+
+@pytest.mark.parametrize("year", [1989, 2201])
+def test_a_year_out_of_range_is_told_the_years(year: int) -> None:
+    with pytest.raises(InputError) as caught:
+        instant(datetime(year, 6, 1), zone("UTC"))  # noqa: DTZ001 - a time on the clock of the site
+    assert (caught.value.field, caught.value.accepted) == ("start", "1990 to 2200")

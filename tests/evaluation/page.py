@@ -40,6 +40,8 @@ holds on its own, at the size of one run; *together*: too small an effect for on
 **Who knows nothing**: the same judged on the priors alone (their skill is 0), on random checks against other random
 checks, on checks without regard to the rules, on alarms that ring as often where nothing is wrong, on always being sure
 of the leading mode, on an answer that is always the same. It must fail, or the gate measures nothing.
+A gate that is judged *together* is meant for the usual twenty seeds; with fewer the interval is wider, and it may read
+"not held" for want of cases.
 """
 SCENARIOS = """\
 **ECE**: expected calibration error, the mean distance between what was claimed and what came true, over ten bins (0 is

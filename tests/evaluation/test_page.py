@@ -93,7 +93,10 @@ def test_the_scores_of_the_case_set_are_the_present_ones() -> None:
 
 def test_the_page_carries_its_command_and_its_sizes() -> None:
     text = PAGE.read_text("utf-8")
-    usual = Sizes()
+    seeds = re.search(r"`python -m tests.evaluation [\d ]+--seeds (\d+)`", text)
+    assert seeds is not None
+    usual = Sizes(seeds=int(seeds[1]))  # each run of the usual size; the page says how many there were
+    assert usual.seeds >= 2
     assert f"`python -m tests.evaluation {usual.text}`" in text
     for name, experiment in EXPERIMENTS.items():
         assert f"| {name} | {usual.seeds * (usual.cases // experiment.part)} |" in text

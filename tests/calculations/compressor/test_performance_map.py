@@ -103,3 +103,10 @@ def test_no_correction_without_a_rating_state_or_a_rule(published: maps.Performa
 
 def test_default_uncertainty_is_that_of_the_instrument_file() -> None:
     assert maps.default_uncertainty() == pytest.approx(0.05 / 3**0.5)
+
+
+@pytest.mark.parametrize(("superheat", "corrected"), [(0.0, False), (0.01, True)])
+def test_a_map_rated_at_saturated_suction_gives_no_correction(superheat: float, corrected: bool) -> None:  # noqa: FBT001
+    rated = dataclasses.replace(FLOW, rating_superheat=superheat)
+    point = dataclasses.replace(POINT, suction_pressure=350e3, evaporating=278.178)
+    assert (maps.superheat_factor(rated, "R-134a", point) is not None) == corrected

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, support
+from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire, support
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
@@ -217,3 +217,7 @@ def test_readings_in_order_are_looks_too(shipped: Knowledge) -> None:
     )
     case = Case(SCROLL, readings=readings, circumstances=(("queue", "warranty"),), ran=True)
     assert ruled(inquire(shipped, case)).state == "no-compressor-fault-likely"
+
+
+def test_what_is_not_sure_enough_for_a_verdict_hangs_on_nothing(small: Knowledge) -> None:
+    assert not hangs_on_one(inquiry_of(small))

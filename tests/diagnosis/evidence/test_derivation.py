@@ -169,3 +169,20 @@ def test_each_number_alone_names_the_pressure_that_is_outside_the_curve(given: d
     with pytest.raises(OutOfRangeError) as caught:
         derive("R-454B", readings)
     assert caught.value.field == f"readings.{field}"
+
+
+def test_every_number_that_a_full_set_of_readings_gives() -> None:
+    found = by_id(derive("R-454B", PUMPING))
+    assert set(found) == {
+        "suction-superheat",
+        "discharge-superheat",
+        "discharge-temperature",
+        "sump-superheat-running",
+        "subcooling",
+        "condensing-over-ambient",
+        "compression-ratio",
+        "pressure-difference-running",
+        "isentropic-efficiency",
+        "liquid-fraction",
+    }
+    assert found["discharge-temperature"] == Measured(357.15, 1.0)

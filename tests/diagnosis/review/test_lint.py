@@ -8,7 +8,14 @@ import pytest
 from tests.diagnosis.review.conftest import row, spoil
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
-from witnessmark.diagnosis.review.lint import LIVE_CAUTIONS, review, separation, signs_of, trust_counts
+from witnessmark.diagnosis.review.lint import (
+    LIVE_CAUTIONS,
+    OPENING_CAUTIONS,
+    review,
+    separation,
+    signs_of,
+    trust_counts,
+)
 from witnessmark.reference import cautions, sources
 
 
@@ -184,3 +191,9 @@ def test_a_pattern_with_an_undefined_concept_is_an_error(folder: Path) -> None:
 
 def test_a_folder_need_not_have_wording_or_figures(small_folder: Path) -> None:
     assert not any("phrases" in error or "decisions" in error for error in review(small_folder).errors)
+
+
+def test_cautions_for_open_circuits_and_live_parts_are_those_of_the_catalogue() -> None:
+    """Each is a caution that can be shown, and none is for both."""
+    assert set(cautions()) >= OPENING_CAUTIONS | LIVE_CAUTIONS
+    assert not OPENING_CAUTIONS & LIVE_CAUTIONS
