@@ -104,13 +104,9 @@ class Dimension(data.Row):
 
 dimensions = data.table(__package__, "units.toml", dict[str, Dimension])
 """Every dimension by name: `dimensions()`."""
-
-
 LONGEST_NAME, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
 """Longer names are none; shorter ones are too easily near another unit, and a wrong hint is worse than none."""
 _DROPPED = str.maketrans("", "", " _-.°^")
-
-
 NAMES = data.table(__package__, "unit_names.toml", dict[str, tuple[str, ...]])
 
 
