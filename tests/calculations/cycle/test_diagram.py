@@ -262,3 +262,10 @@ def test_the_scale_can_be_read_off() -> None:
     """Minor marks at every digit of a decade, labels at 1, 2 and 5."""
     assert diagram.round_marks(90.0, 700.0) == [100.0, 200.0, 500.0]
     assert diagram.round_marks(90.0, 700.0, range(1, 10)) == [90.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]
+
+
+def test_a_gauge_mark_too_near_the_one_before_is_not_written() -> None:
+    """By hand: 10 kPa over 100 kPa of air stands 1.10 times as high as 0, within the 12 %; 20 stands 1.20 times."""
+    written, marked = diagram.gauge_marks(30.0, 600.0, 100.0)
+    assert written == [0.0, 20.0, 50.0, 100.0, 200.0, 500.0]
+    assert 10.0 in marked

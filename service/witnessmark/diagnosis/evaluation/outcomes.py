@@ -67,9 +67,7 @@ class Claims:
         number = int(part[:, NUMBER].sum())
         if not number:
             return Estimate(float("nan"), -1.0, 1.0, 0)
-        estimate = bootstrapped(
-            part, lambda sums: (sums[:, SUM_CLAIMED] - sums[:, TRUE]) / np.maximum(sums[:, NUMBER], 1)
-        )
+        estimate = bootstrapped(part, _mean_gap)
         return Estimate(estimate.value, estimate.low, estimate.high, number)
 
 
