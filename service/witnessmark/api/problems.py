@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any
@@ -121,11 +121,19 @@ def respond(
     headers: dict[str, str] | None = None,
 ) -> Response:
     """The response for a problem."""
+    return _responding(problem(slug, detail, errors), headers)
+
+
+def problem(slug: str, detail: str | None = None, errors: list[FieldProblem] | None = None) -> Problem:
+    """A problem of a kind."""
     kind = KINDS[slug]
     title = _TITLES.get(kind.status) or HTTPStatus(kind.status).phrase
-    body = Problem(type=f"/problems/{slug}", title=title, status=kind.status, detail=detail, errors=errors)
+    return Problem(type=f"/problems/{slug}", title=title, status=kind.status, detail=detail, errors=errors)
+
+
+def _responding(body: Problem, headers: dict[str, str] | None = None) -> Response:
     content = body.model_dump_json(exclude_none=True)
-    return Response(content, kind.status, {"cache-control": "no-store", **(headers or {})}, MEDIA_TYPE)
+    return Response(content, body.status, {"cache-control": "no-store", **(headers or {})}, MEDIA_TYPE)
 
 
 def pointer(parts: Iterable[str | int]) -> str:
@@ -136,8 +144,13 @@ def pointer(parts: Iterable[str | int]) -> str:
 
 def from_validation(error: RequestValidationError) -> Response:
     """422 for a body, query or path that does not fit the schema."""
-    faults = [FieldProblem(pointer=pointer(_steps(e["loc"])), detail=_detail(e)) for e in error.errors()[:MOST_ERRORS]]
-    return respond("invalid-input", f"{len(error.errors())} field(s) cannot be used", faults)
+    return _responding(unfit([{**e, "loc": _steps(e["loc"])} for e in error.errors()]))
+
+
+def unfit(errors: Sequence[Any], at: Sequence[str | int] = ()) -> Problem:
+    """The problem of a part that does not fit the schema; at: where the part stands in the body."""
+    faults = [FieldProblem(pointer=pointer((*at, *e["loc"])), detail=_detail(e)) for e in errors[:MOST_ERRORS]]
+    return problem("invalid-input", f"{len(errors)} field(s) cannot be used", faults)
 
 
 def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
@@ -164,15 +177,24 @@ def _meant(error: Any) -> str:
 
 
 def from_input_error(error: InputError, body: Any, air_pressure: float) -> Response:
-    """422 for a value that the calculation cannot use; ranges are shown in the unit in which the value came."""
+    """422 for a value that the calculation cannot use."""
+    return _responding(unusable(error, body, air_pressure))
+
+
+def unusable(error: InputError, body: Any, air_pressure: float, at_part: Sequence[str | int] = ()) -> Problem:
+    """The problem of a value that the calculation cannot use; ranges are shown in the unit in which the value came.
+
+    at_part: where the part of the body that the fields count from stands in the whole.
+    """
     accepted = error.accepted
     if isinstance(error, OutOfRangeError):
         accepted = accepted_range(error, at(body, error.field), air_pressure)
     elif isinstance(error, TooUncertainError):
         accepted = accepted_width(error, at(body, error.field))
     fields = error.fields if isinstance(error, ConflictError) else (error.field,)
-    faults = [FieldProblem(pointer=field_pointer(f), detail=f"{error.fault}; accepted: {accepted}") for f in fields]
-    return respond(_slug(error), "the calculation cannot use this input", faults)
+    told = f"{error.fault}; accepted: {accepted}"
+    faults = [FieldProblem(pointer=pointer((*at_part, *filter(None, f.split(".")))), detail=told) for f in fields]
+    return problem(_slug(error), "the calculation cannot use this input", faults)
 
 
 def _slug(error: InputError) -> str:

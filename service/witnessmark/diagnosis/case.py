@@ -17,6 +17,8 @@ Channel = TypeAliasType("Channel", Literal["note", "form", "teardown"])
 """How findings are reported: free job note, field form with explicit yes and no, sheet beside the opened machine."""
 Condition = TypeAliasType("Condition", Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"])
 """What holds at the machine."""
+Urgency = TypeAliasType("Urgency", Literal["medical", "food-at-risk", "occupied", "comfort", "none"])
+"""What the caller says depends on the machine: people's care, goods, people in the building, comfort, nothing now."""
 MOST_EXPLAINED = 10
 """Hypotheses of each layer that can be explained in one answer."""
 MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
@@ -55,6 +57,14 @@ class Machine:
             if getattr(machine, part) not in (None, *known):
                 raise UnknownNameError(".".join(filter(None, (field, part))), "value", known)
         return machine
+
+
+@dataclass(frozen=True, slots=True)
+class Fluid:
+    """What is dangerous about the refrigerant, by its safety class: whether it can burn, whether it is toxic."""
+
+    flammable: bool
+    toxic: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +129,8 @@ class Case:
         it is taken from the reports whether the compressor stands opened.
     ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
         report says the contrary the report counts, since it may be later.
+    fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
+        None where nobody said. Both decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -128,4 +140,6 @@ class Case:
     reported_by: tuple[Channel, ...] = ()
     conditions: tuple[Condition, ...] | None = None
     ran: bool = False
+    fluid: Fluid | None = None
+    urgency: Urgency | None = None
     want: Want = field(default_factory=Want)

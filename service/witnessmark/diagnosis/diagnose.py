@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
@@ -17,8 +18,7 @@ from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.inference.posterior import Posterior
-from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
+from witnessmark.diagnosis.result import Diagnosis, Hypothesis, NextChecks, SafetyNotice
 
 ERROR_BOUND = 1e-7
 """What rounding may cost without being told; probabilities are given to six digits."""
@@ -48,7 +48,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     fired = notices(inquiry)
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes, fits=fits(inquiry))
-    modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), inquiry.hypotheses(inquiry.causes.tolist())
+    modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), _tied(inquiry, ruling.leading)
     want = inquiry.case.want
     chosen = (*modes[: want.shortlist], *causes[: want.shortlist]) if want.explanation else ()
     checks = next_checks(inquiry, fired) if want.next_checks else None
@@ -59,6 +59,8 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         modes=modes,
         causes=causes,
         no_fault=round(float(inquiry.answer.none[0]), 6),
+        exact=inquiry.posterior.exact,
+        left_out=round(inquiry.posterior.left_out, 6),
         initiating=began,
         terminal=ended,
         used=inquiry.evidence.used,
@@ -76,41 +78,43 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     )
 
 
+def _tied(inquiry: Inquiry, leading: Sequence[str]) -> tuple[Hypothesis, ...]:
+    """The causes, each with the leading modes that it can bring about, at first hand or through likely modes."""
+    nodes, level = inquiry.net.nodes, inquiry.decisions.verdict.candidate
+    through = [n for n in inquiry.modes.tolist() if inquiry.answer.probability[0, n] >= level or nodes[n] in leading]
+    raised = inquiry.net.figures.trigger[0]
+
+    def reached(origin: int) -> set[int]:
+        found: set[int] = set()
+        near = {origin}
+        while near := {n for n in through if n not in found and any(raised[n, m] > 0 for m in near)}:
+            found |= near
+        return found
+
+    return tuple(
+        replace(cause, brings_about=tuple(key for key in leading if nodes.index(key) in reached(nodes.index(cause.id))))
+        for cause in inquiry.hypotheses(inquiry.causes.tolist())
+    )
+
+
 def _assumptions(inquiry: Inquiry, checks: NextChecks | None) -> tuple[str, ...]:
     remarks = [*inquiry.checked.remarks, *inquiry.evidence.remarks, *_inference(inquiry, checks)]
     return tuple(dict.fromkeys(remarks))
 
 
 def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
-    """How far the ranking and the next checks are exact."""
-    posterior, nodes = inquiry.posterior, len(inquiry.net.nodes)
-    if posterior.exact:
-        yield f"Exact inference over all {nodes} modes and causes."
-    else:
-        yield f"Exact inference over {_narrowed(posterior)}."
-    if not inquiry.answer.error_bound <= ERROR_BOUND:
+    """How far the ranking and the next checks are exact, in plain words; the figures stand in the result."""
+    if not inquiry.posterior.exact:
         yield (
-            "Rounding may have moved probabilities by more than one part in ten million: reports this certain of "
-            "something this rare leave few digits."
+            "With so many findings the least likely modes and causes were weighed roughly; the chance that one of them "
+            f"is there is about {inquiry.posterior.left_out:.0%}."
         )
+    if not inquiry.answer.error_bound <= ERROR_BOUND:
+        yield "Reports this certain of something this rare leave few reliable digits."
     if checks and checks.checks and not inquiry.screening.exact:
-        yield f"The next checks were put in order over {_narrowed(inquiry.screening)}; {_refined(inquiry)}"
+        yield "The order of the next checks was worked out roughly where the less likely modes and causes matter."
     if len(inquiry.evidence.likelihoods.silent):
         yield "What was not mentioned weighs on each mode and cause on its own."
-
-
-def _refined(inquiry: Inquiry) -> str:
-    """What the first of the next checks were worked out on."""
-    if inquiry.refining.exact:
-        return "the first of them were worked out over all."
-    return f"the first of them were worked out over the {len(inquiry.refining.kept)} most probable."
-
-
-def _narrowed(posterior: Posterior) -> str:
-    return (
-        f"the {len(posterior.kept)} most probable of {len(posterior.net.nodes)} modes and causes; the others, of "
-        f"which one is there with a chance of {posterior.left_out:.2g}, are taken in by belief propagation"
-    )
 
 
 def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple[str, ...]:

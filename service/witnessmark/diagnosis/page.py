@@ -11,8 +11,11 @@ from math import log10
 from pathlib import Path
 
 from witnessmark import data
+from witnessmark.diagnosis.catalogue.action_rows import Advice
 from witnessmark.diagnosis.catalogue.knowledge import load
-from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Applies, CheckRow, Context, Finding, Knowledge, Link, Mode
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, CheckRow, Context, Finding, Knowledge, Link, Mode
+from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.review.lint import figure_sources, trust_counts
 from witnessmark.reference import caution, source
 
@@ -215,11 +218,12 @@ def _context(context: Context) -> tuple[str, ...]:
 
 def _safety(knowledge: Knowledge) -> Iterator[str]:
     yield "## Safety rules\n"
-    yield "They fire on any report in their list, or on a low probability, and nothing out-votes them.\n"
+    yield "They fire on any report in their list, or where findings speak for a mode, and nothing out-votes them.\n"
     for rule in knowledge.safety:
         when = _list(f"`{finding}`" for finding in (*rule.when.any_of, *rule.when.all_of))
         if rule.when.mode:
-            when = f"probability of `{rule.when.mode.mode}` at least {rule.when.mode.at_least:g}"
+            asked = rule.when.mode
+            when = f"findings speak for `{asked.mode}` by {asked.evidence:g} dB and it has reached {asked.at_least:g}"
         yield f"* **{rule.id}** when {when}: {rule.text} Forbids: {_list(rule.forbids)}. (`{rule.source}`)"
         yield from (f"  * {caution(key).text}" for key in rule.cautions)
     yield ""
@@ -233,20 +237,24 @@ def _conflicts(knowledge: Knowledge) -> Iterator[str]:
 
 def _dispatch(knowledge: Knowledge) -> Iterator[str]:
     yield "## What to send and what to do until then\n"
-    head = ("for", "priority", "crew", "tools", "parts", "now", "keep as evidence")
-    rows = (
-        (
-            a.target if a.target == NO_FAULT else knowledge.name(a.target),
-            str(a.priority),
-            a.crew,
-            _list(a.tools),
-            a.parts_class,
-            "; ".join(a.do_now),
-            _list(a.keep_as_evidence),
-        )
-        for a in knowledge.advice.values()
+    head = ("for", "a running machine", "crew", "minutes", "tools", "parts", "now", "keep as evidence")
+    rows = ((knowledge.name(a.target), *_advice(a)) for a in knowledge.advice.values() if a.target != NO_FAULT)
+    none = ((NO_FAULT, *_advice(a)) for a in knowledge.advice.values() if a.target == NO_FAULT)
+    yield from _table(head, (*rows, *none))
+
+
+def _advice(row: Advice) -> tuple[str, ...]:
+    words, steps = triage(), (*row.for_caller, *row.do_now)
+    parts = [words.part[key].words for key in row.parts]
+    return (
+        row.run,
+        _list((f"{row.persons}", *(words.skill[key] for key in row.skills))),
+        f"{row.minutes}",
+        _list(words.tool[key] for key in row.tools),
+        "; ".join(filter(None, (_list(parts), row.parts_note))),
+        "; ".join(step.text for step in steps),
+        _list(row.keep_as_evidence),
     )
-    yield from _table(head, rows)
 
 
 def _sources(knowledge: Knowledge) -> Iterator[str]:

@@ -32,17 +32,29 @@ Effect = TypeAliasType("Effect", Literal["for", "against", "already explained", 
 """What a finding does to a hypothesis."""
 
 
+OperationAdvice = TypeAliasType("OperationAdvice", Literal["stop", "keep-running", "unknown"])
+"""What to do with the machine until somebody has looked at it."""
+PriorityKind = TypeAliasType(
+    "PriorityKind", Literal["danger", "spreading-damage", "loss-of-goods-or-care", "comfort", "planned-work"]
+)
+"""What decides how soon to send, the most urgent first."""
+PartWhen = TypeAliasType("PartWhen", Literal["take-along", "order", "only-if-proved"])
+"""Whether a part goes into the van, is ordered now, or only once the fault is proved."""
+
+
 @dataclass(frozen=True, slots=True)
 class DiagnosisVerdict:
     """The state, the sentence to show first, and why.
 
-    leading: ids of the modes it speaks of (empty where there is none to name).
+    leading: ids of the modes it speaks of (empty where there is none to name). probability: of the most probable mode;
+    where no compressor fault is likely, of that.
     reasons: sentences, in order of weight. ask_first: what to find out before anything else, may be empty.
     """
 
     state: VerdictState
     text: str
     leading: tuple[str, ...]
+    probability: float
     reasons: tuple[str, ...]
     ask_first: tuple[str, ...]
 
@@ -53,6 +65,7 @@ class Hypothesis:
 
     background: its probability before the findings, with the contexts. shift: decibans from background to now.
     words: the probability in the fixed scale of words. role: of modes, whether it begins or ends a failure.
+    brings_about: of causes, the leading modes that it can bring about.
     """
 
     id: str
@@ -63,6 +76,7 @@ class Hypothesis:
     shift: float
     words: str
     role: Role
+    brings_about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,14 +201,59 @@ def forbidden(fired: Sequence[SafetyNotice]) -> frozenset[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class DispatchAdvice:
-    """What to send and what to do until then. priority: 1 (at once) to 4 (planned)."""
+class Operation:
+    """Whether the machine is stopped, runs on, or nobody can say; reason in a sentence, because: ids behind it."""
 
-    priority: int
-    crew: str
-    tools: tuple[str, ...]
-    parts_class: str
-    do_now: tuple[str, ...]
+    advice: OperationAdvice
+    reason: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Priority:
+    """How soon to send. level: 1 (danger to people now) to 8 (planned work). order: finer, the lower goes first.
+
+    because: ids of the findings that decide it; empty where what depends on the machine does.
+    """
+
+    level: int
+    kind: PriorityKind
+    order: int
+    reason: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An id of a closed list, in words."""
+
+    id: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartAdvice:
+    """A part in words, and whether to take it along, to order it, or to wait until the fault is proved."""
+
+    id: str
+    words: str
+    when: PartWhen
+
+
+@dataclass(frozen=True, slots=True)
+class DispatchAdvice:
+    """What to send and what to do until then. minutes: on site, the first visit. persons: the whole crew."""
+
+    priority: Priority
+    operation: Operation
+    persons: int
+    skills: tuple[Named, ...]
+    minutes: int
+    tools: tuple[Named, ...]
+    parts: tuple[PartAdvice, ...]
+    parts_note: str
+    for_caller: tuple[str, ...]
+    for_technician: tuple[str, ...]
     keep_as_evidence: tuple[str, ...]
     for_hypotheses: tuple[str, ...]
     text: str
@@ -226,6 +285,7 @@ class Diagnosis:
     """Everything that `diagnose` works out. Optional parts are None when they were not wanted.
 
     modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    exact: whether all modes and causes were summed over; left_out: P(one of those that were not is there).
     knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
     """
@@ -235,6 +295,8 @@ class Diagnosis:
     modes: tuple[Hypothesis, ...]
     causes: tuple[Hypothesis, ...]
     no_fault: float
+    exact: bool
+    left_out: float
     initiating: tuple[str, ...]
     terminal: tuple[str, ...]
     used: tuple[UsedEvidence, ...]

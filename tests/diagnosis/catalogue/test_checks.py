@@ -6,8 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast
 from witnessmark.diagnosis.catalogue.checks import faults
-from witnessmark.diagnosis.catalogue.rows import Applies, Knowledge, ModeAtLeast
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 
 def link(knowledge: Knowledge, **changes: object) -> Knowledge:

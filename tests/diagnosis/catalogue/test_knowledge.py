@@ -11,7 +11,8 @@ from pydantic import ValidationError
 from witnessmark.data import DataError
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.knowledge import check_knowledge, knowledge, load
-from witnessmark.diagnosis.catalogue.rows import Applies, Knowledge
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 
 def test_the_shipped_knowledge_loads_once_and_is_whole() -> None:

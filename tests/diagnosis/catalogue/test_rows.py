@@ -9,7 +9,8 @@ from pydantic import ValidationError
 
 from witnessmark.data import Row
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
-from witnessmark.diagnosis.catalogue.rows import Applies, Knowledge
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide, words
 
 OPEN_DRIVE = Machine("screw", construction="open-drive")

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
 from witnessmark.api.problems import documented
 from witnessmark.api.routing import calculation, version_one
-from witnessmark.api.schemas.diagnosis import DiagnosisAnswer, DiagnosisRequest
+from witnessmark.api.schemas.diagnosis import CaseFields, DiagnosisAnswer, DiagnosisRequest, Wanted
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber
 from witnessmark.api.slow_work import apart
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Channel, Fluid, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
 from witnessmark.diagnosis.evidence.derivation import Derived, derive
+from witnessmark.diagnosis.evidence.evidence import SILENT
+from witnessmark.diagnosis.result import Diagnosis
 from witnessmark.errors import ConflictError
+from witnessmark.refrigerants import catalogue as refrigerants
 
 router = version_one("diagnosis")
+FIRST_RANKED, FIRST_WEIGHTS, FIRST_WITHHELD = 8, 5, 3
+"""How much of the long lists is given unless all is wanted."""
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
@@ -34,16 +41,52 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
     context = RequestContext.of(body)
-    derived = derive(body.refrigerant, body.readings.read(context), low_temperature=_low_temperature(body))
-    diagnosis = await apart(reason, _case(body, derived))
+    case, derived = case_of(context, body)
+    asked = {name: value for name, value in body.want.model_dump().items() if name in Want.__slots__}
+    diagnosis = await apart(reason, replace(case, reported_by=_channels(body), want=Want(**asked)))
     for line in (*derived.remarks, *diagnosis.assumptions):
         context.assume(line)
     context.warn(*diagnosis.cautions)
     context.cite(*diagnosis.sources)
-    return context.answer(DiagnosisAnswer, diagnosis, derived=_numbers(context, derived))
+    return context.answer(DiagnosisAnswer, shortened(diagnosis, body.want), derived=_numbers(context, derived))
 
 
-def _low_temperature(body: DiagnosisRequest) -> bool:
+def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
+    """The case that the fields describe, and the numbers that its readings came to. Raises InputError and its kinds."""
+    derived = derive(body.refrigerant, body.readings.read(context), low_temperature=_low_temperature(body))
+    return _case(body, derived), derived
+
+
+def shortened(diagnosis: Diagnosis, want: Wanted) -> Diagnosis:
+    """The first of every long list, unless all of it is wanted."""
+    checks = diagnosis.next_checks
+    if checks and not want.all_withheld:
+        checks = replace(checks, withheld=checks.withheld[:FIRST_WITHHELD])
+    return replace(
+        diagnosis,
+        modes=diagnosis.modes[: None if want.all_modes else FIRST_RANKED],
+        causes=diagnosis.causes[: None if want.all_causes else FIRST_RANKED],
+        used=tuple(piece for piece in diagnosis.used if want.used_unmentioned or piece.state != SILENT),
+        explanations=tuple(
+            replace(told, weights=told.weights[: None if want.all_weights else FIRST_WEIGHTS])
+            for told in diagnosis.explanations
+        ),
+        next_checks=checks,
+    )
+
+
+def _channels(body: DiagnosisRequest) -> tuple[Channel, ...]:
+    return tuple(dict.fromkeys(body.reported_by))
+
+
+def _fluid(designation: str | None) -> Fluid | None:
+    if designation is None:
+        return None
+    safety_class = refrigerants.get(designation).safety_class
+    return Fluid(flammable=not safety_class.endswith("1"), toxic=safety_class.startswith("B"))
+
+
+def _low_temperature(body: CaseFields) -> bool:
     """Whether the machine cools frozen goods, by its application or by the equipment. ConflictError if they differ."""
     application, equipment = body.machine.application, body.circumstances.equipment
     if application is not None and equipment in _COOLED_GOODS and application != equipment:
@@ -52,16 +95,16 @@ def _low_temperature(body: DiagnosisRequest) -> bool:
     return "low-temperature" in (application, equipment)
 
 
-def _case(body: DiagnosisRequest, derived: Derived) -> Case:
+def _case(body: CaseFields, derived: Derived) -> Case:
     return Case(
         machine=Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS}),
         findings=tuple(Report(r.finding, r.state, r.reliability) for r in body.findings),
         readings=derived.readings,
         circumstances=body.circumstances.pairs(),
-        reported_by=tuple(dict.fromkeys(body.reported_by)),
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
         ran=body.readings.running is True,
-        want=Want(**body.want.model_dump()),
+        fluid=_fluid(body.refrigerant),
+        urgency=body.urgency,
     )
 
 

@@ -13,7 +13,7 @@ from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import MachineParts
 from witnessmark.api.schemas.listed import LONGEST, Listed
-from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState
+from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.vocabulary import Application
 
@@ -79,24 +79,27 @@ class Wanted(Wire):
     """Range of the ranking over perturbed knowledge; costs about 0.1 s."""
     shortlist: Annotated[
         int, Field(ge=1, le=MOST_EXPLAINED, description="How many modes, and how many causes, to explain.")
-    ] = 5
+    ] = 2
+    all_modes: bool = Field(default=False, description="Every failure mode that applies, not only the first ones.")
+    all_causes: bool = Field(default=False, description="Every system cause that applies, not only the first ones.")
+    all_weights: bool = Field(default=False, description="What every finding does to each hypothesis explained.")
+    used_unmentioned: bool = Field(default=False, description="What nobody mentioned, too, where silence counts.")
+    all_withheld: bool = Field(default=False, description="Every check that is held back, with the reason.")
 
 
-class DiagnosisRequest(Request):
-    """Everything known about one compressor. Every part may be left out."""
+class CaseFields(Wire):
+    """What is known about one compressor. Every part may be left out."""
 
     machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
     refrigerant: Designation | None = None
-    """Refrigerant in the circuit; needed where a pressure stands beside a temperature."""
+    """Refrigerant in the circuit; needed where a pressure stands beside a temperature. What it warns of hangs on it."""
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was reported.")
     readings: FieldReadings = Field(FieldReadings(), description="What was read at the machine.")
-    reported_by: list[Channel] = Field([], max_length=3)
-    """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
-    there, and is not, counts softly against itself."""
     conditions: list[Condition] | None = Field(None, max_length=4)
     """What holds at the machine now; next checks are chosen to suit."""
-    want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
+    urgency: Urgency | None = None
+    """What the caller says depends on the machine; it decides how soon to send, never what is likely."""
 
     @model_validator(mode="after")
     def _readings_have_a_refrigerant(self) -> Self:
@@ -105,7 +108,16 @@ class DiagnosisRequest(Request):
         return self
 
 
+class DiagnosisRequest(CaseFields, Request):
+    """Everything known about one compressor. Every part may be left out."""
+
+    reported_by: list[Channel] = Field([], max_length=3)
+    """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
+    there, and is not, counts softly against itself."""
+    want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
+
+
 class DiagnosisAnswer(Answer):
     """Answer of POST /v1/diagnosis."""
 
-    result: DiagnosisResult = Field(description="The diagnosis; read `safety` and `verdict` first.")
+    result: DiagnosisResult = Field(description="The diagnosis; read `safety`, `operation` and `verdict` first.")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field
+from pydantic import AliasPath, BeforeValidator, Field
 
 from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Wire
+from witnessmark.api.schemas.dispatch_result import DispatchNote, OperationNote
 from witnessmark.api.schemas.knowledge import (
     CautionIds,
     CheckNote,
@@ -41,6 +42,8 @@ class DiagnosisVerdictNote(Shown):
     state: VerdictState = Field(description="How far the diagnosis has come.")
     text: str = Field(description="The verdict in one sentence.")
     leading: list[ModeId] = Field(description="Failure modes that it speaks of.")
+    probability: Probability
+    """Of the most probable failure mode; where no compressor fault is likely, of that."""
     reasons: list[str] = Field(description="Why, in order of weight.")
     ask_first: list[str] = Field(description="What to find out before anything else.")
 
@@ -56,6 +59,12 @@ class RankedHypothesis(Shown):
     shift: Decibans = Field(description="Decibans of evidence from background to now.")
     words: str = Field(description="The probability in the fixed scale of words.")
     role: Role = Field(description="Of a mode: whether it begins a failure or ends it; `none` for a cause.")
+
+
+class RankedCause(RankedHypothesis):
+    """A system cause, tied to the failure modes that lead."""
+
+    brings_about: list[ModeId] = Field(description="Leading failure modes that it can bring about.")
 
 
 class UsedEvidenceNote(Shown):
@@ -90,7 +99,8 @@ class HypothesisExplanation(Shown):
 
     hypothesis: HypothesisId
     layer: Layer = Field(description="Failure mode of the compressor, or cause in the system.")
-    weights: list[EvidenceWeight] = Field(description="Of every finding, the heaviest first.")
+    weights: list[EvidenceWeight]
+    """Of the findings, the heaviest first; all of them where `want.all_weights` asks for them."""
     overturned_by: list[FindingId] = Field(description="Findings that would bring it down if they were otherwise.")
     path: list[Annotated[Arrow, _named("cause", "effect")]] = Field(description="The causal chain best supported.")
     text: str = Field(description="The explanation in words.")
@@ -164,7 +174,8 @@ class NextChecksNote(Shown):
     checks: list[CheckProposal] = Field(description="The checks, best first.")
     stop: bool = Field(description="Nothing that can be looked at would change the decision.")
     reason: str = Field(description="Why these, or why none.")
-    withheld: list[Annotated[WithheldCheck, _named("finding", "why")]] = Field(description="Checks held back.")
+    withheld: list[Annotated[WithheldCheck, _named("finding", "why")]]
+    """Checks held back: the first ones, or all where `want.all_withheld` asks for them."""
 
 
 class SafetyNote(Shown):
@@ -176,19 +187,6 @@ class SafetyNote(Shown):
     forbids: list[str] = Field(description="What must not be done: `energise`, `start`, `open-circuit` and the like.")
     because: list[str] = Field(description="Ids of the findings or of the failure mode that fired it.")
     source: SourceKey
-
-
-class DispatchNote(Shown):
-    """What to send and what to do until then."""
-
-    priority: Annotated[int, Field(ge=1, le=4, description="1: at once … 4: planned.")]
-    crew: str = Field(description="Whom to send.")
-    tools: list[str] = Field(description="What they take along.")
-    parts_class: str = Field(description="What to order, or why nothing yet.")
-    do_now: list[str] = Field(description="What to do until they come.")
-    keep_as_evidence: list[str] = Field(description="What to keep for the teardown.")
-    for_hypotheses: list[HypothesisId] = Field(description="Failure modes and causes that the advice is for.")
-    text: str = Field(description="The advice in one sentence.")
 
 
 class SpreadNote(Shown):
@@ -226,16 +224,25 @@ class DiagnosisResult(Shown):
     derived: list[DerivedNumber] = Field([], description="What the readings came to.")
     verdict: DiagnosisVerdictNote = Field(description="The verdict.")
     safety: list[SafetyNote] = Field(description="Safety rules that fired.")
-    modes: list[RankedHypothesis] = Field(description="All failure modes that apply, most probable first.")
-    causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probable first.")
+    modes: list[RankedHypothesis]
+    """Failure modes, most probable first: the first ones, or all that apply where `want.all_modes` asks for them."""
+    causes: list[RankedCause]
+    """System causes, most probable first: the first ones, or all that apply where `want.all_causes` asks for them."""
     no_fault: Probability = Field(description="P(no failure mode is active).")
+    exact: bool = Field(description="Whether all failure modes and causes were summed over.")
+    left_out: Probability = Field(description="P(one of those that were only weighed roughly is there); 0 if exact.")
     initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
     terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
-    used: list[UsedEvidenceNote] = Field(description="All evidence as it entered the reasoning.")
+    used: list[UsedEvidenceNote]
+    """Evidence as it entered the reasoning; what nobody mentioned only where `want.used_unmentioned` asks for it."""
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
     contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
+    operation: OperationNote = Field(
+        validation_alias=AliasPath("dispatch", "operation"),
+        description="Stop, keep running, or nobody can say, and why.",
+    )
     dispatch: DispatchNote = Field(description="Advice for whoever sends a crew.")
     sensitivity: SensitivityNote | None = Field(description="How the ranking holds, where it was wanted.")

@@ -2,71 +2,160 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Advice
-from witnessmark.diagnosis.phrases import quoted
-from witnessmark.diagnosis.result import DiagnosisVerdict, DispatchAdvice, SafetyNotice
+from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
+from witnessmark.diagnosis.answer.priority import (
+    CARE,
+    COMFORT,
+    DAMAGE,
+    GOODS,
+    IF_POWERED,
+    NOW,
+    OCCUPIED,
+    PLANNED,
+    priority,
+)
+from witnessmark.diagnosis.answer.safety import abnormal, has
+from witnessmark.diagnosis.catalogue.action_rows import Advice, Step
+from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
+from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.diagnosis.phrases import listed, quoted
+from witnessmark.diagnosis.result import (
+    DiagnosisVerdict,
+    DispatchAdvice,
+    Named,
+    Operation,
+    PartAdvice,
+    PartWhen,
+    Priority,
+    SafetyNotice,
+)
 
-_PLANNED = 4
-_AT_ONCE = 1
 _CAUSES = 2
+_FIRST_LOOK = 60
+"""Minutes on site where nothing is known yet (expert estimate)."""
 _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
+_FOR_CALLER = {
+    "stop": "Switch it off and leave it off until a technician has looked at it",
+    "keep-running": "Let it run; call again if it gets louder, hotter or stops",
+    "unknown": "Leave it as it is, and do not try to start it again and again",
+}
+_WHEN = {
+    NOW: "at once",
+    IF_POWERED: "at once",
+    DAMAGE: "today",
+    CARE: "today",
+    GOODS: "today",
+    OCCUPIED: "as soon as somebody is free",
+    COMFORT: "this week",
+    PLANNED: "as planned work",
+}
 
 
 def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNotice, ...]) -> DispatchAdvice:
-    """The advice for the modes of the verdict and the causes behind them, most urgent first, the hazards on top."""
-    keys = tuple(dict.fromkeys((*_modes(verdict), *_causes(inquiry))))
-    rows = [inquiry.knowledge.advice[key] for key in keys if key in inquiry.knowledge.advice]
-    rows.sort(key=lambda row: (_priority(inquiry, verdict, row), -inquiry.probability(row.target)))
-    urgent = any(_seen(inquiry, notice) for notice in fired)
-    priority = _AT_ONCE if urgent else min([_PLANNED, *(_priority(inquiry, verdict, row) for row in rows)])
-    # who can judge the machine can also put its cause right; the reverse need not be so
-    leading = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
-    crew = leading[0].crew if leading else "one refrigeration technician"
+    """The advice for the modes of the verdict and the causes behind them."""
+    signs = abnormal(inquiry)
+    keys = tuple(dict.fromkeys((*_modes(inquiry, verdict), *causes(inquiry))))
+    proved = verdict.leading if verdict.state == "diagnosed" else ()
+    ranked = priority(inquiry.knowledge, inquiry.case, signs)
+    return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs), ranked)
+
+
+def advice(
+    inquiry: Inquiry,
+    keys: tuple[Sequence[str], Sequence[str]],
+    fired: Sequence[SafetyNotice],
+    runs: Operation,
+    ranked: Priority,
+) -> DispatchAdvice:
+    """What the rows of some hypotheses come to. keys: those in view, and those of them that are proved."""
+    rows = [inquiry.knowledge.advice[key] for key in keys[0] if key in inquiry.knowledge.advice]
+    crew = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
+    skills = named(triage().skill, _all(row.skills for row in crew) or ("refrigeration",))
     return DispatchAdvice(
-        priority=priority,
-        crew=crew,
-        tools=_all(row.tools for row in rows),
-        parts_class=_parts(verdict, rows),
-        do_now=_without_echo(_all([*(_do_not(notice) for notice in fired), *(row.do_now for row in rows)])),
+        priority=ranked,
+        operation=runs,
+        persons=max((row.persons for row in crew), default=1),
+        skills=skills,
+        minutes=max((row.minutes for row in rows), default=_FIRST_LOOK),
+        tools=named(triage().tool, _all(row.tools for row in rows)),
+        parts=tuple(_parts(rows, keys[1])),
+        parts_note=_parts_note(rows, keys[1]),
+        for_caller=_for_caller(inquiry, fired, rows, runs),
+        for_technician=_for_technician(inquiry, fired, rows, runs),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
         for_hypotheses=tuple(row.target for row in rows),
-        text=_text(inquiry, priority, crew, rows),
+        text=_text(inquiry, ranked, skills, rows),
     )
 
 
-def _seen(inquiry: Inquiry, notice: SafetyNotice) -> bool:
-    """Whether power is forbidden because of something that was found, not only by a suspicion."""
-    return "energise" in notice.forbids and any(key in inquiry.knowledge.findings for key in notice.because)
-
-
-def _priority(inquiry: Inquiry, verdict: DiagnosisVerdict, row: Advice) -> int:
-    """That of the row; nothing that was only taken into view is sent for at once."""
-    leads = inquiry.probability(row.target) >= inquiry.decisions.verdict.leading
-    in_view = verdict.state == "not-enough-evidence" or not leads
-    return max(row.priority, _AT_ONCE + 1) if in_view else row.priority
-
-
-def _modes(verdict: DiagnosisVerdict) -> tuple[str, ...]:
-    if verdict.state == "no-compressor-fault-likely":
-        return (NO_FAULT,)
-    return verdict.leading
-
-
-def _causes(inquiry: Inquiry) -> list[str]:
+def causes(inquiry: Inquiry) -> list[str]:
+    """The likely causes, most probable first."""
     likely = [inquiry.net.nodes[node] for node in inquiry.causes[:_CAUSES]]
     return [key for key in likely if inquiry.probability(key) >= inquiry.decisions.verdict.leading]
 
 
-def _all(groups: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+def named(words: Mapping[str, str], ids: Iterable[str]) -> tuple[Named, ...]:
+    """The ids with their words."""
+    return tuple(Named(key, words[key]) for key in ids)
+
+
+def _modes(inquiry: Inquiry, verdict: DiagnosisVerdict) -> tuple[str, ...]:
+    """Those of the verdict that something found speaks for; what is only common is no reason to act."""
+    if verdict.state == "no-compressor-fault-likely":
+        return (NO_FAULT,)
+    return tuple(key for key in verdict.leading if inquiry.shift(key) >= EVIDENCE)
+
+
+def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item for group in groups for item in group))
 
 
-def _without_echo(steps: tuple[str, ...]) -> tuple[str, ...]:
-    """A lock-out is said once."""
+def _parts(rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
+    """No part is ordered before the verdict is in: on a diagnosis, not on a candidate."""
+    ordered = {part for row in rows if row.target in proved for part in row.parts}
+    for key in _all(row.parts for row in rows):
+        part = triage().part[key]
+        big: PartWhen = "order" if key in ordered else "only-if-proved"
+        yield PartAdvice(key, part.words, big if part.to_order else "take-along")
+
+
+def _parts_note(rows: Sequence[Advice], proved: Sequence[str]) -> str:
+    notes = [row.parts_note for row in rows if row.parts_note]
+    if rows and not proved and rows[0].target != NO_FAULT:
+        notes.insert(0, "order nothing before the next checks")
+    return "; ".join(dict.fromkeys(notes))
+
+
+def _steps(inquiry: Inquiry, steps: Iterable[Step], runs: Operation) -> Iterator[str]:
+    """The steps whose conditions hold."""
+    for step in steps:
+        held_off = step.only == "may-run" and runs.advice == "stop"
+        fits = _phases(inquiry, step) and has(inquiry.case.fluid, step.fluid)
+        if fits and not held_off and _by_findings(inquiry, step):
+            yield step.text
+
+
+def _phases(inquiry: Inquiry, step: Step) -> bool:
+    return step.phases is None or inquiry.checked.machine.phases in (None, step.phases)
+
+
+def _by_findings(inquiry: Inquiry, step: Step) -> bool:
+    """Whether no finding has ruled the step out, and one of those that ask for it is there."""
+    states = inquiry.evidence.states
+    out = any(states.get(key) == state for key, state in step.unless.items())
+    return not out and (not step.when or any(states.get(key) == state for key, state in step.when.items()))
+
+
+def _for_technician(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice], runs: Operation
+) -> tuple[str, ...]:
+    """What the rules forbid comes first; a machine that runs on is told nothing that would stop it."""
+    kept = [row for row in rows if row.run != "stop" or runs.advice != "keep-running"]
+    steps = _all([*(_do_not(notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)])
     return tuple(step for step in steps if step not in _ECHOES or _LOCKED not in steps)
 
 
@@ -79,17 +168,24 @@ def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
     return tuple(words[word] for word in notice.forbids if word in words)
 
 
-def _parts(verdict: DiagnosisVerdict, rows: list[Advice]) -> str:
-    """No parts before the verdict is in: a compressor is ordered on a diagnosis, not on a candidate."""
-    if verdict.state == "diagnosed":
-        return "; ".join(dict.fromkeys(row.parts_class for row in rows if row.target in verdict.leading))
-    if verdict.state == "no-compressor-fault-likely" and rows:
-        return rows[0].parts_class
-    likely = "; ".join(dict.fromkeys(row.parts_class for row in rows))
-    return f"none to order before the next checks; may become: {likely}" if likely else "none before the next checks"
+def _for_caller(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice], runs: Operation
+) -> tuple[str, ...]:
+    """What to say on the phone: dangers first, then stop or go on, then what the caller can look at."""
+    rules = {rule.id: rule for rule in inquiry.knowledge.safety}
+    said = _all(_told(inquiry, notice, rules[notice.rule].for_caller) for notice in fired)
+    looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
+    return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
 
 
-def _text(inquiry: Inquiry, priority: int, crew: str, rows: list[Advice]) -> str:
-    when = {1: "at once", 2: "today", 3: "this week"}.get(priority, "as planned work")
+def _told(inquiry: Inquiry, notice: SafetyNotice, for_caller: tuple[str, ...]) -> tuple[str, ...]:
+    """A danger to people without words for the phone is told in the words of its rule."""
+    groups = {inquiry.knowledge.findings[key].group for key in notice.because if key in inquiry.knowledge.findings}
+    return for_caller or ((notice.text,) if DANGER in groups else ())
+
+
+def _text(inquiry: Inquiry, ranked: Priority, skills: Sequence[Named], rows: Sequence[Advice]) -> str:
+    """Whom to send and when, for what."""
     about = quoted([inquiry.knowledge.name(row.target) for row in rows if row.target != NO_FAULT])
-    return f"Send {when}: {crew}" + (f"; for {about}." if about else ".")
+    crew = listed([skill.words for skill in skills])
+    return f"Send {_WHEN[ranked.level]}: {crew}" + (f"; for {about}." if about else ".")

@@ -99,6 +99,11 @@ class Inquiry:
         nodes = self.net.nodes
         return float(self.answer.probability[0, nodes.index(key)]) if key in nodes else 0.0
 
+    def shift(self, key: str) -> float:
+        """Decibans that the findings moved a mode or cause by; 0 where it does not apply to the machine."""
+        nodes = self.net.nodes
+        return float(self._shift[nodes.index(key)]) if key in nodes else 0.0
+
     @cached_property
     def variants(self) -> Posterior:
         """What is asked about one variant of the evidence for every finding.
@@ -206,13 +211,17 @@ class Inquiry:
         )
 
 
-def inquire(knowledge: Knowledge, case: Case) -> Inquiry:
-    """What is needed to rank everything for a case. Raises InputError and its kinds with the field that is wrong."""
+def inquire(knowledge: Knowledge, case: Case, most: int | None = None) -> Inquiry:
+    """What is needed to rank everything for a case. Raises InputError and its kinds with the field that is wrong.
+
+    most: entries that the tables may have together; with fewer the ranking is quicker and rougher.
+    """
     explicit, figures = checked(knowledge, case), decisions()
     prior = prepared(knowledge, explicit.machine, explicit.contexts)
     net = prior.posterior.net
     evidence = gather(knowledge, net, case, explicit.reports, figures.evidence)
-    return Inquiry(knowledge, case, explicit, net, prior, evidence, Posterior(net, evidence.likelihoods), figures)
+    posterior = Posterior(net, evidence.likelihoods, most)
+    return Inquiry(knowledge, case, explicit, net, prior, evidence, posterior, figures)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,27 +1,50 @@
-"""Safety rules: deterministic, fired by any credible sign, out-voted by nothing."""
+"""Safety rules: deterministic, fired by any sign and by evidence for a mode, never by a prior; out-voted by nothing."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.catalogue.rows import SafetyRule
+from witnessmark.diagnosis.case import Fluid
+from witnessmark.diagnosis.catalogue.action_rows import Fluid as Asked
+from witnessmark.diagnosis.catalogue.action_rows import SafetyRule
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
+_OF_THE_FLUID = {"flammable-refrigerant": "flammable", "toxic-refrigerant": "toxic"}
+"""Cautions that are about some refrigerants only."""
 
-def notices(inquiry: Inquiry) -> tuple[SafetyNotice, ...]:
-    """The rules that fire, in the order of the file. A report fires its rule however unreliable it is."""
-    signs = {report.finding for report in inquiry.checked.reports if report.state not in NORMAL_STATES}
-    signs |= {key for key, state in inquiry.evidence.states.items() if state not in NORMAL_STATES}
+
+def notices(inquiry: Inquiry, heard: Collection[str] = ()) -> tuple[SafetyNotice, ...]:
+    """The rules that fire, in the order of the file. A report fires its rule however unreliable it is.
+
+    heard: findings that fire their rules too, though they are no evidence (doubtful words of a note).
+    """
+    signs = {*abnormal(inquiry), *heard}
     fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.knowledge.safety if _applies(rule, inquiry))
     return tuple(
-        SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
+        SafetyNotice(rule.id, rule.text, _cautions(rule, inquiry), rule.forbids, because, rule.source)
         for rule, because in fired
         if because
     )
 
 
+def abnormal(inquiry: Inquiry) -> dict[str, str]:
+    """Findings that were reported, or clearly read, in a state that no sound machine shows; with the state."""
+    reported = {report.finding: report.state for report in inquiry.checked.reports}
+    both = (*inquiry.evidence.states.items(), *reported.items())
+    return {key: state for key, state in both if state not in NORMAL_STATES}
+
+
+def has(fluid: Fluid | None, asked: Asked | None) -> bool:
+    """Whether the refrigerant is as a row asks for; None asks for nothing."""
+    if asked == "not-known":
+        return fluid is None
+    return asked is None or bool(fluid and fluid.flammable)
+
+
 def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
-    return rule.applies.to(inquiry.checked.machine)
+    return rule.applies.to(inquiry.checked.machine) and has(inquiry.case.fluid, rule.fluid)
 
 
 def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, ...]:
@@ -30,6 +53,17 @@ def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, 
     because = [key for key in when.any_of if key in signs]
     if when.all_of and signs.issuperset(when.all_of):
         because += when.all_of
-    if when.mode and inquiry.probability(when.mode.mode) >= when.mode.at_least:
+    if when.mode and _spoken_for(inquiry, when.mode.mode, when.mode.at_least, when.mode.evidence):
         because.append(when.mode.mode)
     return tuple(dict.fromkeys(because))
+
+
+def _spoken_for(inquiry: Inquiry, mode: str, at_least: float, evidence: float) -> bool:
+    """Whether the mode has become probable because of what was found."""
+    return inquiry.probability(mode) >= at_least and inquiry.shift(mode) >= evidence
+
+
+def _cautions(rule: SafetyRule, inquiry: Inquiry) -> tuple[str, ...]:
+    """Without the warning of a flame where the refrigerant is known not to burn."""
+    fluid = inquiry.case.fluid
+    return tuple(key for key in rule.cautions if fluid is None or getattr(fluid, _OF_THE_FLUID.get(key, ""), True))

@@ -19,7 +19,10 @@ def verdict(
     leading = _leading(inquiry, state, modes)
     ask_first = _ask_first(inquiry)
     reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
-    return DiagnosisVerdict(state, _text(state, leading, clashes), tuple(m.id for m in leading), reasons, ask_first)
+    none = state == "no-compressor-fault-likely"
+    chance = round(float(inquiry.answer.none[0]), 6) if none else modes[0].probability
+    text = _text(state, leading, clashes)
+    return DiagnosisVerdict(state, text, tuple(m.id for m in leading), chance, reasons, ask_first)
 
 
 def _state(
@@ -29,7 +32,7 @@ def _state(
         return "contradictory-evidence"
     if not fits:
         return "does-not-fit"
-    if _no_fault(inquiry):
+    if sound(inquiry):
         return "no-compressor-fault-likely"
     return _settled(inquiry, modes[0])
 
@@ -52,12 +55,12 @@ def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
     return "leading-candidates" if lead.probability >= figures.leading and telling else "not-enough-evidence"
 
 
-def _no_fault(inquiry: Inquiry) -> bool:
+def sound(inquiry: Inquiry) -> bool:
     """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
     figures = inquiry.decisions.verdict
-    if (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any():
+    if inquiry.answer.none[0] < figures.no_fault or len(_clean(inquiry)) < figures.no_fault_against:
         return False
-    return bool(inquiry.answer.none[0] >= figures.no_fault and len(_clean(inquiry)) >= figures.no_fault_against)
+    return not (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any()
 
 
 def _clean(inquiry: Inquiry) -> set[str]:
@@ -112,11 +115,12 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
         return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
     lead, of_lead = modes[0], support(inquiry, int(inquiry.modes[0]))
     reasons = [
-        f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), moved {lead.shift:+.0f} dB by the findings."
+        f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), {lead.background:.0%} before the findings.",
+        "Several failure modes may be true at once, so percentages do not add up to 100 %.",
     ]
     single = of_lead.pieces == 1
     speak = "piece of evidence speaks for it on its own" if single else "pieces of evidence speak for it on their own"
-    reasons.append(f"{of_lead.pieces} independent {speak}.")
+    reasons.append(f"{of_lead.pieces or 'No'} independent {speak}.")
     if crowded(inquiry):
         reasons.append("More failure modes at once than one machine shows.")
     if single:

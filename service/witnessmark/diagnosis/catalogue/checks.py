@@ -8,36 +8,48 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from graphlib import CycleError, TopologicalSorter
 
-from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, STATES, Applies, Finding, Knowledge, Link
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, STATES, Finding, Knowledge, Link
 
 
 def faults(knowledge: Knowledge) -> list[str]:
     """Everything that is wrong, one sentence each; empty when the knowledge can be used."""
-    checks = (_ids, _conflicts, _one_meaning, _links, _counted_twice, _orphans, _circles)
+    checks = (_ids, _steps, _conflicts, _one_meaning, _links, _counted_twice, _orphans, _circles)
     return [fault for check in checks for fault in check(knowledge)]
 
 
-def _unknown(where: str, keys: Iterable[str], known: Iterable[str]) -> Iterator[str]:
+def unknown(where: str, keys: Iterable[str], known: Iterable[str]) -> Iterator[str]:
+    """One sentence for every key that is not known."""
     yield from (f"{where}: unknown id {key}" for key in sorted(set(keys) - set(known)))
 
 
 def _ids(knowledge: Knowledge) -> Iterator[str]:
     targets = knowledge.modes.keys() | knowledge.causes.keys() | {NO_FAULT}
-    yield from _unknown("contexts", (c.target for c in knowledge.contexts), targets)
-    yield from _unknown("contexts", (c.same_as for c in knowledge.contexts if c.same_as), knowledge.findings)
-    yield from _unknown("dispatch", knowledge.advice, targets)
+    yield from unknown("contexts", (c.target for c in knowledge.contexts), targets)
+    yield from unknown("contexts", (c.same_as for c in knowledge.contexts if c.same_as), knowledge.findings)
+    yield from unknown("dispatch", knowledge.advice, targets)
     for normal in knowledge.normals.values():
-        yield from _unknown(f"normal {normal.id}", normal.means_absent, knowledge.findings)
+        yield from unknown(f"normal {normal.id}", normal.means_absent, knowledge.findings)
     for rule in knowledge.safety:
-        yield from _unknown(f"rule {rule.id}", (*rule.when.any_of, *rule.when.all_of), knowledge.findings)
+        yield from unknown(f"rule {rule.id}", (*rule.when.any_of, *rule.when.all_of), knowledge.findings)
         if rule.when.mode:
-            yield from _unknown(f"rule {rule.id}", [rule.when.mode.mode], knowledge.modes)
+            yield from unknown(f"rule {rule.id}", [rule.when.mode.mode], knowledge.modes)
+
+
+def _steps(knowledge: Knowledge) -> Iterator[str]:
+    """A step hangs on findings that there are, in states that they can be in."""
+    for row in knowledge.advice.values():
+        for step in (*row.for_caller, *row.do_now):
+            for key, state in (*step.unless.items(), *step.when.items()):
+                yield from unknown(f"dispatch {row.target}", [key], knowledge.findings)
+                if key in knowledge.findings and state not in STATES[knowledge.findings[key].kind]:
+                    yield f"dispatch {row.target}: {key} cannot be {state}"
 
 
 def _conflicts(knowledge: Knowledge) -> Iterator[str]:
     for pair in knowledge.conflicts:
         for key, state in ((pair.a, pair.a_state), (pair.b, pair.b_state)):
-            yield from _unknown("conflicts", [key], knowledge.findings)
+            yield from unknown("conflicts", [key], knowledge.findings)
             if key in knowledge.findings and state not in STATES[knowledge.findings[key].kind]:
                 yield f"conflicts: {key} cannot be {state}"
 
@@ -58,8 +70,8 @@ def _links(knowledge: Knowledge) -> Iterator[str]:
         (knowledge.mode_mode, knowledge.modes, knowledge.modes),
     )
     for links, origins, targets in ends:
-        yield from _unknown("links", (link.origin for link in links), origins)
-        yield from _unknown("links", (link.target for link in links), targets)
+        yield from unknown("links", (link.origin for link in links), origins)
+        yield from unknown("links", (link.target for link in links), targets)
     for link in (*knowledge.mode_finding, *knowledge.cause_finding):
         if link.target in knowledge.findings:
             yield from _strength(knowledge.findings[link.target], link)

@@ -14,15 +14,14 @@ from importlib.resources.abc import Traversable
 from operator import attrgetter
 
 from witnessmark import data
+from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
 from witnessmark.diagnosis.catalogue.checks import faults
 from witnessmark.diagnosis.catalogue.readings import catalogue, dangling
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE, RowReader, row_file
 from witnessmark.diagnosis.catalogue.rows import (
-    Advice,
     Cause,
     CauseFinding,
     CauseMode,
-    ConflictPair,
     Context,
     Finding,
     Knowledge,
@@ -30,7 +29,6 @@ from witnessmark.diagnosis.catalogue.rows import (
     ModeFinding,
     ModeMode,
     Normal,
-    SafetyRule,
 )
 
 FINDINGS = row_file("findings", "finding", Finding)

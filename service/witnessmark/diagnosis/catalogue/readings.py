@@ -18,8 +18,9 @@ from pydantic import Field, model_validator
 from scipy.special import log_ndtr, ndtr
 
 from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.row_base import Reasoned
 from witnessmark.diagnosis.catalogue.row_files import namesake, row_file
-from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge, Reasoned
+from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowledge
 
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0

@@ -8,14 +8,14 @@ from functools import cached_property
 from itertools import chain, product
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, AliasChoices, AliasGenerator, ConfigDict, Field, model_validator
+from pydantic import AliasGenerator, ConfigDict, Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.data import Row
 from witnessmark.diagnosis.case import MACHINE_WORDS, Channel, Condition, Machine
+from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
+from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reasoned
 from witnessmark.diagnosis.result import Role
-from witnessmark.reference import SourceId, caution
-from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide
 
 FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
 """Whether a finding is there or not, or is a reading that can be low or high."""
@@ -32,67 +32,6 @@ NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
 DANGER = "danger"
 """Group of findings that are acted on for the sake of people; they need not bear on any mode or cause."""
-
-Probability = Annotated[float, Field(gt=0, lt=1)]
-Text = Annotated[str, Field(min_length=1)]
-
-
-def _known_caution(key: str) -> str:
-    try:
-        caution(key)
-    except KeyError:
-        raise ValueError(f"no such caution: {key}") from None
-    return key
-
-
-CautionId = Annotated[str, AfterValidator(_known_caution)]
-
-
-class Applies(Row):
-    """Which machines a row is about; an empty set means all of them."""
-
-    compressor: frozenset[Compressor] = frozenset()
-    shell: frozenset[ShellSide] = frozenset()
-    drive: frozenset[Drive] = frozenset()
-    construction: frozenset[Construction] = frozenset()
-    phases: frozenset[Phases] = frozenset()
-
-    @model_validator(mode="after")
-    def _in_the_words_of_the_knowledge(self) -> Self:
-        for part, wanted in self.parts:
-            if unknown := wanted - set(MACHINE_WORDS[part]):
-                raise ValueError(f"{part}: knowledge does not tell apart {', '.join(sorted(unknown))}")
-        return self
-
-    @cached_property
-    def parts(self) -> tuple[tuple[str, frozenset[str]], ...]:
-        """(part of the machine, words of which it must be one), without the parts that do not matter."""
-        return tuple((part, getattr(self, part)) for part in MACHINE_WORDS if getattr(self, part))
-
-    def to(self, machine: Machine) -> bool:
-        """Whether the row holds for this machine (an unknown part counts as not excluded)."""
-        return all(getattr(machine, part) in (None, *wanted) for part, wanted in self.parts)
-
-    def meets(self, other: Applies) -> bool:
-        """Whether some machine is meant by both."""
-        theirs = dict(other.parts)
-        return all(wanted & theirs.get(part, wanted) for part, wanted in self.parts)
-
-
-ALL_MACHINES = Applies()
-
-
-class Reviewed(Row):
-    """A row with where its figures come from and the month in which somebody last read it."""
-
-    source: SourceId
-    reviewed: Text
-
-
-class Reasoned(Reviewed):
-    """A row that says why its figures are what they are."""
-
-    rationale: Text
 
 
 class Mention(Row):
@@ -260,61 +199,6 @@ class Context(Reasoned):
     target: str
     odds_ratio: Annotated[float, Field(gt=0)]
     same_as: str = ""
-
-
-class ModeAtLeast(Row):
-    """A condition of a safety rule: the probability of a mode reaches a level."""
-
-    mode: str
-    at_least: float
-
-
-class Trigger(Row):
-    """What fires a safety rule: any of `any_of`, or all of `all_of`, are reported, or the mode is credible."""
-
-    any_of: tuple[str, ...] = ()
-    all_of: tuple[str, ...] = ()
-    mode: ModeAtLeast | None = None
-
-    @model_validator(mode="after")
-    def _fires_on_something(self) -> Self:
-        if not (self.any_of or self.all_of or self.mode):
-            raise ValueError("fires on nothing")
-        return self
-
-
-class SafetyRule(Reviewed):
-    """What is forbidden when its condition is met. Never out-voted."""
-
-    id: str
-    text: str
-    cautions: tuple[CautionId, ...]
-    forbids: tuple[str, ...]
-    when: Trigger
-    applies: Applies = ALL_MACHINES
-
-
-class ConflictPair(Reviewed):
-    """Two findings that cannot both be so, and what to measure again."""
-
-    a: str
-    a_state: str
-    b: str
-    b_state: str
-    why: str
-    ask: str
-
-
-class Advice(Reviewed):
-    """What to send and do for one mode or cause. priority: 1 (at once) to 4 (planned)."""
-
-    target: str = Field(validation_alias=AliasChoices("mode", "cause"))
-    priority: Annotated[int, Field(ge=1, le=4)]
-    crew: str
-    tools: tuple[str, ...]
-    parts_class: str
-    do_now: tuple[str, ...]
-    keep_as_evidence: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,6 +29,8 @@ READING = "reading"
 SILENT = "not mentioned"
 _SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
 _DB = 10 / math.log(10)
+_STRENGTHS = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "weakly"))
+"""Ten to one, three to one, less: least decibans and word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +137,13 @@ def _tells(finding: Finding, seen: Triple) -> str:
     by_state = weights(finding, seen)
     best = max(by_state, key=lambda state: by_state[state])
     if by_state[best] > 0:
-        return f"{lower(finding.wording(best))} ({by_state[best]:+.0f} dB)"
-    return f"{lower(finding.wording(finding.healthy))} ({-by_state[best]:+.0f} dB)"
+        return f"{lower(finding.wording(best))} ({_strength(by_state[best])})"
+    return f"{lower(finding.wording(finding.healthy))} ({_strength(-by_state[best])})"
+
+
+def _strength(decibans: float) -> str:
+    """How strongly a reading speaks, in words; the figure stands in the weights."""
+    return next(word for least, word in _STRENGTHS if decibans >= least)
 
 
 def _merged(pieces: Sequence[EvidenceItem]) -> list[EvidenceItem]:

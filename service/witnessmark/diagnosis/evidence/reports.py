@@ -10,7 +10,8 @@ from functools import lru_cache
 
 from witnessmark.diagnosis.case import MACHINE_WORDS, MOST_EXPLAINED, Case, Channel, Condition, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.catalogue.rows import STATES, Applies, Knowledge
+from witnessmark.diagnosis.catalogue.row_base import Applies
+from witnessmark.diagnosis.catalogue.rows import STATES, Knowledge
 from witnessmark.diagnosis.inference.network import REPORTED
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
 from witnessmark.vocabulary import words

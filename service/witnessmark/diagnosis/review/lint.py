@@ -18,8 +18,9 @@ from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.knowledge import load
 from witnessmark.diagnosis.catalogue.readings import catalogue, dangling, read_rows
+from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.row_files import namesake
-from witnessmark.diagnosis.catalogue.rows import Applies, Finding, Knowledge, Link
+from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge, Link
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.vocabulary import compiled
 from witnessmark.diagnosis.notes.vocabulary import dangling as dangling_words

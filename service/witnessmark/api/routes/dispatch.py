@@ -1,0 +1,116 @@
+"""POST /v1/dispatch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.problems import Problem, documented, unfit, unusable
+from witnessmark.api.routes.diagnosis import case_of
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas import dispatch as wire
+from witnessmark.api.slow_work import apart
+from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
+from witnessmark.errors import InputError
+
+router = version_one("diagnosis")
+AT_ONCE = 20
+"""Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
+MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS = 4, 12, 6, 5
+LONGEST_WORDS = 100
+_OF_ALL = {"calls", "site", "report_in"}
+
+
+@calculation(
+    router,
+    "/dispatch",
+    "From a call to priority, crew and what to say on the phone",
+    responses=documented("unavailable"),
+)
+async def dispatch(body: wire.DispatchRequest) -> wire.DispatchAnswer:
+    """Read a call, or a list of up to 200: what it means, stop or keep running, how soon to send, whom, with what.
+
+    Danger to people goes before spreading damage, that before loss of care or goods, then comfort, then planned work.
+    What was read from a note is a proposal: confirm it. A call of a list that cannot be used gets its own problem.
+    """
+    context = RequestContext.of(body)
+    if body.calls:
+        answers = await _listed(context, body.calls)
+    else:
+        answers = [await apart(_answered, context, body)]
+    context.warn("licensed", "match-is-a-proposal")
+    context.cite("common-practice")
+    return context.answer(wire.DispatchAnswer, {"calls": answers})
+
+
+async def _listed(context: RequestContext, calls: Sequence[Any]) -> list[wire.CallAnswer]:
+    answers: list[wire.CallAnswer] = []
+    for first in range(0, len(calls), AT_ONCE):
+        answers += await apart(_some, context, calls[first : first + AT_ONCE], first)
+    return answers
+
+
+def _some(context: RequestContext, calls: Sequence[Any], first: int) -> list[wire.CallAnswer]:
+    return [_one(context, call, first + number) for number, call in enumerate(calls)]
+
+
+def _one(context: RequestContext, call: Any, number: int) -> wire.CallAnswer:
+    """The answer to one of many calls, whatever is wrong with it."""
+    at = ("calls", number)
+    try:
+        return _answered(context, call if isinstance(call, wire.Call) else wire.Call.model_validate(call))
+    except ValidationError as error:
+        return _refused(call, unfit(error.errors(), at))
+    except InputError as error:
+        return _refused(call, unusable(error, _plain(call), context.air_pressure(), at))
+
+
+def _plain(call: Any) -> Any:
+    return call.model_dump() if isinstance(call, wire.Call) else call
+
+
+def _refused(call: Any, problem: Problem) -> wire.CallAnswer:
+    told = _plain(call)
+    reference = told.get("reference") if isinstance(told, dict) else None
+    known = isinstance(reference, str) and len(reference) <= wire.LONGEST_REFERENCE
+    return wire.CallAnswer(reference=reference if known else None, outcome=None, problem=problem)
+
+
+def _answered(context: RequestContext, call: wire.Call) -> wire.CallAnswer:
+    case, _ = case_of(context, call)
+    outcome = _outcome(context, dispatch_call(case, call.note or ""))
+    return wire.CallAnswer(reference=call.reference, outcome=outcome)
+
+
+def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:
+    """Short: the first of everything, since the whole is `/v1/diagnosis`."""
+    advice = told.advice
+    return context.result(
+        wire.CallOutcome,
+        advice,
+        tools=advice.tools[:MOST_ITEMS],
+        parts=advice.parts[:MOST_ITEMS],
+        for_caller=advice.for_caller[:MOST_STEPS],
+        for_technician=advice.for_technician[:MOST_STEPS],
+        call_back=told.call_back,
+        safety=[replace(notice, text=_first_sentence(notice.text)) for notice in told.safety[:MOST_ALARMS]],
+        matched=[
+            {"finding": m.finding, "state": m.state, "words": _short(m.words)} for m in told.matched[:MOST_MATCHED]
+        ],
+        likely=told.likely,
+        ask=told.ask,
+    )
+
+
+def _first_sentence(text: str) -> str:
+    return text.split(". ", maxsplit=1)[0].rstrip(".") + "."
+
+
+def _short(words: str) -> str:
+    """As far as the words name the finding."""
+    first = words.split("; ", maxsplit=1)[0]
+    return first if len(first) <= LONGEST_WORDS else first[: LONGEST_WORDS - 1].rstrip() + "…"

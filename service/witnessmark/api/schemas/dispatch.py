@@ -1,0 +1,109 @@
+"""Calls on the wire: what a caller or a technician said, and what to send."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from witnessmark.api.context import Answer, Request
+from witnessmark.api.problems import Problem
+from witnessmark.api.quantities import Shown
+from witnessmark.api.schemas.diagnosis import CaseFields
+from witnessmark.api.schemas.dispatch_result import CrewNote, OperationNote, PriorityNote
+from witnessmark.api.schemas.knowledge import OPEN, FindingId, HypothesisId, Probability, RuleId
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.result import Layer
+
+MOST_CALLS = 200
+LONGEST_NOTE = 4000
+LONGEST_REFERENCE = 80
+Reference = Annotated[str, StringConstraints(max_length=LONGEST_REFERENCE)]
+
+
+class Call(CaseFields):
+    """One call. Every part may be left out."""
+
+    reference: Reference | None = Field(None, description="The caller's own id of the call; it comes back unchanged.")
+    note: Annotated[str, StringConstraints(max_length=LONGEST_NOTE)] | None = Field(
+        None, examples=["breaker trips at once, burning smell, freezer getting warm"]
+    )
+    """What was said or written, in plain words. A finding that `findings` report outweighs what the note says of it."""
+
+
+class DispatchRequest(Call, Request):
+    """One call, or a list of calls."""
+
+    calls: list[Annotated[Call | Any, Field(union_mode="left_to_right")]] = Field([], max_length=MOST_CALLS)
+    """Many calls at once, each with the fields of one call. One that cannot be used is answered with its problem and
+    harms no other."""
+
+    @model_validator(mode="after")
+    def _one_call_or_many(self) -> Self:
+        if self.calls and self.model_fields_set - {"calls", *Request.model_fields}:
+            raise ValueError("give the fields of one call, or calls")
+        return self
+
+
+class MatchedNote(Shown):
+    """A finding as the note was understood, to be confirmed."""
+
+    finding: FindingId
+    state: ReportState = Field(description="The state it is understood to be in.")
+    words: str = Field(description="The finding in this state, in words.")
+
+
+class LikelyNote(Shown):
+    """A failure mode or cause that something found speaks for; several may be true at once."""
+
+    id: HypothesisId
+    layer: Layer = Field(description="Failure mode of the compressor, or cause in the system.")
+    name: str = Field(description="Its name.")
+    probability: Probability = Field(description="P(active | everything reported).")
+    words: str = Field(description="The probability in words.")
+
+
+class AlarmNote(Shown):
+    """A safety rule that fired."""
+
+    rule: RuleId
+    text: str = Field(description="What it says, in its first sentence.")
+
+
+class QuestionNote(Shown):
+    """What to ask on the phone."""
+
+    id: str = Field(description=f"Its id. {OPEN}", examples=["what-it-does"])
+    words: str = Field(description="The question.")
+
+
+class CallOutcome(CrewNote):
+    """What a call comes to. Read `call_back`, `priority`, `operation` and `for_caller` first."""
+
+    call_back: str = Field(description="Why to call back before anything else; empty where there is no need.")
+    priority: PriorityNote = Field(description="How soon to send.")
+    operation: OperationNote = Field(description="Stop, keep running, or nobody can say, and why.")
+    safety: list[AlarmNote] = Field(description="Safety rules that fired.")
+    matched: list[MatchedNote] = Field(description="What the note was understood to say; confirm it.")
+    likely: list[LikelyNote] = Field(description="What something found speaks for, failure modes first.")
+    ask: list[QuestionNote] = Field(description="What to ask on the phone, the first first.")
+
+
+class CallAnswer(Shown):
+    """The answer to one call: an outcome, or the problem that it has."""
+
+    reference: str | None = Field(description="The caller's own id of the call.")
+    outcome: CallOutcome | None = Field(description="What it comes to; null where it has a problem.")
+    problem: Problem | None = Field(None, description="Why it cannot be used.")
+
+
+class DispatchResult(Shown):
+    """All calls, in the order in which they came."""
+
+    calls: list[CallAnswer] = Field(description="One answer a call; a single call is a list of one.")
+
+
+class DispatchAnswer(Answer):
+    """Answer of POST /v1/dispatch."""
+
+    result: DispatchResult = Field(description="The answers.")

@@ -1,0 +1,92 @@
+"""Whether the machine is stopped, runs on, or nobody can say, until somebody has looked at it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.wording import seen
+from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.phrases import lower
+from witnessmark.diagnosis.result import Operation, SafetyNotice
+
+_POWER = {"energise", "start"}
+EVIDENCE = 5.0
+"""Decibans of the findings from which a mode is why one acts: some three to one."""
+_OPENED = {"circuit-open", "compressor-removed"}
+
+
+def operation(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation:
+    """What the rules, the signs and the leading modes come to; stop outweighs all else.
+
+    signs: abnormal findings with their states, doubtful ones among them.
+    """
+    return (
+        _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_mode(inquiry) or _go_on(inquiry, signs)
+    )
+
+
+def acted_on(inquiry: Inquiry) -> list[str]:
+    """Modes that are likely because of what was found, most probable first."""
+    level = inquiry.decisions.verdict.leading
+    modes = [inquiry.net.nodes[node] for node in inquiry.modes]
+    return [key for key in modes if inquiry.probability(key) >= level and inquiry.shift(key) >= EVIDENCE]
+
+
+def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation | None:
+    for notice in fired:
+        if _POWER.intersection(notice.forbids):
+            return Operation("stop", f"Keep it off: {_why(inquiry, notice.because, signs)}.", notice.because)
+    return None
+
+
+def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> str:
+    """The findings that fired a rule, else the mode that they speak for."""
+    knowledge = inquiry.knowledge
+    found = [key for key in because if key in knowledge.findings]
+    return seen(knowledge, signs, found[:2]) if found else f"{lower(knowledge.name(because[0]))} is likely"
+
+
+def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
+    for row in triage().sign:
+        because = tuple(key for key, state in signs.items() if row.seen(key, state))
+        if row.run == "stop" and because:
+            return Operation("stop", f"Keep it off: {row.reason}.", because)
+    return None
+
+
+def _stop_by_mode(inquiry: Inquiry) -> Operation | None:
+    for key in acted_on(inquiry):
+        row = inquiry.knowledge.advice.get(key)
+        if row and row.run == "stop":
+            return Operation("stop", f"Keep it off: {lower(inquiry.knowledge.name(key))} is likely.", (key,))
+    return None
+
+
+def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
+    """A machine that runs, and that nothing speaks for stopping, runs on."""
+    broken = [row for row in triage().sign if row.stake == "out-of-action"]
+    out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
+    runs = running(inquiry)
+    if not runs:
+        return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
+    if out:
+        return Operation("unknown", "It runs, but does not do its work: a technician decides.", out)
+    return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
+
+
+def running(inquiry: Inquiry) -> tuple[str, ...]:
+    """What shows that it runs: the condition, the readings, or findings that only a running machine shows.
+
+    Empty where none does, or where it stands opened, since what was seen running is then older.
+    """
+    findings = inquiry.knowledge.findings
+    told = {report.finding: report.implied_by for report in inquiry.checked.reports}
+    opened = any(findings[key].stage == "teardown" for key, normal in told.items() if not normal)
+    if opened or "teardown" in inquiry.case.reported_by or _OPENED & set(inquiry.case.conditions or ()):
+        return ()
+    seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
+    if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran:
+        seen.insert(0, RUNS)
+    return tuple(dict.fromkeys(seen))

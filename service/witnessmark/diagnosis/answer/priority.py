@@ -1,0 +1,98 @@
+"""How soon to send: danger to people, spreading damage, loss of care or goods, comfort, planned work, in this order.
+
+It hangs on what was found, on what the caller says depends on the machine, and on nothing else: no probability enters,
+so a danger more never lowers it, a good finding never raises it, and more urgency never lowers it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Literal, NamedTuple
+
+from witnessmark.diagnosis.answer.wording import seen
+from witnessmark.diagnosis.case import Case, Urgency
+from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
+from witnessmark.diagnosis.catalogue.triage import Stake, triage
+from witnessmark.diagnosis.result import Priority, PriorityKind
+
+NOW, IF_POWERED, DAMAGE, CARE, GOODS, OCCUPIED, COMFORT, PLANNED = range(1, 9)
+KINDS: Mapping[int, PriorityKind] = {
+    NOW: "danger",
+    IF_POWERED: "danger",
+    DAMAGE: "spreading-damage",
+    CARE: "loss-of-goods-or-care",
+    GOODS: "loss-of-goods-or-care",
+    OCCUPIED: "comfort",
+    COMFORT: "comfort",
+    PLANNED: "planned-work",
+}
+"""What each level is about."""
+_CALLER: Mapping[Urgency, tuple[int, str]] = {
+    "medical": (CARE, "Care or medicine depends on it."),
+    "food-at-risk": (GOODS, "Goods will be lost."),
+    "occupied": (OCCUPIED, "People in the building are without it."),
+    "comfort": (COMFORT, "Comfort is what is lost."),
+    "none": (PLANNED, "The caller says that nothing is urgent."),
+}
+Unheard = Literal["alarm", "nothing"]
+"""What of a note was not understood: words of alarm, or all of it."""
+_STANDS = {"power-off", "compressor-removed", "circuit-open"}
+_MOST_NAMED = 2
+
+
+class _Claim(NamedTuple):
+    """One reason to send at a level."""
+
+    level: int
+    reason: str
+    because: tuple[str, ...] = ()
+
+
+_UNHEARD: Mapping[Unheard, _Claim] = {
+    "alarm": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
+    "nothing": _Claim(COMFORT, "Nothing in the note was understood: call back before it is put off."),
+}
+
+
+def priority(knowledge: Knowledge, case: Case, signs: Mapping[str, str], unheard: Unheard | None = None) -> Priority:
+    """The most urgent of all claims.
+
+    signs: abnormal findings with their states, doubtful ones among them. unheard: what of a note was not
+    understood; words of alarm count as danger until somebody has called back.
+    """
+    claims = [*_claims(knowledge, case, signs), *([_UNHEARD[unheard]] if unheard else ())]
+    first = min(claims, key=lambda claim: claim.level)
+    rank = list(_CALLER).index(case.urgency or "comfort")
+    order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)
+    return Priority(first.level, KINDS[first.level], order, first.reason, first.because)
+
+
+def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> Iterator[_Claim]:
+    known = [key for key in signs if key in knowledge.findings]
+    if danger := tuple(key for key in known if knowledge.findings[key].group == DANGER):
+        yield _Claim(NOW, f"Danger to people: {seen(knowledge, signs, danger[:_MOST_NAMED])}.", danger)
+    yield from _at_risk(knowledge, signs, "danger-if-powered", IF_POWERED, "Danger if it is switched on again")
+    if _STANDS.isdisjoint(case.conditions or ()):
+        yield from _at_risk(knowledge, signs, "damage", DAMAGE, "Damage spreads while it runs or tries to")
+    yield _Claim(*_CALLER[case.urgency]) if case.urgency else _untold(signs)
+
+
+def _at_risk(knowledge: Knowledge, signs: Mapping[str, str], stake: Stake, level: int, start: str) -> Iterator[_Claim]:
+    if because := _at_stake(signs, stake):
+        yield _Claim(level, f"{start}: {seen(knowledge, signs, because[:_MOST_NAMED])}.", because)
+
+
+def _at_stake(signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
+    """The findings that put this at stake; a machine that is dangerous to power is out of action as well."""
+    stakes = (stake, "danger-if-powered") if stake == "out-of-action" else (stake,)
+    rows = [row for row in triage().sign if row.stake in stakes]
+    return tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in rows))
+
+
+def _untold(signs: Mapping[str, str]) -> _Claim:
+    """Nobody said what depends on it: people are taken to be without cooling where the machine is out of action."""
+    if because := _at_stake(signs, "out-of-action"):
+        return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
+    if signs:
+        return _Claim(COMFORT, "Something is wrong, and nobody said who depends on it.", tuple(signs))
+    return _Claim(PLANNED, "Nothing was told that could not wait.")

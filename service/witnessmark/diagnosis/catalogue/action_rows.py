@@ -1,0 +1,111 @@
+"""Rows about what to do: safety rules, pairs to measure again, and what to send for one mode or cause."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Literal, Self
+
+from pydantic import AliasChoices, BeforeValidator, Field, model_validator
+from typing_extensions import TypeAliasType
+
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reviewed, Text
+from witnessmark.vocabulary import Phases
+
+Fluid = TypeAliasType("Fluid", Literal["flammable", "not-known"])
+"""What a row asks of the refrigerant: that it is known to burn, or that nobody said which it is."""
+
+
+class ModeAtLeast(Row):
+    """A condition of a safety rule: the findings speak for a mode, by decibans, and it has reached a probability.
+
+    Both together: a prior alone never fires a rule, nor does a hint at something that stays improbable.
+    """
+
+    mode: str
+    at_least: Probability
+    evidence: Annotated[float, Field(gt=0)]
+
+
+class Trigger(Row):
+    """What fires a safety rule: any of `any_of`, or all of `all_of`, are reported, or findings speak for the mode."""
+
+    any_of: tuple[str, ...] = ()
+    all_of: tuple[str, ...] = ()
+    mode: ModeAtLeast | None = None
+
+    @model_validator(mode="after")
+    def _fires_on_something(self) -> Self:
+        if not (self.any_of or self.all_of or self.mode):
+            raise ValueError("fires on nothing")
+        return self
+
+
+class SafetyRule(Reviewed):
+    """What is forbidden when its condition is met. Never out-voted.
+
+    for_caller: what is told on the phone. fluid: only with such a refrigerant.
+    """
+
+    id: str
+    text: str
+    cautions: tuple[CautionId, ...]
+    forbids: tuple[str, ...]
+    when: Trigger
+    applies: Applies = ALL_MACHINES
+    for_caller: tuple[Text, ...] = ()
+    fluid: Fluid | None = None
+
+
+class ConflictPair(Reviewed):
+    """Two findings that cannot both be so, and what to measure again."""
+
+    a: str
+    a_state: str
+    b: str
+    b_state: str
+    why: str
+    ask: str
+
+
+class Step(Row):
+    """One thing to do, with what it hangs on.
+
+    unless: left out where one of these findings was reported in this state. when: left out where none was. fluid: only
+    with such a refrigerant. while: only where nothing says that the machine must stop. phases: only at such machines.
+    """
+
+    text: Text
+    unless: Mapping[str, str] = Field(default_factory=dict)
+    when: Mapping[str, str] = Field(default_factory=dict)
+    fluid: Fluid | None = None
+    only: Annotated[Literal["may-run"] | None, Field(alias="while")] = None
+    phases: Phases | None = None
+
+
+def _step(value: object) -> object:
+    return {"text": value} if isinstance(value, str) else value
+
+
+Steps = tuple[Annotated[Step, BeforeValidator(_step)], ...]
+"""Plain words are a step that hangs on nothing."""
+Ids = tuple[Text, ...]
+
+
+class Advice(Reviewed):
+    """What to send and do for one mode or cause; skills, tools and parts are ids of `triage.toml`.
+
+    run: what a running machine should do when this is what it has. minutes: on site, the first visit.
+    """
+
+    target: str = Field(validation_alias=AliasChoices("mode", "cause"))
+    run: Literal["stop", "watch", "keep"]
+    persons: Annotated[int, Field(ge=1, le=4)]
+    skills: Annotated[Ids, Field(min_length=1)]
+    minutes: Annotated[int, Field(ge=15, le=480)]
+    tools: Ids
+    parts: Ids
+    parts_note: str = ""
+    for_caller: Steps = ()
+    do_now: Steps
+    keep_as_evidence: tuple[str, ...]

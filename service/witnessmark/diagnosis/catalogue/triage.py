@@ -1,0 +1,102 @@
+"""What a call is worth and what can be sent to it, as reviewed data (`knowledge/triage.toml`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.checks import unknown
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.row_base import Reviewed, Text
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+
+Stake = TypeAliasType("Stake", Literal["danger-if-powered", "damage", "out-of-action"])
+"""What is at stake where a finding is told, the worst first."""
+Asked = TypeAliasType("Asked", Literal["urgency", "refrigerant"])
+"""What a question is about that is no finding."""
+
+
+class Part(Row):
+    """A part in words. to_order: nothing for the van, ordered once a diagnosis stands."""
+
+    words: Text
+    to_order: bool = False
+
+
+class Sign(Reviewed):
+    """Findings (present or low) that put the same at stake; reason: why, in the middle of a sentence.
+
+    run: whether a running machine is stopped for it, or watched.
+    """
+
+    stake: Stake
+    run: Literal["stop", "watch"]
+    findings: tuple[str, ...]
+    low: tuple[str, ...] = ()
+    reason: Text
+
+    def seen(self, key: str, state: str) -> bool:
+        """Whether a finding in this state is such a sign."""
+        return (state == "present" and key in self.findings) or (state == "low" and key in self.low)
+
+
+class Running(Row):
+    """Findings that can be seen at a running machine only, in whatever state."""
+
+    findings: frozenset[str]
+
+
+class Question(Row):
+    """What to ask the caller. settles: findings of which one, told in any state, makes it needless.
+
+    always: asked whatever is in view; others where something in view shows one of the findings.
+    """
+
+    id: str
+    words: Text
+    settles: tuple[str, ...] = ()
+    about: Asked | None = None
+    always: bool = False
+
+
+class Triage(Row):
+    """All of it; words by id."""
+
+    running: Running
+    skill: dict[str, Text]
+    tool: dict[str, Text]
+    part: dict[str, Part]
+    sign: tuple[Sign, ...]
+    question: Annotated[tuple[Question, ...], Field(min_length=1)]
+
+
+triage = data.table(PACKAGE, f"{FOLDER}/triage.toml", Triage)
+"""The shipped words and signs: `triage().tool["gauges"]`."""
+
+
+@data.checked
+def check_triage() -> None:
+    """Everything that the advice, the signs and the questions name is there. Raises DataError."""
+    if wrong := [*dangling(triage(), knowledge())]:
+        raise data.DataError(wrong)
+
+
+def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
+    """What rows name that nobody knows, one sentence each."""
+    reportable = known.findings.keys() | known.normals.keys()
+    for sign in words.sign:
+        yield from unknown("triage", (*sign.findings, *sign.low), known.findings)
+    yield from unknown("triage", words.running.findings, known.findings)
+    for question in words.question:
+        yield from unknown("triage", question.settles, reportable)
+    for row in known.advice.values():
+        where = f"dispatch {row.target}"
+        yield from unknown(where, row.skills, words.skill)
+        yield from unknown(where, row.tools, words.tool)
+        yield from unknown(where, row.parts, words.part)
