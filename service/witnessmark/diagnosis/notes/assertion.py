@@ -10,14 +10,15 @@ denies nothing else. Where the subject stays open the answer is "unclear".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 from witnessmark.diagnosis.notes.cue_rows import MARK, SCOPE, CueClass
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
-from witnessmark.diagnosis.notes.scoring import THRESHOLD, Place, Sentence
+from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence
+from witnessmark.diagnosis.notes.subjects import Told
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
 """How a finding is told; `absent` is what is denied, whatever its words state."""
@@ -54,11 +55,11 @@ class Cue:
 
 @dataclass(frozen=True)
 class Scope:
-    """A clause with all that is named in it and all its cues. subjects: numbered machines that the note tells apart."""
+    """A clause with all that is named in it and all its cues. told: of which numbered machine its words are."""
 
     clause: Clause
     mentions: tuple[Mention, ...]
-    open_subject: bool = False
+    told: Told = Told()
 
     @property
     def sentence(self) -> Sentence:
@@ -115,7 +116,7 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
     ):
         if deciders:
             return Assertion(kind, deciders)  # type: ignore[arg-type]
-    if scope.open_subject and mention.finding not in SCOPE().comparing:
+    if mention.tokens & scope.told.open and mention.finding not in SCOPE().comparing:
         return Assertion("unclear")
     weak = _covering(scope, mention, "weak-uncertainty")
     return Assertion("present", weak, _WEAK if weak else 1.0)
@@ -306,7 +307,7 @@ def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
         for k in _span(scope, cue, "this-subject"):
             if k in mention.tokens:
                 return cue.tokens
-    return _NONE
+    return mention.tokens & scope.told.other
 
 
 def _span(scope: Scope, cue: Cue, until: CueClass) -> frozenset[int]:

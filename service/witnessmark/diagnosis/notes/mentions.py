@@ -44,7 +44,7 @@ class Mention:
     """A finding (or a normal) named at characters `start` to `end` of the note, in the state its own words give it.
 
     score: 0..1. tokens: of the clause, on which it rests. topic: it names what can be reported on and says nothing of
-    it. single: its words speak of this finding alone. quantity, value: the reading it holds, SI.
+    it. single: its words speak of this finding alone. number: it rests on a number. quantity, value: the reading it holds, SI.
     """
 
     finding: str
@@ -55,6 +55,7 @@ class Mention:
     tokens: frozenset[int]
     topic: bool = False
     single: bool = True
+    number: bool = False
     quantity: str | None = None
     value: float | None = None
 
@@ -76,6 +77,7 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
+            number=hit.pattern.quantity is not None,
             quantity=hit.quantity,
             value=hit.value,
         )
