@@ -128,7 +128,7 @@ def test_a_definition_that_is_often_reported_for_nothing_is_an_error(folder: Pat
     changed = after.replace(line, "reliability = 0.95", 1)
     (folder / "findings.toml").write_text(f'{before}id = "charge-over"{changed}', "utf-8")
     (error,) = review(folder).errors
-    assert error.startswith("charge-over: defines overcharge, yet is reported too often where nothing is")
+    assert error.startswith("charge-over: defines overcharge, yet is often reported for nothing")
 
 
 def test_gaps_in_service_are_doubted(folder: Path) -> None:

@@ -122,7 +122,7 @@ def called(knowledge: Knowledge, machine: Machine) -> Network:
 
 
 class _Attempts:
-    """Draws of machines that somebody calls for: of those without a mode only a share is kept, the others drawn again."""
+    """Draws of machines that somebody calls for: of those without a mode a share is kept, the others drawn again."""
 
     def __init__(self, net: Network, luck: Luck) -> None:
         self.net, self.luck = net, luck

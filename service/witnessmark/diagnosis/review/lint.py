@@ -151,7 +151,7 @@ def _definitions(knowledge: Knowledge) -> Iterator[str]:
             finding = knowledge.findings[link.target]
             nothing = finding.backgrounds[link.state] + 1 - finding.reliability
             if nothing > UNDEFINED * there[link.origin] * link.probability:
-                yield f"{link.target}: defines {link.origin}, yet is reported too often where nothing is ({nothing:.4f})"
+                yield f"{link.target}: defines {link.origin}, yet is often reported for nothing ({nothing:.4f})"
 
 
 def _prevalence(knowledge: Knowledge) -> dict[str, float]:
