@@ -45,6 +45,14 @@ def test_the_same_link_may_stand_for_different_machines(small: Knowledge) -> Non
     assert faults(replace(small, mode_finding=(low, high, *small.mode_finding[1:]))) == []
 
 
+def test_only_a_danger_to_people_may_bear_on_nothing(small: Knowledge) -> None:
+    alone = next(iter(small.findings.values())).model_copy(update={"id": "ceiling-falls", "group": "danger"})
+    assert faults(replace(small, findings={**small.findings, "ceiling-falls": alone})) == []
+    other = alone.model_copy(update={"group": "oil"})
+    fault = "ceiling-falls: nothing leads to this finding"
+    assert faults(replace(small, findings={**small.findings, "ceiling-falls": other})) == [fault]
+
+
 def test_unknown_ids_everywhere(small: Knowledge) -> None:
     pair, rule = small.conflicts[0], small.safety[1]
     unknown_mode = rule.when.model_copy(update={"mode": ModeAtLeast(mode="x", at_least=0.1)})

@@ -126,7 +126,8 @@ def test_gaps_in_service_are_doubted(folder: Path) -> None:
     gone = ('mode = "wear-out"', 'cause = "surge"')
     advice = file.read_text("utf-8").split("[[advice]]")
     file.write_text("[[advice]]".join(first for first in advice if not any(line in first for line in gone)), "utf-8")
-    spoil(folder, "links-cause-mode", row("links-cause-mode", '{ cause = "reversed-supply"'), "")
+    for road in ('{ cause = "reversed-supply"', '{ cause = "rapid-re-power", mode = "reverse-rotation"'):
+        spoil(folder, "links-cause-mode", row("links-cause-mode", road), "")
     text = (folder / "findings.toml").read_text("utf-8")
     before, after = text.split('id = "oil-burnt"', 1)
     rest = after[after.index("[[finding]]") :]

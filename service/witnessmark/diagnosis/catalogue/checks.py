@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from graphlib import CycleError, TopologicalSorter
 
-from witnessmark.diagnosis.catalogue.rows import NO_FAULT, STATES, Applies, Finding, Knowledge, Link
+from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, STATES, Applies, Finding, Knowledge, Link
 
 
 def faults(knowledge: Knowledge) -> list[str]:
@@ -103,7 +103,11 @@ def _orphans(knowledge: Knowledge) -> Iterator[str]:
     used = {link.origin for link in (*knowledge.cause_finding, *knowledge.cause_mode)}
     yield from (f"{key}: this cause leads nowhere" for key in knowledge.causes if key not in used)
     reached = {link.target for link in (*knowledge.mode_finding, *knowledge.cause_finding)}
-    yield from (f"{key}: nothing leads to this finding" for key in knowledge.findings if key not in reached)
+    yield from (
+        f"{row.id}: nothing leads to this finding"
+        for row in knowledge.findings.values()
+        if row.id not in reached and row.group != DANGER
+    )
 
 
 def _circles(knowledge: Knowledge) -> Iterator[str]:

@@ -30,6 +30,8 @@ STATES: Mapping[FindingKind, tuple[str, ...]] = {
 """The states that can be reported of a finding of either kind."""
 NO_FAULT = "no-compressor-fault"
 """Target of contexts that move P(no mode active); it is not a mode."""
+DANGER = "danger"
+"""Group of findings that are acted on for the sake of people; they need not bear on any mode or cause."""
 
 Probability = Annotated[float, Field(gt=0, lt=1)]
 Text = Annotated[str, Field(min_length=1)]
