@@ -38,8 +38,9 @@ _GROSS = 0.02
 _DB = 10.0
 
 
-def against(facts: Facts, now: FieldReadings, sound: FieldReadings, found: Numbers) -> None:
+def against(facts: Facts, sound: FieldReadings, found: Numbers) -> None:
     """Replace numbers in `found` by their deviation from the sound machine, and add those that only it allows."""
+    now = found.readings
     base = numbers(facts, replace(sound, running=True if sound.running is None else sound.running))
     found.set_aside += [SetAside(s.readings, f"of the baseline: {s.why}") for s in base.set_aside]
     alike, apart = _conditions(now, sound)
@@ -59,7 +60,7 @@ def against(facts: Facts, now: FieldReadings, sound: FieldReadings, found: Numbe
         else:
             found.numbers[k] = _deviation(row, number, before, apart if row in _OF_LOAD else 0.0)
     if alike:
-        found.numbers += _evaporating(facts, now, sound, apart)
+        found.numbers += _evaporating(facts, found, base, apart)
         found.numbers += _current(now, sound)
     found.remarks += _trend(now, sound)
 
@@ -98,15 +99,17 @@ def _not_believed(before: Number) -> str:
     )
 
 
-def _evaporating(facts: Facts, now: FieldReadings, sound: FieldReadings, apart: float) -> Iterator[Number]:
-    """Evaporating temperature less that of the sound machine; both running."""
-    pressures = (now.suction_pressure, sound.suction_pressure)
-    if facts.refrigerant is None or None in pressures or False in (now.running, sound.running):
+def _evaporating(facts: Facts, found: Numbers, base: Numbers, apart: float) -> Iterator[Number]:
+    """Evaporating temperature less that of the sound machine, both of them pumping."""
+    both = (found.readings, base.readings)
+    pumping = found.pumps and base.pumps and all(g.running is not False and g.suction_pressure for g in both)
+    if facts.refrigerant is None or not pumping:
         return
     try:
-        change = difference(evaporating(facts, now), evaporating(facts, sound))
-    except InputError:
-        return  # set aside already where the superheat was tried
+        change = difference(evaporating(facts, found.readings), evaporating(facts, base.readings))
+    except InputError as fault:
+        found.set_aside.append(SetAside(("suction_pressure",), f"{fault.fault}; take {fault.accepted}"))
+        return
     spread = math.hypot(change.uncertainty, RULES().baseline.per_kelvin * apart)
     text = "from suction pressure, against that of the sound machine"
     yield Number(Reading("evaporating-against-baseline", change.value, spread, text), ("suction_pressure",))
@@ -130,6 +133,6 @@ def _trend(now: FieldReadings, sound: FieldReadings) -> Iterator[str]:
     left = pair[0].value / pair[1].value
     if left < RULES().baseline.insulation_left:
         yield (
-            f"Insulation has fallen to {left:.2g} of what the sound machine had: at one temperature that is moisture or "
-            "damage on its way, whatever the limit; dry it and measure again."
+            f"Insulation has fallen to {left:.2g} of what the sound machine had: at one temperature that is moisture "
+            "or damage on its way, whatever the limit; dry it and measure again."
         )

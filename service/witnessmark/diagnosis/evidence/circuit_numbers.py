@@ -22,9 +22,7 @@ def suction_superheat(facts: Facts, g: FieldReadings) -> Outcome:
 def discharge_superheat(facts: Facts, g: FieldReadings) -> Outcome:
     """Discharge line less dew temperature, K."""
     with located(pressure="discharge_pressure", temperature="discharge_temperature"):
-        return superheat(
-            _fluid(facts), known(g.discharge_pressure), known(g.discharge_temperature), "discharge"
-        ).margin
+        return superheat(_fluid(facts), known(g.discharge_pressure), known(g.discharge_temperature), "discharge").margin
 
 
 def sump_superheat(facts: Facts, g: FieldReadings) -> Outcome:

@@ -8,6 +8,7 @@ never stands in the way of the rest.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -38,8 +39,13 @@ class Number:
 
 @dataclass(slots=True)
 class Numbers:
-    """What one set of readings gives: numbers, what was set aside, and what was assumed, in words."""
+    """What one set of readings gives: numbers, what was set aside, and what was assumed, in words.
 
+    pumps: whether the pressures allow that it pumps. readings: without pressures of swapped hoses.
+    """
+
+    pumps: bool = True
+    readings: FieldReadings = field(default_factory=FieldReadings)
     numbers: list[Number] = field(default_factory=list)
     set_aside: list[SetAside] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
@@ -52,18 +58,18 @@ class Numbers:
 def numbers(facts: Facts, readings: FieldReadings) -> Numbers:
     """Every number that the readings allow, those given ready-made beside those worked out."""
     found = Numbers()
-    readings = _hoses(readings, found)
+    found.readings = readings = _hoses(readings, found)
+    found.pumps = not _stalled(readings)
     found.remarks += _remarks(facts, readings)
-    pumps = not _stalled(readings)
-    if not pumps:
+    if not found.pumps:
         found.remarks.append(
             "The pressures are so close that nothing is pumped: superheat, subcooling and temperatures were not "
             "taken as evidence, since they describe a machine that does not pump."
         )
-    told = [rule for rule in RULES if tells(rule.when, running=readings.running, pumps=pumps)]
+    told = [rule for rule in RULES if tells(rule.when, running=readings.running, pumps=found.pumps)]
     _work_out(told, facts, readings, found)
     for rule in STATED:
-        if rule.fields(readings.present()) and tells(rule.when, running=readings.running, pumps=pumps):
+        if rule.fields(readings.present()) and tells(rule.when, running=readings.running, pumps=found.pumps):
             _take_stated(rule, facts, readings, found)
     return found
 
@@ -90,7 +96,9 @@ def _outcome(rule: Rule, fields: tuple[str, ...], facts: Facts, readings: FieldR
         outcome = rule.compute(facts, readings)
     except InputError as fault:
         named = fault.fields if isinstance(fault, ConflictError) else (fault.field.partition(".")[0],)
-        return SetAside(tuple(name for name in fields if name in named) or fields, f"{fault.fault}; take {fault.accepted}")
+        return SetAside(
+            tuple(name for name in fields if name in named) or fields, f"{fault.fault}; take {fault.accepted}"
+        )
     if not isinstance(outcome, Measured):
         return outcome
     words = " and ".join(name.replace("_", " ") for name in fields)
@@ -132,7 +140,7 @@ def _take_stated(rule: Rule, facts: Facts, readings: FieldReadings, found: Numbe
 def _agree(made: Reading, given: Reading) -> bool:
     """Within what both instruments and a few minutes between them explain."""
     scatter = catalogue()[made.quantity].process
-    reach = COVERAGE * (made.uncertainty**2 + given.uncertainty**2 + scatter**2) ** 0.5
+    reach = COVERAGE * math.hypot(made.uncertainty, given.uncertainty, scatter)
     return abs(made.value - given.value) <= reach
 
 

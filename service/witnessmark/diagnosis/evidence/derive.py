@@ -39,7 +39,7 @@ def derive(
     facts = Facts(designation, known.phases, known.drive, condenser, low_temperature)
     found = numbers(facts, readings)
     if baseline is not None:
-        against(facts, readings, baseline, found)
+        against(facts, baseline, found)
     return Derived(
         tuple(number.reading for number in found.numbers),
         tuple(number.fields for number in found.numbers),

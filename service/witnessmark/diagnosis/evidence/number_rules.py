@@ -78,7 +78,11 @@ RULES = (
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
     Rule("pressure-difference-running", circuit.PRESSURES, "running", circuit.pressure_difference),
     Rule(
-        "isentropic-efficiency", (_LOW, _HIGH, "suction_temperature", _HOT), "pumping", circuit.efficiency, True
+        "isentropic-efficiency",
+        (_LOW, _HIGH, "suction_temperature", _HOT),
+        "pumping",
+        circuit.efficiency,
+        saturation=True,
     ),
     Rule("liquid-fraction", (_LOW, _HIGH, _HOT), "pumping", circuit.liquid_fraction, saturation=True),
     _read("net-oil-pressure", "net_oil_pressure", "not at rest"),
@@ -90,9 +94,7 @@ RULES = (
     Rule("lost-leg-by-voltage", supply.VOLTAGES, "any time", supply.lost_leg_by_voltage),
     Rule("current-unbalance", supply.CURRENTS, "any time", supply.current_unbalance),
     Rule("lost-leg-by-current", supply.CURRENTS, "any time", supply.lost_leg_by_current),
-    Rule(
-        "unexplained-current-unbalance", (*supply.CURRENTS, *supply.VOLTAGES), "any time", supply.unexplained_share
-    ),
+    Rule("unexplained-current-unbalance", (*supply.CURRENTS, *supply.VOLTAGES), "any time", supply.unexplained_share),
     _share("start-voltage-fraction", "terminal_voltage_at_start", "rated_voltage"),
     _share("control-voltage-fraction", "control_voltage", "rated_control_voltage"),
     Rule("capacitor-outside-tolerance", motor.CAPACITORS, "any time", motor.outside_tolerance, any_of=True),

@@ -99,7 +99,7 @@ def lost_leg_by_current(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def lost_leg_by_voltage(facts: Facts, g: FieldReadings) -> Outcome:
-    """The same of the voltages, where they show it; a running motor holds a dead leg up, so good ones disprove nothing."""
+    """The same of the voltages, where they show it; a running motor holds a dead leg up, so good ones say nothing."""
     if facts.phases == "single-phase" or _at_motor_of_drive(facts, g) or not lost_by_voltage(g):
         return None
     return sequence_ratio(three(g.line_voltages))
