@@ -8,7 +8,7 @@ grows; where the baseline itself shows a fault it is not believed.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from witnessmark.calculations.metrology.ratios import difference, ratio
@@ -17,11 +17,12 @@ from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.evidence.circuit_numbers import evaporating
 from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers
-from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError
 
 _CONDENSING = "condensing-against-baseline"
+_OVER_ENTERING = ("condensing-over-ambient", "condensing-over-entering-water", "condensing-over-wet-bulb")
 DEVIATIONS = {
     "suction-superheat": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
@@ -49,7 +50,7 @@ def against(facts: Facts, sound: FieldReadings, found: Numbers) -> None:
             "The baseline was taken at another load: superheat, subcooling, pressures and current are held against the "
             "usual range instead."
         )
-    reference = base.by_quantity()
+    reference, measured = base.by_quantity(), found.by_quantity()
     for k, number in enumerate(found.numbers):
         row = DEVIATIONS.get(number.reading.quantity, "")
         before = reference.get(number.reading.quantity)
@@ -61,6 +62,7 @@ def against(facts: Facts, sound: FieldReadings, found: Numbers) -> None:
             found.numbers[k] = _deviation(row, number, before, apart if row in _OF_LOAD else 0.0)
     if alike:
         found.numbers += _evaporating(facts, found, base, apart)
+        found.numbers += _head_over_liquid(found, base, measured, reference, apart)
         found.numbers += _current(now, sound)
     found.remarks += _trend(now, sound)
 
@@ -113,6 +115,23 @@ def _evaporating(facts: Facts, found: Numbers, base: Numbers, apart: float) -> I
     spread = math.hypot(change.uncertainty, RULES().baseline.per_kelvin * apart)
     text = "from suction pressure, against that of the sound machine"
     yield Number(Reading("evaporating-against-baseline", change.value, spread, text), ("suction_pressure",))
+
+
+def _head_over_liquid(
+    found: Numbers, base: Numbers, now: Mapping[str, Number], before: Mapping[str, Number], apart: float
+) -> Iterator[Number]:
+    """How far the condensing temperature rose beyond any change of the liquid's, K, both over what cools them."""
+    key = next((quantity for quantity in _OVER_ENTERING if quantity in now and quantity in before), None)
+    pair = (found.readings, base.readings)
+    if key is None or any(g.liquid_temperature is None for g in pair):
+        return
+    rise = difference(now[key].measured, before[key].measured)
+    after, sound = (difference(known(g.liquid_temperature), known(g.outdoor_temperature)) for g in pair)
+    liquid = difference(after, sound)
+    spread = math.hypot(rise.uncertainty, liquid.uncertainty, RULES().baseline.per_kelvin * apart)
+    text = "from condensing and liquid temperature, against the sound machine"
+    reading = Reading("head-over-liquid-against-baseline", rise.value - abs(liquid.value), spread, text)
+    yield Number(reading, ("discharge_pressure", "liquid_temperature", "outdoor_temperature"))
 
 
 def _current(now: FieldReadings, sound: FieldReadings) -> Iterator[Number]:
