@@ -13,7 +13,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
-from witnessmark.diagnosis.evidence.derivation import Derived, derive
+from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.errors import ConflictError
 
 router = version_one("diagnosis")
@@ -34,13 +34,29 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
     context = RequestContext.of(body)
-    derived = derive(body.refrigerant, body.readings.read(context), low_temperature=_low_temperature(body))
+    derived = _derived(context, body)
     diagnosis = await apart(reason, _case(body, derived))
     for line in (*derived.remarks, *diagnosis.assumptions):
         context.assume(line)
     context.warn(*diagnosis.cautions)
     context.cite(*diagnosis.sources)
     return context.answer(DiagnosisAnswer, diagnosis, derived=_numbers(context, derived))
+
+
+def _derived(context: RequestContext, body: DiagnosisRequest) -> Derived:
+    """The numbers that the readings, and the baseline beside them, allow."""
+    return derive(
+        body.refrigerant,
+        body.readings.read(context),
+        low_temperature=_low_temperature(body),
+        machine=_machine(body),
+        condenser=body.machine.condenser,
+        baseline=body.baseline.read(context, "baseline") if body.baseline else None,
+    )
+
+
+def _machine(body: DiagnosisRequest) -> Machine:
+    return Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})
 
 
 def _low_temperature(body: DiagnosisRequest) -> bool:
@@ -54,7 +70,7 @@ def _low_temperature(body: DiagnosisRequest) -> bool:
 
 def _case(body: DiagnosisRequest, derived: Derived) -> Case:
     return Case(
-        machine=Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS}),
+        machine=_machine(body),
         findings=tuple(Report(r.finding, r.state, r.reliability) for r in body.findings),
         readings=derived.readings,
         circumstances=body.circumstances.pairs(),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Wire
@@ -15,7 +15,7 @@ from witnessmark.api.schemas.knowledge import MachineParts
 from witnessmark.api.schemas.listed import LONGEST, Listed
 from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.vocabulary import Application
+from witnessmark.vocabulary import Application, Condenser
 
 MOST_REPORTS = 250
 
@@ -39,6 +39,8 @@ class MachineFacts(MachineParts):
 
     application: Application | None = None
     """At which temperatures it works; the limits of the compression ratio depend on it."""
+    condenser: Condenser | None = None
+    """What cools the condenser: how far a sound one condenses above it depends on that. Left out, air."""
 
 
 class Circumstances(Wire):
@@ -87,22 +89,19 @@ class DiagnosisRequest(Request):
 
     machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
     refrigerant: Designation | None = None
-    """Refrigerant in the circuit; needed where a pressure stands beside a temperature."""
+    """Refrigerant in the circuit. Without it nothing is worked out from a pressure beside a temperature."""
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was reported.")
     readings: FieldReadings = Field(FieldReadings(), description="What was read at the machine.")
+    baseline: FieldReadings | None = None
+    """The same readings of the same machine when it was sound, or from commissioning. At like load what has changed
+    since is the evidence, since one machine scatters far less than machines differ."""
     reported_by: list[Channel] = Field([], max_length=3)
     """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
     there, and is not, counts softly against itself."""
     conditions: list[Condition] | None = Field(None, max_length=4)
     """What holds at the machine now; next checks are chosen to suit."""
     want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
-
-    @model_validator(mode="after")
-    def _readings_have_a_refrigerant(self) -> Self:
-        if self.refrigerant is None and self.readings.needs_refrigerant():
-            raise ValueError("readings of pressure together with temperature need the refrigerant")
-        return self
 
 
 class DiagnosisAnswer(Answer):
