@@ -20,6 +20,10 @@ Drive = TypeAliasType("Drive", Literal["fixed-speed", "soft-starter", "inverter"
 """How the motor is fed. A soft starter runs at fixed speed once it has started."""
 Phases = TypeAliasType("Phases", Literal["single-phase", "three-phase"])
 """Phases of the motor's supply."""
+Condenser = TypeAliasType("Condenser", Literal["air-cooled", "water-cooled", "evaporative"])
+"""What takes the heat of the condenser: air, water, or air over wetted tubes."""
+LinesReadAt = TypeAliasType("LinesReadAt", Literal["supply", "motor"])
+"""On which side of a drive the three lines were read."""
 Application = TypeAliasType("Application", Literal["air-conditioning", "medium-temperature", "low-temperature"])
 """At which evaporating temperatures the machine works: comfort, above freezing goods, frozen goods."""
 Plant = TypeAliasType("Plant", Literal["cooling-only", "heat-pump", "branch-controlled"])

@@ -11,21 +11,25 @@ from witnessmark.api.quantities import (
     Resistance,
     Temperature,
     TemperatureDifference,
+    Time,
 )
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 
-DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
+DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Time | Ratio
 _KINDS: dict[str, type[Quantity]] = {
     "temperature": Temperature,
     "temperature_difference": TemperatureDifference,
     "pressure_difference": PressureDifference,
     "resistance": Resistance,
+    "time": Time,
 }
+_MEGOHM = 1e4
+"""From here on a resistance is one of insulation, or open, and read in megohms; below it is one of a winding."""
 
 
 def show_derived(context: RequestContext, dimension: str, number: Measured) -> DerivedValue:
-    """The number in the caller's units; a resistance is that of insulation, which is read in megohms."""
+    """The number in the caller's units; resistances of insulation are read in megohms."""
     kind = _KINDS.get(dimension)
-    unit = "megohm" if kind is Resistance else None
+    unit = "megohm" if kind is Resistance and number.value >= _MEGOHM else None
     return Ratio.of(number) if kind is None else cast("DerivedValue", context.show(kind, number, unit))

@@ -105,6 +105,10 @@ class Resistance(Quantity):
     """An electrical resistance."""
 
 
+class Capacitance(Quantity):
+    """An electrical capacitance."""
+
+
 class Frequency(Quantity):
     """A frequency or a speed of rotation."""
 

@@ -20,8 +20,7 @@ from witnessmark.diagnosis.case import Case, Report
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
-from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
-from witnessmark.diagnosis.notes.matching import Match, NoteReading, read_note
+from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarming, read_note
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, SafetyNotice
 from witnessmark.errors import ConflictError
 
@@ -72,8 +71,7 @@ def dispatch_call(case: Case, note: str = "", known: Knowledge | None = None) ->
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, doubtful)
     nodes, keys = _in_view(inquiry)
-    alarm = _alarm_words(reading)
-    unheard = _unheard(note, reading, case, alarm)
+    unheard = _unheard(note, reading, case)
     ranked = priority(everything, case, signs, unheard)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
@@ -90,12 +88,8 @@ def _read(note: str) -> NoteReading:
     return read_note(note) if note.strip() else NoteReading((), (), ())
 
 
-def _alarm_words(reading: NoteReading) -> bool:
-    return getattr(reading, "call_back", None) is not None
-
-
-def _unheard(note: str, reading: NoteReading, case: Case, alarm: bool) -> Unheard | None:  # noqa: FBT001 - one of two
-    if alarm:
+def _unheard(note: str, reading: NoteReading, case: Case) -> Unheard | None:
+    if reading.call_back is not None:
         return "alarm"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     return "nothing" if nothing else None
@@ -123,18 +117,14 @@ def _inquiry(known: Knowledge, case: Case, noted: Sequence[Report]) -> Inquiry:
 
 
 def _heard(known: Knowledge, reading: NoteReading) -> tuple[str, ...]:
-    """Findings that fire their rules though they are no evidence: doubtful ones, contradictory ones, faint dangers."""
-    everything = (*reading.matches, *reading.candidates)
-    return tuple(dict.fromkeys(match.finding for match in everything if _is_heard(known, reading, match)))
+    """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers."""
+    faint = (match for match in reading.candidates if _is_danger(known, match))
+    heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
+    return tuple(dict.fromkeys(key for key in heard if key in known.findings))
 
 
-def _is_heard(known: Knowledge, reading: NoteReading, match: Match) -> bool:
-    finding = known.findings.get(match.finding)
-    if finding is None or match.state in NORMAL_STATES:
-        return False
-    if match.state == "unknown":
-        return match.unknown_because == "doubtful"
-    return finding.group == DANGER or match in reading.matches
+def _is_danger(known: Knowledge, match: Match) -> bool:
+    return match.finding in known.findings and known.findings[match.finding].group == DANGER
 
 
 def _in_view(inquiry: Inquiry) -> tuple[list[int], tuple[str, ...]]:

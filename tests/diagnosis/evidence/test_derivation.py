@@ -5,7 +5,8 @@ from dataclasses import fields, replace
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.diagnosis.evidence.derivation import Derived, FieldReadings, derive
+from witnessmark.diagnosis.evidence.derive import Derived, derive
+from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import saturation
 

@@ -15,7 +15,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Channel, Fluid, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
-from witnessmark.diagnosis.evidence.derivation import Derived, derive
+from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.evidence import SILENT
 from witnessmark.diagnosis.result import Diagnosis
 from witnessmark.errors import ConflictError
@@ -53,7 +53,7 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
 
 def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
     """The case that the fields describe, and the numbers that its readings came to. Raises InputError and its kinds."""
-    derived = derive(body.refrigerant, body.readings.read(context), low_temperature=_low_temperature(body))
+    derived = _derived(context, body)
     return _case(body, derived), derived
 
 
@@ -86,6 +86,22 @@ def _fluid(designation: str | None) -> Fluid | None:
     return Fluid(flammable=not safety_class.endswith("1"), toxic=safety_class.startswith("B"))
 
 
+def _derived(context: RequestContext, body: CaseFields) -> Derived:
+    """The numbers that the readings, and the baseline beside them, allow."""
+    return derive(
+        body.refrigerant,
+        body.readings.read(context),
+        low_temperature=_low_temperature(body),
+        machine=_machine(body),
+        condenser=body.machine.condenser,
+        baseline=body.baseline.read(context, "baseline") if body.baseline else None,
+    )
+
+
+def _machine(body: CaseFields) -> Machine:
+    return Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})
+
+
 def _low_temperature(body: CaseFields) -> bool:
     """Whether the machine cools frozen goods, by its application or by the equipment. ConflictError if they differ."""
     application, equipment = body.machine.application, body.circumstances.equipment
@@ -97,7 +113,7 @@ def _low_temperature(body: CaseFields) -> bool:
 
 def _case(body: CaseFields, derived: Derived) -> Case:
     return Case(
-        machine=Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS}),
+        machine=_machine(body),
         findings=tuple(Report(r.finding, r.state, r.reliability) for r in body.findings),
         readings=derived.readings,
         circumstances=body.circumstances.pairs(),

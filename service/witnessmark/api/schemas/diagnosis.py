@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Wire
@@ -15,7 +15,7 @@ from witnessmark.api.schemas.knowledge import MachineParts
 from witnessmark.api.schemas.listed import LONGEST, Listed
 from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.vocabulary import Application
+from witnessmark.vocabulary import Application, Condenser
 
 MOST_REPORTS = 250
 
@@ -39,6 +39,8 @@ class MachineFacts(MachineParts):
 
     application: Application | None = None
     """At which temperatures it works; the limits of the compression ratio depend on it."""
+    condenser: Condenser | None = None
+    """What cools the condenser: how far a sound one condenses above it depends on that. Left out, air."""
 
 
 class Circumstances(Wire):
@@ -92,20 +94,18 @@ class CaseFields(Wire):
 
     machine: MachineFacts = Field(MachineFacts(), description="The compressor.")
     refrigerant: Designation | None = None
-    """Refrigerant in the circuit; needed where a pressure stands beside a temperature. What it warns of hangs on it."""
+    """Refrigerant in the circuit. Without it nothing is worked out from a pressure beside a temperature; what is
+    warned of hangs on it too."""
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was reported.")
     readings: FieldReadings = Field(FieldReadings(), description="What was read at the machine.")
+    baseline: FieldReadings | None = None
+    """The same readings of the same machine when it was sound, or from commissioning. At like load what has changed
+    since is the evidence, since one machine scatters far less than machines differ."""
     conditions: list[Condition] | None = Field(None, max_length=4)
     """What holds at the machine now; next checks are chosen to suit."""
     urgency: Urgency | None = None
     """What the caller says depends on the machine; it decides how soon to send, never what is likely."""
-
-    @model_validator(mode="after")
-    def _readings_have_a_refrigerant(self) -> Self:
-        if self.refrigerant is None and self.readings.needs_refrigerant():
-            raise ValueError("readings of pressure together with temperature need the refrigerant")
-        return self
 
 
 class DiagnosisRequest(CaseFields, Request):

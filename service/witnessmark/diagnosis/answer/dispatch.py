@@ -140,7 +140,7 @@ def _steps(inquiry: Inquiry, steps: Iterable[Step], runs: Operation) -> Iterator
 
 
 def _phases(inquiry: Inquiry, step: Step) -> bool:
-    return step.phases is None or inquiry.checked.machine.phases in (None, step.phases)
+    return step.phases is None or inquiry.case.machine.phases in (None, step.phases)
 
 
 def _by_findings(inquiry: Inquiry, step: Step) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,18 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
         )
         for normal, finding in inquiry.checked.clashes
     ]
-    return (*pairs, *clashes)
+    return (*pairs, *clashes, *_read_otherwise(inquiry))
+
+
+def _read_otherwise(inquiry: Inquiry) -> Iterator[Contradiction]:
+    """Reports that a clear reading contradicts; the reading is what counts, and the caller is told."""
+    for against in inquiry.evidence.against_reports:
+        said = lower(inquiry.knowledge.findings[against.finding].wording(against.reported))
+        yield Contradiction(
+            (against.finding, against.finding),
+            f"These two cannot both be right: reported is {said}, and the reading says otherwise: {against.text}.",
+            "measure it again, and ask when and how the report was made",
+        )
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +27,7 @@ from witnessmark.diagnosis.result import UsedEvidence
 
 READING = "reading"
 SILENT = "not mentioned"
-_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm", "time": "s"}
 _DB = 10 / math.log(10)
 _STRENGTHS = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "weakly"))
 """Ten to one, three to one, less: least decibans and word."""
@@ -44,13 +44,24 @@ class EvidenceItem:
     measurement: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class AgainstReport:
+    """A reading that clearly shows a finding in another state than somebody reported; text: the reading in words."""
+
+    finding: str
+    reported: str
+    read: str
+    text: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CaseEvidence:
     """Evidence of a case ready for the network (`likelihoods`), and the account of it.
 
     items: explicit ones, in the order of `likelihoods.findings`. used: the same and the silent ones, in words.
     states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
-    unusable: findings that were reported but cannot be used here.
+    unusable: findings that were reported but cannot be used here. against_reports: readings that contradict a report of
+    the same finding; the reading is what counts.
     """
 
     likelihoods: Evidence
@@ -59,6 +70,7 @@ class CaseEvidence:
     states: Mapping[str, str]
     remarks: tuple[str, ...]
     unusable: tuple[str, ...]
+    against_reports: tuple[AgainstReport, ...] = ()
 
 
 def reported(finding: Finding, state: str, reliability: float) -> Triple:
@@ -96,7 +108,20 @@ def gather(
         {key: state for key, state in states.items() if state},
         tuple(_remarks(knowledge, net, case, pieces, aside)),
         aside,
+        tuple(_against_reports(knowledge, explicit, reports, figures.contradicting_reading)),
     )
+
+
+def _against_reports(
+    knowledge: Knowledge, explicit: Sequence[EvidenceItem], reports: Sequence[Report], clear: float
+) -> Iterator[AgainstReport]:
+    """What was reported, not what follows from a normal, and reads otherwise."""
+    read = {p.finding: p for p in explicit if p.state == READING}
+    for report in reports:
+        piece = None if report.implied_by else read.get(report.finding)
+        shown = piece and _state(knowledge.findings[report.finding], piece, clear)
+        if piece and shown and shown != report.state:
+            yield AgainstReport(report.finding, report.state, shown, piece.text)
 
 
 def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[EvidenceItem]:

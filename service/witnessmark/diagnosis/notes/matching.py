@@ -155,8 +155,9 @@ def read_note(text: str) -> NoteReading:
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
-    signs = {m.finding for m in matches if _alarming(m)}
-    fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in knowledge().safety)
+    signs = {m.finding for m in matches if alarming(m)}
+    rules = (rule for rule in knowledge().safety if not rule.fluid)
+    fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in rules)
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
         for rule, because in fired
@@ -168,7 +169,8 @@ def _danger(match: Match) -> bool:
     return match.finding in knowledge().findings and knowledge().findings[match.finding].group == DANGER
 
 
-def _alarming(match: Match) -> bool:
+def alarming(match: Match) -> bool:
+    """Whether it fires its rules: a sign that is there, in doubt, or said in passing where people are in danger."""
     reasons = _ALARMING_HAZARD if _danger(match) else _ALARMING
     return match.state in _SIGNS or match.unknown_because in reasons
 

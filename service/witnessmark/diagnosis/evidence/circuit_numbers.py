@@ -1,0 +1,94 @@
+"""Numbers of the refrigerant circuit from readings at the compressor: margins, ratio, condensing over what cools."""
+
+from __future__ import annotations
+
+import math
+
+from witnessmark.calculations.circuit.superheat import saturation_temperature, subcooling, superheat
+from witnessmark.calculations.compressor import compression, wet_suction
+from witnessmark.calculations.metrology.uncertainty import Measured, propagate
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, known
+from witnessmark.errors import located
+
+PRESSURES = ("suction_pressure", "discharge_pressure")
+
+
+def suction_superheat(facts: Facts, g: FieldReadings) -> Outcome:
+    """Suction line less dew temperature, K."""
+    with located(pressure="suction_pressure", temperature="suction_temperature"):
+        return superheat(_fluid(facts), known(g.suction_pressure), known(g.suction_temperature)).margin
+
+
+def discharge_superheat(facts: Facts, g: FieldReadings) -> Outcome:
+    """Discharge line less dew temperature, K."""
+    with located(pressure="discharge_pressure", temperature="discharge_temperature"):
+        return superheat(_fluid(facts), known(g.discharge_pressure), known(g.discharge_temperature), "discharge").margin
+
+
+def sump_superheat(facts: Facts, g: FieldReadings) -> Outcome:
+    """Oil sump less dew temperature, K."""
+    with located(pressure="suction_pressure", temperature="sump_temperature"):
+        return superheat(_fluid(facts), known(g.suction_pressure), known(g.sump_temperature), "sump").margin
+
+
+def liquid_subcooling(facts: Facts, g: FieldReadings) -> Outcome:
+    """Bubble temperature less liquid line, K."""
+    with located(pressure="discharge_pressure", temperature="liquid_temperature"):
+        return subcooling(_fluid(facts), known(g.discharge_pressure), known(g.liquid_temperature)).margin
+
+
+def over_entering(facts: Facts, g: FieldReadings) -> Outcome:
+    """Condensing temperature over what the condenser takes in, K."""
+    return propagate(lambda t, cold: t - cold, _condensing(facts, g), known(g.outdoor_temperature))
+
+
+def over_leaving(facts: Facts, g: FieldReadings) -> Outcome:
+    """Condensing temperature over the water that leaves a water-cooled condenser, K, where that is all one knows of it.
+
+    Over the entering water it holds both a dirty condenser and too little water, so that one is taken where it can be.
+    """
+    if facts.condenser != "water-cooled" or g.outdoor_temperature is not None:
+        return None
+    return propagate(lambda t, warm: t - warm, _condensing(facts, g), known(g.condenser_leaving_temperature))
+
+
+def evaporating(facts: Facts, g: FieldReadings) -> Measured:
+    """Dew temperature at the suction pressure, K."""
+    return saturation_temperature(_fluid(facts), known(g.suction_pressure), "dew", "suction_pressure")
+
+
+def pressure_ratio(_facts: Facts, g: FieldReadings) -> Measured:
+    """Ratio of the absolute pressures."""
+    return propagate(lambda p1, p2: p2 / p1, known(g.suction_pressure), known(g.discharge_pressure))
+
+
+def pressure_difference(_facts: Facts, g: FieldReadings) -> Outcome:
+    """High less low side, Pa."""
+    return propagate(lambda p1, p2: p2 - p1, known(g.suction_pressure), known(g.discharge_pressure))
+
+
+def efficiency(facts: Facts, g: FieldReadings) -> Outcome:
+    """Apparent isentropic efficiency."""
+    readings = compression.CompressorReadings(
+        known(g.suction_pressure), known(g.discharge_pressure), g.suction_temperature, g.discharge_temperature
+    )
+    return compression.assess(_fluid(facts), readings).numbers.isentropic_efficiency
+
+
+def liquid_fraction(facts: Facts, g: FieldReadings) -> Outcome:
+    """Mass fraction of liquid at the suction, from the discharge state."""
+    readings = wet_suction.WetSuctionReadings(
+        known(g.suction_pressure), known(g.discharge_pressure), known(g.discharge_temperature)
+    )
+    quality = wet_suction.infer(_fluid(facts), readings).quality
+    # the interval covers the efficiency band and about 95 % of the readings' error; within it nothing is preferred
+    return Measured(1 - (quality.low + quality.high) / 2, (quality.high - quality.low) / 2 / math.sqrt(3))
+
+
+def _condensing(facts: Facts, g: FieldReadings) -> Measured:
+    return saturation_temperature(_fluid(facts), known(g.discharge_pressure), "bubble", "discharge_pressure")
+
+
+def _fluid(facts: Facts) -> str:
+    assert facts.refrigerant is not None  # noqa: S101 - a rule that needs saturation is not asked without
+    return facts.refrigerant

@@ -1,0 +1,48 @@
+"""The one way from readings to derived numbers, with the machine's own baseline where there is one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from witnessmark.diagnosis.case import Machine, Reading
+from witnessmark.diagnosis.evidence.baseline import against
+from witnessmark.diagnosis.evidence.derivation import numbers
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
+from witnessmark.vocabulary import Condenser
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """The derived numbers, the fields that each came from, what was assumed, in words, and what was set aside."""
+
+    readings: tuple[Reading, ...]
+    derived_from: tuple[tuple[str, ...], ...]
+    remarks: tuple[str, ...]
+    set_aside: tuple[SetAside, ...] = ()
+
+
+def derive(
+    designation: str | None,
+    readings: FieldReadings,
+    *,
+    low_temperature: bool = False,
+    machine: Machine | None = None,
+    condenser: Condenser | None = None,
+    baseline: FieldReadings | None = None,
+) -> Derived:
+    """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
+
+    designation: refrigerant, None where it is not known. low_temperature: take the ratio limits of such machines.
+    machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
+    """
+    known = machine or Machine()
+    facts = Facts(designation, known.phases, known.drive, condenser, low_temperature)
+    found = numbers(facts, readings)
+    if baseline is not None:
+        against(facts, baseline, found)
+    return Derived(
+        tuple(number.reading for number in found.numbers),
+        tuple(number.fields for number in found.numbers),
+        tuple(dict.fromkeys((*found.remarks, *(aside.text for aside in found.set_aside)))),
+        tuple(dict.fromkeys(found.set_aside)),
+    )

@@ -1,0 +1,70 @@
+"""Figures by which readings are told apart before they become numbers: reviewed data (reading_rules.toml)."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from witnessmark import data
+from witnessmark.reference import SourceId
+
+Positive = Annotated[float, Field(gt=0)]
+
+
+class OpenWinding(data.Row):
+    """Resistance from which a winding is open, ohm."""
+
+    ohm: Positive
+    source: SourceId
+
+
+class SinglePhaseLook(data.Row):
+    """Start over run winding from which readings that add up look like a single-phase motor."""
+
+    ratio: Annotated[float, Field(gt=1)]
+    source: SourceId
+
+
+class Band(data.Row):
+    """Lowest and highest ratio that is still good."""
+
+    low: Positive
+    high: Positive
+    source: SourceId
+
+    def beyond(self, ratio: float) -> float:
+        """How far a ratio lies outside; 0 inside."""
+        return max(0.0, self.low - ratio, ratio - self.high)
+
+
+class WorthAsking(data.Row):
+    """Current unbalance from which its origin is asked for."""
+
+    share: Positive
+    source: SourceId
+
+
+class BaselineRules(data.Row):
+    """When a deviation from the sound machine counts, and how much its scatter grows with unlike conditions."""
+
+    load: Positive
+    per_kelvin: Positive
+    unsound: Positive
+    insulation_left: Positive
+    source: SourceId
+
+
+class ReadingRules(data.Row):
+    """The data file."""
+
+    open_winding: OpenWinding
+    single_phase_look: SinglePhaseLook
+    start_over_run: Band
+    run_capacitor: Band
+    start_capacitor: Band
+    unbalance_worth_asking: WorthAsking
+    baseline: BaselineRules
+
+
+RULES = data.table(__package__, "reading_rules.toml", ReadingRules)
