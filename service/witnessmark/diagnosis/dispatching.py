@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import advice, causes
+from witnessmark.diagnosis.answer.dispatch import MODES, advice, causes
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
@@ -26,7 +26,7 @@ from witnessmark.errors import ConflictError
 
 BRIEF = 1 << 16
 """Entries of the tables of a brief ranking: some 5 ms."""
-_MODES, _CAUSES, _IN_VIEW = 2, 2, 3
+_CAUSES, _IN_VIEW = 2, 3
 _QUESTIONS = 4
 
 
@@ -132,7 +132,7 @@ def _in_view(inquiry: Inquiry) -> tuple[list[int], tuple[str, ...]]:
     if sound(inquiry):
         return [], (NO_FAULT,)
     least = inquiry.decisions.verdict.candidate
-    modes = [n for n in inquiry.modes[:_IN_VIEW].tolist() if _spoken_for(inquiry, n, least)][:_MODES]
+    modes = [n for n in inquiry.modes[:_IN_VIEW].tolist() if _spoken_for(inquiry, n, least)][:MODES]
     likely = [n for n in inquiry.causes[:_CAUSES].tolist() if _spoken_for(inquiry, n, least)]
     keys = (*(inquiry.net.nodes[n] for n in modes), *causes(inquiry))
     return [*modes, *likely], keys

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from witnessmark.api.context import RequestContext
@@ -17,12 +18,12 @@ from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
 from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.evidence import SILENT
-from witnessmark.diagnosis.result import Diagnosis
+from witnessmark.diagnosis.result import Diagnosis, NextChecks, UsedEvidence
 from witnessmark.errors import ConflictError
 from witnessmark.refrigerants import catalogue as refrigerants
 
 router = version_one("diagnosis")
-FIRST_RANKED, FIRST_WEIGHTS, FIRST_WITHHELD = 8, 5, 3
+FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 10, 3, 3
 """How much of the long lists is given unless all is wanted."""
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
@@ -59,20 +60,34 @@ def case_of(context: RequestContext, body: CaseFields) -> tuple[Case, Derived]:
 
 def shortened(diagnosis: Diagnosis, want: Wanted) -> Diagnosis:
     """The first of every long list, unless all of it is wanted."""
-    checks = diagnosis.next_checks
-    if checks and not want.all_withheld:
-        checks = replace(checks, withheld=checks.withheld[:FIRST_WITHHELD])
     return replace(
         diagnosis,
         modes=diagnosis.modes[: None if want.all_modes else FIRST_RANKED],
         causes=diagnosis.causes[: None if want.all_causes else FIRST_RANKED],
-        used=tuple(piece for piece in diagnosis.used if want.used_unmentioned or piece.state != SILENT),
+        used=tuple(_used(diagnosis, want)),
         explanations=tuple(
             replace(told, weights=told.weights[: None if want.all_weights else FIRST_WEIGHTS])
             for told in diagnosis.explanations
         ),
-        next_checks=checks,
+        next_checks=_checks(diagnosis, want),
     )
+
+
+def _used(diagnosis: Diagnosis, want: Wanted) -> Iterator[UsedEvidence]:
+    """What was reported or read, the heaviest where it is much, in its order; then what nobody mentioned."""
+    told = [piece for piece in diagnosis.used if piece.state != SILENT]
+    heaviest = sorted(told, key=lambda piece: -max(map(abs, piece.weights.values())))
+    shown = told if want.all_used else heaviest[:FIRST_USED]
+    yield from (piece for piece in told if piece in shown)
+    yield from (piece for piece in diagnosis.used if want.used_unmentioned and piece.state == SILENT)
+
+
+def _checks(diagnosis: Diagnosis, want: Wanted) -> NextChecks | None:
+    checks = diagnosis.next_checks
+    if checks is None:
+        return None
+    withheld = checks.withheld if want.all_withheld else checks.withheld[:FIRST_WITHHELD]
+    return replace(checks, checks=checks.checks[: None if want.all_checks else FIRST_CHECKS], withheld=withheld)
 
 
 def _channels(body: DiagnosisRequest) -> tuple[Channel, ...]:

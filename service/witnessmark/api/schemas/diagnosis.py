@@ -81,11 +81,13 @@ class Wanted(Wire):
     """Range of the ranking over perturbed knowledge; costs about 0.1 s."""
     shortlist: Annotated[
         int, Field(ge=1, le=MOST_EXPLAINED, description="How many modes, and how many causes, to explain.")
-    ] = 2
+    ] = 1
     all_modes: bool = Field(default=False, description="Every failure mode that applies, not only the first ones.")
     all_causes: bool = Field(default=False, description="Every system cause that applies, not only the first ones.")
     all_weights: bool = Field(default=False, description="What every finding does to each hypothesis explained.")
+    all_used: bool = Field(default=False, description="Every piece of evidence, not only the heaviest.")
     used_unmentioned: bool = Field(default=False, description="What nobody mentioned, too, where silence counts.")
+    all_checks: bool = Field(default=False, description="Every next check, not only the first ones.")
     all_withheld: bool = Field(default=False, description="Every check that is held back, with the reason.")
 
 

@@ -171,7 +171,7 @@ class WithheldCheck(Wire):
 class NextChecksNote(Shown):
     """Checks, best first."""
 
-    checks: list[CheckProposal] = Field(description="The checks, best first.")
+    checks: list[CheckProposal] = Field(description="The first checks, best first; more by `want.all_checks`.")
     stop: bool = Field(description="Nothing that can be looked at would change the decision.")
     reason: str = Field(description="Why these, or why none.")
     withheld: list[Annotated[WithheldCheck, _named("finding", "why")]]
@@ -234,7 +234,8 @@ class DiagnosisResult(Shown):
     initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
     terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
     used: list[UsedEvidenceNote]
-    """Evidence as it entered the reasoning; what nobody mentioned only where `want.used_unmentioned` asks for it."""
+    """Evidence as it entered the reasoning: the heaviest, or all where `want.all_used` asks for it; what nobody mentioned
+    only where `want.used_unmentioned` does."""
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")

@@ -33,7 +33,8 @@ from witnessmark.diagnosis.result import (
     SafetyNotice,
 )
 
-_CAUSES = 2
+MODES, _CAUSES = 2, 2
+"""Modes and causes that advice is given for: one crew prepares for no more."""
 _FIRST_LOOK = 60
 """Minutes on site where nothing is known yet (expert estimate)."""
 _LOCKED = "Do not energise: lock out."
@@ -107,7 +108,7 @@ def _modes(inquiry: Inquiry, verdict: DiagnosisVerdict) -> tuple[str, ...]:
     """Those of the verdict that something found speaks for; what is only common is no reason to act."""
     if verdict.state == "no-compressor-fault-likely":
         return (NO_FAULT,)
-    return tuple(key for key in verdict.leading if inquiry.shift(key) >= EVIDENCE)
+    return tuple(key for key in verdict.leading if inquiry.shift(key) >= EVIDENCE)[:MODES]
 
 
 def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:

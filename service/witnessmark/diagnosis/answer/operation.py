@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.safety import shown
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.evidence.reports import RUNS
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Operation, SafetyNotice
 
-_POWER = {"energise", "start"}
 EVIDENCE = 5.0
 """Decibans of the findings from which a mode is why one acts: some three to one."""
 _OPENED = {"circuit-open", "compressor-removed"}
@@ -23,7 +23,10 @@ def operation(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[st
     signs: abnormal findings with their states, doubtful ones among them.
     """
     return (
-        _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_mode(inquiry) or _go_on(inquiry, signs)
+        _stop_by_rule(inquiry, fired, signs)
+        or _stop_by_sign(signs)
+        or _stop_by_mode(inquiry, signs)
+        or _go_on(inquiry, signs)
     )
 
 
@@ -35,8 +38,9 @@ def acted_on(inquiry: Inquiry) -> list[str]:
 
 
 def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation | None:
+    power = {"energise"} if running(inquiry) else {"energise", "start"}  # what runs is not started
     for notice in fired:
-        if _POWER.intersection(notice.forbids):
+        if power.intersection(notice.forbids):
             return Operation("stop", f"Keep it off: {_why(inquiry, notice.because, signs)}.", notice.because)
     return None
 
@@ -56,10 +60,10 @@ def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
     return None
 
 
-def _stop_by_mode(inquiry: Inquiry) -> Operation | None:
+def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
-        if row and row.run == "stop":
+        if row and row.run == "stop" and shown(inquiry, key, signs):
             return Operation("stop", f"Keep it off: {lower(inquiry.knowledge.name(key))} is likely.", (key,))
     return None
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.diagnosis.catalogue.action_rows import Fluid as Asked
-from witnessmark.diagnosis.catalogue.action_rows import SafetyRule
+from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast, SafetyRule
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -20,7 +20,7 @@ def notices(inquiry: Inquiry, heard: Collection[str] = ()) -> tuple[SafetyNotice
 
     heard: findings that fire their rules too, though they are no evidence (doubtful words of a note).
     """
-    signs = {*abnormal(inquiry), *heard}
+    signs = {**dict.fromkeys(heard, "present"), **abnormal(inquiry)}
     fired = ((rule, _because(rule, signs, inquiry)) for rule in inquiry.knowledge.safety if _applies(rule, inquiry))
     return tuple(
         SafetyNotice(rule.id, rule.text, _cautions(rule, inquiry), rule.forbids, because, rule.source)
@@ -36,6 +36,18 @@ def abnormal(inquiry: Inquiry) -> dict[str, str]:
     return {key: state for key, state in both if state not in NORMAL_STATES}
 
 
+def shown(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
+    """Whether one of the abnormal findings is what the mode itself shows: a cause of it alone proves no damage yet."""
+    if mode not in inquiry.net.nodes:
+        return False
+    node, figures = inquiry.net.nodes.index(mode), inquiry.net.figures
+    return any(
+        (figures.high if state == "high" else figures.low)[0, inquiry.net.index(key), node] > 0
+        for key, state in signs.items()
+        if key in inquiry.net.findings
+    )
+
+
 def has(fluid: Fluid | None, asked: Asked | None) -> bool:
     """Whether the refrigerant is as a row asks for; None asks for nothing."""
     if asked == "not-known":
@@ -47,20 +59,20 @@ def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
     return rule.applies.to(inquiry.checked.machine) and has(inquiry.case.fluid, rule.fluid)
 
 
-def _because(rule: SafetyRule, signs: set[str], inquiry: Inquiry) -> tuple[str, ...]:
+def _because(rule: SafetyRule, signs: Mapping[str, str], inquiry: Inquiry) -> tuple[str, ...]:
     """The findings or the mode that fire the rule; empty when nothing does."""
     when = rule.when
     because = [key for key in when.any_of if key in signs]
-    if when.all_of and signs.issuperset(when.all_of):
+    if when.all_of and signs.keys() >= set(when.all_of):
         because += when.all_of
-    if when.mode and _spoken_for(inquiry, when.mode.mode, when.mode.at_least, when.mode.evidence):
+    if when.mode and _spoken_for(inquiry, when.mode) and shown(inquiry, when.mode.mode, signs):
         because.append(when.mode.mode)
     return tuple(dict.fromkeys(because))
 
 
-def _spoken_for(inquiry: Inquiry, mode: str, at_least: float, evidence: float) -> bool:
+def _spoken_for(inquiry: Inquiry, asked: ModeAtLeast) -> bool:
     """Whether the mode has become probable because of what was found."""
-    return inquiry.probability(mode) >= at_least and inquiry.shift(mode) >= evidence
+    return inquiry.probability(asked.mode) >= asked.at_least and inquiry.shift(asked.mode) >= asked.evidence
 
 
 def _cautions(rule: SafetyRule, inquiry: Inquiry) -> tuple[str, ...]:
