@@ -7,10 +7,11 @@ def test_an_answer_without_evidence_or_checks_still_prints() -> None:
     found: dict[str, Any] = {
         "explanations": [],
         "next_checks": None,
-        "dispatch": {"priority": 4, "crew": "one person", "do_now": []},
+        "operation": {"reason": "Nobody said."},
+        "dispatch": {"text": "Send today: one.", "for_technician": []},
     }
     assert list(show.evidence(found)) == []
-    assert len(list(show.onward(found))) == 1
+    assert [line.strip() for line in show.onward(found)] == ["Dispatch: Send today: one.", "• Nobody said."]
 
 
 def test_numbers_that_are_not_known_are_left_out() -> None:

@@ -46,7 +46,7 @@ def diagnosis(result: Json) -> Iterator[str]:
     yield paragraph(result["verdict"]["text"], "  ")
     for notice in result["safety"]:
         yield paragraph(notice["text"], "    ", "  ! ")
-    yield "\n  Failure modes"
+    yield "\n  Failure modes (several may be true at once, so they do not add up to 100 %)"
     yield from ranked(result["modes"][:MOST_MODES])
     yield from evidence(result)
     yield "\n  Likely system causes"
@@ -57,7 +57,7 @@ def diagnosis(result: Json) -> Iterator[str]:
 def ranked(hypotheses: list[Json]) -> Iterator[str]:
     """Hypotheses with bars."""
     for h in hypotheses:
-        yield f"  {bar(h['probability'])} {h['probability']:>4.0%}  {h['name']} ({h['shift']:+.0f} deciban)"
+        yield f"  {bar(h['probability'])} {h['probability']:>4.0%}  {h['name']} ({h['words']})"
 
 
 def evidence(result: Json) -> Iterator[str]:
@@ -66,10 +66,9 @@ def evidence(result: Json) -> Iterator[str]:
     if leader is None:
         return
     name = next((m["name"] for m in result["modes"] if m["id"] == leader["hypothesis"]), leader["hypothesis"])
-    yield f"\n  Evidence on: {name} (decibans on its own / beside all the rest)"
+    yield f"\n  Evidence on: {name}"
     weights = sorted(leader["weights"], key=lambda w: -abs(w["alone"]))[:MOST_EVIDENCE]
-    for weight in weights:
-        yield paragraph(weight["text"], " " * 20, f"    {weight['alone']:+5.1f} / {weight['unique']:+5.1f}   ")
+    yield from bullets(weight["text"] for weight in weights)
 
 
 def onward(result: Json) -> Iterator[str]:
@@ -79,8 +78,8 @@ def onward(result: Json) -> Iterator[str]:
         yield "\n  Next checks"
         yield from bullets(f"{c['how']} ({quantity(c['time'], 2)})" for c in checks[:3])
     dispatch = result["dispatch"]
-    yield f"\n  Dispatch: priority {dispatch['priority']}; {dispatch['crew']}"
-    yield from bullets(dispatch["do_now"][:3])
+    yield paragraph(dispatch["text"], "  ", "\n  Dispatch: ")
+    yield from bullets((result["operation"]["reason"], *dispatch["for_technician"][:3]))
 
 
 def cleanup(plan: Json) -> Iterator[str]:

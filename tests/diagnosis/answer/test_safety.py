@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.case import Case, Machine, Reading, Report
+from witnessmark.diagnosis.answer.safety import notices, shown
+from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
+NEITHER = Fluid(flammable=False, toxic=False)
 
 
 def fired(known: Knowledge, case: Case) -> dict[str, tuple[str, ...]]:
@@ -30,10 +33,94 @@ def test_all_of_needs_all(small: Knowledge) -> None:
     assert fired(small, both)["acid-and-black"] == ("oil-black", "oil-acid")
 
 
-def test_a_credible_mode_fires(small: Knowledge) -> None:
+def test_a_mode_that_findings_speak_for_fires(small: Knowledge) -> None:
     case = Case(SCROLL, (Report("oil-black", "present"), Report("oil-acid", "present")))
     assert fired(small, case)["maybe-burnt"] == ("burnout",)
     assert "maybe-burnt" not in fired(small, Case(SCROLL))
+
+
+def test_a_prior_alone_fires_nothing(small: Knowledge, shipped: Knowledge) -> None:
+    """A mode as probable as the rule asks for, without a finding that moved it there."""
+    burnout = small.modes["burnout"].model_copy(update={"prior": 0.6})
+    common = replace(small, modes={**small.modes, "burnout": burnout})
+    assert inquire(common, Case(SCROLL)).probability("burnout") > 0.3
+    assert fired(common, Case(SCROLL)) == {}
+    assert fired(shipped, Case()) == {}
+
+
+def test_a_cause_of_a_burn_is_no_sign_of_one(small: Knowledge, shipped: Knowledge) -> None:
+    """What only makes the mode likelier in advance fires nothing; what the mode shows does."""
+    inquiry = inquire(shipped, Case(SCROLL, (Report("supply-voltage", "low"),)))
+    assert not shown(inquiry, "general-burnout", {"supply-voltage": "low"})
+    assert shown(inquiry, "general-burnout", {"oil-burnt": "present"})
+    assert not shown(inquiry, "drive-module-fault", {"oil-burnt": "present"})
+    assert not shown(inquire(small, Case(SCROLL)), "burnout", {"module-dead": "present"})
+    assert "suspected-winding-burn" not in {notice.rule for notice in notices(inquiry)}
+
+
+def test_a_flame_is_warned_of_only_where_the_refrigerant_burns(shipped: Knowledge) -> None:
+    air = (Report("standing-pressure-high", "present"), Report("charge-short", "present"))
+
+    def warned(fluid: Fluid | None) -> tuple[set[str], set[str]]:
+        told = notices(inquire(shipped, Case(SCROLL, air, fluid=fluid)))
+        return {notice.rule for notice in told}, {key for notice in told for key in notice.cautions}
+
+    burns, harmless, nobody_said = (warned(f) for f in (Fluid(flammable=True, toxic=False), NEITHER, None))
+    assert "air-in-the-circuit" in burns[0]
+    assert "flammable-refrigerant" in burns[1]
+    assert "toxic-refrigerant" not in burns[1]
+    assert "air-in-the-circuit" not in harmless[0] | nobody_said[0]
+    assert not {"flammable-refrigerant", "toxic-refrigerant"} & harmless[1]
+    assert {"flammable-refrigerant", "toxic-refrigerant"} <= nobody_said[1]
+
+
+def test_what_was_heard_in_doubt_fires_its_rule(shipped: Knowledge) -> None:
+    assert {n.rule for n in notices(inquire(shipped, Case(SCROLL)), ("insulation-low",))} >= {"do-not-re-energise"}
+
+
+ALARMING = ("windings-burnt-evenly", "winding-open", "winding-resistances-unequal", "breaker-trips-at-once",
+            "terminal-burnt", "terminal-vented", "burning-smell", "smoke-seen", "fire-seen", "sparks-seen",
+            "locked-rotor-current", "shaft-seized", "phase-missing", "contactor-bad", "insulation-low", "oil-burnt",
+            "electric-shock", "water-on-live-parts", "spot-burn-in-winding", "windings-one-or-two-phases-burnt",
+            "winding-burnt-pattern-unknown", "relay-clicks", "wraps-shattered", "bang-then-dead",
+            "refrigerant-smell", "people-unwell", "ammonia-released", "gas-alarm", "burst-with-release",
+            "person-hurt", "suction-valve-shut", "protection-bridged", "module-fails-diode-check",
+            "phase-rotation-wrong")  # fmt: skip
+
+
+@pytest.mark.parametrize("key", ALARMING)
+def test_must_fire(shipped: Knowledge, key: str) -> None:
+    applies = shipped.findings[key].applies
+    machine = replace(
+        SCROLL, drive=min(applies.drive or {"fixed-speed"}), compressor=min(applies.compressor or {"scroll"})
+    )
+    inquiry = inquire(shipped, Case(machine, (Report(key, "present"),), ran=True))
+    assert "energise" in forbidden(notices(inquiry))
+
+
+HARMLESS = (("capacity-low",), ("capacity-lost-slowly",), ("charge-short",), ("charge-over",), ("condenser-fouled",),
+            ("airflow-low",), ("coil-iced",), ("frost-on-suction",), ("superheat-hunting",), ("superheat-dips",),
+            ("high-hours",), ("oil-added",), ("charge-added-repeatedly",), ("failed-soon-after-work",),
+            ("long-low-load-running",), ("high-pressure-trips",), ("low-pressure-trips",), ("short-cycling",),
+            ("bearing-whine",), ("foam-while-running",), ("start-noise",), ("capacitor-bad",), ("control-voltage-low",),
+            ("protector-open-hot",), ("standing-pressure-high",), ("oil-stain-outside",), ("bulb-loose",),
+            ("moisture-high",), ("liquid-line-temperature-drop",), ("suction-drop-high",), ("oil-return-piping-poor",),
+            ("accumulator-overfull",), ("expansion-stays-open",), ("off-cycle-valve-leak",), ("trouble-at-defrost",),
+            ("unloader-stuck",), ("head-pressure-control-bad",), ("drive-cooling-bad",), ("sensor-or-command-wrong",),
+            ("reversing-or-bypass-valve-leaks",), ("compression-ratio-high",), ("power-blinked",), ("core-left-in",),
+            ("no-pressure-difference",), ("pumps-again-after-cooling",), ("will-not-start",), ("storm-or-outage",),
+            ("charge-short", "coil-iced"), ("condenser-fouled", "high-pressure-trips"), ("capacity-low", "high-hours"),
+            ("airflow-low", "frost-on-suction"), ("protector-open-hot", "condenser-fouled"))  # fmt: skip
+
+
+@pytest.mark.parametrize("keys", HARMLESS)
+def test_must_not_fire(shipped: Knowledge, keys: tuple[str, ...]) -> None:
+    drives = [shipped.findings[key].applies.drive for key in keys]
+    machine = replace(SCROLL, drive=min(drives[0] or {"fixed-speed"}))
+    if "unloader-stuck" in keys:
+        machine = replace(machine, compressor="reciprocating", construction="semi-hermetic")
+    inquiry = inquire(shipped, Case(machine, tuple(Report(key, "present") for key in keys)))
+    assert "energise" not in forbidden(notices(inquiry))
 
 
 def test_absent_fires_nothing(small: Knowledge) -> None:
@@ -74,7 +161,8 @@ def test_every_shipped_rule_fires_on_each_of_its_signs(shipped: Knowledge) -> No
                 min(finding.applies.drive or rule.applies.drive or {"inverter"}),  # type: ignore[arg-type]
             )
             for state in states:
-                case = Case(machine, (Report(key, state),))  # type: ignore[arg-type]
+                burns = Fluid(flammable=True, toxic=False)
+                case = Case(machine, (Report(key, state),), fluid=burns)  # type: ignore[arg-type]
                 assert rule.id in fired(shipped, case), (rule.id, key)
 
 

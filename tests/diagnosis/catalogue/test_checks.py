@@ -57,7 +57,7 @@ def test_only_a_danger_to_people_may_bear_on_nothing(small: Knowledge) -> None:
 
 def test_unknown_ids_everywhere(small: Knowledge) -> None:
     pair, rule = small.conflicts[0], small.safety[1]
-    unknown_mode = rule.when.model_copy(update={"mode": ModeAtLeast(mode="x", at_least=0.1)})
+    unknown_mode = rule.when.model_copy(update={"mode": ModeAtLeast(mode="x", at_least=0.1, evidence=1.0)})
     unknown_finding = rule.when.model_copy(update={"all_of": ("wind",)})
     broken = replace(
         small,

@@ -64,7 +64,8 @@ def test_an_id_that_stands_twice(small_folder: Path, tmp_path: Path) -> None:
     [
         ('tools = ["gauges"]\n', 'tools = ["gauges"]\nhurry = true\n', "advice 1, hurry: Extra inputs"),
         ('mode = "floodback"\n', "", "advice 1, mode: Field required"),
-        ("priority = 2", "priority = 5", "advice 1, priority: Input should be less than or equal to 4"),
+        ("persons = 1", "persons = 9", "advice 1, persons: Input should be less than or equal to 4"),
+        ('"Note the superheat"', "7", r"advice 1, do_now 1: Input should be an object"),
     ],
 )
 def test_advice(small_folder: Path, tmp_path: Path, old: str, new: str, fault: str) -> None:

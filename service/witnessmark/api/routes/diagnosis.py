@@ -103,10 +103,13 @@ def _fluid(designation: str | None) -> Fluid | None:
 
 def _derived(context: RequestContext, body: CaseFields) -> Derived:
     """The numbers that the readings, and the baseline beside them, allow."""
+    low_temperature = _low_temperature(body)
+    if not body.readings.model_fields_set and body.baseline is None:
+        return Derived((), (), ())
     return derive(
         body.refrigerant,
         body.readings.read(context),
-        low_temperature=_low_temperature(body),
+        low_temperature=low_temperature,
         machine=_machine(body),
         condenser=body.machine.condenser,
         baseline=body.baseline.read(context, "baseline") if body.baseline else None,

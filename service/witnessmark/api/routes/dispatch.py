@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -20,8 +19,8 @@ from witnessmark.errors import InputError
 router = version_one("diagnosis")
 AT_ONCE = 20
 """Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
-MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS = 4, 12, 6, 5
-LONGEST_WORDS = 100
+MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 8, 5, 4, 3
+LONGEST_WORDS = 60
 _OF_ALL = {"calls", "site", "report_in"}
 
 
@@ -42,9 +41,14 @@ async def dispatch(body: wire.DispatchRequest) -> wire.DispatchAnswer:
         answers = await _listed(context, body.calls)
     else:
         answers = [await apart(_answered, context, body)]
-    context.warn("licensed", "match-is-a-proposal")
+    context.warn("licensed", *(("match-is-a-proposal",) if any(map(_read_in, answers)) else ()))
     context.cite("common-practice")
     return context.answer(wire.DispatchAnswer, {"calls": answers})
+
+
+def _read_in(answer: wire.CallAnswer) -> bool:
+    """Whether something was read from words."""
+    return answer.outcome is not None and bool(answer.outcome.matched)
 
 
 async def _listed(context: RequestContext, calls: Sequence[Any]) -> list[wire.CallAnswer]:
@@ -94,16 +98,21 @@ def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:
         advice,
         tools=advice.tools[:MOST_ITEMS],
         parts=advice.parts[:MOST_ITEMS],
-        for_caller=advice.for_caller[:MOST_STEPS],
+        for_caller=_spoken(advice.for_caller),
         for_technician=advice.for_technician[:MOST_STEPS],
         call_back=told.call_back,
-        safety=[replace(notice, text=_first_sentence(notice.text)) for notice in told.safety[:MOST_ALARMS]],
+        safety=[notice.rule for notice in told.safety[:MOST_ALARMS]],
         matched=[
             {"finding": m.finding, "state": m.state, "words": _short(m.words)} for m in told.matched[:MOST_MATCHED]
         ],
-        likely=told.likely,
+        likely=told.likely[:MOST_LIKELY],
         ask=told.ask,
     )
+
+
+def _spoken(lines: Sequence[str]) -> list[str]:
+    """What to say first in full, the rest in its first sentences: nobody listens to three paragraphs."""
+    return [*lines[:1], *(_first_sentence(line) for line in lines[1:MOST_STEPS])]
 
 
 def _first_sentence(text: str) -> str:

@@ -63,13 +63,6 @@ class LikelyNote(Shown):
     words: str = Field(description="The probability in words.")
 
 
-class AlarmNote(Shown):
-    """A safety rule that fired."""
-
-    rule: RuleId
-    text: str = Field(description="What it says, in its first sentence.")
-
-
 class QuestionNote(Shown):
     """What to ask on the phone."""
 
@@ -83,7 +76,7 @@ class CallOutcome(CrewNote):
     call_back: str = Field(description="Why to call back before anything else; empty where there is no need.")
     priority: PriorityNote = Field(description="How soon to send.")
     operation: OperationNote = Field(description="Stop, keep running, or nobody can say, and why.")
-    safety: list[AlarmNote] = Field(description="Safety rules that fired.")
+    safety: list[RuleId] = Field(description="Safety rules that fired, the first of them.")
     matched: list[MatchedNote] = Field(description="What the note was understood to say; confirm it.")
     likely: list[LikelyNote] = Field(description="What something found speaks for, failure modes first.")
     ask: list[QuestionNote] = Field(description="What to ask on the phone, the first first.")

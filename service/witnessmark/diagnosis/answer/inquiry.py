@@ -59,7 +59,8 @@ def prepared(knowledge: Knowledge, machine: Machine, contexts: tuple[tuple[str, 
 class Inquiry:
     """What one request works with.
 
-    posterior: where the ranking comes from. prior: the same without findings.
+    posterior: where the ranking comes from. prior: the same without findings. brief: the ranking comes without its error
+    bound, and P(no mode) is worked out only where it is asked for.
     """
 
     knowledge: Knowledge
@@ -70,11 +71,17 @@ class Inquiry:
     evidence: CaseEvidence
     posterior: Posterior
     decisions: Decisions
+    brief: bool = False
 
     @cached_property
     def answer(self) -> Answer:
         """The ranking."""
-        return self.posterior.ask()
+        return self.posterior.compare(self.posterior.evidence.likelihood[None]) if self.brief else self.posterior.ask()
+
+    @cached_property
+    def none(self) -> float:
+        """P(no failure mode is active)."""
+        return float((self.posterior.ask() if self.brief else self.answer).none[0])
 
     @property
     def before(self) -> Answer:
@@ -211,7 +218,7 @@ class Inquiry:
         )
 
 
-def inquire(knowledge: Knowledge, case: Case, most: int | None = None) -> Inquiry:
+def inquire(knowledge: Knowledge, case: Case, most: int | None = None, *, brief: bool = False) -> Inquiry:
     """What is needed to rank everything for a case. Raises InputError and its kinds with the field that is wrong.
 
     most: entries that the tables may have together; with fewer the ranking is quicker and rougher.
@@ -221,7 +228,7 @@ def inquire(knowledge: Knowledge, case: Case, most: int | None = None) -> Inquir
     net = prior.posterior.net
     evidence = gather(knowledge, net, case, explicit.reports, figures.evidence)
     posterior = Posterior(net, evidence.likelihoods, most)
-    return Inquiry(knowledge, case, explicit, net, prior, evidence, posterior, figures)
+    return Inquiry(knowledge, case, explicit, net, prior, evidence, posterior, figures, brief)
 
 
 @dataclass(frozen=True, slots=True)

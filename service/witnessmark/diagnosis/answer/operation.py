@@ -22,12 +22,8 @@ def operation(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[st
 
     signs: abnormal findings with their states, doubtful ones among them.
     """
-    return (
-        _stop_by_rule(inquiry, fired, signs)
-        or _stop_by_sign(signs)
-        or _stop_by_mode(inquiry, signs)
-        or _go_on(inquiry, signs)
-    )
+    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_mode(inquiry, signs)
+    return stop or _go_on(inquiry, signs)
 
 
 def acted_on(inquiry: Inquiry) -> list[str]:

@@ -58,7 +58,7 @@ def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
 def sound(inquiry: Inquiry) -> bool:
     """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
     figures = inquiry.decisions.verdict
-    if inquiry.answer.none[0] < figures.no_fault or len(_clean(inquiry)) < figures.no_fault_against:
+    if len(_clean(inquiry)) < figures.no_fault_against or inquiry.none < figures.no_fault:
         return False
     return not (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any()
 

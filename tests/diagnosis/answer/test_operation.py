@@ -1,0 +1,120 @@
+"""Stop, keep running, or nobody can say. Worst: a grounded motor runs on; a sound one is locked out."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import inquire
+from witnessmark.diagnosis.answer.operation import operation, running
+from witnessmark.diagnosis.answer.safety import abnormal, notices
+from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.result import Operation
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
+
+
+def told(known: Knowledge, case: Case, **heard: str) -> Operation:
+    inquiry = inquire(known, case)
+    return operation(inquiry, notices(inquiry, heard), {**heard, **abnormal(inquiry)})
+
+
+def case(*keys: str, state: str = "present", **more: object) -> Case:
+    return Case(SCROLL, tuple(Report(key, state) for key in keys), **more)  # type: ignore[arg-type]
+
+
+GROUNDED = ("insulation-low", "breaker-trips-at-once", "terminal-burnt", "winding-open", "oil-burnt", "phase-missing")
+
+
+@pytest.mark.parametrize("key", GROUNDED)
+def test_a_grounded_or_burnt_motor_never_runs_on(shipped: Knowledge, key: str) -> None:
+    """Whatever else speaks for running: it ran, it is quiet, it pumps."""
+    good = (Report("pumps-and-holds", "present"), Report("quiet-running", "present"))
+    said = told(shipped, Case(SCROLL, (Report(key, "present", 0.6), *good), ran=True))
+    assert said.advice == "stop"
+    assert said.because[0] == key
+    assert said.reason.startswith("Keep it off: ")
+
+
+@pytest.mark.parametrize(
+    "reports",
+    [
+        (("frost-on-suction", "present"), ("running-current", "normal")),
+        (("protector-open-hot", "present"), ("windings-balanced-insulation-good", "present")),
+        (("quiet-running", "present"), ("pumps-and-holds", "present")),
+        (("charge-short", "present"), ("suction-superheat", "high"), ("suction-pressure", "low")),
+        (("high-hours", "present"),),
+        (("condenser-fouled", "present"),),
+        (("supply-voltage", "low"),),
+        (),
+    ],
+)
+def test_nothing_that_merely_troubles_a_machine_stops_it(
+    shipped: Knowledge, reports: tuple[tuple[str, str], ...]
+) -> None:
+    built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    for ran in (False, True):
+        inquiry = inquire(shipped, Case(SCROLL, built, ran=ran))
+        assert operation(inquiry, notices(inquiry), abnormal(inquiry)).advice != "stop"
+        assert not [notice.rule for notice in notices(inquiry) if "energise" in notice.forbids]
+
+
+def test_a_sign_stops_what_would_be_ruined(shipped: Knowledge) -> None:
+    said = told(shipped, case("knock-while-running", ran=True))
+    assert (said.advice, said.because) == ("stop", ("knock-while-running",))
+    pumped = Machine("reciprocating", None, "fixed-speed", "semi-hermetic", "three-phase")
+    low, high = (Case(pumped, (Report("net-oil-pressure", state),), ran=True) for state in ("low", "high"))  # type: ignore[arg-type]
+    assert told(shipped, low).advice == "stop"
+    assert told(shipped, high).advice == "keep-running"
+
+
+def test_a_mode_stops_it_where_something_that_it_shows_was_found(shipped: Knowledge) -> None:
+    said = told(shipped, case("coupling-keys-broken"))
+    assert (said.advice, said.because) == ("stop", ("coupling-failure",))
+    assert said.reason.endswith(" is likely.")
+    assert told(shipped, case("oil-return-piping-poor", ran=True)).advice == "keep-running"
+
+
+def test_a_mode_of_a_rule_is_named(small: Knowledge) -> None:
+    reports = (Report("oil-black", "present"), Report("oil-acid", "present"))
+    said = told(small, Case(Machine("scroll", "low-side", "fixed-speed"), reports))
+    assert said == Operation("stop", "Keep it off: burnout is likely.", ("burnout",))
+
+
+def test_what_was_heard_in_doubt_stops_it_too(shipped: Knowledge) -> None:
+    assert told(shipped, Case(SCROLL, ran=True), **{"insulation-low": "present"}).advice == "stop"
+
+
+def test_it_runs_on_where_it_runs_and_nothing_speaks_against(shipped: Knowledge) -> None:
+    said = told(shipped, case("capacity-low", ran=True))
+    assert (said.advice, said.because) == ("keep-running", ("compressor-runs",))
+    assert told(shipped, case("suction-superheat", state="normal")).because == ("suction-superheat",)
+    assert told(shipped, case("compressor-runs")).advice == "keep-running"
+    assert told(shipped, Case(SCROLL, conditions=("compressor-runs",))).advice == "keep-running"
+
+
+def test_nobody_can_say(shipped: Knowledge) -> None:
+    assert told(shipped, Case(SCROLL)).advice == "unknown"
+    said = told(shipped, case("no-pressure-difference", ran=True))
+    assert (said.advice, said.because) == ("unknown", ("no-pressure-difference",))
+
+
+def test_what_runs_is_not_kept_from_starting(shipped: Knowledge) -> None:
+    """A dead heater forbids the next start; it does not stop a machine that runs."""
+    assert told(shipped, case("heater-dead")).advice == "stop"
+    assert told(shipped, case("heater-dead", ran=True)).advice == "keep-running"
+
+
+@pytest.mark.parametrize(
+    ("made", "seen"),
+    [
+        (case("superheat-hunting"), ("superheat-hunting",)),
+        (case("superheat-hunting", conditions=("compressor-removed",)), ()),
+        (case("superheat-hunting", reported_by=("teardown",)), ()),
+        (case("superheat-hunting", "wraps-shattered", ran=True), ()),
+        (case("capacity-low"), ()),
+        (case("capacity-low", ran=True), ("compressor-runs",)),
+    ],
+)
+def test_what_can_only_be_seen_running_counts_as_running(shipped: Knowledge, made: Case, seen: tuple[str, ...]) -> None:
+    assert running(inquire(shipped, made)) == seen
