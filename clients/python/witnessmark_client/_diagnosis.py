@@ -15,6 +15,8 @@ Shell = Literal["low-side", "high-side"]
 Drive = Literal["fixed-speed", "soft-starter", "inverter"]
 Construction = Literal["hermetic", "semi-hermetic", "open-drive"]
 Phases = Literal["single-phase", "three-phase"]
+Condition = Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]
+Urgency = Literal["medical", "food-at-risk", "occupied", "comfort", "none"]
 
 
 class Diagnosis(Base[R_co]):
@@ -32,11 +34,31 @@ class Diagnosis(Base[R_co]):
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
         reported_by: Sequence[Literal["note", "form", "teardown"]] | None = None,
-        conditions: Sequence[Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]]
-        | None = None,
+        conditions: Sequence[Condition] | None = None,
+        urgency: Urgency | None = None,
         want: Json | None = None,
     ) -> R_co:
         """Failure modes and system causes from findings and readings."""
+
+    @posts("/v1/dispatch")
+    def dispatch(
+        self,
+        *,
+        site: Site | None = None,
+        report_in: System | None = None,
+        reference: str | None = None,
+        note: str | None = None,
+        machine: Json | None = None,
+        refrigerant: str | None = None,
+        circumstances: Json | None = None,
+        findings: Sequence[Json] | None = None,
+        readings: Json | None = None,
+        baseline: Json | None = None,
+        conditions: Sequence[Condition] | None = None,
+        urgency: Urgency | None = None,
+        calls: Sequence[Json] | None = None,
+    ) -> R_co:
+        """What to send for a call, or for each of up to 200 `calls`, and what to say and ask on the phone."""
 
     @posts("/v1/findings/match")
     def match_findings(self, *, text: str, site: Site | None = None, report_in: System | None = None) -> R_co:

@@ -234,8 +234,8 @@ class DiagnosisResult(Shown):
     initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
     terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
     used: list[UsedEvidenceNote]
-    """Evidence as it entered the reasoning: the heaviest, or all where `want.all_used` asks for it; what nobody mentioned
-    only where `want.used_unmentioned` does."""
+    """Evidence as it entered the reasoning: the heaviest, or all where `want.all_used` asks for it; what nobody
+    mentioned only where `want.used_unmentioned` does."""
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")

@@ -59,8 +59,8 @@ def prepared(knowledge: Knowledge, machine: Machine, contexts: tuple[tuple[str, 
 class Inquiry:
     """What one request works with.
 
-    posterior: where the ranking comes from. prior: the same without findings. brief: the ranking comes without its error
-    bound, and P(no mode) is worked out only where it is asked for.
+    posterior: where the ranking comes from. prior: the same without findings. brief: the ranking comes without its
+    error bound, and P(no mode) is worked out only where it is asked for.
     """
 
     knowledge: Knowledge

@@ -1,0 +1,153 @@
+import json
+import time
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from witnessmark.api.openapi import examples
+from witnessmark.api.routes.dispatch import AT_ONCE, LONGEST_WORDS
+from witnessmark.api.schemas.dispatch import LONGEST_NOTE, MOST_CALLS
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+
+BUSY = {
+    "reference": "job 4711",
+    "urgency": "food-at-risk",
+    "refrigerant": "R-448A",
+    "machine": {"compressor": "reciprocating", "construction": "semi-hermetic", "phases": "three-phase"},
+    "note": "walk-in at -5, compressor knocking, trips on oil pressure, foaming glass, condenser dirty, "
+    "oil black, breaker trips at once, smell of burning, no smoke",
+    "findings": [{"finding": key, "state": "present"} for key in ("charge-short", "high-hours", "capacity-low")],
+}
+
+
+def ask(client: TestClient, body: dict[str, Any]) -> list[Any]:
+    response = client.post("/v1/dispatch", json=body)
+    assert response.status_code == 200, response.text
+    calls: list[Any] = response.json()["result"]["calls"]
+    return calls
+
+
+def one(client: TestClient, body: dict[str, Any]) -> Any:
+    (answer,) = ask(client, body)
+    assert answer["problem"] is None
+    return answer["outcome"]
+
+
+def test_one_call(client: TestClient) -> None:
+    (answer,) = ask(client, BUSY)
+    assert answer["reference"] == "job 4711"
+    outcome = answer["outcome"]
+    assert (outcome["priority"]["level"], outcome["priority"]["kind"]) == (1, "danger")
+    assert outcome["operation"]["advice"] == "stop"
+    assert "burning-smell" in [match["finding"] for match in outcome["matched"]]
+    assert "do-not-re-energise" in outcome["safety"] or "sparks-or-burning-smell" in outcome["safety"]
+    assert outcome["time_on_site"]["unit"] == "min"
+    assert outcome["for_caller"][0].startswith("Sparks or a burning smell")
+    assert all(set(entry) == {"id", "words"} for key in ("skills", "tools", "ask") for entry in outcome[key])
+    assert all(set(part) == {"id", "words", "when"} for part in outcome["parts"])
+
+
+def test_an_empty_call_is_planned_work_with_questions(client: TestClient) -> None:
+    outcome = one(client, {})
+    assert outcome["priority"]["level"] == 8
+    assert outcome["operation"]["advice"] == "unknown"
+    assert outcome["safety"] == []
+    assert outcome["ask"][0]["id"] == "anybody-in-danger"
+
+
+def test_the_same_priority_stands_in_the_diagnosis(client: TestClient) -> None:
+    body = {key: BUSY[key] for key in ("urgency", "machine", "findings", "refrigerant")}
+    diagnosis = client.post("/v1/diagnosis", json=body).json()["result"]
+    outcome = one(client, body)
+    assert diagnosis["dispatch"]["priority"] == outcome["priority"]
+    assert diagnosis["operation"] == outcome["operation"]
+
+
+def test_a_bad_call_harms_no_other(client: TestClient) -> None:
+    calls: list[Any] = [
+        {"reference": "good", "note": "knocking"},
+        {"reference": "bad id", "findings": [{"finding": "oil-brunt", "state": "present"}]},
+        7,
+        {"reference": 7},
+        {"reference": "out of range", "readings": {"running_current": {"value": -3, "unit": "A"}}},
+        {"reference": "x" * 200},
+        {"reference": "centrifugal", "machine": {"compressor": "centrifugal"}},
+        {"reference": "unlike", "machine": {"application": "low-temperature"},
+         "circumstances": {"equipment": "medium-temperature"}},
+        {"reference": "also good"},
+    ]  # fmt: skip
+    answers = ask(client, {"calls": calls})
+    assert [answer["outcome"] is not None for answer in answers] == [True, *[False] * 7, True]
+    assert [answer["reference"] for answer in answers] == [
+        "good", "bad id", None, None, "out of range", None, "centrifugal", "unlike", "also good",
+    ]  # fmt: skip
+    pointers = [answer["problem"]["errors"][0]["pointer"] for answer in answers if answer["problem"]]
+    assert pointers == [
+        "#/calls/1/findings/0/finding", "#/calls/2", "#/calls/3/reference", "#/calls/4/readings/running_current",
+        "#/calls/5/reference", "#/calls/6/machine/compressor", "#/calls/7/machine/application",
+    ]  # fmt: skip
+    kinds = [answer["problem"]["type"] for answer in answers if answer["problem"]]
+    assert kinds == [f"/problems/{kind}" for kind in (
+        "unusable-input", "invalid-input", "invalid-input", "out-of-range", "invalid-input", "unusable-input",
+        "conflict",
+    )]  # fmt: skip
+    assert "oil-burnt" in answers[1]["problem"]["errors"][0]["detail"]
+
+
+def test_a_bad_single_call_is_refused_as_anywhere(client: TestClient) -> None:
+    response = client.post("/v1/dispatch", json={"findings": [{"finding": "oil-brunt", "state": "present"}]})
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["pointer"] == "#/findings/0/finding"
+    assert client.post("/v1/dispatch", json={"note": "x" * (LONGEST_NOTE + 1)}).status_code == 422
+    assert client.post("/v1/dispatch", json={"calls": [{}] * (MOST_CALLS + 1)}).status_code == 422
+
+
+def test_one_call_or_many_but_not_both(client: TestClient) -> None:
+    response = client.post("/v1/dispatch", json={"note": "knocking", "calls": [{}]})
+    assert response.status_code == 422
+    assert "one call, or calls" in response.text
+    site = {"altitude": {"value": 500, "unit": "m"}}
+    assert len(ask(client, {"calls": [{}], "site": site, "report_in": "IP"})) == 1
+
+
+def test_a_list_answers_as_the_calls_alone_do(client: TestClient) -> None:
+    """More than go into one piece of work, in their order."""
+    calls = [{"reference": str(k), "note": ("knocking", "no cooling", "")[k % 3]} for k in range(AT_ONCE + 3)]
+    answers = ask(client, {"calls": calls})
+    assert [answer["reference"] for answer in answers] == [str(k) for k in range(AT_ONCE + 3)]
+    assert answers[:3] == [ask(client, call)[0] for call in calls[:3]]
+
+
+def test_gauge_readings_of_a_call_count_from_its_site(client: TestClient) -> None:
+    readings = {"running": True, "suction_pressure": {"value": 5, "unit": "barg"},
+                "discharge_pressure": {"value": 20, "unit": "barg"}}  # fmt: skip
+    response = client.post("/v1/dispatch", json={"calls": [{"refrigerant": "R-410A", "readings": readings}]})
+    assert any("sea level" in line for line in response.json()["assumptions"])
+    assert response.json()["result"]["calls"][0]["outcome"]["operation"]["advice"] == "keep-running"
+
+
+@pytest.mark.parametrize("found", [12, 40])
+def test_an_answer_is_short(client: TestClient, found: int) -> None:
+    general = [key for key, row in knowledge().findings.items() if not row.applies.parts and row.kind == "yes-no"]
+    note = "smell of gas, somebody dizzy, smoke and sparks, " + str(BUSY["note"])
+    body = BUSY | {"note": note, "findings": [{"finding": key, "state": "present"} for key in general[:found]]}
+    (answer,) = ask(client, body)
+    assert len(json.dumps(answer, separators=(",", ":"), ensure_ascii=False).encode()) < 4096
+    assert all(len(match["words"]) <= LONGEST_WORDS for match in answer["outcome"]["matched"])
+    typical = client.post("/v1/dispatch", json={"note": "no cooling, condenser dirty", "urgency": "comfort"})
+    assert len(typical.content) < 4096
+
+
+def test_it_takes_its_time_and_no_more(client: TestClient) -> None:
+    """Processor time, on whatever machine the tests run: a fifth of a second for what takes a hundredth."""
+    calls = [BUSY | {"note": note} for note in ("knocking", "no cooling", "breaker trips at once", "low on gas")] * 5
+    ask(client, {"calls": calls})
+    started = time.process_time()
+    ask(client, {"calls": calls})
+    assert (time.process_time() - started) / len(calls) < 0.2
+
+
+def test_every_example_is_answered_without_a_problem(client: TestClient) -> None:
+    for example in examples()["dispatch"].values():
+        assert all(answer["problem"] is None for answer in ask(client, example["value"]))

@@ -1,0 +1,170 @@
+"""From a call to what is sent. Worst: danger as planned work, a grounded motor that runs on, a sound one locked out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import get_args
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from witnessmark.diagnosis.case import Case, Fluid, Machine, Report, Urgency
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
+from witnessmark.errors import UnknownNameError
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
+FALLING = get_args(Urgency.__value__)
+DANGERS = tuple(key for key, row in knowledge().findings.items() if row.group == "danger")
+GENERAL = tuple(key for key, row in knowledge().findings.items() if not row.applies.parts and row.kind == "yes-no")
+
+
+def sent(note: str = "", *reports: tuple[str, str], **more: object) -> Dispatched:
+    case = Case(SCROLL, tuple(Report(key, state) for key, state in reports), **more)  # type: ignore[arg-type]
+    return dispatch_call(case, note)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "smell of gas, children have headaches",
+        "hissing noise, smell of gas",
+        "smoke from the outdoor unit",
+        "the compressor terminal blew out",
+        "sparks and flames",
+        "ammonia smell",
+        "nothing else to say but there is a burning smell at the roof unit",
+    ],
+)
+def test_danger_in_a_note_is_never_planned_work(note: str) -> None:
+    told = sent(note, urgency="none")
+    assert told.advice.priority.level == 1
+    assert told.advice.operation.advice == "stop"
+    assert told.safety
+    assert len(told.advice.for_caller[0]) > 40
+
+
+def test_words_of_alarm_without_a_match_are_called_back() -> None:
+    told = sent("Es riecht nach Gas, Feuer im Keller", urgency="none")
+    assert "call back" in told.call_back
+    assert told.advice.priority.kind == "danger"
+
+
+def test_a_note_that_says_nothing_known_is_called_back_and_an_empty_one_is_not() -> None:
+    told = sent("please send me the invoice of last month", urgency="none")
+    assert told.call_back.startswith("Nothing in the note was understood")
+    assert told.advice.priority.level == 7
+    assert sent(urgency="none").call_back == ""
+    assert sent("xyzzy", ("oil-burnt", "present")).call_back == ""
+
+
+def test_a_breaker_that_trips_at_once_is_kept_off() -> None:
+    told = sent("no cooling, breaker trips at once", urgency="comfort")
+    assert {match.finding for match in told.matched} >= {"breaker-trips-at-once"}
+    assert (told.advice.priority.level, told.advice.operation.advice) == (2, "stop")
+    assert any("reset the breaker" in line for line in told.advice.for_caller)
+    assert all(match.words for match in told.matched)
+
+
+def test_what_the_case_reports_outweighs_the_note() -> None:
+    told = sent("breaker trips at once", ("breaker-trips-at-once", "absent"))
+    assert told.matched[0].state == "present"
+    assert "ground-fault" not in [h.id for h in told.likely]
+    assert told.advice.operation.advice == "stop", "the words still fire their rule: somebody confirms first"
+
+
+def test_a_finding_of_another_machine_is_left_out_and_a_bad_id_is_named() -> None:
+    told = dispatch_call(Case(Machine("scroll")), "reed valve broken")
+    assert told.advice.persons >= 1
+    both = dispatch_call(Case(), "scroll wraps shattered, connecting rod broken, oil black")
+    assert both.advice.operation.advice == "stop"
+    with pytest.raises(UnknownNameError) as caught:
+        dispatch_call(Case(findings=(Report("gremlins", "present"),)))
+    assert caught.value.field == "findings.0.finding"
+
+
+def test_what_is_likely_is_what_something_found_speaks_for() -> None:
+    told = sent("", ("sump-cold-running", "present"), ("foam-while-running", "present"), ("suction-superheat", "low"))
+    assert told.likely[0].id == "liquid-floodback"
+    assert told.advice.for_hypotheses[0] == "liquid-floodback"
+    assert not [part for part in told.advice.parts if part.when == "order"]
+    assert sent().likely == ()
+    assert sent().advice.for_hypotheses == ()
+
+
+GOOD = ("compressor-runs", "windings-balanced-insulation-good", "pumps-and-holds", "dry-suction-proved",
+        "quiet-running", "supply-in-order", "pressures-normal", "air-side-in-order")  # fmt: skip
+
+
+def test_a_sound_machine_is_told_so_and_runs_on() -> None:
+    told = sent("", *((key, "present") for key in GOOD), ran=True)
+    assert told.advice.for_hypotheses == ("no-compressor-fault",)
+    assert told.advice.operation.advice == "keep-running"
+    assert told.safety == ()
+    assert told.advice.parts == ()
+
+
+def test_a_question_is_asked_until_something_settles_it() -> None:
+    def asked(told: Dispatched) -> list[str]:
+        return [question.id for question in told.ask]
+
+    assert asked(sent())[:3] == ["anybody-in-danger", "who-depends", "what-it-does"]
+    known = sent("", ("smoke-seen", "absent"), ("compressor-runs", "present"), urgency="medical")
+    assert not {"anybody-in-danger", "who-depends", "what-it-does"} & set(asked(known))
+    short = (("smoke-seen", "absent"), ("locked-rotor-current", "absent"), ("capacity-low", "present"))
+    gas = sent("", *short, ("condenser-fouled", "absent"), ("coil-iced", "absent"), ("airflow-low", "absent"),
+               urgency="comfort")  # fmt: skip
+    fluid = Fluid(flammable=False, toxic=False)
+    assert "which-refrigerant" not in asked(sent("", *short, urgency="comfort", fluid=fluid))
+    assert asked(gas)
+    assert len(asked(gas)) <= 3
+
+
+@pytest.mark.parametrize("known", ["small"])
+def test_it_runs_on_other_knowledge(known: str, request: pytest.FixtureRequest) -> None:
+    small = request.getfixturevalue(known)
+    told = dispatch_call(
+        Case(Machine("scroll", "low-side", "fixed-speed"), (Report("oil-black", "present"),)), "", small
+    )
+    assert told.advice.priority.level == 7
+
+
+calls = st.builds(
+    lambda keys, urgency, ran: Case(
+        SCROLL, tuple(Report(key, "present") for key in sorted(keys)), urgency=urgency, ran=ran
+    ),
+    st.sets(st.sampled_from(GENERAL), max_size=4),
+    st.none() | st.sampled_from(FALLING),
+    st.booleans(),
+)
+
+
+def level(case: Case) -> tuple[int, int]:
+    ranked = dispatch_call(case).advice.priority
+    return ranked.level, ranked.order
+
+
+@settings(max_examples=60)
+@given(calls, st.sampled_from(DANGERS))
+def test_a_danger_more_never_lowers_the_priority(case: Case, danger: str) -> None:
+    more = (*(r for r in case.findings if r.finding != danger), Report(danger, "present"))
+    before, after = level(case), level(replace(case, findings=more))
+    assert after[0] == 1
+    assert after <= before
+
+
+@settings(max_examples=60)
+@given(calls, st.sampled_from(GENERAL))
+def test_a_good_finding_more_never_raises_it(case: Case, key: str) -> None:
+    if key in {report.finding for report in case.findings}:
+        return
+    before, after = level(case), level(replace(case, findings=(*case.findings, Report(key, "absent"))))
+    assert after >= before
+
+
+@settings(max_examples=40)
+@given(calls, st.integers(0, len(FALLING) - 2))
+def test_more_urgency_never_lowers_it(case: Case, place: int) -> None:
+    urgent, less = (level(replace(case, urgency=FALLING[k])) for k in (place, place + 1))
+    assert urgent < less
