@@ -24,9 +24,11 @@ def refused(client: TestClient, body: dict[str, Any]) -> tuple[str, list[str], s
 
 
 def test_a_sudden_slug_at_speed_is_named_with_its_causes_and_evidence(client: TestClient) -> None:
-    answer = ask(client, TEARDOWN)
+    answer = ask(client, {**TEARDOWN, "want": {"all_weights": True}})
     result = answer["result"]
     assert result["verdict"]["state"] == "diagnosed"
+    assert result["verdict"]["probability"] == result["modes"][0]["probability"]
+    assert "slugging" in result["causes"][0]["brings_about"]
     assert result["modes"][0]["id"] == "slugging"
     assert {"low-airflow", "overcharge"} <= {c["id"] for c in result["causes"][:3]}
     leader = result["explanations"][0]
@@ -46,7 +48,8 @@ def test_nothing_known_is_not_enough(client: TestClient) -> None:
 def test_unknown_is_not_absent(client: TestClient) -> None:
     def probability(state: str) -> float:
         found = [{"finding": "wraps-shattered", "state": state}]
-        modes = ask(client, {"machine": {"compressor": "scroll"}, "findings": found})["result"]["modes"]
+        body = {"machine": {"compressor": "scroll"}, "findings": found, "want": {"all_modes": True}}
+        modes = ask(client, body)["result"]["modes"]
         return float(next(m["probability"] for m in modes if m["id"] == "slugging"))
 
     assert probability("absent") < probability("unknown") < probability("present")
@@ -232,7 +235,7 @@ def test_circumstances_alone_are_explained_without_findings(client: TestClient) 
 
 def test_readings_taken_running_speak_against_a_seized_motor(client: TestClient) -> None:
     def locked(*, running: bool | None) -> float:
-        body = {"machine": {"compressor": "scroll"}, "readings": {"running": running}}
+        body = {"machine": {"compressor": "scroll"}, "readings": {"running": running}, "want": {"all_modes": True}}
         modes = ask(client, body)["result"]["modes"]
         return float(next(m["probability"] for m in modes if m["id"] == "locked-rotor"))
 
@@ -256,3 +259,76 @@ def test_insulation_is_shown_in_the_unit_of_its_instrument(client: TestClient) -
     (found,) = [d["value"] for d in answer["result"]["derived"] if d["id"] == "insulation-resistance"]
     assert found["unit"] == "megohm"
     assert found["value"] == pytest.approx(0.2)
+
+
+def test_lists_are_short_unless_all_is_wanted(client: TestClient) -> None:
+    everything = {
+        "all_modes": True, "all_causes": True, "all_weights": True, "all_used": True, "used_unmentioned": True,
+        "all_checks": True, "all_withheld": True, "shortlist": 2,
+    }  # fmt: skip
+    body = {"findings": [{"finding": key, "state": "present"} for key in MANY], "reported_by": ["note"]}
+    short, full = (ask(client, body | {"want": want})["result"] for want in ({}, everything))
+    for name in ("modes", "causes"):
+        assert short[name] == full[name][:5]
+        assert len(full[name]) > 20
+    assert len(short["used"]) == 10
+    assert [piece for piece in full["used"] if piece in short["used"]] == short["used"]
+    assert any(piece["state"] == "not mentioned" for piece in full["used"])
+    assert not any(piece["state"] == "not mentioned" for piece in short["used"])
+    assert [len(told["weights"]) for told in short["explanations"]] == [3, 3]
+    assert [len(told["weights"]) for told in full["explanations"]] == [len(MANY)] * 4
+    assert len(short["next_checks"]["checks"]) <= 3
+    assert short["next_checks"]["checks"] == full["next_checks"]["checks"][:3]
+    assert len(short["next_checks"]["withheld"]) <= 3 < len(full["next_checks"]["withheld"])
+
+
+MANY = ("oil-burnt", "acid-test-positive", "breaker-trips-at-once", "capacity-low", "charge-short", "high-hours",
+        "condenser-fouled", "knock-while-running", "short-cycling", "storm-or-outage", "contactor-bad",
+        "airflow-low")  # fmt: skip
+
+
+@pytest.mark.parametrize("number", [0, 1, 3, 8, 12])
+def test_a_whole_answer_stays_under_twenty_kilobytes(client: TestClient, number: int) -> None:
+    body = {"machine": {"compressor": "scroll"}, "refrigerant": "R-410A", "reported_by": ["note", "form"],
+            "findings": [{"finding": key, "state": "present"} for key in MANY[:number]]}  # fmt: skip
+    response = client.post("/v1/diagnosis", json=body)
+    assert response.status_code == 200
+    assert len(response.content) < 20_000
+
+
+def test_every_described_example_stays_under_twenty_kilobytes(client: TestClient) -> None:
+    for example in examples()["diagnose"].values():
+        body = {key: value for key, value in example["value"].items() if key != "want"}
+        assert len(client.post("/v1/diagnosis", json=body).content) < 20_000
+
+
+FOR_SOFTWARE = ("deciban", " dB", "readings.", "inference", "posterior", "belief", "P(")
+"""What no sentence for people says."""
+
+
+def test_sentences_for_people_are_plain(client: TestClient) -> None:
+    readings = {"running": True, "suction_pressure": {"value": 8, "unit": "barg"},
+                "suction_temperature": {"value": 4, "unit": "degC"}}  # fmt: skip
+    body = {"refrigerant": "R-410A", "readings": readings, "reported_by": ["note"],
+            "findings": [{"finding": key, "state": "present"} for key in MANY]}  # fmt: skip
+    result = ask(client, body)["result"]
+    sentences = [part[name] for part in _parts(result) for name in ("text", "reason", "words") if name in part]
+    sentences += [*result["verdict"]["reasons"], *result["dispatch"]["for_technician"]]
+    assert len(sentences) > 30
+    assert not [line for line in sentences if any(word in line for word in FOR_SOFTWARE)]
+
+
+def test_a_named_refrigerant_decides_what_burns(client: TestClient) -> None:
+    body = {"findings": [{"finding": "standing-pressure-high", "state": "present"}]}
+    burning, safe = (ask(client, body | {"refrigerant": name}) for name in ("R-32", "R-410A"))
+    assert "air-in-the-circuit" in [notice["rule"] for notice in burning["result"]["safety"]]
+    assert safe["result"]["safety"] == []
+    said = " ".join(safe["result"]["dispatch"]["for_technician"])
+    assert "lammable" not in said
+
+
+def test_nothing_known_raises_no_alarm(client: TestClient) -> None:
+    result = ask(client, {})["result"]
+    assert result["safety"] == []
+    assert result["operation"]["advice"] == "unknown"
+    assert result["dispatch"]["priority"]["level"] == 8

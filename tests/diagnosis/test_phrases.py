@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.phrases import listed, lower, quoted
+from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 
 
 @pytest.mark.parametrize(
@@ -27,3 +27,19 @@ def test_lower_keeps_abbreviations() -> None:
     assert lower("A sudden bang") == "a sudden bang"
     assert lower("Oldham key broken") == "Oldham key broken"
     assert quoted(["Oil black", "DC bus low"]) == "oil black and DC bus low"
+
+
+@pytest.mark.parametrize(
+    ("probability", "text"),
+    [
+        (1.0, "over 99 %"),
+        (0.995, "over 99 %"),
+        (0.9949, "99 %"),
+        (0.5, "50 %"),
+        (0.0051, "1 %"),
+        (0.0049, "under 1 %"),
+        (0.0, "under 1 %"),
+    ],
+)
+def test_nothing_is_called_certain(probability: float, text: str) -> None:
+    assert percent(probability) == text

@@ -33,6 +33,7 @@ class Diagnosis(Base[R_co]):
         circumstances: Json | None = None,
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
+        baseline: Json | None = None,
         reported_by: Sequence[Literal["note", "form", "teardown"]] | None = None,
         conditions: Sequence[Condition] | None = None,
         urgency: Urgency | None = None,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 _NAMES = ("Oldham",)
+_SURE = 0.995
 
 
 def listed(names: Sequence[str]) -> str:
@@ -20,6 +21,13 @@ def lower(text: str) -> str:
     """Ready for the middle of a sentence; abbreviations and names stay as they are."""
     kept = (text[:2].isalpha() and text[:2].isupper()) or text.startswith(_NAMES)
     return text if kept else text[:1].lower() + text[1:]
+
+
+def percent(probability: float) -> str:
+    """In whole per cent; nothing is called certain."""
+    if probability >= _SURE:
+        return "over 99 %"
+    return "under 1 %" if probability < 1 - _SURE else f"{100 * probability:.0f} %"
 
 
 def quoted(names: Sequence[str]) -> str:

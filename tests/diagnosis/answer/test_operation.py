@@ -63,7 +63,7 @@ def test_a_sign_stops_what_would_be_ruined(shipped: Knowledge) -> None:
     said = told(shipped, case("knock-while-running", ran=True))
     assert (said.advice, said.because) == ("stop", ("knock-while-running",))
     pumped = Machine("reciprocating", None, "fixed-speed", "semi-hermetic", "three-phase")
-    low, high = (Case(pumped, (Report("net-oil-pressure", state),), ran=True) for state in ("low", "high"))  # type: ignore[arg-type]
+    low, high = (Case(pumped, (Report("net-oil-pressure", state),), ran=True) for state in ("low", "high"))
     assert told(shipped, low).advice == "stop"
     assert told(shipped, high).advice == "keep-running"
 

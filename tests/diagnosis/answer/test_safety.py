@@ -91,9 +91,8 @@ ALARMING = ("windings-burnt-evenly", "winding-open", "winding-resistances-unequa
 @pytest.mark.parametrize("key", ALARMING)
 def test_must_fire(shipped: Knowledge, key: str) -> None:
     applies = shipped.findings[key].applies
-    machine = replace(
-        SCROLL, drive=min(applies.drive or {"fixed-speed"}), compressor=min(applies.compressor or {"scroll"})
-    )
+    kind, drive = min(applies.compressor or {"scroll"}), min(applies.drive or {"fixed-speed"})
+    machine = Machine(kind, "low-side", drive)  # type: ignore[arg-type] # words of the rows
     inquiry = inquire(shipped, Case(machine, (Report(key, "present"),), ran=True))
     assert "energise" in forbidden(notices(inquiry))
 
@@ -116,9 +115,9 @@ HARMLESS = (("capacity-low",), ("capacity-lost-slowly",), ("charge-short",), ("c
 @pytest.mark.parametrize("keys", HARMLESS)
 def test_must_not_fire(shipped: Knowledge, keys: tuple[str, ...]) -> None:
     drives = [shipped.findings[key].applies.drive for key in keys]
-    machine = replace(SCROLL, drive=min(drives[0] or {"fixed-speed"}))
+    machine = Machine("scroll", "low-side", min(drives[0] or {"fixed-speed"}))  # type: ignore[arg-type] # words of rows
     if "unloader-stuck" in keys:
-        machine = replace(machine, compressor="reciprocating", construction="semi-hermetic")
+        machine = Machine("reciprocating", "low-side", "fixed-speed", "semi-hermetic")
     inquiry = inquire(shipped, Case(machine, tuple(Report(key, "present") for key in keys)))
     assert "energise" not in forbidden(notices(inquiry))
 

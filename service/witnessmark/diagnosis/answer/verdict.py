@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
-from witnessmark.diagnosis.phrases import listed, lower, quoted
+from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 
 _MOST_CANDIDATES = 4
@@ -112,10 +112,11 @@ def _may_run(inquiry: Inquiry) -> bool:
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
     if state == "no-compressor-fault-likely":
-        return (f"Chance that no failure mode is active: {inquiry.answer.none[0]:.0%}.",)
+        return (f"Chance that no failure mode is active: {percent(inquiry.none)}.",)
     lead, of_lead = modes[0], support(inquiry, int(inquiry.modes[0]))
+    now, before = percent(lead.probability), percent(lead.background)
     reasons = [
-        f"{lead.name} stands at {lead.probability:.0%} ({lead.words}), {lead.background:.0%} before the findings.",
+        f"{lead.name} stands at {now} ({lead.words}), {before} before the findings.",
         "Several failure modes may be true at once, so percentages do not add up to 100 %.",
     ]
     single = of_lead.pieces == 1
@@ -126,7 +127,7 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
     if single:
         reasons.append("One finding, or several of one disturbance, are never enough for a verdict.")
     elif of_lead.pieces and of_lead.without_best < inquiry.decisions.verdict.without_best:
-        reasons.append(f"Without its best single finding it would stand at {of_lead.without_best:.0%}.")
+        reasons.append(f"Without its best single finding it would stand at {percent(of_lead.without_best)}.")
     return tuple(reasons)
 
 
