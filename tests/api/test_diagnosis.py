@@ -75,12 +75,6 @@ def test_parts_that_are_not_wanted_are_left_out(client: TestClient) -> None:
         ({"circumstances": {"equipment": "fridge"}}, "invalid-input", "#/circumstances/equipment"),
         ({"readings": {"running_current": {"value": -3, "unit": "A"}}}, "out-of-range", "#/readings/running_current"),
         ({"readings": {"oil_colour": 9}}, "invalid-input", "#/readings/oil_colour"),
-        (
-            {"refrigerant": None, "readings": {"suction_pressure": {"value": 9, "unit": "barg"},
-                                               "suction_temperature": {"value": 9, "unit": "degC"}}},
-            "invalid-input",
-            "#",
-        ),
         ({"want": {"shortlist": 0}}, "invalid-input", "#/want/shortlist"),
         ({"readings": {"running": 1}}, "invalid-input", "#/readings/running"),
     ],
