@@ -18,6 +18,8 @@ from witnessmark.vocabulary import words
 RUNS = "compressor-runs"
 NORMAL_STATES = ("absent", "normal")
 """States of a finding on a sound machine."""
+ORDINARY_CALL = ("queue", "dispatch")
+"""How a machine comes to be looked at, where nobody says otherwise: priors of the rows are those before any call."""
 _COIN = 0.5
 
 
@@ -54,7 +56,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     ]
     narrowed, remarks = _narrowed(knowledge, machine, reports)
     machine = knowledge.known(narrowed)
-    contexts = [*_contexts(knowledge, case), *_machine_contexts(machine)]
+    contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_machine_contexts(machine)]
     twice = dict(_counted_once(knowledge, contexts, states))
     contexts += [(REPORTED, finding) for finding in twice]
     remarks += twice.values()
@@ -204,6 +206,13 @@ def contexts_of(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
     for context in knowledge.contexts:
         known.setdefault(context.field, {})[context.value] = None
     return {field: tuple(values) for field, values in known.items()}
+
+
+def _queue(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """The ordinary call, where nothing is said of how the machine came to be looked at."""
+    field, value = ORDINARY_CALL
+    if value in contexts_of(knowledge).get(field, ()) and field not in dict(case.circumstances):
+        yield ORDINARY_CALL
 
 
 def _machine_contexts(machine: Machine) -> Iterator[tuple[str, str]]:
