@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evidence.baseline import DEVIATIONS
+from witnessmark.diagnosis.evidence.baseline import DEVIATIONS, Baseline
 from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.result import Diagnosis
@@ -57,7 +57,7 @@ FAULTS = {
 
 
 def derived(now: FieldReadings, sound: FieldReadings | None = SOUND, condenser: Condenser = "water-cooled") -> Derived:
-    return derive(REFRIGERANT, now, machine=CHILLER, condenser=condenser, baseline=sound)
+    return derive(REFRIGERANT, now, machine=CHILLER, condenser=condenser, baseline=sound and Baseline(sound))
 
 
 def by_id(result: Derived) -> dict[str, Measured]:
@@ -140,6 +140,16 @@ def test_unlike_entering_temperatures_widen_every_deviation() -> None:
     assert "superheat-against-baseline" in by_id(derived(bare))
 
 
+def test_instruments_that_took_both_sets_err_alike() -> None:
+    """What a caller's plant sensors say of its own change is finer than what two technicians' probes say."""
+    for quantity in ("condensing-against-baseline", "subcooling-against-baseline", "current-against-baseline"):
+        probes, sensors = (
+            by_id(derive(REFRIGERANT, SOUND, machine=CHILLER, baseline=Baseline(SOUND, same)))[quantity]
+            for same in (False, True)
+        )
+        assert sensors.uncertainty == pytest.approx(0.3 * probes.uncertainty)
+
+
 def test_what_the_baseline_does_not_hold_is_judged_as_usual() -> None:
     result = derived(SOUND, FieldReadings(liquid_temperature=Measured(303.15)))
     assert {"suction-superheat", "subcooling", "condensing-over-entering-water"} <= set(by_id(result))
@@ -151,7 +161,7 @@ def test_a_machine_that_does_not_pump_has_no_evaporating_temperature_to_compare(
     assert "evaporating-against-baseline" not in by_id(derived(stalled))
     assert "evaporating-against-baseline" not in by_id(derived(SOUND, replace(SOUND, running=False)))
     assert "evaporating-against-baseline" in by_id(derived(SOUND, replace(SOUND, running=None)))
-    no_fluid = derive(None, SOUND, machine=CHILLER, baseline=SOUND)
+    no_fluid = derive(None, SOUND, machine=CHILLER, baseline=Baseline(SOUND))
     assert "evaporating-against-baseline" not in by_id(no_fluid)
 
 
@@ -167,16 +177,19 @@ def test_a_baseline_that_cannot_be_worked_out_is_set_aside() -> None:
 def test_the_current_is_held_against_that_of_the_sound_machine(sound: float, expected: bool) -> None:  # noqa: FBT001
     now = FieldReadings(running_current=Measured(200.0, 2.0))
     base = FieldReadings(running_current=Measured(sound, 2.0))
-    assert ("current-against-baseline" in by_id(derive(None, now, baseline=base))) == expected
+    assert ("current-against-baseline" in by_id(derive(None, now, baseline=Baseline(base)))) == expected
     told = replace(now, expected_current=Measured(210.0))
-    assert "current-against-baseline" not in by_id(derive(None, told, baseline=base))
-    assert "current-against-baseline" not in by_id(derive(None, FieldReadings(), baseline=base))
+    assert "current-against-baseline" not in by_id(derive(None, told, baseline=Baseline(base)))
+    assert "current-against-baseline" not in by_id(derive(None, FieldReadings(), baseline=Baseline(base)))
 
 
 def test_windings_that_were_always_a_little_unequal_are_not_called_unequal() -> None:
     """Wrong answer that hurts: concentric windings, 6 % unequal by make, called burnt."""
     coils = FieldReadings(winding_resistances=(Measured(2.0, 0.005), Measured(2.0, 0.005), Measured(2.2, 0.005)))
-    without, with_it = derive(None, coils, machine=CHILLER), derive(None, coils, machine=CHILLER, baseline=coils)
+    without, with_it = (
+        derive(None, coils, machine=CHILLER),
+        derive(None, coils, machine=CHILLER, baseline=Baseline(coils)),
+    )
     weights = [
         next(u.weights for u in diagnosed(result).used if u.finding == "winding-resistances-unequal")["present"]
         for result in (without, with_it)
@@ -188,11 +201,11 @@ def test_windings_that_were_always_a_little_unequal_are_not_called_unequal() -> 
 @pytest.mark.parametrize(("sound", "told"), [(2e9, True), (1e8, False), (0.0, False)])
 def test_insulation_that_fell_far_is_worth_a_word(sound: float, told: bool) -> None:  # noqa: FBT001
     now = FieldReadings(insulation_resistance=Measured(2e7))
-    result = derive(None, now, baseline=FieldReadings(insulation_resistance=Measured(sound)))
+    result = derive(None, now, baseline=Baseline(FieldReadings(insulation_resistance=Measured(sound))))
     assert any("has fallen to 0.01" in remark for remark in result.remarks) == told
     assert by_id(result)["insulation-resistance"].value == 2e7
 
 
 def test_insulation_without_a_baseline_of_it_says_nothing_of_a_trend() -> None:
     now = FieldReadings(insulation_resistance=Measured(2e7))
-    assert not any("fallen" in remark for remark in derive(None, now, baseline=FieldReadings()).remarks)
+    assert not any("fallen" in remark for remark in derive(None, now, baseline=Baseline(FieldReadings())).remarks)

@@ -11,6 +11,7 @@ from tests.diagnosis.evidence.test_baseline import CHILLER, FAULTS, SOUND
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine, Report
 from witnessmark.diagnosis.diagnose import diagnose
+from witnessmark.diagnosis.evidence.baseline import Baseline
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings, Three
 from witnessmark.diagnosis.result import Diagnosis
@@ -162,7 +163,7 @@ def answered(name: str) -> Diagnosis:
         patient.readings,
         machine=patient.machine,
         condenser=patient.condenser,
-        baseline=patient.baseline,
+        baseline=patient.baseline and Baseline(patient.baseline),
     )
     ran = patient.readings.running is True
     return diagnose(Case(patient.machine, readings=result.readings, ran=ran, want=RANKING_ONLY))
