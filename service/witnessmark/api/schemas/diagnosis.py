@@ -105,7 +105,7 @@ class DiagnosisRequest(Request):
     """What is settled beforehand: `known-failed` rules out that the compressor has no fault; `replaced-anyway` is no
     evidence, but the dispatch says that the compressor is ordered."""
     first: Annotated[str, StringConstraints(max_length=LONGEST)] | None = None
-    """Id of the finding that was there first, as told ("the bearing went first"): modes that show it began the failure."""
+    """Id of the finding that was there first, as told ("the bearing went first"): the mode that shows it began it."""
     want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
 

@@ -74,7 +74,7 @@ def _effect(alone: float, unique: float) -> Effect:
 
 
 def _rival(inquiry: Inquiry, node: int, number: int) -> str:
-    """The other node that accounts best for the finding as it was read: low, or high; none that is not likely itself."""
+    """The other node that accounts best for the finding as it was read, low or high; none that is not likely."""
     figures, row = inquiry.net.figures, inquiry.posterior.evidence.findings[number]
     normal, low, high = inquiry.posterior.evidence.likelihood[number]
     raised = figures.low[0, row] if low >= high or not inquiry.net.three_way[row] else figures.high[0, row]
