@@ -117,6 +117,14 @@ class Separation:
 
 
 @dataclass(frozen=True, slots=True)
+class SetAside:
+    """A finding that was reported of a machine that cannot have it: it counts for nothing. reason: in words."""
+
+    finding: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Misfit:
     """A finding that sits badly: probability of it given all the others, and whether any mode explains it."""
 
@@ -241,6 +249,7 @@ class Diagnosis:
     explanations: tuple[Explanation, ...]
     separation: Separation | None
     misfits: tuple[Misfit, ...]
+    set_aside: tuple[SetAside, ...]
     contradictions: tuple[Contradiction, ...]
     next_checks: NextChecks | None
     dispatch: DispatchAdvice

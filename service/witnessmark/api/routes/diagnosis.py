@@ -81,6 +81,8 @@ def _case(body: DiagnosisRequest, derived: Derived) -> Case:
         circumstances=body.circumstances.pairs(),
         reported_by=tuple(dict.fromkeys(body.reported_by)),
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
+        compressor_fate=body.compressor_fate,
+        first=body.first,
         ran=body.readings.running is True,
         want=Want(**body.want.model_dump()),
     )

@@ -13,7 +13,7 @@ from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import MachineParts
 from witnessmark.api.schemas.listed import LONGEST, Listed
-from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState
+from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, CompressorFate, Condition, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.vocabulary import Application, Condenser
 
@@ -104,6 +104,11 @@ class DiagnosisRequest(Request):
     there, and is not, counts softly against itself."""
     conditions: list[Condition] | None = Field(None, max_length=4)
     """What holds at the machine now; next checks are chosen to suit."""
+    compressor_fate: CompressorFate | None = None
+    """What is settled beforehand: `known-failed` rules out that the compressor has no fault; `replaced-anyway` is no
+    evidence, but the dispatch says that the compressor is ordered."""
+    first: Annotated[str, StringConstraints(max_length=LONGEST)] | None = None
+    """Id of the finding that was there first, as told ("the bearing went first"): the mode that shows it began it."""
     want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
 

@@ -122,6 +122,13 @@ class MisfitNote(Shown):
     text: str = Field(description="The same in words.")
 
 
+class SetAsideNote(Shown):
+    """A finding that this machine cannot have; it counts for nothing."""
+
+    finding: FindingId
+    reason: str = Field(description="Why it does not apply.")
+
+
 class ContradictionNote(Shown):
     """Two findings that cannot both be right."""
 
@@ -235,6 +242,7 @@ class DiagnosisResult(Shown):
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
+    set_aside: list[SetAsideNote] = Field(description="Findings reported of a machine that cannot have them.")
     contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
     dispatch: DispatchNote = Field(description="Advice for whoever sends a crew.")

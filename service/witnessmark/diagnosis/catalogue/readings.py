@@ -37,7 +37,7 @@ class Bearing(Row):
 
 
 class Stray(Row):
-    """Share of sound machines that read low all the same, and the mean distance by which they do, in units of the row."""
+    """Share of sound machines that read low all the same, and by how much on average, in units of the row."""
 
     share: Annotated[float, Field(gt=0, lt=1)]
     tail: Annotated[float, Field(gt=0)]
