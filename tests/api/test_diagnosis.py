@@ -136,13 +136,14 @@ def test_a_soft_starter_counts_as_fixed_speed(client: TestClient) -> None:
     assert ids[0] == ids[1] != ids[2]
 
 
-@pytest.mark.parametrize("facts", [{"construction": "semi-hermetic"}, {"phases": "single-phase"}])
-def test_what_no_row_tells_apart_is_accepted_and_changes_nothing(client: TestClient, facts: dict[str, str]) -> None:
-    machine = {"compressor": "reciprocating"}
-    body = {"findings": [{"finding": "oil-burnt", "state": "present"}], "want": {"next_checks": False}}
-    assert ask(client, body | {"machine": machine | facts}) == ask(client, body | {"machine": machine})
-    rows = [client.get("/v1/findings", params=params).json() for params in (machine, machine | facts)]
-    assert rows[0] == rows[1]
+def test_phases_decide_what_can_be_found(client: TestClient) -> None:
+    def ids(**machine: str) -> set[str]:
+        answer = client.get("/v1/findings", params=machine).json()
+        return {finding["id"] for finding in answer["result"]["findings"]}
+
+    single, three = (ids(drive="fixed-speed", phases=phases) for phases in ("single-phase", "three-phase"))
+    assert {"start-winding-open", "capacitor-bad"} <= single - three
+    assert "unbalance-follows-supply" in three - single
 
 
 def test_low_temperature_is_known_by_the_application_or_by_the_equipment(client: TestClient) -> None:

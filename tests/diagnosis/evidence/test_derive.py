@@ -163,7 +163,7 @@ def answered(name: str) -> Diagnosis:
         patient.readings,
         machine=patient.machine,
         condenser=patient.condenser,
-        baseline=patient.baseline and Baseline(patient.baseline),
+        baseline=patient.baseline and Baseline(patient.baseline, same_instruments=True),
     )
     ran = patient.readings.running is True
     return diagnose(Case(patient.machine, readings=result.readings, ran=ran, want=RANKING_ONLY))
