@@ -6,6 +6,7 @@ The lists are written out here, not read from the knowledge, so that a mark lost
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 
 import pytest
 
@@ -195,7 +196,7 @@ def test_insulation_is_continuous_evidence() -> None:
     answers = [diagnose(Case(readings=(Reading("insulation-resistance", x),), want=RANKING_ONLY)) for x in ohms]
     chances = [probability(answer, "ground-fault") for answer in answers]
     assert chances == sorted(chances, reverse=True)
-    assert all(a - b < 0.3 for a, b in zip(chances, chances[1:], strict=False))
+    assert all(a - b < 0.3 for a, b in pairwise(chances))
     half = answers[ohms.index(5e5)]
     assert probability(half, "ground-fault") < 0.5
     assert half.verdict.state == "not-enough-evidence"

@@ -56,6 +56,8 @@ class RankedHypothesis(Shown):
     shift: Decibans = Field(description="Decibans of evidence from background to now.")
     words: str = Field(description="The probability in the fixed scale of words.")
     role: Role = Field(description="Of a mode: whether it begins a failure or ends it; `none` for a cause.")
+    at_work: Probability
+    """Of a cause: P(present, and the reason of a mode or of something that was seen); of a mode: its probability."""
 
 
 class UsedEvidenceNote(Shown):
@@ -234,7 +236,7 @@ class DiagnosisResult(Shown):
     verdict: DiagnosisVerdictNote = Field(description="The verdict.")
     safety: list[SafetyNote] = Field(description="Safety rules that fired.")
     modes: list[RankedHypothesis] = Field(description="All failure modes that apply, most probable first.")
-    causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probable first.")
+    causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probably at work first.")
     no_fault: Probability = Field(description="P(no failure mode is active).")
     initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
     terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
