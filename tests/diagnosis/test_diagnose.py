@@ -194,7 +194,6 @@ def test_silence_is_said_to_weigh_on_its_own() -> None:
             ConflictError,
             "findings.0.state",
         ),
-        (Case(Machine("scroll"), (Report("reed-broken", "present"),)), ConflictError, "findings.0.finding"),
     ],
 )
 def test_bad_input_is_named(case: Case, error: type[InputError], field: str) -> None:

@@ -34,8 +34,11 @@ class Diagnosis(Base[R_co]):
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
         baseline: Json | None = None,
+        same_instruments: bool | None = None,
         reported_by: Sequence[Literal["note", "form", "teardown"]] | None = None,
         conditions: Sequence[Condition] | None = None,
+        compressor_fate: Literal["known-failed", "replaced-anyway"] | None = None,
+        first: str | None = None,
         urgency: Urgency | None = None,
         want: Json | None = None,
     ) -> R_co:
@@ -55,7 +58,10 @@ class Diagnosis(Base[R_co]):
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
         baseline: Json | None = None,
+        same_instruments: bool | None = None,
         conditions: Sequence[Condition] | None = None,
+        compressor_fate: Literal["known-failed", "replaced-anyway"] | None = None,
+        first: str | None = None,
         urgency: Urgency | None = None,
         calls: Sequence[Json] | None = None,
     ) -> R_co:

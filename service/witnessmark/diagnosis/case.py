@@ -19,6 +19,8 @@ Condition = TypeAliasType("Condition", Literal["power-off", "compressor-runs", "
 """What holds at the machine."""
 Urgency = TypeAliasType("Urgency", Literal["medical", "food-at-risk", "occupied", "comfort", "none"])
 """What the caller says depends on the machine: people's care, goods, people in the building, comfort, nothing now."""
+CompressorFate = TypeAliasType("CompressorFate", Literal["known-failed", "replaced-anyway"])
+"""What is settled about the compressor beforehand: that it has failed, or that it is replaced whatever is found."""
 MOST_EXPLAINED = 10
 """Hypotheses of each layer that can be explained in one answer."""
 MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
@@ -127,6 +129,9 @@ class Case:
     conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
         them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
         it is taken from the reports whether the compressor stands opened.
+    compressor_fate: `known-failed`: that no mode is there is ruled out, and it is asked which. `replaced-anyway` is no
+        evidence; the dispatch says that the compressor is ordered.
+    first: the finding that was there first, as told ("the bearing went first"). Modes that show it began the failure.
     ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
         report says the contrary the report counts, since it may be later.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
@@ -139,6 +144,8 @@ class Case:
     circumstances: tuple[tuple[str, str], ...] = ()
     reported_by: tuple[Channel, ...] = ()
     conditions: tuple[Condition, ...] | None = None
+    compressor_fate: CompressorFate | None = None
+    first: str | None = None
     ran: bool = False
     fluid: Fluid | None = None
     urgency: Urgency | None = None

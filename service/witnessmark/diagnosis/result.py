@@ -66,6 +66,7 @@ class Hypothesis:
     background: its probability before the findings, with the contexts. shift: decibans from background to now.
     words: the probability in the fixed scale of words. role: of modes, whether it begins or ends a failure.
     brings_about: of causes, the leading modes that it can bring about.
+    at_work: of causes, P(present, and the reason of a mode or of something that was seen); of modes the probability.
     """
 
     id: str
@@ -77,6 +78,7 @@ class Hypothesis:
     words: str
     role: Role
     brings_about: tuple[str, ...] = ()
+    at_work: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,14 @@ class Separation:
     apart: tuple[tuple[str, float], ...]
     ask: tuple[str, ...]
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A finding that was reported of a machine that cannot have it: it counts for nothing. reason: in words."""
+
+    finding: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,7 +294,8 @@ class Sensitivity:
 class Diagnosis:
     """Everything that `diagnose` works out. Optional parts are None when they were not wanted.
 
-    modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    modes, causes: all that apply, most probable first; causes by how probably they are at work.
+    no_fault: P(no failure mode is active).
     exact: whether all modes and causes were summed over; left_out: P(one of those that were not is there).
     knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
@@ -303,6 +314,7 @@ class Diagnosis:
     explanations: tuple[Explanation, ...]
     separation: Separation | None
     misfits: tuple[Misfit, ...]
+    set_aside: tuple[SetAside, ...]
     contradictions: tuple[Contradiction, ...]
     next_checks: NextChecks | None
     dispatch: DispatchAdvice

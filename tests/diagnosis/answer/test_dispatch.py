@@ -88,6 +88,11 @@ def test_nothing_is_ordered_before_a_verdict(small: Knowledge) -> None:
     assert outcome.parts_note.startswith("order nothing before the next checks")
 
 
+def test_a_compressor_that_is_replaced_anyway_is_ordered(small: Knowledge) -> None:
+    told = sent(small, compressor_fate="replaced-anyway")
+    assert [(part.id, part.when) for part in told.parts] == [("compressor", "order")]
+
+
 def test_nothing_known_sends_a_technician_as_planned_work(small: Knowledge) -> None:
     outcome = sent(small)
     assert (outcome.priority.level, outcome.priority.kind) == (8, "planned-work")

@@ -101,15 +101,30 @@ def test_a_reading_on_the_edge_reports_no_state(shipped: Knowledge) -> None:
     assert "suction-superheat" not in result.states
 
 
+def log_ratio(result: CaseEvidence, known: Knowledge, finding: str) -> float:
+    seen = result.likelihoods.likelihood[
+        result.likelihoods.findings.tolist().index(network(known, SCROLL).index(finding))
+    ]
+    return float(np.log(seen[1] / seen[0]))
+
+
 def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
-    alone = gathered(shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0),)))
-    both = gathered(
-        shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0), reading("discharge-temperature", 330.0)))
-    )
-    row = both.likelihoods.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
-    single = np.log(alone.likelihoods.likelihood[0, 1] / alone.likelihoods.likelihood[0, 0])
-    shared = np.log(both.likelihoods.likelihood[row, 1] / both.likelihoods.likelihood[row, 0])
+    low = reading("suction-superheat", 1.0)
+    alone = gathered(shipped, Case(SCROLL, readings=(low,)))
+    both = gathered(shipped, Case(SCROLL, readings=(low, reading("evaporating-off-expected", -15.0))))
+    single, shared = (log_ratio(result, shipped, "suction-superheat") for result in (alone, both))
     assert shared == pytest.approx(single / 2)
+
+
+def test_what_a_probe_shows_is_not_weakened_by_what_it_shows_not_to_be(shipped: Knowledge) -> None:
+    wet = reading("discharge-superheat", 3.0)
+    alone = gathered(shipped, Case(SCROLL, readings=(wet,)))
+    both = gathered(shipped, Case(SCROLL, readings=(wet, reading("discharge-temperature", 330.0))))
+    single, beside = (log_ratio(result, shipped, "discharge-superheat-low") for result in (alone, both))
+    assert beside == pytest.approx(single)
+    cool = gathered(shipped, Case(SCROLL, readings=(reading("discharge-temperature", 330.0),)))
+    halved = log_ratio(both, shipped, "discharge-temperature-high")
+    assert halved == pytest.approx(log_ratio(cool, shipped, "discharge-temperature-high") / 2)
 
 
 def test_what_the_caller_says_is_shared_is_shared(shipped: Knowledge) -> None:

@@ -16,6 +16,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Channel, Fluid, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
+from witnessmark.diagnosis.evidence.baseline import Baseline
 from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.evidence import SILENT
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, UsedEvidence
@@ -112,8 +113,12 @@ def _derived(context: RequestContext, body: CaseFields) -> Derived:
         low_temperature=low_temperature,
         machine=_machine(body),
         condenser=body.machine.condenser,
-        baseline=body.baseline.read(context, "baseline") if body.baseline else None,
+        baseline=_baseline(context, body),
     )
+
+
+def _baseline(context: RequestContext, body: CaseFields) -> Baseline | None:
+    return Baseline(body.baseline.read(context, "baseline"), body.same_instruments) if body.baseline else None
 
 
 def _machine(body: CaseFields) -> Machine:
@@ -136,6 +141,8 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         readings=derived.readings,
         circumstances=body.circumstances.pairs(),
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
+        compressor_fate=body.compressor_fate,
+        first=body.first,
         ran=body.readings.running is True,
         fluid=_fluid(body.refrigerant),
         urgency=body.urgency,

@@ -59,6 +59,8 @@ class RankedHypothesis(Shown):
     shift: Decibans = Field(description="Decibans of evidence from background to now.")
     words: str = Field(description="The probability in the fixed scale of words.")
     role: Role = Field(description="Of a mode: whether it begins a failure or ends it; `none` for a cause.")
+    at_work: Probability
+    """Of a cause: P(present, and the reason of a mode or of something that was seen); of a mode: its probability."""
 
 
 class RankedCause(RankedHypothesis):
@@ -130,6 +132,13 @@ class MisfitNote(Shown):
     given_rest: Probability = Field(description="P(reported so | all the others).")
     unexplained: Probability = Field(description="P(no mode and no cause in view is the reason).")
     text: str = Field(description="The same in words.")
+
+
+class SetAsideNote(Shown):
+    """A finding that this machine cannot have; it counts for nothing."""
+
+    finding: FindingId
+    reason: str = Field(description="Why it does not apply.")
 
 
 class ContradictionNote(Shown):
@@ -227,7 +236,7 @@ class DiagnosisResult(Shown):
     modes: list[RankedHypothesis]
     """Failure modes, most probable first: the first ones, or all that apply where `want.all_modes` asks for them."""
     causes: list[RankedCause]
-    """System causes, most probable first: the first ones, or all that apply where `want.all_causes` asks for them."""
+    """System causes, most probably at work first: the first ones, or all that apply where `want.all_causes` asks for them."""
     no_fault: Probability = Field(description="P(no failure mode is active).")
     exact: bool = Field(description="Whether all failure modes and causes were summed over.")
     left_out: Probability = Field(description="P(one of those that were only weighed roughly is there); 0 if exact.")
@@ -239,6 +248,7 @@ class DiagnosisResult(Shown):
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
+    set_aside: list[SetAsideNote] = Field(description="Findings reported of a machine that cannot have them.")
     contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
     operation: OperationNote = Field(

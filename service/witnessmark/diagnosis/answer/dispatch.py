@@ -83,7 +83,7 @@ def advice(
         skills=skills,
         minutes=max((row.minutes for row in rows), default=_FIRST_LOOK),
         tools=named(triage().tool, _all(row.tools for row in rows)),
-        parts=tuple(_parts(rows, keys[1])),
+        parts=tuple(_parts(inquiry, rows, keys[1])),
         parts_note=_parts_note(rows, keys[1]),
         for_caller=_for_caller(inquiry, fired, rows, runs),
         for_technician=_for_technician(inquiry, fired, rows, runs),
@@ -115,10 +115,11 @@ def _all(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item for group in groups for item in group))
 
 
-def _parts(rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
-    """No part is ordered before the verdict is in: on a diagnosis, not on a candidate."""
-    ordered = {part for row in rows if row.target in proved for part in row.parts}
-    for key in _all(row.parts for row in rows):
+def _parts(inquiry: Inquiry, rows: Sequence[Advice], proved: Sequence[str]) -> Iterator[PartAdvice]:
+    """No part is ordered before the verdict is in, unless the compressor is replaced whatever is found."""
+    settled = ("compressor",) if inquiry.case.compressor_fate == "replaced-anyway" else ()
+    ordered = {*settled, *(part for row in rows if row.target in proved for part in row.parts)}
+    for key in _all([settled, *(row.parts for row in rows)]):
         part = triage().part[key]
         big: PartWhen = "order" if key in ordered else "only-if-proved"
         yield PartAdvice(key, part.words, big if part.to_order else "take-along")

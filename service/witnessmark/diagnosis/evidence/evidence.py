@@ -27,7 +27,7 @@ from witnessmark.diagnosis.result import UsedEvidence
 
 READING = "reading"
 SILENT = "not mentioned"
-_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm", "time": "s"}
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
 _DB = 10 / math.log(10)
 _STRENGTHS = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "weakly"))
 """Ten to one, three to one, less: least decibans and word."""
@@ -232,9 +232,13 @@ def _overlooked(knowledge: Knowledge, key: str, case: Case) -> tuple[float, floa
 
 
 def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation: float) -> Floats:
-    """Exponent of every piece: shared measurements first, then shared disturbances."""
-    sharing = Counter(p.measurement for p in pieces if p.measurement)
-    alone = [1 / sharing[p.measurement] if p.measurement else 1.0 for p in pieces]
+    """Exponent of every piece: shared measurements first, then shared disturbances.
+
+    What a measurement shows is not weakened by what it also shows not to be: too little charge is no less so because it
+    is not too much.
+    """
+    told, spoken = (Counter(p.measurement for p in some) for some in (pieces, [p for p in pieces if _speaks(p)]))
+    alone = [1 / (spoken if _speaks(p) else told)[p.measurement] if p.measurement else 1.0 for p in pieces]
     traces = [knowledge.findings[p.finding].trace for p in pieces]
     alike: dict[str, float] = {}
     for trace, share in zip(traces, alone, strict=True):
@@ -246,6 +250,11 @@ def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation:
         ],
         float,
     )
+
+
+def _speaks(piece: EvidenceItem) -> bool:
+    """Whether it speaks for an abnormal state."""
+    return max(piece.seen[1:]) > piece.seen[0]
 
 
 def _powers(pieces: Sequence[EvidenceItem], exponents: Floats) -> Floats:
