@@ -27,6 +27,8 @@ REACH = 8
 _WEAK = 0.9
 _FEW = 3
 _YEARS = range(1990, 2040)
+_SHORT = (0, 39)
+"""Years as they are written in full, and behind an apostrophe."""
 _NONE = frozenset[int]()
 
 
@@ -142,7 +144,7 @@ def _cues(sentence: Sentence) -> Iterator[Cue]:
             end, longest = max(end, cue.end), cue.end - cue.start
 
 
-_PLAIN = frozenset({"link", "own-target", "machine", "done", "termination", "replaced"})
+_PLAIN = frozenset({"closing-negation", "link", "own-target", "machine", "done", "termination", "replaced"})
 """Classes that hide no other and are hidden by none."""
 
 
@@ -151,7 +153,9 @@ def _years(sentence: Sentence) -> Iterator[int]:
     for k, token in enumerate(sentence.tokens):
         after = sentence.tokens[k + 1].stem if k + 1 < len(sentence.tokens) else ""
         before = sentence.tokens[k - 1].stem if k else ""
-        if token.kind == "number" and token.value in _YEARS and before != "sinc" and after not in _MEASURES:
+        short = before == "'" and _SHORT[0] <= token.value <= _SHORT[1]
+        year = token.kind == "number" and (short or token.value in _YEARS)
+        if year and before != "sinc" and after not in _MEASURES:
             yield k
 
 
@@ -173,14 +177,30 @@ def _covering(scope: Scope, mention: Mention, *kinds: CueClass) -> frozenset[int
 def denials(scope: Scope, mention: Mention) -> frozenset[int]:
     """The words that deny the mention; none where two of them cancel or it is not denied."""
     forward = [c for c in scope.of("negation") if not c.tokens & scope.owned and mention in _targets(scope, c)]
+    if any(_cancelled(scope, cue) for cue in forward):
+        return _NONE
     return _NONE.union(*(cue.tokens for cue in forward)) | _behind(scope, mention)
+
+
+def _cancelled(scope: Scope, cue: Cue) -> bool:
+    """A denied verb that is denied again: `never been a time it didn't knock`; not `did not see no leak`."""
+    tokens = scope.sentence.tokens
+    if tokens[cue.start].stem not in {"not", "without"}:
+        return False
+    part = scope.part(cue)
+    before = [c for c in scope.of("negation") if c.end <= cue.start and c.start in part and not c.tokens & scope.owned]
+    if not before or tokens[before[-1].start].stem not in {"not", "never"}:
+        return False
+    between = frozenset(range(before[-1].end, cue.start))
+    spent = any(other.tokens <= between for other in scope.of("own-target"))
+    return not spent and len(between) <= REACH and not any(scope.weighing(m) & between for m in scope.mentions)
 
 
 def _targets(scope: Scope, cue: Cue) -> list[Mention]:
     """What a denial denies: the first thing named behind it, and what a list or `or` joins to that."""
     reach = _reach(scope, cue)
-    named = [(min(inside), m) for m in scope.mentions if (inside := scope.weighing(m) & reach)]
-    if not named or _spent(scope, cue, min(first for first, _ in named)):
+    named = [(min(inside), m) for m in scope.mentions if (inside := _denied_words(scope, m, cue) & reach)]
+    if not named or _spent(scope, cue, min(named, key=lambda pair: (pair[0], pair[1].finding))[1]):
         return []
     denied: list[Mention] = []
     limit = 0
@@ -190,6 +210,12 @@ def _targets(scope: Scope, cue: Cue) -> list[Mention]:
         denied.append(mention)
         limit = max(limit, max(scope.weighing(mention) & reach) + 1)
     return denied
+
+
+def _denied_words(scope: Scope, mention: Mention, cue: Cue) -> frozenset[int]:
+    """The words of a mention that a denial can take: of danger none beyond a pause from its other words."""
+    parts = {scope.parts[k] for k in mention.tokens}
+    return _NONE if mention.hazard and min(mention.tokens) < cue.start and len(parts) > 1 else scope.weighing(mention)
 
 
 def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
@@ -220,12 +246,21 @@ def _goes_on(scope: Scope, pause: int) -> bool:
     return False
 
 
-def _spent(scope: Scope, cue: Cue, first: int) -> bool:
-    """The denial has its target in plain words before the first finding: `won't start`, `not working`, `no power`."""
-    for other in scope.of("own-target"):
-        if cue.end <= other.start and other.end <= first and _only_idle(scope, cue.end, other.start):
-            return other.end < first or first in scope.sentence.topics or other.end - other.start > 1 or first == other.end
-    return False
+def _spent(scope: Scope, cue: Cue, first: Mention) -> bool:
+    """The denial has its target in plain words before the first finding: `won't start`, `no smell`, `not the valve`."""
+    begins = min(k for k in first.tokens if k >= cue.end)
+    between = range(cue.end, begins)
+    if any(k in scope.sentence.topics and k not in scope.sentence.idle for k in between):
+        return True
+    if _meaning(scope, cue.end, begins) > _FEW:
+        return True
+    plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins]
+    return any(_meaning(scope, cue.end, other.start) <= 1 for other in plain)
+
+
+def _meaning(scope: Scope, start: int, end: int) -> int:
+    """How many words with a meaning stand here."""
+    return sum(k not in scope.sentence.idle for k in range(start, end))
 
 
 def _only_idle(scope: Scope, start: int, end: int) -> bool:
@@ -300,14 +335,28 @@ def _carried(scope: Scope, cue: Cue) -> frozenset[int]:
 
 
 def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
-    """Told of another machine: a cue in the part, or in the part before where this one names no subject of its own."""
+    """Told of another machine: by a cue in its part, by `not ours` behind it, or since a pointer stands behind it."""
     for cue in scope.of("other-subject"):
-        if cue.tokens & mention.tokens:
-            continue
-        for k in _span(scope, cue, "this-subject"):
-            if k in mention.tokens:
-                return cue.tokens
+        behind = cue.start > max(mention.tokens) and _follows(scope, mention, cue) and not scope.named(scope.part(cue))
+        if not cue.tokens & mention.tokens and (behind or _span(scope, cue, "this-subject") & mention.tokens):
+            return cue.tokens
+    for cue in scope.of("pointer"):
+        before = scope.parts[max(mention.tokens)] < scope.parts[cue.start] and not _pointed(scope, mention)
+        if before and any(scope.parts[m.start] == scope.parts[min(mention.tokens)] for m in scope.of("machine")):
+            return cue.tokens
     return mention.tokens & scope.told.other
+
+
+def _follows(scope: Scope, mention: Mention, cue: Cue) -> bool:
+    """`knocking, not ours`: the cue opens the next part with a denial."""
+    tokens = scope.sentence.tokens
+    next_part = scope.parts[cue.start] == scope.parts[max(mention.tokens)] + 1
+    return next_part and tokens[cue.start - 1].kind == "pause" and tokens[cue.start].stem == "not"
+
+
+def _pointed(scope: Scope, mention: Mention) -> bool:
+    part = scope.parts[max(mention.tokens)]
+    return any(scope.parts[c.start] == part for c in scope.of("this-subject", "pointer"))
 
 
 def _span(scope: Scope, cue: Cue, until: CueClass) -> frozenset[int]:
@@ -320,15 +369,29 @@ def _span(scope: Scope, cue: Cue, until: CueClass) -> frozenset[int]:
 
 
 def _advised(scope: Scope, mention: Mention) -> frozenset[int]:
-    """Advice and norms cover their part; a condition what follows it, to the end of the sentence or `but`, `now`."""
-    covering = _covering(scope, mention, "advice", "norm")
-    for cue in scope.of("hypothetical"):
-        if cue.tokens & mention.tokens or max(mention.tokens) < cue.end:
-            continue
-        stops = [c.start for c in scope.of("present-time") if c.start > cue.end and scope.parts[c.start] != scope.parts[cue.start]]
-        if min(mention.tokens) < min(stops, default=len(scope.parts)):
-            covering |= cue.tokens
+    """Norms cover their part, advice what follows it there; a condition what follows to the end, or to `now`."""
+    covering = _NONE
+    for cue in scope.of("advice", "norm", "hypothetical"):
+        ahead = cue.end <= max(mention.tokens) and not cue.tokens & mention.tokens
+        norm = cue.kind == "norm" and not mention.hazard and not cue.tokens & mention.tokens
+        if cue.kind == "hypothetical":
+            covers = ahead and min(mention.tokens) < _ends_condition(scope, cue)
+        else:
+            covers = (ahead or norm) and bool(scope.part(cue) & mention.tokens) and not _compared(scope, cue)
+        covering |= cue.tokens if covers else _NONE
     return covering
+
+
+def _ends_condition(scope: Scope, cue: Cue) -> int:
+    """Where a condition ends: at a word of the present in a later part."""
+    later = [c.start for c in scope.of("present-time") if scope.parts[c.start] > scope.parts[cue.start]]
+    return min(later, default=len(scope.parts))
+
+
+def _compared(scope: Scope, cue: Cue) -> bool:
+    """A number on either side of the norm: `410 V, should be 565` tells what was measured."""
+    numbers = [k for k in scope.part(cue) if scope.sentence.tokens[k].kind == "number"]
+    return cue.kind == "norm" and any(k < cue.start for k in numbers) and any(k >= cue.end for k in numbers)
 
 
 def _once(scope: Scope, mention: Mention) -> frozenset[int]:
@@ -365,7 +428,8 @@ def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
         if cue.tokens & mention.tokens or _denied(scope, cue):
             continue
         part = scope.part(cue)
-        if part & mention.tokens or (cue.start > last and not scope.named(part)):
+        alone = cue.start > last and not scope.named(part) and _opens(scope, cue)
+        if part & mention.tokens or alone:
             return cue.tokens
     replaced = [cue for cue in scope.of("replaced", "recent") if not cue.tokens & mention.tokens]
     for cue in scope.of("well-now"):
@@ -374,6 +438,12 @@ def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
         if cue.start > last and not own and replaced and not _denied(scope, cue):
             return cue.tokens
     return _NONE
+
+
+def _opens(scope: Scope, cue: Cue) -> bool:
+    """At most one word that means something stands before the cue in its part: `your colleague sorted that`."""
+    before = [k for k in scope.part(cue) if k < cue.start and scope.sentence.tokens[k].kind == "word"]
+    return sum(k not in scope.sentence.idle for k in before) <= 1
 
 
 def _denied(scope: Scope, cue: Cue) -> bool:

@@ -35,6 +35,7 @@ CueClass = TypeAliasType(
         "well-now",
         "other-subject",
         "this-subject",
+        "pointer",
         "norm",
         "comparison",
         "reference-time",

@@ -19,6 +19,8 @@ from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.assertion import Assertion, Kind, Scope, assertion
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
+from witnessmark.diagnosis.notes.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
 from witnessmark.diagnosis.notes.numbers import readings
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
@@ -57,7 +59,11 @@ UnknownBecause = TypeAliasType(
 """Why the state of a finding is unknown, though the note speaks of it."""
 CallBackReason = TypeAliasType(
     "CallBackReason",
-    Literal["alarm words, but no danger understood", "danger words of a language that is not read"],
+    Literal[
+        "alarm words, but no danger understood",
+        "alarm words, but nothing understood",
+        "danger words of a language that is not read",
+    ],
 )
 _SHOWN = 5
 """Alarm words that are shown."""
@@ -122,6 +128,7 @@ class NoteReading:
     candidates: tuple[Match, ...]
     unmatched: tuple[Excerpt, ...]
     call_back: CallBack | None = None
+    language: Language = Language(ENGLISH, read=True)
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -139,7 +146,7 @@ def read_note(text: str) -> NoteReading:
     """Matches, candidates, what gave no match, and a call back. InputError (text) if too long."""
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    words = vocabulary()
+    words, language = vocabulary(), language_of(text)
     parts = [*sentences(tokens(text, words.lexicon), words)]
     of_parts = [_of_clause(Clause(s, text), by, words) for s, by in zip(parts, told(parts), strict=True)]
     merged = _merged(match for found in of_parts for match in found)
@@ -149,7 +156,8 @@ def read_note(text: str) -> NoteReading:
         matches=tuple(m for m in merged if m.score >= THRESHOLD),
         candidates=tuple(m for m in merged if m.score < THRESHOLD and m.finding not in settled),
         unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
-        call_back=_call_back(parts, text, heard=any(_danger(m) for m in merged)),
+        call_back=_call_back(parts, text, merged, language),
+        language=language,
     )
 
 
@@ -173,16 +181,19 @@ def _alarming(match: Match) -> bool:
     return match.state in _SIGNS or match.unknown_because in reasons
 
 
-def _call_back(parts: Sequence[Sentence], text: str, *, heard: bool) -> CallBack | None:
+def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], language: Language) -> CallBack | None:
     """Alarm words in a note in which no danger was understood."""
-    if heard:
+    if any(_danger(m) for m in found):
         return None
-    of_parts = [(sentence, *alarm_words(sentence)) for sentence in parts]
-    known = tuple(e for s, alarm, _ in of_parts for e in _spans(s, alarm, text))
-    foreign = tuple(e for s, _, other in of_parts for e in _spans(s, other, text))
-    if known:
-        return CallBack("alarm words, but no danger understood", known[:_SHOWN])
-    return CallBack("danger words of a language that is not read", foreign[:_SHOWN]) if foreign else None
+    lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
+    if not found:
+        lists.append(("alarm words, but nothing understood", ALONE))
+    if language.name != ENGLISH:
+        lists.append(("danger words of a language that is not read", NOT_HEARD))
+    for reason, name in lists:
+        if words := tuple(e for s in parts for e in _spans(s, alarm_words(s, name), text)):
+            return CallBack(reason, words[:_SHOWN])
+    return None
 
 
 def mentions(clause: Clause, words: Vocabulary) -> list[Mention]:
