@@ -421,6 +421,11 @@ def _still(scope: Scope, mention: Mention) -> bool:
     return any(cue.tokens & beside for cue in scope.of("present-time"))
 
 
+def _now(scope: Scope, mention: Mention) -> bool:
+    """A word of the present stands in a part of the mention."""
+    return any(scope.part(cue) & mention.tokens for cue in scope.of("present-time"))
+
+
 def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     """`leak repaired`; `bearing noisy, replaced, ok now`; a recent time needs such words too."""
     last = max(mention.tokens)
@@ -435,7 +440,7 @@ def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     for cue in scope.of("well-now"):
         part = scope.part(cue)
         own = part & mention.tokens
-        if cue.start > last and not own and replaced and not _denied(scope, cue):
+        if cue.start > last and not own and replaced and not _denied(scope, cue) and not _now(scope, mention):
             return cue.tokens
     return _NONE
 

@@ -10,16 +10,17 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.assertion import Assertion, Kind, Scope, assertion
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
+from witnessmark.diagnosis.notes.facts import Fact, facts
 from witnessmark.diagnosis.notes.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
 from witnessmark.diagnosis.notes.numbers import readings
@@ -98,7 +99,7 @@ class Match:
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
     doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
-    its unit is not certain.
+    its unit is not certain. set_aside: why the machine cannot have it; "" where it can.
     """
 
     finding: str
@@ -110,6 +111,7 @@ class Match:
     unknown_because: UnknownBecause | None = None
     quantity: str | None = None
     value: float | None = None
+    set_aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +131,7 @@ class NoteReading:
     unmatched: tuple[Excerpt, ...]
     call_back: CallBack | None = None
     language: Language = Language(ENGLISH, read=True)
+    facts: tuple[Fact, ...] = ()
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -142,23 +145,49 @@ def match(text: str) -> tuple[Match, ...]:
     return read_note(text).matches
 
 
-def read_note(text: str) -> NoteReading:
-    """Matches, candidates, what gave no match, and a call back. InputError (text) if too long."""
+def read_note(text: str, machine: Machine = Machine()) -> NoteReading:
+    """Matches, candidates, what gave no match, facts and a call back.
+
+    machine: what is known of it; a finding that it cannot have becomes a candidate that says so. InputError (text) if
+    the note is too long, (machine.compressor) if the knowledge does not cover such a machine.
+    """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     words, language = vocabulary(), language_of(text)
     parts = [*sentences(tokens(text, words.lexicon), words)]
     of_parts = [_of_clause(Clause(s, text), by, words) for s, by in zip(parts, told(parts), strict=True)]
     merged = _merged(match for found in of_parts for match in found)
-    settled = {m.finding for m in merged if m.score >= THRESHOLD}
+    merged = merged if language.read else [*_unread(merged)]
+    fitting, others = _by_machine(merged, machine.judged())
+    settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     unmatched = [s for s, found in zip(parts, of_parts, strict=True) if all(m.score < THRESHOLD for m in found)]
     return NoteReading(
-        matches=tuple(m for m in merged if m.score >= THRESHOLD),
-        candidates=tuple(m for m in merged if m.score < THRESHOLD and m.finding not in settled),
+        matches=tuple(m for m in fitting if m.score >= THRESHOLD),
+        candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
         unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
         call_back=_call_back(parts, text, merged, language),
         language=language,
+        facts=facts(parts, text),
     )
+
+
+def _unread(found: Iterable[Match]) -> Iterator[Match]:
+    """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
+    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if _danger(m))
+
+
+def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:
+    """Matches that the machine can have, and the others with the reason why it cannot."""
+    fitting: list[Match] = []
+    others: list[Match] = []
+    for match in found:
+        row = knowledge().findings.get(match.finding)
+        if row is None or row.applies.to(machine):
+            fitting.append(match)
+        else:
+            wanted = "; ".join(f"{part}: {', '.join(sorted(words))}" for part, words in row.applies.parts)
+            others.append(replace(match, set_aside=f"only where {wanted}"))
+    return fitting, others
 
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
