@@ -41,7 +41,7 @@ class Assertion:
     factor: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cue:
     """A cue word: its class and its tokens."""
 
@@ -49,7 +49,7 @@ class Cue:
     start: int
     end: int
 
-    @property
+    @cached_property
     def tokens(self) -> frozenset[int]:
         """Its tokens."""
         return frozenset(range(self.start, self.end))
@@ -73,9 +73,26 @@ class Scope:
         """The cues, longest first where they overlap, in the order of the clause."""
         return tuple(_cues(self.sentence))
 
+    @cached_property
+    def by_class(self) -> dict[CueClass, list[Cue]]:
+        """The cues of each class."""
+        groups: dict[CueClass, list[Cue]] = {}
+        for cue in self.cues:
+            groups.setdefault(cue.kind, []).append(cue)
+        return groups
+
     def of(self, *kinds: CueClass) -> list[Cue]:
-        """The cues of these classes."""
-        return [cue for cue in self.cues if cue.kind in kinds]
+        """The cues of these classes, class by class."""
+        return [cue for kind in kinds for cue in self.by_class.get(kind, ())]
+
+    @cached_property
+    def denied(self) -> dict[Mention, frozenset[int]]:
+        """The mentions that a denial in front of them denies, and its tokens."""
+        found: dict[Mention, frozenset[int]] = {}
+        for cue in self.of("negation"):
+            if not cue.tokens & self.owned and (targets := _targets(self, cue)) and not _cancelled(self, cue):
+                found |= {mention: found.get(mention, _NONE) | cue.tokens for mention in targets}
+        return found
 
     @cached_property
     def parts(self) -> tuple[int, ...]:
@@ -92,9 +109,17 @@ class Scope:
         """Tokens that belong to a finding's own words."""
         return _NONE.union(*(m.tokens for m in self.mentions if m.score >= THRESHOLD and not m.topic))
 
+    @cached_property
+    def tokens_of_part(self) -> dict[int, frozenset[int]]:
+        """The tokens of each part."""
+        tokens: dict[int, set[int]] = {}
+        for k, number in enumerate(self.parts):
+            tokens.setdefault(number, set()).add(k)
+        return {number: frozenset(within) for number, within in tokens.items()}
+
     def part(self, cue: Cue) -> frozenset[int]:
         """The tokens of the part that a cue stands in."""
-        return frozenset(k for k, n in enumerate(self.parts) if n == self.parts[cue.start])
+        return self.tokens_of_part[self.parts[cue.start]]
 
     def named(self, tokens: Iterable[int]) -> bool:
         """Whether some finding is named within these tokens."""
@@ -176,10 +201,7 @@ def _covering(scope: Scope, mention: Mention, *kinds: CueClass) -> frozenset[int
 # ------------------------------------------------------------------ denial
 def denials(scope: Scope, mention: Mention) -> frozenset[int]:
     """The words that deny the mention; none where two of them cancel or it is not denied."""
-    forward = [c for c in scope.of("negation") if not c.tokens & scope.owned and mention in _targets(scope, c)]
-    if any(_cancelled(scope, cue) for cue in forward):
-        return _NONE
-    return _NONE.union(*(cue.tokens for cue in forward)) | _behind(scope, mention)
+    return scope.denied.get(mention, _NONE) | _behind(scope, mention)
 
 
 def _cancelled(scope: Scope, cue: Cue) -> bool:
@@ -226,7 +248,11 @@ def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
     for k in range(cue.end, len(sentence.tokens)):
         token = sentence.tokens[k]
         ands = token.stem in {"and", "plu"} and not through_and
-        if (k in ends and token.stem not in {"nor", "or"}) or ands or (token.kind == "pause" and not _goes_on(scope, k)):
+        if (
+            (k in ends and token.stem not in {"nor", "or"})
+            or ands
+            or (token.kind == "pause" and not _goes_on(scope, k))
+        ):
             break
         left -= k not in sentence.idle
         if left < 0:
@@ -277,9 +303,11 @@ def _joined(scope: Scope, end: int, start: int) -> bool:
 def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
     """`restriction ruled out`, `frost: none`, `acid test - negative`: denials that stand behind the mention."""
     tokens = scope.sentence.tokens
+    last = max(mention.tokens) + 1
     for cue in scope.of("backward-negation", "closing-negation", "negation"):
-        last = max(mention.tokens) + 1
-        near = cue.start >= last and not cue.tokens & scope.owned and _near(scope, last, cue.start)
+        if cue.start < last:
+            continue
+        near = not cue.tokens & scope.owned and _near(scope, last, cue.start)
         if not near or (cue.kind == "negation" and tokens[cue.start].stem not in {"no", "not", "none"}):
             continue
         at_end = cue.end == len(tokens) or tokens[cue.end].kind in {"pause", "stop"} or _ends(scope, cue.end)
@@ -291,9 +319,14 @@ def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
 def _near(scope: Scope, end: int, start: int) -> bool:
     """Only words without meaning, marks, `all`, `and` and other findings that are listed stand between."""
     return all(
-        k in scope.sentence.idle or k in scope.owned or t.kind in {"pause", "sign"} or t.stem in {"and", "or", "al", "both"}
+        k in scope.sentence.idle
+        or k in scope.owned
+        or t.kind in {"pause", "sign"}
+        or t.stem in {"and", "or", "al", "both"}
         for k, t in enumerate(scope.sentence.tokens[end:start], end)
-    ) and all(scope.parts[end - 1] == scope.parts[k] or scope.sentence.tokens[k].kind == "pause" for k in range(end, start))
+    ) and all(
+        scope.parts[end - 1] == scope.parts[k] or scope.sentence.tokens[k].kind == "pause" for k in range(end, start)
+    )
 
 
 def _first_behind(scope: Scope, cue: Cue) -> bool:
@@ -309,9 +342,7 @@ def _ends(scope: Scope, k: int) -> bool:
 def _unchecked(scope: Scope, mention: Mention) -> frozenset[int]:
     cues = [*scope.of("unchecked"), *_none_done(scope)]
     weighing = scope.weighing(mention)
-    return _NONE.union(
-        *(c.tokens for c in cues if _carried(scope, c) & weighing and not c.tokens <= mention.tokens)
-    )
+    return _NONE.union(*(c.tokens for c in cues if _carried(scope, c) & weighing and not c.tokens <= mention.tokens))
 
 
 def _none_done(scope: Scope) -> Iterator[Cue]:
@@ -398,7 +429,9 @@ def _once(scope: Scope, mention: Mention) -> frozenset[int]:
     """History: a time of the past in its part (or at the beginning of the sentence), or put right since."""
     if mention.finding in SCOPE().lasting:
         return _NONE
-    past = [cue for cue in scope.of("history") if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens]
+    past = [
+        cue for cue in scope.of("history") if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens
+    ]
     right = _put_right(scope, mention)
     if past and not _still(scope, mention):
         return _NONE.union(*(cue.tokens for cue in past)) | right

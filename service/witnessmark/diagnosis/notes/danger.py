@@ -80,8 +80,10 @@ def _possible(sentence: Sentence) -> list[Sign]:
 def _found(sentence: Sentence, sign: Sign, hidden: frozenset[int]) -> Iterator[frozenset[int]]:
     """The tokens of every way in which the slots stand near enough; a slot of one word must not be a part of another."""
     slots: list[Sequence[Place]] = []
+    if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
+        return
     for names, _ in sign.slots:
-        places = [p for name in names for p in sentence.places.get(name, ()) if not _within(p, hidden)]
+        places = [p for name in names for p in sentence.places.get(name, ()) if not (hidden and _within(p, hidden))]
         if not places:
             return
         slots.append(sorted(places, key=lambda p: (p.start, -p.end))[: _TRIED if len(sign.slots) > 1 else None])

@@ -26,7 +26,9 @@ _REPLACED = frozenset({"replac", "swap", "chang", "instal", "new", "fit"})
 _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
 _GROUPED = 1000
-_REFRIGERANT = re.compile(r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])")
+_REFRIGERANT = re.compile(
+    r"(?<![a-z0-9])(?:r|hfo|hfc|hcfc|freon)[\s-]{0,2}(\d{2,4})[\s-]?([a-z]{0,2}(?:\([ez]\))?)(?![a-z0-9])"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,9 @@ def _times(tokens: Sequence[Token]) -> Iterator[Fact]:
     """`22 years old`, `41 000 h`, `replaced two weeks ago`."""
     for k, token in enumerate(tokens[:-1]):
         amount, end = _amount(tokens, k)
-        unit = _UNITS.get("hour" if end < len(tokens) and tokens[end].stem == "h" else tokens[end].stem if end < len(tokens) else "")
+        unit = _UNITS.get(
+            "hour" if end < len(tokens) and tokens[end].stem == "h" else tokens[end].stem if end < len(tokens) else ""
+        )
         if amount is None or unit is None:
             continue
         before, after = _stems(tokens[max(k - 5, 0) : k]), _stems(tokens[end + 1 : end + 3])

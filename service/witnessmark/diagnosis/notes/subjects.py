@@ -80,9 +80,7 @@ def _pointed_at(sentence: Sentence, k: int) -> bool:
     return any(low <= place.start < high for place in sentence.places.get(f"{MARK}this-subject", ()))
 
 
-def _of_each(
-    sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapping[str, set[str]]
-) -> Iterator[Told]:
+def _of_each(sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapping[str, set[str]]) -> Iterator[Told]:
     carried: Subject | None = None
     for at, sentence in enumerate(sentences):
         here = [subject for subject in apart if subject.sentence == at]
