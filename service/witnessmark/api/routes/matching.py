@@ -12,7 +12,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.facts import Fact
+from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarms, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
@@ -42,7 +42,7 @@ def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
 def _result(context: RequestContext, reading: NoteReading, body: wire.MatchRequest) -> wire.MatchResult:
     return wire.MatchResult(
         safety=_safety(context, reading),
-        call_back=reading.call_back and wire.CallBackCall.model_validate(reading.call_back),
+        call_back=_call_back(reading),
         language=wire.NoteLanguage.model_validate(reading.language),
         facts=[_fact(context, fact, body.text) for fact in reading.facts],
         matches=[_matched(context, match) for match in reading.matches],
@@ -52,6 +52,10 @@ def _result(context: RequestContext, reading: NoteReading, body: wire.MatchReque
         threshold=THRESHOLD,
         verdict=_verdict(reading),
     )
+
+
+def _call_back(reading: NoteReading) -> wire.CallBackCall | None:
+    return None if reading.call_back is None else wire.CallBackCall.model_validate(reading.call_back)
 
 
 def _fact(context: RequestContext, fact: Fact, text: str) -> wire.NoteFact:

@@ -10,11 +10,11 @@ from typing_extensions import TypeAliasType
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Time, Wire
-from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.api.schemas.diagnosis import MachineFacts
+from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.api.schemas.knowledge import FindingId
 from witnessmark.diagnosis.case import ReportState
-from witnessmark.diagnosis.notes.fact_rows import FactKind
+from witnessmark.diagnosis.notes.beside.fact_rows import FactKind
 from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason, UnknownBecause
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
@@ -87,10 +87,10 @@ class NoteFact(Wire):
     """A plain fact of the note that is no finding."""
 
     kind: FactKind
-    """What it is about. Values of `compressor`, `construction`, `phases` and `drive` are those that a diagnosis takes."""
+    """What it is about. Values of `compressor`, `construction`, `phases` and `drive` are those of a diagnosis."""
     value: str
-    """The value in one word: a designation, `scroll`, an urgency (`people`, `medical`, `food`, `comfort`, `process`), who
-    speaks (`caller`, `technician`, `operator`), an alarm word. Empty where it is an amount of time."""
+    """In one word: a designation, `scroll`, an urgency (`people`, `medical`, `food`, `comfort`, `process`), who speaks
+    (`caller`, `technician`, `operator`), an alarm word. Empty where it is an amount of time."""
     time: Time | None = Field(None, description="Age, running hours, or how long ago it was replaced.")
     words: WordsAt = Field(description="The words of the note.")
 

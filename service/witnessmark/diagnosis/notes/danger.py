@@ -12,14 +12,14 @@ from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
 from witnessmark.diagnosis.notes.danger_rows import Sign, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE = 0.9
 _TRIED = 6
-"""Places of a slot that are tried; a note that says `smoke` a hundred times tells no more than one that says it once."""
+"""Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
 
 
 @data.checked
@@ -78,7 +78,7 @@ def _possible(sentence: Sentence) -> list[Sign]:
 
 
 def _found(sentence: Sentence, sign: Sign, hidden: frozenset[int]) -> Iterator[frozenset[int]]:
-    """The tokens of every way in which the slots stand near enough; a slot of one word must not be a part of another."""
+    """The tokens of every way in which the slots stand near enough to one another."""
     slots: list[Sequence[Place]] = []
     if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
         return

@@ -17,20 +17,23 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.assertion import Assertion, Kind, Scope, assertion
+from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
+from witnessmark.diagnosis.notes.assertions.scope import Scope
+from witnessmark.diagnosis.notes.assertions.subjects import Told, told
+from witnessmark.diagnosis.notes.beside.facts import Fact, facts
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
-from witnessmark.diagnosis.notes.facts import Fact, facts
-from witnessmark.diagnosis.notes.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
 from witnessmark.diagnosis.notes.numbers import readings
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
-from witnessmark.diagnosis.notes.subjects import Told, told
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
+ANY_MACHINE = Machine()
+"""Nothing is known of the machine."""
 LONGEST = 20_000
 """Characters of a note that are read."""
 FAINTEST = 0.35
@@ -129,9 +132,9 @@ class NoteReading:
     matches: tuple[Match, ...]
     candidates: tuple[Match, ...]
     unmatched: tuple[Excerpt, ...]
-    call_back: CallBack | None = None
-    language: Language = Language(ENGLISH, read=True)
-    facts: tuple[Fact, ...] = ()
+    call_back: CallBack | None
+    language: Language
+    facts: tuple[Fact, ...]
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -145,7 +148,7 @@ def match(text: str) -> tuple[Match, ...]:
     return read_note(text).matches
 
 
-def read_note(text: str, machine: Machine = Machine()) -> NoteReading:
+def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """Matches, candidates, what gave no match, facts and a call back.
 
     machine: what is known of it; a finding that it cannot have becomes a candidate that says so. InputError (text) if

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from witnessmark.diagnosis.notes.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
-from witnessmark.diagnosis.notes.fact_rows import MARK as FACT
 from witnessmark.diagnosis.notes.tokens import Token
 from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary
 

@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
-from witnessmark.diagnosis.notes.cue_rows import spelt_out
+from witnessmark.diagnosis.notes.assertions.cue_rows import spelt_out
 from witnessmark.reference import SourceId
 
 FactKind = TypeAliasType(

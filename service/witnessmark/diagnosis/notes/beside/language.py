@@ -60,7 +60,7 @@ def language_of(text: str) -> Language:
     votes: Counter[str] = Counter()
     for word in words:
         languages = _languages_of().get(word, ())
-        votes.update(dict.fromkeys(languages, 1 / len(languages)) if languages else {})  # type: ignore[arg-type]
+        votes.update(dict.fromkeys(languages, 1 / len(languages)) if languages else {})
     if not votes or max(votes.values()) < _LEAST:
         return Language(UNCERTAIN, read=True)
     best = max(LANGUAGES().words, key=lambda name: (votes[name], name == ENGLISH))

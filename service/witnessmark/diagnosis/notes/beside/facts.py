@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from witnessmark.diagnosis.notes.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.beside.fact_rows import FACTS, FactKind, name_of
 from witnessmark.diagnosis.notes.danger import alarm_words
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE
-from witnessmark.diagnosis.notes.fact_rows import FACTS, FactKind, name_of
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 from witnessmark.diagnosis.notes.tokens import Token
 from witnessmark.refrigerants.catalogue import designations
