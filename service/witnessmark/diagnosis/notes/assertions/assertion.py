@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
-from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on
-from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, only_idle
+from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
+from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
 from witnessmark.diagnosis.notes.mentions import Mention
 
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
@@ -42,16 +42,43 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
     ):
         if deciders:
             return Assertion(kind, deciders)  # type: ignore[arg-type]
-    if mention.tokens & scope.told.open and mention.finding not in SCOPE().comparing:
-        return Assertion("unclear")
+    if (perhaps(scope, mention) or mention.tokens & scope.told.open) and mention.finding not in SCOPE().comparing:
+        return Assertion("unclear", perhaps(scope, mention))
     weak = covering_cues(scope, mention, "weak-uncertainty")
     return Assertion("present", weak, _WEAK if weak else 1.0)
 
 
 def _unchecked(scope: Scope, mention: Mention) -> frozenset[int]:
-    cues = [*scope.of("unchecked"), *_none_done(scope)]
-    weighing = scope.weighing(mention)
-    return NONE.union(*(c.tokens for c in cues if _carried(scope, c) & weighing and not c.tokens <= mention.tokens))
+    """Nobody looked at it; such words end at their own target, as a denial does."""
+    for cue in (*scope.of("unchecked"), *_none_done(scope)):
+        if not cue.tokens <= mention.tokens and mention in _not_looked_at(scope, cue):
+            return cue.tokens
+    return NONE
+
+
+def _not_looked_at(scope: Scope, cue: Cue) -> list[Mention]:
+    """What stands inside the cue or right before it in its part; else the first thing behind it, with its list."""
+    part = scope.part(cue)
+    inside = [m for m in scope.mentions if scope.weighing(m) & cue.tokens and not cue.tokens <= m.tokens]
+    before = [m for m in scope.mentions if m.tokens <= part and max(m.tokens) < cue.start]
+    if inside or any(only_idle(scope, max(m.tokens) + 1, cue.start) or m.topic for m in before):
+        return inside or before
+    behind = sorted(
+        (
+            (min(ahead), m)
+            for m in scope.mentions
+            if (ahead := [k for k in m.tokens & _carried(scope, cue) if k >= cue.end])
+        ),
+        key=lambda pair: pair[0],
+    )
+    found: list[Mention] = []
+    limit = cue.end
+    for first, mention in behind:
+        if (meaning(scope, limit, first) > 1) if not found else (first >= limit and not joined(scope, limit, first)):
+            break
+        found.append(mention)
+        limit = max(limit, max(mention.tokens) + 1)
+    return found
 
 
 def _none_done(scope: Scope) -> Iterator[Cue]:
@@ -68,8 +95,7 @@ def _carried(scope: Scope, cue: Cue) -> frozenset[int]:
     tokens = scope.sentence.tokens
     k = max(covered) + 1
     while k < len(tokens) and tokens[k].kind == "pause" and goes_on(scope, k):
-        covered.add(k)
-        covered |= {j for j, n in enumerate(scope.parts) if n == scope.parts[k]}
+        covered |= scope.tokens_of_part[scope.parts[k]]
         k = max(covered) + 1
     return frozenset(covered)
 

@@ -43,6 +43,7 @@ CueClass = TypeAliasType(
         "done",
         "link",
         "own-target",
+        "modifier",
         "machine",
     ],
 )

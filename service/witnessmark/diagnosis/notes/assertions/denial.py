@@ -8,6 +8,7 @@ denial behind (`ruled out`, `: none`) takes what stands right before it. A denie
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Literal
 
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, meaning, only_idle
 from witnessmark.diagnosis.notes.mentions import Mention
@@ -15,20 +16,28 @@ from witnessmark.diagnosis.notes.mentions import Mention
 REACH = 8
 """Words that a denial reaches over at most, words without meaning not counted."""
 _FEW = 3
+Target = Literal["denied", "open", "spent"]
+"""Whether a denial takes a mention, may take it, or is spent before."""
 
 
 def denials(scope: Scope, mention: Mention) -> frozenset[int]:
     """The words that deny the mention; none where two of them cancel or it is not denied."""
-    return _in_front(scope).get(mention, NONE) | _behind(scope, mention)
+    return _in_front(scope, "denied").get(mention, NONE) | _behind(scope, mention)
 
 
-@lru_cache(maxsize=1)
-def _in_front(scope: Scope) -> dict[Mention, frozenset[int]]:
-    """The mentions that denials in front of them deny, with the tokens of those. Asked once for each mention."""
+def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Denials in front that may as well be spent on a word between: `never blinked breaker trips`."""
+    return _in_front(scope, "open").get(mention, NONE)
+
+
+@lru_cache(maxsize=2)
+def _in_front(scope: Scope, target: Target) -> dict[Mention, frozenset[int]]:
+    """The mentions that denials in front of them deny, or may deny, with the tokens of those. Asked for each mention."""
     found: dict[Mention, frozenset[int]] = {}
     for cue in scope.of("negation"):
-        if not cue.tokens & scope.owned and (targets := _targets(scope, cue)) and not _cancelled(scope, cue):
-            found |= {mention: found.get(mention, NONE) | cue.tokens for mention in targets}
+        if not cue.tokens & scope.owned and not _cancelled(scope, cue):
+            named = [mention for mention in _targets(scope, cue) if _reaches(scope, cue, mention) == target]
+            found |= {mention: found.get(mention, NONE) | cue.tokens for mention in named}
     return found
 
 
@@ -50,12 +59,10 @@ def _targets(scope: Scope, cue: Cue) -> list[Mention]:
     """What a denial denies: the first thing named behind it, and what a list or `or` joins to that."""
     reach = _reach(scope, cue)
     named = [(min(inside), m) for m in scope.mentions if (inside := _denied_words(scope, m, cue) & reach)]
-    if not named or _spent(scope, cue, min(named, key=lambda pair: (pair[0], pair[1].finding))[1]):
-        return []
     denied: list[Mention] = []
     limit = 0
     for first, mention in sorted(named, key=lambda pair: (pair[0], pair[1].finding)):
-        if denied and first >= limit and not _joined(scope, limit, first):
+        if denied and first >= limit and not joined(scope, limit, first):
             break
         denied.append(mention)
         limit = max(limit, max(scope.weighing(mention) & reach) + 1)
@@ -96,19 +103,22 @@ def goes_on(scope: Scope, pause: int) -> bool:
     return False
 
 
-def _spent(scope: Scope, cue: Cue, first: Mention) -> bool:
-    """The denial has its target in plain words before the first finding: `won't start`, `no smell`, `not the valve`."""
-    begins = min(k for k in first.tokens if k >= cue.end)
+def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
+    """Whether the denial has its target in plain words before the mention: `won't start`, `no smell`, `not the valve`."""
+    begins = min(k for k in mention.tokens if k >= cue.end)
     between = range(cue.end, begins)
-    if any(k in scope.sentence.topics and k not in scope.sentence.idle for k in between):
-        return True
-    if meaning(scope, cue.end, begins) > _FEW:
-        return True
+    linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
+    if linked or only_idle(scope, cue.end, begins):
+        return "denied"
     plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins]
-    return any(meaning(scope, cue.end, other.start) <= 1 for other in plain)
+    topic = any(k in scope.sentence.topics and k not in scope.sentence.idle for k in between)
+    if topic or meaning(scope, cue.end, begins) > _FEW or any(meaning(scope, cue.end, c.start) <= 1 for c in plain):
+        return "spent"
+    modified = {k for c in scope.of("modifier") for k in c.tokens} | scope.sentence.idle | scope.joints
+    return "denied" if modified.issuperset(between) else "open"
 
 
-def _joined(scope: Scope, end: int, start: int) -> bool:
+def joined(scope: Scope, end: int, start: int) -> bool:
     """Between two things stand only `or`, `nor`, a comma of a list, and at most a few words."""
     between = scope.sentence.tokens[end:start]
     links = [t for t in between if t.stem in {"or", "nor", "ni", "/"} or t.kind == "pause"]

@@ -11,6 +11,7 @@ from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence
 
+_LEADING = frozenset({"just", "so", "ever", "yet", "at", "all", "any", "of", "the", "a", "an", "to", "on", "in", "by"})
 NONE = frozenset[int]()
 NOBODY = Told()
 """The note tells no numbered machines apart."""
@@ -90,6 +91,12 @@ class Scope:
         """The tokens of the part that a cue stands in."""
         return self.tokens_of_part[self.parts[cue.start]]
 
+    @cached_property
+    def joints(self) -> frozenset[int]:
+        """Tokens that only lead on: marks, and words that may stand inside a wording."""
+        tokens = self.sentence.tokens
+        return frozenset(k for k, t in enumerate(tokens) if t.kind in {"pause", "sign"} or t.stem in _LEADING)
+
     def named(self, tokens: Iterable[int]) -> bool:
         """Whether some finding is named within these tokens."""
         within = frozenset(tokens)
@@ -119,7 +126,7 @@ def _cues(sentence: Sentence) -> Iterator[Cue]:
             end, longest = max(end, cue.end), cue.end - cue.start
 
 
-_PLAIN = frozenset({"closing-negation", "link", "own-target", "machine", "done", "termination", "replaced"})
+_PLAIN = frozenset({"closing-negation", "link", "own-target", "modifier", "machine", "done", "termination", "replaced"})
 """Classes that hide no other and are hidden by none."""
 
 
