@@ -12,13 +12,14 @@ from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.danger_rows import ALARM, NOT_HEARD, Sign, signs, undefined
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.danger_rows import Sign, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE = 0.9
 _TRIED = 6
-"""Places of a slot that are tried; a note that says `smoke` a hundred times tells no more than one that says it once."""
+"""Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
 
 
 @data.checked
@@ -40,17 +41,19 @@ def hazards(clause: Clause) -> list[Mention]:
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
 
 
-def alarm_words(sentence: Sentence) -> tuple[frozenset[int], frozenset[int]]:
-    """Tokens that sound like danger, and those that do so in a language that is not read."""
+def alarm_words(sentence: Sentence, name: str) -> frozenset[int]:
+    """Tokens of one list of alarm words, well spelt, that nothing harmless explains and no denial stands before."""
     hidden = _harmless(sentence)
-    return sentence.positions(ALARM) - hidden, sentence.positions(NOT_HEARD)
+    denied = {cue.end for cue in sentence.places.get(f"{CUE}negation", ())}
+    places = [p for p in sentence.places.get(name, ()) if p.quality == 1 and p.start not in denied]
+    return frozenset(k for p in places for k in range(p.start, p.end)) - hidden
 
 
 def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
     of_clause = clause.sentence.tokens
     quality = min(of_clause[k].quality for k in tokens)
     start, end = of_clause[min(tokens)].start, of_clause[max(tokens)].end
-    return Mention(finding, start, end, round(SCORE * quality, 3), "present", tokens)
+    return Mention(finding, start, end, round(SCORE * quality, 3), "present", tokens, hazard=True)
 
 
 def _harmless(sentence: Sentence) -> frozenset[int]:
@@ -75,10 +78,12 @@ def _possible(sentence: Sentence) -> list[Sign]:
 
 
 def _found(sentence: Sentence, sign: Sign, hidden: frozenset[int]) -> Iterator[frozenset[int]]:
-    """The tokens of every way in which the slots stand near enough; a slot of one word must not be a part of another."""
+    """The tokens of every way in which the slots stand near enough to one another."""
     slots: list[Sequence[Place]] = []
+    if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
+        return
     for names, _ in sign.slots:
-        places = [p for name in names for p in sentence.places.get(name, ()) if not _within(p, hidden)]
+        places = [p for name in names for p in sentence.places.get(name, ()) if not (hidden and _within(p, hidden))]
         if not places:
             return
         slots.append(sorted(places, key=lambda p: (p.start, -p.end))[: _TRIED if len(sign.slots) > 1 else None])

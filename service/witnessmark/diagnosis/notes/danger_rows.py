@@ -13,7 +13,7 @@ from witnessmark.reference import SourceId
 
 MARK = "!"
 """Begins every concept of danger: the decoys of the wording do not hide it, and no other pattern uses it."""
-ALARM, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~not-heard"
+ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
 class HarmlessRow(Row):
@@ -30,9 +30,13 @@ class DangerRow(HarmlessRow):
 
 
 class AlarmWords(Row):
-    """Words that ask for a call back where no danger was understood; `not_heard` of languages that are not read."""
+    """Words that ask for a call back where no danger was understood; `alone` where nothing was understood at all.
+
+    not_heard: words of languages that are not read.
+    """
 
     words: tuple[str, ...]
+    alone: tuple[str, ...]
     not_heard: tuple[str, ...]
 
 
@@ -75,8 +79,9 @@ def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
 def danger_concepts() -> dict[str, tuple[str, ...]]:
     """Wordings of every name that a sign uses; a literal word is its own."""
     concepts = {MARK + name: words for name, words in DANGER().concepts.items()}
+    alarm = DANGER().alarm
     literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
-    return {**literal, **concepts, ALARM: DANGER().alarm.words, NOT_HEARD: DANGER().alarm.not_heard}
+    return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
 
 
 def _names() -> Iterator[str]:

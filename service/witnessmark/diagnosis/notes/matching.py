@@ -10,24 +10,30 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.assertion import Assertion, Kind, Scope, assertion
+from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
+from witnessmark.diagnosis.notes.assertions.scope import Scope
+from witnessmark.diagnosis.notes.assertions.subjects import Told, told
+from witnessmark.diagnosis.notes.beside.facts import Fact, facts
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
 from witnessmark.diagnosis.notes.numbers import readings
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
-from witnessmark.diagnosis.notes.subjects import Told, told
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
+ANY_MACHINE = Machine()
+"""Nothing is known of the machine."""
 LONGEST = 20_000
 """Characters of a note that are read."""
 FAINTEST = 0.35
@@ -57,7 +63,11 @@ UnknownBecause = TypeAliasType(
 """Why the state of a finding is unknown, though the note speaks of it."""
 CallBackReason = TypeAliasType(
     "CallBackReason",
-    Literal["alarm words, but no danger understood", "danger words of a language that is not read"],
+    Literal[
+        "alarm words, but no danger understood",
+        "alarm words, but nothing understood",
+        "danger words of a language that is not read",
+    ],
 )
 _SHOWN = 5
 """Alarm words that are shown."""
@@ -92,7 +102,7 @@ class Match:
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
     doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
-    its unit is not certain.
+    its unit is not certain. set_aside: why the machine cannot have it; "" where it can.
     """
 
     finding: str
@@ -104,6 +114,7 @@ class Match:
     unknown_because: UnknownBecause | None = None
     quantity: str | None = None
     value: float | None = None
+    set_aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +132,9 @@ class NoteReading:
     matches: tuple[Match, ...]
     candidates: tuple[Match, ...]
     unmatched: tuple[Excerpt, ...]
-    call_back: CallBack | None = None
+    call_back: CallBack | None
+    language: Language
+    facts: tuple[Fact, ...]
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -135,22 +148,49 @@ def match(text: str) -> tuple[Match, ...]:
     return read_note(text).matches
 
 
-def read_note(text: str) -> NoteReading:
-    """Matches, candidates, what gave no match, and a call back. InputError (text) if too long."""
+def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
+    """Matches, candidates, what gave no match, facts and a call back.
+
+    machine: what is known of it; a finding that it cannot have becomes a candidate that says so. InputError (text) if
+    the note is too long, (machine.compressor) if the knowledge does not cover such a machine.
+    """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    words = vocabulary()
+    words, language = vocabulary(), language_of(text)
     parts = [*sentences(tokens(text, words.lexicon), words)]
     of_parts = [_of_clause(Clause(s, text), by, words) for s, by in zip(parts, told(parts), strict=True)]
     merged = _merged(match for found in of_parts for match in found)
-    settled = {m.finding for m in merged if m.score >= THRESHOLD}
+    merged = merged if language.read else [*_unread(merged)]
+    fitting, others = _by_machine(merged, machine.judged())
+    settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     unmatched = [s for s, found in zip(parts, of_parts, strict=True) if all(m.score < THRESHOLD for m in found)]
     return NoteReading(
-        matches=tuple(m for m in merged if m.score >= THRESHOLD),
-        candidates=tuple(m for m in merged if m.score < THRESHOLD and m.finding not in settled),
+        matches=tuple(m for m in fitting if m.score >= THRESHOLD),
+        candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
         unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
-        call_back=_call_back(parts, text, heard=any(_danger(m) for m in merged)),
+        call_back=_call_back(parts, text, merged, language),
+        language=language,
+        facts=facts(parts, text),
     )
+
+
+def _unread(found: Iterable[Match]) -> Iterator[Match]:
+    """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
+    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if _danger(m))
+
+
+def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:
+    """Matches that the machine can have, and the others with the reason why it cannot."""
+    fitting: list[Match] = []
+    others: list[Match] = []
+    for match in found:
+        row = knowledge().findings.get(match.finding)
+        if row is None or row.applies.to(machine):
+            fitting.append(match)
+        else:
+            wanted = "; ".join(f"{part}: {', '.join(sorted(words))}" for part, words in row.applies.parts)
+            others.append(replace(match, set_aside=f"only where {wanted}"))
+    return fitting, others
 
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
@@ -175,16 +215,19 @@ def alarming(match: Match) -> bool:
     return match.state in _SIGNS or match.unknown_because in reasons
 
 
-def _call_back(parts: Sequence[Sentence], text: str, *, heard: bool) -> CallBack | None:
+def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], language: Language) -> CallBack | None:
     """Alarm words in a note in which no danger was understood."""
-    if heard:
+    if any(_danger(m) for m in found):
         return None
-    of_parts = [(sentence, *alarm_words(sentence)) for sentence in parts]
-    known = tuple(e for s, alarm, _ in of_parts for e in _spans(s, alarm, text))
-    foreign = tuple(e for s, _, other in of_parts for e in _spans(s, other, text))
-    if known:
-        return CallBack("alarm words, but no danger understood", known[:_SHOWN])
-    return CallBack("danger words of a language that is not read", foreign[:_SHOWN]) if foreign else None
+    lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
+    if not found:
+        lists.append(("alarm words, but nothing understood", ALONE))
+    if language.name != ENGLISH:
+        lists.append(("danger words of a language that is not read", NOT_HEARD))
+    for reason, name in lists:
+        if words := tuple(e for s in parts for e in _spans(s, alarm_words(s, name), text)):
+            return CallBack(reason, words[:_SHOWN])
+    return None
 
 
 def mentions(clause: Clause, words: Vocabulary) -> list[Mention]:

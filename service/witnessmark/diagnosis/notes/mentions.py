@@ -44,7 +44,8 @@ class Mention:
     """A finding (or a normal) named at characters `start` to `end` of the note, in the state its own words give it.
 
     score: 0..1. tokens: of the clause, on which it rests. topic: it names what can be reported on and says nothing of
-    it. single: its words speak of this finding alone. number: it rests on a number. quantity, value: the reading it holds, SI.
+    it. single: its words speak of this finding alone. number: it rests on a number. hazard:
+    it was heard as danger to people. quantity, value: the reading it holds, SI.
     """
 
     finding: str
@@ -56,6 +57,7 @@ class Mention:
     topic: bool = False
     single: bool = True
     number: bool = False
+    hazard: bool = False
     quantity: str | None = None
     value: float | None = None
 

@@ -19,7 +19,8 @@ from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.notes.cue_rows import cue_concepts
+from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
+from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import danger_concepts
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
@@ -108,7 +109,7 @@ class Vocabulary:
 @cache
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
-    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts()})
+    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts(), **fact_concepts()})
 
 
 @data.checked

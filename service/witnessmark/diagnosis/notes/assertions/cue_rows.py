@@ -35,6 +35,7 @@ CueClass = TypeAliasType(
         "well-now",
         "other-subject",
         "this-subject",
+        "pointer",
         "norm",
         "comparison",
         "reference-time",
@@ -42,6 +43,7 @@ CueClass = TypeAliasType(
         "done",
         "link",
         "own-target",
+        "modifier",
         "machine",
     ],
 )

@@ -9,10 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from witnessmark.diagnosis.notes.cue_rows import MARK
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK
 from witnessmark.diagnosis.notes.scoring import Sentence
+from witnessmark.diagnosis.notes.tokens import Token
 
-_HIGHEST = 20
+_HIGHEST, _FAR = 20, 6
+"""The greatest number of a machine, and how many characters may stand before it (`comp no. 2`).
+
+Larger numbers are readings."""
 _LETTERS = frozenset("abcdef")
 _BOTH = frozenset({"both", "all", "al", "each", "every"})
 
@@ -54,18 +58,15 @@ def _named(at: int, sentence: Sentence) -> Iterator[Subject]:
         k = place.end
         while k < len(tokens) and (tokens[k].stem in {"#", "number", "no", "."}):
             k += 1
-        if k < len(tokens) and tokens[k].start - tokens[place.end - 1].end <= _FAR and (name := _name(tokens, k)):
+        if k < len(tokens) and tokens[k].start - tokens[place.end - 1].end <= _FAR and (name := _name(tokens[k])):
             yield Subject(at, place.start, tokens[place.end - 1].stem, name)
 
 
-_FAR = 6
-
-
-def _name(tokens: Sequence[object], k: int) -> str:
-    token = tokens[k]
-    number = token.kind == "number" and token.value <= _HIGHEST and token.value == int(token.value)  # type: ignore[attr-defined]
-    letter = token.kind == "word" and token.stem in _LETTERS  # type: ignore[attr-defined]
-    return token.stem if number or letter else ""  # type: ignore[attr-defined]
+def _name(token: Token) -> str:
+    """`2` or `b`; "" where the token is neither a small number nor one of the first letters."""
+    number = token.kind == "number" and token.value <= _HIGHEST and token.value == int(token.value)
+    letter = token.kind == "word" and token.stem in _LETTERS
+    return token.stem if number or letter else ""
 
 
 def _part(sentence: Sentence, k: int) -> tuple[int, int]:
@@ -80,24 +81,31 @@ def _pointed_at(sentence: Sentence, k: int) -> bool:
     return any(low <= place.start < high for place in sentence.places.get(f"{MARK}this-subject", ()))
 
 
-def _of_each(
-    sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapping[str, set[str]]
-) -> Iterator[Told]:
+def _of_each(sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapping[str, set[str]]) -> Iterator[Told]:
     carried: Subject | None = None
     for at, sentence in enumerate(sentences):
         here = [subject for subject in apart if subject.sentence == at]
         other: set[int] = set()
-        open_: set[int] = set()
+        unclear: set[int] = set()
         for k, token in enumerate(sentence.tokens):
-            low, high = _part(sentence, k)
-            within = [s for s in here if low <= s.token < high]
-            before = [s for s in within if s.token <= k]
-            carried = before[-1] if before else within[0] if within else carried
-            both = any(sentence.tokens[j].stem in _BOTH for j in range(low, high))
-            if carried is None or both or token.kind != "word" or len({s.name for s in within}) > 1 and False:
+            carried = _of_token(sentence, here, k) or carried
+            if carried is None or token.kind != "word" or _of_both(sentence, k):
                 continue
             if carried.kind not in ours:
-                open_.add(k)
+                unclear.add(k)
             elif carried.name not in ours[carried.kind]:
                 other.add(k)
-        yield Told(frozenset(other), frozenset(open_))
+        yield Told(frozenset(other), frozenset(unclear))
+
+
+def _of_token(sentence: Sentence, here: Sequence[Subject], k: int) -> Subject | None:
+    """The machine named last before a token between two pauses, else the first behind it there."""
+    low, high = _part(sentence, k)
+    within = [subject for subject in here if low <= subject.token < high]
+    before = [subject for subject in within if subject.token <= k]
+    return before[-1] if before else within[0] if within else None
+
+
+def _of_both(sentence: Sentence, k: int) -> bool:
+    low, high = _part(sentence, k)
+    return any(token.stem in _BOTH for token in sentence.tokens[low:high])
