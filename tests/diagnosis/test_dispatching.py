@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from witnessmark.diagnosis.case import Case, Fluid, Machine, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
+from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
+from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
+from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.errors import UnknownNameError
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
@@ -47,7 +49,7 @@ def test_danger_in_a_note_is_never_planned_work(note: str) -> None:
 
 def test_words_of_alarm_without_a_match_are_called_back() -> None:
     told = sent("Es riecht nach Gas, Feuer im Keller", urgency="none")
-    assert "call back" in told.call_back
+    assert told.call_back == "The note holds words of alarm that were not understood."
     assert told.advice.priority.kind == "danger"
 
 
@@ -82,6 +84,28 @@ def test_a_finding_of_another_machine_is_left_out_and_a_bad_id_is_named() -> Non
     with pytest.raises(UnknownNameError) as caught:
         dispatch_call(Case(findings=(Report("gremlins", "present"),)))
     assert caught.value.field == "findings.0.finding"
+
+
+def test_facts_of_the_note_fill_what_the_call_left_out() -> None:
+    told = dispatch_call(Case(), "hospital, three phase recip on R-290, compressor knocking")
+    assert {"reciprocating", "three-phase", "R-290", "medical"} == set(told.taken)
+    assert told.advice.priority.order % 100 < 10, "care depends on it"
+    given = dispatch_call(Case(SCROLL, urgency="none"), "hospital, semi-hermetic recip, compressor knocking")
+    assert given.taken == ()
+    both = dispatch_call(Case(), "two machines, a scroll and a screw, on R-22 or R-410A, bakery and clinic, no cooling")
+    assert both.taken == ("medical",)
+
+
+@pytest.mark.parametrize("value", ["people", "medical", "food", "process", "comfort"])
+def test_every_urgency_of_a_note_is_known(value: str) -> None:
+    assert value in FACTS().facts["urgency"]
+    filled, taken = from_facts(Case(), [Fact("urgency", value, 0, 1)])
+    assert taken == (filled.urgency,)
+    assert len(FACTS().facts["urgency"]) == 5
+
+
+def test_a_kind_of_machine_that_is_not_covered_is_not_taken() -> None:
+    assert from_facts(Case(), [Fact("compressor", "centrifugal", 0, 1)]) == (Case(), ())
 
 
 def test_what_is_likely_is_what_something_found_speaks_for() -> None:

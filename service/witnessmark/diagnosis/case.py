@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, Self
 
 from typing_extensions import TypeAliasType
 
 from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Compressor, Construction, Drive, Phases, ShellSide, words
 
 ReportState = TypeAliasType("ReportState", Literal["present", "absent", "low", "normal", "high", "unknown"])
@@ -67,6 +68,12 @@ class Fluid:
 
     flammable: bool
     toxic: bool
+
+    @classmethod
+    def of(cls, designation: str) -> Self:
+        """Of a refrigerant of the catalogue, by the number and the letter of its class (ASHRAE 34)."""
+        safety_class = catalogue.get(designation).safety_class
+        return cls(flammable=not safety_class.endswith("1"), toxic=safety_class.startswith("B"))
 
 
 @dataclass(frozen=True, slots=True)

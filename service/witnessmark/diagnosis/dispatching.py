@@ -16,18 +16,31 @@ from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
-from witnessmark.diagnosis.case import Case, Report
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
+from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarming, read_note
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, SafetyNotice
-from witnessmark.errors import ConflictError
+from witnessmark.vocabulary import words
 
 BRIEF = 1 << 20
 """Entries of the tables of a brief ranking: some 10 ms at most; 25 findings have a quarter of that."""
 _CAUSES, _IN_VIEW = 2, 3
 _QUESTIONS = 3
+_CALL_BACK: Mapping[Unheard, str] = {
+    "alarm": "The note holds words of alarm that were not understood.",
+    "nothing": "Nothing in the note was understood.",
+}
+_URGENCY: Mapping[str, Urgency] = {
+    "medical": "medical",
+    "people": "medical",
+    "food": "food-at-risk",
+    "process": "food-at-risk",
+    "comfort": "comfort",
+}
+"""Urgency of a note in the words of a call: frail people need care, a stopped process loses goods."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,49 +56,70 @@ class ToConfirm:
 class Dispatched:
     """What a call comes to. call_back: why somebody should call back before anything else, empty where nobody need.
 
-    likely: modes and causes that something found speaks for. ask: what to ask on the phone, the most telling first.
+    taken: what the note said of the machine, the refrigerant and the urgency, where the case left it out. likely: modes
+    and causes that something found speaks for. ask: what to ask on the phone, the most telling first.
     """
 
     matched: tuple[ToConfirm, ...]
     call_back: str
+    taken: tuple[str, ...]
     safety: tuple[SafetyNotice, ...]
     likely: tuple[Hypothesis, ...]
     advice: DispatchAdvice
     ask: tuple[Named, ...]
-    assumptions: tuple[str, ...]
 
 
 def dispatch_call(case: Case, note: str = "", known: Knowledge | None = None) -> Dispatched:
     """What to send for a call, and what to say and ask on the phone until then.
 
-    case: as for a diagnosis; what is wanted of it is not read. note: the caller's words or a job note; a finding that
-    the case reports itself outweighs what the note says of it.
+    case: as for a diagnosis; what is wanted of it is not read. note: the caller's words or a job note; what the case
+    says itself outweighs what the note says of it.
 
-    Raises InputError and its kinds, each with the field that is wrong (`note`, `findings.0.finding`, …).
+    Raises InputError and its kinds, each with the field that is wrong (`text`, `findings.0.finding`, …).
     """
-    everything = known or knowledge()
-    reading = _read(note)
-    noted = _reports(everything, case, reading)
-    inquiry = _inquiry(everything, case, noted)
+    everything, reading = known or knowledge(), read_note(note, case.machine)
+    filled, taken = from_facts(case, reading.facts)
+    told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
+    inquiry = inquire(everything, told, BRIEF, brief=True)
     doubtful = _heard(everything, reading)
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, doubtful)
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(note, reading, case)
-    ranked = priority(everything, case, signs, unheard)
+    ranked = priority(everything, told, signs, unheard)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
-        call_back=ranked.reason if unheard else "",
+        call_back=_CALL_BACK[unheard] if unheard else "",
+        taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
         advice=advice(inquiry, (keys, ()), fired, operation(inquiry, fired, signs), ranked),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)})),
-        assumptions=inquiry.checked.remarks,
     )
 
 
-def _read(note: str) -> NoteReading:
-    return read_note(note) if note.strip() else NoteReading((), (), ())
+def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]]:
+    """The case with what the note tells plainly and the case leaves out, and that in words.
+
+    Of two values that cannot both be so neither is taken; of several urgencies the most urgent is.
+    """
+    said: dict[str, list[str]] = {}
+    for fact in facts:
+        said.setdefault(fact.kind, []).append(fact.value)
+    parts = {part: said[part][0] for part in MACHINE_WORDS if _plain(case, said, part)}
+    machine = replace(case.machine, **parts)  # type: ignore[arg-type] # words of the file, checked there
+    gases = said.get("refrigerant", []) if case.fluid is None else []
+    fluid = Fluid.of(gases[0]) if len(gases) == 1 else case.fluid
+    urgencies = [_URGENCY[value] for value in said.get("urgency", [])]
+    urgency = case.urgency or min(urgencies, key=words(Urgency).index, default=None)
+    taken = (*parts.values(), *(gases if len(gases) == 1 else ()), *([urgency] if urgency != case.urgency else ()))
+    return replace(case, machine=machine, fluid=fluid, urgency=urgency), tuple(str(word) for word in taken)
+
+
+def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:
+    """Whether the note alone says of what kind this part of the machine is, and the knowledge covers it."""
+    values = said.get(part, ())
+    return getattr(case.machine, part) is None and len(values) == 1 and values[0] in MACHINE_WORDS[part]
 
 
 def _unheard(note: str, reading: NoteReading, case: Case) -> Unheard | None:
@@ -95,25 +129,14 @@ def _unheard(note: str, reading: NoteReading, case: Case) -> Unheard | None:
     return "nothing" if nothing else None
 
 
-def _reports(known: Knowledge, case: Case, reading: NoteReading) -> tuple[Report, ...]:
-    """What the note reports without doubt, of findings that the case does not report and the machine can have."""
+def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:
+    """What the note reports without doubt, of findings that the case does not report itself."""
     told = {report.finding for report in case.findings}
-    machine = case.machine.judged()
     return tuple(
         Report(match.finding, match.state)
         for match in reading.matches
         if match.finding not in told and match.finding not in reading.contradictory and match.state != "unknown"
-        if match.finding not in known.findings or known.findings[match.finding].applies.to(machine)
     )
-
-
-def _inquiry(known: Knowledge, case: Case, noted: Sequence[Report]) -> Inquiry:
-    """The brief ranking; words of the note that fit no one machine together are set aside."""
-    try:
-        return inquire(known, replace(case, findings=(*case.findings, *noted)), BRIEF, brief=True)
-    except ConflictError:
-        general = [r for r in noted if r.finding in known.findings and not known.findings[r.finding].applies.parts]
-        return inquire(known, replace(case, findings=(*case.findings, *general)), BRIEF, brief=True)
 
 
 def _heard(known: Knowledge, reading: NoteReading) -> tuple[str, ...]:

@@ -21,7 +21,6 @@ from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.evidence import SILENT
 from witnessmark.diagnosis.result import Diagnosis, NextChecks, UsedEvidence
 from witnessmark.errors import ConflictError
-from witnessmark.refrigerants import catalogue as refrigerants
 
 router = version_one("diagnosis")
 FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 10, 3, 3
@@ -95,13 +94,6 @@ def _channels(body: DiagnosisRequest) -> tuple[Channel, ...]:
     return tuple(dict.fromkeys(body.reported_by))
 
 
-def _fluid(designation: str | None) -> Fluid | None:
-    if designation is None:
-        return None
-    safety_class = refrigerants.get(designation).safety_class
-    return Fluid(flammable=not safety_class.endswith("1"), toxic=safety_class.startswith("B"))
-
-
 def _derived(context: RequestContext, body: CaseFields) -> Derived:
     """The numbers that the readings, and the baseline beside them, allow."""
     low_temperature = _low_temperature(body)
@@ -144,7 +136,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         compressor_fate=body.compressor_fate,
         first=body.first,
         ran=body.readings.running is True,
-        fluid=_fluid(body.refrigerant),
+        fluid=None if body.refrigerant is None else Fluid.of(body.refrigerant),
         urgency=body.urgency,
     )
 

@@ -107,6 +107,7 @@ def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:
         ],
         likely=told.likely[:MOST_LIKELY],
         ask=told.ask,
+        taken=told.taken,
     )
 
 

@@ -236,7 +236,8 @@ class DiagnosisResult(Shown):
     modes: list[RankedHypothesis]
     """Failure modes, most probable first: the first ones, or all that apply where `want.all_modes` asks for them."""
     causes: list[RankedCause]
-    """System causes, most probably at work first: the first ones, or all that apply where `want.all_causes` asks for them."""
+    """System causes, most probably at work first: the first ones, or all that apply where `want.all_causes` asks for
+    them."""
     no_fault: Probability = Field(description="P(no failure mode is active).")
     exact: bool = Field(description="Whether all failure modes and causes were summed over.")
     left_out: Probability = Field(description="P(one of those that were only weighed roughly is there); 0 if exact.")

@@ -79,6 +79,8 @@ class CallOutcome(CrewNote):
     safety: list[RuleId] = Field(description="Safety rules that fired, the first of them.")
     matched: list[MatchedNote] = Field(description="What the note was understood to say; confirm it.")
     likely: list[LikelyNote] = Field(description="What something found speaks for, failure modes first.")
+    taken: list[str]
+    """What the note said of the machine, the refrigerant and the urgency, taken where the call left it out."""
     ask: list[QuestionNote] = Field(description="What to ask on the phone, the first first.")
 
 
