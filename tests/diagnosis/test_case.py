@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
+from witnessmark.diagnosis.case import MACHINE_WORDS, Fluid, Machine
 from witnessmark.errors import InputError, UnknownNameError
 
 
@@ -35,3 +35,17 @@ def test_a_word_of_no_list_is_refused_with_those_that_are(part: str) -> None:
         Machine(**{part: "steam"}).judged()  # type: ignore[arg-type]
     assert refused.value.field == f"machine.{part}"
     assert refused.value.near == MACHINE_WORDS[part]
+
+
+@pytest.mark.parametrize(
+    ("designation", "flammable", "toxic"),
+    [
+        ("R-410A", False, False),
+        ("R-32", True, False),
+        ("R-290", True, False),
+        ("R-717", True, True),
+        ("R-123", False, True),
+    ],
+)
+def test_what_a_refrigerant_is_dangerous_for(designation: str, flammable: bool, toxic: bool) -> None:  # noqa: FBT001
+    assert Fluid.of(designation) == Fluid(flammable=flammable, toxic=toxic)

@@ -54,7 +54,7 @@ def test_words_of_alarm_without_a_match_are_called_back() -> None:
 
 
 def test_a_note_that_says_nothing_known_is_called_back_and_an_empty_one_is_not() -> None:
-    told = sent("please send me the invoice of last month", urgency="none")
+    told = sent("please send me the invoice of last month")
     assert told.call_back.startswith("Nothing in the note was understood")
     assert told.advice.priority.level == 7
     assert sent(urgency="none").call_back == ""
@@ -192,3 +192,52 @@ def test_a_good_finding_more_never_raises_it(case: Case, key: str) -> None:
 def test_more_urgency_never_lowers_it(case: Case, place: int) -> None:
     urgent, less = (level(replace(case, urgency=FALLING[k])) for k in (place, place + 1))
     assert urgent < less
+
+
+TIERS: tuple[tuple[tuple[str, Urgency | None], ...], ...] = (
+    (("smell of gas in the cold room, staff feel dizzy", "comfort"), ("panel is smoking and there were sparks", "none"),
+     ("compressor terminal blew out, oil everywhere", "comfort"), ("somebody got a shock touching the unit", None),
+     ("ammonia alarm going off in the plant room", "none"), ("burning smell from the roof unit", "occupied"),
+     ("water dripping into the live electrical panel", "none")),
+    (("breaker trips the instant we reset it", "comfort"), ("megger reads zero to ground on all three", "none"),
+     ("compressor grounded", None), ("winding open, cold shell", "comfort")),
+    (("compressor knocking loudly while running", "comfort"), ("trips on oil pressure, oil level low", "none"),
+     ("it just hums and clicks off again and again", "occupied"), ("superheat 1F, sump cold", "none"),
+     ("discharge temperature 260F", "comfort"), ("running on two phases, one leg dead", "comfort")),
+    (("hospital ward too warm, unit does not cool", "medical"), ("vaccine fridge warming up", "medical"),
+     ("nursing home, no cooling, heatwave", None)),
+    (("walk-in freezer getting warm, meat thawing", "food-at-risk"), ("supermarket case does not cool", None),
+     ("ice cream display not cold enough", "food-at-risk")),
+    (("office without cooling, 40 people", "occupied"),),
+    (("bedroom a bit warm, ac weak", "comfort"), ("living room unit does not cool well", "comfort")),
+    (("annual maintenance please", "none"), ("filter change due", "none"), ("cools well, quote for a new one", "none")),
+)  # fmt: skip
+"""Calls by what is at stake, the most urgent first; written by the author of the rules, so a check and no score."""
+
+
+def test_calls_come_in_the_order_of_what_is_at_stake() -> None:
+    told = [
+        [dispatch_call(Case(urgency=urgency), note).advice.priority.level for note, urgency in tier] for tier in TIERS
+    ]
+    assert [set(levels) for levels in told] == [{level} for level in range(1, 9)]
+
+
+SOUND = (
+    "cools fine, frost on the suction line as always, quiet, amps normal",
+    "superheat 12F subcooling 10F, pressures normal, runs quietly",
+    "unit holds temperature, megs over 200, windings balanced",
+    "checked and found in order, capacity good",
+    "internal overload open when hot, resets after an hour, windings balanced and insulation good",
+    "light frost at the accumulator, superheat 10F, cooling well",
+    "oil clear, no acid, no noise, running current normal",
+    "routine visit, compressor runs well, coils clean",
+)
+
+
+@pytest.mark.parametrize("note", SOUND)
+@pytest.mark.parametrize("ran", [True, False])
+def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None:
+    told = dispatch_call(Case(SCROLL, ran=ran), note)
+    assert told.advice.operation.advice != "stop"
+    assert not [notice.rule for notice in told.safety if "energise" in notice.forbids]
+    assert told.advice.priority.level >= 6

@@ -82,7 +82,8 @@ def test_words_of_alarm_that_nobody_understood_are_no_planned_work() -> None:
     alarm = priority(knowledge(), Case(urgency="none"), {}, "alarm")
     assert (alarm.level, alarm.kind) == (2, "danger")
     assert "call back" in alarm.reason
-    assert priority(knowledge(), Case(urgency="none"), {}, "nothing").level == 7
+    assert priority(knowledge(), Case(), {}, "nothing").level == 7
+    assert priority(knowledge(), Case(urgency="none"), {}, "nothing").level == 8
     assert priority(knowledge(), Case(urgency="medical"), {}, "nothing").level == 4
 
 

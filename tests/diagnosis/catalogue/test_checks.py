@@ -105,3 +105,13 @@ def test_orphans(small: Knowledge) -> None:
 def test_a_circle_of_modes(small: Knowledge) -> None:
     back = small.mode_mode[0].model_copy(update={"origin": "burnout", "target": "floodback"})
     assert any("in a circle" in result for result in faults(replace(small, mode_mode=(*small.mode_mode, back))))
+
+
+def test_steps_hang_on_findings_in_states_that_they_can_have(small: Knowledge) -> None:
+    row = small.advice["floodback"]
+    step = row.do_now[0].model_copy(update={"unless": {"gremlins": "present"}, "when": {"oil-black": "low"}})
+    broken = row.model_copy(update={"do_now": (step,)})
+    assert faults(replace(small, advice={**small.advice, "floodback": broken})) == [
+        "dispatch floodback: unknown id gremlins",
+        "dispatch floodback: oil-black cannot be low",
+    ]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue import triage as module
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, Sign, Triage, dangling, triage
 
@@ -29,6 +31,12 @@ def test_unknown_findings_are_named(shipped: Knowledge) -> None:
     running = triage().running.model_copy(update={"findings": frozenset({"banshees"})})
     faults = list(dangling(changed(sign=(sign,), question=(question,), running=running), shipped))
     assert faults == [f"triage: unknown id {name}" for name in ("gremlins", "banshees", "ghosts")]
+
+
+def test_a_start_refuses_what_does_not_fit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "dangling", lambda *_: iter(["triage: unknown id ghosts"]))
+    with pytest.raises(DataError, match="unknown id ghosts"):
+        module.check_triage()
 
 
 def test_a_sign_is_seen_in_its_state() -> None:

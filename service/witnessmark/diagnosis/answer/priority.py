@@ -60,11 +60,17 @@ def priority(knowledge: Knowledge, case: Case, signs: Mapping[str, str], unheard
     signs: abnormal findings with their states, doubtful ones among them. unheard: what of a note was not
     understood; words of alarm count as danger until somebody has called back.
     """
-    claims = [*_claims(knowledge, case, signs), *([_UNHEARD[unheard]] if unheard else ())]
+    claims = [*_claims(knowledge, case, signs), *_unheard(case, unheard)]
     first = min(claims, key=lambda claim: claim.level)
     rank = list(_CALLER).index(case.urgency or "comfort")
     order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)
     return Priority(first.level, KINDS[first.level], order, first.reason, first.because)
+
+
+def _unheard(case: Case, unheard: Unheard | None) -> Iterator[_Claim]:
+    """Words of alarm always; a note without any only where the caller has not said that nothing is urgent."""
+    if unheard == "alarm" or (unheard and case.urgency != "none"):
+        yield _UNHEARD[unheard]
 
 
 def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> Iterator[_Claim]:
