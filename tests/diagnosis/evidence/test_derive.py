@@ -15,6 +15,7 @@ from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine, Report
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evidence.baseline import Baseline
+from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings, Three
 from witnessmark.diagnosis.result import Diagnosis
@@ -228,26 +229,26 @@ def test_a_report_that_a_reading_contradicts_is_told(state: str, resistance: flo
 
 
 def arbitrary(random: Random) -> FieldReadings:
-    """Half of the readings, with values from absurd to sound."""
+    """Half of the readings, with values from absurd to sound; a pressure is 1 Pa at least, as over the wire."""
 
-    def number() -> Measured:
-        value = random.choice([0.0, random.uniform(0, 500), 10 ** random.uniform(-6, 7)])
+    def number(least: float) -> Measured:
+        value = max(least, random.choice([0.0, random.uniform(0, 500), 10 ** random.uniform(-6, 7)]))
         return Measured(value, value * random.choice([0.0, 0.01, 0.3]))
 
     words = {"running": [True, False], "windings_labelled": [True, False], "lines_read_at": ["supply", "motor"]}
     given: dict[str, object] = {}
     for field in fields(FieldReadings):
         if random.random() < 0.5:
-            triple = "Three" in str(field.type)
-            plain = tuple(number() for _ in range(3)) if triple else number()
+            least = 1.0 if field.name in PRESSURES else 0.0
+            plain = tuple(number(least) for _ in range(3)) if "Three" in str(field.type) else number(least)
             given[field.name] = random.choice(words[field.name]) if field.name in words else plain
     return FieldReadings(**given)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("seed", range(60))
 def test_no_readings_whatever_refuse_a_call(seed: int) -> None:
-    """Whatever is derived can be judged; what cannot be derived is set aside. (3,000 seeds were tried once.)"""
-    random = Random(seed)
+    """Whatever is derived can be judged; what cannot be derived is set aside. 800 seeds were tried once."""
+    random = Random(seed)  # noqa: S311
     machine = random.choice([SINGLE, THREE, INVERTER, UNTOLD])
     baseline = random.choice([None, Baseline(arbitrary(random))])
     refrigerant, condenser = random.choice([None, "R-410A", "R-744"]), random.choice([None, "water-cooled"])
