@@ -229,18 +229,19 @@ def test_a_report_that_a_reading_contradicts_is_told(state: str, resistance: flo
 
 
 def arbitrary(random: Random) -> FieldReadings:
-    """Half of the readings, with values from absurd to sound; a pressure is 1 Pa at least, as over the wire."""
+    """Half of the readings, with values from absurd to sound; pressures and temperatures as the wire allows."""
 
-    def number(least: float) -> Measured:
+    def number(least: float, most: float = math.inf) -> Measured:
         value = max(least, random.choice([0.0, random.uniform(0, 500), 10 ** random.uniform(-6, 7)]))
+        value = min(value, most)
         return Measured(value, value * random.choice([0.0, 0.01, 0.3]))
 
     words = {"running": [True, False], "windings_labelled": [True, False], "lines_read_at": ["supply", "motor"]}
     given: dict[str, object] = {}
     for field in fields(FieldReadings):
         if random.random() < 0.5:
-            least = 1.0 if field.name in PRESSURES else 0.0
-            plain = tuple(number(least) for _ in range(3)) if "Three" in str(field.type) else number(least)
+            bounds = (173.15, 573.15) if "temperature" in field.name else (1.0 if field.name in PRESSURES else 0.0,)
+            plain = tuple(number(*bounds) for _ in range(3)) if "Three" in str(field.type) else number(*bounds)
             given[field.name] = random.choice(words[field.name]) if field.name in words else plain
     return FieldReadings(**given)  # type: ignore[arg-type]
 
