@@ -136,16 +136,6 @@ def test_a_soft_starter_counts_as_fixed_speed(client: TestClient) -> None:
     assert ids[0] == ids[1] != ids[2]
 
 
-<<<<<<< HEAD
-def test_phases_decide_what_can_be_found(client: TestClient) -> None:
-    def ids(**machine: str) -> set[str]:
-        answer = client.get("/v1/findings", params=machine).json()
-        return {finding["id"] for finding in answer["result"]["findings"]}
-
-    single, three = (ids(drive="fixed-speed", phases=phases) for phases in ("single-phase", "three-phase"))
-    assert {"start-winding-open", "capacitor-bad"} <= single - three
-    assert "unbalance-follows-supply" in three - single
-=======
 @pytest.mark.parametrize(
     ("facts", "has", "has_not"),
     [
@@ -175,7 +165,6 @@ def test_the_fate_of_the_compressor_and_what_was_first_are_taken(client: TestCli
     assert result["initiating"] == ["spot-burn"]
     assert ask(client, {"compressor_fate": "known-failed"})["result"]["no_fault"] == 0.0
     assert refused(client, {"first": "the-beginning"})[1] == ["#/first"]
->>>>>>> k1
 
 
 def test_low_temperature_is_known_by_the_application_or_by_the_equipment(client: TestClient) -> None:
