@@ -96,6 +96,9 @@ class DiagnosisRequest(Request):
     baseline: FieldReadings | None = None
     """The same readings of the same machine when it was sound, or from commissioning. At like load what has changed
     since is the evidence, since one machine scatters far less than machines differ."""
+    same_instruments: bool = False
+    """The same instruments at the same places, such as the sensors of the plant, took readings and baseline: most of
+    their errors cancel."""
     reported_by: list[Channel] = Field([], max_length=3)
     """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
     there, and is not, counts softly against itself."""

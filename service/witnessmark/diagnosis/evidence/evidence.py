@@ -27,7 +27,7 @@ from witnessmark.diagnosis.result import UsedEvidence
 
 READING = "reading"
 SILENT = "not mentioned"
-_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm", "time": "s"}
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
 _DB = 10 / math.log(10)
 
 
