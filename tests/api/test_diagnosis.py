@@ -139,14 +139,35 @@ def test_a_soft_starter_counts_as_fixed_speed(client: TestClient) -> None:
     assert ids[0] == ids[1] != ids[2]
 
 
-def test_phases_decide_what_can_be_found(client: TestClient) -> None:
-    def ids(**machine: str) -> set[str]:
-        answer = client.get("/v1/findings", params=machine).json()
-        return {finding["id"] for finding in answer["result"]["findings"]}
+@pytest.mark.parametrize(
+    ("facts", "has", "has_not"),
+    [
+        ({"construction": "open-drive"}, "shaft-seal-leaking", "protector-open-cold"),
+        ({"construction": "semi-hermetic"}, "oil-pump-failed", "shaft-seal-leaking"),
+        ({"phases": "single-phase"}, "capacitor-bad", "phase-missing"),
+        ({"phases": "three-phase"}, "phase-missing", "start-winding-open"),
+    ],
+)
+def test_construction_and_phases_are_told_apart(
+    client: TestClient, facts: dict[str, str], has: str, has_not: str
+) -> None:
+    machine = {"compressor": "reciprocating", "drive": "fixed-speed"} | facts
+    ids = {f["id"] for f in client.get("/v1/findings", params=machine).json()["result"]["findings"]}
+    assert has in ids
+    assert has_not not in ids
+    body = {"machine": machine, "findings": [{"finding": has_not, "state": "present"}], "want": {"next_checks": False}}
+    (aside,) = ask(client, body)["result"]["set_aside"]
+    assert aside["finding"] == has_not
 
-    single, three = (ids(drive="fixed-speed", phases=phases) for phases in ("single-phase", "three-phase"))
-    assert {"start-winding-open", "capacitor-bad"} <= single - three
-    assert "unbalance-follows-supply" in three - single
+
+def test_the_fate_of_the_compressor_and_what_was_first_are_taken(client: TestClient) -> None:
+    findings = [{"finding": "spot-burn-in-winding", "state": "present"}]
+    body = {"findings": findings, "compressor_fate": "replaced-anyway", "first": "spot-burn-in-winding"}
+    result = ask(client, body)["result"]
+    assert result["dispatch"]["text"].endswith("The compressor is ordered anyway, whatever is found.")
+    assert result["initiating"] == ["spot-burn"]
+    assert ask(client, {"compressor_fate": "known-failed"})["result"]["no_fault"] == 0.0
+    assert refused(client, {"first": "the-beginning"})[1] == ["#/first"]
 
 
 def test_low_temperature_is_known_by_the_application_or_by_the_equipment(client: TestClient) -> None:

@@ -183,6 +183,18 @@ def test_the_current_is_held_against_that_of_the_sound_machine(sound: float, exp
     assert "current-against-baseline" not in by_id(derive(None, FieldReadings(), baseline=Baseline(base)))
 
 
+def test_a_deviation_that_no_machine_has_is_set_aside_and_the_rest_judged_as_usual() -> None:
+    """Else one slip of a unit in the baseline would refuse the whole call."""
+    base = FieldReadings(running_current=Measured(0.2, 0.01), net_oil_pressure=Measured(-49e5, 1e3))
+    now = FieldReadings(running_current=Measured(200.0, 2.0), net_oil_pressure=Measured(90e5, 1e3))
+    result = derive(None, now, baseline=Baseline(base))
+    assert {aside.readings for aside in result.set_aside} == {("running_current",)}
+    assert set(by_id(result)) == {"net-oil-pressure"}
+    close = derive(None, now, baseline=Baseline(replace(base, net_oil_pressure=Measured(-12e5, 20e5))))
+    assert ("net_oil_pressure",) in {aside.readings for aside in close.set_aside}
+    assert by_id(close)["net-oil-pressure"].value == 90e5
+
+
 def test_windings_that_were_always_a_little_unequal_are_not_called_unequal() -> None:
     """Wrong answer that hurts: concentric windings, 6 % unequal by make, called burnt."""
     coils = FieldReadings(winding_resistances=(Measured(2.0, 0.005), Measured(2.0, 0.005), Measured(2.2, 0.005)))

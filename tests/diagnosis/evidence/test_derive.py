@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass, fields, replace
 from functools import cache
+from random import Random
 
 import pytest
 from tests.diagnosis.evidence.test_baseline import CHILLER, FAULTS, SOUND
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine, Report
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evidence.baseline import Baseline
+from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings, Three
 from witnessmark.diagnosis.result import Diagnosis
@@ -222,6 +226,39 @@ def test_a_report_that_a_reading_contradicts_is_told(state: str, resistance: flo
     assert bool(told) == clashes
     assert (answer.verdict.state == "contradictory-evidence") == clashes
     assert all("the reading says otherwise" in c.text for c in told)
+
+
+def arbitrary(random: Random) -> FieldReadings:
+    """Half of the readings, with values from absurd to sound; pressures and temperatures as the wire allows."""
+
+    def number(least: float, most: float = math.inf) -> Measured:
+        value = max(least, random.choice([0.0, random.uniform(0, 500), 10 ** random.uniform(-6, 7)]))
+        value = min(value, most)
+        return Measured(value, value * random.choice([0.0, 0.01, 0.3]))
+
+    words = {"running": [True, False], "windings_labelled": [True, False], "lines_read_at": ["supply", "motor"]}
+    given: dict[str, object] = {}
+    for field in fields(FieldReadings):
+        if random.random() < 0.5:
+            bounds = (173.15, 573.15) if "temperature" in field.name else (1.0 if field.name in PRESSURES else 0.0,)
+            plain = tuple(number(*bounds) for _ in range(3)) if "Three" in str(field.type) else number(*bounds)
+            given[field.name] = random.choice(words[field.name]) if field.name in words else plain
+    return FieldReadings(**given)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_no_readings_whatever_refuse_a_call(seed: int) -> None:
+    """Whatever is derived can be judged; what cannot be derived is set aside. 800 seeds were tried once."""
+    random = Random(seed)  # noqa: S311
+    machine = random.choice([SINGLE, THREE, INVERTER, UNTOLD])
+    baseline = random.choice([None, Baseline(arbitrary(random))])
+    refrigerant, condenser = random.choice([None, "R-410A", "R-744"]), random.choice([None, "water-cooled"])
+    result = derive(refrigerant, arbitrary(random), machine=machine, condenser=condenser, baseline=baseline)
+    for reading in result.readings:
+        row = catalogue()[reading.quantity]
+        assert row.limits[0] <= reading.value <= row.limits[1]
+        assert 0 <= reading.uncertainty < math.inf
+        assert max(likelihood(row, reading.value, reading.uncertainty, 0.02)) == 1
 
 
 def test_what_was_set_aside_is_said_once_each() -> None:

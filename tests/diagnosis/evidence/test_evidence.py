@@ -9,6 +9,7 @@ import pytest
 
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, SILENT, CaseEvidence, gather, reported
 from witnessmark.diagnosis.evidence.reports import checked
@@ -109,22 +110,20 @@ def log_ratio(result: CaseEvidence, known: Knowledge, finding: str) -> float:
 
 
 def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
-    low = reading("suction-superheat", 1.0)
-    alone = gathered(shipped, Case(SCROLL, readings=(low,)))
-    both = gathered(shipped, Case(SCROLL, readings=(low, reading("evaporating-off-expected", -15.0))))
-    single, shared = (log_ratio(result, shipped, "suction-superheat") for result in (alone, both))
-    assert shared == pytest.approx(single / 2)
-
-
-def test_what_a_probe_shows_is_not_weakened_by_what_it_shows_not_to_be(shipped: Knowledge) -> None:
     wet = reading("discharge-superheat", 3.0)
     alone = gathered(shipped, Case(SCROLL, readings=(wet,)))
     both = gathered(shipped, Case(SCROLL, readings=(wet, reading("discharge-temperature", 330.0))))
-    single, beside = (log_ratio(result, shipped, "discharge-superheat-low") for result in (alone, both))
-    assert beside == pytest.approx(single)
-    cool = gathered(shipped, Case(SCROLL, readings=(reading("discharge-temperature", 330.0),)))
-    halved = log_ratio(both, shipped, "discharge-temperature-high")
-    assert halved == pytest.approx(log_ratio(cool, shipped, "discharge-temperature-high") / 2)
+    single, shared = (log_ratio(result, shipped, "discharge-superheat-low") for result in (alone, both))
+    assert shared == pytest.approx(single / 2)
+
+
+def test_what_a_number_shows_is_not_weakened_by_what_it_shows_not_to_be(shipped: Knowledge) -> None:
+    """Too much charge is no less too much because it is not too little."""
+    result = gathered(shipped, Case(SCROLL, readings=(Reading("charge-fraction", 1.4, 0.01),)))
+    row = catalogue()["charge-fraction"]
+    normal, _, high = likelihood(row, 1.4, 0.01, decisions().evidence.gross_error)
+    assert log_ratio(result, shipped, "charge-over") == pytest.approx(math.log(high / normal))
+    assert log_ratio(result, shipped, "charge-short") < 0
 
 
 def test_what_the_caller_says_is_shared_is_shared(shipped: Knowledge) -> None:

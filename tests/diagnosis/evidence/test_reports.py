@@ -54,6 +54,8 @@ def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowled
     assert {s.finding: s.state for s in stated.reports if s.implied_by} == {
         "breaker-trips-at-once": "absent",
         "locked-rotor-current": "absent",
+        "protector-open-cold": "absent",
+        "will-not-start": "absent",
         "winding-open": "absent",
     }
     assert stated.clashes == (("compressor-runs", "shaft-seized"),)
@@ -63,7 +65,8 @@ def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowled
 def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
     """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
     texts = checked(shipped, Case(SCROLL, ran=True)).reports
-    absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    stalled = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    absent = stalled | {"will-not-start", "protector-open-cold"}
     assert {(s.finding, s.state, s.reliability, s.implied_by) for s in texts} == {
         (key, "absent", None, "compressor-runs") for key in absent
     }

@@ -23,13 +23,13 @@ from witnessmark.diagnosis.inference.perturbation import perturbed
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
 
 MACHINES = (
-    Machine("scroll", "low-side", "fixed-speed"),
-    Machine("scroll", "low-side", "inverter"),
-    Machine("scroll", "high-side", "inverter"),
-    Machine("reciprocating", "low-side", "fixed-speed"),
-    Machine("rotary", "high-side", "inverter"),
+    Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase"),
+    Machine("scroll", "low-side", "inverter", "hermetic", "three-phase"),
+    Machine("scroll", "high-side", "inverter", "hermetic", "three-phase"),
+    Machine("reciprocating", "low-side", "fixed-speed", "semi-hermetic", "three-phase"),
+    Machine("rotary", "high-side", "inverter", "hermetic", "single-phase"),
 )
-"""The machines that are drawn from, scrolls first and most."""
+"""The machines that are drawn from, scrolls first and most; wholly described, so that no finding narrows them."""
 NORMAL, LOW, HIGH = 0, 1, 2
 _ATTEMPTS = 60
 """Draws for one machine that somebody calls for: with half of them kept each time next to none is left over."""

@@ -16,7 +16,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured, figures
 from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.evidence.circuit_numbers import evaporating
-from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers
+from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers, within_limits
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError
@@ -63,10 +63,17 @@ class _Pair:
     apart: float
     repeat: float
 
-    def number(self, row: str, change: Measured, fields: tuple[str, ...], text: str, *, of_load: bool = True) -> Number:
-        """A deviation, with the scatter of unlike conditions where it goes with the load."""
+    def number(
+        self, row: str, change: Measured, fields: tuple[str, ...], text: str, *, of_load: bool = True
+    ) -> Iterator[Number]:
+        """A deviation, with the scatter of unlike conditions where it goes with the load; none that no machine has."""
         unlike = RULES().baseline.per_kelvin * self.apart if of_load else 0.0
-        return Number(Reading(row, change.value, math.hypot(self.repeat * change.uncertainty, unlike), text), fields)
+        spread = math.hypot(self.repeat * change.uncertainty, unlike)
+        reading = within_limits(row, Measured(change.value, spread), fields, text)
+        if isinstance(reading, SetAside):
+            self.now.set_aside.append(reading)
+        else:
+            yield Number(reading, fields)
 
 
 def against(facts: Facts, baseline: Baseline, found: Numbers) -> None:
@@ -99,7 +106,7 @@ def _replace(pair: _Pair, rows: Mapping[str, str]) -> None:
         elif row and before:
             change = difference(number.measured, before.measured)
             text = f"{number.reading.derivation}: {_figures(number)} against {_figures(before)} when sound"
-            pair.now.numbers[k] = pair.number(row, change, number.fields, text, of_load=row in _OF_LOAD)
+            pair.now.numbers[k] = next(pair.number(row, change, number.fields, text, of_load=row in _OF_LOAD), number)
 
 
 def _figures(number: Number) -> str:
@@ -145,7 +152,7 @@ def _evaporating(pair: _Pair) -> Iterator[Number]:
         pair.now.set_aside.append(SetAside(("suction_pressure",), f"{fault.fault}; take {fault.accepted}"))
         return
     text = "from suction pressure, against that of the sound machine"
-    yield pair.number("evaporating-against-baseline", change, ("suction_pressure",), text)
+    yield from pair.number("evaporating-against-baseline", change, ("suction_pressure",), text)
 
 
 def _head_over_liquid(pair: _Pair) -> Iterator[Number]:
@@ -161,7 +168,7 @@ def _head_over_liquid(pair: _Pair) -> Iterator[Number]:
     beyond = difference(rise, Measured(abs(liquid.value), liquid.uncertainty))
     text = "from condensing and liquid temperature, against the sound machine"
     fields = ("discharge_pressure", "liquid_temperature", "outdoor_temperature")
-    yield pair.number("head-over-liquid-against-baseline", beyond, fields, text)
+    yield from pair.number("head-over-liquid-against-baseline", beyond, fields, text)
 
 
 def _current(pair: _Pair) -> Iterator[Number]:
@@ -171,7 +178,7 @@ def _current(pair: _Pair) -> Iterator[Number]:
         return
     text = "from running current, over that of the sound machine"
     share = ratio(now.running_current, sound)
-    yield pair.number("current-against-baseline", share, ("running_current",), text, of_load=False)
+    yield from pair.number("current-against-baseline", share, ("running_current",), text, of_load=False)
 
 
 def _trend(now: FieldReadings, sound: FieldReadings) -> Iterator[str]:

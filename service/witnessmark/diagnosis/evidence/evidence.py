@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,13 +35,17 @@ _STRENGTHS = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "weakly"))
 
 @dataclass(frozen=True, slots=True)
 class EvidenceItem:
-    """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on."""
+    """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on.
+
+    quantity: of a reading, which number it is; several findings may be told of by one.
+    """
 
     finding: str
     state: str
     seen: Triple
     text: str
     measurement: str = ""
+    quantity: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +150,7 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared))
+                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id))
     return pieces
 
 
@@ -180,9 +184,7 @@ def _merged(pieces: Sequence[EvidenceItem]) -> list[EvidenceItem]:
     for same in by_finding.values():
         mean = [math.exp(math.fsum(math.log(p.seen[k]) for p in same) / len(same)) for k in range(3)]
         text = "; ".join(dict.fromkeys(p.text for p in same))
-        merged.append(
-            EvidenceItem(same[0].finding, same[0].state, (mean[0], mean[1], mean[2]), text, same[0].measurement)
-        )
+        merged.append(replace(same[0], seen=(mean[0], mean[1], mean[2]), text=text))
     return merged
 
 
@@ -234,11 +236,12 @@ def _overlooked(knowledge: Knowledge, key: str, case: Case) -> tuple[float, floa
 def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation: float) -> Floats:
     """Exponent of every piece: shared measurements first, then shared disturbances.
 
-    What a measurement shows is not weakened by what it also shows not to be: too little charge is no less so because it
-    is not too much.
+    What a number shows is not weakened by what it also shows not to be: too little charge is no less so because it is
+    not too much.
     """
-    told, spoken = (Counter(p.measurement for p in some) for some in (pieces, [p for p in pieces if _speaks(p)]))
-    alone = [1 / (spoken if _speaks(p) else told)[p.measurement] if p.measurement else 1.0 for p in pieces]
+    spoken = {p.quantity for p in pieces if _speaks(p)}
+    sharing = Counter(p.measurement for p in pieces if p.measurement and (_speaks(p) or p.quantity not in spoken))
+    alone = [1 / max(sharing[p.measurement], 1) for p in pieces]
     traces = [knowledge.findings[p.finding].trace for p in pieces]
     alike: dict[str, float] = {}
     for trace, share in zip(traces, alone, strict=True):
