@@ -68,7 +68,9 @@ class Diagnosis(Base[R_co]):
         """What to send for a call, or for each of up to 200 `calls`, and what to say and ask on the phone."""
 
     @posts("/v1/findings/match")
-    def match_findings(self, *, text: str, site: Site | None = None, report_in: System | None = None) -> R_co:
+    def match_findings(
+        self, *, text: str, machine: Json | None = None, site: Site | None = None, report_in: System | None = None
+    ) -> R_co:
         """Findings from the plain words of a job note."""
 
     def list_findings(

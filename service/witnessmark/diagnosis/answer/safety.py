@@ -50,9 +50,9 @@ def shown(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
 
 def has(fluid: Fluid | None, asked: Asked | None) -> bool:
     """Whether the refrigerant is as a row asks for; None asks for nothing."""
-    if asked == "not-known":
-        return fluid is None
-    return asked is None or bool(fluid and fluid.flammable)
+    if fluid is None:
+        return asked != "flammable"
+    return asked is None or (asked != "not-known" and fluid.flammable)
 
 
 def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:

@@ -12,8 +12,8 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reviewed, Text
 from witnessmark.vocabulary import Phases
 
-Fluid = TypeAliasType("Fluid", Literal["flammable", "not-known"])
-"""What a row asks of the refrigerant: that it is known to burn, or that nobody said which it is."""
+Fluid = TypeAliasType("Fluid", Literal["flammable", "not-known", "flammable-or-not-known"])
+"""What a row asks of the refrigerant: that it is known to burn, that nobody said which it is, or either."""
 
 
 class ModeAtLeast(Row):

@@ -196,7 +196,7 @@ def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
     signs = {m.finding for m in matches if alarming(m)}
-    rules = (rule for rule in knowledge().safety if not rule.fluid)
+    rules = (rule for rule in knowledge().safety if rule.fluid != "flammable")
     fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in rules)
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
