@@ -19,7 +19,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.negation import Scope, cues, scope
-from witnessmark.diagnosis.notes.numbers import readings
+from witnessmark.diagnosis.notes.numbers_old import readings
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Hit, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary

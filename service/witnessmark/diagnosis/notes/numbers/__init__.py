@@ -1,0 +1,6 @@
+"""Numbers in a note: `numbers_in` reads them, `implied` says what they mean."""
+
+from witnessmark.diagnosis.notes.numbers.implied import Implied, implied
+from witnessmark.diagnosis.notes.numbers.readings import Number, numbers_in
+
+__all__ = ["Implied", "Number", "implied", "numbers_in"]
