@@ -105,6 +105,7 @@ def _stops(read: Sequence[Lexeme], k: int, terms: Terms) -> bool:
 
 
 _TIMES = frozenset({"min", "minute", "sec", "second", "day", "week", "month", "year", "visit", "hour"})
+_BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _WORDED = ("open", "short")
 _CONDITIONS = ("cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
 
@@ -127,6 +128,8 @@ class _Scanner:
         self.labels: list[Label] = []
         self.conditions: list[Condition] = []
         self.places: list[tuple[int, int, tuple[str, ...]]] = []
+        pairs = [f["tag"] for k, f in enumerate(self.found) if "tag" in f and part[k].kind == "n"]
+        self.numbered = len({found.names for found in pairs}) > 1
 
     def scanned(self) -> Segment:
         k = 0
@@ -141,7 +144,7 @@ class _Scanner:
             if kind in at:
                 self.conditions.append(Condition(kind, k, at[kind].end))
         tag, label = at.get("tag"), at.get("label") or self._touching(k)
-        if tag is not None and not self._unit_of_number(k) and (label is None or tag.end >= label.end):
+        if tag is not None and not self._unit_of_number(k) and self._is_place(k) and (not label or tag.end >= label.end):
             self.places.append((k, tag.end, tag.names))
             return tag.end
         if label is not None and not (self.part[k].kind == "n" and label.end == k + 1):
@@ -156,6 +159,10 @@ class _Scanner:
             self.amounts.append(amount)
             return max(amount.end, k + 1)
         return k + 1
+
+    def _is_place(self, k: int) -> bool:
+        """`1-2` is a pair of terminals only where other pairs are named as well."""
+        return "tag" in self.found[k] and (self.part[k].kind != "n" or self.numbered)
 
     def _touching(self, k: int) -> Found | None:
         """`high 340`, where pressures are spoken of; behind a number the word says how it is."""
@@ -206,7 +213,8 @@ class _Scanner:
                 break
             kind, at = joint
             more, after, others = self._atom(at)
-            if units and others and not set(units) & set(others):
+            listed = kind == "list" and self.part[at - 1].text != "/"
+            if units and (listed if not others else not set(units) & set(others)):
                 break
             all_values += more
             units, end, form = others or units, after, kind
@@ -248,8 +256,8 @@ class _Scanner:
         """The unit at `k` and one past it. A word that also names a quantity is that where a number follows it."""
         if k >= len(self.part):
             return None
-        found = self.found[k].get("unit")
-        if found is None or not self._stands(k, found):
+        found, tag = self.found[k].get("unit"), self.found[k].get("tag")
+        if found is None or not self._stands(k, found) or (tag is not None and tag.end > found.end):
             return None
         label = self.found[k].get("label")
         followed = found.end < len(self.part) and self.part[found.end].kind == "n"
@@ -277,6 +285,8 @@ class _Scanner:
         if count >= _LISTED or end >= len(self.part):
             return None
         part, one = self.part, self.part[end]
+        if self._is_place(end):
+            return None
         after = part[end + 1] if end + 1 < len(part) else None
         if one.kind == "n" and form in {"one", "list"} and not self._name(end) and one.text != "number":
             return "list", end
@@ -284,9 +294,11 @@ class _Scanner:
             return None
         if one.text == "/" and form in {"one", "list"}:
             return "list", end + 1
+        if one.text == "vs" and (form == "list" or self._runs_on(end + 1, "vs")):
+            return "list", end + 1
         if one.text in {",", "and", "&"} and (form == "list" or self._runs_on(end + 1)):
             return "list", end + 1
-        if form == "one" and one.text in {"-", "to"} and not self._tag_of_digits(end):
+        if form == "one" and one.text in {"-", "to"}:
             return "range", end + 1
         if form == "one" and one.text == "and" and self.found[self._start_of(end)].get("label") is None:
             return ("range" if self._between(end) else "list"), end + 1
@@ -298,16 +310,13 @@ class _Scanner:
     def _between(self, end: int) -> bool:
         return any(one.text == "between" for one in self.part[max(0, end - _BACK) : end])
 
-    def _runs_on(self, k: int) -> bool:
+    def _runs_on(self, k: int, *joints: str) -> bool:
         """Whether at least two numbers follow, comma between: `20, 23, 18.5`, so that it is a list."""
         _, end, _ = self._atom(k)
-        if end + 1 >= len(self.part) or self.part[end].text not in {",", "and", "&"}:
+        if end + 1 >= len(self.part) or self.part[end].text not in (joints or {",", "and", "&"}):
             return False
         further = end + 2 if self.part[end + 1].text in {"and", "&"} else end + 1
         return further < len(self.part) and self.part[further].kind == "n"
-
-    def _tag_of_digits(self, end: int) -> bool:
-        return any(place[1] > end > place[0] for place in self.places)
 
     def _changes(self, k: int) -> bool:
         return any("change" in self.found[back] for back in range(max(0, k - 3), k))
@@ -326,16 +335,14 @@ class _Scanner:
         return None
 
     def _side(self, k: int) -> tuple[int, bool]:
-        end = k
         side, about = 0, False
-        for _ in range(2):
-            for start in range(end - 1, max(-1, end - 4), -1):
-                at = self.found[start]
-                for kind, value in (("below", -1), ("above", 1)):
-                    if kind in at and at[kind].end == end:
-                        side = value
-                about = about or ("about" in at and at["about"].end == end)
-            end -= 1
+        ends = [k] + ([k - 1] if k and self.part[k - 1].text in _BETWEEN_SIDE else [])
+        for start in range(k - 1, max(-1, k - 6), -1):
+            at = self.found[start]
+            for kind, value in (("below", -1), ("above", 1)):
+                if kind in at and at[kind].end in ends:
+                    side = value
+            about = about or ("about" in at and at["about"].end in ends)
         return side, about
 
     def _role(self, k: int, end: int) -> tuple[Role, bool]:
@@ -346,16 +353,24 @@ class _Scanner:
         if strong is not None:
             return "expected", False
         ahead = self.found[end] if end < len(self.part) else {}
-        if "limit_after" in ahead:
-            return "limit", False
-        after = ahead.get("expected_after")
-        if after is not None and not (after.end < len(self.part) and self.part[after.end].kind == "n"):
-            return "expected", False
+        for kind, role in (("limit_after", "limit"), ("expected_after", "expected")):
+            after = ahead.get(kind)
+            if after is not None and not self._leads_on(after.end):
+                return role, False  # type: ignore[return-value]
         directly = any(
             "expected_weakly" in self.found[start] and self.found[start]["expected_weakly"].end == k
             for start in range(k - 1, max(-1, k - 4), -1)
         )
         return ("expected", True) if directly else ("measured", False)
+
+    def _leads_on(self, k: int) -> bool:
+        """Whether the words from `k` on lead to a further number: `limit is 0.15`, `should be 28`."""
+        for at in range(k, min(k + _BACK, len(self.part))):
+            if self.part[at].kind == "n":
+                return True
+            if not {"joints", "expected", "expected_weakly", "limit"} & self.found[at].keys() and self.part[at].text != "be":
+                return False
+        return False
 
     def _percent_off(self, units: tuple[str, ...], k: int, end: int) -> int:
         """`15 % above`, `up 25 %`: a difference, not a share."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from witnessmark.diagnosis.notes.numbers.amounts import Amount, Label, Segment
 from witnessmark.diagnosis.notes.numbers.terms import Terms
@@ -34,30 +35,39 @@ class Choice:
 
 
 def labelled(segment: Segment, terms: Terms) -> list[Choice]:
-    """One choice for each amount of the segment."""
+    """One choice for each amount of the segment; what was not measured takes its label without a say in the others."""
     options = [_options(segment, amount, terms) for amount in segment.amounts]
-    if not options:
+    chosen = [min(row, key=lambda choice: choice.cost) for row in options]
+    measured = [k for k, amount in enumerate(segment.amounts) if amount.role == "measured" or amount.weak]
+    for k, choice in zip(measured, _cheapest(segment, measured, options), strict=True):
+        chosen[k] = choice
+    return chosen
+
+
+def _cheapest(segment: Segment, order: Sequence[int], options: Sequence[Sequence[Choice]]) -> list[Choice]:
+    """The cheapest row of choices for these amounts."""
+    if not order:
         return []
-    totals = [option.cost for option in options[0]]
+    totals = [choice.cost for choice in options[order[0]]]
     ways: list[list[int]] = []
-    for k in range(1, len(options)):
+    for last, k in pairwise(order):
         row, way = [], []
-        for option in options[k]:
+        for choice in options[k]:
             costs = [
-                total + _step(segment, segment.amounts[k - 1], segment.amounts[k], before, option)
-                for total, before in zip(totals, options[k - 1], strict=True)
+                total + _step(segment, segment.amounts[last], segment.amounts[k], before, choice)
+                for total, before in zip(totals, options[last], strict=True)
             ]
             least = min(range(len(costs)), key=costs.__getitem__)
-            row.append(costs[least] + option.cost)
+            row.append(costs[least] + choice.cost)
             way.append(least)
         totals = row
         ways.append(way)
     at = min(range(len(totals)), key=totals.__getitem__)
-    chosen = [options[-1][at]]
-    for k in range(len(ways) - 1, -1, -1):
-        at = ways[k][at]
-        chosen.append(options[k][at])
-    return chosen[::-1]
+    places = [at]
+    for way in reversed(ways):
+        at = way[at]
+        places.append(at)
+    return [options[k][at] for k, at in zip(order, reversed(places), strict=True)]
 
 
 def _step(segment: Segment, before: Amount, amount: Amount, first: Choice, then: Choice) -> float:
@@ -118,7 +128,8 @@ def fitting(amount: Amount, label: Label, terms: Terms) -> str:
     for name in label.quantities:
         row = terms.quantities[name]
         if amount.units:
-            if any(terms.units[unit].dimension == row.dimension for unit in amount.units):
+            named = [unit for unit in amount.units if terms.units[unit].dimension == row.dimension]
+            if named and all(terms.units[named[0]].least <= value and row.least <= value for value in amount.values):
                 return name
         elif row.bare and all(row.least <= value <= row.most for value in amount.values):
             return name

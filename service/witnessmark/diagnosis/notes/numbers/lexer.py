@@ -32,7 +32,7 @@ _LEXEME = re.compile(
     r"(?P<t>\d{1,2}[:h]\d{2}(?::\d{2})?(?![\d.])|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}/(?:19|20)\d\d(?!\d)|(?:19|20)\d\d-\d\d-\d\d)"
     r"|(?P<r>(?<![a-z\d])(?:r-\d{2,4}[a-z]{0,2}|[a-z]\d{1,4}[a-z]{0,2}|1234[yz][fe]|(?:134|404|407|410|422|427|438|448|449"
     r"|450|452|454|507|513)[a-f])(?![a-z\d]))"
-    r"|(?P<n>\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|(?:\d+(?:[.,]\d+)?|(?<!\d)\.\d+)?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+(?:[.,]\d+)?|(?<!\d)\.\d+)"
+    r"|(?P<n>\d{1,3} \d{3}(?= ?(?:microns?|h|hrs?|hours?|run|ohms?|rpm|ppm)\b)|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|(?:\d+(?:[.,]\d+)?|(?<!\d)\.\d+)?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+(?:[.,]\d+)?|(?<!\d)\.\d+)"
     r"|(?P<w>[a-zα-ω]+(?:'[a-z]+)?)"
     r"|(?P<m>\n|[^\w\s])"
 )
@@ -41,7 +41,7 @@ _DIGITS = 15
 _SMALL = {
     word: float(value)
     for value, words in enumerate(
-        "zero nought|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|"
+        "zero nought nil|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|"
         "seventeen|eighteen|nineteen".split("|")
     )
     for word in words.split()
@@ -100,6 +100,7 @@ def _negative(plain: str, start: int, before: Sequence[Lexeme]) -> bool:
 
 
 def _value(word: str) -> float:
+    word = word.replace(" ", "")
     part = _FRACTIONS.get(word[-1])
     if part is not None:
         return (_value(word[:-1]) if len(word) > 1 else 0.0) + part

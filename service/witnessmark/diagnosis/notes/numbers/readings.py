@@ -84,6 +84,10 @@ def numbers_in(text: str) -> tuple[Number, ...]:
     reader = _Reader(text, known, _system(parts, known), now)
     for line, part in enumerate(parts):
         reader.numbers.extend(_of_segment(reader, part, line))
+    if not reader.system and (system := _shown(reader.numbers)):
+        reader = _Reader(text, known, system, now)
+        for line, part in enumerate(parts):
+            reader.numbers.extend(_of_segment(reader, part, line))
     return tuple(sorted(reader.numbers, key=lambda n: (n.start, n.end)))
 
 
@@ -108,6 +112,13 @@ def _system(parts: Sequence[Segment], known: Terms) -> str:
     return seen.pop() if len(seen) == 1 else ""
 
 
+def _shown(numbers: Sequence[Number]) -> str:
+    """The system of a note without units in which a pressure can only be of one: `LP 3.4 HP 19.2 SH 26`."""
+    units = {n.assumed.partition(",")[0] for n in numbers if n.quantity == "discharge-pressure" and n.assumed}
+    systems = {terms().units[unit].system for unit in units}
+    return systems.pop() if len(systems) == 1 else ""
+
+
 def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
     """The readings of one segment, each with what stands beside it."""
     choices = labelled(part, reader.known)
@@ -120,6 +131,8 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
         row = reader.known.quantities[quantity]
         beside = _partner(reader, part, choices, taken, roles, k, "expected")
         limit = _partner(reader, part, choices, taken, roles, k, "limit")
+        if quantity == "terminal-voltage-at-start" and beside is None:
+            beside = _at_rest(reader.known, part, k)
         locked = _locked(part, choices, taken, roles, k)
         if locked is not None:
             row, beside = reader.known.quantities["locked-rotor-current"], part.amounts[locked]
@@ -129,6 +142,8 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
 def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> str:
     """The quantity of an amount: that of its label, or the one that its unit stands for by itself."""
     plain = [known.units[name] for name in amount.units if known.units[name].dimension == "resistance"]
+    if choice.quantity == "sump-superheat-running" and part.has("at_rest"):
+        return "sump-superheat-at-rest"
     if choice.quantity in {"winding-resistances", "insulation-resistance"} and plain:
         return _resistance(amount, choice.quantity, max(unit.factor for unit in plain))
     if choice.quantity == "winding-resistances":
@@ -167,7 +182,8 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
             return "line-voltages" if min(amount.values) >= _LIVE or 0 in amount.values else "winding-resistances"
         return _TAGGED.get(of, "") if of != "phase letter" else ""
     if "current" in dimensions:
-        return "line-currents" if three else "running-current" if len(amount.values) == 1 or amount.form == "range" else ""
+        single = len(amount.values) == 1 or amount.form in {"range", "change"}
+        return "line-currents" if three else "running-current" if single else ""
     if "voltage" in dimensions and (three or amount.form == "one"):
         return "line-voltages" if three else "supply-voltage"
     if "resistance" in dimensions and (_plainly(amount) or _of_resistance(known, part)):
@@ -175,9 +191,14 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
         return _resistance(amount, "", factor)
     if "pressure" in dimensions and len(amount.values) == 2 and amount.form == "list":  # noqa: PLR2004
         return "pressures" if "/" in {one.text for one in part.lexemes[amount.start : amount.end]} else ""
-    if "time" in dimensions and amount.values[0] >= 20_000 and "hour" in amount.units:  # noqa: PLR2004
+    hours = {"hour": 1_000, "thousand hours": 1}
+    if any(unit in amount.units and amount.values[0] >= least for unit, least in hours.items()):
         return "run-hours"
+    if not amount.units and three and 0 in amount.values and _HUMS.intersection(one.text for one in part.lexemes):
+        return "line-currents"
     plain = {
+        "mass": "recovered-charge",
+        "oil": "oil-drained",
         "capacitance": "run-capacitor",
         "vacuum": "vacuum",
         "age": "age",
@@ -193,6 +214,9 @@ def _derived(part: Segment, taken: list[str]) -> list[str]:
         "trip-delay" if not quantity and _before_trip(part, amount) else quantity
         for amount, quantity in zip(part.amounts, taken, strict=True)
     ]
+
+
+_HUMS = frozenset({"hum", "hums", "humming", "growl", "growls", "fuse", "legs", "leg", "phase"})
 
 
 def _plainly(amount: Amount) -> bool:
@@ -277,6 +301,13 @@ def _partner(
     return None
 
 
+def _at_rest(known: Terms, part: Segment, k: int) -> Amount | None:
+    """The higher voltage of the same place beside one during a start."""
+    highest = max(part.amounts[k].values)
+    others = [a for j, a in enumerate(part.amounts) if j != k and len(a.values) == 1 and a.values[0] > highest]
+    return next((a for a in others if not a.units or any(known.units[u].dimension == "voltage" for u in a.units)), None)
+
+
 def _same(reader: _Reader, quantity: str, other: str, choice: Choice) -> bool:
     """Whether the other amount may stand beside a reading of this quantity."""
     if not other or other == quantity or choice.label is None:
@@ -317,7 +348,7 @@ def _numbers(
         for place, name in enumerate(row.pair):
             one = reader.known.quantities[name]
             yield replace(_only(number, place), quantity=name, field=one.field)
-    elif amount.form == "change" and len(amount.values) == 2:  # noqa: PLR2004
+    elif _is_change(amount, row):
         after = replace(_only(number, 1), span=False)
         beside_first = tuple(values[0] for values in number.possible)
         if row.id == "terminal-voltage-at-start" and not number.beside:
@@ -326,6 +357,11 @@ def _numbers(
         yield after
     else:
         yield number
+
+
+def _is_change(amount: Amount, row: QuantityRow) -> bool:
+    falls = amount.form == "range" and row.id == "terminal-voltage-at-start" and amount.values[0] > amount.values[-1]
+    return len(amount.values) == 2 and (amount.form == "change" or falls)  # noqa: PLR2004
 
 
 def _only(number: Number, place: int) -> Number:
@@ -423,6 +459,9 @@ def _units(reader: _Reader, amount: Amount, row: QuantityRow, beside: Amount | N
     if certain:
         return certain, f"{certain[0]}, as the trade writes it"
     possible = [name for name in bare if max(amount.values) <= known[name].most]
+    if row.split is not None:
+        system = "metric" if max(amount.values) <= row.split else "imperial"
+        possible = [name for name in possible if known[name].system == system]
     if len(possible) == 1:
         return possible, f"{possible[0]}, since no gauge shows such a number in another unit"
     of_system = [name for name in possible if known[name].system == reader.system]

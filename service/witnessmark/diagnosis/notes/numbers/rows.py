@@ -41,6 +41,7 @@ class QuantityRow(Row):
     limit: Literal["", "low", "high"] = ""
     least: float = -math.inf
     most: float = math.inf
+    split: float | None = None
     usual: float | None = None
     usual_from: float = -math.inf
     usual_to: float = math.inf
@@ -66,6 +67,7 @@ class UnitRow(Row):
     glued: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
     smaller: tuple[str, ...] = ()
+    least: float = -math.inf
     most: float = math.inf
 
 
