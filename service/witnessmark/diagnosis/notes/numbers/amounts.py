@@ -15,6 +15,8 @@ from witnessmark.diagnosis.notes.numbers.terms import Found, Terms, find
 
 Form = Literal["one", "list", "range", "change"]
 Role = Literal["measured", "expected", "limit"]
+LARGE_OHMS = frozenset({"gig", "gigohm", "gigaohm", "meg", "megohm"})
+"""`a gig to ground` is one."""
 _REFRIGERANTS = frozenset({"22", "410", "404", "407", "134", "448", "449", "502", "507", "32", "12"})
 _STOPS = frozenset("\n;!?")
 _LONGEST = 60
@@ -105,6 +107,7 @@ def _stops(read: Sequence[Lexeme], k: int, terms: Terms) -> bool:
 
 
 _TIMES = frozenset({"min", "minute", "sec", "second", "day", "week", "month", "year", "visit", "hour"})
+_DENYING = frozenset({"no", "not", "without", "never", "nor", "isn't", "doesn't", "didn't", "won't"})
 _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _WORDED = ("open", "short")
 _CONDITIONS = ("cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
@@ -113,7 +116,7 @@ _CONDITIONS = ("cold", "hot", "running", "at_rest", "before", "now", "moving", "
 def _segment(part: Sequence[Lexeme], terms: Terms, text: str) -> Iterator[Segment]:
     if not any(one.kind == "n" for one in part):
         found = find(part, terms.root)
-        if not any(kind in at for at in found for kind in _WORDED):
+        if not any(kind in at for at in found for kind in _WORDED) and not LARGE_OHMS.intersection(one.text for one in part):
             return
     yield _Scanner(part, terms, text).scanned()
 
@@ -141,10 +144,10 @@ class _Scanner:
     def _step(self, k: int) -> int:
         at = self.found[k]
         for kind in _CONDITIONS:
-            if kind in at:
+            if kind in at and not (k and self.part[k - 1].text in _DENYING):
                 self.conditions.append(Condition(kind, k, at[kind].end))
         tag, label = at.get("tag"), at.get("label") or self._touching(k)
-        if tag is not None and not self._unit_of_number(k) and self._is_place(k) and (not label or tag.end >= label.end):
+        if tag is not None and self._is_place(k) and (not label or tag.end >= label.end):
             self.places.append((k, tag.end, tag.names))
             return tag.end
         if label is not None and not (self.part[k].kind == "n" and label.end == k + 1):
@@ -168,16 +171,17 @@ class _Scanner:
         """`high 340`, where pressures are spoken of; behind a number the word says how it is."""
         found = self.found[k].get("touching")
         follows = found is not None and found.end < len(self.part) and self.part[found.end].kind == "n"
-        return found if follows and self._pressures() and not (k and self.part[k - 1].kind == "n") else None
-
-    def _unit_of_number(self, k: int) -> bool:
-        return k > 0 and self.part[k - 1].kind == "n" and "unit" in self.found[k]
+        volts = found is not None and "supply-voltage" in found.names
+        return found if follows and (volts or self._pressures()) and not (k and self.part[k - 1].kind == "n") else None
 
     def _worded(self, k: int) -> Amount | None:
         """`OL`, `infinite`: beyond what the meter shows; `dead short`: nothing. Both are ohms."""
         for kind, value, side in (("open", _INFINITE, 1), ("short", 0.0, 0)):
             if kind in self.found[k]:
                 return Amount((value,), ("ohm",), k, self.found[k][kind].end, side=side)
+        unit = self.found[k + 1].get("unit") if self.part[k].text == "a" and k + 1 < len(self.part) else None
+        if unit is not None and self.part[k + 1].text in LARGE_OHMS:
+            return Amount((1.0,), unit.names, k, unit.end, side=self._side(k)[0])
         return None
 
     def _name(self, k: int) -> bool:
@@ -193,8 +197,14 @@ class _Scanner:
         whole = one.value == int(one.value) and "." not in one.text and 0 <= one.value
         named = "names" in self.found[self.part.index(before, max(0, k - 2))] and one.value <= _NAMED_UP_TO
         year = 1980 <= one.value <= 2100 and before.text in {"in", "since", "from", "of", "to", "until", "year"}  # noqa: PLR2004
-        fluid = one.text in _REFRIGERANTS and before.text in {"on", "r", "of", "refrigerant", "gas"} and self._pressures()
+        fluid = one.text in _REFRIGERANTS and self._is_fluid(k, before.text)
         return whole and (named or year or fluid)
+
+    def _is_fluid(self, k: int, before: str) -> bool:
+        """`head 340 on 410`, `a 410 machine`."""
+        after = self.part[k + 1].text if k + 1 < len(self.part) else ""
+        machine = before in {"a", "an", "the"} and after in {"machine", "system", "unit", "circuit"}
+        return machine or (before in {"on", "r", "of", "refrigerant", "gas"} and self._pressures())
 
     def _pressures(self) -> bool:
         names = {"suction-pressure", "discharge-pressure", "pressures"}
@@ -222,6 +232,9 @@ class _Scanner:
             form = "change"
         side, about = self._side(k)
         role, weak = self._role(k, end)
+        if role == "expected" and end + 1 < len(self.part) and self.part[end].text == "+" and self.part[end + 1].kind == "n":
+            more, end, others = self._atom(end + 1)
+            all_values, units = [all_values[-1] + more[0]], units or others
         counted = not units and self._counts(end)
         return Amount(
             tuple(all_values),
@@ -418,6 +431,8 @@ class _Scanner:
     def _is_rate(self, amount: Amount) -> bool:
         """`0.6 bar a min` is no pressure."""
         per = [one.text for one in self.part[amount.end : amount.end + 2]]
+        if self.part[amount.end - 1].text == "a" and per and per[0] in _TIMES:
+            return True  # `bar a min` is not absolute
         return len(per) == 2 and per[0] in {"a", "an", "per", "/", "each"} and per[1] in _TIMES and bool(amount.units)  # noqa: PLR2004
 
     def _set_of_places(self) -> tuple[str, dict[int, tuple[int, int]]] | None:

@@ -62,6 +62,7 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
     """Findings with state that the numbers of a note imply, in the order of the text."""
     found = [one for number in numbers for one in _of_number(number, machine or Machine())]
     found += _of_pressures(numbers)
+    found += _of_sump(numbers)
     found = _worst_insulation(found)
     return tuple(sorted(found, key=lambda one: (one.start, one.finding, one.state)))
 
@@ -221,7 +222,7 @@ def _of_terminals(number: Number, machine: Machine, is_open: Sequence[bool]) -> 
         yield from _all([("winding-open", "present")], (number,))
     elif len(number.values) == 3 and not any(is_open):  # noqa: PLR2004
         known = machine if machine.phases else Machine(phases="single-phase")
-        yield from _derived(number, known, _three(number, labelled=True))
+        yield from _derived(number, known, _three(number, labelled=True), _SECOND - {"start-winding-open"})
 
 
 def _protector(number: Number) -> Iterator[Implied]:
@@ -230,7 +231,9 @@ def _protector(number: Number) -> Iterator[Implied]:
             yield from _all([(finding, "present")], (number,))
 
 
-def _derived(number: Number, machine: Machine, given: dict[str, object]) -> Iterator[Implied]:
+def _derived(
+    number: Number, machine: Machine, given: dict[str, object], second: frozenset[str] = _SECOND
+) -> Iterator[Implied]:
     """What the engine derives from the fields, held against its catalogue. A finding out of order outweighs the rest."""
     values = {name: Measured(v) if isinstance(v, float) else v for name, v in given.items()}
     derived = derive(None, FieldReadings(**values), machine=machine)  # type: ignore[arg-type]
@@ -243,7 +246,7 @@ def _derived(number: Number, machine: Machine, given: dict[str, object]) -> Iter
     yield from (
         one
         for one in said
-        if not (lost and one.finding != "phase-missing") and not (one.finding in _SECOND and one.state == "absent")
+        if not (lost and one.finding != "phase-missing") and not (one.finding in second and one.state == "absent")
     )
 
 
@@ -258,6 +261,22 @@ def _of_pressures(numbers: Sequence[Number]) -> Iterator[Implied]:
             value = high.possible[0][0] - low.possible[0][0] if len(low.possible) == 1 else None
             quantity = "pressure-difference-running" if value is not None else None
             yield from _all(states.pop(), (low, high), quantity, value)
+
+
+def _of_sump(numbers: Sequence[Number]) -> Iterator[Implied]:
+    """Sump and evaporating temperature of one segment: the oil's superheat."""
+    for sump in numbers:
+        if sump.quantity != "sump-temperature" or len(sump.possible[0]) != 1:
+            continue
+        same = [n for n in numbers if n.quantity == "evaporating-temperature" and n.line == sump.line]
+        if len(same) != 1 or len(same[0].possible) != len(sump.possible) or len(same[0].possible[0]) != 1:
+            continue
+        at_rest = "at_rest" in sump.conditions
+        name = "sump-superheat-at-rest" if at_rest else "sump-superheat-running"
+        over = [a[0] - b[0] for a, b in zip(sump.possible, same[0].possible, strict=True)]
+        states = {of_catalogue(name).says(value, value) for value in over}
+        if len(states) == 1:
+            yield from _all(states.pop(), (sump, same[0]), *((name, over[0]) if len(over) == 1 else ()))
 
 
 def _pairs(numbers: Sequence[Number]) -> Iterator[tuple[Number, Number]]:

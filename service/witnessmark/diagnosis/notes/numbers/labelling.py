@@ -17,9 +17,11 @@ from witnessmark.diagnosis.notes.numbers.terms import Terms
 _FARTHEST = 7.0
 _NONE = 8.0
 _PER_WORD, _PER_COMMA, _PER_MARK, _PER_AMOUNT, _PER_LABEL = 1.0, 2.0, 2.5, 1.0, 3.0
-_RIGHT, _TURN, _TURN_AT_COMMA, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 6.0, 6.0
+_RIGHT, _TURN, _TURN_AT_COMMA, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 12.0, 6.0
 _SURE = 0.6
 """A unit that fits makes words between matter less."""
+_BESIDE = 1.0
+"""Farthest label of a value that was not measured."""
 _AHEAD = 3
 """Labels that are looked at on either side."""
 
@@ -37,11 +39,23 @@ class Choice:
 def labelled(segment: Segment, terms: Terms) -> list[Choice]:
     """One choice for each amount of the segment; what was not measured takes its label without a say in the others."""
     options = [_options(segment, amount, terms) for amount in segment.amounts]
-    chosen = [min(row, key=lambda choice: choice.cost) for row in options]
+    chosen = [min((c for c in row if c.cost <= _BESIDE or not c.order), key=lambda c: c.cost) for row in options]
     measured = [k for k, amount in enumerate(segment.amounts) if amount.role == "measured" or amount.weak]
     for k, choice in zip(measured, _cheapest(segment, measured, options), strict=True):
         chosen[k] = choice
-    return chosen
+    return _one_sided(chosen)
+
+
+def _one_sided(chosen: list[Choice]) -> list[Choice]:
+    """A label that amounts on both sides took, with others between, keeps the nearer side."""
+    best: dict[int, Choice] = {}
+    for choice in chosen:
+        if choice.label is not None and (id(choice.label) not in best or choice.cost < best[id(choice.label)].cost):
+            best[id(choice.label)] = choice
+    return [
+        choice if choice.label is None or best[id(choice.label)].order == choice.order else Choice(None, "", 0, _NONE)
+        for choice in chosen
+    ]
 
 
 def _cheapest(segment: Segment, order: Sequence[int], options: Sequence[Sequence[Choice]]) -> list[Choice]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Segment, segments
+from witnessmark.diagnosis.notes.numbers.amounts import LARGE_OHMS, Amount, Segment, segments
 from witnessmark.diagnosis.notes.numbers.labelling import Choice, fitting, labelled
 from witnessmark.diagnosis.notes.numbers.lexer import Lexeme, lexemes
 from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
@@ -27,6 +27,8 @@ _THREE = 3
 _MEGOHM = 1e5
 _LIVE = 80.0
 _OPEN = 1e12
+_LEAST_LEG = 2.0
+_APART = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ class _Reader:
 def numbers_in(text: str) -> tuple[Number, ...]:
     """Every reading that a note of at most 20,000 characters tells, in the order of the text."""
     read = lexemes(text)
-    if not any(one.kind == "n" for one in read) and not any(one.text in {"ol", "infinite", "infinity", "dead"} for one in read):
+    if not any(one.kind == "n" for one in read) and not any(one.text in {"ol", "infinite", "infinity", "dead", *LARGE_OHMS} for one in read):
         return ()
     known = terms()
     parts = list(segments(_first(read), known, text))
@@ -106,9 +108,8 @@ def _system(parts: Sequence[Segment], known: Terms) -> str:
     seen: set[str] = set()
     for part in parts:
         for amount in part.amounts:
-            systems = {known.units[unit].system for unit in amount.units}
+            systems = {known.units[unit].system for unit in amount.units} - {""}
             seen |= systems if len(systems) == 1 else set()
-    seen.discard("")
     return seen.pop() if len(seen) == 1 else ""
 
 
@@ -126,7 +127,7 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
     taken = _derived(part, taken)
     roles = _roles(reader.known, part, taken)
     for k, (amount, choice, quantity, role) in enumerate(zip(part.amounts, choices, taken, roles, strict=True)):
-        if not quantity or role != "measured":
+        if not quantity or role != "measured" or (quantity == "starts-per-hour" and "expected" in roles[k + 1 : k + 2]):
             continue
         row = reader.known.quantities[quantity]
         beside = _partner(reader, part, choices, taken, roles, k, "expected")
@@ -137,6 +138,44 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
         if locked is not None:
             row, beside = reader.known.quantities["locked-rotor-current"], part.amounts[locked]
         yield from _numbers(reader, part, line, amount, choice, row, beside, limit)
+    yield from _cycles(reader, part, line)
+
+
+def _cycles(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
+    """Starts an hour from times: `runs 2 minutes off 1`, `starts every 100 s`."""
+    words = [one.text for one in part.lexemes]
+    for k, amount in enumerate(part.amounts):
+        seconds = _seconds(reader.known, amount, None)
+        led = set(words[max(0, amount.start - 2) : amount.start])
+        after = part.amounts[k + 1] if k + 1 < len(part.amounts) else None
+        if seconds is None or amount.form != "one":
+            continue
+        if "every" in led and _STARTS.intersection(words):
+            yield _rate(reader, part, line, (amount, amount), _HOUR / seconds)
+        elif after is not None and _ON & led and "off" in words[amount.end : after.start] and after.start - amount.end <= _NEAR:
+            rest = _seconds(reader.known, after, amount)
+            if rest is not None:
+                yield _rate(reader, part, line, (amount, after), _HOUR / (seconds + rest))
+
+
+_STARTS = frozenset({"starts", "start", "cycles", "cycling", "starting", "cycle"})
+_ON = frozenset({"on", "runs", "run", "ran", "for"})
+
+
+def _seconds(known: Terms, amount: Amount, like: Amount | None) -> float | None:
+    """A time in seconds; one without unit has that of another. None where it is none."""
+    names = amount.units or (like.units if like is not None else ())
+    factors = [known.units[name].factor for name in names if known.units[name].dimension == "time"]
+    seconds = amount.values[0] * factors[0] if factors else 0.0
+    return seconds if seconds > 0 else None
+
+
+def _rate(reader: _Reader, part: Segment, line: int, amounts: tuple[Amount, Amount], value: float) -> Number:
+    first, last = part.lexemes[amounts[0].start], part.lexemes[amounts[1].end - 1]
+    row = reader.known.quantities["starts-per-hour"]
+    conditions = _conditions(part, amounts[0])
+    unit = _written(reader, part, amounts[0])
+    return Number(row.id, (value,), ((value,),), unit, "", first.start, last.end, (), conditions, line=line, field=row.field)
 
 
 def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> str:
@@ -145,7 +184,8 @@ def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> st
     if choice.quantity == "sump-superheat-running" and part.has("at_rest"):
         return "sump-superheat-at-rest"
     if choice.quantity in {"winding-resistances", "insulation-resistance"} and plain:
-        return _resistance(amount, choice.quantity, max(unit.factor for unit in plain))
+        even = bool(_EVEN.intersection(one.text for one in part.lexemes))
+        return _resistance(amount, choice.quantity, max(unit.factor for unit in plain), even=even)
     if choice.quantity == "winding-resistances":
         return choice.quantity if len(amount.values) >= _THREE or amount.tags else ""
     if choice.quantity == "suction-pressure" and len(amount.values) == 2 and amount.form == "list":  # noqa: PLR2004
@@ -153,9 +193,11 @@ def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> st
     return choice.quantity or _by_unit(known, part, amount)
 
 
-def _resistance(amount: Amount, quantity: str, factor: float) -> str:
+def _resistance(amount: Amount, quantity: str, factor: float, *, even: bool = False) -> str:
     """Three plain ohms are the windings among themselves; a megohm, or one value to the shell, is insulation."""
     finite = [v for v in amount.values if v < _OPEN]
+    if even and factor == 1 and any(v > 0 for v in finite):
+        return "winding-resistances" if len(finite) >= _THREE else ""
     three = len(amount.values) >= _THREE or len(amount.tags) > 1
     if three and factor < _MEGOHM and any(v > 0 for v in finite):
         return "winding-resistances"
@@ -191,10 +233,11 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
         return _resistance(amount, "", factor)
     if "pressure" in dimensions and len(amount.values) == 2 and amount.form == "list":  # noqa: PLR2004
         return "pressures" if "/" in {one.text for one in part.lexemes[amount.start : amount.end]} else ""
-    hours = {"hour": 1_000, "thousand hours": 1}
-    if any(unit in amount.units and amount.values[0] >= least for unit, least in hours.items()):
+    hours = {"hour": 20_000, "thousand hours": 20}
+    led = {one.text for one in part.lexemes[max(0, amount.start - 1) : amount.start]} & {"at", "after", "every", "in"}
+    if not led and any(unit in amount.units and amount.values[0] >= least for unit, least in hours.items()):
         return "run-hours"
-    if not amount.units and three and 0 in amount.values and _HUMS.intersection(one.text for one in part.lexemes):
+    if not amount.units and three and 0 in amount.values and max(amount.values) > _LEAST_LEG and _HUMS.intersection(one.text for one in part.lexemes):
         return "line-currents"
     plain = {
         "mass": "recovered-charge",
@@ -216,6 +259,7 @@ def _derived(part: Segment, taken: list[str]) -> list[str]:
     ]
 
 
+_EVEN = frozenset({"balanced", "equal", "even", "alike", "matched", "across"})
 _HUMS = frozenset({"hum", "hums", "humming", "growl", "growls", "fuse", "legs", "leg", "phase"})
 
 
@@ -239,7 +283,7 @@ def _before_trip(part: Segment, amount: Amount) -> bool:
     if not {"second", "minute", "hour"} & set(amount.units) or not part.has("trips", max(0, amount.start - 8), amount.end + 6):
         return False
     texts = [one.text for one in part.lexemes]
-    led = _STARTED.intersection(texts[max(0, amount.start - 3) : amount.start]) or texts[amount.end : amount.end + 1] == ["then"]
+    led = _STARTED.intersection(texts[max(0, amount.start - 3) : amount.start]) or "then" in texts[amount.end : amount.end + 6]
     return bool(led) and not _CLOSED.intersection(texts)
 
 
@@ -292,13 +336,21 @@ def _partner(
     for j in order:
         other = part.amounts[j]
         between = range(min(j, k) + 1, max(j, k))
-        apart = any(roles[i] == "measured" and taken[i] and taken[i] != taken[k] for i in between)
+        apart = max(amount.start, other.start) - min(amount.end, other.end) > _APART or any(roles[i] == "measured" and taken[i] and taken[i] != taken[k] for i in between)
         weak = other.weak and role == "expected" and j != k + 1
-        if roles[j] == role and _beside(reader.known, amount, other, taken[k]) and not (apart or weak) and _same(reader, taken[k], taken[j], choices[j]):
-            nearer = [i for i in range(len(roles)) if roles[i] == "measured" and taken[i] == taken[k]]
-            if role == "limit" or abs(j - k) == min(abs(j - i) for i in nearer) or len(nearer) == 1:
+        if roles[j] == role and _beside(reader.known, amount, other, taken[k]) and not (apart or weak) and _same(reader, taken[k], taken[j], choices[j], bare=not other.units):
+            nearer = [i for i in range(len(roles)) if roles[i] == "measured" and _takes(reader, taken[i], role)]
+            if k in nearer and abs(j - k) == min(abs(j - i) for i in nearer):
                 return other
     return None
+
+
+def _takes(reader: _Reader, quantity: str, role: str) -> bool:
+    """Whether a rated value, or a limit, says anything of a reading of this quantity."""
+    if not quantity:
+        return False
+    row = reader.known.quantities[quantity]
+    return bool(row.limit) if role == "limit" else bool(row.share_by or row.share_bands or row.beside)
 
 
 def _at_rest(known: Terms, part: Segment, k: int) -> Amount | None:
@@ -308,12 +360,13 @@ def _at_rest(known: Terms, part: Segment, k: int) -> Amount | None:
     return next((a for a in others if not a.units or any(known.units[u].dimension == "voltage" for u in a.units)), None)
 
 
-def _same(reader: _Reader, quantity: str, other: str, choice: Choice) -> bool:
+def _same(reader: _Reader, quantity: str, other: str, choice: Choice, *, bare: bool) -> bool:
     """Whether the other amount may stand beside a reading of this quantity."""
     if not other or other == quantity or choice.label is None:
         return True
     rows = reader.known.quantities
-    return rows[other].dimension == rows[quantity].dimension and other != "locked-rotor-current"
+    evident = any(name.startswith("~") for name in rows[other].bare)
+    return (rows[other].dimension == rows[quantity].dimension and other != "locked-rotor-current") or (bare and not evident)
 
 
 def _locked(
@@ -382,13 +435,13 @@ def _number(
     beside: Amount | None,
     limit: Amount | None,
 ) -> Number | None:
-    units, assumed = _units(reader, amount, row, beside or limit)
+    first, last = part.lexemes[amount.start], part.lexemes[amount.end - 1]
+    units, assumed = _units(reader, amount, row, beside or limit, (first, last))
     if not units:
         return None
     converted = [tuple(_si(reader.known, unit, value) for value in amount.values) for unit in units]
     if amount.percent_off:
         converted = [tuple(1 + amount.percent_off * value for value in values) for values in converted]
-    first, last = part.lexemes[amount.start], part.lexemes[amount.end - 1]
     words = _words(part, choice)
     return Number(
         quantity=row.id,
@@ -443,15 +496,17 @@ def _si(known: Terms, unit: str, value: float) -> float:
     return min(value * row.factor + row.offset, _OPEN)
 
 
-def _units(reader: _Reader, amount: Amount, row: QuantityRow, beside: Amount | None) -> tuple[list[str], str]:
+def _units(
+    reader: _Reader, amount: Amount, row: QuantityRow, beside: Amount | None, ends: tuple[Lexeme, Lexeme]
+) -> tuple[list[str], str]:
     """Names of the units that the amount may be in, and why one that was not written is taken."""
-    known = reader.known.units
+    known, (first, last) = reader.known.units, ends
     named = [name for name in amount.units if known[name].dimension == row.dimension]
     if not named and not amount.units and beside is not None:
         named = [name for name in beside.units if known[name].dimension == row.dimension]
     written = [name for name in named if not known[name].open]
     if written:
-        return _one_of(written, reader.system), ""
+        return _one_of(written, row.id, reader.text[first.start : last.end]), ""
     bare = [name for unit in named for name in known[unit].open] or list(row.bare)
     if amount.units and not named:
         return [], ""
@@ -470,9 +525,11 @@ def _units(reader: _Reader, amount: Amount, row: QuantityRow, beside: Amount | N
     return possible, ""
 
 
-def _one_of(written: list[str], system: str) -> list[str]:
-    """One unit where a word may stand for two of a dimension (`mohm`): both, unless one is out of the question."""
-    return written if len(written) > 1 else written
+def _one_of(written: list[str], quantity: str, text: str) -> list[str]:
+    """One unit where a word may stand for two of a dimension: `Mohm` in capitals, or to ground, is a megohm."""
+    if set(written) != {"milliohm", "megohm"}:
+        return written
+    return ["megohm"] if quantity == "insulation-resistance" or "M" in text else ["milliohm"]
 
 
 def _conditions(part: Segment, amount: Amount) -> frozenset[str]:
