@@ -110,7 +110,7 @@ _TIMES = frozenset({"min", "minute", "sec", "second", "day", "week", "month", "y
 _DENYING = frozenset({"no", "not", "without", "never", "nor", "isn't", "doesn't", "didn't", "won't"})
 _BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
 _WORDED = ("open", "short")
-_CONDITIONS = ("cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
+_CONDITIONS = ("evaporator", "cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
 
 
 def _segment(part: Sequence[Lexeme], terms: Terms, text: str) -> Iterator[Segment]:
@@ -187,7 +187,7 @@ class _Scanner:
     def _name(self, k: int) -> bool:
         """`comp 2`, `no. 3`, `R 410`: a whole number that is a name; one with a unit is none."""
         one = self.part[k]
-        if one.spoken or self._unit(k + 1) is not None:
+        if one.spoken or (self._unit(k + 1) is not None and not self._labels(k + 1)):
             return False
         before = self.part[k - 1] if k else None
         if before is not None and before.text == "." and k > 1:
@@ -199,6 +199,11 @@ class _Scanner:
         year = 1980 <= one.value <= 2100 and before.text in {"in", "since", "from", "of", "to", "until", "year"}  # noqa: PLR2004
         fluid = one.text in _REFRIGERANTS and self._is_fluid(k, before.text)
         return whole and (named or year or fluid)
+
+    def _labels(self, k: int) -> bool:
+        """`comp 1 megs 0.1`: the word names what follows."""
+        found = self.found[k].get("label")
+        return found is not None and found.end < len(self.part) and self.part[found.end].kind == "n"
 
     def _is_fluid(self, k: int, before: str) -> bool:
         """`head 340 on 410`, `a 410 machine`."""

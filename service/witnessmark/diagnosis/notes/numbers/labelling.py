@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from witnessmark.diagnosis.notes.numbers.amounts import Amount, Label, Segment
-from witnessmark.diagnosis.notes.numbers.terms import Terms
+from witnessmark.diagnosis.notes.numbers.terms import WITH_UNIT, Terms
 
-_FARTHEST = 7.0
+_FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 5.0, 2.5
 _NONE = 8.0
 _PER_WORD, _PER_COMMA, _PER_MARK, _PER_AMOUNT, _PER_LABEL = 1.0, 2.0, 2.5, 1.0, 3.0
 _RIGHT, _TURN, _TURN_AT_COMMA, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 12.0, 6.0
@@ -110,7 +110,7 @@ def _options(segment: Segment, amount: Amount, terms: Terms) -> list[Choice]:
                 cost = passed + _gap(segment, *gap) * (_SURE if amount.units else 1.0) + (_RIGHT if order > 0 else 0.0)
                 adjacent = order < 0 and label.end == amount.start
                 cost += _COUNTED if amount.counted and not adjacent else 0.0
-                if cost <= _FARTHEST:
+                if cost <= (_FARTHEST if amount.units else _BARE_LEFT if order < 0 else _BARE_RIGHT):
                     found.append(Choice(label, quantity, order, cost))
                 break
             passed += _PER_LABEL
@@ -139,12 +139,15 @@ def _gap(segment: Segment, start: int, end: int) -> float:
 
 def fitting(amount: Amount, label: Label, terms: Terms) -> str:
     """The quantity of the label that the amount can be a value of, by its unit; "" if none."""
-    for name in label.quantities:
+    for told in label.quantities:
+        name = told.removesuffix(WITH_UNIT)
         row = terms.quantities[name]
+        if not row.dimension:
+            return name
         if amount.units:
             named = [unit for unit in amount.units if terms.units[unit].dimension == row.dimension]
             if named and all(terms.units[named[0]].least <= value and row.least <= value for value in amount.values):
                 return name
-        elif row.bare and all(row.least <= value <= row.most for value in amount.values):
+        elif row.bare and name == told and all(row.least <= value <= row.most for value in amount.values):
             return name
     return ""

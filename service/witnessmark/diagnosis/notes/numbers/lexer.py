@@ -78,7 +78,7 @@ def lexemes(text: str) -> list[Lexeme]:
         kind, start, end = str(found.lastgroup), found.start(), found.end()
         word = found.group()
         if kind == "n":
-            if end - start > _DIGITS:
+            if end - start > _DIGITS or (plain[start - 1 : start] == "'" and end - start == 2):  # noqa: PLR2004 - '22
                 read.append(Lexeme(word, _TIME, start, end))
                 continue
             value = _value(word)

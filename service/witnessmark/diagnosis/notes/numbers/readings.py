@@ -127,7 +127,7 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
     taken = _derived(part, taken)
     roles = _roles(reader.known, part, taken)
     for k, (amount, choice, quantity, role) in enumerate(zip(part.amounts, choices, taken, roles, strict=True)):
-        if not quantity or role != "measured" or (quantity == "starts-per-hour" and "expected" in roles[k + 1 : k + 2]):
+        if not quantity or not reader.known.quantities[quantity].dimension or role != "measured" or (quantity == "starts-per-hour" and "expected" in roles[k + 1 : k + 2]):
             continue
         row = reader.known.quantities[quantity]
         beside = _partner(reader, part, choices, taken, roles, k, "expected")
@@ -139,6 +139,24 @@ def _of_segment(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
             row, beside = reader.known.quantities["locked-rotor-current"], part.amounts[locked]
         yield from _numbers(reader, part, line, amount, choice, row, beside, limit)
     yield from _cycles(reader, part, line)
+    yield from _across(reader, part, line)
+
+
+def _across(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
+    """`drier 34 in, 22 out`: the drop between the two."""
+    words = [one.text for one in part.lexemes]
+    ends: dict[str, Amount] = {}
+    for amount in part.amounts:
+        beside = {*words[amount.end : amount.end + 1], *words[max(0, amount.start - 1) : amount.start]} & {"in", "out"}
+        if len(beside) == 1 and len(amount.values) == 1:
+            ends.setdefault(beside.pop(), amount)
+    if len(ends) != 2 or not {"drier", "strainer", "dryer"} & set(words):  # noqa: PLR2004 - in and out
+        return
+    row, (first, last) = reader.known.quantities["liquid-line-drop"], sorted(ends.values(), key=lambda a: a.start)
+    difference = replace(first, values=(ends["in"].values[0] - ends["out"].values[0],), units=(), end=last.end)
+    number = _number(reader, part, line, difference, Choice(None, "", 0, 0.0), row, None, None)
+    if number is not None:
+        yield replace(number, labelled=True)
 
 
 def _cycles(reader: _Reader, part: Segment, line: int) -> Iterator[Number]:
@@ -181,7 +199,11 @@ def _rate(reader: _Reader, part: Segment, line: int, amounts: tuple[Amount, Amou
 def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> str:
     """The quantity of an amount: that of its label, or the one that its unit stands for by itself."""
     plain = [known.units[name] for name in amount.units if known.units[name].dimension == "resistance"]
-    if choice.quantity == "sump-superheat-running" and part.has("at_rest"):
+    if choice.quantity.startswith("drop-of-"):
+        return _place_of_drop(part)
+    if choice.quantity == "suction-superheat" and part.has("evaporator", amount.end, amount.end + 2):
+        return ""
+    if choice.quantity == "sump-superheat-running" and "at_rest" in _conditions(part, amount):
         return "sump-superheat-at-rest"
     if choice.quantity in {"winding-resistances", "insulation-resistance"} and plain:
         even = bool(_EVEN.intersection(one.text for one in part.lexemes))
@@ -191,6 +213,16 @@ def _quantity(known: Terms, part: Segment, amount: Amount, choice: Choice) -> st
     if choice.quantity == "suction-pressure" and len(amount.values) == 2 and amount.form == "list":  # noqa: PLR2004
         return "pressures"
     return choice.quantity or _by_unit(known, part, amount)
+
+
+def _place_of_drop(part: Segment) -> str:
+    """Where a drop was read, by the other words of the segment."""
+    words = {one.text for one in part.lexemes}
+    if words & {"suction", "suct"}:
+        return "suction-line-drop"
+    if words & {"drier", "strainer", "liquid", "dryer"}:
+        return "liquid-line-drop"
+    return "valve-drop" if words & {"rv", "reversing", "4way", "way"} else ""
 
 
 def _resistance(amount: Amount, quantity: str, factor: float, *, even: bool = False) -> str:
@@ -226,6 +258,8 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
     if "current" in dimensions:
         single = len(amount.values) == 1 or amount.form in {"range", "change"}
         return "line-currents" if three else "running-current" if single else ""
+    if "voltage" in dimensions and _ORDERED.intersection(one.text for one in part.lexemes):
+        return ""
     if "voltage" in dimensions and (three or amount.form == "one"):
         return "line-voltages" if three else "supply-voltage"
     if "resistance" in dimensions and (_plainly(amount) or _of_resistance(known, part)):
@@ -239,6 +273,10 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
         return "run-hours"
     if not amount.units and three and 0 in amount.values and max(amount.values) > _LEAST_LEG and _HUMS.intersection(one.text for one in part.lexemes):
         return "line-currents"
+    if "vacuum" in dimensions and not _EVACUATED.intersection(one.text for one in part.lexemes):
+        return ""
+    if not amount.units and amount.form == "one" and _of_machine(part, amount):
+        return "supply-voltage"
     plain = {
         "mass": "recovered-charge",
         "oil": "oil-drained",
@@ -251,6 +289,20 @@ def _by_unit(known: Terms, part: Segment, amount: Amount) -> str:
     return next((quantity for dimension, quantity in plain.items() if dimension in dimensions), "")
 
 
+_MACHINE = frozenset({"machine", "motor", "unit", "comp", "compressor", "system", "rated"})
+_MAINS = (90.0, 700.0)
+
+
+def _of_machine(part: Segment, amount: Amount) -> bool:
+    """`446 on a 400 machine`: volts, since nothing else of a machine has such numbers."""
+    after = next((a for a in part.amounts if a.start >= amount.end), None)
+    if after is None or after.start - amount.end > _NEAR or after.role != "expected":
+        return False
+    both = all(_MAINS[0] <= a.values[0] <= _MAINS[1] for a in (amount, after))
+    word = part.lexemes[after.end].text if after.end < len(part.lexemes) else ""
+    return both and word in _MACHINE
+
+
 def _derived(part: Segment, taken: list[str]) -> list[str]:
     """Times: how long it ran before a trip."""
     return [
@@ -259,6 +311,8 @@ def _derived(part: Segment, taken: list[str]) -> list[str]:
     ]
 
 
+_ORDERED = frozenset({"model", "ordered", "supplied", "sent", "wrong", "quote", "deliver", "order"})
+_EVACUATED = frozenset({"vac", "vacuum", "evac", "evacuated", "pulled", "pull", "held", "hold", "gauge", "decay", "triple", "deep", "rise"})
 _EVEN = frozenset({"balanced", "equal", "even", "alike", "matched", "across"})
 _HUMS = frozenset({"hum", "hums", "humming", "growl", "growls", "fuse", "legs", "leg", "phase"})
 
@@ -392,6 +446,8 @@ def _numbers(
     limit: Amount | None,
 ) -> Iterator[Number]:
     """The readings that an amount stands for: one, two pressures, or one before and one after a change."""
+    if row.id == "run-hours" and len(amount.values) == 2 and amount.values[1] < 1e3:  # noqa: PLR2004 - `81 460`
+        amount = replace(amount, values=(amount.values[0] * 1e3 + amount.values[1],), form="one")
     if row.three and len(amount.values) == _THREE and amount.form == "list":
         row = reader.known.quantities[row.three]
     number = _number(reader, part, line, amount, choice, row, beside, limit)
@@ -534,7 +590,11 @@ def _one_of(written: list[str], quantity: str, text: str) -> list[str]:
 
 def _conditions(part: Segment, amount: Amount) -> frozenset[str]:
     """What is said of the moment: by words of the segment, hot and cold by those beside the amount."""
-    near = {c.kind for c in part.conditions if c.kind in {"running", "at_rest", "moving", "swing"}}
+    near = {c.kind for c in part.conditions if c.kind in {"moving", "swing"}}
+    states = [c for c in part.conditions if c.kind in {"running", "at_rest"}]
+    if states:
+        ahead = [c for c in states if c.start < amount.start]
+        near.add((ahead[-1] if ahead else states[0]).kind)
     warm = [c for c in part.conditions if c.kind in {"cold", "hot"}]
     if warm:
         leading = warm[0].start < min((a.start for a in part.amounts), default=0)
@@ -548,7 +608,8 @@ def _when(part: Segment, amount: Amount, *, now_later: bool) -> When:
     """Before, where a word of the past stands beside the number and none of the present does."""
     earlier = max((a.end for a in part.amounts if a.end <= amount.start), default=0)
     later = min((a.start for a in part.amounts if a.start >= amount.end), default=len(part.lexemes))
-    around = {c.kind for c in part.conditions if earlier <= c.start < later}
+    pause = next((k for k in range(amount.end, later) if part.lexemes[k].text in {",", "-", "("}), later)
+    around = {c.kind for c in part.conditions if earlier <= c.start < pause}
     past = "before" in around and "now" not in around
     others = any(c.kind == "now" and not earlier <= c.start < later for c in part.conditions)
     return "before" if past and (others or now_later) else "now"

@@ -48,11 +48,12 @@ class QuantityRow(Row):
 
 
 class LabelRow(Row):
-    """Words that name quantities; touching: only where a number without another word between follows."""
+    """Words that name quantities; touching: only directly before a number; with_unit: only for one with unit."""
 
     quantities: tuple[str, ...]
     words: tuple[str, ...]
     touching: bool = False
+    with_unit: bool = False
 
 
 class UnitRow(Row):

@@ -14,6 +14,10 @@ from witnessmark.diagnosis.notes.numbers.lexer import Lexeme, lexemes
 from witnessmark.diagnosis.notes.numbers.rows import NUMBERS, NumberWords, QuantityRow, UnitRow, dangling
 
 
+WITH_UNIT = "!"
+"""Behind the name of a quantity that a label names only for numbers with a unit."""
+
+
 class Found(NamedTuple):
     """The longest term of a kind at a place: one past its last lexeme, and what it may stand for."""
 
@@ -70,7 +74,7 @@ def compiled(file: NumberWords) -> Terms:
 
 def _all(file: NumberWords) -> Iterator[tuple[str, str, str]]:
     yield from (
-        ("touching" if row.touching else "label", name, words)
+        ("touching" if row.touching else "label", f"{name}{WITH_UNIT if row.with_unit else ''}", words)
         for row in file.label
         for words in row.words
         for name in row.quantities
