@@ -11,7 +11,7 @@ from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
-from witnessmark.diagnosis.notes.numbers.readings import Number
+from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.scales import NOTHING, Scale, Target, of_bands, of_catalogue, of_limit
 from witnessmark.diagnosis.notes.numbers.terms import terms
@@ -45,12 +45,12 @@ class Implied:
     @property
     def start(self) -> int:
         """The first character."""
-        return min(min(n.start, *(w[0] for w in n.words)) if n.words else n.start for n in self.numbers)
+        return min(number.first for number in self.numbers)
 
     @property
     def end(self) -> int:
         """One past the last character."""
-        return max(max(n.end, *(w[1] for w in n.words)) if n.words else n.end for n in self.numbers)
+        return max(number.last for number in self.numbers)
 
     @property
     def before(self) -> bool:
@@ -162,7 +162,7 @@ def _all(
     score = _CERTAIN * (_CLOSE if close else 1.0)
     for number in numbers[:1]:
         score *= _OPEN_UNIT if len(number.possible) > 1 else _ASSUMED if number.assumed else 1.0
-        score *= 1.0 if number.labelled else _UNLABELLED
+        score *= 1.0 if number.words else _UNLABELLED
     for finding, state in sorted(targets):
         yield Implied(finding, state, round(score, 3), numbers, quantity, value)
 

@@ -36,9 +36,9 @@ class Choice:
     cost: float
 
 
-def labelled(segment: Segment, terms: Terms) -> list[Choice]:
+def labelled(segment: Segment) -> list[Choice]:
     """One choice for each amount of the segment; what was not measured takes its label without a say in the others."""
-    options = [_options(segment, amount, terms) for amount in segment.amounts]
+    options = [_options(segment, amount) for amount in segment.amounts]
     chosen = [min((c for c in row if c.cost <= _BESIDE or not c.order), key=lambda c: c.cost) for row in options]
     measured = [k for k, amount in enumerate(segment.amounts) if amount.role == "measured" or amount.weak]
     for k, choice in zip(measured, _cheapest(segment, measured, options), strict=True):
@@ -96,7 +96,7 @@ def _step(segment: Segment, before: Amount, amount: Amount, first: Choice, then:
     return cost
 
 
-def _options(segment: Segment, amount: Amount, terms: Terms) -> list[Choice]:
+def _options(segment: Segment, amount: Amount) -> list[Choice]:
     left = [label for label in segment.labels if label.end <= amount.start][-_AHEAD:][::-1]
     right = [label for label in segment.labels if label.start >= amount.end][:_AHEAD]
     inside = [label for label in segment.labels if amount.start <= label.start < amount.end][:1]
@@ -104,7 +104,7 @@ def _options(segment: Segment, amount: Amount, terms: Terms) -> list[Choice]:
     for order, side in ((-1, left), (1, right), (-1, inside)):
         passed = 0.0
         for label in side:
-            quantity = fitting(amount, label, terms)
+            quantity = _fitting(segment.terms, amount, label)
             if quantity:
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)
                 cost = passed + _gap(segment, *gap) * (_SURE if amount.units else 1.0) + (_RIGHT if order > 0 else 0.0)
@@ -137,7 +137,7 @@ def _gap(segment: Segment, start: int, end: int) -> float:
     return cost
 
 
-def fitting(amount: Amount, label: Label, terms: Terms) -> str:
+def _fitting(terms: Terms, amount: Amount, label: Label) -> str:
     """The quantity of the label that the amount can be a value of, by its unit; "" if none."""
     for told in label.quantities:
         name = told.removesuffix(WITH_UNIT)

@@ -36,6 +36,9 @@ _LEXEME = re.compile(
     r"|(?P<w>[a-zα-ω]+(?:'[a-z]+)?)"
     r"|(?P<m>\n|[^\w\s])"
 )
+MOST, MOST_LEXEMES = 800, 8_000
+"""Numbers and lexemes that are read: more than a note of a technician has."""
+_LETTER = re.compile(r"[a-zω]")
 _DIGITS = 15
 """Longer rows of digits are no readings."""
 _SMALL = {
@@ -49,6 +52,8 @@ _SMALL = {
 _TENS = {word: 10.0 * k for k, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
 _LARGE = {"hundred": 100.0, "thousand": 1000.0}
 _SPOKEN = frozenset((*_SMALL, *_TENS, *_LARGE, "point", "half", "minus"))
+_COUNTED_IN = ("amp", "volt", "ohm", "bar", "psi", "kelvin", "degree", "meg", "gig", "micron", "kg", "kilo", "pound", "hour", "minute")
+"""Units behind `one`, which else is no number but `this one`."""
 _MANY = 3
 
 
@@ -71,10 +76,15 @@ def folded(text: str) -> str:
 
 
 def lexemes(text: str) -> list[Lexeme]:
-    """All of the note in order."""
+    """The note in order, up to MOST numbers or MOST_LEXEMES of any kind; nothing where no word is."""
     plain = folded(text)
     read: list[Lexeme] = []
+    numbers = 0
+    if _LETTER.search(plain) is None:
+        return read
     for found in _LEXEME.finditer(plain):
+        if numbers >= MOST or len(read) >= MOST_LEXEMES:
+            break
         kind, start, end = str(found.lastgroup), found.start(), found.end()
         word = found.group()
         if kind == "n":
@@ -86,6 +96,7 @@ def lexemes(text: str) -> list[Lexeme]:
                 read.pop()
                 start, value = start - 1, -value
             read.append(Lexeme(word, _NUMBER, start, end, value))
+            numbers += 1
         else:
             read.append(Lexeme(word, _WORD if kind == "r" else kind, start, end))
     return list(_with_spoken(read)) if any(one.text in _SPOKEN for one in read) else read
@@ -138,7 +149,8 @@ def _spoken(read: Sequence[Lexeme], k: int) -> tuple[float, int] | None:
             return whole + float("0." + digits), k + n + 1 + len(digits)
     if n and texts[n : n + 3] == ["and", "a", "half"]:
         return whole + 0.5, k + n + 3
-    return (whole, k + n) if n else None
+    lone = n == 1 and texts[0] == "one" and not (texts[1:2] and texts[1].startswith(_COUNTED_IN))
+    return (whole, k + n) if n and not lone else None
 
 
 def _minus(read: Sequence[Lexeme], k: int) -> tuple[float, int] | None:
