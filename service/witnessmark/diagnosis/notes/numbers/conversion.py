@@ -44,9 +44,7 @@ def units_of(
     return _narrowed(segment.terms, amount, row, bare, system)
 
 
-def _narrowed(
-    terms: Terms, amount: Amount, row: QuantityRow, bare: list[str], system: str
-) -> tuple[list[str], str]:
+def _narrowed(terms: Terms, amount: Amount, row: QuantityRow, bare: list[str], system: str) -> tuple[list[str], str]:
     """The units that a number without one may have, by its size and by the rest of the note."""
     highest = max(amount.values)
     possible = [name for name in bare if highest <= terms.units[name].most]

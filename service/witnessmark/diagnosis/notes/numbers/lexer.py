@@ -44,15 +44,30 @@ _DIGITS = 15
 _SMALL = {
     word: float(value)
     for value, words in enumerate(
-        "zero nought nil|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|"
-        "seventeen|eighteen|nineteen".split("|")
+        ["zero nought nil", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
     )
     for word in words.split()
 }
-_TENS = {word: 10.0 * k for k, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
+_TENS = {word: 10.0 * k for k, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)}
 _LARGE = {"hundred": 100.0, "thousand": 1000.0}
 _SPOKEN = frozenset((*_SMALL, *_TENS, *_LARGE, "point", "half", "minus"))
-_COUNTED_IN = ("amp", "volt", "ohm", "bar", "psi", "kelvin", "degree", "meg", "gig", "micron", "kg", "kilo", "pound", "hour", "minute")
+_COUNTED_IN = (
+    "amp",
+    "volt",
+    "ohm",
+    "bar",
+    "psi",
+    "kelvin",
+    "degree",
+    "meg",
+    "gig",
+    "micron",
+    "kg",
+    "kilo",
+    "pound",
+    "hour",
+    "minute",
+)
 """Units behind `one`, which else is no number but `this one`."""
 _MANY = 3
 
@@ -143,7 +158,9 @@ def _spoken(read: Sequence[Lexeme], k: int) -> tuple[float, int] | None:
     if texts[0] == "minus":
         return _minus(read, k)
     whole, n = _whole(texts)
-    if texts[n : n + 1] == ["point"] or (n and texts[n : n + 1] == ["."] and texts[n + 1 : n + 2] and texts[n + 1] in _SMALL):
+    if texts[n : n + 1] == ["point"] or (
+        n and texts[n : n + 1] == ["."] and texts[n + 1 : n + 2] and texts[n + 1] in _SMALL
+    ):
         digits = _digits(texts[n + 1 :])
         if digits:
             return whole + float("0." + digits), k + n + 1 + len(digits)

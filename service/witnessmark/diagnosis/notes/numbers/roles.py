@@ -47,7 +47,10 @@ def _leads_on(segment: Segment, k: int) -> bool:
     for at in range(k, min(k + BACK, len(segment.lexemes))):
         if segment.is_number(at):
             return True
-        if not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys() and segment.text(at) != "be":
+        if (
+            not {"joints", "expected", "expected_weakly", "limit"} & segment.found[at].keys()
+            and segment.text(at) != "be"
+        ):
             return False
     return False
 

@@ -42,7 +42,10 @@ class Scale:
             return self._at(self._x(low))
         a, b = self._x(max(low, self.accepted[0])), self._x(min(high, self.accepted[1]))
         edges = sorted({a, b, *(e for band in self.bands for e in (band.low, band.high) if a < e < b)})
-        inner = [(x + y) / 2 if math.isfinite(x + y) else max(x, -1e300) / 2 + min(y, 1e300) / 2 for x, y in zip(edges, edges[1:], strict=False)]
+        inner = [
+            (x + y) / 2 if math.isfinite(x + y) else max(x, -1e300) / 2 + min(y, 1e300) / 2
+            for x, y in zip(edges, edges[1:], strict=False)
+        ]
         found = {self._at(x) for x in inner}
         return found.pop() if len(found) == 1 else NOTHING
 
@@ -53,9 +56,7 @@ class Scale:
         return any(abs(x - edge) <= self.process for edge in edges if math.isfinite(edge))
 
     def _at(self, x: float) -> frozenset[Target]:
-        return next(
-            (b.says for b in self.bands if b.low < x < b.high or (b.closed and x in {b.low, b.high})), NOTHING
-        )
+        return next((b.says for b in self.bands if b.low < x < b.high or (b.closed and x in {b.low, b.high})), NOTHING)
 
     def _x(self, value: float) -> float:
         if not self.decades:

@@ -135,5 +135,3 @@ def _is_rate(segment: Segment, amount: Amount) -> bool:
     end = amount.end - (segment.text(amount.end - 1) == "a")
     joined = segment.text(end) in {"a", "an", "per", "/", "each"}
     return bool(amount.units) and joined and "per" in segment.at(end + 1)
-
-

@@ -13,7 +13,6 @@ from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.numbers.lexer import Lexeme, lexemes
 from witnessmark.diagnosis.notes.numbers.rows import NUMBERS, NumberWords, QuantityRow, UnitRow, dangling
 
-
 WITH_UNIT = "!"
 """Behind the name of a quantity that a label names only for numbers with a unit."""
 
