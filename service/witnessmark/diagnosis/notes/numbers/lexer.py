@@ -44,11 +44,35 @@ _DIGITS = 15
 _SMALL = {
     word: float(value)
     for value, words in enumerate(
-        ["zero nought nil", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+        [
+            "zero nought nil",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ]
     )
     for word in words.split()
 }
-_TENS = {word: 10.0 * k for k, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)}
+_TENS = {
+    word: 10.0 * k
+    for k, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
+}
 _LARGE = {"hundred": 100.0, "thousand": 1000.0}
 _SPOKEN = frozenset((*_SMALL, *_TENS, *_LARGE, "point", "half", "minus"))
 _COUNTED_IN = (

@@ -100,14 +100,20 @@ def dangling(file: NumberWords, findings: Iterable[str], readings: Iterable[str]
     known_findings, known_readings = set(findings), set(readings)
     for row in file.quantity:
         bands = (*row.bands, *row.share_bands)
-        yield from (f"{row.id}: unknown finding {b.finding}" for b in bands if b.finding not in known_findings)
+        yield from (
+            f"numbers.toml: {row.id}: unknown finding {b.finding}" for b in bands if b.finding not in known_findings
+        )
         by = {row.judged_by, row.also_by, row.share_by} - {""}
-        yield from (f"{row.id}: unknown reading {name}" for name in sorted(by - known_readings))
-        yield from (f"{row.id}: unknown unit {name}" for name in row.bare if name.removeprefix("~") not in units)
+        yield from (f"numbers.toml: {row.id}: unknown reading {name}" for name in sorted(by - known_readings))
+        yield from (
+            f"numbers.toml: {row.id}: unknown unit {name}" for name in row.bare if name.removeprefix("~") not in units
+        )
         others = {row.three, *row.pair} - {""}
-        yield from (f"{row.id}: unknown quantity {name}" for name in sorted(others - quantities))
+        yield from (f"numbers.toml: {row.id}: unknown quantity {name}" for name in sorted(others - quantities))
     for label in file.label:
-        yield from (f"label: unknown quantity {name}" for name in label.quantities if name not in quantities)
+        yield from (
+            f"numbers.toml: label: unknown quantity {name}" for name in label.quantities if name not in quantities
+        )
     for unit in file.unit:
         named = (*unit.open, *unit.smaller)
-        yield from (f"{unit.name}: unknown unit {name}" for name in named if name not in units)
+        yield from (f"numbers.toml: {unit.name}: unknown unit {name}" for name in named if name not in units)

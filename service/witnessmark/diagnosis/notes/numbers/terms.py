@@ -51,7 +51,7 @@ def terms() -> Terms:
 @data.checked
 def check_numbers() -> None:
     """The shipped words name findings, readings and units that there are. Raises DataError."""
-    if wrong := [f"numbers.toml: {text}" for text in dangling(NUMBERS(), knowledge().findings, catalogue())]:
+    if wrong := [*dangling(NUMBERS(), knowledge().findings, catalogue())]:
         raise data.DataError(wrong)
 
 

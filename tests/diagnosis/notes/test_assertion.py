@@ -81,13 +81,13 @@ def test_denying_that_several_things_are_in_order_says_nothing_of_each() -> None
 @pytest.mark.parametrize(
     "text",
     [
-        "maybe the contactor is pitted",
-        "contactor possibly pitted",
-        "contactor might be pitted",
-        "contactor pitted?",
-        "not sure if the contactor is pitted",
-        "could be a pitted contactor",
-        "if the contactor is pitted",
+        "maybe the contactor is burnt",
+        "contactor possibly burnt",
+        "contactor might be burnt",
+        "contactor burnt?",
+        "not sure if the contactor is burnt",
+        "could be a burnt contactor",
+        "if the contactor is burnt",
     ],
 )
 def test_doubt_makes_a_finding_unknown(text: str) -> None:
@@ -97,16 +97,16 @@ def test_doubt_makes_a_finding_unknown(text: str) -> None:
 
 
 def test_a_condition_covers_only_what_follows() -> None:
-    assert states("contactor pitted if you ask me") == {"contactor-bad": "present"}
+    assert states("contactor burnt if you ask me") == {"contactor-bad": "present"}
 
 
 def test_doubt_stays_in_its_clause() -> None:
-    assert states("maybe low on gas, contactor pitted")["contactor-bad"] == "present"
-    assert states("maybe low on gas but contactor pitted")["contactor-bad"] == "present"
+    assert states("maybe low on gas, contactor burnt")["contactor-bad"] == "present"
+    assert states("maybe low on gas but contactor burnt")["contactor-bad"] == "present"
 
 
 def test_weak_doubt_only_lowers_the_score() -> None:
-    (sure,), (seems,) = match("contactor pitted"), match("contactor seems pitted")
+    (sure,), (seems,) = match("contactor burnt"), match("contactor seems burnt")
     assert seems.state == "present"
     assert seems.score < sure.score
     assert [w.text for w in seems.doubt] == ["seems"]
@@ -138,7 +138,7 @@ def test_not_checked_covers_a_list() -> None:
 
 
 def test_not_checked_ends_at_the_next_clause() -> None:
-    assert states("acid not checked, contactor pitted") == {"acid-test-positive": "unknown", "contactor-bad": "present"}
+    assert states("acid not checked, contactor burnt") == {"acid-test-positive": "unknown", "contactor-bad": "present"}
 
 
 def test_what_is_said_of_a_finding_outweighs_that_it_was_not_looked_at() -> None:
