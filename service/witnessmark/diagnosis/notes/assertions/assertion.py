@@ -19,6 +19,8 @@ from witnessmark.diagnosis.notes.mentions import Mention
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
 """How a finding is told; `absent` is what is denied, whatever its words state."""
 _WEAK = 0.9
+_PAST = ("ed", "lt", "do", "da", "on")
+"""Endings of English and Spanish forms that say that something was done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,7 @@ def _not_looked_at(scope: Scope, cue: Cue) -> list[Mention]:
     """What stands inside the cue or right before it in its part; else the first thing behind it, with its list."""
     part = scope.part(cue)
     inside = [m for m in scope.mentions if scope.weighing(m) & cue.tokens and not cue.tokens <= m.tokens]
-    before = [m for m in scope.mentions if m.tokens <= part and max(m.tokens) < cue.start]
+    before = [m for m in scope.mentions if scope.weighing(m) & part and max(m.tokens) < cue.start]
     if inside or any(only_idle(scope, max(m.tokens) + 1, cue.start) or m.topic for m in before):
         return inside or before
     behind = sorted(
@@ -198,7 +200,7 @@ def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
     """`leak repaired`; `bearing noisy, replaced, ok now`; a recent time needs such words too."""
     last = max(mention.tokens)
     for cue in scope.of("resolved"):
-        if cue.tokens & mention.tokens or _denied(scope, cue):
+        if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue):
             continue
         part = scope.part(cue)
         alone = cue.start > last and not scope.named(part) and _opens(scope, cue)
@@ -211,6 +213,12 @@ def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
         if cue.start > last and not own and replaced and not _denied(scope, cue) and not _now(scope, mention):
             return cue.tokens
     return NONE
+
+
+def _done(scope: Scope, cue: Cue) -> bool:
+    """A past form: `repaired`, not `repair`, which have one stem."""
+    first, last = scope.sentence.tokens[cue.start], scope.sentence.tokens[cue.end - 1]
+    return cue.end - cue.start > 1 or scope.clause.text[first.start : last.end].lower().endswith(_PAST)
 
 
 def _opens(scope: Scope, cue: Cue) -> bool:

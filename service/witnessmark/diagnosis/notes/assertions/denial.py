@@ -110,12 +110,13 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
     if linked or only_idle(scope, cue.end, begins):
         return "denied"
-    plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins]
+    denied = NONE.union(*(m.tokens for m in scope.mentions if cue.end <= min(m.tokens) and max(m.tokens) < begins))
+    plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins and not c.tokens & denied]
     topic = any(k in scope.sentence.topics and k not in scope.sentence.idle for k in between)
     if topic or meaning(scope, cue.end, begins) > _FEW or any(meaning(scope, cue.end, c.start) <= 1 for c in plain):
         return "spent"
     modified = {k for c in scope.of("modifier") for k in c.tokens} | scope.sentence.idle | scope.joints
-    return "denied" if modified.issuperset(between) else "open"
+    return "denied" if (modified | denied).issuperset(between) else "open"
 
 
 def joined(scope: Scope, end: int, start: int) -> bool:

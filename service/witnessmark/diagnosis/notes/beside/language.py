@@ -18,7 +18,7 @@ _WORD = re.compile(r"[^\W\d_]+")
 _LEAST = 2
 """Little words of a language that must be found before a note counts as written in it."""
 _LATIN = re.compile(r"[a-z]")
-_SHARE = 1.25
+_SHARE = 1.5
 """So many times as much as English must another language have: job notes are English with gaps."""
 
 
@@ -58,9 +58,9 @@ def language_of(text: str) -> Language:
     if words and sum(bool(_LATIN.match(word)) for word in words) * 2 < len(words):
         return Language(OTHER, read=False)
     votes: Counter[str] = Counter()
-    for word in words:
+    for word in set(words):
         languages = _languages_of().get(word, ())
-        votes.update(dict.fromkeys(languages, 1 / len(languages)) if languages else {})
+        votes.update(dict.fromkeys(languages, 1.0 if ENGLISH in languages else 1 / max(len(languages), 1)))
     if not votes or max(votes.values()) < _LEAST:
         return Language(UNCERTAIN, read=True)
     best = max(LANGUAGES().words, key=lambda name: (votes[name], name == ENGLISH))
