@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 
 from witnessmark.calculations.electrical.supply_unbalance import unbalance
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.matching import Match, match
-from witnessmark.diagnosis.notes.numbers import Limit, limits
-from witnessmark.diagnosis.notes.vocabulary import Quantity
 
 
 def only(text: str) -> Match:
@@ -159,56 +155,6 @@ def test_numbers_go_to_the_nearest_quantity() -> None:
         "discharge-temperature-high": "present",
     }
     assert states("3 K SH, 6 K SC") == {"suction-superheat": "low", "subcooling": "normal"}
-
-
-def quantity(*names: str) -> Quantity:
-    return Quantity(names, (), "number", "value", ())
-
-
-@pytest.mark.parametrize("name", sorted(catalogue()))
-def test_limits_are_those_of_the_catalogue(name: str) -> None:
-    (limit,) = limits(quantity(name))
-    row = catalogue()[name]
-    assert (limit.low, limit.high) == row.normal
-    inside = sum(row.normal) / 2
-    x = 10**inside if row.scale == "log10" else inside
-    assert {state for _, state in limit.states(x)} <= {"normal", "absent"}
-    assert {finding for finding, _ in limit.states(x)} == {bearing.finding for bearing in row.bears}
-
-
-def test_states_of_a_three_way_reading() -> None:
-    (limit,) = limits(quantity("suction-superheat"))
-    low, high = limit.low, limit.high
-
-    def texts(value: float, side: int = 0) -> set[str]:
-        return {state for _, state in limit.states(value, side)}
-
-    assert texts(low - 0.1) == texts(low, -1) == texts(low - 1, -1) == {"low"}
-    assert texts(low) == texts(high) == {"normal"}
-    assert texts(high + 0.1) == texts(high, 1) == {"high"}
-    assert texts(low + 1, -1) == texts(low - 1, 1) == texts(high + 1, -1) == set()
-
-
-def test_of_two_findings_only_the_one_out_of_order_is_named() -> None:
-    (limit,) = limits(quantity("charge-fraction"))
-    assert limit.states(0.5) == {("charge-short", "present")}
-    assert limit.states(1.5) == {("charge-over", "present")}
-    assert limit.states(1.0) == {("charge-short", "absent"), ("charge-over", "absent")}
-
-
-def test_a_limit_in_decades_takes_nothing_for_very_little() -> None:
-    limit = Limit(6.0, 11.0, 0.3, decades=True, tells=(("insulation-low", "present", ""),))
-    assert limit.states(0.0) == {("insulation-low", "present")}
-    assert limit.close(10**6.2)
-    assert not limit.close(10**8.0)
-    assert not limit.close(0.0)
-
-
-def test_own_limits_have_no_lower_side() -> None:
-    (limit,) = limits(Quantity((), (("high-hours", 10.0),), "age", "value", ()))
-    assert limit.low == -math.inf
-    assert limit.states(11.0) == {("high-hours", "present")}
-    assert limit.states(9.0) == {("high-hours", "absent")}
 
 
 def test_three_plain_ohms_are_no_insulation() -> None:
