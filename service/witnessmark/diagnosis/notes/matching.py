@@ -241,8 +241,8 @@ def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ())
     return [*from_hits(clause, [*statements, *topics]), *numbers]
 
 
-def _of_clause(clause: Clause, by: Told, words: Vocabulary, counted: Sequence[Implied]) -> list[Match]:
-    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, counted)), by)
+def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied]) -> list[Match]:
+    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by)
     told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
     matches = [
         (mention, _match(mention, how, clause))
@@ -277,8 +277,8 @@ def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
 def _state(mention: Mention, how: Assertion) -> tuple[ReportState, float, UnknownBecause | None]:
     """The state after assertion, the factor on the score, and why it is unknown.
 
-    Denying that several things are in order says only that one of them is not, so it leaves each unknown. A denial beside
-    a number is one of something else: the value stands.
+    Denying that several things are in order says only that one of them is not, so it leaves each unknown. A denial
+    beside a number is one of something else: the value stands.
     """
     if how.kind in _BECAUSE:
         return "unknown", _DOUBTED if how.kind != "not checked" else 1.0, _BECAUSE[how.kind]

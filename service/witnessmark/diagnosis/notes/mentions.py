@@ -69,7 +69,7 @@ def mention(clause: Clause, finding: str, start: int, end: int, score: float, st
 
 
 def from_numbers(clause: Clause, counted: Iterable[Implied]) -> list[Mention]:
-    """One mention for each finding that numbers of the clause imply; what was so before the note has another number for."""
+    """One mention for each finding that numbers of the clause imply as of now."""
     return [
         Mention(
             finding=one.finding,

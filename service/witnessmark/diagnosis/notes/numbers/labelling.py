@@ -1,7 +1,7 @@
-"""Which label each amount belongs to: the one that its own side and the punctuation give it, in one order through a text.
+"""Which label each amount belongs to: the one that its own side and punctuation give it, in one order through a text.
 
-Every amount may go to the nearest label that can take it on its left, to the one on its right, or to none. Each choice has
-a cost (words and marks between, labels passed over, a change of order from the amount before, a label taken from both
+Every amount may go to the nearest label that can take it on its left, to the one on its right, or to none. Each choice
+has a cost (words and marks between, labels passed over, a change of order from the amount before, a label taken from both
 sides), and the cheapest row of choices wins: the method of Viterbi (1967), linear in the number of amounts.
 """
 

@@ -1,7 +1,7 @@
 """The characters of a note as numbers, words and marks with their places; linear in the length of the note.
 
-`0,4`, `.4`, `1,200`, `2½`, `two point five`, `a hundred and eighteen` and `half` are numbers; times of day, dates, names of
-refrigerants and short codes (`L1`, `R410A`) are words.
+`0,4`, `.4`, `1,200`, `2½`, `two point five`, `a hundred and eighteen` and `half` are numbers; times of day, dates, names
+of refrigerants and short codes (`L1`, `R410A`) are words.
 """
 
 from __future__ import annotations
@@ -29,16 +29,18 @@ _WIDE = {code: chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)}
 _PLAIN = str.maketrans(_SAME) | _WIDE
 _WORD, _NUMBER, _TIME = "w", "n", "t"
 _LEXEME = re.compile(
-    r"(?P<t>\d{1,2}[:h]\d{2}(?::\d{2})?(?![\d.])|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}/(?:19|20)\d\d(?!\d)|(?:19|20)\d\d-\d\d-\d\d)"
+    r"(?P<t>\d{1,2}[:h]\d{2}(?::\d{2})?(?![\d.])|\d{1,2}/\d{1,2}/(?:19|20)\d\d(?!\d)|\d{1,2}/(?:19|20)\d\d(?!\d)|(?:19|20)\d\d-\d\d-\d\d)"
     r"|(?P<r>(?<![a-z\d])(?:r-\d{2,4}[a-z]{0,2}|[a-z]\d{1,4}[a-z]{0,2}|1234[yz][fe]|(?:134|404|407|410|422|427|438|448|449"
     r"|450|452|454|507|513)[a-f])(?![a-z\d]))"
-    r"|(?P<n>\d{1,3} \d{3}(?= ?(?:microns?|h|hrs?|hours?|run|ohms?|rpm|ppm)\b)|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|(?:\d+(?:[.,]\d+)?|(?<!\d)\.\d+)?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+(?:[.,]\d+)?|(?<!\d)\.\d+)"
+    r"|(?P<n>\d{1,3} \d{3}(?= ?(?:microns?|h|hrs?|hours?|run|ohms?|rpm|ppm)\b)|\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)"
+    r"|(?:\d+(?:[.,]\d+)?|(?<!\d)\.\d+)?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+(?:[.,]\d+)?|(?<!\d)\.\d+)"
     r"|(?P<w>[a-zα-ω]+(?:'[a-z]+)?)"
     r"|(?P<m>\n|[^\w\s])"
 )
 MOST, MOST_LEXEMES = 800, 8_000
 """Numbers and lexemes that are read: more than a note of a technician has."""
-_LETTER = re.compile(r"[a-zω]")
+_LETTER = re.compile(r"[a-zA-ZωΩΩ]")
+_ENDLESS = frozenset({"ol", "inf", "infinite", "infinity", "open"})
 _DIGITS = 15
 """Longer rows of digits are no readings."""
 _SMALL = {
@@ -107,6 +109,11 @@ class Lexeme(NamedTuple):
     spoken: bool = False
 
 
+def worded(text: str) -> bool:
+    """Whether there is a letter: numbers among signs alone are readings of nothing."""
+    return _LETTER.search(text) is not None
+
+
 def folded(text: str) -> str:
     """Lower case and one sign for signs that look alike, character by character: places stay what they are."""
     low = text.translate(_PLAIN)
@@ -115,12 +122,10 @@ def folded(text: str) -> str:
 
 
 def lexemes(text: str) -> list[Lexeme]:
-    """The note in order, up to MOST numbers or MOST_LEXEMES of any kind; nothing where no word is."""
+    """The note in order, up to MOST numbers or MOST_LEXEMES of any kind."""
     plain = folded(text)
     read: list[Lexeme] = []
     numbers = 0
-    if _LETTER.search(plain) is None:
-        return read
     for found in _LEXEME.finditer(plain):
         if numbers >= MOST or len(read) >= MOST_LEXEMES:
             break
@@ -137,6 +142,7 @@ def lexemes(text: str) -> list[Lexeme]:
             read.append(Lexeme(word, _NUMBER, start, end, value))
             numbers += 1
         else:
+            numbers += word in _ENDLESS
             read.append(Lexeme(word, _WORD if kind == "r" else kind, start, end))
     return list(_with_spoken(read)) if any(one.text in _SPOKEN for one in read) else read
 

@@ -1,4 +1,4 @@
-"""Numbers read at three places of one set (`L1 18 L2 0 L3 19`, `C-S 2.9 C-R 1.1 S-R 3.9`) as one list in the order of the places."""
+"""Numbers read at places of one set (`L1 18 L2 0 L3 19`, `C-S 2.9 C-R 1.1`) as one list in the order of the places."""
 
 from __future__ import annotations
 

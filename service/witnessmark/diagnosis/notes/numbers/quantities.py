@@ -48,15 +48,20 @@ def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
         return _place_of_drop(segment)
     if named in _RESISTANCES:
         return _resistance(segment, amount, named)
+    if named:
+        return _as_told(segment, amount, named)
+    return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+
+
+def _as_told(segment: Segment, amount: Amount, named: str) -> str:
+    """The quantity of a label as the words around the number narrow it."""
     if named == "suction-superheat" and segment.has("evaporator", amount.end, amount.end + 2):
         return ""
     if named == "sump-superheat-running" and "at_rest" in conditions(segment, amount):
         return "sump-superheat-at-rest"
     if named == "suction-pressure" and len(amount.values) == PAIR and amount.form == "list":
         return "pressures"
-    if named:
-        return named
-    return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+    return named
 
 
 def _place_of_drop(segment: Segment) -> str:
@@ -98,9 +103,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
         return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
         return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
-    if "vacuum" in dimensions and not segment.says("evacuated"):
-        return ""
-    return next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
+    known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
+    return known if known != "vacuum" or segment.says("evacuated") else ""
 
 
 def _bare(segment: Segment, amount: Amount) -> str:
@@ -122,7 +126,8 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
     if "current" in dimensions:
         single = len(amount.values) == 1 or amount.form in {"range", "change"}
         return "line-currents" if three else "running-current" if single else ""
-    if segment.says("ordered") or not (three or amount.form == "one"):
+    live = max(amount.values) >= _LIVE and (three or amount.form == "one")
+    if segment.says("ordered") or not live:
         return ""
     return "line-voltages" if three else "supply-voltage"
 

@@ -9,7 +9,7 @@ from witnessmark.diagnosis.notes.numbers.amounts import PAIR, THREE, Amount, Seg
 from witnessmark.diagnosis.notes.numbers.conditions import conditions, when
 from witnessmark.diagnosis.notes.numbers.conversion import as_written, system_of, units_of, value_beside, values_of
 from witnessmark.diagnosis.notes.numbers.labelling import labelled
-from witnessmark.diagnosis.notes.numbers.lexer import lexemes
+from witnessmark.diagnosis.notes.numbers.lexer import lexemes, worded
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.quantities import quantities
 from witnessmark.diagnosis.notes.numbers.roles import Taken, at_rest, locked_rotor, partner, roles
@@ -24,7 +24,7 @@ _NEAR = 4
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A segment with its number in the note, the system of units of the note, and whether it tells of now further on."""
+    """A segment with its number in the note, the units of the note, and whether the note tells of now further on."""
 
     segment: Segment
     number: int
@@ -48,7 +48,7 @@ def numbers_in(text: str) -> tuple[Number, ...]:
 
     A text of more than `lexer.MOST` numbers is read up to there: no note of a technician has so many.
     """
-    parts = list(segments(lexemes(text), terms(), text))
+    parts = list(segments(lexemes(text), terms(), text)) if worded(text) else []
     system = system_of(parts)
     numbers = _numbers(parts, system)
     if not system and (shown := _shown(numbers)):

@@ -108,7 +108,7 @@ def partner(taken: Taken, found: Sequence[Role], k: int, role: Role) -> Amount |
     if k not in takers:
         return None
     for j in others:
-        other = taken.segment.amounts[j]
+        other: Amount = taken.segment.amounts[j]
         fits = _beside(taken, k, other) and _same(taken, k, j) and not _apart(taken, found, k, j)
         out_of_place = other.weak and role == "expected" and j != k + 1
         if fits and not out_of_place and abs(j - k) == min(abs(j - i) for i in takers):

@@ -1,4 +1,4 @@
-"""Which state of which finding a value stands for: the engine's catalogue of readings, and own bands where it has none."""
+"""Which state of which finding a value stands for: the engine's catalogue of readings, own bands where it has none."""
 
 from __future__ import annotations
 
@@ -6,12 +6,16 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from witnessmark.diagnosis.case import ReportState
-from witnessmark.diagnosis.catalogue.readings import ReadingRow, catalogue
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.numbers.rows import BandRow
 
 Target = tuple[str, ReportState]
+Bears = tuple[str, str, str]
+"""A finding and the states that a low and a high value stand for, "" where that side says nothing."""
+_FAR = 1e300
 NOTHING: frozenset[Target] = frozenset()
 
 
@@ -27,7 +31,7 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """All values of a reading. accepted: least and most that it can be. process: its scatter. decades: on a logarithm."""
+    """All values of a reading. accepted: what it can be. process: its scatter. decades: on a logarithm."""
 
     bands: tuple[Band, ...]
     accepted: tuple[float, float] = (-math.inf, math.inf)
@@ -42,10 +46,7 @@ class Scale:
             return self._at(self._x(low))
         a, b = self._x(max(low, self.accepted[0])), self._x(min(high, self.accepted[1]))
         edges = sorted({a, b, *(e for band in self.bands for e in (band.low, band.high) if a < e < b)})
-        inner = [
-            (x + y) / 2 if math.isfinite(x + y) else max(x, -1e300) / 2 + min(y, 1e300) / 2
-            for x, y in zip(edges, edges[1:], strict=False)
-        ]
+        inner = [(max(x, -_FAR) + min(y, _FAR)) / 2 for x, y in pairwise(edges)]
         found = {self._at(x) for x in inner}
         return found.pop() if len(found) == 1 else NOTHING
 
@@ -70,11 +71,10 @@ def of_catalogue(name: str) -> Scale:
 
     Where a finding is out of order, the others of the same reading are left unsaid.
     """
-    row: ReadingRow = catalogue()[name]
-    decades = row.scale == "log10"
-    low, high = row.normal
-    below = frozenset((b.finding, b.low) for b in row.bears if b.low)
-    above = frozenset((b.finding, b.high) for b in row.bears if b.high)
+    row = catalogue()[name]
+    decades, (low, high) = row.scale == "log10", row.normal
+    below: frozenset[Target] = frozenset((b.finding, b.low) for b in row.bears if b.low)
+    above: frozenset[Target] = frozenset((b.finding, b.high) for b in row.bears if b.high)
     fine = frozenset((b.finding, _fine(b.low, b.high)) for b in row.bears)
     bands = (
         Band(low, high, fine, closed=True),
@@ -82,7 +82,7 @@ def of_catalogue(name: str) -> Scale:
         Band(high, math.inf, above or fine, closed=True),
     )
     accepted = (0.0, row.limits[1]) if decades else row.limits
-    return Scale(bands, accepted, row.process, decades)  # type: ignore[arg-type]
+    return Scale(bands, accepted, row.process, decades)
 
 
 def _fine(low: str, high: str) -> ReportState:
@@ -95,10 +95,10 @@ def of_bands(rows: tuple[BandRow, ...]) -> Scale:
     return Scale(tuple(Band(r.start, r.to, frozenset({(r.finding, r.state)}), closed=True) for r in rows))
 
 
-def of_limit(limit: float, side: str, targets: Iterable[tuple[str, str, str]]) -> Scale:
-    """A scale from a limit that the note itself gives. side: which side of it is out of order. targets: finding, low, high."""
-    rows = list(targets)
-    bad = frozenset((finding, low if side == "low" else high) for finding, low, high in rows)
+def of_limit(limit: float, side: str, bears: Iterable[Bears]) -> Scale:
+    """A scale from a limit that the note itself gives. side: "low" if values below it are out of order, else "high"."""
+    rows = list(bears)
+    bad: frozenset[Target] = frozenset((finding, low if side == "low" else high) for finding, low, high in rows)  # type: ignore[misc]
     good = frozenset((finding, _fine(low, high)) for finding, low, high in rows)
     first, then = (bad, good) if side == "low" else (good, bad)
-    return Scale((Band(-math.inf, limit, first, closed=side != "low"), Band(limit, math.inf, then, closed=True)))  # type: ignore[arg-type]
+    return Scale((Band(-math.inf, limit, first, closed=side != "low"), Band(limit, math.inf, then, closed=True)))

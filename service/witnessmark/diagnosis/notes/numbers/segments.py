@@ -1,4 +1,4 @@
-"""A note cut at its stops, and what stands in each part: labels, conditions, places and amounts in the order of the text."""
+"""A note cut at its stops, and what stands in each part: labels, conditions, places and amounts in their order."""
 
 from __future__ import annotations
 
