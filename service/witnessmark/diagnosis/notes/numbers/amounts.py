@@ -24,7 +24,7 @@ class Label(NamedTuple):
 
 
 class Condition(NamedTuple):
-    """A word that says when or how: cold, hot, at_rest, running, before, now, moving, swing, trips, change …"""
+    """A word that says when or how: cold, hot, at_rest, running, before, now, moving, swing, trips, change."""
 
     kind: str
     start: int
@@ -43,8 +43,9 @@ class Place(NamedTuple):
 class Amount:
     """Numbers that belong together, lexemes `start` to `end` of the segment.
 
-    units: names of the units that the words allow, none where there is no unit. side: -1 after `below`, 1 after
-    `above`.    tags: for a list, the places that its numbers were read at. percent_off: 1 for `15 % above`, -1 for `15 % below`.
+    units: names of the units that the words allow, none where there is no unit.
+    side: -1 after `below`, 1 after `above`.
+    tags: for a list, the places that its numbers were read at. percent_off: 1 for `15 % above`, -1 for `15 % below`.
     counted: another word follows a number without unit, so that it may count something else. weak: expected only if
     something measured stands just before. read_out: a word like `reads` stands before it.
     """

@@ -1,4 +1,4 @@
-"""One value of a reading against what judges it: a limit of the note, what stands beside it, the catalogue, own bands."""
+"""One value of a reading against what judges it: a limit of the note, a value beside it, the catalogue, bands."""
 
 from __future__ import annotations
 
