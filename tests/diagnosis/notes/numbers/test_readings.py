@@ -41,13 +41,13 @@ def only(text: str) -> Number:
         ("C-S 2.9 C-R 1.1 S-R 3.9", "winding-resistances", (2.9, 1.1, 3.9), ""),
         ("S-R 3.9 C-S 2.9 C-R 1.1", "winding-resistances", (2.9, 1.1, 3.9), ""),
         ("460/458/462 at the lugs", "line-voltages", (460.0, 458.0, 462.0), ""),
-        ("11 A and 12 A and 13 A", "running-current", (11.0,), "A"),
+        ("11 A and 12 A and 13 A", "line-currents", (11.0, 12.0, 13.0), "A"),
         ("11 and 12 and 13 amps", "line-currents", (11.0, 12.0, 13.0), "amps"),
         ("ohms 0.44 vs .44 vs .52", "winding-resistances", (0.44, 0.44, 0.52), ""),
         ("amps: 20, 23 and 18.5", "line-currents", (20.0, 23.0, 18.5), ""),
         ("winding 620 mohm 615 mohm 611 mohm", "winding-resistances", (0.62, 0.615, 0.611), "mohm"),
         ("water 120 mg/kg", "oil-water", (1.2e-4,), "mg/kg"),
-        ("compression ratio 12:1", "compression-ratio", (12.0,), ":1"),
+        ("compression ratio 12:1", "compression-ratio", (12.0,), ""),
         ("runs 2 minutes off 1", "starts-per-hour", (20.0,), "minutes"),
         ("hour meter 81 460", "run-hours", (81460 * 3600.0,), ""),
     ],
@@ -76,11 +76,10 @@ def test_both_sides_of_the_gauges() -> None:
     ],
 )
 def test_a_missing_unit_is_taken_only_with_a_reason(text: str, assumed: str) -> None:
-    number = next(
-        n
-        for n in numbers_in(text)
-        if n.quantity not in {"suction-pressure"} and "HP" not in text or n.quantity == "suction-superheat"
-    )
+    others = {"suction-pressure"} if "SH" in text else set()
+    number = next(n for n in reversed(numbers_in(text)) if n.quantity not in others)
+    if text.startswith("SH"):
+        number = numbers_in(text)[0]
     assert number.assumed == assumed
     assert len(number.values) == 1
 

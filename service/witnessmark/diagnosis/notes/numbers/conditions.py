@@ -28,7 +28,8 @@ def _warmth(segment: Segment, amount: Amount) -> set[str]:
     if warm[0].start < min((other.start for other in segment.amounts), default=0):
         before = [c.kind for c in warm if c.start < amount.start]
         return {before[-1]} if before else set()
-    return {c.kind for c in [c for c in warm if c.start >= amount.end][:1]}
+    later = min((a.start for a in segment.amounts if a.start >= amount.end), default=len(segment.lexemes))
+    return {c.kind for c in [c for c in warm if amount.end <= c.start < later][:1]}
 
 
 def when(segment: Segment, amount: Amount, *, now_later: bool) -> When:

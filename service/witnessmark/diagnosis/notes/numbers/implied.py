@@ -41,7 +41,7 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
         lines.setdefault(number.line, []).append(number)
     for together in lines.values():
         found += [*_of_pressures(together), *_of_sump(together)]
-    return tuple(sorted(_worst_insulation(found), key=lambda one: (one.start, one.finding, one.state)))
+    return tuple(sorted(_worst_insulation(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
 
 
 def _worst_insulation(found: Sequence[Implied]) -> list[Implied]:

@@ -1,8 +1,8 @@
 """Which label each amount belongs to: the one that its own side and punctuation give it, in one order through a text.
 
 Every amount may go to the nearest label that can take it on its left, to the one on its right, or to none. Each choice
-has a cost (words and marks between, labels passed over, a change of order from the amount before, a label taken from both
-sides), and the cheapest row of choices wins: the method of Viterbi (1967), linear in the number of amounts.
+has a cost (words and marks between, labels passed over, a change of order from the amount before, a label taken from
+both sides), and the cheapest row of choices wins: the method of Viterbi (1967), linear in the number of amounts.
 """
 
 from __future__ import annotations
@@ -146,8 +146,8 @@ def _fitting(terms: Terms, amount: Amount, label: Label) -> str:
             return name
         if amount.units:
             named = [unit for unit in amount.units if terms.units[unit].dimension == row.dimension]
-            if named and all(terms.units[named[0]].least <= value and row.least <= value for value in amount.values):
+            if named and max(terms.units[named[0]].least, row.least) <= max(amount.values):
                 return name
-        elif row.bare and name == told and all(row.least <= value <= row.most for value in amount.values):
+        elif row.bare and name == told and row.least <= max(amount.values) <= row.most:
             return name
     return ""

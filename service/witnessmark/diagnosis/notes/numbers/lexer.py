@@ -1,7 +1,7 @@
 """The characters of a note as numbers, words and marks with their places; linear in the length of the note.
 
-`0,4`, `.4`, `1,200`, `2½`, `two point five`, `a hundred and eighteen` and `half` are numbers; times of day, dates, names
-of refrigerants and short codes (`L1`, `R410A`) are words.
+`0,4`, `.4`, `1,200`, `2½`, `two point five`, `a hundred and eighteen` and `half` are numbers; times of day, dates,
+names of refrigerants and short codes (`L1`, `R410A`) are words.
 """
 
 from __future__ import annotations

@@ -39,7 +39,13 @@ _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
 
 def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
     """The quantity of each amount of the segment, "" where it is none that is known."""
-    return [_quantity(segment, a, c) for a, c in zip(segment.amounts, choices, strict=True)]
+    found = [_quantity(segment, a, c) for a, c in zip(segment.amounts, choices, strict=True)]
+    warmed = segment.has("cold") and segment.has("hot")
+    for k in range(1, len(found)):
+        bare = not found[k] and not segment.amounts[k].units
+        if warmed and bare and found[k - 1] == "insulation-resistance":
+            found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
+    return found
 
 
 def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
@@ -77,9 +83,11 @@ def _place_of_drop(segment: Segment) -> str:
 def _resistance(segment: Segment, amount: Amount, named: str) -> str:
     """Three plain ohms are the windings among themselves; a megohm, or one value to the shell, is insulation."""
     units = [segment.terms.units[name] for name in amount.units]
-    factor = max((unit.factor for unit in units if unit.dimension == "resistance"), default=None)
+    factors = [unit.factor for unit in units if unit.dimension == "resistance"]
     finite = [value for value in amount.values if value < INFINITE]
     three = len(amount.values) >= THREE or len(amount.tags) > 1
+    small = three and named != "insulation-resistance"  # `mohm` of three windings is a milliohm
+    factor = (min if small else max)(factors, default=None)
     if factor is None:
         return named if named == "insulation-resistance" or three else ""
     alike = factor == 1 and segment.says("even")
@@ -117,7 +125,8 @@ def _bare(segment: Segment, amount: Amount) -> str:
     three = len(amount.values) == THREE and amount.form == "list"
     if three and 0 in amount.values and max(amount.values) > _LEAST_LEG and segment.says("lost_leg"):
         return "line-currents"
-    return "supply-voltage" if amount.form == "one" and _of_machine(segment, amount) else ""
+    volts = amount.form == "one" and _of_machine(segment, amount) and not segment.says("ordered")
+    return "supply-voltage" if volts else ""
 
 
 def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:

@@ -11,7 +11,7 @@ from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
 BACK = 4
 """Words that are looked at before or behind a number."""
 _LONGEST_TERM = 7
-_WEAK_TERM = 4
+_WEAK_TERM, _ADVICE = 4, 6
 _NEAR, _APART = 4, 10
 _READ_OUT = frozenset({"run-capacitor", "start-capacitor", "oil-drained"})
 
@@ -30,6 +30,10 @@ def ends_before(segment: Segment, kind: str, k: int) -> bool:
 
 def role_of(segment: Segment, k: int, end: int) -> tuple[Role, bool]:
     """The role that the words around lexemes `k` to `end` give; True where that needs something measured before."""
+    if segment.says("advice", k - _ADVICE, k) and (
+        segment.says("below", k - BACK, k) or segment.says("above", k - BACK, k)
+    ):
+        return "limit", False
     for kind, role in (("limit", "limit"), ("expected", "expected")):
         if ends_before(segment, kind, k):
             return role, False  # type: ignore[return-value]
@@ -74,7 +78,9 @@ def roles(taken: Taken) -> list[Role]:
     for k, amount in enumerate(taken.segment.amounts):
         role = amount.role
         if amount.weak:
-            close = k > 0 and _beside(taken, k - 1, amount) and amount.start - taken.segment.amounts[k - 1].end <= _NEAR
+            near = k > 0 and amount.start - taken.segment.amounts[k - 1].end <= _NEAR
+            named = taken.labelled[k] and taken.quantities[k] != taken.quantities[k - 1]
+            close = near and not named and _beside(taken, k - 1, amount)
             role = "expected" if close else "measured"
             if close and found[k - 1] == "expected" and "measured" not in found:
                 found[k - 1] = "measured"

@@ -80,9 +80,10 @@ def _step(segment: Segment, k: int) -> int:
 
 
 def _touching(segment: Segment, k: int) -> Found | None:
-    """`high 340`, where pressures are spoken of; behind a number the word says how it is."""
+    """`high 340`, where pressures are spoken of; behind a number without a name of its own the word says how it is."""
     found = segment.found[k].get("touching")
-    if found is None or not segment.is_number(found.end) or segment.is_number(k - 1):
+    led = bool(segment.labels and segment.amounts) and segment.labels[-1].end == segment.amounts[-1].start
+    if found is None or not segment.is_number(found.end) or (segment.is_number(k - 1) and not led):
         return None
     return found if "supply-voltage" in found.names or _of_pressures(segment) else None
 
