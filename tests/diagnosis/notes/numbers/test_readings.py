@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import random
 import time
 
 import pytest
 
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers import Number, implied, numbers_in
+from witnessmark.diagnosis.notes.numbers.rows import NUMBERS
 from witnessmark.diagnosis.notes.numbers.terms import terms
 
 PSI, ATMOSPHERE = 6894.757293168, 101325.0
@@ -187,3 +189,30 @@ def test_no_more_than_so_many_numbers_are_read() -> None:
 )
 def test_no_reading_in(text: str) -> None:
     assert numbers_in(text) == ()
+
+
+def test_whatever_words_stand_together_every_number_has_a_value() -> None:
+    """3,000 texts of words of the file and numbers, drawn with a seed."""
+    draw = random.Random(7)
+    rows = NUMBERS()
+    words = [w for row in rows.label for w in row.words] + [w for row in rows.unit for w in row.words]
+    words += [w for texts in rows.words.values() for w in texts] + [
+        "L1",
+        "C-S",
+        "C-R",
+        "OL",
+        "1-2",
+        "2-3",
+        ",",
+        "/",
+        ".",
+        "-",
+    ]
+    for _ in range(3_000):
+        text = " ".join(
+            draw.choice(words) if draw.random() < 0.6 else str(draw.choice((0, 0.5, 2, 18, 410, 9e4)))
+            for _ in range(12)
+        )
+        numbers = numbers_in(text)
+        assert all(number.possible and all(number.possible) for number in numbers), text
+        assert all(0 <= one.start < one.end <= len(text) for one in implied(numbers)), text

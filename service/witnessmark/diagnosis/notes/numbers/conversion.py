@@ -32,8 +32,6 @@ def units_of(
     known = segment.terms.units
     source = amount if amount.units or beside is None else beside
     named = [name for name in source.units if known[name].dimension == row.dimension]
-    if amount.units and not named:
-        return [], ""
     written = [name for name in named if not known[name].open]
     if written:
         return _one_of(segment, amount, written, row), ""

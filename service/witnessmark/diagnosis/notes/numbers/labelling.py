@@ -14,7 +14,7 @@ from itertools import pairwise
 from witnessmark.diagnosis.notes.numbers.amounts import Amount, Label, Segment
 from witnessmark.diagnosis.notes.numbers.terms import WITH_UNIT, Terms
 
-_FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 5.0, 2.5
+_FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 3.5, 2.5
 _NONE = 8.0
 _PER_WORD, _PER_COMMA, _PER_MARK, _PER_AMOUNT, _PER_LABEL = 1.0, 2.0, 2.5, 1.0, 3.0
 _RIGHT, _TURN, _TURN_AT_COMMA, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 12.0, 6.0

@@ -188,12 +188,9 @@ def _spoken(read: Sequence[Lexeme], k: int) -> tuple[float, int] | None:
     if texts[0] == "minus":
         return _minus(read, k)
     whole, n = _whole(texts)
-    if texts[n : n + 1] == ["point"] or (
-        n and texts[n : n + 1] == ["."] and texts[n + 1 : n + 2] and texts[n + 1] in _SMALL
-    ):
-        digits = _digits(texts[n + 1 :])
-        if digits:
-            return whole + float("0." + digits), k + n + 1 + len(digits)
+    digits = _digits(texts[n + 1 :]) if texts[n : n + 1] == ["point"] else ""
+    if digits:
+        return whole + float("0." + digits), k + n + 1 + len(digits)
     if n and texts[n : n + 3] == ["and", "a", "half"]:
         return whole + 0.5, k + n + 3
     lone = n == 1 and texts[0] == "one" and not (texts[1:2] and texts[1].startswith(_COUNTED_IN))

@@ -50,13 +50,23 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
 
 def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
     named = choice.quantity
-    if named.startswith("drop-of-"):
-        return _place_of_drop(segment)
+    if named in _DROPS:
+        return _place_of_drop(segment, named)
     if named in _RESISTANCES:
         return _resistance(segment, amount, named)
+    if named in {"", "recovered-charge"} and (off := _off_charge(segment, amount)):
+        return off
     if named:
         return _as_told(segment, amount, named)
     return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+
+
+def _off_charge(segment: Segment, amount: Amount) -> str:
+    """`1.2 kg over`, `9 lb light`: by how much the charge is off."""
+    if "mass" not in segment.dimensions(amount) or segment.says("of_oil"):
+        return ""
+    at = segment.at(amount.end)
+    return "charge-excess" if "more" in at else "charge-lack" if "fewer" in at else ""
 
 
 def _as_told(segment: Segment, amount: Amount, named: str) -> str:
@@ -70,14 +80,15 @@ def _as_told(segment: Segment, amount: Amount, named: str) -> str:
     return named
 
 
-def _place_of_drop(segment: Segment) -> str:
+_DROPS = {
+    "drop-of-pressure": (("of_suction", "suction-line-drop"),),
+    "drop-of-temperature": (("of_valve", "valve-drop"), ("of_drier", "liquid-line-drop")),
+}
+
+
+def _place_of_drop(segment: Segment, named: str) -> str:
     """Where a drop was read, by the other words of the segment."""
-    places = (
-        ("of_suction", "suction-line-drop"),
-        ("of_drier", "liquid-line-drop"),
-        ("of_valve", "valve-drop"),
-    )
-    return next((quantity for kind, quantity in places if segment.says(kind)), "")
+    return next((quantity for kind, quantity in _DROPS[named] if segment.says(kind)), "")
 
 
 def _resistance(segment: Segment, amount: Amount, named: str) -> str:

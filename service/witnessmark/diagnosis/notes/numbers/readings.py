@@ -17,6 +17,9 @@ from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.segments import segments
 from witnessmark.diagnosis.notes.numbers.terms import terms
 
+_ONLY_BESIDE = frozenset({"recovered-charge", "oil-drained"})
+"""A weight or a volume without a label is one of these only where another stands beside it."""
+_SINGLE = frozenset({"run-capacitor", "start-capacitor"})
 _THOUSAND = 1e3
 _HOUR = 3600.0
 _NEAR = 4
@@ -91,6 +94,8 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
             beside = at_rest(taken, k)
         if (locked := locked_rotor(taken, found, k)) is not None:
             row, beside = segment.terms.quantities["locked-rotor-current"], locked
+        if choice.label is None and beside is None and quantity in _ONLY_BESIDE:
+            continue
         label = choice.label
         words = label and (segment.lexemes[label.start].start, segment.lexemes[label.end - 1].end)
         yield _Reading(amount, row, words, beside, partner(taken, found, k, "limit"))
@@ -105,7 +110,7 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
     if row.three and len(amount.values) == THREE and amount.form == "list":
         reading = replace(reading, row=known[row.three])
     number = _number(line, reading)
-    if number is None:
+    if row.id in _SINGLE and amount.form == "list":
         return
     if row.pair and len(amount.values) == PAIR:
         for place, name in enumerate(row.pair):
@@ -135,12 +140,10 @@ def _only(number: Number, place: int) -> Number:
     return replace(number, values=number.values[place : place + 1], possible=possible)
 
 
-def _number(line: _Line, reading: _Reading) -> Number | None:
-    """The number in SI; None where its unit is one of another dimension."""
+def _number(line: _Line, reading: _Reading) -> Number:
+    """The number in SI under every unit that it may have."""
     segment, amount, row = line.segment, reading.amount, reading.row
     units, assumed = units_of(segment, amount, row, reading.beside or reading.limit, line.system)
-    if not units:
-        return None
     possible = values_of(segment, amount, units)
     return Number(
         quantity=row.id,
@@ -191,8 +194,7 @@ def _rate(line: _Line, first: Amount, last: Amount, starts: float) -> Iterator[N
     """`starts` an hour, told by the times from `first` to `last`."""
     row = line.segment.terms.quantities["starts-per-hour"]
     number = _number(line, _Reading(replace(first, values=(starts,), units=("per hour",), end=last.end), row))
-    if number is not None:
-        yield replace(number, unit=as_written(line.segment, first), words=(number.start, number.end))
+    yield replace(number, unit=as_written(line.segment, first), words=(number.start, number.end))
 
 
 def _across_drier(line: _Line) -> Iterator[Number]:
@@ -207,5 +209,4 @@ def _across_drier(line: _Line) -> Iterator[Number]:
     first, last = sorted(ends.values(), key=lambda amount: amount.start)
     drop = replace(first, values=(ends["in"].values[0] - ends["out"].values[0],), units=(), end=last.end)
     number = _number(line, _Reading(drop, segment.terms.quantities["liquid-line-drop"]))
-    if number is not None:
-        yield replace(number, words=(number.start, number.end))
+    yield replace(number, words=(number.start, number.end))

@@ -23,7 +23,8 @@ def ends_before(segment: Segment, kind: str, k: int) -> bool:
             found = segment.found[start].get(kind)
             if found is not None and found.end == end:
                 return True
-        if not ("joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-"}):
+        named = kind == "limit" and any(label.start < end <= label.end for label in segment.labels)
+        if not (named or "joints" in segment.found[end - 1] or segment.text(end - 1) in {"(", "-"}):
             return False
     return False
 

@@ -17,7 +17,7 @@ _STOPS = frozenset("\n;!?")
 _LONGEST = 60
 """Lexemes after which a text without stops is cut at the next mark, twice as many where there is none."""
 _SHORT_FORM = 4
-_NAMED_UP_TO = 60
+_NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
 _CONDITIONS = ("evaporator", "cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
 _PRESSURES = frozenset({"suction-pressure", "discharge-pressure", "pressures"})
@@ -108,6 +108,8 @@ def is_name(segment: Segment, k: int) -> bool:
         return False
     before = k - 2 if segment.text(k - 1) == "." else k - 1
     if "names" in segment.at(before) and one.value <= _NAMED_UP_TO:
+        return True
+    if "a_head" in segment.at(before) and 1 <= one.value <= _HEADS:
         return True
     if _YEARS[0] <= one.value <= _YEARS[1] and "of_a_year" in segment.at(before):
         return True

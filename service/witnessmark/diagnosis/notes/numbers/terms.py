@@ -87,7 +87,7 @@ def _all(file: NumberWords) -> Iterator[tuple[str, str, str]]:
 
 def find(read: Sequence[Lexeme], root: Branch) -> list[dict[str, Found]]:
     """For each lexeme the longest term of each kind that begins there."""
-    texts = [one.text for one in read]
+    texts = [one.text.removesuffix("'s") for one in read]
     return [_at(texts, k, root) for k in range(len(texts))]
 
 
