@@ -32,6 +32,7 @@ def only(text: str) -> Implied:
         "20 kohm to earth",
         "winding to ground two point five ohms",
         "half a meg to ground",
+        "half meg to ground",
         "megger under 1 meg",
         "900 meg at first, then 0.2 meg to ground",
         "COMP 1 MEGS 0.1",
@@ -240,6 +241,13 @@ def test_numbers_imply(text: str, finding: str, state: str) -> None:
         "12 men 3 h",
         "drier 34 in",
         "2 A and 3 A and 5",
+        "U-V 0.9 V-W 0.9",
+        "1-2 0.81 2-3 0.80 ohm",
+        "sump 30 sat 14",
+        "40 starts a week",
+        "recovered 11 lb 2 psi",
+        "81 oz out of a 60 oz comp",
+        "cond water 98",
     ],
 )
 def test_nothing_is_implied_by(text: str) -> None:
@@ -267,6 +275,11 @@ def test_score_falls_with_doubt_of_unit_limit_and_label() -> None:
     assert only("SH 2").score < certain
     assert only("10 % amps imbalance").quantity == "current-unbalance"
     assert only("500 meg").score < only("500 meg to ground").score
+
+
+def test_what_stands_behind_a_reading_is_its_own() -> None:
+    found = findings("High volts, 509 on a 460 motor, and amps 44 38 36")
+    assert found == {"supply-voltage": "high", "current-unbalance": "present"}
 
 
 def test_where_an_implied_finding_stands() -> None:

@@ -123,7 +123,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
         return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
     known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
-    return known if known != "vacuum" or segment.says("evacuated") else ""
+    open_to_doubt = {"mass", "oil"} <= dimensions or (known == "vacuum" and not segment.says("evacuated"))
+    return "" if open_to_doubt else known
 
 
 def _bare(segment: Segment, amount: Amount) -> str:

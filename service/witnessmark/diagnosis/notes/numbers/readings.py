@@ -86,7 +86,10 @@ def _readings(segment: Segment) -> Iterator[_Reading]:
     found = roles(taken)
     for k, (amount, choice) in enumerate(zip(segment.amounts, choices, strict=True)):
         quantity = taken.quantities[k]
-        counted = quantity == "starts-per-hour" and found[k + 1 : k + 2] == ["expected"]
+        counted = quantity == "starts-per-hour" and (
+            found[k + 1 : k + 2] == ["expected"]
+            or (not amount.units and segment.says("per", amount.end, amount.end + 4))
+        )
         if not quantity or not taken.row(k).dimension or found[k] != "measured" or counted:
             continue
         row, beside = taken.row(k), partner(taken, found, k, "expected")
