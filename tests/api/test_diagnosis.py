@@ -75,12 +75,6 @@ def test_parts_that_are_not_wanted_are_left_out(client: TestClient) -> None:
         ({"circumstances": {"equipment": "fridge"}}, "invalid-input", "#/circumstances/equipment"),
         ({"readings": {"running_current": {"value": -3, "unit": "A"}}}, "out-of-range", "#/readings/running_current"),
         ({"readings": {"oil_colour": 9}}, "invalid-input", "#/readings/oil_colour"),
-        (
-            {"refrigerant": None, "readings": {"suction_pressure": {"value": 9, "unit": "barg"},
-                                               "suction_temperature": {"value": 9, "unit": "degC"}}},
-            "invalid-input",
-            "#",
-        ),
         ({"want": {"shortlist": 0}}, "invalid-input", "#/want/shortlist"),
         ({"readings": {"running": 1}}, "invalid-input", "#/readings/running"),
     ],
@@ -142,13 +136,35 @@ def test_a_soft_starter_counts_as_fixed_speed(client: TestClient) -> None:
     assert ids[0] == ids[1] != ids[2]
 
 
-@pytest.mark.parametrize("facts", [{"construction": "semi-hermetic"}, {"phases": "single-phase"}])
-def test_what_no_row_tells_apart_is_accepted_and_changes_nothing(client: TestClient, facts: dict[str, str]) -> None:
-    machine = {"compressor": "reciprocating"}
-    body = {"findings": [{"finding": "oil-burnt", "state": "present"}], "want": {"next_checks": False}}
-    assert ask(client, body | {"machine": machine | facts}) == ask(client, body | {"machine": machine})
-    rows = [client.get("/v1/findings", params=params).json() for params in (machine, machine | facts)]
-    assert rows[0] == rows[1]
+@pytest.mark.parametrize(
+    ("facts", "has", "has_not"),
+    [
+        ({"construction": "open-drive"}, "shaft-seal-leaking", "protector-open-cold"),
+        ({"construction": "semi-hermetic"}, "oil-pump-failed", "shaft-seal-leaking"),
+        ({"phases": "single-phase"}, "capacitor-bad", "phase-missing"),
+        ({"phases": "three-phase"}, "phase-missing", "start-winding-open"),
+    ],
+)
+def test_construction_and_phases_are_told_apart(
+    client: TestClient, facts: dict[str, str], has: str, has_not: str
+) -> None:
+    machine = {"compressor": "reciprocating", "drive": "fixed-speed"} | facts
+    ids = {f["id"] for f in client.get("/v1/findings", params=machine).json()["result"]["findings"]}
+    assert has in ids
+    assert has_not not in ids
+    body = {"machine": machine, "findings": [{"finding": has_not, "state": "present"}], "want": {"next_checks": False}}
+    (aside,) = ask(client, body)["result"]["set_aside"]
+    assert aside["finding"] == has_not
+
+
+def test_the_fate_of_the_compressor_and_what_was_first_are_taken(client: TestClient) -> None:
+    findings = [{"finding": "spot-burn-in-winding", "state": "present"}]
+    body = {"findings": findings, "compressor_fate": "replaced-anyway", "first": "spot-burn-in-winding"}
+    result = ask(client, body)["result"]
+    assert result["dispatch"]["text"].endswith("The compressor is ordered anyway, whatever is found.")
+    assert result["initiating"] == ["spot-burn"]
+    assert ask(client, {"compressor_fate": "known-failed"})["result"]["no_fault"] == 0.0
+    assert refused(client, {"first": "the-beginning"})[1] == ["#/first"]
 
 
 def test_low_temperature_is_known_by_the_application_or_by_the_equipment(client: TestClient) -> None:
@@ -256,3 +272,87 @@ def test_insulation_is_shown_in_the_unit_of_its_instrument(client: TestClient) -
     (found,) = [d["value"] for d in answer["result"]["derived"] if d["id"] == "insulation-resistance"]
     assert found["unit"] == "megohm"
     assert found["value"] == pytest.approx(0.2)
+
+
+def ohms(*values: float) -> list[dict[str, Any]]:
+    return [{"value": value, "unit": "ohm"} for value in values]
+
+
+def derived(answer: Any) -> dict[str, Any]:
+    return {number["id"]: number["value"] for number in answer["result"]["derived"]}
+
+
+QUICK = {"want": {"explanation": False, "next_checks": False}}
+
+
+def test_a_good_single_phase_motor_is_not_called_unequal(client: TestClient) -> None:
+    """2.5, 1.7 and 4.2 ohm: common to start and common to run make start to run."""
+    readings = {"winding_resistances": ohms(2.5, 1.7, 4.2)}
+    told = ask(client, QUICK | {"machine": {"phases": "single-phase"}, "readings": readings})
+    assert "winding-spread" not in derived(told)
+    assert derived(told)["winding-continuity"]["unit"] == "ohm"
+    open_question = ask(client, QUICK | {"machine": {"drive": "fixed-speed"}, "readings": readings})
+    assert "winding-spread" not in derived(open_question)
+    assert any("say how many phases the motor has" in line for line in open_question["assumptions"])
+
+
+def test_an_open_winding_is_shown_in_megohms(client: TestClient) -> None:
+    readings = {"winding_resistances": [*ohms(1.2, 1.2), {"value": 5, "unit": "megohm"}]}
+    assert derived(ask(client, QUICK | {"readings": readings}))["winding-continuity"]["unit"] == "megohm"
+
+
+def test_readings_that_need_the_refrigerant_do_not_refuse_the_rest(client: TestClient) -> None:
+    body = {
+        "readings": {
+            "running": True,
+            "suction_pressure": {"value": 9, "unit": "barg"},
+            "discharge_pressure": {"value": 25, "unit": "barg"},
+            "discharge_temperature": {"value": 80, "unit": "degC"},
+        },
+        "findings": [{"finding": "oil-burnt", "state": "present"}],
+    }
+    answer = ask(client, QUICK | body)
+    assert "compression-ratio" in derived(answer)
+    assert any(
+        "Not worked out, since the refrigerant is not given: Discharge superheat" in a for a in answer["assumptions"]
+    )
+
+
+def test_numbers_of_a_note_and_other_new_readings_are_taken(client: TestClient) -> None:
+    readings = {
+        "suction_superheat": {"value": 2, "unit": "delta_degF"},
+        "subcooling": {"value": 18, "unit": "delta_degF"},
+        "compression_ratio": 3.1,
+        "net_oil_pressure": {"value": 8, "unit": "psi"},
+        "run_capacitor": {"value": 31, "unit": "uF"},
+        "run_capacitor_marked": {"value": 40, "unit": "uF"},
+        "restart_interval": {"value": 5, "unit": "s"},
+        "oil_drained": {"value": 0.4, "unit": "L"},
+        "oil_due": {"value": 1.2, "unit": "L"},
+    }
+    numbers = derived(ask(client, QUICK | {"readings": readings, "report_in": "IP"}))
+    assert numbers["suction-superheat"]["value"] == pytest.approx(2)
+    assert numbers["subcooling"]["unit"] == "delta_degF"
+    assert numbers["net-oil-pressure"]["unit"] == "psi"
+    assert numbers["restart-interval"]["value"] == 5
+    assert {"compression-ratio", "capacitor-outside-tolerance", "oil-drained-fraction"} <= set(numbers)
+
+
+def test_a_baseline_turns_numbers_into_deviations(client: TestClient) -> None:
+    def gauges(head: float) -> dict[str, Any]:
+        return {
+            "running": True,
+            "discharge_pressure": {"value": head, "unit": "barg"},
+            "liquid_temperature": {"value": 30, "unit": "degC"},
+            "outdoor_temperature": {"value": 29, "unit": "degC"},
+        }
+
+    body = {"machine": {"condenser": "water-cooled"}, "refrigerant": "R-134a", "readings": gauges(9.3)}
+    answer = ask(client, QUICK | body | {"baseline": gauges(8.0)})
+    assert {"condensing-against-baseline", "head-over-liquid-against-baseline"} <= set(derived(answer))
+    assert "condensing-over-entering-water" in derived(ask(client, QUICK | body))
+
+
+def test_a_baseline_out_of_range_names_its_field(client: TestClient) -> None:
+    kind, pointers, _ = refused(client, {"baseline": {"running_current": {"value": -3, "unit": "A"}}})
+    assert (kind, pointers) == ("/problems/out-of-range", ["#/baseline/running_current"])

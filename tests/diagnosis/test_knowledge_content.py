@@ -21,7 +21,8 @@ MODES = (
     "liquid-floodback flooded-start slugging overheating high-ratio oil-starvation loss-of-charge moisture-acid "
     "solid-debris non-condensables general-burnout single-phase-burn unbalance-burn spot-burn ground-fault "
     "locked-rotor drive-module-fault dc-bus-fault bearing-current demagnetised-rotor reverse-rotation wear-out "
-    "vacuum-running internal-bypass broken-scroll coupling-failure wrong-oil"
+    "vacuum-running internal-bypass broken-scroll coupling-failure wrong-oil start-winding-failure protector-failed "
+    "valve-failure oil-pump-failure relief-valve-open capacity-control-failure shaft-seal-leak"
 )
 
 
@@ -148,7 +149,8 @@ def test_base_rates_lie_between_what_insurers_and_teardown_shops_count() -> None
 
 
 def test_the_warranty_queue_is_a_context_of_no_fault() -> None:
-    assert any(c.value == "warranty" and c.target == NO_FAULT and c.odds_ratio > 1 for c in knowledge().contexts)
+    odds = {c.value: c.odds_ratio for c in knowledge().contexts if c.field == "queue" and c.target == NO_FAULT}
+    assert odds["teardown"] < odds["dispatch"] < odds["warranty"]
 
 
 def test_sump_rules_are_for_low_side_shells_only() -> None:

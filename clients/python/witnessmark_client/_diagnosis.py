@@ -31,9 +31,13 @@ class Diagnosis(Base[R_co]):
         circumstances: Json | None = None,
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
+        baseline: Json | None = None,
+        same_instruments: bool | None = None,
         reported_by: Sequence[Literal["note", "form", "teardown"]] | None = None,
         conditions: Sequence[Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]]
         | None = None,
+        compressor_fate: Literal["known-failed", "replaced-anyway"] | None = None,
+        first: str | None = None,
         want: Json | None = None,
     ) -> R_co:
         """Failure modes and system causes from findings and readings."""

@@ -11,18 +11,16 @@ from witnessmark.api.quantities import (
     Resistance,
     Temperature,
     TemperatureDifference,
-    Time,
 )
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.uncertainty import Measured
 
-DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Time | Ratio
+DerivedValue = Temperature | TemperatureDifference | PressureDifference | Resistance | Ratio
 _KINDS: dict[str, type[Quantity]] = {
     "temperature": Temperature,
     "temperature_difference": TemperatureDifference,
     "pressure_difference": PressureDifference,
     "resistance": Resistance,
-    "time": Time,
 }
 _MEGOHM = 1e4
 """From here on a resistance is one of insulation, or open, and read in megohms; below it is one of a winding."""

@@ -17,6 +17,8 @@ Channel = TypeAliasType("Channel", Literal["note", "form", "teardown"])
 """How findings are reported: free job note, field form with explicit yes and no, sheet beside the opened machine."""
 Condition = TypeAliasType("Condition", Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"])
 """What holds at the machine."""
+CompressorFate = TypeAliasType("CompressorFate", Literal["known-failed", "replaced-anyway"])
+"""What is settled about the compressor beforehand: that it has failed, or that it is replaced whatever is found."""
 MOST_EXPLAINED = 10
 """Hypotheses of each layer that can be explained in one answer."""
 MACHINE_WORDS: Mapping[str, tuple[str, ...]] = {
@@ -117,6 +119,9 @@ class Case:
     conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
         them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
         it is taken from the reports whether the compressor stands opened.
+    compressor_fate: `known-failed`: that no mode is there is ruled out, and it is asked which. `replaced-anyway` is no
+        evidence; the dispatch says that the compressor is ordered.
+    first: the finding that was there first, as told ("the bearing went first"). Modes that show it began the failure.
     ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
         report says the contrary the report counts, since it may be later.
     """
@@ -127,5 +132,7 @@ class Case:
     circumstances: tuple[tuple[str, str], ...] = ()
     reported_by: tuple[Channel, ...] = ()
     conditions: tuple[Condition, ...] | None = None
+    compressor_fate: CompressorFate | None = None
+    first: str | None = None
     ran: bool = False
     want: Want = field(default_factory=Want)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
@@ -18,7 +19,7 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowl
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.posterior import Posterior
-from witnessmark.diagnosis.result import Diagnosis, NextChecks, SafetyNotice
+from witnessmark.diagnosis.result import Diagnosis, DispatchAdvice, NextChecks, SafetyNotice
 
 ERROR_BOUND = 1e-7
 """What rounding may cost without being told; probabilities are given to six digits."""
@@ -36,7 +37,7 @@ def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
     gives the same answer, byte for byte. Read `safety` and `verdict` first.
 
     Raises UnknownNameError (an id that no catalogue holds; the near ones are named), ConflictError (one finding in two
-    states; a finding that this machine cannot have), OutOfRangeError and InputError, each with the dotted field name
+    states), OutOfRangeError and InputError, each with the dotted field name
     (`findings.0.finding`, `readings.2.value`, `circumstances.queue`, `machine.shell`, …).
     """
     return _answered(inquire(knowledge or shipped_knowledge(), case))
@@ -65,15 +66,23 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         explanations=explanations(inquiry, chosen),
         separation=separation(inquiry),
         misfits=odd,
+        set_aside=inquiry.checked.set_aside,
         contradictions=clashes,
         next_checks=checks,
-        dispatch=dispatch(inquiry, ruling, fired),
+        dispatch=_with_fate(dispatch(inquiry, ruling, fired), inquiry.case),
         sensitivity=sensitivity(inquiry, want.shortlist) if want.sensitivity else None,
         assumptions=_assumptions(inquiry, checks),
         cautions=_cautions(fired, checks),
         sources=_sources(inquiry, ruling.leading),
         knowledge=data.version() if inquiry.knowledge is shipped_knowledge() else None,
     )
+
+
+def _with_fate(advice: DispatchAdvice, case: Case) -> DispatchAdvice:
+    """The advice, which says so where the compressor is replaced whatever is found."""
+    if case.compressor_fate != "replaced-anyway":
+        return advice
+    return replace(advice, text=f"{advice.text} The compressor is ordered anyway, whatever is found.")
 
 
 def _assumptions(inquiry: Inquiry, checks: NextChecks | None) -> tuple[str, ...]:

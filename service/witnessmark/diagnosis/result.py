@@ -53,6 +53,7 @@ class Hypothesis:
 
     background: its probability before the findings, with the contexts. shift: decibans from background to now.
     words: the probability in the fixed scale of words. role: of modes, whether it begins or ends a failure.
+    at_work: of causes, P(present, and the reason of a mode or of something that was seen); of modes the probability.
     """
 
     id: str
@@ -63,6 +64,7 @@ class Hypothesis:
     shift: float
     words: str
     role: Role
+    at_work: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,14 @@ class Separation:
     apart: tuple[tuple[str, float], ...]
     ask: tuple[str, ...]
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A finding that was reported of a machine that cannot have it: it counts for nothing. reason: in words."""
+
+    finding: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +235,8 @@ class Sensitivity:
 class Diagnosis:
     """Everything that `diagnose` works out. Optional parts are None when they were not wanted.
 
-    modes, causes: all that apply, most probable first. no_fault: P(no failure mode is active).
+    modes, causes: all that apply, most probable first; causes by how probably they are at work.
+    no_fault: P(no failure mode is active).
     knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
     """
@@ -241,6 +252,7 @@ class Diagnosis:
     explanations: tuple[Explanation, ...]
     separation: Separation | None
     misfits: tuple[Misfit, ...]
+    set_aside: tuple[SetAside, ...]
     contradictions: tuple[Contradiction, ...]
     next_checks: NextChecks | None
     dispatch: DispatchAdvice

@@ -130,6 +130,29 @@ def test_short_cases_do_no_harm(small: Knowledge, count: int) -> None:
     assert fits(inquiry_of(small, *ODD[:count]))
 
 
+def test_a_danger_that_no_mode_bears_on_is_no_misfit(shipped: Knowledge) -> None:
+    """Flames and a hurt person are acted on; the reasoning has no opinion on whether they fit."""
+    dangers = tuple(
+        Report(key, "present") for key in ("fire-seen", "person-hurt", "people-unwell", "water-on-live-parts")
+    )
+    told = (*dangers, Report("insulation-low", "present"), Report("breaker-trips-at-once", "present"))
+    inquiry = inquire(shipped, Case(Machine("scroll", "low-side", "fixed-speed"), told))
+    assert misfits(inquiry) == ()
+    assert fits(inquiry)
+    only = inquire(shipped, Case(findings=dangers))
+    assert strain(only) == 0.0
+    assert fits(only)
+
+
+def test_one_more_cause_is_no_misfit(shipped: Knowledge) -> None:
+    """A dead heater and a valve that leaks at rest: two rare things, both measured, and both do the same harm."""
+    told = ("heater-dead", "off-cycle-valve-leak", "start-noise", "sump-cold-at-rest", "long-idle-before-failure")
+    reports = tuple(Report(key, "present") for key in told)
+    inquiry = inquire(shipped, Case(Machine("scroll", "low-side", "fixed-speed"), reports))
+    assert misfits(inquiry) == ()
+    assert fits(inquiry)
+
+
 def test_small_surprises_that_none_can_name_do_not_make_a_case_unfit(shipped: Knowledge) -> None:
     """Storm, surge marks, a wrong bus and a drive code: a textbook case, rare in each part, none of it strange."""
     machine = Machine("scroll", "low-side", "inverter")
@@ -139,6 +162,6 @@ def test_small_surprises_that_none_can_name_do_not_make_a_case_unfit(shipped: Kn
     inquiry = inquire(shipped, Case(machine, reports, reported_by=("form",)))
     figures = inquiry.decisions.verdict.model_copy(update={"strain": strain(inquiry) / 2})
     strict = inquiry.decisions.model_copy(update={"verdict": figures})
-    assert strain(inquiry) > 1
+    assert strain(inquiry) > 0
     assert misfits(inquiry) == ()
     assert fits(replace(inquiry, decisions=strict))

@@ -9,6 +9,7 @@ import pytest
 
 from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, SILENT, CaseEvidence, gather, reported
 from witnessmark.diagnosis.evidence.reports import checked
@@ -101,15 +102,28 @@ def test_a_reading_on_the_edge_reports_no_state(shipped: Knowledge) -> None:
     assert "suction-superheat" not in result.states
 
 
+def log_ratio(result: CaseEvidence, known: Knowledge, finding: str) -> float:
+    seen = result.likelihoods.likelihood[
+        result.likelihoods.findings.tolist().index(network(known, SCROLL).index(finding))
+    ]
+    return float(np.log(seen[1] / seen[0]))
+
+
 def test_readings_of_one_probe_are_one_piece(shipped: Knowledge) -> None:
-    alone = gathered(shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0),)))
-    both = gathered(
-        shipped, Case(SCROLL, readings=(reading("discharge-superheat", 3.0), reading("discharge-temperature", 330.0)))
-    )
-    row = both.likelihoods.findings.tolist().index(network(shipped, SCROLL).index("discharge-superheat-low"))
-    single = np.log(alone.likelihoods.likelihood[0, 1] / alone.likelihoods.likelihood[0, 0])
-    shared = np.log(both.likelihoods.likelihood[row, 1] / both.likelihoods.likelihood[row, 0])
+    wet = reading("discharge-superheat", 3.0)
+    alone = gathered(shipped, Case(SCROLL, readings=(wet,)))
+    both = gathered(shipped, Case(SCROLL, readings=(wet, reading("discharge-temperature", 330.0))))
+    single, shared = (log_ratio(result, shipped, "discharge-superheat-low") for result in (alone, both))
     assert shared == pytest.approx(single / 2)
+
+
+def test_what_a_number_shows_is_not_weakened_by_what_it_shows_not_to_be(shipped: Knowledge) -> None:
+    """Too much charge is no less too much because it is not too little."""
+    result = gathered(shipped, Case(SCROLL, readings=(Reading("charge-fraction", 1.4, 0.01),)))
+    row = catalogue()["charge-fraction"]
+    normal, _, high = likelihood(row, 1.4, 0.01, decisions().evidence.gross_error)
+    assert log_ratio(result, shipped, "charge-over") == pytest.approx(math.log(high / normal))
+    assert log_ratio(result, shipped, "charge-short") < 0
 
 
 def test_what_the_caller_says_is_shared_is_shared(shipped: Knowledge) -> None:

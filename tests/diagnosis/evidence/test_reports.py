@@ -6,9 +6,10 @@ import math
 
 import pytest
 
-from witnessmark.diagnosis.case import Case, Machine, Reading, Report, Want
+from witnessmark.diagnosis.case import Case, Machine, Reading, Report, ReportState, Want
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.reports import checked, contexts_of, near
+from witnessmark.diagnosis.evidence.reports import ORDINARY_CALL, checked, contexts_of, near
+from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -53,6 +54,8 @@ def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowled
     assert {s.finding: s.state for s in stated.reports if s.implied_by} == {
         "breaker-trips-at-once": "absent",
         "locked-rotor-current": "absent",
+        "protector-open-cold": "absent",
+        "will-not-start": "absent",
         "winding-open": "absent",
     }
     assert stated.clashes == (("compressor-runs", "shaft-seized"),)
@@ -62,7 +65,8 @@ def test_a_running_compressor_is_a_report_too(small: Knowledge, shipped: Knowled
 def test_readings_taken_while_it_ran_are_a_report_too(shipped: Knowledge) -> None:
     """Soft ones, with the reliability of the findings; a later report to the contrary counts instead of them."""
     texts = checked(shipped, Case(SCROLL, ran=True)).reports
-    absent = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    stalled = {"breaker-trips-at-once", "locked-rotor-current", "shaft-seized", "winding-open"}
+    absent = stalled | {"will-not-start", "protector-open-cold"}
     assert {(s.finding, s.state, s.reliability, s.implied_by) for s in texts} == {
         (key, "absent", None, "compressor-runs") for key in absent
     }
@@ -132,26 +136,70 @@ def test_two_possible_machines_narrow_nothing(small: Knowledge) -> None:
 
 
 @pytest.mark.parametrize(
-    "reports",
+    ("finding", "reason"),
     [
-        (Report("reed-broken", "present"),),
-        (Report("module-dead", "present"),),
+        (
+            "reed-broken",
+            "This machine is compressor scroll; it is a finding of others (compressor reciprocating or rotary).",
+        ),
+        ("module-dead", "This machine is drive fixed-speed; it is a finding of others (drive inverter)."),
     ],
 )
-def test_a_finding_that_this_machine_cannot_have(small: Knowledge, reports: tuple[Report, ...]) -> None:
-    with pytest.raises(ConflictError, match="cannot be found on this machine") as caught:
-        checked(small, Case(SCROLL, reports))
-    assert caught.value.fields == ("findings.0.finding", "machine")
-    assert caught.value.accepted in (
-        "compressor rotary or reciprocating",
-        "compressor reciprocating or rotary",
-        "drive inverter",
-    )
+@pytest.mark.parametrize("state", ["present", "absent"])
+def test_a_finding_that_this_machine_cannot_have_is_set_aside(
+    small: Knowledge, finding: str, reason: str, state: ReportState
+) -> None:
+    stated = checked(small, Case(SCROLL, (Report(finding, state), Report("wrap-broken", "present"))))
+    assert stated.set_aside == (SetAside(finding, reason),)
+    assert [report.finding for report in stated.reports] == ["wrap-broken"]
 
 
-def test_two_findings_of_different_machines(small: Knowledge) -> None:
-    with pytest.raises(ConflictError):
-        checked(small, Case(Machine(), (Report("wrap-broken", "present"), Report("reed-broken", "present"))))
+def test_two_findings_of_different_machines_narrow_nothing(small: Knowledge) -> None:
+    reports = (Report("wrap-broken", "present"), Report("reed-broken", "present"))
+    for order in (reports, reports[::-1]):
+        stated = checked(small, Case(Machine(), order))
+        assert stated.machine.compressor is None
+        assert not stated.set_aside
+        assert any("Nothing was concluded on the machine (compressor)" in remark for remark in stated.remarks)
+
+
+def test_a_number_that_only_three_phases_have_tells_of_them(shipped: Knowledge) -> None:
+    stated = checked(shipped, Case(readings=(Reading("voltage-unbalance", 0.01),)))
+    assert stated.machine.phases == "three-phase"
+    assert stated.machine.drive is None
+
+
+def test_the_ordinary_call_is_taken_where_no_queue_is_named(shipped: Knowledge, small: Knowledge) -> None:
+    assert ORDINARY_CALL in checked(shipped, Case()).contexts
+    assert ORDINARY_CALL not in checked(shipped, Case(circumstances=(("queue", "teardown"),))).contexts
+    assert not checked(small, Case()).contexts
+
+
+def test_what_is_settled_of_the_compressor_is_a_context(shipped: Knowledge) -> None:
+    assert ("compressor-fate", "known-failed") in checked(shipped, Case(compressor_fate="known-failed")).contexts
+    with pytest.raises(UnknownNameError) as caught:
+        checked(shipped, Case(compressor_fate="lost"))  # type: ignore[arg-type]
+    assert caught.value.field == "compressor_fate"
+
+
+def test_what_was_first_was_there(shipped: Knowledge) -> None:
+    (report,) = checked(shipped, Case(first="drive-bearing-worn")).reports
+    assert (report.finding, report.state, report.field) == ("drive-bearing-worn", "present", "first")
+    told = Case(findings=(Report("running-current", "high"),), first="running-current")
+    assert [report.state for report in checked(shipped, told).reports] == ["high"]
+
+
+@pytest.mark.parametrize(
+    ("case", "kind"),
+    [
+        (Case(first="bearing-wornn"), UnknownNameError),
+        (Case(first="running-current"), InputError),
+        (Case(findings=(Report("oil-burnt", "absent"),), first="oil-burnt"), ConflictError),
+    ],
+)
+def test_what_cannot_have_been_first_is_refused(shipped: Knowledge, case: Case, kind: type[Exception]) -> None:
+    with pytest.raises(kind):
+        checked(shipped, case)
 
 
 def test_contexts_and_the_machines_own(small: Knowledge) -> None:

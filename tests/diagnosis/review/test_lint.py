@@ -121,6 +121,16 @@ def test_expecting_what_excludes_itself_is_doubted(folder: Path) -> None:
     assert any("oil-starvation: expects" in line and "exclude each other" in line for line in review(folder).doubts)
 
 
+def test_a_definition_that_is_often_reported_for_nothing_is_an_error(folder: Path) -> None:
+    text = (folder / "findings.toml").read_text("utf-8")
+    before, after = text.split('id = "charge-over"', 1)
+    line = next(line for line in after.splitlines() if line.startswith("reliability"))
+    changed = after.replace(line, "reliability = 0.95", 1)
+    (folder / "findings.toml").write_text(f'{before}id = "charge-over"{changed}', "utf-8")
+    (error,) = review(folder).errors
+    assert error.startswith("charge-over: defines overcharge, yet is often reported for nothing")
+
+
 def test_gaps_in_service_are_doubted(folder: Path) -> None:
     file = folder / "dispatch.toml"
     gone = ('mode = "wear-out"', 'cause = "surge"')
@@ -157,10 +167,10 @@ def test_figures_are_counted_by_trust() -> None:
 
 
 def test_separation_is_the_best_single_finding_in_decibans() -> None:
-    """Worked by hand: fluting 0.9 against a background of 0.006 is 10 log10(150) = 21.8 dB."""
+    """Worked by hand: fluting 0.95 against a background of 5.6e-5 is 10 log10(16964) = 42.3 dB."""
     known = knowledge()
     first, other = signs_of("bearing-current", known.mode_finding), signs_of("wear-out", known.mode_finding)
-    assert separation(known, first, other) == pytest.approx(21.76, abs=0.01)
+    assert separation(known, first, other) == pytest.approx(42.30, abs=0.01)
     assert separation(known, {}, {}) == 0.0
 
 

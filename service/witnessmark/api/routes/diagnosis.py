@@ -13,6 +13,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.diagnose import diagnose as reason
+from witnessmark.diagnosis.evidence.baseline import Baseline
 from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.errors import ConflictError
 
@@ -51,8 +52,12 @@ def _derived(context: RequestContext, body: DiagnosisRequest) -> Derived:
         low_temperature=_low_temperature(body),
         machine=_machine(body),
         condenser=body.machine.condenser,
-        baseline=body.baseline.read(context, "baseline") if body.baseline else None,
+        baseline=_baseline(context, body),
     )
+
+
+def _baseline(context: RequestContext, body: DiagnosisRequest) -> Baseline | None:
+    return Baseline(body.baseline.read(context, "baseline"), body.same_instruments) if body.baseline else None
 
 
 def _machine(body: DiagnosisRequest) -> Machine:
@@ -76,6 +81,8 @@ def _case(body: DiagnosisRequest, derived: Derived) -> Case:
         circumstances=body.circumstances.pairs(),
         reported_by=tuple(dict.fromkeys(body.reported_by)),
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
+        compressor_fate=body.compressor_fate,
+        first=body.first,
         ran=body.readings.running is True,
         want=Want(**body.want.model_dump()),
     )

@@ -13,7 +13,7 @@ from witnessmark.api.schemas.diagnosis_result import DiagnosisResult
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import MachineParts
 from witnessmark.api.schemas.listed import LONGEST, Listed
-from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, Condition, ReportState
+from witnessmark.diagnosis.case import MOST_EXPLAINED, Channel, CompressorFate, Condition, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.vocabulary import Application, Condenser
 
@@ -96,11 +96,19 @@ class DiagnosisRequest(Request):
     baseline: FieldReadings | None = None
     """The same readings of the same machine when it was sound, or from commissioning. At like load what has changed
     since is the evidence, since one machine scatters far less than machines differ."""
+    same_instruments: bool = False
+    """The same instruments at the same places, such as the sensors of the plant, took readings and baseline: most of
+    their errors cancel."""
     reported_by: list[Channel] = Field([], max_length=3)
     """How the findings were reported. Naming a channel lets silence speak: a finding that would have been mentioned
     there, and is not, counts softly against itself."""
     conditions: list[Condition] | None = Field(None, max_length=4)
     """What holds at the machine now; next checks are chosen to suit."""
+    compressor_fate: CompressorFate | None = None
+    """What is settled beforehand: `known-failed` rules out that the compressor has no fault; `replaced-anyway` is no
+    evidence, but the dispatch says that the compressor is ordered."""
+    first: Annotated[str, StringConstraints(max_length=LONGEST)] | None = None
+    """Id of the finding that was there first, as told ("the bearing went first"): the mode that shows it began it."""
     want: Wanted = Field(Wanted(), description="The slower parts that are wanted.")
 
 

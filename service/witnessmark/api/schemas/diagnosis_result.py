@@ -56,6 +56,8 @@ class RankedHypothesis(Shown):
     shift: Decibans = Field(description="Decibans of evidence from background to now.")
     words: str = Field(description="The probability in the fixed scale of words.")
     role: Role = Field(description="Of a mode: whether it begins a failure or ends it; `none` for a cause.")
+    at_work: Probability
+    """Of a cause: P(present, and the reason of a mode or of something that was seen); of a mode: its probability."""
 
 
 class UsedEvidenceNote(Shown):
@@ -120,6 +122,13 @@ class MisfitNote(Shown):
     given_rest: Probability = Field(description="P(reported so | all the others).")
     unexplained: Probability = Field(description="P(no mode and no cause in view is the reason).")
     text: str = Field(description="The same in words.")
+
+
+class SetAsideNote(Shown):
+    """A finding that this machine cannot have; it counts for nothing."""
+
+    finding: FindingId
+    reason: str = Field(description="Why it does not apply.")
 
 
 class ContradictionNote(Shown):
@@ -227,7 +236,7 @@ class DiagnosisResult(Shown):
     verdict: DiagnosisVerdictNote = Field(description="The verdict.")
     safety: list[SafetyNote] = Field(description="Safety rules that fired.")
     modes: list[RankedHypothesis] = Field(description="All failure modes that apply, most probable first.")
-    causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probable first.")
+    causes: list[RankedHypothesis] = Field(description="All system causes that apply, most probably at work first.")
     no_fault: Probability = Field(description="P(no failure mode is active).")
     initiating: list[ModeId] = Field(description="Failure modes that likely began the failure.")
     terminal: list[ModeId] = Field(description="Failure modes that likely ended it.")
@@ -235,6 +244,7 @@ class DiagnosisResult(Shown):
     explanations: list[HypothesisExplanation] = Field(description="Of the shortlist, where they were wanted.")
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
+    set_aside: list[SetAsideNote] = Field(description="Findings reported of a machine that cannot have them.")
     contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
     dispatch: DispatchNote = Field(description="Advice for whoever sends a crew.")

@@ -22,6 +22,8 @@ _TELLING = 1.0
 """Decibans from which a finding is called for or against; below it is neutral."""
 _LEFT_OVER = 0.25
 """A finding whose unique weight is less than this share of its own is called already explained."""
+_LIKELY = 0.5
+"""Probability from which another mode or cause may be named as the one that explains a finding already."""
 _SUPPORTED = 0.3
 """Probability from which a node belongs to the causal path."""
 _APART = 6
@@ -72,12 +74,14 @@ def _effect(alone: float, unique: float) -> Effect:
 
 
 def _rival(inquiry: Inquiry, node: int, number: int) -> str:
-    """The other node that accounts best for the finding."""
+    """The other node that accounts best for the finding as it was read, low or high; none that is not likely."""
     figures, row = inquiry.net.figures, inquiry.posterior.evidence.findings[number]
-    share = inquiry.answer.probability[0] * np.maximum(figures.low[0, row], figures.high[0, row])
+    normal, low, high = inquiry.posterior.evidence.likelihood[number]
+    raised = figures.low[0, row] if low >= high or not inquiry.net.three_way[row] else figures.high[0, row]
+    share = np.where(inquiry.answer.probability[0] >= _LIKELY, inquiry.answer.probability[0] * raised, 0.0)
     share[node] = 0.0
     best = int(share.argmax())
-    return inquiry.net.nodes[best] if share[best] > 0 else ""
+    return inquiry.net.nodes[best] if share[best] > 0 and normal < max(low, high) else ""
 
 
 def _overturned(inquiry: Inquiry, node: int) -> tuple[str, ...]:

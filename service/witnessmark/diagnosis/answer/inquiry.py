@@ -14,6 +14,7 @@ from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import CaseEvidence, EvidenceItem, gather
 from witnessmark.diagnosis.evidence.reports import CheckedCase, checked
+from witnessmark.diagnosis.inference.attribution import at_work
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
@@ -84,15 +85,18 @@ class Inquiry:
     @property
     def modes(self) -> Indices:
         """Node numbers of the modes, most probable first."""
-        return self._ranked(np.arange(self.net.causes, len(self.net.nodes)))
+        nodes = np.arange(self.net.causes, len(self.net.nodes))
+        return nodes[np.argsort(-self.answer.probability[0, nodes], kind="stable")]
 
     @property
     def causes(self) -> Indices:
-        """Node numbers of the causes, most probable first."""
-        return self._ranked(np.arange(self.net.causes))
+        """Node numbers of the causes, those most probably at work first: one that is merely there explains nothing."""
+        return np.argsort(-self.at_work, kind="stable")
 
-    def _ranked(self, nodes: Indices) -> Indices:
-        return nodes[np.argsort(-self.answer.probability[0, nodes], kind="stable")]
+    @cached_property
+    def at_work(self) -> Floats:
+        """(causes,) P(present, and the reason of a mode or of something that was seen)."""
+        return at_work(self.net, self.evidence.likelihoods, self.answer.probability[0])
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""
@@ -203,6 +207,7 @@ class Inquiry:
             shift=round(float(self._shift[node]), 2),
             words=self.decisions.word(float(now)),
             role=self.knowledge.modes[key].role if layer == "mode" else "none",
+            at_work=round(float(now if layer == "mode" else self.at_work[node]), 6),
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,18 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
         )
         for normal, finding in inquiry.checked.clashes
     ]
-    return (*pairs, *clashes)
+    return (*pairs, *clashes, *_read_otherwise(inquiry))
+
+
+def _read_otherwise(inquiry: Inquiry) -> Iterator[Contradiction]:
+    """Reports that a clear reading contradicts; the reading is what counts, and the caller is told."""
+    for against in inquiry.evidence.against_reports:
+        said = lower(inquiry.knowledge.findings[against.finding].wording(against.reported))
+        yield Contradiction(
+            (against.finding, against.finding),
+            f"These two cannot both be right: reported is {said}, and the reading says otherwise: {against.text}.",
+            "measure it again, and ask when and how the report was made",
+        )
 
 
 def _both(inquiry: Inquiry, a: str, b: str) -> str:
@@ -84,6 +95,18 @@ def _abnormal(inquiry: Inquiry) -> NDArray[np.bool_]:
     return np.asarray(seen[:, 0] < seen[:, 1:].max(axis=1))
 
 
+def _judged(inquiry: Inquiry) -> NDArray[np.bool_]:
+    """Which pieces can fit or not: those that a mode or cause bears on, unlike most dangers to people.
+
+    What defines a cause is explained by it: one more cause in the system is a coincidence, no misfit.
+    """
+    figures, rows = inquiry.net.figures, inquiry.posterior.evidence.findings
+    defines = {(link.target, link.state) for link in inquiry.knowledge.cause_finding if link.defines}
+    states = inquiry.evidence.states
+    own = np.array([(p.finding, states.get(p.finding, "")) in defines for p in inquiry.evidence.items], bool)
+    return np.asarray((figures.low[0, rows] + figures.high[0, rows]).any(axis=1) & ~own)
+
+
 def strain(inquiry: Inquiry) -> float:
     """How much more the findings surprise than findings of modelled machines do, in standard deviations.
 
@@ -91,7 +114,8 @@ def strain(inquiry: Inquiry) -> float:
     sum; widened with the number of findings, since the expectations err together (growth measured on simulated cases).
     0 where the abnormal findings are no surprise: what nobody has modelled shows in them.
     """
-    p, abnormal = expected(inquiry), _abnormal(inquiry)
+    judged = _judged(inquiry)
+    p, abnormal = expected(inquiry)[judged], _abnormal(inquiry)[judged]
     excess = -np.log(p) + p * np.log(p) + (1 - p) * np.log(1 - p)
     if excess[abnormal].sum() <= 0:
         return 0.0
@@ -104,7 +128,10 @@ def misfits(inquiry: Inquiry) -> tuple[Misfit, ...]:
     """Findings that the rest does not lead one to expect, or that no hypothesis explains; the worst first."""
     figures = inquiry.decisions.verdict
     odd = []
-    for piece, chance, background in zip(inquiry.evidence.items, expected(inquiry), unexplained(inquiry), strict=True):
+    pieces = zip(inquiry.evidence.items, expected(inquiry), unexplained(inquiry), _judged(inquiry), strict=True)
+    for piece, chance, background, judged in pieces:
+        if not judged:
+            continue
         if chance < figures.surprise or background >= figures.unexplained:
             text = _text(
                 inquiry, piece.finding, surprising=chance < figures.surprise, strange=background >= figures.unexplained

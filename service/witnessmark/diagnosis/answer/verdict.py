@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
 from witnessmark.diagnosis.phrases import listed, lower, quoted
@@ -141,9 +143,13 @@ def _text(state: VerdictState, leading: tuple[Hypothesis, ...], clashes: tuple[C
 
 
 def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Modes that likely began and ended the failure: by their kind, and for either by what stands before and after."""
+    """Modes that likely began and ended the failure: by their kind, and for either by what stands before and after.
+
+    Where it is told what was there first, the mode that shows it began the failure.
+    """
     level = inquiry.decisions.verdict.leading
     likely = [int(n) for n in inquiry.modes if inquiry.answer.probability[0, n] >= level]
+    first = _shows_first(inquiry, likely)
     raised = inquiry.net.figures.trigger[0]
     began, ended = [], []
     for node in likely:
@@ -154,4 +160,16 @@ def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]
             began.append(inquiry.net.nodes[node])
         if role == "terminal" or (role == "either" and not before):
             ended.append(inquiry.net.nodes[node])
+    if first:
+        began, ended = [first], [key for key in ended if key != first]
     return tuple(began), tuple(ended)
+
+
+def _shows_first(inquiry: Inquiry, likely: list[int]) -> str:
+    """The likely mode that best accounts for what is told to have been first; empty where none does or none is told."""
+    if inquiry.case.first not in inquiry.net.findings:
+        return ""
+    row, figures = inquiry.net.findings.index(inquiry.case.first), inquiry.net.figures
+    raised = np.maximum(figures.low[0, row], figures.high[0, row]) * inquiry.answer.probability[0]
+    best = max(likely, key=lambda node: float(raised[node]), default=-1)
+    return inquiry.net.nodes[best] if best >= 0 and raised[best] > 0 else ""

@@ -14,13 +14,14 @@ Share = Annotated[float, Field(ge=0, le=1)]
 
 
 class EvidenceFigures(Row):
-    """gross_error: share of readings that are simply wrong. *_correlation: 0..1. clear_reading: decibans."""
+    """gross_error: share of readings that are simply wrong. *_correlation: 0..1. *_reading: decibans."""
 
     gross_error: float
     trace_correlation: float
     silence_correlation: float
     fullness_spread: float
     clear_reading: float
+    contradicting_reading: float
 
 
 class VerdictFigures(Row):

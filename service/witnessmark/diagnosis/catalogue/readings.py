@@ -36,8 +36,19 @@ class Bearing(Row):
     high: AbnormalState | Literal[""]
 
 
+class Stray(Row):
+    """Share of sound machines that read low all the same, and by how much on average, in units of the row."""
+
+    share: Annotated[float, Field(gt=0, lt=1)]
+    tail: Annotated[float, Field(gt=0)]
+
+
 class ReadingRow(Reasoned):
-    """One kind of derived number, SI (`scale` log10: normal, tails and process in decades). limits: least and most."""
+    """One kind of derived number, SI (`scale` log10: normal, tails and process in decades). limits: least and most.
+
+    gross_error: share of readings that mean nothing, where the general one does not hold. stray: what draws the reading
+    of a sound machine below the plateau, moisture or dirt for instance.
+    """
 
     id: str
     text: str
@@ -50,6 +61,8 @@ class ReadingRow(Reasoned):
     measurement: str
     bears: Annotated[tuple[Bearing, ...], Field(min_length=1)]
     scale: Literal["linear", "log10"] = "linear"
+    gross_error: Annotated[float, Field(gt=0, lt=1)] | None = None
+    stray: Stray | None = None
 
     @model_validator(mode="after")
     def _limits_in_order(self) -> Self:
@@ -92,25 +105,35 @@ def _fitting(finding: Finding) -> set[str]:
 def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: float) -> Triple:
     """Likelihood of the reading for a machine that is (normal, low, high), the largest scaled to 1.
 
-    value, uncertainty: SI, within `row.limits` and at least 0. gross_error: share of readings that mean nothing.
+    value, uncertainty: SI, within `row.limits` and at least 0. gross_error: share of readings that mean nothing, where
+    the row has none of its own.
     """
+    share = gross_error if row.gross_error is None else row.gross_error
     x, u = (value, uncertainty) if row.scale == "linear" else _decades(value, uncertainty)
     low, high = row.normal
     blur = math.hypot(row.process, u)
     clear = _CLEAR_BLURS * blur
     x = min(max(x, low - max(row.tail_low, clear)), high + max(row.tail_high, clear))
-    wrong = gross_error / (high - low + _GROSS_TAILS * (row.tail_low + row.tail_high) / 2)
+    wrong = share / (high - low + _GROSS_TAILS * (row.tail_low + row.tail_high) / 2)
     right = (
-        _plateau(x, row.normal, blur),
+        _sound(x, row, blur),
         _beyond(low - x, row.tail_low, blur),
         _beyond(x - high, row.tail_high, blur),
     )
-    seen = [(1 - gross_error) * density + wrong for density in right]
+    seen = [(1 - share) * density + wrong for density in right]
     return seen[0] / max(seen), seen[1] / max(seen), seen[2] / max(seen)
 
 
 def _decades(value: float, uncertainty: float) -> tuple[float, float]:
     return math.log10(value), uncertainty / value / math.log(10)
+
+
+def _sound(x: float, row: ReadingRow, blur: float) -> float:
+    """Density of sound machines: the plateau, and those that read low all the same."""
+    if row.stray is None:
+        return _plateau(x, row.normal, blur)
+    astray = _beyond(row.normal[0] - x, row.stray.tail, blur)
+    return (1 - row.stray.share) * _plateau(x, row.normal, blur) + row.stray.share * astray
 
 
 def _plateau(x: float, normal: tuple[float, float], blur: float) -> float:

@@ -210,12 +210,16 @@ class Cause(Reasoned):
 
 
 class Link(Reasoned):
-    """One arrow. Into a finding: P(state | only this origin), background included; into a mode: P(caused | origin)."""
+    """One arrow. Into a finding: P(state | only this origin), background included; into a mode: P(caused | origin).
+
+    defines: the finding in this state is its origin seen, measured or weighed, so that hardly anything else raises it.
+    """
 
     origin: str
     target: str
     probability: Probability
     state: AbnormalState = "present"
+    defines: bool = False
     applies: Applies = ALL_MACHINES
 
 

@@ -16,20 +16,23 @@ from numpy.typing import NDArray
 
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Channel, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.inference.network import network
+from witnessmark.diagnosis.evidence.reports import ORDINARY_CALL
+from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Indices, Network
 from witnessmark.diagnosis.inference.perturbation import perturbed
 from witnessmark.diagnosis.inference.random_streams import Keys, joined, keys, uniform
 
 MACHINES = (
-    Machine("scroll", "low-side", "fixed-speed"),
-    Machine("scroll", "low-side", "inverter"),
-    Machine("scroll", "high-side", "inverter"),
-    Machine("reciprocating", "low-side", "fixed-speed"),
-    Machine("rotary", "high-side", "inverter"),
+    Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase"),
+    Machine("scroll", "low-side", "inverter", "hermetic", "three-phase"),
+    Machine("scroll", "high-side", "inverter", "hermetic", "three-phase"),
+    Machine("reciprocating", "low-side", "fixed-speed", "semi-hermetic", "three-phase"),
+    Machine("rotary", "high-side", "inverter", "hermetic", "single-phase"),
 )
-"""The machines that are drawn from, scrolls first and most."""
+"""The machines that are drawn from, scrolls first and most; wholly described, so that no finding narrows them."""
 NORMAL, LOW, HIGH = 0, 1, 2
+_ATTEMPTS = 60
+"""Draws for one machine that somebody calls for: with half of them kept each time next to none is left over."""
 Mask = NDArray[np.bool_]
 
 
@@ -96,14 +99,14 @@ def _words(machine: Machine) -> tuple[object, ...]:
 
 
 def _of_machine(knowledge: Knowledge, machine: Machine, scenario: Scenario, luck: Luck) -> list[Simulated]:
-    net = network(knowledge, machine)
+    net = called(knowledge, machine)
     truth, states = np.zeros((luck.cases, len(net.nodes))), np.zeros((luck.cases, len(net.findings)), np.intp)
-    nodes, findings = luck("node", net.nodes), _findings_luck(knowledge, net, scenario, luck)
+    attempts, findings = _Attempts(net, luck), _findings_luck(knowledge, net, scenario, luck)
     size = 1 if scenario.sd else max(luck.cases, 1)
     for start in range(0, luck.cases, size):
         rows = slice(start, start + size)
         figures = perturbed(net, scenario.sd, 1, luck.stream, start) if scenario.sd else net.figures
-        truth[rows] = draw_nodes(figures, nodes[rows])
+        truth[rows] = attempts.drawn(figures, rows)
         states[rows] = draw_findings(net, figures, truth[rows], findings[:, rows])
     reported = _reported(knowledge, net, scenario, states, luck)
     seen = _as_reported(knowledge, net, scenario, (states, reported), luck)
@@ -111,6 +114,38 @@ def _of_machine(knowledge: Knowledge, machine: Machine, scenario: Scenario, luck
         Simulated(_case(knowledge, net, machine, scenario, (seen[row], reported[row])), truth[row], states[row])
         for row in range(luck.cases)
     ]
+
+
+def called(knowledge: Knowledge, machine: Machine) -> Network:
+    """The network of a machine that somebody called for in the ordinary way."""
+    return with_contexts(network(knowledge, machine), knowledge, [ORDINARY_CALL])
+
+
+class _Attempts:
+    """Draws of machines that somebody calls for: of those without a mode a share is kept, the others drawn again."""
+
+    def __init__(self, net: Network, luck: Luck) -> None:
+        self.net, self.luck = net, luck
+        self._lucky: list[tuple[Floats, Floats]] = []
+
+    def _luck(self, attempt: int) -> tuple[Floats, Floats]:
+        """(S, n) what decides the nodes, and (S,) whether a sound machine is kept."""
+        if attempt == len(self._lucky):
+            name = f" {attempt}" if attempt else ""
+            self._lucky.append((self.luck(f"node{name}", self.net.nodes), self.luck(f"called{name}", [""])[:, 0]))
+        return self._lucky[attempt]
+
+    def drawn(self, figures: Figures, rows: slice) -> Floats:
+        """(R, n) causes and modes of these cases."""
+        nodes = np.zeros((len(self._luck(0)[0][rows]), len(self.net.nodes)))
+        again = np.ones(len(nodes), bool)
+        for attempt in range(_ATTEMPTS):
+            lucky, kept = self._luck(attempt)
+            nodes[again] = draw_nodes(figures, lucky[rows][again])
+            again &= ~nodes[:, self.net.causes :].any(axis=1) & (kept[rows] >= self.net.no_fault_odds)
+            if not again.any():
+                break
+        return nodes
 
 
 def draw_nodes(figures: Figures, luck: Floats) -> Floats:

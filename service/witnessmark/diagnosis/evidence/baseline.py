@@ -8,20 +8,21 @@ grows; where the baseline itself shows a fault it is not believed.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from witnessmark.calculations.metrology.ratios import difference, ratio
 from witnessmark.calculations.metrology.uncertainty import Measured, figures
 from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.evidence.circuit_numbers import evaporating
-from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers
-from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
+from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers, within_limits
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError
 
 _CONDENSING = "condensing-against-baseline"
+_OVER_ENTERING = ("condensing-over-ambient", "condensing-over-entering-water", "condensing-over-wet-bulb")
 DEVIATIONS = {
     "suction-superheat": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
@@ -38,52 +39,92 @@ _GROSS = 0.02
 _DB = 10.0
 
 
-def against(facts: Facts, sound: FieldReadings, found: Numbers) -> None:
+@dataclass(frozen=True, slots=True)
+class Baseline:
+    """Readings of the machine when it was sound.
+
+    same_instruments: the same ones at the same places took both sets, so that most of their errors cancel.
+    """
+
+    readings: FieldReadings
+    same_instruments: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """Numbers now and when sound, and how they are held against one another.
+
+    apart: kelvin between what the condenser took in. repeat: share of an instrument's uncertainty left in a difference.
+    """
+
+    facts: Facts
+    now: Numbers
+    sound: Numbers
+    apart: float
+    repeat: float
+
+    def number(
+        self, row: str, change: Measured, fields: tuple[str, ...], text: str, *, of_load: bool = True
+    ) -> Iterator[Number]:
+        """A deviation, with the scatter of unlike conditions where it goes with the load; none that no machine has."""
+        unlike = RULES().baseline.per_kelvin * self.apart if of_load else 0.0
+        spread = math.hypot(self.repeat * change.uncertainty, unlike)
+        reading = within_limits(row, Measured(change.value, spread), fields, text)
+        if isinstance(reading, SetAside):
+            self.now.set_aside.append(reading)
+        else:
+            yield Number(reading, fields)
+
+
+def against(facts: Facts, baseline: Baseline, found: Numbers) -> None:
     """Replace numbers in `found` by their deviation from the sound machine, and add those that only it allows."""
-    now = found.readings
+    now, sound = found.readings, baseline.readings
     base = numbers(facts, replace(sound, running=True if sound.running is None else sound.running))
     found.set_aside += [SetAside(s.readings, f"of the baseline: {s.why}") for s in base.set_aside]
-    alike, apart = _conditions(now, sound)
-    if not alike:
+    pair = _Pair(facts, found, base, _apart(now, sound), RULES().baseline.repeat if baseline.same_instruments else 1.0)
+    added: list[Number] = []
+    if _alike(now, sound):
+        added = [*_evaporating(pair), *_head_over_liquid(pair), *_current(pair)]
+        _replace(pair, DEVIATIONS)
+    else:
         found.remarks.append(
             "The baseline was taken at another load: superheat, subcooling, pressures and current are held against the "
             "usual range instead."
         )
-    reference = base.by_quantity()
-    for k, number in enumerate(found.numbers):
-        row = DEVIATIONS.get(number.reading.quantity, "")
-        before = reference.get(number.reading.quantity)
-        if not row or before is None or (row in _OF_LOAD and not alike):
-            continue
-        if _unsound(before.reading):
-            found.remarks.append(_not_believed(before))
-        else:
-            found.numbers[k] = _deviation(row, number, before, apart if row in _OF_LOAD else 0.0)
-    if alike:
-        found.numbers += _evaporating(facts, found, base, apart)
-        found.numbers += _current(now, sound)
+        _replace(pair, {quantity: row for quantity, row in DEVIATIONS.items() if row not in _OF_LOAD})
+    found.numbers += added
     found.remarks += _trend(now, sound)
 
 
-def _conditions(now: FieldReadings, sound: FieldReadings) -> tuple[bool, float]:
-    """Whether the load is alike, and how far apart the temperatures are that the condenser takes in, K."""
-    rules = RULES().baseline
-    loads = (now.load, sound.load)
-    alike = None in loads or abs(loads[0].value - loads[1].value) <= rules.load  # type: ignore[union-attr]
-    entering = (now.outdoor_temperature, sound.outdoor_temperature)
-    if None in entering:
-        return alike, 0.0
-    return alike, abs(entering[0].value - entering[1].value)  # type: ignore[union-attr]
+def _replace(pair: _Pair, rows: Mapping[str, str]) -> None:
+    """Put deviations in the place of the numbers that they are of."""
+    reference = pair.sound.by_quantity()
+    for k, number in enumerate(pair.now.numbers):
+        row, before = rows.get(number.reading.quantity), reference.get(number.reading.quantity)
+        if row and before and _unsound(before.reading):
+            pair.now.remarks.append(_not_believed(before))
+        elif row and before:
+            change = difference(number.measured, before.measured)
+            text = f"{number.reading.derivation}: {_figures(number)} against {_figures(before)} when sound"
+            pair.now.numbers[k] = next(pair.number(row, change, number.fields, text, of_load=row in _OF_LOAD), number)
 
 
-def _deviation(row: str, now: Number, sound: Number, apart: float) -> Number:
-    change = difference(now.measured, sound.measured)
-    spread = math.hypot(change.uncertainty, RULES().baseline.per_kelvin * apart)
-    text = (
-        f"{now.reading.derivation}: {figures(now.reading.value, now.reading.uncertainty)} against "
-        f"{figures(sound.reading.value, sound.reading.uncertainty)} when sound"
-    )
-    return Number(Reading(row, change.value, spread, text), now.fields)
+def _figures(number: Number) -> str:
+    return figures(number.reading.value, number.reading.uncertainty)
+
+
+def _alike(now: FieldReadings, sound: FieldReadings) -> bool:
+    """Whether the loads are alike, as far as they are known."""
+    if now.load is None or sound.load is None:
+        return True
+    return abs(now.load.value - sound.load.value) <= RULES().baseline.load
+
+
+def _apart(now: FieldReadings, sound: FieldReadings) -> float:
+    """How far apart the temperatures are that the condenser takes in, K; 0 where they are not known."""
+    if now.outdoor_temperature is None or sound.outdoor_temperature is None:
+        return 0.0
+    return abs(now.outdoor_temperature.value - sound.outdoor_temperature.value)
 
 
 def _unsound(reading: Reading) -> bool:
@@ -99,38 +140,53 @@ def _not_believed(before: Number) -> str:
     )
 
 
-def _evaporating(facts: Facts, found: Numbers, base: Numbers, apart: float) -> Iterator[Number]:
+def _evaporating(pair: _Pair) -> Iterator[Number]:
     """Evaporating temperature less that of the sound machine, both of them pumping."""
-    both = (found.readings, base.readings)
-    pumping = found.pumps and base.pumps and all(g.running is not False and g.suction_pressure for g in both)
-    if facts.refrigerant is None or not pumping:
+    both = (pair.now, pair.sound)
+    pumping = all(n.pumps and n.readings.running is not False and n.readings.suction_pressure for n in both)
+    if pair.facts.refrigerant is None or not pumping:
         return
     try:
-        change = difference(evaporating(facts, found.readings), evaporating(facts, base.readings))
+        change = difference(evaporating(pair.facts, both[0].readings), evaporating(pair.facts, both[1].readings))
     except InputError as fault:
-        found.set_aside.append(SetAside(("suction_pressure",), f"{fault.fault}; take {fault.accepted}"))
+        pair.now.set_aside.append(SetAside(("suction_pressure",), f"{fault.fault}; take {fault.accepted}"))
         return
-    spread = math.hypot(change.uncertainty, RULES().baseline.per_kelvin * apart)
     text = "from suction pressure, against that of the sound machine"
-    yield Number(Reading("evaporating-against-baseline", change.value, spread, text), ("suction_pressure",))
+    yield from pair.number("evaporating-against-baseline", change, ("suction_pressure",), text)
 
 
-def _current(now: FieldReadings, sound: FieldReadings) -> Iterator[Number]:
-    """The running current over that of the sound machine, where nobody said what it should be."""
-    if now.expected_current or now.running_current is None or sound.running_current is None:
+def _head_over_liquid(pair: _Pair) -> Iterator[Number]:
+    """How far the condensing temperature rose beyond any change of the liquid's, K, both over what cools them."""
+    now, before = pair.now.by_quantity(), pair.sound.by_quantity()
+    key = next((quantity for quantity in _OVER_ENTERING if quantity in now and quantity in before), None)
+    both = (pair.now.readings, pair.sound.readings)
+    if key is None or any(g.liquid_temperature is None for g in both):
         return
-    if sound.running_current.value > 0:
-        share = ratio(now.running_current, sound.running_current)
-        text = "from running current, over that of the sound machine"
-        yield Number(Reading("current-against-baseline", share.value, share.uncertainty, text), ("running_current",))
+    rise = difference(now[key].measured, before[key].measured)
+    after, sound = (difference(known(g.liquid_temperature), known(g.outdoor_temperature)) for g in both)
+    liquid = difference(after, sound)
+    beyond = difference(rise, Measured(abs(liquid.value), liquid.uncertainty))
+    text = "from condensing and liquid temperature, against the sound machine"
+    fields = ("discharge_pressure", "liquid_temperature", "outdoor_temperature")
+    yield from pair.number("head-over-liquid-against-baseline", beyond, fields, text)
+
+
+def _current(pair: _Pair) -> Iterator[Number]:
+    """The running current over that of the sound machine, where nobody said what it should be."""
+    now, sound = pair.now.readings, pair.sound.readings.running_current
+    if now.expected_current or now.running_current is None or sound is None or sound.value <= 0:
+        return
+    text = "from running current, over that of the sound machine"
+    share = ratio(now.running_current, sound)
+    yield from pair.number("current-against-baseline", share, ("running_current",), text, of_load=False)
 
 
 def _trend(now: FieldReadings, sound: FieldReadings) -> Iterator[str]:
     """Insulation that has fallen far is worth a word even where it still is above any limit."""
-    pair: tuple[Measured | None, Measured | None] = (now.insulation_resistance, sound.insulation_resistance)
-    if pair[0] is None or pair[1] is None or pair[1].value <= 0:
+    present, before = now.insulation_resistance, sound.insulation_resistance
+    if present is None or before is None or before.value <= 0:
         return
-    left = pair[0].value / pair[1].value
+    left = present.value / before.value
     if left < RULES().baseline.insulation_left:
         yield (
             f"Insulation has fallen to {left:.2g} of what the sound machine had: at one temperature that is moisture "

@@ -43,8 +43,11 @@ def over_entering(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def over_leaving(facts: Facts, g: FieldReadings) -> Outcome:
-    """Condensing temperature over the water that leaves a water-cooled condenser, K; elsewhere it says nothing."""
-    if facts.condenser != "water-cooled":
+    """Condensing temperature over the water that leaves a water-cooled condenser, K, where that is all one knows of it.
+
+    Over the entering water it holds both a dirty condenser and too little water, so that one is taken where it can be.
+    """
+    if facts.condenser != "water-cooled" or g.outdoor_temperature is not None:
         return None
     return propagate(lambda t, warm: t - warm, _condensing(facts, g), known(g.condenser_leaving_temperature))
 

@@ -102,10 +102,11 @@ def _outcome(rule: Rule, fields: tuple[str, ...], facts: Facts, readings: FieldR
     if not isinstance(outcome, Measured):
         return outcome
     words = " and ".join(name.replace("_", " ") for name in fields)
-    return _within_limits(_row_of(rule.quantity, facts), outcome, fields, f"from {words}")
+    return within_limits(_row_of(rule.quantity, facts), outcome, fields, f"from {words}")
 
 
-def _within_limits(quantity: str, value: Measured, fields: tuple[str, ...], derivation: str) -> Reading | SetAside:
+def within_limits(quantity: str, value: Measured, fields: tuple[str, ...], derivation: str) -> Reading | SetAside:
+    """The number as a reading; set aside where no machine has such a one."""
     row = catalogue()[quantity]
     if not row.limits[0] <= value.value <= row.limits[1]:
         text = f"{row.text[0].lower()}{row.text[1:]}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from witnessmark.diagnosis.case import Machine, Reading
-from witnessmark.diagnosis.evidence.baseline import against
+from witnessmark.diagnosis.evidence.baseline import Baseline, against
 from witnessmark.diagnosis.evidence.derivation import numbers
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
 from witnessmark.vocabulary import Condenser
@@ -28,7 +28,7 @@ def derive(
     low_temperature: bool = False,
     machine: Machine | None = None,
     condenser: Condenser | None = None,
-    baseline: FieldReadings | None = None,
+    baseline: Baseline | None = None,
 ) -> Derived:
     """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,19 +27,33 @@ from witnessmark.diagnosis.result import UsedEvidence
 
 READING = "reading"
 SILENT = "not mentioned"
-_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm", "time": "s"}
+_SI = {"temperature": "K", "temperature_difference": "K", "pressure_difference": "Pa", "resistance": "ohm"}
 _DB = 10 / math.log(10)
 
 
 @dataclass(frozen=True, slots=True)
 class EvidenceItem:
-    """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on."""
+    """Likelihood of (normal, low, high) of one finding, how it came about, and what else it hangs on.
+
+    quantity: of a reading, which number it is; several findings may be told of by one.
+    """
 
     finding: str
     state: str
     seen: Triple
     text: str
     measurement: str = ""
+    quantity: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstReport:
+    """A reading that clearly shows a finding in another state than somebody reported; text: the reading in words."""
+
+    finding: str
+    reported: str
+    read: str
+    text: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,7 +62,8 @@ class CaseEvidence:
 
     items: explicit ones, in the order of `likelihoods.findings`. used: the same and the silent ones, in words.
     states: what every reported or clearly read finding is in. remarks: assumptions made on the way.
-    unusable: findings that were reported but cannot be used here.
+    unusable: findings that were reported but cannot be used here. against_reports: readings that contradict a report of
+    the same finding; the reading is what counts.
     """
 
     likelihoods: Evidence
@@ -57,6 +72,7 @@ class CaseEvidence:
     states: Mapping[str, str]
     remarks: tuple[str, ...]
     unusable: tuple[str, ...]
+    against_reports: tuple[AgainstReport, ...] = ()
 
 
 def reported(finding: Finding, state: str, reliability: float) -> Triple:
@@ -94,7 +110,20 @@ def gather(
         {key: state for key, state in states.items() if state},
         tuple(_remarks(knowledge, net, case, pieces, aside)),
         aside,
+        tuple(_against_reports(knowledge, explicit, reports, figures.contradicting_reading)),
     )
+
+
+def _against_reports(
+    knowledge: Knowledge, explicit: Sequence[EvidenceItem], reports: Sequence[Report], clear: float
+) -> Iterator[AgainstReport]:
+    """What was reported, not what follows from a normal, and reads otherwise."""
+    read = {p.finding: p for p in explicit if p.state == READING}
+    for report in reports:
+        piece = None if report.implied_by else read.get(report.finding)
+        shown = piece and _state(knowledge.findings[report.finding], piece, clear)
+        if piece and shown and shown != report.state:
+            yield AgainstReport(report.finding, report.state, shown, piece.text)
 
 
 def _reports(knowledge: Knowledge, reports: Sequence[Report]) -> list[EvidenceItem]:
@@ -119,7 +148,7 @@ def _readings(knowledge: Knowledge, case: Case, figures: EvidenceFigures) -> lis
                 finding, of_finding = knowledge.findings[bearing.finding], on_finding(bearing, seen)
                 text = f"{_number(row, reading)} → {_tells(finding, of_finding)}"
                 shared = reading.shared_with or row.measurement
-                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared))
+                pieces.append(EvidenceItem(finding.id, READING, of_finding, text, shared, row.id))
     return pieces
 
 
@@ -148,9 +177,7 @@ def _merged(pieces: Sequence[EvidenceItem]) -> list[EvidenceItem]:
     for same in by_finding.values():
         mean = [math.exp(math.fsum(math.log(p.seen[k]) for p in same) / len(same)) for k in range(3)]
         text = "; ".join(dict.fromkeys(p.text for p in same))
-        merged.append(
-            EvidenceItem(same[0].finding, same[0].state, (mean[0], mean[1], mean[2]), text, same[0].measurement)
-        )
+        merged.append(replace(same[0], seen=(mean[0], mean[1], mean[2]), text=text))
     return merged
 
 
@@ -200,9 +227,14 @@ def _overlooked(knowledge: Knowledge, key: str, case: Case) -> tuple[float, floa
 
 
 def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation: float) -> Floats:
-    """Exponent of every piece: shared measurements first, then shared disturbances."""
-    sharing = Counter(p.measurement for p in pieces if p.measurement)
-    alone = [1 / sharing[p.measurement] if p.measurement else 1.0 for p in pieces]
+    """Exponent of every piece: shared measurements first, then shared disturbances.
+
+    What a number shows is not weakened by what it also shows not to be: too little charge is no less so because it is
+    not too much.
+    """
+    spoken = {p.quantity for p in pieces if _speaks(p)}
+    sharing = Counter(p.measurement for p in pieces if p.measurement and (_speaks(p) or p.quantity not in spoken))
+    alone = [1 / max(sharing[p.measurement], 1) for p in pieces]
     traces = [knowledge.findings[p.finding].trace for p in pieces]
     alike: dict[str, float] = {}
     for trace, share in zip(traces, alone, strict=True):
@@ -214,6 +246,11 @@ def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation:
         ],
         float,
     )
+
+
+def _speaks(piece: EvidenceItem) -> bool:
+    """Whether it speaks for an abnormal state."""
+    return max(piece.seen[1:]) > piece.seen[0]
 
 
 def _powers(pieces: Sequence[EvidenceItem], exponents: Floats) -> Floats:

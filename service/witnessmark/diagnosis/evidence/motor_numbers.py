@@ -122,7 +122,7 @@ def least_insulation(_facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def _at_forty(resistance: Measured, temperature: Measured | None) -> Measured:
-    """The lowest that a rule makes of it; never more than was read, so that no warmth talks a short away."""
+    """The lowest that a rule makes of it. What no rule calls good at any temperature is left as read: a short."""
     if temperature is None or resistance.value < insulation.LEAST_MINIMUM:
         return resistance
     with located(resistance="insulation_resistance", temperature="winding_temperature"):

@@ -46,12 +46,13 @@ class WorthAsking(data.Row):
 
 
 class BaselineRules(data.Row):
-    """When a deviation from the sound machine counts, and how much its scatter grows with unlike conditions."""
+    """When a deviation from the sound machine counts, and how its scatter goes with conditions and instruments."""
 
     load: Positive
     per_kelvin: Positive
     unsound: Positive
     insulation_left: Positive
+    repeat: Annotated[float, Field(gt=0, le=1)]
     source: SourceId
 
 

@@ -8,16 +8,31 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.case import MACHINE_WORDS, MOST_EXPLAINED, Case, Channel, Condition, Machine, Reading, Report
+from witnessmark.diagnosis.case import (
+    MACHINE_WORDS,
+    MOST_EXPLAINED,
+    Case,
+    Channel,
+    CompressorFate,
+    Condition,
+    Machine,
+    Reading,
+    Report,
+)
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import STATES, Applies, Knowledge
 from witnessmark.diagnosis.inference.network import REPORTED
+from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
 from witnessmark.vocabulary import words
 
 RUNS = "compressor-runs"
 NORMAL_STATES = ("absent", "normal")
 """States of a finding on a sound machine."""
+ORDINARY_CALL = ("queue", "dispatch")
+"""How a machine comes to be looked at, where nobody says otherwise: priors of the rows are those before any call."""
+FATE = "compressor-fate"
+"""Field of the context that holds where it is settled beforehand that the compressor has failed."""
 _COIN = 0.5
 
 
@@ -27,6 +42,7 @@ class CheckedCase:
 
     reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
+    set_aside: what this machine cannot have, with the reason.
     contexts: what holds, with (REPORTED, finding) where a report says the same as one of them.
     """
 
@@ -35,6 +51,7 @@ class CheckedCase:
     clashes: tuple[tuple[str, str], ...]
     contexts: tuple[tuple[str, str], ...]
     remarks: tuple[str, ...]
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
@@ -52,14 +69,20 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
         for report in explicit
         if report.state != states[report.finding] and report.field != "readings"
     ]
-    narrowed, remarks = _narrowed(knowledge, machine, reports)
+    narrowed, remarks = _narrowed(knowledge, case, machine, reports)
     machine = knowledge.known(narrowed)
-    contexts = [*_contexts(knowledge, case), *_machine_contexts(machine)]
+    contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_fate(case), *_machine_contexts(machine)]
     twice = dict(_counted_once(knowledge, contexts, states))
     contexts += [(REPORTED, finding) for finding in twice]
     remarks += twice.values()
-    fitting = [r for r in reports if not r.implied_by or knowledge.findings[r.finding].applies.to(machine)]
-    return CheckedCase(machine, tuple(fitting), tuple(clashes), tuple(dict.fromkeys(contexts)), tuple(remarks))
+    return CheckedCase(
+        machine,
+        tuple(r for r in reports if knowledge.findings[r.finding].applies.to(machine)),
+        tuple(clashes),
+        tuple(dict.fromkeys(contexts)),
+        tuple(remarks),
+        tuple(_set_aside(knowledge, machine, reports)),
+    )
 
 
 def near(word: str, known: Iterable[str]) -> tuple[str, ...]:
@@ -73,6 +96,8 @@ def _limits(case: Case) -> None:
         for number, word in enumerate(chosen or ()):
             if word not in known:
                 raise UnknownNameError(f"{name}.{number}", "value", known)
+    if case.compressor_fate not in (None, *words(CompressorFate)):
+        raise UnknownNameError("compressor_fate", "value", words(CompressorFate))
     if not 1 <= case.want.shortlist <= MOST_EXPLAINED:
         raise OutOfRangeError("want.shortlist", case.want.shortlist, 1, MOST_EXPLAINED)
 
@@ -98,10 +123,26 @@ def _explicit(knowledge: Knowledge, case: Case) -> Iterator[Report]:
         with located(field):
             reports += _on_findings(knowledge, replace(report, field=field))
     yield from reports
+    yield from _first(knowledge, case, reports)
     for condition in case.conditions or ():
         yield from _implied(knowledge, condition, "conditions")
     if case.ran and not _opened(knowledge, case, reports):
         yield from _implied(knowledge, RUNS, "readings")
+
+
+def _first(knowledge: Knowledge, case: Case, reports: Sequence[Report]) -> Iterator[Report]:
+    """What was there first was there: it is reported by that where nobody reports it otherwise."""
+    if case.first is None:
+        return
+    if case.first not in knowledge.findings:
+        raise UnknownNameError("first", "finding", near(case.first, knowledge.findings))
+    states = [report.state for report in reports if report.finding == case.first and not report.implied_by]
+    if any(state in NORMAL_STATES for state in states):
+        raise ConflictError(("first", "findings"), f"{case.first} was first and is said not to be there", "one of them")
+    if not states and knowledge.findings[case.first].kind == "three-way":
+        raise InputError("first", "said of no finding in `findings`", "a reading that is reported low or high")
+    if not states:
+        yield Report(case.first, "present", field="first")
 
 
 def _on_findings(knowledge: Knowledge, report: Report) -> Iterator[Report]:
@@ -165,22 +206,52 @@ def _unique(reports: Sequence[Report]) -> list[Report]:
     return [chosen[key] for key in dict.fromkeys(report.finding for report in reports)]
 
 
-def _narrowed(knowledge: Knowledge, machine: Machine, reports: Sequence[Report]) -> tuple[Machine, list[str]]:
-    """The machine, with what only some machines can show filled in where the caller left it open."""
-    remarks: list[str] = []
-    for report in reports:
-        if report.state in NORMAL_STATES:
-            continue
-        applies = knowledge.findings[report.finding].applies
-        if not applies.to(machine):
-            fields = (f"{report.field}.finding", "machine")
-            raise ConflictError(fields, f"{report.finding} cannot be found on this machine", _wanted(applies))
+def _narrowed(
+    knowledge: Knowledge, case: Case, machine: Machine, reports: Sequence[Report]
+) -> tuple[Machine, list[str]]:
+    """The machine, with what only some machines can show filled in where the caller left it open.
+
+    Findings of unlike machines fill in nothing: which of them is right is not for us to say.
+    """
+    shown: dict[str, dict[str, frozenset[str]]] = {}
+    for finding, applies in _of_some(knowledge, case, machine, reports):
         for part, wanted in applies.parts:
-            if getattr(machine, part) is None and len(wanted) == 1:
-                (word,) = wanted
-                machine = replace(machine, **{part: word})  # type: ignore[arg-type]
-                remarks.append(f"Taken to be {word} ({part}), since only such machines show: {report.finding}.")
+            if getattr(machine, part) is None:
+                shown.setdefault(part, {})[finding] = wanted
+    remarks = []
+    for part, by_finding in shown.items():
+        common, said = frozenset.intersection(*by_finding.values()), ", ".join(by_finding)
+        if len(common) == 1:
+            machine = replace(machine, **{part: min(common)})  # type: ignore[arg-type]
+            remarks.append(f"Taken to be {min(common)} ({part}), since only such machines show: {said}.")
+        elif not common:
+            remarks.append(f"No machine shows all of this: {said}. Nothing was concluded on the machine ({part}).")
     return machine, remarks
+
+
+def _of_some(
+    knowledge: Knowledge, case: Case, machine: Machine, reports: Sequence[Report]
+) -> Iterator[tuple[str, Applies]]:
+    """(finding, which machines) of what is reported abnormal, and of numbers that only one kind of supply has."""
+    for report in reports:
+        applies = knowledge.findings[report.finding].applies
+        if report.state not in NORMAL_STATES and applies.to(machine):
+            yield report.finding, applies
+    for reading in case.readings:
+        for bearing in catalogue()[reading.quantity].bears:
+            if finding := knowledge.findings.get(bearing.finding):
+                yield finding.id, Applies(phases=finding.applies.phases)
+
+
+def _set_aside(knowledge: Knowledge, machine: Machine, reports: Sequence[Report]) -> Iterator[SetAside]:
+    """What somebody reported that this machine cannot have; it counts for nothing, and harms no other finding."""
+    for report in reports:
+        applies = knowledge.findings[report.finding].applies
+        if not report.implied_by and not applies.to(machine):
+            parts = [part for part, wanted in applies.parts if getattr(machine, part) not in (None, *wanted)]
+            has = " and ".join(f"{part} {getattr(machine, part)}" for part in parts)
+            reason = f"This machine is {has}; it is a finding of others ({_wanted(applies)})."
+            yield SetAside(report.finding, reason)
 
 
 def _wanted(applies: Applies) -> str:
@@ -204,6 +275,18 @@ def contexts_of(knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
     for context in knowledge.contexts:
         known.setdefault(context.field, {})[context.value] = None
     return {field: tuple(values) for field, values in known.items()}
+
+
+def _queue(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """The ordinary call, where nothing is said of how the machine came to be looked at."""
+    field, value = ORDINARY_CALL
+    if value in contexts_of(knowledge).get(field, ()) and field not in dict(case.circumstances):
+        yield ORDINARY_CALL
+
+
+def _fate(case: Case) -> Iterator[tuple[str, str]]:
+    if case.compressor_fate:
+        yield FATE, case.compressor_fate
 
 
 def _machine_contexts(machine: Machine) -> Iterator[tuple[str, str]]:

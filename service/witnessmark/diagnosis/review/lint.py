@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from graphlib import TopologicalSorter
 from importlib.resources.abc import Traversable
 from itertools import combinations
-from math import log10
+from math import log10, prod
 
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.decisions import decisions
@@ -39,6 +40,9 @@ WRONG = 3.0
 """Times the background that a state may be reported wrongly."""
 SERIOUS = 0.5
 """Two findings that exclude each other should not both be this likely under one mode."""
+
+UNDEFINED = 0.35
+"""P(reported | origin not there) over P(origin and finding) that a defining finding may have, before anybody called."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +118,7 @@ def _errors(knowledge: Knowledge) -> Iterator[str]:
         yield from _silence(finding)
         yield from _hazards(finding)
     yield from _nowhere(knowledge)
+    yield from _definitions(knowledge)
 
 
 def _silence(finding: Finding) -> Iterator[str]:
@@ -141,6 +146,30 @@ def _nowhere(knowledge: Knowledge) -> Iterator[str]:
     for link in knowledge.links:
         if not _applies(knowledge, link.origin).meets(_applies(knowledge, link.target)):
             yield f"{link.origin} -> {link.target}: no machine can have both"
+
+
+def _definitions(knowledge: Knowledge) -> Iterator[str]:
+    """A finding that defines its origin is seldom raised, or reported, where the origin is not there."""
+    there = _prevalence(knowledge)
+    for link in knowledge.links:
+        if link.defines:
+            finding = knowledge.findings[link.target]
+            nothing = finding.backgrounds[link.state] + 1 - finding.reliability
+            if nothing > UNDEFINED * there[link.origin] * link.probability:
+                yield f"{link.target}: defines {link.origin}, yet is often reported for nothing ({nothing:.4f})"
+
+
+def _prevalence(knowledge: Knowledge) -> dict[str, float]:
+    """P(mode or cause) before anybody called, origins taken as independent."""
+    before: dict[str, list[Link]] = {key: [] for key in knowledge.modes}
+    for link in (*knowledge.cause_mode, *knowledge.mode_mode):
+        before[link.target].append(link)
+    there = {key: cause.prior for key, cause in knowledge.causes.items()}
+    order = TopologicalSorter({key: [link.origin for link in links] for key, links in before.items()}).static_order()
+    for key in (mode for mode in order if mode in before):
+        off = prod(1 - there[link.origin] * link.probability for link in before[key])
+        there[key] = 1 - (1 - knowledge.modes[key].prior) * off
+    return there
 
 
 def _doubts(knowledge: Knowledge) -> Iterator[str]:

@@ -1,0 +1,58 @@
+"""Which number needs which readings, and when it tells something."""
+
+from dataclasses import fields
+
+import pytest
+
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.evidence.baseline import DEVIATIONS
+from witnessmark.diagnosis.evidence.field_readings import FieldReadings
+from witnessmark.diagnosis.evidence.number_rules import RULES, STATED, When, tells
+
+FIELDS = {f.name for f in fields(FieldReadings)}
+
+
+@pytest.mark.parametrize(
+    ("when", "running", "at_rest", "not_said"),
+    [
+        ("pumping", True, False, True),
+        ("running", True, False, False),
+        ("not at rest", True, False, True),
+        ("at rest", False, True, False),
+        ("any time", True, True, True),
+    ],
+)
+def test_when_a_number_tells_something(when: When, running: bool, at_rest: bool, not_said: bool) -> None:  # noqa: FBT001
+    assert [tells(when, running=r, pumps=True) for r in (True, False, None)] == [running, at_rest, not_said]
+    assert tells(when, running=True, pumps=False) == (running and when != "pumping")
+
+
+def test_every_rule_names_fields_that_there_are_and_a_row_that_judges_it() -> None:
+    for rule in (*RULES, *STATED):
+        assert set(rule.needs) <= FIELDS
+        assert rule.quantity in catalogue()
+    assert set(DEVIATIONS) | set(DEVIATIONS.values()) <= set(catalogue())
+
+
+def test_some_rules_do_with_any_of_their_fields_and_others_need_all() -> None:
+    rules = {rule.quantity: rule for rule in RULES}
+    one = frozenset({"insulation_by_phase", "suction_pressure"})
+    assert rules["insulation-resistance"].fields(one) == ("insulation_by_phase",)
+    assert rules["suction-superheat"].fields(one) == ()
+    assert rules["starts-per-hour"].fields(frozenset()) == ()
+
+
+def test_every_reading_is_used_by_some_rule() -> None:
+    """Else it would be taken and dropped without a word."""
+    used = {name for rule in (*RULES, *STATED) for name in rule.needs}
+    beside = {
+        "running",
+        "load",
+        "lines_read_at",
+        "windings_labelled",
+        "winding_temperature",
+        "winding_temperature_hot",
+        "run_capacitor_marked",
+        "start_capacitor_marked",
+    }
+    assert used | beside == FIELDS
