@@ -40,8 +40,8 @@ class Slot:
 class Pattern:
     """Slots that must all be found, and what they say together. `anchor` is the slot with the fewest wordings.
 
-    A topic says nothing by itself; it matters only where the note says that nobody looked. A tight one must stand within
-    a clause: no comma between its words.
+    A topic says nothing by itself; it matters only where the note says that nobody looked. A tight one must stand
+    within a clause: no comma between its words.
     """
 
     text: str

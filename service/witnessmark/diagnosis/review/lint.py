@@ -21,8 +21,8 @@ from witnessmark.diagnosis.catalogue.knowledge import load
 from witnessmark.diagnosis.catalogue.readings import catalogue, dangling, read_rows
 from witnessmark.diagnosis.catalogue.row_files import namesake
 from witnessmark.diagnosis.catalogue.rows import Applies, Finding, Knowledge, Link
-from witnessmark.diagnosis.notes.numbers.rows import NUMBERS
-from witnessmark.diagnosis.notes.numbers.rows import dangling as dangling_numbers
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS
+from witnessmark.diagnosis.notes.numbers.words.rows import dangling as dangling_numbers
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.vocabulary import compiled
 from witnessmark.diagnosis.notes.vocabulary import dangling as dangling_words

@@ -9,8 +9,8 @@ import pytest
 
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers import Number, implied, numbers_in
-from witnessmark.diagnosis.notes.numbers.rows import NUMBERS
-from witnessmark.diagnosis.notes.numbers.terms import terms
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 PSI, ATMOSPHERE = 6894.757293168, 101325.0
 

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers.rows import BandRow
 from witnessmark.diagnosis.notes.numbers.scales import NOTHING, of_bands, of_catalogue, of_limit
+from witnessmark.diagnosis.notes.numbers.words.rows import BandRow
 
 
 @pytest.mark.parametrize("name", sorted(catalogue()))

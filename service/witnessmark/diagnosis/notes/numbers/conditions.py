@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
 
 When = Literal["now", "before"]
 _PAUSES = frozenset({",", "-", "("})

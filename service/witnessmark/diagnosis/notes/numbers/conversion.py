@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Segment
-from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
-from witnessmark.diagnosis.notes.numbers.terms import Terms
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
+from witnessmark.diagnosis.notes.numbers.words.terms import Terms
 
 OPEN = 1e12
 """What a meter that shows no end is taken to read, ohm."""

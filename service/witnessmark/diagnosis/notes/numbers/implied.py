@@ -8,11 +8,11 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
-from witnessmark.diagnosis.notes.numbers.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
-from witnessmark.diagnosis.notes.numbers.terms import terms
+from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _OPEN = 1e4
 """No winding of a motor has so many ohm."""

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.numbers.number import Number
-from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.scales import NOTHING, Scale, Target, of_bands, of_catalogue, of_limit
-from witnessmark.diagnosis.notes.numbers.terms import terms
+from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _CERTAIN, _ASSUMED, _OPEN_UNIT, _CLOSE, _UNLABELLED = 0.95, 0.95, 0.9, 0.85, 0.9
 _FINE = frozenset({"absent", "normal"})

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Label, Segment
-from witnessmark.diagnosis.notes.numbers.terms import WITH_UNIT, Terms
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Label, Segment
+from witnessmark.diagnosis.notes.numbers.words.terms import WITH_UNIT, Terms
 
 _FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 3.5, 2.5
 _NONE = 8.0

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from witnessmark.diagnosis.notes.numbers.amounts import INFINITE, PAIR, THREE, Amount, Segment
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
+from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
 
 _KILOHM, _LARGE = 1e3, 1e5
 _LIVE = 80.0

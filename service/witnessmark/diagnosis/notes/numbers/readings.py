@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from witnessmark.diagnosis.notes.numbers.amounts import PAIR, THREE, Amount, Segment
 from witnessmark.diagnosis.notes.numbers.conditions import conditions, when
 from witnessmark.diagnosis.notes.numbers.conversion import as_written, system_of, units_of, value_beside, values_of
 from witnessmark.diagnosis.notes.numbers.labelling import labelled
-from witnessmark.diagnosis.notes.numbers.lexer import lexemes, worded
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.quantities import quantities
-from witnessmark.diagnosis.notes.numbers.roles import Taken, at_rest, locked_rotor, partner, roles
-from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
-from witnessmark.diagnosis.notes.numbers.segments import segments
-from witnessmark.diagnosis.notes.numbers.terms import terms
+from witnessmark.diagnosis.notes.numbers.words.amounts import PAIR, THREE, Amount, Segment
+from witnessmark.diagnosis.notes.numbers.words.lexer import lexemes, worded
+from witnessmark.diagnosis.notes.numbers.words.roles import Taken, at_rest, locked_rotor, partner, roles
+from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
+from witnessmark.diagnosis.notes.numbers.words.segments import segments
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _ONLY_BESIDE = frozenset({"recovered-charge", "oil-drained"})
 """A weight or a volume without a label is one of these only where another stands beside it."""

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers.rows import BandRow
+from witnessmark.diagnosis.notes.numbers.words.rows import BandRow
 
 Target = tuple[str, ReportState]
 Bears = tuple[str, str, str]

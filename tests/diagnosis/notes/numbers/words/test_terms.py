@@ -9,9 +9,16 @@ import pytest
 from witnessmark.data import DataError, parsed
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, shipped
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers import terms as module
-from witnessmark.diagnosis.notes.numbers.rows import NUMBERS, LabelRow, NumberWords, QuantityRow, UnitRow, dangling
-from witnessmark.diagnosis.notes.numbers.terms import check_numbers, terms
+from witnessmark.diagnosis.notes.numbers.words import terms as module
+from witnessmark.diagnosis.notes.numbers.words.rows import (
+    NUMBERS,
+    LabelRow,
+    NumberWords,
+    QuantityRow,
+    UnitRow,
+    dangling,
+)
+from witnessmark.diagnosis.notes.numbers.words.terms import check_numbers, terms
 from witnessmark.reference import source
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from witnessmark.diagnosis.notes.numbers.amounts import INFINITE, PAIR, Amount, Place, Segment
+from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, Amount, Place, Segment
 
 _CLOSE = 2
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from witnessmark.diagnosis.notes.numbers.amounts import INFINITE, Amount, Condition, Label, Place, Segment
-from witnessmark.diagnosis.notes.numbers.joining import amount_at, side_of, unit_at
-from witnessmark.diagnosis.notes.numbers.lexer import Lexeme
-from witnessmark.diagnosis.notes.numbers.places import at_places
-from witnessmark.diagnosis.notes.numbers.terms import Found, Terms, find
+from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, Amount, Condition, Label, Place, Segment
+from witnessmark.diagnosis.notes.numbers.words.joining import amount_at, side_of, unit_at
+from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme
+from witnessmark.diagnosis.notes.numbers.words.places import at_places
+from witnessmark.diagnosis.notes.numbers.words.terms import Found, Terms, find
 
 LARGE_OHMS = frozenset({"gig", "gigohm", "gigaohm", "meg", "megohm"})
 """`a gig to ground` is one."""

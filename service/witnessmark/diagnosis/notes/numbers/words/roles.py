@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Role, Segment
-from witnessmark.diagnosis.notes.numbers.rows import QuantityRow
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Role, Segment
+from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 
 BACK = 4
 """Words that are looked at before or behind a number."""

@@ -10,8 +10,8 @@ from typing import NamedTuple
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.numbers.lexer import Lexeme, lexemes
-from witnessmark.diagnosis.notes.numbers.rows import NUMBERS, NumberWords, QuantityRow, UnitRow, dangling
+from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme, lexemes
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS, NumberWords, QuantityRow, UnitRow, dangling
 
 WITH_UNIT = "!"
 """Behind the name of a quantity that a label names only for numbers with a unit."""

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from witnessmark.diagnosis.notes.numbers.lexer import Lexeme
-from witnessmark.diagnosis.notes.numbers.terms import Found, Terms
+from witnessmark.diagnosis.notes.numbers.words.lexer import Lexeme
+from witnessmark.diagnosis.notes.numbers.words.terms import Found, Terms
 
 Form = Literal["one", "list", "range", "change"]
 Role = Literal["measured", "expected", "limit"]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from witnessmark.diagnosis.notes.numbers.amounts import Amount, Form, Segment
-from witnessmark.diagnosis.notes.numbers.roles import BACK, ends_before, role_of
-from witnessmark.diagnosis.notes.numbers.terms import Found
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Form, Segment
+from witnessmark.diagnosis.notes.numbers.words.roles import BACK, ends_before, role_of
+from witnessmark.diagnosis.notes.numbers.words.terms import Found
 
 _LISTED = 6
 _OUNCES = 16
