@@ -37,7 +37,7 @@ _LEXEME = re.compile(
     r"|(?P<w>[a-zα-ω]+(?:'[a-z]+)?)"
     r"|(?P<m>\n|[^\w\s])"
 )
-MOST, MOST_LEXEMES = 800, 8_000
+MOST, MOST_LEXEMES = 300, 8_000
 """Numbers and lexemes that are read: more than a note of a technician has."""
 _LETTER = re.compile(r"[a-zA-ZωΩΩ]")
 _ENDLESS = frozenset({"ol", "inf", "infinite", "infinity", "open"})
