@@ -42,8 +42,6 @@ def words(*phrases: dict[str, Any]) -> Vocabulary:
                 "decoys": {"words": ["oil tank"]},
                 "phrase": list(rows),
                 "topic": [],
-                "quantity": [],
-                "unit": [],
             }
         )
     )
@@ -187,4 +185,4 @@ def test_a_hit_knows_its_ends() -> None:
     vocabulary = words()
     (hit,) = hits(sentence("the oil was black now", vocabulary), vocabulary)
     assert isinstance(hit, Hit)
-    assert (hit.start, hit.end, hit.quantity, hit.value) == (1, 4, None, None)
+    assert (hit.start, hit.end) == (1, 4)

@@ -10,10 +10,8 @@ import pytest
 
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.danger_rows import DANGER
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Phrases
-from witnessmark.diagnosis.notes.tokens import stem
 from witnessmark.diagnosis.notes.vocabulary import (
     Pattern,
     Slot,
@@ -39,8 +37,6 @@ def small(**changes: object) -> Phrases:
         "decoys": {"words": ["oil tank"]},
         "phrase": [{"findings": ["oil-burnt"], "words": ["OIL black|brown"]}],
         "topic": [],
-        "quantity": [],
-        "unit": [],
     }
     return Phrases.model_validate_json(json.dumps({**table, **changes}), strict=True)
 
@@ -112,20 +108,16 @@ def test_a_row_that_cannot_be_right_is_named(row: dict[str, object], fault: str)
 
 def test_wording_of_what_does_not_exist_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     check_phrases()
-    quantity = {"dimension": "temperature", "words": ["OIL"], "readings": ["charm"]}
     wrong = small(
         phrase=[{"findings": ["apparent-charm"], "words": ["OIL black"]}],
         topic=[{"findings": ["oil-burnt"], "words": ["OIL"], "bad": ["oil-sour"]}],
-        quantity=[quantity, {**quantity, "readings": [], "own": [{"finding": "age", "high": 1.0}]}],
     )
     monkeypatch.setattr("witnessmark.diagnosis.notes.vocabulary.PHRASES", lambda: wrong)
     with pytest.raises(DataError) as caught:
         check_phrases()
     assert caught.value.faults == (
-        "phrases.toml: unknown finding age",
         "phrases.toml: unknown finding apparent-charm",
         "phrases.toml: unknown finding oil-sour",
-        "phrases.toml: unknown reading charm",
     )
 
 
@@ -183,43 +175,3 @@ def test_no_wording_of_a_concept_is_repeated() -> None:
 def test_guarded_words_do_not_hide_trade_words() -> None:
     words = compiled(PHRASES())
     assert not words.lexicon.plain & words.lexicon.stems
-
-
-def test_readings_are_those_of_the_engine_and_units_exist() -> None:
-    units = PHRASES().unit
-    for row in PHRASES().quantity:
-        assert set(row.readings) <= set(catalogue())
-        names = {unit.name for unit in units if unit.dimension == row.dimension}
-        assert names
-        assert set(row.bare) <= names
-        assert bool(row.readings) != bool(row.own)
-        assert {limit.finding for limit in row.own} <= set(knowledge().findings)
-
-
-def test_own_limits_are_those_of_the_findings_text() -> None:
-    """`high-hours` has no reading in the catalogue: its text gives 60 000 run hours or 15 years."""
-    limits = sorted(limit.high for row in PHRASES().quantity for limit in row.own)
-    assert limits == [60_000 * 3600, 15 * 365.25 * 24 * 3600]
-    assert "60 000 run hours or 15 years" in knowledge().findings["high-hours"].text
-
-
-@pytest.mark.parametrize(
-    ("dimension", "name", "factor", "offset"),
-    # NIST SP 811, appendix B.8: degree Fahrenheit 5/9 K, t/°F = 1.8 (T/K) - 459.67; psi 6.894757 E+03 Pa
-    [
-        ("temperature_difference", "fahrenheit", 5 / 9, 0.0),
-        ("temperature", "fahrenheit", 5 / 9, 459.67 * 5 / 9),
-        ("temperature", "celsius", 1.0, 273.15),
-        ("pressure", "psi", 6894.757, 0.0),
-        ("pressure", "bar", 1e5, 0.0),
-    ],
-)
-def test_unit_factors(dimension: str, name: str, factor: float, offset: float) -> None:
-    (unit,) = (u for u in vocabulary().units if (u.dimension, u.name) == (dimension, name))
-    assert unit.factor == pytest.approx(factor, rel=1e-6)
-    assert unit.offset == pytest.approx(offset)
-
-
-def test_unit_words_are_read_as_the_tokeniser_gives_them() -> None:
-    assert {"k", "f", "psi", "%", "megohm", "hour", "year"} <= vocabulary().unit_words
-    assert all(word == stem(word) for word in vocabulary().unit_words)

@@ -24,8 +24,8 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
-from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
-from witnessmark.diagnosis.notes.numbers import readings
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
+from witnessmark.diagnosis.notes.numbers import Implied, implied, numbers_in
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
@@ -158,7 +158,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     words, language = vocabulary(), language_of(text)
     parts = [*sentences(tokens(text, words.lexicon), words)]
-    of_parts = [_of_clause(Clause(s, text), by, words) for s, by in zip(parts, told(parts), strict=True)]
+    counted = implied(numbers_in(text), machine.judged())
+    of_parts = [_of_clause(Clause(s, text), by, words, counted) for s, by in zip(parts, told(parts), strict=True)]
     merged = _merged(match for found in of_parts for match in found)
     merged = merged if language.read else [*_unread(merged)]
     fitting, others = _by_machine(merged, machine.judged())
@@ -230,21 +231,20 @@ def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], lan
     return None
 
 
-def mentions(clause: Clause, words: Vocabulary) -> list[Mention]:
+def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ()) -> list[Mention]:
     """What the wording and the numbers of a clause name; topics last, where nothing else covers their findings."""
     everything = [hit for hit in hits(clause.sentence, words) if hit.score >= FAINTEST]
-    stated = [hit for hit in everything if not hit.pattern.topic and not hit.pattern.quantity]
-    numbers = readings(clause.sentence, [hit for hit in everything if hit.pattern.quantity], words)
-    statements = believed(best_first([*stated, *numbers]), clause.sentence)
-    covered = {finding for hit in statements for finding, _ in hit.pattern.targets}
+    statements = believed(best_first([hit for hit in everything if not hit.pattern.topic]), clause.sentence)
+    numbers = from_numbers(clause, counted)
+    covered = {finding for hit in statements for finding, _ in hit.pattern.targets} | {m.finding for m in numbers}
     topics = [
         hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)
     ]
-    return from_hits(clause, [*statements, *topics])
+    return [*from_hits(clause, [*statements, *topics]), *numbers]
 
 
-def _of_clause(clause: Clause, by: Told, words: Vocabulary) -> list[Match]:
-    scope = Scope(clause, (*hazards(clause), *mentions(clause, words)), by)
+def _of_clause(clause: Clause, by: Told, words: Vocabulary, numbers: Sequence[Implied]) -> list[Match]:
+    scope = Scope(clause, (*hazards(clause), *mentions(clause, words, numbers)), by)
     told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
     matches = [
         (mention, _match(mention, how, clause))
@@ -265,7 +265,7 @@ def _of_clause(clause: Clause, by: Told, words: Vocabulary) -> list[Match]:
 
 def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
     state, factor, unknown = _state(mention, how)
-    negation = how.words if how.kind == "absent" else frozenset[int]()
+    negation = how.words if how.kind == "absent" and not mention.number else frozenset[int]()
     return Match(
         finding=mention.finding,
         state=state,
@@ -282,11 +282,12 @@ def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
 def _state(mention: Mention, how: Assertion) -> tuple[ReportState, float, UnknownBecause | None]:
     """The state after assertion, the factor on the score, and why it is unknown.
 
-    Denying that several things are in order says only that one of them is not, so it leaves each unknown.
+    Denying that several things are in order says only that one of them is not, so it leaves each unknown. A denial
+    beside a number is one of something else: the value stands.
     """
     if how.kind in _BECAUSE:
         return "unknown", _DOUBTED if how.kind != "not checked" else 1.0, _BECAUSE[how.kind]
-    if how.kind == "present":
+    if how.kind == "present" or mention.number:
         return mention.stated, 1.0, None
     if mention.stated in _DENIED and (mention.single or mention.stated != "absent"):
         return *_DENIED[mention.stated], None

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.notes.numbers import Implied
 from witnessmark.diagnosis.notes.scoring import Hit, Sentence
 
 
@@ -67,8 +68,28 @@ def mention(clause: Clause, finding: str, start: int, end: int, score: float, st
     return Mention(finding, start, end, score, stated, clause.tokens_of(start, end))
 
 
+def from_numbers(clause: Clause, counted: Iterable[Implied]) -> list[Mention]:
+    """One mention for each finding that numbers of the clause imply as of now."""
+    return [
+        Mention(
+            finding=one.finding,
+            start=one.start,
+            end=one.end,
+            score=one.score,
+            stated=one.state,
+            tokens=tokens,
+            number=True,
+            quantity=one.quantity,
+            value=one.value,
+        )
+        for one in counted
+        if not one.before and clause.start <= one.start < clause.end
+        if (tokens := clause.tokens_of(one.start, one.end))
+    ]
+
+
 def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
-    """One mention for each finding that a hit of the wording or a number speaks of."""
+    """One mention for each finding that a hit of the wording speaks of."""
     return [
         Mention(
             finding=finding,
@@ -79,9 +100,6 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
-            number=hit.pattern.quantity is not None,
-            quantity=hit.quantity,
-            value=hit.value,
         )
         for hit in hits
         for finding, stated in hit.pattern.targets

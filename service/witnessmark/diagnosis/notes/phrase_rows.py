@@ -2,19 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from typing import Literal
-
-from typing_extensions import TypeAliasType
-
 from witnessmark import data
 from witnessmark.data import Row
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.reference import SourceId
-
-Form = TypeAliasType("Form", Literal["value", "difference", "share", "pair", "unbalance", "three"])
-"""How a number is written: see Quantity."""
 
 
 class PhraseRow(Row):
@@ -36,35 +28,6 @@ class TopicRow(Row):
     bad: tuple[str, ...] = ()
     three_way: bool = False
     weight: float = 1.0
-
-
-class OwnLimit(Row):
-    """A finding that is present above a value, SI."""
-
-    finding: str
-    high: float
-
-
-class QuantityRow(Row):
-    """Words that a number belongs to; see Quantity."""
-
-    dimension: str
-    words: tuple[str, ...]
-    readings: tuple[str, ...] = ()
-    own: tuple[OwnLimit, ...] = ()
-    form: Form = "value"
-    bare: tuple[str, ...] = ()
-
-
-class UnitRow(Row):
-    """A unit as notes write it; see Unit."""
-
-    name: str
-    dimension: str
-    words: tuple[str, ...]
-    factor: float
-    offset: float = 0.0
-    most: float = math.inf
 
 
 class WordLists(Row):
@@ -105,8 +68,6 @@ class Phrases(Row):
     decoys: Decoys
     phrase: tuple[PhraseRow, ...]
     topic: tuple[TopicRow, ...]
-    quantity: tuple[QuantityRow, ...]
-    unit: tuple[UnitRow, ...]
 
 
 PHRASES = data.table(PACKAGE, f"{FOLDER}/phrases.toml", Phrases)

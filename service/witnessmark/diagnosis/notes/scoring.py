@@ -72,16 +72,11 @@ class Sentence:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A pattern found at these tokens; `score` is before negation and doubt are weighed.
-
-    quantity, value: the reading it holds, SI; None where there is none or the unit is not certain.
-    """
+    """A pattern found at these tokens; `score` is before negation and doubt are weighed."""
 
     pattern: Pattern
     tokens: frozenset[int]
     score: float
-    quantity: str | None = None
-    value: float | None = None
 
     @property
     def start(self) -> int:

@@ -17,12 +17,11 @@ from types import MappingProxyType
 from witnessmark import data
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import danger_concepts
-from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 
 Target = tuple[str, ReportState]
@@ -38,40 +37,11 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
-    """A unit of a dimension: SI value = number * factor + offset. most: larger numbers are not written without it."""
-
-    name: str
-    dimension: str
-    words: frozenset[str]
-    factor: float
-    offset: float
-    most: float
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """Words that a number belongs to. readings: ids in the engine's catalogue, which must all agree.
-
-    own: finding and highest value in order, SI, where the catalogue has no such reading.
-    form: `value` in a unit of the dimension; `difference` of two; `share` as percent or `8 of 21`; `pair` only as
-    `190 V on a 230 V`; `unbalance` as percent or three values; `three` only as three values.
-    bare: names of the units that a number without one may have.
-    """
-
-    readings: tuple[str, ...]
-    own: tuple[tuple[str, float], ...]
-    dimension: str
-    form: Form
-    bare: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Pattern:
     """Slots that must all be found, and what they say together. `anchor` is the slot with the fewest wordings.
 
-    A topic says nothing by itself; it matters only where the note says that nobody looked. One with a quantity says
-    something together with a number. A tight one must stand within a clause: no comma between its words.
+    A topic says nothing by itself; it matters only where the note says that nobody looked. A tight one must stand
+    within a clause: no comma between its words.
     """
 
     text: str
@@ -81,7 +51,6 @@ class Pattern:
     anchor: int = 0
     topic: bool = False
     tight: bool = False
-    quantity: Quantity | None = None
 
 
 @dataclass(slots=True)
@@ -102,8 +71,6 @@ class Vocabulary:
     topics: frozenset[str]
     fillers: frozenset[str]
     articles: frozenset[str]
-    units: tuple[Unit, ...]
-    unit_words: frozenset[str]
 
 
 @cache
@@ -116,19 +83,16 @@ def vocabulary() -> Vocabulary:
 def check_phrases() -> None:
     """The shipped wording uses concepts, findings and readings that there are. Raises DataError."""
     vocabulary()
-    if wrong := [*dangling(PHRASES(), knowledge(), catalogue())]:
+    if wrong := [*dangling(PHRASES(), knowledge())]:
         raise data.DataError(wrong)
 
 
-def dangling(file: Phrases, known: Knowledge, quantities: Iterable[str]) -> Iterator[str]:
-    """What the rows name that the knowledge does not have. quantities: ids of the readings that there are."""
+def dangling(file: Phrases, known: Knowledge) -> Iterator[str]:
+    """What the rows name that the knowledge does not have."""
     reportable = known.findings.keys() | known.normals.keys()
     named = [key for row in file.phrase for key in row.findings]
     named += [key for row in file.topic for key in (*row.findings, *row.bad)]
-    named += [own.finding for row in file.quantity for own in row.own]
     yield from (f"phrases.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
-    read = {key for row in file.quantity for key in row.readings}
-    yield from (f"phrases.toml: unknown reading {key}" for key in sorted(read.difference(quantities)))
 
 
 def compiled(file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType({})) -> Vocabulary:
@@ -140,15 +104,11 @@ def compiled(file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
     patterns = [
         replace(pattern, slots=_slots(pattern.text, short))
-        for pattern in (*_phrases(file.phrase), *_topics(file.topic), *_quantities(file.quantity))
+        for pattern in (*_phrases(file.phrase), *_topics(file.topic))
     ]
     names = {name for pattern in patterns for slot in pattern.slots for name in slot.names}
     wordings = _wordings({**concepts, **more}, names, short)
     lists = file.words.lists
-    units = tuple(
-        Unit(row.name, row.dimension, frozenset(map(stem, row.words)), row.factor, row.offset, row.most)
-        for row in file.unit
-    )
     lexicon = Lexicon(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
@@ -161,8 +121,6 @@ def compiled(file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType
         topics=frozenset(file.heads.names),
         fillers=frozenset(stem(word) for word in lists.function.split()),
         articles=frozenset(stem(word) for word in lists.articles.split()),
-        units=units,
-        unit_words=frozenset(word for unit in units for word in unit.words),
     )
 
 
@@ -187,14 +145,6 @@ def _topics(rows: Iterable[TopicRow]) -> Iterator[Pattern]:
                 if findings:
                     targets = tuple((finding, state) for finding in findings)
                     yield Pattern(f"{words} {suffix}", targets, weight=row.weight, tight=True)
-
-
-def _quantities(rows: Iterable[QuantityRow]) -> Iterator[Pattern]:
-    for row in rows:
-        own = tuple((limit.finding, limit.high) for limit in row.own)
-        quantity = Quantity(row.readings, own, row.dimension, row.form, row.bare)
-        for words in row.words:
-            yield Pattern(words, (), quantity=quantity)
 
 
 def _slots(text: str, short: Mapping[str, tuple[str, ...]]) -> tuple[Slot, ...]:

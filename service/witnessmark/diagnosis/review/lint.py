@@ -22,6 +22,8 @@ from witnessmark.diagnosis.catalogue.readings import catalogue, dangling, read_r
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.row_files import namesake
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge, Link
+from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS
+from witnessmark.diagnosis.notes.numbers.words.rows import dangling as dangling_numbers
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES
 from witnessmark.diagnosis.notes.vocabulary import compiled
 from witnessmark.diagnosis.notes.vocabulary import dangling as dangling_words
@@ -84,10 +86,13 @@ def _readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _wording(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
-    """Of phrases.toml; readings are those of the folder, the shipped ones where it has none."""
+    """Of phrases.toml and numbers.toml; readings are those of the folder, the shipped ones where it has none."""
     if phrases := namesake(folder, PHRASES):
         compiled(phrases)
-        yield from dangling_words(phrases, knowledge, {row.id for row in read_rows(folder)} or catalogue())
+        yield from dangling_words(phrases, knowledge)
+    if numbers := namesake(folder, NUMBERS):
+        readings = {row.id for row in read_rows(folder)} or catalogue()
+        yield from dangling_numbers(numbers, knowledge.findings, readings)
 
 
 def _figures(folder: Traversable, _knowledge: Knowledge) -> Iterator[str]:

@@ -1,0 +1,9 @@
+"""Numbers in a note: `numbers_in` reads them, `implied` says what they mean, `fields_of` hands them to a diagnosis."""
+
+from witnessmark.diagnosis.notes.numbers.fields import fields_of
+from witnessmark.diagnosis.notes.numbers.implied import implied
+from witnessmark.diagnosis.notes.numbers.judging import Implied
+from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.readings import numbers_in
+
+__all__ = ["Implied", "Number", "fields_of", "implied", "numbers_in"]

@@ -1,0 +1,30 @@
+"""The numbers of a note as the readings that a diagnosis takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from witnessmark.diagnosis.notes.numbers.number import Number, Values
+from witnessmark.diagnosis.notes.numbers.words.terms import terms
+
+_INSULATION, _HOT = "insulation_resistance", "insulation_resistance_hot"
+
+
+def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
+    """SI values by field of the readings: one value, or three.
+
+    Only what is certain and of now counts: no unit in doubt, no limit (`under 3 K`), no span, no passing state. Of two
+    readings of a field the later counts, of insulation the worse; one on a hot winding has a field of its own.
+    """
+    found: dict[str, Values] = {}
+    for number in numbers:
+        passing = number.when == "before" or number.side or number.span or "moving" in number.conditions
+        if not number.field or not number.values or passing:
+            continue
+        name = _HOT if number.field == _INSULATION and "hot" in number.conditions else number.field
+        worse = min(number.values, found.get(name, number.values)) if name in {_INSULATION, _HOT} else number.values
+        found[name] = worse
+        beside = terms().quantities[number.quantity].beside
+        if beside and number.beside:
+            found[beside] = number.beside[:1]
+    return found

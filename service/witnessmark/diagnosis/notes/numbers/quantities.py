@@ -1,0 +1,179 @@
+"""What an amount is a reading of: what its label says, or what its unit can only mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from witnessmark.diagnosis.notes.numbers.conditions import conditions
+from witnessmark.diagnosis.notes.numbers.labelling import Choice
+from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
+
+_KILOHM, _LARGE = 1e3, 1e5
+_LIVE = 80.0
+_LEAST_LEG = 2.0
+_MAINS = (90.0, 700.0)
+_NEAR = 4
+_RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
+_LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
+"""Units whose letter stands for a resistance as well."""
+_HOURS = {"hour": 20_000.0, "thousand hours": 20.0}
+"""Hours, from which they can only be those that it has run."""
+_BY_UNIT = {
+    "mass": "recovered-charge",
+    "oil": "oil-drained",
+    "capacitance": "run-capacitor",
+    "vacuum": "vacuum",
+    "age": "age",
+    "rate": "starts-per-hour",
+    "acid_number": "oil-acid-number",
+}
+_AT_PLACES = {
+    "line": "line-currents",
+    "lead": "line-currents",
+    "terminal pair": "winding-resistances",
+    "winding pair": "winding-resistances",
+    "phase pair": "winding-resistances",
+}
+_TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
+
+
+def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
+    """The quantity of each amount of the segment, "" where it is none that is known."""
+    found = [_quantity(segment, a, c) for a, c in zip(segment.amounts, choices, strict=True)]
+    warmed = segment.has("cold") and segment.has("hot")
+    for k in range(1, len(found)):
+        bare = not found[k] and not segment.amounts[k].units
+        if warmed and bare and found[k - 1] == "insulation-resistance":
+            found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
+    return found
+
+
+def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
+    named = choice.quantity
+    if named in _DROPS:
+        return _place_of_drop(segment, named)
+    if named in _RESISTANCES:
+        return _resistance(segment, amount, named)
+    if named in {"", "recovered-charge"} and (off := _off_charge(segment, amount)):
+        return off
+    if named:
+        return _as_told(segment, amount, named)
+    return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+
+
+def _off_charge(segment: Segment, amount: Amount) -> str:
+    """`1.2 kg over`, `9 lb light`: by how much the charge is off."""
+    if "mass" not in segment.dimensions(amount) or segment.says("of_oil"):
+        return ""
+    at = segment.at(amount.end)
+    return "charge-excess" if "more" in at else "charge-lack" if "fewer" in at else ""
+
+
+def _as_told(segment: Segment, amount: Amount, named: str) -> str:
+    """The quantity of a label as the words around the number narrow it."""
+    if named == "suction-superheat" and segment.has("evaporator", amount.end, amount.end + 2):
+        return ""
+    if named == "sump-superheat-running" and "at_rest" in conditions(segment, amount):
+        return "sump-superheat-at-rest"
+    if named == "suction-pressure" and len(amount.values) == PAIR and amount.form == "list":
+        return "pressures"
+    return named
+
+
+_DROPS = {
+    "drop-of-pressure": (("of_suction", "suction-line-drop"),),
+    "drop-of-temperature": (("of_valve", "valve-drop"), ("of_drier", "liquid-line-drop")),
+}
+
+
+def _place_of_drop(segment: Segment, named: str) -> str:
+    """Where a drop was read, by the other words of the segment."""
+    return next((quantity for kind, quantity in _DROPS[named] if segment.says(kind)), "")
+
+
+def _resistance(segment: Segment, amount: Amount, named: str) -> str:
+    """Three plain ohms are the windings among themselves; a megohm, or one value to the shell, is insulation."""
+    units = [segment.terms.units[name] for name in amount.units]
+    factors = [unit.factor for unit in units if unit.dimension == "resistance"]
+    finite = [value for value in amount.values if value < INFINITE]
+    three = len(amount.values) >= THREE or len(amount.tags) > 1
+    small = three and named != "insulation-resistance"  # `mohm` of three windings is a milliohm
+    factor = (min if small else max)(factors, default=None)
+    if factor is None:
+        return named if named == "insulation-resistance" or three else ""
+    alike = factor == 1 and segment.says("even")
+    if any(value > 0 for value in finite) and (alike or (three and factor < _LARGE)):
+        return "winding-resistances" if three else ""
+    if factor >= _KILOHM and len(finite) == len(amount.values):
+        return "insulation-resistance"
+    return named if named == "insulation-resistance" or three else ""
+
+
+def _by_unit(segment: Segment, amount: Amount) -> str:
+    """The one quantity that such numbers can be without a label."""
+    if not amount.units:
+        return _bare(segment, amount)
+    dimensions = segment.dimensions(amount)
+    if dimensions & {"current", "voltage"}:
+        return _of_lines(segment, amount, dimensions)
+    if "resistance" in dimensions and (not _LETTERS & set(amount.units) or _of_resistances(segment)):
+        return _resistance(segment, amount, "")
+    if "pressure" in dimensions and len(amount.values) == PAIR and amount.form == "list":
+        return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
+    if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
+        return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
+    known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
+    open_to_doubt = {"mass", "oil"} <= dimensions or (known == "vacuum" and not segment.says("evacuated"))
+    return "" if open_to_doubt else known
+
+
+def _bare(segment: Segment, amount: Amount) -> str:
+    """Numbers without unit and label: at named places, three with a lost leg, volts of a machine."""
+    of = amount.tags[0].partition(":")[0] if amount.tags else ""
+    if of == "line pair":
+        return "line-voltages" if min(amount.values) >= _LIVE or 0 in amount.values else "winding-resistances"
+    if of:
+        return _AT_PLACES.get(of, "")
+    three = len(amount.values) == THREE and amount.form == "list"
+    if three and 0 in amount.values and max(amount.values) > _LEAST_LEG and segment.says("lost_leg"):
+        return "line-currents"
+    volts = amount.form == "one" and _of_machine(segment, amount) and not segment.says("ordered")
+    return "supply-voltage" if volts else ""
+
+
+def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
+    """Amps and volts of nothing in particular are those of the machine; of what is ordered they are none."""
+    three = len(amount.values) == THREE and amount.form == "list"
+    if "current" in dimensions:
+        single = len(amount.values) == 1 or amount.form in {"range", "change"}
+        return "line-currents" if three else "running-current" if single else ""
+    live = max(amount.values) >= _LIVE and (three or amount.form == "one")
+    if segment.says("ordered") or not live:
+        return ""
+    return "line-voltages" if three else "supply-voltage"
+
+
+def _of_resistances(segment: Segment) -> bool:
+    """Whether something else in the segment is a resistance."""
+    labels = {name for label in segment.labels for name in label.quantities}
+    plain = [amount for amount in segment.amounts if not _LETTERS & set(amount.units)]
+    return bool(_RESISTANCES & labels) or any("resistance" in segment.dimensions(amount) for amount in plain)
+
+
+def _of_machine(segment: Segment, amount: Amount) -> bool:
+    """`446 on a 400 machine`: volts, since nothing else of a machine has such numbers."""
+    after = next((a for a in segment.amounts if a.start >= amount.end), None)
+    if after is None or after.start - amount.end > _NEAR or after.role != "expected":
+        return False
+    both = all(_MAINS[0] <= a.values[0] <= _MAINS[1] for a in (amount, after))
+    return both and "a_machine" in segment.at(after.end)
+
+
+def _before_trip(segment: Segment, amount: Amount) -> bool:
+    """A time that it ran before something opened."""
+    timed = {"second", "minute", "hour"} & set(amount.units)
+    if not timed or not segment.has("trips", amount.start - _TRIP_AHEAD, amount.end + _TRIP_BEHIND):
+        return False
+    then = any(segment.text(k) == "then" for k in range(amount.end, amount.end + _TRIP_BEHIND))
+    led = then or segment.says("ran_for", amount.start - _LED, amount.start)
+    return led and not segment.says("no_trip")

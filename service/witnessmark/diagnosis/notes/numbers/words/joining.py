@@ -1,0 +1,152 @@
+"""One number with its unit and all that is joined to it: `22/31/24`, `2 to 4 K`, `14 lb 3 oz`, `20, 23 and 18.5 A`."""
+
+from __future__ import annotations
+
+from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Form, Segment
+from witnessmark.diagnosis.notes.numbers.words.roles import BACK, ends_before, role_of
+from witnessmark.diagnosis.notes.numbers.words.terms import Found
+
+_LISTED = 6
+_OUNCES = 16
+_COMMAS = (",", "and", "&")
+_BETWEEN_SIDE = frozenset({"a", "an", "the", ":", "=", "about"})
+_NO_COUNT = frozenset({"joints", "label", "tag", "cold", "hot", "limit", "expected", "expected_after", "change"})
+_SIDE_WORDS = 6
+_CHANGE_WORDS = 3
+
+
+def amount_at(segment: Segment, k: int) -> Amount:
+    """The amount whose first number stands at `k`."""
+    values, units, end, form = _joined(segment, k)
+    if form == "range" and segment.says("change", k - _CHANGE_WORDS, k):
+        form = "change"
+    side, about = side_of(segment, k)
+    role, weak = role_of(segment, k, end)
+    if role == "expected" and segment.text(end) == "+" and segment.is_number(end + 1):
+        more, end, others = _atom(segment, end + 1)
+        values, units = [values[-1] + more], units or others
+    counted = not units and _counts(segment, end)
+    return Amount(
+        tuple(values),
+        units,
+        k,
+        end,
+        form,
+        role,
+        side,
+        about,
+        percent_off=_percent_off(segment, units, k, end),
+        counted=counted,
+        weak=weak and not counted,
+        read_out=ends_before(segment, "reads", k),
+    )
+
+
+def _joined(segment: Segment, k: int) -> tuple[list[float], tuple[str, ...], int, Form]:
+    value, end, units = _atom(segment, k)
+    values, form = [value], Form.__args__[0]  # type: ignore[attr-defined]
+    while len(values) < _LISTED and (joint := _joint(segment, end, form)) is not None:
+        kind, at = joint
+        more, after, others = _atom(segment, at)
+        listed = kind == "list" and segment.text(at - 1) != "/"
+        if units and (listed if not others else not set(units) & set(others)):
+            break
+        values.append(more)
+        units, end, form = others or units, after, kind
+    return values, units, end, form
+
+
+def _atom(segment: Segment, k: int) -> tuple[float, int, tuple[str, ...]]:
+    """One number with its unit; `14 lb 3 oz` and `11 lb 2` are one."""
+    value, unit = segment.lexemes[k].value, unit_at(segment, k + 1)
+    if unit is None:
+        return value, k + 1, ()
+    end, names = unit.end, unit.names
+    smaller = {small for name in names for small in segment.terms.units[name].smaller}
+    if smaller and segment.is_number(end) and segment.lexemes[end].value < _OUNCES:
+        rest = unit_at(segment, end + 1)
+        if rest is None or smaller & set(rest.names):
+            value += segment.lexemes[end].value / _OUNCES
+            end = rest.end if rest else end + 1
+    return value, end, names
+
+
+def unit_at(segment: Segment, k: int) -> Found | None:
+    """The unit at `k`. A word that also names a quantity does that where a number follows and its own has a label."""
+    at = segment.at(k)
+    found, tag, label = at.get("unit"), at.get("tag"), at.get("label")
+    if found is None or not _stands(segment, k, found) or (tag is not None and tag.end > found.end):
+        return None
+    if label is None:
+        return found
+    reads_on = segment.text(found.end) in {":", "="} and segment.is_number(found.end + 1)
+    since = segment.amounts[-1].end if segment.amounts else 0
+    led = segment.text(k) == "hp" or any(other.start >= since for other in segment.labels)
+    return None if led and (reads_on or segment.is_number(found.end)) else found
+
+
+def _stands(segment: Segment, k: int, found: Found) -> bool:
+    """`a`, `m`, `g`, `r` are units only in capitals or where they touch the number."""
+    one = segment.lexemes[k]
+    if found.end != k + 1 or one.text not in segment.terms.glued:
+        return True
+    return segment.note[one.start].isupper() or (k > 0 and segment.lexemes[k - 1].end == one.start)
+
+
+def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
+    """How the number before `end` is joined to a next one, and where that is."""
+    if segment.is_place(end) or end >= len(segment.lexemes):
+        return None
+    listing, one = form in {"one", "list"}, segment.lexemes[end]
+    if one.kind == "n":
+        return ("list", end) if listing and not one.spoken and not _named(segment, end) else None
+    if not segment.is_number(end + 1):
+        return None
+    slash = one.text == "/" and listing
+    versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
+    if slash or versus or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
+        return "list", end + 1
+    if form != "one" or one.text not in {"-", "to", "and"} or "label" in segment.at(end - 1):
+        return None
+    spans = one.text != "and" or any(segment.text(back) == "between" for back in range(end - BACK, end))
+    return ("range" if spans else "list"), end + 1
+
+
+def _named(segment: Segment, k: int) -> bool:
+    """The word that a name needs stands before the number, so a number directly behind another has none."""
+    return "names" in segment.at(k - 1)
+
+
+def _runs_on(segment: Segment, k: int, joints: tuple[str, ...]) -> bool:
+    """Whether at least two numbers follow with such joints between, so that it is a list: `20, 23, 18.5`."""
+    _, end, _ = _atom(segment, k)
+    if segment.text(end) not in joints:
+        return False
+    return segment.is_number(end + 2 if segment.text(end + 1) in {"and", "&"} else end + 1)
+
+
+def side_of(segment: Segment, k: int) -> tuple[int, bool]:
+    """-1 after `below`, 1 after `above`, and whether it is said to be about right; the longest words count."""
+    side, about = 0, False
+    ends = {k, k - 1} if segment.text(k - 1) in _BETWEEN_SIDE else {k}
+    for start in range(k - 1, max(-1, k - _SIDE_WORDS), -1):
+        at = segment.found[start]
+        for kind, value in (("below", -1), ("above", 1)):
+            if kind in at and at[kind].end in ends:
+                side = value
+        about = about or ("about" in at and at["about"].end in ends)
+    return side, about
+
+
+def _percent_off(segment: Segment, units: tuple[str, ...], k: int, end: int) -> int:
+    """`15 % above`, `up 25 %`: a difference, not a share."""
+    if "percent" not in units:
+        return 0
+    ahead = segment.at(k - 1) if segment.text(k - 1) in {"up", "down"} else {}
+    kinds = {*segment.at(end), *ahead}
+    return 1 if "more" in kinds else -1 if "fewer" in kinds else 0
+
+
+def _counts(segment: Segment, end: int) -> bool:
+    """Whether a word follows that the number may count."""
+    return end < len(segment.lexemes) and segment.lexemes[end].kind == "w" and not (_NO_COUNT & segment.at(end).keys())
