@@ -44,6 +44,7 @@ DUST = 1e-15
 _WIDTHS = {
     "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
     "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
+    "kgf/cm2g": "kgf/cm2", "kgf/cm2a": "kgf/cm2", "mbarg": "mbar", "mbara": "mbar",
 }  # fmt: skip
 
 
@@ -85,7 +86,7 @@ def _named(units: dict[str, Unit]) -> dict[str, Unit]:
 
 
 class Dimension(data.Row):
-    """A physical dimension with its units; `show` names the unit of answers per system.
+    """A physical dimension with its units; `show` names the unit of answers per system (`bar`: SI where none is named).
 
     dust: results below this, SI, are what rounding has left, and are shown as 0.
     """
@@ -97,9 +98,13 @@ class Dimension(data.Row):
 
     @model_validator(mode="after")
     def _shown_units_exist(self) -> Self:
-        if missing := sorted({self.show["SI"], self.show["IP"]} - self.units.keys()):
+        if missing := sorted({self.show["SI"], self.show["IP"], self.shown("bar")} - self.units.keys()):
             raise ValueError(f"answers are shown in unknown units: {', '.join(missing)}")
         return self
+
+    def shown(self, system: SystemOfUnits) -> str:
+        """The unit of answers."""
+        return self.show.get(system, self.show["SI"])
 
 
 dimensions = data.table(__package__, "units.toml", dict[str, Dimension])
@@ -217,7 +222,7 @@ class Quantity(Wire):
         cls, reading: Measured | float, system: SystemOfUnits = "SI", unit: str | None = None, air: float = 0.0
     ) -> Self:
         """The quantity that shows an SI reading, in `unit` or the system's usual one."""
-        scale = cls.table.units[unit or cls.table.show[system]]
+        scale = cls.table.units[unit or cls.table.shown(system)]
         value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
         value = value if abs(value) >= cls.table.dust else 0.0
         shown_width = rounded(scale.width_from_si(width)) if width else None
@@ -236,11 +241,12 @@ class Quantity(Wire):
 class InUnit:
     """Mark on a field of a result: the unit that its quantities are shown in, instead of the system's usual one.
 
-    ip: that of the IP system, where it is another one. Estimates, limits and lists pass it on to their quantities.
+    ip, bar: those of the other systems. Estimates, limits and lists pass it on to their quantities.
     """
 
     si: str
     ip: str = ""
+    bar: str = ""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """The field's own, in that unit."""
@@ -249,7 +255,7 @@ class InUnit:
     def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
         if info.context is None:
             return handler(value)
-        with info.context.in_unit(self.ip if self.ip and info.context.system == "IP" else self.si):
+        with info.context.in_unit({"IP": self.ip, "bar": self.bar}.get(info.context.system) or self.si):
             return handler(value)
 
 
@@ -261,17 +267,6 @@ def _or_zero(value: float) -> float:
 def _weather() -> float:
     """Standard uncertainty of the air pressure where nobody read a barometer, Pa."""
     return default_uncertainty("standard-atmosphere", SEA_LEVEL_PRESSURE)
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """What a calculation returned, and fields that stand beside it."""
-
-    _source: object
-    _fields: dict[str, Any]
-
-    def __getattr__(self, name: str) -> Any:
-        return self._fields[name] if name in self._fields else getattr(self._source, name)
 
 
 Q = TypeVar("Q", bound=Quantity)
