@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
 from witnessmark.api.quantities import AirPressure, Length, Real, Wire
-from witnessmark.api.units import Conversion
+from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
@@ -125,17 +125,6 @@ UNCERTAINTY = UncertaintyNote(
 def model_version() -> ModelVersion:
     """The versions that decide the numbers."""
     return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """What a calculation returned, and fields that stand beside it."""
-
-    _source: object
-    _fields: dict[str, Any]
-
-    def __getattr__(self, name: str) -> Any:
-        return self._fields[name] if name in self._fields else getattr(self._source, name)
 
 
 A = TypeVar("A", bound=Answer)

@@ -15,7 +15,8 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from witnessmark.api.units import Unit, dimensions, meant
+from witnessmark.api.unit_names import meant
+from witnessmark.api.units import Unit, dimensions
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError
 
 MEDIA_TYPE = "application/problem+json"
