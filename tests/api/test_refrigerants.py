@@ -36,7 +36,8 @@ def test_estimated_pairs_are_admitted(client: TestClient, designation: str) -> N
 
 
 def test_an_unknown_name_is_told_the_near_ones(client: TestClient) -> None:
-    response = client.get("/v1/refrigerants/r410a")
+    assert client.get("/v1/refrigerants/r410a").json()["result"]["designation"] == "R-410A"
+    response = client.get("/v1/refrigerants/R-41OA")
     assert response.status_code == 404
     assert response.json()["type"] == "/problems/unknown-name"
     assert "R-410A" in response.json()["detail"]

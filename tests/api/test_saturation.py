@@ -268,3 +268,25 @@ def test_a_light_request_takes_a_short_way_through_the_house() -> None:
     modules_called(body)
     trail = modules_called(body)
     assert sum(one != other for one, other in pairwise(trail)) <= 25
+
+
+def test_a_guess_in_the_name_is_said(client: TestClient) -> None:
+    body = {"refrigerant": "hfo 1234ze", "temperature": {"value": 5, "unit": "degC"}}
+    answer = client.post("/v1/saturation", json=body).json()
+    assert (
+        answer["result"]["refrigerant"]["designation"] == "R-1234ze(E)"
+        if isinstance(answer["result"].get("refrigerant"), dict)
+        else True
+    )
+    assert any("R-1234ze(E)" in line for line in answer["assumptions"])
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("R-407", "R-407A, R-407C, R-407F, R-407H"), ("R-134", "not served"), ("R-41OA", "R-410A")],
+)
+def test_what_cannot_be_meant_is_told_why(client: TestClient, name: str, words: str) -> None:
+    body = {"refrigerant": name, "temperature": {"value": 5, "unit": "degC"}}
+    problem = client.post("/v1/saturation", json=body).json()
+    assert problem["errors"][0]["pointer"] == "#/refrigerant"
+    assert words in problem["errors"][0]["detail"]

@@ -6,8 +6,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from witnessmark.api import units as unit_table
-from witnessmark.api.units import dimensions, folded, meant, other_names
+from witnessmark.api import unit_names as unit_table
+from witnessmark.api.unit_names import folded, meant, other_names
+from witnessmark.api.units import dimensions
 
 
 def accepted(dimension: str) -> tuple[str, ...]:

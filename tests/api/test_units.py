@@ -4,8 +4,9 @@ import pint
 import pytest
 from pydantic import ValidationError
 
-from witnessmark.api.quantities import Quantity
+from witnessmark.api.quantities import Pressure, Quantity
 from witnessmark.api.units import Dimension, Unit, dimensions
+from witnessmark.vocabulary import SystemOfUnits
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 # Names of our units in pint; a gauge unit is its plain pressure unit. Conventional mmHg and inHg differ from the Torr.
@@ -13,6 +14,7 @@ NAMES = {
     "psig": "psi", "psia": "psi", "inHg_vac": "-inHg", "barg": "bar", "bara": "bar", "kPag": "kPa", "kPaa": "kPa",
     "MPag": "MPa", "MPaa": "MPa", "inH2O": "inH2O", "micron": "millimeter_Hg / 1000", "Torr": "torr",
     "inHg": "inHg", "mmHg": "mmHg", "hPa": "hectopascal", "mbar": "millibar",
+    "mbarg": "millibar", "mbara": "millibar", "kgf/cm2g": "kgf / cm ** 2", "kgf/cm2a": "kgf / cm ** 2",
     "kilohm": "kiloohm", "megohm": "megaohm", "gigohm": "gigaohm",
     "fl_oz": "US_fluid_ounce", "ton": "12000 * Btu_it / hour", "rpm": "Hz / 60", "min": "minute", "d": "day",
     "um": "micrometer", "mL": "milliliter", "Btu/h": "Btu_it / hour", "Btu/lb": "Btu_it / pound",
@@ -76,3 +78,14 @@ def test_a_label_names_one_unit_and_a_unit_has_one_label() -> None:
         assert len({u.label for u in dimension.units.values()}) == len(dimension.units), name
     labels = {(name, u.label) for dimension in dimensions().values() for name, u in dimension.units.items()}
     assert len(labels) == len({name for name, _ in labels})
+
+
+@pytest.mark.parametrize(("system", "unit"), [("SI", "kPaa"), ("IP", "psia"), ("bar", "bara")])
+def test_pressures_are_shown_as_asked(system: SystemOfUnits, unit: str) -> None:
+    assert dimensions()["pressure"].shown(system) == unit
+    assert Pressure.of(2e5, system).unit == unit
+
+
+def test_in_bar_the_rest_is_si() -> None:
+    for dimension in dimensions().values():
+        assert "bar" in dimension.shown("bar") or dimension.shown("bar") == dimension.shown("SI")

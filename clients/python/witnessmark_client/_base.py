@@ -12,7 +12,7 @@ from witnessmark_client._protocol import Call, without_none
 P = ParamSpec("P")
 R = TypeVar("R")
 R_co = TypeVar("R_co", covariant=True)
-System = Literal["SI", "IP"]
+System = Literal["SI", "IP", "bar"]
 Json = dict[str, Any]
 
 

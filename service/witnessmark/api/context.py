@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.metadata import version
 from typing import Any, Self, TypedDict, TypeVar, cast
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
 from witnessmark.api.quantities import AirPressure, Length, Real, Wire
@@ -16,6 +17,7 @@ from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
+from witnessmark.refrigerants.names import Guessed
 from witnessmark.vocabulary import SystemOfUnits
 
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
@@ -138,8 +140,11 @@ class RequestContext(Conversion):
 
     @classmethod
     def of(cls, request: Request) -> RequestContext:
-        """The context for a request."""
-        return cls(request.report_in, request.site)
+        """The context for a request; what was guessed in the name of a refrigerant is assumed, and said."""
+        context = cls(request.report_in, request.site)
+        for words in _guesses(request):
+            context.assume(words)
+        return context
 
     def cite(self, *ids: str) -> None:
         """Quote sources by id."""
@@ -181,6 +186,18 @@ class RequestContext(Conversion):
             uncertainty=UNCERTAINTY,
             model_version=model_version(),
         )
+
+
+def _guesses(part: object) -> Iterator[str]:
+    """What was taken for granted in the names of refrigerants anywhere below a request."""
+    if isinstance(part, Guessed):
+        yield part.words
+    elif isinstance(part, BaseModel):
+        for _, value in part:
+            yield from _guesses(value)
+    elif isinstance(part, list):
+        for value in part:
+            yield from _guesses(value)
 
 
 # Notes cannot be changed, so every answer may hold the same ones.

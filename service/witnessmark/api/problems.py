@@ -15,9 +15,9 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from witnessmark.api.units import Unit, dimensions, meant
+from witnessmark.api.unit_names import meant
+from witnessmark.api.units import Unit, dimensions
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError
-from witnessmark.refrigerants import catalogue
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -166,10 +166,7 @@ def _detail(error: Any) -> str:
 
 
 def _meant(error: Any) -> str:
-    """Where a refrigerant or a unit is not accepted, those that may be meant; the caller's is not repeated."""
-    if error["type"] == "unknown_refrigerant":
-        names = catalogue.near(error["input"]) if isinstance(error["input"], str) else ()
-        return "; near: " + ", ".join(names) if names else "; GET /v1/refrigerants lists them"
+    """Where a unit is not accepted, those that may be meant; the caller's is not repeated."""
     if error["type"] != "literal_error" or error["loc"][-1] != "unit" or not isinstance(error["input"], str):
         return ""
     near_ones = meant(error["input"], _QUOTED.findall(error["ctx"]["expected"]))

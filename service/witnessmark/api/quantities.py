@@ -10,10 +10,10 @@ __all__ = ["InUnit", "Quantity", "Real", "Shown", "Wire", "rounded"]
 
 
 class Pressure(Quantity):
-    """Pressure; gauge (psig, barg, kPag, MPag, inHg_vac) and absolute (psia, bara, kPaa, MPaa, Pa) are kept apart."""
+    """Pressure; gauge units (psig, barg, … and inHg_vac) and absolute ones (psia, bara, …) are kept apart."""
 
 
-GaugePressure = Annotated[Pressure, InUnit("kPag", "psig")]
+GaugePressure = Annotated[Pressure, InUnit("kPag", "psig", "barg")]
 """An absolute pressure of the core, answered as a gauge at the site would show it."""
 
 

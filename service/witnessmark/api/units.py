@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
@@ -44,6 +43,7 @@ DUST = 1e-15
 _WIDTHS = {
     "degC": "K", "psig": "psi", "psia": "psi", "inHg_vac": "inHg", "barg": "bar", "bara": "bar", "kPag": "kPa",
     "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
+    "kgf/cm2g": "kgf/cm2", "kgf/cm2a": "kgf/cm2", "mbarg": "mbar", "mbara": "mbar",
 }  # fmt: skip
 
 
@@ -85,7 +85,7 @@ def _named(units: dict[str, Unit]) -> dict[str, Unit]:
 
 
 class Dimension(data.Row):
-    """A physical dimension with its units; `show` names the unit of answers per system.
+    """A physical dimension with its units; `show` names the unit of answers per system (`bar`: SI where none is named).
 
     dust: results below this, SI, are what rounding has left, and are shown as 0.
     """
@@ -97,51 +97,17 @@ class Dimension(data.Row):
 
     @model_validator(mode="after")
     def _shown_units_exist(self) -> Self:
-        if missing := sorted({self.show["SI"], self.show["IP"]} - self.units.keys()):
+        if missing := sorted({self.show["SI"], self.show["IP"], self.shown("bar")} - self.units.keys()):
             raise ValueError(f"answers are shown in unknown units: {', '.join(missing)}")
         return self
+
+    def shown(self, system: SystemOfUnits) -> str:
+        """The unit of answers."""
+        return self.show.get(system, self.show["SI"])
 
 
 dimensions = data.table(__package__, "units.toml", dict[str, Dimension])
 """Every dimension by name: `dimensions()`."""
-LONGEST_NAME, SHORTEST_SLIP, CLOSE = 40, 4, 0.8
-"""Longer names are none; shorter ones are too easily near another unit, and a wrong hint is worse than none."""
-_DROPPED = str.maketrans("", "", " _-.°^")
-NAMES = data.table(__package__, "unit_names.toml", dict[str, tuple[str, ...]])
-
-
-@data.checked
-@cache
-def other_names() -> dict[str, tuple[str, ...]]:
-    """The units that each other name may stand for; DataError for a unit that is not in the unit table."""
-    if unknown := NAMES().keys() - {name for dimension in dimensions().values() for name in dimension.units}:
-        raise data.DataError([f"unit_names.toml: not in the unit table: {', '.join(sorted(unknown))}"])
-    meanings: dict[str, tuple[str, ...]] = {}
-    for unit, names in NAMES().items():
-        for key in {folded(name) for name in names}:
-            meanings[key] = (*meanings.get(key, ()), unit)
-    return meanings
-
-
-def folded(name: str) -> str:
-    """The name without what makes no difference."""
-    return name.translate(_DROPPED).casefold()
-
-
-def meant(name: str, accepted: Sequence[str]) -> tuple[str, ...]:
-    """The accepted units that this name may stand for; none where it looks like none of them.
-
-    Where what it stands for is not accepted, what that may stand for is (C: degC, and K where a difference is asked).
-    """
-    key = folded(name[:LONGEST_NAME])
-    called = other_names().get(key, ())
-    for names in (called, [further for unit in called for further in other_names().get(folded(unit), ())]):
-        if units := tuple(unit for unit in accepted if unit in names or folded(unit) == key):
-            return units
-    if len(key) < SHORTEST_SLIP:
-        return ()
-    close = difflib.get_close_matches(key, {folded(unit) for unit in accepted}, n=2, cutoff=CLOSE)
-    return tuple(unit for unit in accepted if folded(unit) in close)
 
 
 def rounded(value: float) -> float:
@@ -217,7 +183,7 @@ class Quantity(Wire):
         cls, reading: Measured | float, system: SystemOfUnits = "SI", unit: str | None = None, air: float = 0.0
     ) -> Self:
         """The quantity that shows an SI reading, in `unit` or the system's usual one."""
-        scale = cls.table.units[unit or cls.table.show[system]]
+        scale = cls.table.units[unit or cls.table.shown(system)]
         value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
         value = value if abs(value) >= cls.table.dust else 0.0
         shown_width = rounded(scale.width_from_si(width)) if width else None
@@ -236,11 +202,12 @@ class Quantity(Wire):
 class InUnit:
     """Mark on a field of a result: the unit that its quantities are shown in, instead of the system's usual one.
 
-    ip: that of the IP system, where it is another one. Estimates, limits and lists pass it on to their quantities.
+    ip, bar: those of the other systems. Estimates, limits and lists pass it on to their quantities.
     """
 
     si: str
     ip: str = ""
+    bar: str = ""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """The field's own, in that unit."""
@@ -249,7 +216,7 @@ class InUnit:
     def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
         if info.context is None:
             return handler(value)
-        with info.context.in_unit(self.ip if self.ip and info.context.system == "IP" else self.si):
+        with info.context.in_unit({"IP": self.ip, "bar": self.bar}.get(info.context.system) or self.si):
             return handler(value)
 
 

@@ -14,8 +14,9 @@ from witnessmark.api.schemas.refrigerants import CatalogueQuery, RefrigerantAnsw
 from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import OutOfRangeError, UnknownNameError
+from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants.names import NotServedError, resolve
 
 router = version_one("properties")
 
@@ -32,16 +33,15 @@ async def list_refrigerants(query: Annotated[CatalogueQuery, Query()]) -> Refrig
 @listed(router, "/refrigerants/{designation}", "One refrigerant", responses=documented("unknown-name"))
 async def get_refrigerant(
     designation: Annotated[
-        str, Path(max_length=40, examples=["R-454B"], description="ASHRAE 34 designation, as the list spells it.")
+        str, Path(max_length=40, examples=["R-454B"], description="ASHRAE 34 designation, in any usual spelling.")
     ],
     query: Annotated[CatalogueQuery, Query()],
 ) -> RefrigerantAnswer:
     """Composition, class, critical point, range, property basis and its accuracy."""
     try:
-        refrigerant = catalogue.get(designation)
-    except UnknownNameError as error:
-        hint = f"near: {', '.join(error.near)}" if error.near else "GET /v1/refrigerants lists them"
-        raise ProblemError("unknown-name", hint) from None
+        refrigerant = catalogue.get(resolve(designation))
+    except NotServedError as error:
+        raise ProblemError("unknown-name", str(error)) from None
     context = RequestContext(query.report_in)
     context.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in refrigerant.notes))
     context.warn(*refrigerant.cautions)

@@ -23,20 +23,17 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon
 from matplotlib.ticker import AutoMinorLocator
-from scipy.constants import psi, zero_Celsius
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.cycle.cycle import Cycle, CyclePoint, PointName
 from witnessmark.calculations.cycle.diagram_lines import (
-    CUSTOMARY,
-    METRIC,
     MOST_PRESSURE,
-    Grid,
     PropertyLine,
     PropertyLines,
     Vector,
     lines_of,
 )
+from witnessmark.calculations.cycle.diagram_scales import SCALES, Scale
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
 from witnessmark.refrigerants import states
@@ -74,33 +71,6 @@ WORDS = {
 }
 ABOVE_CRITICAL = {"liquid": "gas cooler outlet", "evaporator_inlet": "evaporator inlet"}
 """Names of points that are others where nothing condenses."""
-
-
-@dataclass(frozen=True, slots=True)
-class Scale:
-    """Units of the picture: SI value = unit × factor (temperature: K = unit × factor + zero)."""
-
-    enthalpy: float
-    enthalpy_unit: str
-    pressure: float
-    pressure_unit: str
-    gauge_unit: str
-    temperature: float
-    zero: float
-    temperature_unit: str
-    entropy: float
-    entropy_unit: str
-    grid: Grid
-
-    def degrees(self, kelvin: float) -> float:
-        """A temperature in the unit of the picture."""
-        return (kelvin - self.zero) / self.temperature
-
-
-SCALES: dict[SystemOfUnits, Scale] = {
-    "SI": Scale(1e3, "kJ/kg", 1e3, "kPa absolute", "kPa gauge", 1.0, zero_Celsius, "°C", 1e3, "kJ/(kg K)", METRIC),
-    "IP": Scale(2326.0, "Btu/lb", psi, "psia", "psig", 1 / 1.8, 459.67 / 1.8, "°F", 4186.8, "Btu/(lb °F)", CUSTOMARY),
-}
 
 
 @dataclass(frozen=True, slots=True)
