@@ -1,0 +1,90 @@
+"""Calls that were judged before the service saw them: which goes first, what must stop, what is sound, what to look at next.
+
+Three writers with the public wording of the findings, nothing of the rules, wrote 450 constructed rows (not collected in the field,
+not labelled by practitioners): 150 pairs of calls with an obvious order, 120 machines that must or must not be stopped, 60 with
+nothing wrong, 120 situations with acceptable and foolish checks. About half is sealed: only totals are ever read.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import lzma
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from fastapi.testclient import TestClient
+
+from witnessmark.api.app import app
+
+HERE = Path(__file__).parent
+Part = Literal["open", "sealed"]
+Row = Mapping[str, Any]
+CALL = ("note", "findings", "machine", "refrigerant", "readings", "urgency", "conditions", "circumstances")
+
+
+@cache
+def rows(part: Part) -> tuple[Row, ...]:
+    """The rows of a part. The sealed part is checked against its hash."""
+    if part == "open":
+        return _parsed((HERE / "open.jsonl").read_text(encoding="utf-8"))
+    raw = lzma.decompress((HERE / "sealed.jsonl.xz").read_bytes())
+    if hashlib.sha256(raw).hexdigest() != (HERE / "SEALED.sha256").read_text(encoding="ascii").strip():
+        raise ValueError("the sealed rows are not those that were sealed")
+    return _parsed(raw.decode())
+
+
+def _parsed(text: str) -> tuple[Row, ...]:
+    return tuple(json.loads(line) for line in text.splitlines())
+
+
+def of(part: Part, name: str) -> tuple[Row, ...]:
+    """The rows of one set: pair, alarm, healthy, check."""
+    return tuple(row for row in rows(part) if row["set"] == name)
+
+
+@cache
+def client() -> TestClient:
+    """The service, in this process."""
+    return TestClient(app)
+
+
+def dispatched(call: Row) -> Row:
+    """What the service answers to one call."""
+    answer = client().post("/v1/dispatch", json={key: call[key] for key in CALL if key in call}).json()
+    one: Row = answer["result"]["calls"][0]
+    if one["problem"] is not None:
+        raise ValueError(f"refused: {one['problem']}")
+    outcome: Row = one["outcome"]
+    return outcome
+
+
+def diagnosed(call: Row) -> Row:
+    """The diagnosis of a situation; a note in it is read first, as a caller would."""
+    body = {key: call[key] for key in CALL if key in call and key not in ("note", "urgency")}
+    body["want"] = {"explanation": False}
+    answer = client().post("/v1/diagnosis", json=body).json()
+    if "result" not in answer:
+        raise ValueError(f"refused: {answer}")
+    result: Row = answer["result"]
+    return result
+
+
+def first_goes_first(row: Row) -> int:
+    """1 if the right call goes first, 0 if they tie, -1 if the order is reversed."""
+    orders = [dispatched(row[side])["priority"]["order"] for side in ("first", "second")]
+    return (orders[1] > orders[0]) - (orders[1] < orders[0])
+
+
+def stops(row: Row) -> bool:
+    """Whether the service says to stop, or forbids power."""
+    outcome = dispatched(row["input"])
+    return bool(outcome["operation"]["advice"] == "stop")
+
+
+def looked_at(row: Row) -> tuple[str, ...]:
+    """Ids of the first three checks that the service proposes."""
+    checks = diagnosed(row["input"])["next_checks"]["checks"]
+    return tuple(check.get("finding") or check.get("id") or "" for check in checks[:3])
