@@ -21,6 +21,7 @@ from witnessmark.api.app import app
 
 HERE = Path(__file__).parent
 Part = Literal["open", "sealed"]
+UNITS = {"Ohm": "ohm", "MOhm": "megohm", "kOhm": "kilohm", "mg/g": "mgKOH/g"}
 Row = Mapping[str, Any]
 CALL = ("note", "findings", "machine", "refrigerant", "readings", "urgency", "conditions", "circumstances")
 
@@ -36,8 +37,15 @@ def rows(part: Part) -> tuple[Row, ...]:
     return _parsed(raw.decode())
 
 
+def _in_our_units(part: Any) -> Any:
+    """The rows spell some units as their form did; the service has other names for them."""
+    if isinstance(part, dict):
+        return {key: UNITS.get(one, one) if key == "unit" else _in_our_units(one) for key, one in part.items()}
+    return [_in_our_units(one) for one in part] if isinstance(part, list) else part
+
+
 def _parsed(text: str) -> tuple[Row, ...]:
-    return tuple(json.loads(line) for line in text.splitlines())
+    return tuple(_in_our_units(json.loads(line)) for line in text.splitlines())
 
 
 def of(part: Part, name: str) -> tuple[Row, ...]:
