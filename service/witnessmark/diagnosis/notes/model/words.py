@@ -1,0 +1,104 @@
+"""Text to words with their places, and the n-grams of words and letters that the learned reader weighs.
+
+Accents and case do not count (Spanish is often written without), numbers count by their size. Linear in the text.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import zlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from witnessmark.diagnosis.notes.tokens import fold, number
+
+_PIECE = re.compile(r"\d+(?:[.,]\d+)*|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|\n")
+_STOPS = frozenset(".;!?\n")
+LONGEST_UNIT = 45
+"""Words after which a text without stops is cut: as long as the longest line that was learned from."""
+_LONGEST_WORD = 24
+_GRAMS = (2, 3, 4, 5)
+_MOST_DIGITS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word, number or mark: `text` is compared, `size` is finer for numbers, `start` and `end` are characters."""
+
+    text: str
+    size: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Gram:
+    """A feature of the text: its key and the words `first` to `last` (included) that it is made of."""
+
+    key: int
+    first: int
+    last: int
+
+
+def key(text: str) -> int:
+    """32 bits that stand for a feature; the same on every machine."""
+    return zlib.crc32(text.encode())
+
+
+def words(text: str) -> list[Word]:
+    """All words, numbers and marks in order."""
+    folded, places = fold(text.replace("’", "'"))
+    return [
+        Word(*_compared(m.group()), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)
+    ]
+
+
+@lru_cache(4096)
+def _compared(piece: str) -> tuple[str, str]:
+    """What counts of a word (itself) or of a number: its power of ten, and a third of that for the finer size."""
+    if not (piece[0].isdecimal() or (piece[0] == "." and len(piece) > 1)):
+        return piece[:_LONGEST_WORD], ""
+    plain = re.sub(r",(?=\d{3}(?!\d))", "", piece).replace(",", ".")
+    value = number(plain) if plain.count(".") <= 1 and len(plain) <= _MOST_DIGITS else 0.0
+    if value <= 0:
+        return "#z", "#z"
+    decades = math.log10(value)
+    return f"#{math.floor(decades)}", f"#{math.floor(3 * decades)}"
+
+
+def units(sequence: Sequence[Word]) -> Iterator[Sequence[Word]]:
+    """The words between two stops, cut after LONGEST_UNIT of them."""
+    start = 0
+    for k, word in enumerate(sequence):
+        if word.text in _STOPS or k + 1 - start >= LONGEST_UNIT:
+            yield sequence[start : k + 1]
+            start = k + 1
+    if start < len(sequence):
+        yield sequence[start:]
+
+
+def word_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
+    """One, two and three words in a row."""
+    for first, word in enumerate(sequence):
+        text = f"w {word.text}"
+        yield Gram(key(text), first, first)
+        for last in range(first + 1, min(first + 3, len(sequence))):
+            text = f"{text} {sequence[last].text}"
+            yield Gram(key(text), first, last)
+
+
+def letter_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
+    """Two to five letters of a word, its beginning and end marked."""
+    for place, word in enumerate(sequence):
+        for one in _letters(word.text):
+            yield Gram(one, place, place)
+
+
+@lru_cache(4096)
+def _letters(word: str) -> tuple[int, ...]:
+    if not word[0].isalpha():
+        return ()
+    marked = f"<{word}>"
+    return tuple(key(f"c {marked[k : k + n]}") for n in _GRAMS for k in range(len(marked) - n + 1))
