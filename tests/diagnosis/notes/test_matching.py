@@ -190,7 +190,7 @@ def test_the_example_of_the_issue() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["contactor pitted", "contacter pited", "contactr pittted", "CONTACTOR PITTED!!", "cóntactor pitted"]
+    "text", ["contactor burnt", "contacter burnt", "contactr burntt", "CONTACTOR BURNT!!", "cóntactor burnt"]
 )
 def test_spelling_and_case_do_not_matter(text: str) -> None:
     assert sentences_of(text) == {("contactor-bad", "present")}
@@ -202,16 +202,16 @@ def test_a_state_between_two_pressures_goes_to_its_own(text: str) -> None:
 
 
 def test_a_misspelling_counts_for_less() -> None:
-    assert only("contacter pitted").score < only("contactor pitted").score
+    assert only("contacter burnt").score < only("contactor burnt").score
 
 
 def test_what_is_heard_but_not_believed_is_a_candidate() -> None:
-    note = read_note("Contactor, as far as anybody could tell me today over the phone, pitted. Sunny weather today.")
+    note = read_note("Contactor, as far as anybody could tell me today over the phone, burnt. Sunny weather today.")
     assert note.matches == ()
     assert [m.finding for m in note.candidates] == ["contactor-bad"]
     assert all(FAINTEST <= m.score < THRESHOLD for m in note.candidates)
     assert [w.text for w in note.unmatched] == [
-        "Contactor, as far as anybody could tell me today over the phone, pitted",
+        "Contactor, as far as anybody could tell me today over the phone, burnt",
         "Sunny weather today",
     ]
 
@@ -221,13 +221,13 @@ def test_sentences_without_words_are_not_listed() -> None:
 
 
 def test_a_candidate_of_a_settled_finding_is_left_out() -> None:
-    note = read_note("Contactor pitted. Contactor, as far as anybody could tell me today over the phone, pitted.")
+    note = read_note("Contactor burnt. Contactor, as far as anybody could tell me today over the phone, burnt.")
     assert [m.finding for m in note.matches] == ["contactor-bad"]
     assert note.candidates == ()
 
 
 def test_contradictions_are_shown_not_hidden() -> None:
-    note = read_note("Compressor knocking badly. No knocking at all. Contactor pitted.")
+    note = read_note("Compressor knocking badly. No knocking at all. Contactor burnt.")
     assert note.contradictory == ("knock-while-running",)
     assert {m.state for m in note.matches if m.finding == "knock-while-running"} == {"present", "absent"}
 
@@ -249,14 +249,14 @@ def test_a_credible_ground_fault_fires_the_safety_rule(text: str) -> None:
     assert set(notice.because) <= {"breaker-trips-at-once", "insulation-low"}
 
 
-@pytest.mark.parametrize("text", ["breaker held", "not grounded", "insulation test not done", "contactor pitted"])
+@pytest.mark.parametrize("text", ["breaker held", "not grounded", "insulation test not done", "contactor burnt"])
 def test_no_alarm_without_a_sign(text: str) -> None:
     assert alarms(match(text)) == ()
 
 
 @pytest.mark.parametrize(
     ("text", "why"),
-    [("contactor not checked", "not checked"), ("maybe contactor pitted", "doubtful"), ("contactor pitted", None)],
+    [("contactor not checked", "not checked"), ("maybe contactor burnt", "doubtful"), ("contactor burnt", None)],
 )
 def test_an_unknown_state_says_why(text: str, why: str | None) -> None:
     assert only(text).unknown_because == why
@@ -267,7 +267,7 @@ def test_nothing_comes_of_an_empty_note() -> None:
 
 
 def test_the_longest_note_is_read_and_a_longer_one_refused() -> None:
-    assert match("." * (LONGEST - 16) + "contactor pitted")
+    assert match("." * (LONGEST - 16) + "contactor burnt")
     with pytest.raises(InputError, match="at most 20,000 characters") as error:
         match("x" * (LONGEST + 1))
     assert error.value.field == "text"

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
+from witnessmark.api.quantities import Time
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import matching as wire
 from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarms, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
@@ -20,21 +23,28 @@ router = version_one("diagnosis")
 def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     """Read a job note: which findings it reports present, absent, low, normal, high or unknown, and from which words.
 
-    Shorthand, spelling mistakes, denials, doubt, numbers and units are understood, by rules and without a model; the
-    same note gives the same answer. Below the threshold it says so. `matches` without `contradictory` ones can go into
-    the `findings` of a diagnosis once a person has confirmed them.
+    Danger to people is heard first: read `safety` and `call_back` before all else. Shorthand, spelling mistakes,
+    denials, doubt, history, other machines, conditions, numbers and units are understood; the same note gives the same
+    answer. Below the threshold it says so. `matches` without `contradictory` ones can go into the `findings` of a
+    diagnosis once a person has confirmed them.
     """
     context = RequestContext.of(body)
-    reading = read_note(body.text)
-    context.cite("common-practice", "denial-scope", "edit-distance")
+    machine = Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})
+    reading = read_note(body.text, machine)
+    context.cite("common-practice", "denial-scope", "assertion-scope", "edit-distance")
     context.warn("licensed", "match-is-a-proposal")
-    context.assume("The note is English and about one compressor and its system.")
-    return wire.MatchAnswer(result=_result(context, reading), **context.notes())
+    context.assume("The note is about one compressor and its system.")
+    if not reading.language.read:
+        context.assume("The language of the note is not read: of danger only its words were looked for.")
+    return wire.MatchAnswer(result=_result(context, reading, body), **context.notes())
 
 
-def _result(context: RequestContext, reading: NoteReading) -> wire.MatchResult:
+def _result(context: RequestContext, reading: NoteReading, body: wire.MatchRequest) -> wire.MatchResult:
     return wire.MatchResult(
         safety=_safety(context, reading),
+        call_back=_call_back(reading),
+        language=wire.NoteLanguage.model_validate(reading.language),
+        facts=[_fact(context, fact, body.text) for fact in reading.facts],
         matches=[_matched(context, match) for match in reading.matches],
         contradictory=list(reading.contradictory),
         candidates=[_matched(context, match) for match in reading.candidates],
@@ -42,6 +52,20 @@ def _result(context: RequestContext, reading: NoteReading) -> wire.MatchResult:
         threshold=THRESHOLD,
         verdict=_verdict(reading),
     )
+
+
+def _call_back(reading: NoteReading) -> wire.CallBackCall | None:
+    return None if reading.call_back is None else wire.CallBackCall.model_validate(reading.call_back)
+
+
+def _fact(context: RequestContext, fact: Fact, text: str) -> wire.NoteFact:
+    words = wire.WordsAt(text=text[fact.start : fact.end], start=fact.start, end=fact.end)
+    time = (
+        None
+        if fact.seconds is None
+        else context.show(Time, Measured(fact.seconds), "h" if fact.kind == "running hours" else "d")
+    )
+    return wire.NoteFact(kind=fact.kind, value=fact.value, time=time, words=words)
 
 
 def _verdict(reading: NoteReading) -> wire.MatchVerdict:

@@ -1,31 +1,39 @@
 """Plain words of a job note to findings: which are reported present, absent, low, normal or high, and which unknown.
 
-`match` returns what the wording of knowledge/phrases.toml supports; `read_note` also returns what was heard but not
-believed (candidates below the threshold) and the sentences nothing was taken from. Deterministic, no model, no network:
-tokens with spelling correction, patterns of concepts, scope of denial and doubt, numbers held against the same
-catalogue of readings that the engine uses. Method: concept and scope rules in the line of NegEx (Chapman et al. 2001,
-Journal of Biomedical Informatics 34(5)), our own rules and wording. A match is a proposal: show it to the technician,
-who confirms it, before it becomes evidence.
+`read_note` gives what the wording supports (matches), what was heard but not believed (candidates below the
+threshold), the sentences nothing was taken from, and whether the writer should be called back. Deterministic, no
+network. The way: text to clauses; danger first (danger.py); mentions of findings from wording and numbers
+(mentions.py); how each is told (assertion.py, subjects.py); a number decides over a word; one match a finding and
+state. A match is a proposal: show it to the technician, who confirms it, before it becomes evidence.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.negation import Scope, cues, scope
+from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
+from witnessmark.diagnosis.notes.assertions.scope import Scope
+from witnessmark.diagnosis.notes.assertions.subjects import Told, told
+from witnessmark.diagnosis.notes.beside.facts import Fact, facts
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
+from witnessmark.diagnosis.notes.danger import alarm_words, hazards
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
+from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits
 from witnessmark.diagnosis.notes.numbers import readings
-from witnessmark.diagnosis.notes.scoring import THRESHOLD, Hit, Sentence, believed, best_first, hits, sentences
+from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
 from witnessmark.errors import InputError
 
+ANY_MACHINE = Machine()
+"""Nothing is known of the machine."""
 LONGEST = 20_000
 """Characters of a note that are read."""
 FAINTEST = 0.35
@@ -40,8 +48,42 @@ _DENIED: dict[ReportState, tuple[ReportState, float]] = {
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
 
-UnknownBecause = TypeAliasType("UnknownBecause", Literal["not checked", "doubtful", "denied in part"])
+UnknownBecause = TypeAliasType(
+    "UnknownBecause",
+    Literal[
+        "not checked",
+        "doubtful",
+        "denied in part",
+        "history",
+        "other machine",
+        "advice or condition",
+        "unclear",
+    ],
+)
 """Why the state of a finding is unknown, though the note speaks of it."""
+CallBackReason = TypeAliasType(
+    "CallBackReason",
+    Literal[
+        "alarm words, but no danger understood",
+        "alarm words, but nothing understood",
+        "danger words of a language that is not read",
+    ],
+)
+_SHOWN = 5
+"""Alarm words that are shown."""
+_BECAUSE: dict[Kind, UnknownBecause] = {
+    "history": "history",
+    "doubt": "doubtful",
+    "other machine": "other machine",
+    "advice": "advice or condition",
+    "not checked": "not checked",
+    "unclear": "unclear",
+}
+_ALARMING = frozenset({"doubtful"})
+_ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not checked", "denied in part"})
+"""Danger at another machine, or of which the subject is open, is danger to people all the same."""
+DANGER = "danger"
+"""The group of findings that are danger to people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +102,7 @@ class Match:
     score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
     doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
-    its unit is not certain.
+    its unit is not certain. set_aside: why the machine cannot have it; "" where it can.
     """
 
     finding: str
@@ -72,6 +114,15 @@ class Match:
     unknown_because: UnknownBecause | None = None
     quantity: str | None = None
     value: float | None = None
+    set_aside: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CallBack:
+    """The note sounds like danger and none was understood: somebody should ring the writer. words: what sounds so."""
+
+    reason: CallBackReason
+    words: tuple[Excerpt, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +132,9 @@ class NoteReading:
     matches: tuple[Match, ...]
     candidates: tuple[Match, ...]
     unmatched: tuple[Excerpt, ...]
+    call_back: CallBack | None
+    language: Language
+    facts: tuple[Fact, ...]
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -94,30 +148,54 @@ def match(text: str) -> tuple[Match, ...]:
     return read_note(text).matches
 
 
-def read_note(text: str) -> NoteReading:
-    """Matches, candidates below the threshold, and the sentences that gave no match. InputError (text) if too long."""
+def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
+    """Matches, candidates, what gave no match, facts and a call back.
+
+    machine: what is known of it; a finding that it cannot have becomes a candidate that says so. InputError (text) if
+    the note is too long, (machine.compressor) if the knowledge does not cover such a machine.
+    """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    words = vocabulary()
-    matches: list[Match] = []
-    unmatched: list[Excerpt] = []
-    for sentence in sentences(tokens(text, words.lexicon), words):
-        of_sentence = _of_sentence(sentence, text, words)
-        matches.extend(of_sentence)
-        if not any(m.score >= THRESHOLD for m in of_sentence):
-            unmatched.extend(_whole(sentence, text))
-    merged = _merged(matches)
-    settled = {m.finding for m in merged if m.score >= THRESHOLD}
+    words, language = vocabulary(), language_of(text)
+    parts = [*sentences(tokens(text, words.lexicon), words)]
+    of_parts = [_of_clause(Clause(s, text), by, words) for s, by in zip(parts, told(parts), strict=True)]
+    merged = _merged(match for found in of_parts for match in found)
+    merged = merged if language.read else [*_unread(merged)]
+    fitting, others = _by_machine(merged, machine.judged())
+    settled = {m.finding for m in fitting if m.score >= THRESHOLD}
+    unmatched = [s for s, found in zip(parts, of_parts, strict=True) if all(m.score < THRESHOLD for m in found)]
     return NoteReading(
-        matches=tuple(m for m in merged if m.score >= THRESHOLD),
-        candidates=tuple(m for m in merged if m.score < THRESHOLD and m.finding not in settled),
-        unmatched=tuple(unmatched),
+        matches=tuple(m for m in fitting if m.score >= THRESHOLD),
+        candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
+        unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
+        call_back=_call_back(parts, text, merged, language),
+        language=language,
+        facts=facts(parts, text),
     )
+
+
+def _unread(found: Iterable[Match]) -> Iterator[Match]:
+    """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
+    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if _danger(m))
+
+
+def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:
+    """Matches that the machine can have, and the others with the reason why it cannot."""
+    fitting: list[Match] = []
+    others: list[Match] = []
+    for match in found:
+        row = knowledge().findings.get(match.finding)
+        if row is None or row.applies.to(machine):
+            fitting.append(match)
+        else:
+            wanted = "; ".join(f"{part}: {', '.join(sorted(words))}" for part, words in row.applies.parts)
+            others.append(replace(match, set_aside=f"only where {wanted}"))
+    return fitting, others
 
 
 def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     """The safety rules of the diagnosis that the matches fire, doubtful ones included; never out-voted by a score."""
-    signs = {m.finding for m in matches if m.state in _SIGNS or m.unknown_because == "doubtful"}
+    signs = {m.finding for m in matches if _alarming(m)}
     fired = ((rule, tuple(key for key in rule.when.any_of if key in signs)) for rule in knowledge().safety)
     return tuple(
         SafetyNotice(rule.id, rule.text, rule.cautions, rule.forbids, because, rule.source)
@@ -126,55 +204,87 @@ def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     )
 
 
-def _of_sentence(sentence: Sentence, text: str, words: Vocabulary) -> list[Match]:
-    present = cues(sentence)
-    everything = [hit for hit in hits(sentence, words) if hit.score >= FAINTEST]
+def _danger(match: Match) -> bool:
+    return match.finding in knowledge().findings and knowledge().findings[match.finding].group == DANGER
+
+
+def _alarming(match: Match) -> bool:
+    reasons = _ALARMING_HAZARD if _danger(match) else _ALARMING
+    return match.state in _SIGNS or match.unknown_because in reasons
+
+
+def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], language: Language) -> CallBack | None:
+    """Alarm words in a note in which no danger was understood."""
+    if any(_danger(m) for m in found):
+        return None
+    lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
+    if not found:
+        lists.append(("alarm words, but nothing understood", ALONE))
+    if language.name != ENGLISH:
+        lists.append(("danger words of a language that is not read", NOT_HEARD))
+    for reason, name in lists:
+        if words := tuple(e for s in parts for e in _spans(s, alarm_words(s, name), text)):
+            return CallBack(reason, words[:_SHOWN])
+    return None
+
+
+def mentions(clause: Clause, words: Vocabulary) -> list[Mention]:
+    """What the wording and the numbers of a clause name; topics last, where nothing else covers their findings."""
+    everything = [hit for hit in hits(clause.sentence, words) if hit.score >= FAINTEST]
     stated = [hit for hit in everything if not hit.pattern.topic and not hit.pattern.quantity]
-    numbers = readings(sentence, [hit for hit in everything if hit.pattern.quantity], words)
-    statements = believed(best_first([*stated, *numbers]), sentence)
+    numbers = readings(clause.sentence, [hit for hit in everything if hit.pattern.quantity], words)
+    statements = believed(best_first([*stated, *numbers]), clause.sentence)
     covered = {finding for hit in statements for finding, _ in hit.pattern.targets}
     topics = [
         hit for hit in everything if hit.pattern.topic and not covered.issuperset(t[0] for t in hit.pattern.targets)
     ]
-    scopes = [(hit, scope(sentence, present, hit)) for hit in (*statements, *topics)]
+    return from_hits(clause, [*statements, *topics])
+
+
+def _of_clause(clause: Clause, by: Told, words: Vocabulary) -> list[Match]:
+    scope = Scope(clause, (*hazards(clause), *mentions(clause, words)), by)
+    told_as = [(mention, assertion(scope, mention)) for mention in scope.mentions]
+    matches = [
+        (mention, _match(mention, how, clause))
+        for mention, how in told_as
+        if not mention.topic or how.kind == "not checked"
+    ]
+    counted = {(m.finding, match.state) for m, match in matches if m.number}
+    overridden = {finding for finding, state in counted if state != "unknown"}
     return [
         match
-        for hit, applies in scopes
-        if not hit.pattern.topic or applies.unchecked
-        for match in _matches(hit, applies, sentence, text)
-        if match.score >= FAINTEST
+        for mention, match in matches
+        if match.score >= FAINTEST and (mention.number or match.finding not in overridden)
     ]
 
 
-def _matches(hit: Hit, applies: Scope, sentence: Sentence, text: str) -> Iterator[Match]:
-    for finding, stated in hit.pattern.targets:
-        state, factor, unknown = _state(stated, applies, single=len(hit.pattern.targets) == 1)
-        yield Match(
-            finding=finding,
-            state=state,
-            score=round(hit.score * factor * applies.factor, 3),
-            words=_spans(sentence, hit.tokens, text),
-            negation=_spans(sentence, applies.denials, text),
-            doubt=_spans(sentence, applies.doubts | applies.unchecked, text),
-            unknown_because=unknown,
-            quantity=hit.quantity,
-            value=hit.value,
-        )
+def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
+    state, factor, unknown = _state(mention, how)
+    negation = how.words if how.kind == "absent" else frozenset[int]()
+    return Match(
+        finding=mention.finding,
+        state=state,
+        score=round(mention.score * factor * how.factor, 3),
+        words=_spans(clause.sentence, mention.tokens, clause.text),
+        negation=_spans(clause.sentence, negation, clause.text),
+        doubt=_spans(clause.sentence, how.words - negation, clause.text),
+        unknown_because=unknown,
+        quantity=mention.quantity,
+        value=mention.value,
+    )
 
 
-def _state(stated: ReportState, applies: Scope, *, single: bool) -> tuple[ReportState, float, UnknownBecause | None]:
-    """The state after denial and doubt, the factor on the score, and why it is unknown.
+def _state(mention: Mention, how: Assertion) -> tuple[ReportState, float, UnknownBecause | None]:
+    """The state after assertion, the factor on the score, and why it is unknown.
 
     Denying that several things are in order says only that one of them is not, so it leaves each unknown.
     """
-    if applies.unchecked:
-        return "unknown", 1.0, "not checked"
-    if applies.doubtful:
-        return "unknown", _DOUBTED, "doubtful"
-    if not applies.denied:
-        return stated, 1.0, None
-    if stated in _DENIED and (single or stated != "absent"):
-        return *_DENIED[stated], None
+    if how.kind in _BECAUSE:
+        return "unknown", _DOUBTED if how.kind != "not checked" else 1.0, _BECAUSE[how.kind]
+    if how.kind == "present":
+        return mention.stated, 1.0, None
+    if mention.stated in _DENIED and (mention.single or mention.stated != "absent"):
+        return *_DENIED[mention.stated], None
     return "unknown", _UNCLEAR, "denied in part"
 
 

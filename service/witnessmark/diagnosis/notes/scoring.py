@@ -12,6 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
+from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
 from witnessmark.diagnosis.notes.tokens import Token
 from witnessmark.diagnosis.notes.vocabulary import Pattern, Vocabulary
 
@@ -29,6 +32,8 @@ _PAUSE, _CONTRAST, _TOPIC, _ELSEWHERE = 0.12, 0.2, 0.25, 0.5
 comma, a `but`, another topic, something that is no part of the machine."""
 _NEAREST = 3
 """Places of a slot that are tried on either side."""
+_UNHIDDEN = (CUE, DANGER, FACT)
+"""What begins the concepts that no decoy hides: `gas detector` says nothing of the machine and may be an alarm."""
 _COMMAS = frozenset(",();|")
 _APART = 0.3
 """Further cost of a comma between the words of a tight pattern."""
@@ -130,6 +135,8 @@ def _without_decoys(places: dict[str, list[Place]]) -> None:
     """Take every wording out of play that lies within a decoy (`head office`, `bearing in mind`)."""
     hidden = frozenset(k for place in places.pop("DECOY", []) for k in range(place.start, place.end))
     for name in [*places] if hidden else []:
+        if name.startswith(_UNHIDDEN):
+            continue
         kept = [p for p in places[name] if not hidden.intersection(range(p.start, p.end))]
         if kept:
             places[name] = kept

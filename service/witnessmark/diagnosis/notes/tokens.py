@@ -12,6 +12,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import combinations
 from typing import Literal
 
@@ -28,7 +29,8 @@ _SHORTEST_INDEXED, _SHORTEST_CORRECTED = 4, 6
 _LONGEST_CORRECTED = 16
 _TWO_EDITS_FROM = 9
 _ONE_EDIT, _TWO_EDITS = 0.92, 0.84
-_EXPANSION = 4
+_EXPANSION, _GROWTH = 4, 1000
+"""Letters that one may turn into, and by which the whole text may grow: more of that is no writing."""
 _MANY = 3
 _NUMBERED = 20
 _THOUSANDS = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?")
@@ -113,12 +115,14 @@ def fold(text: str) -> tuple[str, list[int]]:
     letters: list[str] = []
     places: list[int] = []
     for place, letter in enumerate(text):
-        for part in _plain_letters(letter):
+        parts = _plain_letters(letter)
+        for part in parts if len(letters) - place < _GROWTH else parts[:1]:
             letters.append(part)
             places.append(place)
     return "".join(letters), places
 
 
+@lru_cache(maxsize=4096)
 def _plain_letters(letter: str) -> str:
     if letter.isascii():
         return letter.lower()
@@ -172,15 +176,22 @@ def _joined(pieces: list[_Piece], abbreviations: Mapping[str, tuple[str, ...]]) 
     """Put `s/h`, `w/o`, `a/c` back together where the list knows them."""
     k = 0
     while k < len(pieces):
-        three = pieces[k : k + 3]
-        whole = "".join(p.text for p in three)
-        touching = len(three) == _MANY and three[0].end == three[1].start and three[1].end == three[2].start
-        if touching and three[1].text in "/&-" and whole in abbreviations:
-            yield _Piece(whole, three[0].start, three[2].end)
+        whole = _whole(pieces, k)
+        if whole is not None and whole.text in abbreviations:
+            yield whole
             k += _MANY
         else:
             yield pieces[k]
             k += 1
+
+
+def _whole(pieces: list[_Piece], k: int) -> _Piece | None:
+    """Three pieces that touch, with a mark that joins between them."""
+    if k + 2 >= len(pieces) or pieces[k + 1].text not in {"/", "&", "-"}:
+        return None
+    first, mark, last = pieces[k : k + 3]
+    touching = first.end == mark.start and mark.end == last.start
+    return _Piece(first.text + mark.text + last.text, first.start, last.end) if touching else None
 
 
 def _without_hyphens(pieces: list[_Piece]) -> Iterator[_Piece]:

@@ -12,12 +12,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
+from types import MappingProxyType
 
 from witnessmark import data
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
+from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
+from witnessmark.diagnosis.notes.danger_rows import danger_concepts
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Form, PhraseRow, Phrases, QuantityRow, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 
@@ -105,7 +109,7 @@ class Vocabulary:
 @cache
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
-    return compiled(PHRASES())
+    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts(), **fact_concepts()})
 
 
 @data.checked
@@ -127,16 +131,19 @@ def dangling(file: Phrases, known: Knowledge, quantities: Iterable[str]) -> Iter
     yield from (f"phrases.toml: unknown reading {key}" for key in sorted(read.difference(quantities)))
 
 
-def compiled(file: Phrases) -> Vocabulary:
-    """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined."""
-    concepts = {**file.concepts, "DECOY": file.decoys.words}
+def compiled(file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType({})) -> Vocabulary:
+    """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined.
+
+    more: concepts of other files that are looked up in the same pass and that no pattern of this file uses.
+    """
+    concepts: dict[str, tuple[str, ...]] = {**file.concepts, "DECOY": file.decoys.words}
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
     patterns = [
         replace(pattern, slots=_slots(pattern.text, short))
         for pattern in (*_phrases(file.phrase), *_topics(file.topic), *_quantities(file.quantity))
     ]
     names = {name for pattern in patterns for slot in pattern.slots for name in slot.names}
-    wordings = _wordings(concepts, names, short)
+    wordings = _wordings({**concepts, **more}, names, short)
     lists = file.words.lists
     units = tuple(
         Unit(row.name, row.dimension, frozenset(map(stem, row.words)), row.factor, row.offset, row.most)

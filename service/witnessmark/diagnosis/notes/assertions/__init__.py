@@ -1,0 +1,1 @@
+"""How a clause tells what it names: cues of scope, denial, and of which machine it is told."""

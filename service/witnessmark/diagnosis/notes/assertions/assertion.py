@@ -1,0 +1,239 @@
+"""What a clause does to a finding that it names: tells, denies, doubts, plans, remembers it, or of another machine.
+
+Cue words by class (knowledge/scope.toml) with a direction and an end, in the line of NegEx (Chapman et al. 2001) and
+ConText (Harkema et al. 2009); wording and rules are our own. What differs is that **a denial ends at its own target**
+(denial.py): job notes have no commas. Where the subject stays open the answer is "unclear".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from witnessmark.diagnosis.notes.assertions.cue_rows import SCOPE, CueClass
+from witnessmark.diagnosis.notes.assertions.denial import denials, goes_on, joined, perhaps
+from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, covering_cues, meaning, only_idle
+from witnessmark.diagnosis.notes.mentions import Mention
+
+Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
+"""How a finding is told; `absent` is what is denied, whatever its words state."""
+_WEAK = 0.9
+_PAST = ("ed", "lt", "do", "da", "on")
+"""Endings of English and Spanish forms that say that something was done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assertion:
+    """The kind, the tokens that decided it, and a factor on the score."""
+
+    kind: Kind
+    words: frozenset[int] = NONE
+    factor: float = 1.0
+
+
+def assertion(scope: Scope, mention: Mention) -> Assertion:
+    """How the clause tells this mention, and the words that decided."""
+    for kind, deciders in (
+        ("not checked", _unchecked(scope, mention)),
+        ("other machine", _elsewhere(scope, mention)),
+        ("advice", _advised(scope, mention)),
+        ("history", _once(scope, mention)),
+        ("doubt", _doubted(scope, mention)),
+        ("absent", denials(scope, mention)),
+    ):
+        if deciders:
+            return Assertion(kind, deciders)  # type: ignore[arg-type]
+    if (perhaps(scope, mention) or mention.tokens & scope.told.open) and mention.finding not in SCOPE().comparing:
+        return Assertion("unclear", perhaps(scope, mention))
+    weak = covering_cues(scope, mention, "weak-uncertainty")
+    return Assertion("present", weak, _WEAK if weak else 1.0)
+
+
+def _unchecked(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Nobody looked at it; such words end at their own target, as a denial does."""
+    for cue in (*scope.of("unchecked"), *_none_done(scope)):
+        if not cue.tokens <= mention.tokens and mention in _not_looked_at(scope, cue):
+            return cue.tokens
+    return NONE
+
+
+def _not_looked_at(scope: Scope, cue: Cue) -> list[Mention]:
+    """What stands inside the cue or right before it in its part; else the first thing behind it, with its list."""
+    part = scope.part(cue)
+    inside = [m for m in scope.mentions if scope.weighing(m) & cue.tokens and not cue.tokens <= m.tokens]
+    before = [m for m in scope.mentions if scope.weighing(m) & part and max(m.tokens) < cue.start]
+    if inside or any(only_idle(scope, max(m.tokens) + 1, cue.start) or m.topic for m in before):
+        return inside or before
+    behind = sorted(
+        (
+            (min(ahead), m)
+            for m in scope.mentions
+            if (ahead := [k for k in m.tokens & _carried(scope, cue) if k >= cue.end])
+        ),
+        key=lambda pair: pair[0],
+    )
+    found: list[Mention] = []
+    limit = cue.end
+    for first, mention in behind:
+        if (meaning(scope, limit, first) > 1) if not found else (first >= limit and not joined(scope, limit, first)):
+            break
+        found.append(mention)
+        limit = max(limit, max(mention.tokens) + 1)
+    return found
+
+
+def _none_done(scope: Scope) -> Iterator[Cue]:
+    """`no acid test done`, `no readings taken`."""
+    for cue in scope.of("negation"):
+        done = [d for d in scope.of("done") if d.start >= cue.end and d.start in scope.part(cue)]
+        if done and scope.sentence.tokens[cue.start].stem in {"no", "none"} and not cue.tokens & scope.owned:
+            yield Cue("unchecked", cue.start, done[0].end)
+
+
+def _carried(scope: Scope, cue: Cue) -> frozenset[int]:
+    """The part of a cue, and the parts that a list goes on over."""
+    covered = set(scope.part(cue))
+    tokens = scope.sentence.tokens
+    k = max(covered) + 1
+    while k < len(tokens) and tokens[k].kind == "pause" and goes_on(scope, k):
+        covered |= scope.tokens_of_part[scope.parts[k]]
+        k = max(covered) + 1
+    return frozenset(covered)
+
+
+def _elsewhere(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Told of another machine: by a cue in its part, by `not ours` behind it, or since a pointer stands behind it."""
+    for cue in scope.of("other-subject"):
+        behind = cue.start > max(mention.tokens) and _follows(scope, mention, cue) and not scope.named(scope.part(cue))
+        if not cue.tokens & mention.tokens and (behind or _span(scope, cue, "this-subject") & mention.tokens):
+            return cue.tokens
+    for cue in scope.of("pointer"):
+        before = scope.parts[max(mention.tokens)] < scope.parts[cue.start] and not _pointed(scope, mention)
+        if before and any(scope.parts[m.start] == scope.parts[min(mention.tokens)] for m in scope.of("machine")):
+            return cue.tokens
+    return mention.tokens & scope.told.other
+
+
+def _follows(scope: Scope, mention: Mention, cue: Cue) -> bool:
+    """`knocking, not ours`: the cue opens the next part with a denial."""
+    tokens = scope.sentence.tokens
+    next_part = scope.parts[cue.start] == scope.parts[max(mention.tokens)] + 1
+    return next_part and tokens[cue.start - 1].kind == "pause" and tokens[cue.start].stem == "not"
+
+
+def _pointed(scope: Scope, mention: Mention) -> bool:
+    part = scope.parts[max(mention.tokens)]
+    return any(scope.parts[c.start] == part for c in scope.of("this-subject", "pointer"))
+
+
+def _span(scope: Scope, cue: Cue, until: CueClass) -> frozenset[int]:
+    """The part of a cue up to the next cue of `until` on either side that is not the cue itself."""
+    part = scope.part(cue)
+    stops = [c for c in scope.of(until) if c.start in part and not c.tokens & cue.tokens]
+    low = max((c.end for c in stops if c.end <= cue.start), default=min(part))
+    high = min((c.start for c in stops if c.start >= cue.end), default=max(part) + 1)
+    return frozenset(range(low, high))
+
+
+def _advised(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Norms cover their part, advice what follows it there; a condition what follows to the end, or to `now`."""
+    covering = NONE
+    for cue in scope.of("advice", "norm", "hypothetical"):
+        ahead = cue.end <= max(mention.tokens) and not cue.tokens & mention.tokens
+        norm = cue.kind == "norm" and not mention.hazard and not cue.tokens & mention.tokens
+        if cue.kind == "hypothetical":
+            covers = ahead and min(mention.tokens) < _ends_condition(scope, cue)
+        else:
+            covers = (ahead or norm) and bool(scope.part(cue) & mention.tokens) and not _compared(scope, cue)
+        covering |= cue.tokens if covers else NONE
+    return covering
+
+
+def _ends_condition(scope: Scope, cue: Cue) -> int:
+    """Where a condition ends: at a word of the present in a later part."""
+    later = [c.start for c in scope.of("present-time") if scope.parts[c.start] > scope.parts[cue.start]]
+    return min(later, default=len(scope.parts))
+
+
+def _compared(scope: Scope, cue: Cue) -> bool:
+    """A number on either side of the norm: `410 V, should be 565` tells what was measured."""
+    numbers = [k for k in scope.part(cue) if scope.sentence.tokens[k].kind == "number"]
+    return cue.kind == "norm" and any(k < cue.start for k in numbers) and any(k >= cue.end for k in numbers)
+
+
+def _once(scope: Scope, mention: Mention) -> frozenset[int]:
+    """History: a time of the past in its part (or at the beginning of the sentence), or put right since."""
+    if mention.finding in SCOPE().lasting:
+        return NONE
+    past = [
+        cue for cue in scope.of("history") if not cue.tokens & mention.tokens and _past(scope, cue) & mention.tokens
+    ]
+    right = _put_right(scope, mention)
+    if past and not _still(scope, mention):
+        return NONE.union(*(cue.tokens for cue in past)) | right
+    return right
+
+
+def _past(scope: Scope, cue: Cue) -> frozenset[int]:
+    """What a word of the past covers: its part, or all where it opens the clause, up to a word of the present."""
+    opening = only_idle(scope, 0, cue.start)
+    part = scope.part(cue)
+    high = len(scope.parts) if opening else max(part) + 1
+    stops = [c.start for c in scope.of("present-time", "termination") if c.start >= cue.end]
+    stops_before = [c.end for c in scope.of("present-time") if c.end <= cue.start and c.start in part]
+    return frozenset(range(max(stops_before, default=min(part)), min([high, *stops])))
+
+
+def _still(scope: Scope, mention: Mention) -> bool:
+    """A word of the present stands right before or after the mention's own words."""
+    beside = {min(mention.tokens) - 1, max(mention.tokens) + 1}
+    return any(cue.tokens & beside for cue in scope.of("present-time"))
+
+
+def _now(scope: Scope, mention: Mention) -> bool:
+    """A word of the present stands in a part of the mention."""
+    return any(scope.part(cue) & mention.tokens for cue in scope.of("present-time"))
+
+
+def _put_right(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`leak repaired`; `bearing noisy, replaced, ok now`; a recent time needs such words too."""
+    last = max(mention.tokens)
+    for cue in scope.of("resolved"):
+        if cue.tokens & mention.tokens or _denied(scope, cue) or not _done(scope, cue):
+            continue
+        part = scope.part(cue)
+        alone = cue.start > last and not scope.named(part) and _opens(scope, cue)
+        if part & mention.tokens or alone:
+            return cue.tokens
+    replaced = [cue for cue in scope.of("replaced", "recent") if not cue.tokens & mention.tokens]
+    for cue in scope.of("well-now"):
+        part = scope.part(cue)
+        own = part & mention.tokens
+        if cue.start > last and not own and replaced and not _denied(scope, cue) and not _now(scope, mention):
+            return cue.tokens
+    return NONE
+
+
+def _done(scope: Scope, cue: Cue) -> bool:
+    """A past form: `repaired`, not `repair`, which have one stem."""
+    first, last = scope.sentence.tokens[cue.start], scope.sentence.tokens[cue.end - 1]
+    return cue.end - cue.start > 1 or scope.clause.text[first.start : last.end].lower().endswith(_PAST)
+
+
+def _opens(scope: Scope, cue: Cue) -> bool:
+    """At most one word that means something stands before the cue in its part: `your colleague sorted that`."""
+    before = [k for k in scope.part(cue) if k < cue.start and scope.sentence.tokens[k].kind == "word"]
+    return sum(k not in scope.sentence.idle for k in before) <= 1
+
+
+def _denied(scope: Scope, cue: Cue) -> bool:
+    return any(c.end <= cue.start and only_idle(scope, c.end, cue.start) for c in scope.of("negation"))
+
+
+def _doubted(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Doubt in the part, a condition `whether`, or a question mark behind the part."""
+    covering = covering_cues(scope, mention, "uncertainty")
+    last = len(scope.sentence.tokens) - 1
+    asked = scope.sentence.tokens[last].stem == "?" and scope.parts[last] == scope.parts[max(mention.tokens)]
+    return covering | (frozenset({last}) if asked else NONE)

@@ -1,0 +1,164 @@
+"""Denial: which of the findings named in a clause its denials deny.
+
+A denial in front is spent on the first thing named behind it, finding or not (`won't start`, `no smell`), and on what
+`or`, `nor` or a list joins to that. One that is part of a finding's own words (`not cooling`) denies nothing else. A
+denial behind (`ruled out`, `: none`) takes what stands right before it. A denied verb denied again is none.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Literal
+
+from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, meaning, only_idle
+from witnessmark.diagnosis.notes.mentions import Mention
+
+REACH = 8
+"""Words that a denial reaches over at most, words without meaning not counted."""
+_FEW = 3
+Target = Literal["denied", "open", "spent"]
+"""Whether a denial takes a mention, may take it, or is spent before."""
+
+
+def denials(scope: Scope, mention: Mention) -> frozenset[int]:
+    """The words that deny the mention; none where two of them cancel or it is not denied."""
+    return _in_front(scope, "denied").get(mention, NONE) | _behind(scope, mention)
+
+
+def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
+    """Denials in front that may as well be spent on a word between: `never blinked breaker trips`."""
+    return _in_front(scope, "open").get(mention, NONE)
+
+
+@lru_cache(maxsize=2)
+def _in_front(scope: Scope, target: Target) -> dict[Mention, frozenset[int]]:
+    """The mentions that denials in front of them deny, or may deny, with the tokens of those. Asked for each mention."""
+    found: dict[Mention, frozenset[int]] = {}
+    for cue in scope.of("negation"):
+        if not cue.tokens & scope.owned and not _cancelled(scope, cue):
+            named = [mention for mention in _targets(scope, cue) if _reaches(scope, cue, mention) == target]
+            found |= {mention: found.get(mention, NONE) | cue.tokens for mention in named}
+    return found
+
+
+def _cancelled(scope: Scope, cue: Cue) -> bool:
+    """A denied verb that is denied again: `never been a time it didn't knock`; not `did not see no leak`."""
+    tokens = scope.sentence.tokens
+    if tokens[cue.start].stem not in {"not", "without"}:
+        return False
+    part = scope.part(cue)
+    before = [c for c in scope.of("negation") if c.end <= cue.start and c.start in part and not c.tokens & scope.owned]
+    if not before or tokens[before[-1].start].stem not in {"not", "never"}:
+        return False
+    between = frozenset(range(before[-1].end, cue.start))
+    spent = any(other.tokens <= between for other in scope.of("own-target"))
+    return not spent and len(between) <= REACH and not any(scope.weighing(m) & between for m in scope.mentions)
+
+
+def _targets(scope: Scope, cue: Cue) -> list[Mention]:
+    """What a denial denies: the first thing named behind it, and what a list or `or` joins to that."""
+    reach = _reach(scope, cue)
+    named = [(min(inside), m) for m in scope.mentions if (inside := _denied_words(scope, m, cue) & reach)]
+    denied: list[Mention] = []
+    limit = 0
+    for first, mention in sorted(named, key=lambda pair: (pair[0], pair[1].finding)):
+        if denied and first >= limit and not joined(scope, limit, first):
+            break
+        denied.append(mention)
+        limit = max(limit, max(scope.weighing(mention) & reach) + 1)
+    return denied
+
+
+def _denied_words(scope: Scope, mention: Mention, cue: Cue) -> frozenset[int]:
+    """The words of a mention that a denial can take: of danger none beyond a pause from its other words."""
+    parts = {scope.parts[k] for k in mention.tokens}
+    return NONE if mention.hazard and min(mention.tokens) < cue.start and len(parts) > 1 else scope.weighing(mention)
+
+
+def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
+    """Tokens behind a denial up to a pause, a word that ends it, `and`, the next denial or too many words."""
+    sentence, ends = scope.sentence, {c.start for c in scope.of("termination", "negation", "present-time")}
+    through_and = sentence.tokens[cue.start].stem in {"neither", "nor"}
+    left, reached = REACH, []
+    for k in range(cue.end, len(sentence.tokens)):
+        token = sentence.tokens[k]
+        ands = token.stem in {"and", "plu"} and not through_and
+        if (k in ends and token.stem not in {"nor", "or"}) or ands or (token.kind == "pause" and not goes_on(scope, k)):
+            break
+        left -= k not in sentence.idle
+        if left < 0:
+            break
+        reached.append(k)
+    return frozenset(reached)
+
+
+def goes_on(scope: Scope, pause: int) -> bool:
+    """A comma inside a list that ends in `or`: `no knock, rattle or whine`; or that is followed by `or`, `nor`."""
+    tokens = scope.sentence.tokens
+    for k in range(pause + 1, min(pause + 5, len(tokens))):
+        if tokens[k].stem in {"or", "nor", "ni"}:
+            return True
+        if tokens[k].kind == "pause" or tokens[k].stem in {"and", "but"}:
+            return False
+    return False
+
+
+def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
+    """Whether the denial has its target in plain words before the mention: `won't start`, `no smell`, `not the valve`."""
+    begins = min(k for k in mention.tokens if k >= cue.end)
+    between = range(cue.end, begins)
+    linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
+    if linked or only_idle(scope, cue.end, begins):
+        return "denied"
+    denied = NONE.union(*(m.tokens for m in scope.mentions if cue.end <= min(m.tokens) and max(m.tokens) < begins))
+    plain = [c for c in scope.of("own-target") if cue.end <= c.start and c.end <= begins and not c.tokens & denied]
+    topic = any(k in scope.sentence.topics and k not in scope.sentence.idle for k in between)
+    if topic or meaning(scope, cue.end, begins) > _FEW or any(meaning(scope, cue.end, c.start) <= 1 for c in plain):
+        return "spent"
+    modified = {k for c in scope.of("modifier") for k in c.tokens} | scope.sentence.idle | scope.joints
+    return "denied" if (modified | denied).issuperset(between) else "open"
+
+
+def joined(scope: Scope, end: int, start: int) -> bool:
+    """Between two things stand only `or`, `nor`, a comma of a list, and at most a few words."""
+    between = scope.sentence.tokens[end:start]
+    links = [t for t in between if t.stem in {"or", "nor", "ni", "/"} or t.kind == "pause"]
+    return bool(links) and len(between) <= 1 + _FEW
+
+
+def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`restriction ruled out`, `frost: none`, `acid test - negative`: denials that stand behind the mention."""
+    tokens = scope.sentence.tokens
+    last = max(mention.tokens) + 1
+    for cue in scope.of("backward-negation", "closing-negation", "negation"):
+        if cue.start < last:
+            continue
+        near = not cue.tokens & scope.owned and _near(scope, last, cue.start)
+        if not near or (cue.kind == "negation" and tokens[cue.start].stem not in {"no", "not", "none"}):
+            continue
+        at_end = cue.end == len(tokens) or tokens[cue.end].kind in {"pause", "stop"} or _ends(scope, cue.end)
+        if at_end if cue.kind != "backward-negation" else not _first_behind(scope, cue):
+            return cue.tokens
+    return NONE
+
+
+def _near(scope: Scope, end: int, start: int) -> bool:
+    """Only words without meaning, marks, `all`, `and` and other findings that are listed stand between."""
+    return all(
+        k in scope.sentence.idle
+        or k in scope.owned
+        or t.kind in {"pause", "sign"}
+        or t.stem in {"and", "or", "al", "both"}
+        for k, t in enumerate(scope.sentence.tokens[end:start], end)
+    ) and all(
+        scope.parts[end - 1] == scope.parts[k] or scope.sentence.tokens[k].kind == "pause" for k in range(end, start)
+    )
+
+
+def _first_behind(scope: Scope, cue: Cue) -> bool:
+    """Something is named right behind the cue: `ruled out ammonia`."""
+    return any(only_idle(scope, cue.end, min(m.tokens)) for m in scope.mentions if min(m.tokens) >= cue.end)
+
+
+def _ends(scope: Scope, k: int) -> bool:
+    return any(cue.start == k for cue in scope.of("termination"))

@@ -1,0 +1,1 @@
+"""What stands in a note beside its findings: plain facts, and its language."""

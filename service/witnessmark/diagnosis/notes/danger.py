@@ -1,0 +1,105 @@
+"""Danger to people, heard before all else and apart from the other wording, so that nothing there can outvote it.
+
+A hazard counts where all slots of one of its rows stand within a few words of one another, in whatever order; commas
+part nothing. What sounds alike and is harmless (`smoke detector`, `gas stove`) is taken out of play first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cache
+from itertools import accumulate, product
+
+from witnessmark import data
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
+from witnessmark.diagnosis.notes.danger_rows import Sign, signs, undefined
+from witnessmark.diagnosis.notes.mentions import Clause, Mention
+from witnessmark.diagnosis.notes.scoring import Place, Sentence
+
+SCORE = 0.9
+_TRIED = 6
+"""Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
+
+
+@data.checked
+def check_danger() -> None:
+    """Every hazard of the rows is a finding. Raises DataError."""
+    if wrong := [*undefined(knowledge().findings)]:
+        raise data.DataError(wrong)
+
+
+def hazards(clause: Clause) -> list[Mention]:
+    """The hazards that the clause names, each once a place, in the order of the note."""
+    sentence = clause.sentence
+    hidden = _harmless(sentence)
+    heard: dict[tuple[str, int], Mention] = {}
+    for sign in _possible(sentence):
+        if sign.finding:
+            for tokens in _found(sentence, sign, hidden):
+                heard.setdefault((sign.finding, min(tokens)), _mention(clause, sign.finding, tokens))
+    return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
+
+
+def alarm_words(sentence: Sentence, name: str) -> frozenset[int]:
+    """Tokens of one list of alarm words, well spelt, that nothing harmless explains and no denial stands before."""
+    hidden = _harmless(sentence)
+    denied = {cue.end for cue in sentence.places.get(f"{CUE}negation", ())}
+    places = [p for p in sentence.places.get(name, ()) if p.quality == 1 and p.start not in denied]
+    return frozenset(k for p in places for k in range(p.start, p.end)) - hidden
+
+
+def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
+    of_clause = clause.sentence.tokens
+    quality = min(of_clause[k].quality for k in tokens)
+    start, end = of_clause[min(tokens)].start, of_clause[max(tokens)].end
+    return Mention(finding, start, end, round(SCORE * quality, 3), "present", tokens, hazard=True)
+
+
+def _harmless(sentence: Sentence) -> frozenset[int]:
+    of_none = frozenset[int]()
+    harmless = (sign for sign in _possible(sentence) if not sign.finding)
+    return of_none.union(*(tokens for sign in harmless for tokens in _found(sentence, sign, of_none)))
+
+
+@cache
+def _by_first() -> dict[str, tuple[Sign, ...]]:
+    """The signs by the names of their first slot."""
+    groups: dict[str, list[Sign]] = {}
+    for sign in signs():
+        for name in sign.slots[0][0]:
+            groups.setdefault(name, []).append(sign)
+    return {name: tuple(group) for name, group in groups.items()}
+
+
+def _possible(sentence: Sentence) -> list[Sign]:
+    """The signs whose first slot stands in the sentence."""
+    return [*dict.fromkeys(sign for name in sentence.places for sign in _by_first().get(name, ()))]
+
+
+def _found(sentence: Sentence, sign: Sign, hidden: frozenset[int]) -> Iterator[frozenset[int]]:
+    """The tokens of every way in which the slots stand near enough to one another."""
+    slots: list[Sequence[Place]] = []
+    if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
+        return
+    for names, _ in sign.slots:
+        places = [p for name in names for p in sentence.places.get(name, ()) if not (hidden and _within(p, hidden))]
+        if not places:
+            return
+        slots.append(sorted(places, key=lambda p: (p.start, -p.end))[: _TRIED if len(sign.slots) > 1 else None])
+    weight = [0, *accumulate(k not in sentence.idle for k in range(len(sentence.tokens)))]
+    for chosen in product(*slots):
+        if _stands(chosen, sign, weight):
+            yield frozenset(k for p in chosen for k in range(p.start, p.end))
+
+
+def _within(place: Place, hidden: frozenset[int]) -> bool:
+    return any(k in hidden for k in range(place.start, place.end))
+
+
+def _stands(chosen: Sequence[Place], sign: Sign, weight: Sequence[int]) -> bool:
+    start, end = min(p.start for p in chosen), max(p.end for p in chosen)
+    near = weight[end] - weight[start] <= sign.within + sum(p.end - p.start - 1 for p in chosen)
+    apart = all(a.end <= b.start or b.end <= a.start for k, a in enumerate(chosen) for b in chosen[k + 1 :])
+    after = all(chosen[k].start >= chosen[k - 1].end for k, (_, follows) in enumerate(sign.slots) if follows)
+    return near and apart and after

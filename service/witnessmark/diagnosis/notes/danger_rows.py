@@ -1,0 +1,99 @@
+"""The rows of knowledge/danger.toml, and the concepts they add to the vocabulary."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from witnessmark import data
+from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
+from witnessmark.reference import SourceId
+
+MARK = "!"
+"""Begins every concept of danger: the decoys of the wording do not hide it, and no other pattern uses it."""
+ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
+
+
+class HarmlessRow(Row):
+    """Slots that sound like danger and are none."""
+
+    words: tuple[str, ...]
+    within: int
+
+
+class DangerRow(HarmlessRow):
+    """Slots that tell a hazard when they all stand within so many words that mean something."""
+
+    finding: str
+
+
+class AlarmWords(Row):
+    """Words that ask for a call back where no danger was understood; `alone` where nothing was understood at all.
+
+    not_heard: words of languages that are not read.
+    """
+
+    words: tuple[str, ...]
+    alone: tuple[str, ...]
+    not_heard: tuple[str, ...]
+
+
+class Danger(Row):
+    """The whole file."""
+
+    source: SourceId
+    reviewed: str
+    concepts: dict[str, tuple[str, ...]]
+    danger: tuple[DangerRow, ...]
+    harmless: tuple[HarmlessRow, ...]
+    alarm: AlarmWords
+
+
+DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless."""
+
+    finding: str
+    slots: tuple[tuple[tuple[str, ...], bool], ...]
+    within: int
+
+
+@cache
+def signs() -> tuple[Sign, ...]:
+    """Every row of words, danger and harmless."""
+    rows = [(row.finding, row) for row in DANGER().danger] + [("", row) for row in DANGER().harmless]
+    return tuple(Sign(finding, _slots(words), row.within) for finding, row in rows for words in row.words)
+
+
+def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
+    parts = [(part.removeprefix(">"), part.startswith(">")) for part in words.split()]
+    return tuple((tuple(MARK + name for name in names.split("|")), after) for names, after in parts)
+
+
+@cache
+def danger_concepts() -> dict[str, tuple[str, ...]]:
+    """Wordings of every name that a sign uses; a literal word is its own."""
+    concepts = {MARK + name: words for name, words in DANGER().concepts.items()}
+    alarm = DANGER().alarm
+    literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
+    return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
+
+
+def _names() -> Iterator[str]:
+    for sign in signs():
+        for names, _ in sign.slots:
+            yield from names
+
+
+def undefined(findings: Iterable[str]) -> Iterator[str]:
+    """What the rows name that there is not. findings: ids of those that there are."""
+    named = {row.finding for row in DANGER().danger}
+    yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
+    used = {name.removeprefix(MARK) for name in _names()}
+    capitals = {name for name in used if name.isupper()}
+    yield from (f"danger.toml: undefined concept {name}" for name in sorted(capitals - DANGER().concepts.keys()))
