@@ -51,6 +51,10 @@ class Example:
         return hashed(features(self.words, self.one.finding, self.one.anchor, self.others))
 
 
+Judged = tuple[Example, Floats]
+"""An example and the margins of its outcomes, by a reader that was kept from its writer."""
+
+
 def folds(lines: Sequence[Line], count: int = FOLDS) -> list[int]:
     """The fold of every line; a writer is never divided."""
     load = [0] * count
@@ -61,8 +65,8 @@ def folds(lines: Sequence[Line], count: int = FOLDS) -> list[int]:
     return [of_writer[line.writer] for line in lines]
 
 
-def train(lines: Sequence[Line]) -> tuple[Model, list[Example]]:
-    """The model, and the examples of every line as those see it who have not read its writer."""
+def train(lines: Sequence[Line]) -> tuple[Model, list[Judged]]:
+    """The model, and what readers who have not read the writer of a line make of its examples."""
     texts = [words(line.text) for line in lines]
     grams = known_grams(texts)
     spreads = [grams.spread(text) for text in texts]
@@ -74,12 +78,13 @@ def train(lines: Sequence[Line]) -> tuple[Model, list[Example]]:
         examples += [e for i in np.flatnonzero(fold == k) for e in _examples(reader, int(i), texts[i], lines[i])]
     seen = [*examples, *_joined(examples)]
     whole = with_order(_mentions(grams, lines, spreads), seen)
-    return with_sureness(whole, [pair for k in range(FOLDS) for pair in _held_out(whole, seen, fold, k)]), examples
+    judged = [pair for k in range(FOLDS) for pair in _held_out(whole, seen, fold, k)]
+    return with_sureness(whole, judged), judged
 
 
 def _held_out(
     model: Model, examples: Sequence[Example], fold: NDArray[np.intp], k: int
-) -> Iterator[tuple[Example, Floats]]:
+) -> Iterator[Judged]:
     """The examples of a fold as they are, and their outcomes by a reader of the other folds."""
     reader = with_order(model, [e for e in examples if fold[e.line] != k])
     for e in examples:
@@ -140,7 +145,7 @@ def _behind(e: Example, joint: list[Word], other: Example, named: Sequence[int])
     return replace(e, words=[*other.words, *joint, *e.words], one=replace(e.one, anchor=anchor), others=others, joined=True)
 
 
-def with_sureness(model: Model, judged: Sequence[tuple[Example, Floats]]) -> Model:
+def with_sureness(model: Model, judged: Sequence[Judged]) -> Model:
     """The model with the curves that turn margins into how often they are right."""
     seen = [(e, *weighed(OUTCOMES, told, e.margins, e.one, valued=e.one.finding in model.valued)) for e, told in judged]
     believed = [(e, outcome, evidence) for e, outcome, evidence in seen if outcome != NOTHING]
