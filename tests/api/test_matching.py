@@ -28,6 +28,7 @@ def test_shorthand_becomes_findings_with_the_words_that_matched(client: TestClie
         "breaker-trips-at-once": "absent",
         "suction-superheat": "low",
         "oil-burnt": "absent",
+        "burning-smell": "absent",
         "acid-test-positive": "unknown",
     }
     found = {m["finding"]: m for m in answer["result"]["matches"]}
@@ -63,7 +64,7 @@ def test_nothing_is_read_from_something_else_and_that_is_said(client: TestClient
 
 
 def test_below_the_threshold_it_says_so(client: TestClient) -> None:
-    text = "Contactor, as far as anybody could tell me today over the phone, pitted"
+    text = "Contactor, as far as anybody could tell me today over the phone, burnt"
     result = ask(client, {"text": text})["result"]
     assert result["verdict"] == "only candidates below the threshold"
     assert [c["finding"] for c in result["candidates"]] == ["contactor-bad"]
@@ -117,3 +118,65 @@ def test_half_a_surrogate_pair_is_no_json(client: TestClient) -> None:
     raw = json.dumps({"text": "oil \ud800 black"})
     response = client.post("/v1/findings/match", content=raw, headers={"content-type": "application/json"})
     assert response.status_code == 400
+
+
+@pytest.mark.parametrize("mark", ["\x00", "\x07", "\x1b"])
+def test_a_raw_control_character_is_refused(client: TestClient, mark: str) -> None:
+    raw = '{"text": "oil ' + mark + ' black"}'
+    response = client.post("/v1/findings/match", content=raw, headers={"content-type": "application/json"})
+    assert response.status_code == 400
+
+
+def test_danger_comes_first_whatever_else_the_note_says(client: TestClient) -> None:
+    result = ask(client, EXAMPLES["danger to people"])["result"]
+    assert result["safety"][0]["rule"] == "leave-the-room-gas"
+    assert {"refrigerant-smell", "people-unwell"} <= states({"result": result}).keys()
+    assert result["call_back"] is None
+    assert {"urgency", "speaker"} <= {fact["kind"] for fact in result["facts"]}
+
+
+def test_alarm_words_without_a_danger_say_call_back(client: TestClient) -> None:
+    result = ask(client, {"text": "Es riecht nach Gas im Keller, mir ist schwindlig"})["result"]
+    assert result["language"] == {"name": "German", "read": False}
+    assert result["call_back"]["reason"] == "danger words of a language that is not read"
+    assert [w["text"] for w in result["call_back"]["words"]] == ["riecht nach Gas", "schwindlig"]
+    assert result["verdict"] == "nothing matched"
+
+
+def test_the_machine_beside_the_text_decides_what_can_be_meant(client: TestClient) -> None:
+    text = "scroll wraps shattered, oil black"
+    assert states(ask(client, {"text": text})) == {"wraps-shattered": "present", "oil-burnt": "present"}
+    answer = ask(client, {"text": text, "machine": {"compressor": "screw"}})
+    assert states(answer) == {"oil-burnt": "present"}
+    (aside,) = [c for c in answer["result"]["candidates"] if c["set_aside"]]
+    assert (aside["finding"], aside["set_aside"]) == ("wraps-shattered", "only where compressor: scroll")
+
+
+def test_the_facts_of_a_note_are_shown_with_their_words(client: TestClient) -> None:
+    result = ask(client, {"text": "R-448A semi-hermetic, 41 000 h, compressor replaced two weeks ago"})["result"]
+    found = {fact["kind"]: fact for fact in result["facts"]}
+    assert found["refrigerant"]["value"] == "R-448A"
+    assert found["construction"]["value"] == "semi-hermetic"
+    assert found["running hours"]["time"] == {"value": 41000, "unit": "h", "uncertainty": None}
+    assert found["replaced"]["time"] == {"value": 14, "unit": "d", "uncertainty": None}
+    assert found["replaced"]["words"]["text"] == "two weeks"
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("contactor burnt last year", "history"),
+        ("the other unit has a burnt contactor", "other machine"),
+        ("if the contactor is burnt call us", "advice or condition"),
+        ("Unit 1 contactor burnt. Unit 2 runs", "unclear"),
+    ],
+)
+def test_why_a_state_is_unknown_is_said(client: TestClient, text: str, why: str) -> None:
+    (found,) = [m for m in ask(client, {"text": text})["result"]["matches"] if m["finding"] == "contactor-bad"]
+    assert (found["state"], found["unknown_because"]) == ("unknown", why)
+
+
+def test_no_word_of_a_note_is_logged(client: TestClient, capsys: pytest.CaptureFixture[str]) -> None:
+    ask(client, {"text": "zebrafinch contactor burnt, quokka smoke"})
+    out = capsys.readouterr()
+    assert not {"zebrafinch", "quokka", "contactor"} & set((out.out + out.err).lower().replace('"', " ").split())

@@ -18,6 +18,8 @@ from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE = 0.9
+_TOUCHING = 2
+"""Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
 _TRIED = 6
 """Places of a slot that are tried: a clause that says `smoke` often tells no more than one that says it once."""
 
@@ -99,7 +101,9 @@ def _within(place: Place, hidden: frozenset[int]) -> bool:
 
 def _stands(chosen: Sequence[Place], sign: Sign, weight: Sequence[int]) -> bool:
     start, end = min(p.start for p in chosen), max(p.end for p in chosen)
-    near = weight[end] - weight[start] <= sign.within + sum(p.end - p.start - 1 for p in chosen)
+    words = sum(p.end - p.start for p in chosen)
+    close = end - start == words if sign.within <= _TOUCHING else False
+    near = close or (sign.within > _TOUCHING and weight[end] - weight[start] <= sign.within + words - len(chosen))
     apart = all(a.end <= b.start or b.end <= a.start for k, a in enumerate(chosen) for b in chosen[k + 1 :])
     after = all(chosen[k].start >= chosen[k - 1].end for k, (_, follows) in enumerate(sign.slots) if follows)
     return near and apart and after

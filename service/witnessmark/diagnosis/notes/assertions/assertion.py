@@ -19,6 +19,7 @@ from witnessmark.diagnosis.notes.mentions import Mention
 Kind = Literal["present", "absent", "history", "doubt", "other machine", "advice", "not checked", "unclear"]
 """How a finding is told; `absent` is what is denied, whatever its words state."""
 _WEAK = 0.9
+_OWNERS = frozenset({"your", "our", "somebody", "someon", "last", "another"})
 _PAST = ("ed", "lt", "do", "da", "on")
 """Endings of English and Spanish forms that say that something was done."""
 
@@ -151,8 +152,9 @@ def _advised(scope: Scope, mention: Mention) -> frozenset[int]:
 
 
 def _ends_condition(scope: Scope, cue: Cue) -> int:
-    """Where a condition ends: at a word of the present in a later part."""
-    later = [c.start for c in scope.of("present-time") if scope.parts[c.start] > scope.parts[cue.start]]
+    """Where a condition ends: at a later part with a word of the present."""
+    ahead = [c for c in scope.of("present-time") if scope.parts[c.start] > scope.parts[cue.start]]
+    later = [min(scope.part(c)) for c in ahead]
     return min(later, default=len(scope.parts))
 
 
@@ -223,8 +225,8 @@ def _done(scope: Scope, cue: Cue) -> bool:
 
 def _opens(scope: Scope, cue: Cue) -> bool:
     """At most one word that means something stands before the cue in its part: `your colleague sorted that`."""
-    before = [k for k in scope.part(cue) if k < cue.start and scope.sentence.tokens[k].kind == "word"]
-    return sum(k not in scope.sentence.idle for k in before) <= 1
+    before = [scope.sentence.tokens[k] for k in scope.part(cue) if k < cue.start and k not in scope.sentence.idle]
+    return sum(token.kind == "word" and token.stem not in _OWNERS for token in before) <= 1
 
 
 def _denied(scope: Scope, cue: Cue) -> bool:

@@ -16,12 +16,12 @@ from witnessmark.diagnosis.notes.beside.fact_rows import FACTS, FactKind, name_o
 from witnessmark.diagnosis.notes.danger import alarm_words
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
-from witnessmark.diagnosis.notes.tokens import Token
+from witnessmark.diagnosis.notes.tokens import Token, stem
 from witnessmark.refrigerants.catalogue import designations
 
 HOUR, DAY = 3600.0, 86_400.0
 _UNITS = {"hour": HOUR, "day": DAY, "week": 7 * DAY, "month": 30.4375 * DAY, "year": 365.25 * DAY}
-_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "couple": 2, "a": 1, "few": 3, "last": 1}
+_WORDS = {stem(word): amount for word, amount in {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "couple": 2, "a": 1, "few": 3, "last": 1}.items()}
 _REPLACED = frozenset({"replac", "swap", "chang", "instal", "new", "fit"})
 _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
@@ -66,9 +66,9 @@ def _of_sentence(sentence: Sentence) -> Iterator[Fact]:
     denied = {place.end for place in sentence.places.get(f"{CUE}negation", ())}
     for kind, values in FACTS().facts.items():
         for value in values:
-            for place in sentence.places.get(name_of(kind, value), ())[:1]:
-                if place.start not in denied:
-                    yield _fact(sentence, kind, value, place)
+            places = [p for p in sentence.places.get(name_of(kind, value), ()) if p.start not in denied]
+            if places:
+                yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))
     for k in sorted(alarm_words(sentence, ALARM) | alarm_words(sentence, ALONE)):
         token = sentence.tokens[k]
         yield Fact("alarm", token.stem, token.start, token.end)

@@ -1,0 +1,19 @@
+"""Mentions: one form for whoever finds them."""
+
+from __future__ import annotations
+
+from witnessmark.diagnosis.notes.mentions import Clause, mention
+from witnessmark.diagnosis.notes.scoring import sentences
+from witnessmark.diagnosis.notes.tokens import tokens
+from witnessmark.diagnosis.notes.vocabulary import vocabulary
+
+
+def test_a_mention_from_characters_knows_its_tokens() -> None:
+    words = vocabulary()
+    text = "Fine. Oil is black, no knock"
+    _, sentence = sentences(tokens(text, words.lexicon), words)
+    clause = Clause(sentence, text)
+    assert (clause.start, clause.end, clause.words) == (6, 28, "Oil is black, no knock")
+    found = mention(clause, "oil-burnt", 6, 18, 0.8, "present")
+    assert [sentence.tokens[k].stem for k in sorted(found.tokens)] == ["oil", "is", "black"]
+    assert not found.hazard
