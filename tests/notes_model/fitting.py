@@ -16,7 +16,7 @@ from witnessmark.diagnosis.notes.model.words import Word, letter_grams, word_gra
 
 SEED = 0
 _TOLERANCE = 0.1
-_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 2
+_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 4
 """Lines in which a feature must stand to be kept."""
 Wide = NDArray[np.float64]
 
@@ -61,10 +61,10 @@ def _one(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, flo
 
 def order_keys(found: Iterable[Hashed]) -> NDArray[np.uint32]:
     """Keys of the features of order that several examples share."""
-    keys, count = np.unique(np.concatenate([np.unique(keys) for keys, _ in found]), return_counts=True)
+    keys, count = np.unique(np.concatenate([np.unique(one.keys) for one in found]), return_counts=True)
     return keys[count >= _ORDER_FROM]
 
 
 def order_matrix(keys: NDArray[np.uint32], found: Sequence[Hashed]) -> csr_matrix:
     """One row an example."""
-    return matrix([ordered(keys, one) for one in found], len(keys))
+    return matrix([ordered(keys, one)[:2] for one in found], len(keys))

@@ -10,7 +10,7 @@ import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +18,11 @@ from sklearn.linear_model import LogisticRegression
 
 from tests.notes_model.corpus import STATES, Line
 from tests.notes_model.fitting import SEED, columns, known_grams, matrix, order_keys, order_matrix
+from witnessmark.diagnosis.notes.joining import as_ruled
+from witnessmark.diagnosis.notes.matching import ruled_matches
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, NGrams, Spread, hashed, ordered, quantised
 from witnessmark.diagnosis.notes.model.order import features
-from witnessmark.diagnosis.notes.model.reader import NOTHING, Faintly, Model, named_by_others, weighed
+from witnessmark.diagnosis.notes.model.reader import NOTHING, Faintly, Model, named_by_others
 from witnessmark.diagnosis.notes.model.words import Word, words
 
 FOLDS = 4
@@ -48,7 +50,7 @@ class Example:
     @cached_property
     def order(self) -> Hashed:
         """Its features of order."""
-        return hashed(features(self.words, self.one.finding, self.one.anchor, self.others))
+        return hashed(features(self.words, self.one.finding, self.one.anchor, self.others, self.one.rule))
 
 
 Judged = tuple[Example, Floats]
@@ -89,7 +91,7 @@ def _held_out(
     reader = with_order(model, [e for e in examples if fold[e.line] != k])
     for e in examples:
         if fold[e.line] == k and not e.joined:
-            yield e, reader.order.margins(*ordered(reader.order_keys, e.order))
+            yield e, reader.order.margins(*ordered(reader.order_keys, e.order)[:2])
 
 
 def _mentions(grams: NGrams, lines: Sequence[Line], spreads: Sequence[Spread]) -> Model:
@@ -103,13 +105,19 @@ def _mentions(grams: NGrams, lines: Sequence[Line], spreads: Sequence[Spread]) -
 
 
 def _examples(reader: Model, place: int, text: Sequence[Word], line: Line) -> list[Example]:
-    """Every finding that the line tells, and those that the reader believes it does."""
-    known = [reader.findings.index(f) for f in line.labels if f in reader.findings]
-    margins, faint = reader.faintly(text, known)
+    """Every finding that the line tells, that the rules take from it, and that the reader believes it may."""
+    margins, faint = reader.faintly(text, by_rules(line.text), [*line.labels])
     return [
         Example(place, text, one, named_by_others(one, faint), margins, line.labels.get(one.finding, NOTHING))
         for one in faint
     ]
+
+
+@cache
+def by_rules(text: str) -> dict[str, str]:
+    """What the rules take from a line, as the reader is told it."""
+    found = [as_ruled(match) for match in ruled_matches(text)]
+    return {one.finding: one.rule for one in sorted(found, key=lambda one: one.believed)}
 
 
 def with_order(model: Model, examples: Sequence[Example]) -> Model:
@@ -147,21 +155,20 @@ def _behind(e: Example, joint: list[Word], other: Example, named: Sequence[int])
 
 def with_sureness(model: Model, judged: Sequence[Judged]) -> Model:
     """The model with the curves that turn margins into how often they are right."""
-    seen = [(e, *weighed(OUTCOMES, told, e.margins, e.one, valued=e.one.finding in model.valued)) for e, told in judged]
-    believed = [(e, outcome, evidence) for e, outcome, evidence in seen if outcome != NOTHING]
+    seen = [(e, *model.weighed(told, e.margins, e.one)) for e, told in judged]
     right = {
         outcome: _curve(
-            [evidence for _, said, evidence in believed if said == outcome],
-            [e.outcome == outcome for e, said, _ in believed if said == outcome],
+            [evidence for _, said, evidence in seen if said == outcome],
+            [e.outcome == outcome for e, said, _ in seen if said == outcome],
         )
         for outcome in STATES
     }
-    spoken = _curve([evidence for *_, evidence in believed], [e.outcome != NOTHING for e, *_ in believed])
+    spoken = _curve([evidence for *_, evidence in seen], [e.outcome != NOTHING for e, *_ in seen])
     return replace(model, right=right, spoken=spoken)
 
 
 def _curve(evidence: Sequence[Sequence[float]], right: Sequence[bool]) -> tuple[float, ...]:
     if len(set(right)) < 2:
-        return (-3.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return (-3.0, *(0.0 for _ in range(7)))
     fitted = LogisticRegression(C=1.0, fit_intercept=False, max_iter=1000).fit(np.array(evidence), np.array(right))
     return tuple(round(float(weight), 4) for weight in fitted.coef_[0])

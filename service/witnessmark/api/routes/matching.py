@@ -13,7 +13,8 @@ from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.beside.facts import Fact
-from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarms, read_note
+from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matching import NoteReading, alarms, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
 router = version_one("diagnosis")

@@ -15,7 +15,8 @@ from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.api.schemas.knowledge import FindingId
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.beside.fact_rows import FactKind
-from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason, UnknownBecause
+from witnessmark.diagnosis.notes.matches import UnknownBecause
+from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
 Score = Annotated[Real, Field(ge=0, le=1, description="How well the wording fits, 0 to 1; not a probability.")]

@@ -15,9 +15,17 @@ from witnessmark.diagnosis.notes.model.words import Gram, Word, key, letter_gram
 
 Floats = NDArray[np.float32]
 Places = NDArray[np.intp]
-Hashed = tuple[NDArray[np.uint32], Floats]
 ORDER_NORM = 3.0
 """Length of every vector of features of order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hashed:
+    """Features of order: key, weight, and the word that each comes from."""
+
+    keys: NDArray[np.uint32]
+    values: Floats
+    places: Places
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +87,21 @@ class Linear:
         return np.asarray(values @ self.of(rows) + self.offset, np.float32)
 
 
-def ordered(keys: NDArray[np.uint32], found: Hashed) -> tuple[Places, Floats]:
-    """Rows and values of the known features of order, to the length ORDER_NORM."""
-    rows, known = find(keys, found[0])
-    values = found[1][known]
+def ordered(keys: NDArray[np.uint32], found: Hashed) -> tuple[Places, Floats, Places]:
+    """Rows and values of the known features of order, to the length ORDER_NORM, and the words they come from."""
+    rows, known = find(keys, found.keys)
+    values = found.values[known]
     length = float(np.sqrt(np.sum(values * values)))
-    return rows[known], values * np.float32(ORDER_NORM / length if length else 0.0)
+    return rows[known], values * np.float32(ORDER_NORM / length if length else 0.0), found.places[known]
 
 
-def hashed(found: Mapping[str, float]) -> Hashed:
+def hashed(found: Mapping[str, tuple[float, int]]) -> Hashed:
     """Features of order by their keys."""
-    return np.array([key(name) for name in found], np.uint32), np.fromiter(found.values(), np.float32, len(found))
+    return Hashed(
+        np.array([key(name) for name in found], np.uint32),
+        np.array([weight for weight, _ in found.values()], np.float32),
+        np.array([place for _, place in found.values()], np.intp),
+    )
 
 
 def find(keys: NDArray[np.uint32], wanted: Sequence[int] | NDArray[np.uint32]) -> tuple[Places, NDArray[np.bool_]]:

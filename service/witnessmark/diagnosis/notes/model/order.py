@@ -12,8 +12,10 @@ from itertools import accumulate
 from witnessmark.diagnosis.notes.model.words import Word
 
 _JOINTS = frozenset([",", ".", ";", "!", "?", "\n", ":", "(", ")", "-", "–", "but", "and", "then", "now", "pero", "y"])
+SILENT = "silent"
+"""The rules say nothing of the finding."""
 _NEAR, _FAR = 5, 8
-_WEIGHTS = {"pair": 0.7, "loose": 0.5, "triple": 0.4}
+_WEIGHTS = {"pair": 0.7, "loose": 0.5, "triple": 0.4, "rule": 1.5}
 """How much a kind of feature counts beside single words (1); chosen by hand."""
 
 
@@ -25,31 +27,39 @@ def anchors(weights: Sequence[float]) -> tuple[int, ...]:
     return tuple(k for k, weight in enumerate(weights) if weight >= 0.35 * most)
 
 
-def features(words: Sequence[Word], finding: str, anchor: Sequence[int], others: Set[int]) -> dict[str, float]:
-    """Feature and weight. anchor: places of the words that name it, in order. others: those that name other findings."""
-    found: dict[str, float] = {}
-    for name, weight in _features(words, finding, anchor, others):
-        found[name] = max(found.get(name, 0.0), weight)
+def features(
+    words: Sequence[Word], finding: str, anchor: Sequence[int], others: Set[int], rule: str
+) -> dict[str, tuple[float, int]]:
+    """Weight of each feature and the word it comes from.
+
+    anchor: places of the words that name the finding, in order. others: those that name other findings. rule: how the
+    rules of wording and scope take it, or SILENT.
+    """
+    found: dict[str, tuple[float, int]] = {}
+    for name, weight, place in _features(words, finding, anchor, others):
+        if weight > found.get(name, (0.0, 0))[0]:
+            found[name] = weight, place
+    found[f"rule:{rule}"] = found[f"{finding}|rule:{rule}"] = _WEIGHTS["rule"], anchor[0]
     return found
 
 
 def _features(
     words: Sequence[Word], finding: str, anchor: Sequence[int], others: Set[int]
-) -> Iterator[tuple[str, float]]:
+) -> Iterator[tuple[str, float, int]]:
     joints = list(accumulate(word.text in _JOINTS for word in words))
-    yield f"F{finding}", 1.0
-    yield f"first:{words[0].text}", 1.0
-    yield f"last:{words[-1].text}", 1.0
+    yield f"F{finding}", 1.0, anchor[0]
+    yield f"first:{words[0].text}", 1.0, 0
+    yield f"last:{words[-1].text}", 1.0, len(words) - 1
     for k, word in enumerate(words):
         after = words[k + 1].text if k + 1 < len(words) else ""
-        yield from _loose(words, k, finding)
+        one = [*_loose(words, k, finding)]
         if k in anchor:
-            yield f"in:{word.text}", 1.0
-            yield f"{finding}|in:{word.text}", _WEIGHTS["pair"]
+            one += [(f"in:{word.text}", 1.0), (f"{finding}|in:{word.text}", _WEIGHTS["pair"])]
         else:
             near = min(anchor, key=lambda a: abs(a - k))
             owned = any(min(k, near) < other < max(k, near) for other in others)
-            yield from _placed(finding, (word.text, after), near - k, (abs(joints[k] - joints[near]), owned))
+            one += _placed(finding, (word.text, after), near - k, (abs(joints[k] - joints[near]), owned))
+        yield from ((name, weight, k) for name, weight in one)
 
 
 def _loose(words: Sequence[Word], k: int, finding: str) -> Iterator[tuple[str, float]]:

@@ -18,6 +18,8 @@ _PIECE = re.compile(r"\d+(?:[.,]\d+)*|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|\n"
 _STOPS = frozenset(".;!?\n")
 LONGEST_UNIT = 45
 """Words after which a text without stops is cut: as long as the longest line that was learned from."""
+PACKED = 30
+"""Words of sentences that are read together: most lines that were learned from are shorter."""
 _LONGEST_WORD = 24
 _GRAMS = (2, 3, 4, 5)
 _MOST_DIGITS = 15
@@ -69,14 +71,24 @@ def _compared(piece: str) -> tuple[str, str]:
 
 
 def units(sequence: Sequence[Word]) -> Iterator[Sequence[Word]]:
-    """The words between two stops, cut after LONGEST_UNIT of them."""
+    """Sentences read together while they have at most PACKED words; a text without stops is cut at LONGEST_UNIT."""
+    start = end = 0
+    for sentence in _sentences(len(sequence), [k for k, word in enumerate(sequence) if word.text in _STOPS]):
+        if start < end and sentence - start > PACKED:
+            yield sequence[start:end]
+            start = end
+        end = sentence
+    if start < end:
+        yield sequence[start:end]
+
+
+def _sentences(count: int, stops: Sequence[int]) -> Iterator[int]:
+    """The end of each sentence, a long one cut."""
     start = 0
-    for k, word in enumerate(sequence):
-        if word.text in _STOPS or k + 1 - start >= LONGEST_UNIT:
-            yield sequence[start : k + 1]
-            start = k + 1
-    if start < len(sequence):
-        yield sequence[start:]
+    for stop in (*(stop + 1 for stop in stops), count):
+        yield from range(start + LONGEST_UNIT, stop, LONGEST_UNIT)
+        start = stop
+        yield stop
 
 
 def word_grams(sequence: Sequence[Word]) -> Iterator[Gram]:
