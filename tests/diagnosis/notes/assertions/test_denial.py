@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import os
 from itertools import product
+from pathlib import Path
 
 import pytest
 
@@ -146,3 +149,38 @@ def test_a_list_is_denied_as_a_whole_and_what_follows_is_not(text: str, absent: 
     found = heard(text)
     assert {key for key, state in found.items() if state == "absent"} >= absent
     assert {key for key, state in found.items() if state == "present"} >= present
+
+
+def test_a_denied_verb_behind_a_denial_that_is_spent_is_denied() -> None:
+    assert heard("not cold today is not knocking").get("knock-while-running") == "absent"
+
+
+def maintenance_lines() -> list[tuple[str, str]]:
+    folder = os.environ.get("WITNESSMARK_DATA") or str(Path(__file__).parents[5] / "shared" / "data")
+    file = Path(folder) / "maintie_ac_slice.tsv"
+    if not file.is_file():
+        pytest.skip("maintie_ac_slice.tsv is not here; name its folder in WITNESSMARK_DATA")
+    with file.open(encoding="utf-8") as lines:
+        return [(row["text"], row["states"] or "") for row in csv.DictReader(lines, delimiter="\t")]
+
+
+def test_no_failed_state_of_open_work_orders_is_read_as_sound() -> None:
+    """125 lines of MaintIE (Bikaun, French, Stewart, Liu, Hodkiewicz: LREC-COLING 2024, MIT), annotated by experts.
+
+    Not part of this repository. `not working` is a failed state there, no denial of one.
+    """
+    lines = maintenance_lines()
+    failed = [text.replace("<id>", "").strip() for text, states in lines if "FailedState" in states]
+    assert len(failed) >= 40
+    for text in failed:
+        assert set(heard(text).values()) <= {"present", "unknown"}, text
+
+
+def test_open_work_orders_raise_no_danger_of_their_own() -> None:
+    texts = [text.replace("<id>", "").strip() for text, _ in maintenance_lines()]
+    fired = [
+        text
+        for text in texts
+        if {n.rule for n in alarms(read_note(text).matches)} & {"fire-or-smoke", "somebody-is-hurt"}
+    ]
+    assert fired == []

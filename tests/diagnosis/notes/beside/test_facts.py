@@ -62,7 +62,9 @@ def test_times(text: str, kind: str, wanted: float) -> None:
     assert seconds(text)[kind] == pytest.approx(wanted)
 
 
-@pytest.mark.parametrize("text", ["tripped 2 weeks ago", "runs 3 hours", "in two years", "41 000", "two", "12 000 000 h"])
+@pytest.mark.parametrize(
+    "text", ["tripped 2 weeks ago", "runs 3 hours", "in two years", "41 000", "two", "12 000 000 h"]
+)
 def test_other_times_are_no_facts(text: str) -> None:
     assert not {"age", "replaced"} & seconds(text).keys()
 

@@ -32,7 +32,7 @@ def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
 
 @lru_cache(maxsize=2)
 def _in_front(scope: Scope, target: Target) -> dict[Mention, frozenset[int]]:
-    """The mentions that denials in front of them deny, or may deny, with the tokens of those. Asked for each mention."""
+    """The mentions that denials in front of them deny, or may deny, with the tokens of those."""
     found: dict[Mention, frozenset[int]] = {}
     for cue in scope.of("negation"):
         if not cue.tokens & scope.owned and not _cancelled(scope, cue):
@@ -104,7 +104,7 @@ def goes_on(scope: Scope, pause: int) -> bool:
 
 
 def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
-    """Whether the denial has its target in plain words before the mention: `won't start`, `no smell`, `not the valve`."""
+    """Whether the denial has its target in plain words before the mention: `no smell`, `not the valve`."""
     begins = min(k for k in mention.tokens if k >= cue.end)
     between = range(cue.end, begins)
     linked = {k for c in scope.of("link") for k in c.tokens} & set(between)

@@ -21,7 +21,21 @@ from witnessmark.refrigerants.catalogue import designations
 
 HOUR, DAY = 3600.0, 86_400.0
 _UNITS = {"hour": HOUR, "day": DAY, "week": 7 * DAY, "month": 30.4375 * DAY, "year": 365.25 * DAY}
-_WORDS = {stem(word): amount for word, amount in {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "couple": 2, "a": 1, "few": 3, "last": 1}.items()}
+_WORDS = {
+    stem(word): amount
+    for word, amount in {
+        "one": 1,
+        "two": 2,
+        "three": 3,
+        "four": 4,
+        "five": 5,
+        "six": 6,
+        "couple": 2,
+        "a": 1,
+        "few": 3,
+        "last": 1,
+    }.items()
+}
 _REPLACED = frozenset({"replac", "swap", "chang", "instal", "new", "fit"})
 _OLD = frozenset({"old", "age", "servic"})
 _RUN = frozenset({"run", "running", "met", "meter", "clock", "operat", "h"})
