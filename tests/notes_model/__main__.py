@@ -1,4 +1,4 @@
-"""Trains the learned reader of notes from corpus/ and writes it and docs/NOTES-MODEL.md: `python -m tests.notes_model`."""
+"""Trains the learned reader of notes from corpus/ and writes it and docs/NOTES-MODEL.md: `make notes-model`."""
 
 from __future__ import annotations
 
@@ -6,37 +6,35 @@ import argparse
 import hashlib
 import json
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
-from tests.notes_model import baselines, page
-from tests.notes_model.corpus import CERTAIN, FOLDER, Line, read
-from tests.notes_model.readers import Opinion, both, learned, ruled
-from tests.notes_model.scores import Said
+from tests.notes_model.corpus import FOLDER, Line, read
+from tests.notes_model.page import PAGE, PICTURE, measured
 from tests.notes_model.training import train
 from witnessmark import diagnosis
 from witnessmark.diagnosis.notes.model import store
 from witnessmark.diagnosis.notes.model.reader import Model
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
 PACKAGE = Path(diagnosis.__file__).parent
-SHARES = (4, 2)
-"""Parts of the writers that the learning curve is drawn with, beside the whole."""
+REVIEWED = "2026-11-29"
+"""When the sentences were last looked through."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Train, judge on writers held out, write."""
+    """Train, write, and judge on writers held out."""
     parser = argparse.ArgumentParser("tests.notes_model", description=__doc__)
     parser.add_argument("--corpus", type=Path, default=FOLDER, help="folder of the sentences")
     parser.add_argument("--package", type=Path, default=PACKAGE, help="folder `diagnosis` that gets the model")
-    parser.add_argument("--page", action="store_true", help="judge too, and write docs/NOTES-MODEL.md")
+    parser.add_argument("--no-page", action="store_true", help="train only; leave docs/NOTES-MODEL.md as it is")
     options = parser.parse_args(arguments)
     lines = read(options.corpus)
     model, judged = train(lines)
     write(model, lines, options.package)
-    if options.page:
-        opinions = learned(model, lines, judged)
-        page.write(lines, opinions)
+    if not options.no_page:
+        text, picture = measured(model, lines, judged)
+        PAGE.write_text(text, "utf-8")
+        PICTURE.write_text(picture, "utf-8")
     return 0
 
 

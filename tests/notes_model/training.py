@@ -75,18 +75,16 @@ def train(lines: Sequence[Line]) -> tuple[Model, list[Judged]]:
     fold = np.array(folds(lines))
     examples: list[Example] = []
     for k in range(FOLDS):
-        inside = np.flatnonzero(fold != k)
+        inside = np.flatnonzero(fold != k).tolist()
         reader = _mentions(grams, [lines[i] for i in inside], [spreads[i] for i in inside])
-        examples += [e for i in np.flatnonzero(fold == k) for e in _examples(reader, int(i), texts[i], lines[i])]
+        examples += [e for i in np.flatnonzero(fold == k).tolist() for e in _examples(reader, i, texts[i], lines[i])]
     seen = [*examples, *_joined(examples)]
     whole = with_order(_mentions(grams, lines, spreads), seen)
     judged = [pair for k in range(FOLDS) for pair in _held_out(whole, seen, fold, k)]
     return with_sureness(whole, judged), judged
 
 
-def _held_out(
-    model: Model, examples: Sequence[Example], fold: NDArray[np.intp], k: int
-) -> Iterator[Judged]:
+def _held_out(model: Model, examples: Sequence[Example], fold: NDArray[np.intp], k: int) -> Iterator[Judged]:
     """The examples of a fold as they are, and their outcomes by a reader of the other folds."""
     reader = with_order(model, [e for e in examples if fold[e.line] != k])
     for e in examples:
@@ -150,7 +148,9 @@ def _behind(e: Example, joint: list[Word], other: Example, named: Sequence[int])
     start = len(other.words) + len(joint)
     anchor = tuple(start + k for k in e.one.anchor)
     others = frozenset({start + k for k in e.others} | set(named))
-    return replace(e, words=[*other.words, *joint, *e.words], one=replace(e.one, anchor=anchor), others=others, joined=True)
+    return replace(
+        e, words=[*other.words, *joint, *e.words], one=replace(e.one, anchor=anchor), others=others, joined=True
+    )
 
 
 def with_sureness(model: Model, judged: Sequence[Judged]) -> Model:

@@ -16,12 +16,12 @@ _BECAUSE: dict[str, UnknownBecause] = {
     "other machine": "other machine",
     "advice": "advice or condition",
 }
-_OUTCOME = {because: outcome for outcome, because in _BECAUSE.items()}
+_OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, because in _BECAUSE.items()}
 
 
 def as_ruled(match: Match) -> Ruled:
     """A match of the rules as the learned reader is told it."""
-    outcome = _OUTCOME.get(match.unknown_because or "", match.state)
+    outcome = _OUTCOME.get(match.unknown_because, match.state)
     return Ruled(match.finding, outcome, match.score >= THRESHOLD, match.words[0].start)
 
 

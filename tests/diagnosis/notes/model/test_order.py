@@ -1,11 +1,13 @@
 """Features of order: side, distance, joints and other findings between."""
 
-from witnessmark.diagnosis.notes.model.order import anchors, features
+from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
 from witnessmark.diagnosis.notes.model.words import words
 
 
 def found(text: str, anchor: tuple[int, ...], others: frozenset[int] = frozenset()) -> dict[str, float]:
-    return features(words(text), "coil-iced", anchor, others)
+    seen = features(words(text), "coil-iced", anchor, others, SILENT)
+    assert seen["rule:silent"] == (1.5, anchor[0])
+    return {name: weight for name, (weight, _) in seen.items()}
 
 
 def test_anchors_bear_a_good_part_of_what_the_strongest_does() -> None:

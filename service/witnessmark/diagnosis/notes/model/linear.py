@@ -126,4 +126,4 @@ def _unit(values: Floats, of_letters: NDArray[np.bool_]) -> Floats:
     """Words and letters each to length 1."""
     squares = values * values
     lengths = np.sqrt([np.sum(squares[~of_letters]), np.sum(squares[of_letters])]).astype(np.float32)
-    return values / np.maximum(np.where(of_letters, lengths[1], lengths[0]), np.float32(1e-9))
+    return np.asarray(values / np.maximum(np.where(of_letters, lengths[1], lengths[0]), 1e-9), np.float32)

@@ -6,7 +6,8 @@ between, by itself and together with the finding. What they weigh is learned.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from itertools import accumulate
 
 from witnessmark.diagnosis.notes.model.words import Word
@@ -28,7 +29,7 @@ def anchors(weights: Sequence[float]) -> tuple[int, ...]:
 
 
 def features(
-    words: Sequence[Word], finding: str, anchor: Sequence[int], others: Set[int], rule: str
+    words: Sequence[Word], finding: str, anchor: Sequence[int], others: AbstractSet[int], rule: str
 ) -> dict[str, tuple[float, int]]:
     """Weight of each feature and the word it comes from.
 
@@ -44,7 +45,7 @@ def features(
 
 
 def _features(
-    words: Sequence[Word], finding: str, anchor: Sequence[int], others: Set[int]
+    words: Sequence[Word], finding: str, anchor: Sequence[int], others: AbstractSet[int]
 ) -> Iterator[tuple[str, float, int]]:
     joints = list(accumulate(word.text in _JOINTS for word in words))
     yield f"F{finding}", 1.0, anchor[0]
@@ -73,9 +74,7 @@ def _loose(words: Sequence[Word], k: int, finding: str) -> Iterator[tuple[str, f
         yield f"{finding}|{words[k].size} {''.join(word.text for word in words[k + 1 : k + 2])}", _WEIGHTS["pair"]
 
 
-def _placed(
-    finding: str, pair: tuple[str, str], ahead: int, between: tuple[int, bool]
-) -> Iterator[tuple[str, float]]:
+def _placed(finding: str, pair: tuple[str, str], ahead: int, between: tuple[int, bool]) -> Iterator[tuple[str, float]]:
     """The word by its place: before or after, how far, behind how many joints, behind another finding or not."""
     word, after = pair
     joints, owned = between

@@ -32,7 +32,7 @@ _SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Ruled:
-    """What the rules take from the note: a finding, its outcome, whether they believe it, and a character of its words."""
+    """What the rules take from the note: a finding, its outcome, whether they believe it, where its words begin."""
 
     finding: str
     outcome: str
@@ -109,7 +109,7 @@ class Model:
     def faintly(
         self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = ()
     ) -> tuple[Floats, list[Faintly]]:
-        """Margins of all findings; those above FAINT, those that the rules name and those of `also`, with their words."""
+        """All margins; findings above FAINT, those that the rules name and those of `also`, with their words."""
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
@@ -137,9 +137,7 @@ class Model:
         """How much each feature speaks for this outcome rather than for `present` (or, of that, for `absent`)."""
         weights = self.order.of(rows)
         other = "absent" if outcome == "present" else "present"
-        return np.asarray(
-            weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32
-        )
+        return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
 
 
 def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Hashed:

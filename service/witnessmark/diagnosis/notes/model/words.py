@@ -52,9 +52,7 @@ def key(text: str) -> int:
 def words(text: str) -> list[Word]:
     """All words, numbers and marks in order."""
     folded, places = fold(text.replace("’", "'"))
-    return [
-        Word(*_compared(m.group()), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)
-    ]
+    return [Word(*_compared(m.group()), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)]
 
 
 @lru_cache(4096)
