@@ -22,8 +22,16 @@ def states(*ruled: Match, heard: tuple[Heard, ...], kept: frozenset[str] = froze
     return {m.finding: m.state for m in joined(ruled, heard, TEXT, kept)}
 
 
-def test_the_learned_reader_decides_over_the_words_of_the_rules() -> None:
-    assert states(ICE, heard=(hears("coil-iced", "present"),)) == {"coil-iced": "present"}
+def test_a_turned_answer_is_unclear() -> None:
+    """The worst wrong answer: a fault heard as its denial by one of two that disagree."""
+    (match,) = joined([ICE], [hears("coil-iced", "present", 0.8)], TEXT, frozenset())
+    assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)
+
+
+def test_the_learned_reader_decides_where_it_is_sure_or_the_rules_are_not() -> None:
+    assert states(ICE, heard=(hears("coil-iced", "present", 0.95),)) == {"coil-iced": "present"}
+    assert states(replace(ICE, score=0.5), heard=(hears("coil-iced", "present"),)) == {"coil-iced": "present"}
+    assert states(ICE, heard=(hears("coil-iced", "history"),)) == {"coil-iced": "unknown"}
 
 
 def test_where_both_say_the_same_the_words_of_the_rules_stay_and_the_score_is_how_often_it_is_right() -> None:

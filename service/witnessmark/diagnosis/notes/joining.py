@@ -18,6 +18,10 @@ _BECAUSE: dict[str, UnknownBecause] = {
 }
 _OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, because in _BECAUSE.items()}
 
+_NOW = frozenset({"present", "absent", "low", "normal", "high"})
+_SURE = 0.9
+"""Score from which the learned reader decides even where the rules believe the reverse."""
+
 
 def as_ruled(match: Match) -> Ruled:
     """A match of the rules as the learned reader is told it."""
@@ -42,13 +46,16 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
 
 
 def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
-    """The match; where the rules say the same, their words count too."""
+    """The match; where the rules say the same, their words count too, where they say the reverse, it is unclear."""
     state: ReportState = "unknown" if one.outcome in _BECAUSE else one.outcome  # type: ignore[assignment]
     words, deciding = _excerpts(one.named, text), _excerpts(one.told, text)
     match = Match(one.finding, state, round(one.score, 3), words, unknown_because=_BECAUSE.get(one.outcome))
-    for other in ruled:
-        if (other.finding, other.state, other.unknown_because) == (match.finding, match.state, match.unknown_because):
+    for other in (m for m in ruled if m.finding == one.finding):
+        if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             return replace(other, score=match.score)
+        if {other.state, state} <= _NOW and other.score >= THRESHOLD and one.score < _SURE:
+            unclear = round(one.spoken, 3)
+            return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match

@@ -2,7 +2,7 @@
 
 import pytest
 
-from witnessmark.diagnosis.notes.model.words import LONGEST_UNIT, key, letter_grams, units, word_grams, words
+from witnessmark.diagnosis.notes.model.words import LONGEST_UNIT, PACKED, key, letter_grams, units, word_grams, words
 
 
 def read(text: str) -> list[str]:
@@ -39,8 +39,13 @@ def test_what_is_no_measure_has_no_size(number: str) -> None:
     assert read(number) == ["#z"]
 
 
-def test_units_end_at_stops_and_are_never_long() -> None:
-    assert [len(u) for u in units(words("oil black. magnet clean"))] == [3, 2]
+def test_short_sentences_are_read_together() -> None:
+    assert [len(u) for u in units(words("oil black. magnet clean"))] == [5]
+    assert [len(u) for u in units(words("oil black! " * 21))] == [PACKED, PACKED, 3]
+    assert [u[0].text for u in units(words("no oil. " + "so " * 29))] == ["no", "so"]
+
+
+def test_units_are_never_long() -> None:
     assert [len(u) for u in units(words("a " * (LONGEST_UNIT + 3)))] == [LONGEST_UNIT, 3]
     assert [*units([])] == []
 
