@@ -4,9 +4,9 @@ Measured when this was written (precision / recall of finding and state together
   development 0.98 / 0.99   used to improve the wording, so it says nothing
   held-out    0.92 / 0.96   290 sentences, written before the wording existed, never used to improve it
   late        0.93 / 0.90   55 longer notes, written when the wording was nearly done, never used to improve it
-The held-out and late labels know nothing of findings added since (burning-smell, will-not-start),
-which count as too many here. One author wrote sentences and wording, so these figures flatter: agreement with one reader, not accuracy in the
-field.
+The held-out and late labels know nothing of findings added since (burning-smell, will-not-start): those count as too
+many here. One author wrote sentences and wording, so these figures flatter: agreement with one reader, not accuracy in
+the field.
 The gates below lie a few points under them.
 """
 

@@ -26,13 +26,13 @@ def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
 
     Danger to people is heard first: read `safety` and `call_back` before all else. Shorthand, spelling mistakes,
     denials, doubt, history, other machines, conditions, numbers and units are understood; the same note gives the same
-    answer. Below the threshold it says so. `matches` without `contradictory` ones can go into the `findings` of a
+    answer. Rules and a reader that learned from constructed sentences decide together. Below the threshold it says so. `matches` without `contradictory` ones can go into the `findings` of a
     diagnosis once a person has confirmed them.
     """
     context = RequestContext.of(body)
     machine = Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})
     reading = read_note(body.text, machine)
-    context.cite("common-practice", "denial-scope", "assertion-scope", "edit-distance")
+    context.cite("common-practice", "denial-scope", "assertion-scope", "edit-distance", "term-weighting", "notes-model")
     context.warn("licensed", "match-is-a-proposal")
     context.assume("The note is about one compressor and its system.")
     if not reading.language.read:

@@ -238,10 +238,13 @@ def _of_clause(clause: Clause, by: Told, words: Vocabulary) -> list[Match]:
     ]
     counted = {(m.finding, match.state) for m, match in matches if m.number}
     overridden = {finding for finding, state in counted if state != "unknown"}
+    alarming = {match.finding for mention, match in matches if mention.hazard and match.state == "present"}
     return [
         match
         for mention, match in matches
-        if match.score >= FAINTEST and (mention.number or match.finding not in overridden)
+        if match.score >= FAINTEST
+        and (mention.number or match.finding not in overridden)
+        and not (match.state == "absent" and match.finding in alarming)
     ]
 
 

@@ -184,3 +184,10 @@ def test_open_work_orders_raise_no_danger_of_their_own() -> None:
         if {n.rule for n in alarms(read_note(text).matches)} & {"fire-or-smoke", "somebody-is-hurt"}
     ]
     assert fired == []
+
+
+@pytest.mark.parametrize("text", ["no oil added", "no oil was ever added", "no oil added since new"])
+def test_a_denial_of_more_is_not_taken_by_less(text: str) -> None:
+    found = heard(text)
+    assert found["oil-added"] == "absent"
+    assert found.get("oil-quantity") != "low"

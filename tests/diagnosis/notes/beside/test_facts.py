@@ -43,7 +43,7 @@ def test_the_machine() -> None:
     assert ("construction", "semi-hermetic") in found
     assert ("construction", "hermetic") not in found
     assert {("compressor", "reciprocating"), ("phases", "three-phase"), ("drive", "soft-starter")} <= set(found)
-    assert "compressor" not in dict(facts("not a scroll").copy()) or True
+    assert "compressor" not in dict(facts("not a scroll"))
     assert "compressor" not in dict(facts("no scroll here"))
 
 

@@ -45,7 +45,9 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
     ):
         if deciders:
             return Assertion(kind, deciders)  # type: ignore[arg-type]
-    if (perhaps(scope, mention) or mention.tokens & scope.told.open) and mention.finding not in SCOPE().comparing:
+    if (
+        mention in scope.misread or perhaps(scope, mention) or mention.tokens & scope.told.open
+    ) and mention.finding not in SCOPE().comparing:
         return Assertion("unclear", perhaps(scope, mention))
     weak = covering_cues(scope, mention, "weak-uncertainty")
     return Assertion("present", weak, _WEAK if weak else 1.0)

@@ -58,21 +58,16 @@ def _cancelled(scope: Scope, cue: Cue) -> bool:
 def _targets(scope: Scope, cue: Cue) -> list[Mention]:
     """What a denial denies: the first thing named behind it, and what a list or `or` joins to that."""
     reach = _reach(scope, cue)
-    named = [(min(inside), m) for m in scope.mentions if (inside := _denied_words(scope, m, cue) & reach)]
+    named = [(min(inside), m) for m in scope.mentions if (inside := scope.weighing(m) & reach)]
     denied: list[Mention] = []
     limit = 0
     for first, mention in sorted(named, key=lambda pair: (pair[0], pair[1].finding)):
-        if denied and first >= limit and not joined(scope, limit, first):
+        shared = any(mention.tokens & other.tokens for other in denied)
+        if denied and first >= limit and not joined(scope, limit, first) and not shared:
             break
         denied.append(mention)
         limit = max(limit, max(scope.weighing(mention) & reach) + 1)
     return denied
-
-
-def _denied_words(scope: Scope, mention: Mention, cue: Cue) -> frozenset[int]:
-    """The words of a mention that a denial can take: of danger none beyond a pause from its other words."""
-    parts = {scope.parts[k] for k in mention.tokens}
-    return NONE if mention.hazard and min(mention.tokens) < cue.start and len(parts) > 1 else scope.weighing(mention)
 
 
 def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
@@ -144,14 +139,19 @@ def _behind(scope: Scope, mention: Mention) -> frozenset[int]:
 
 def _near(scope: Scope, end: int, start: int) -> bool:
     """Only words without meaning, marks, `all`, `and` and other findings that are listed stand between."""
-    return all(
-        k in scope.sentence.idle
-        or k in scope.owned
-        or t.kind in {"pause", "sign"}
-        or t.stem in {"and", "or", "al", "both"}
-        for k, t in enumerate(scope.sentence.tokens[end:start], end)
-    ) and all(
-        scope.parts[end - 1] == scope.parts[k] or scope.sentence.tokens[k].kind == "pause" for k in range(end, start)
+    return (
+        all(
+            k in scope.sentence.idle
+            or k in scope.owned
+            or t.kind in {"pause", "sign"}
+            or t.stem in {"and", "or", "al", "both"}
+            for k, t in enumerate(scope.sentence.tokens[end:start], end)
+        )
+        and scope.parts[start] - scope.parts[end - 1] <= 1
+        and all(
+            scope.parts[end - 1] == scope.parts[k] or scope.sentence.tokens[k].kind == "pause"
+            for k in range(end, start)
+        )
     )
 
 

@@ -75,9 +75,28 @@ class Scope:
         return tuple(numbers)
 
     @cached_property
+    def firm(self) -> list[Mention]:
+        """The mentions that are believed and say something."""
+        return [m for m in self.mentions if m.score >= THRESHOLD and not m.topic]
+
+    @cached_property
+    def misread(self) -> list[Mention]:
+        """Mentions that take a denial for their own though it is another's: `no oil` in `no oil added`."""
+        denials = [cue.tokens for cue in self.of("negation")]
+        return [
+            m
+            for m in self.firm
+            if any(cue <= m.tokens for cue in denials)
+            and any(
+                o.tokens & m.tokens and max(o.tokens) > max(m.tokens) > min(o.tokens) - 1 >= min(m.tokens)
+                for o in self.firm
+            )
+        ]
+
+    @cached_property
     def owned(self) -> frozenset[int]:
         """Tokens that belong to a finding's own words."""
-        return NONE.union(*(m.tokens for m in self.mentions if m.score >= THRESHOLD and not m.topic))
+        return NONE.union(*(m.tokens for m in self.firm if m not in self.misread))
 
     @cached_property
     def tokens_of_part(self) -> dict[int, frozenset[int]]:

@@ -83,8 +83,11 @@ def _pointed_at(sentence: Sentence, k: int) -> bool:
 
 def _of_each(sentences: Sequence[Sentence], apart: Sequence[Subject], ours: Mapping[str, set[str]]) -> Iterator[Told]:
     carried: Subject | None = None
+    by_sentence: dict[int, list[Subject]] = {}
+    for subject in apart:
+        by_sentence.setdefault(subject.sentence, []).append(subject)
     for at, sentence in enumerate(sentences):
-        here = [subject for subject in apart if subject.sentence == at]
+        here = by_sentence.get(at, [])
         other: set[int] = set()
         unclear: set[int] = set()
         for k, token in enumerate(sentence.tokens):
