@@ -11,6 +11,7 @@ from pathlib import Path
 
 from tests.notes_model.corpus import FOLDER, Line, read
 from tests.notes_model.page import PAGE, PICTURE, measured
+from tests.notes_model.readers import heard
 from tests.notes_model.training import train
 from witnessmark import diagnosis
 from witnessmark.diagnosis.notes.model import store
@@ -32,7 +33,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     model, judged = train(lines)
     write(model, lines, options.package)
     if not options.no_page:
-        text, picture = measured(model, lines, judged)
+        text, picture = measured(lines, heard(model, lines, judged))
         PAGE.write_text(text, "utf-8")
         PICTURE.write_text(picture, "utf-8")
     return 0

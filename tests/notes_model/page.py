@@ -7,10 +7,9 @@ from pathlib import Path
 
 from tests.notes_model import baselines
 from tests.notes_model.corpus import Line
-from tests.notes_model.readers import both, heard, learned, ruled
+from tests.notes_model.readers import both, learned, ruled
 from tests.notes_model.scores import Said, Score, of_line, shown
-from tests.notes_model.training import Judged
-from witnessmark.diagnosis.notes.model.reader import Model
+from witnessmark.diagnosis.notes.model.reader import Heard
 
 DOCS = Path(__file__).parents[2] / "docs"
 PAGE, PICTURE = DOCS / "NOTES-MODEL.md", DOCS / "notes-model-scores.svg"
@@ -27,9 +26,8 @@ have eight numbers an outcome, fitted on the same held-out margins that they are
 """
 
 
-def measured(model: Model, lines: Sequence[Line], judged: Sequence[Judged]) -> tuple[str, str]:
-    """The page and its picture."""
-    of_lines = heard(model, lines, judged)
+def measured(lines: Sequence[Line], of_lines: Sequence[Sequence[Heard]]) -> tuple[str, str]:
+    """The page and its picture. of_lines: what readers hear in each line who have not read its writer."""
     readers = {
         "always the most frequent finding": baselines.most_frequent(lines),
         "overlap with the wording of the findings": baselines.wording_overlap(lines),
@@ -44,9 +42,10 @@ def measured(model: Model, lines: Sequence[Line], judged: Sequence[Judged]) -> t
     ]
     bins = reliability(scores)
     writers = len({line.writer for line in lines})
+    findings = len({finding for line in lines for finding in line.labels})
     text = [
         HEAD,
-        f"{len(lines):,} lines, {writers} numbers of writers (01 stands for five), {len(model.findings)} findings.",
+        f"{len(lines):,} lines, {writers} numbers of writers (01 stands for five), {findings} findings.",
         "## Readers by kind of note",
         table(lines, readers),
         "## Thresholds of the learned reader",

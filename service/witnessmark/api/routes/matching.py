@@ -25,9 +25,9 @@ def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     """Read a job note: which findings it reports present, absent, low, normal, high or unknown, and from which words.
 
     Danger to people is heard first: read `safety` and `call_back` before all else. Shorthand, spelling mistakes,
-    denials, doubt, history, other machines, conditions, numbers and units are understood; the same note gives the same
-    answer. Rules and a reader that learned from constructed sentences decide together. Below the threshold it says so. `matches` without `contradictory` ones can go into the `findings` of a
-    diagnosis once a person has confirmed them.
+    denials, doubt, history, other machines, conditions, numbers and units are understood, by rules and by a reader that
+    learned from constructed sentences; the same note gives the same answer. Below the threshold it says so. `matches`
+    without `contradictory` ones can go into the `findings` of a diagnosis once a person has confirmed them.
     """
     context = RequestContext.of(body)
     machine = Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping
 
 import numpy as np
@@ -133,3 +134,37 @@ def test_the_same_text_is_heard_the_same() -> None:
 def test_scores_are_shares() -> None:
     heard = [one for text, *_ in SAID for one in shipped().hear(text)]
     assert all(0 <= one.score <= 1 and 0 <= one.spoken <= 1 for one in heard)
+
+
+HOSTILE = (
+    "a " * 10_000,
+    "x" * 20_000,
+    "½ⅷ" * 10_000,
+    "no oil, " * 2_500,
+    "1.2.3." * 3_333,
+    "\n" * 20_000,
+    "not" * 6_666,
+)
+
+
+@pytest.mark.parametrize("text", HOSTILE, ids=[text[:6].strip() for text in HOSTILE])
+def test_no_text_takes_long(text: str) -> None:
+    """20,000 characters, 4,000 words or more: some 2 ms of processor time a hundred characters at most."""
+    start = time.process_time()
+    shipped().hear(text)
+    assert time.process_time() - start < 5
+
+
+def test_time_grows_with_the_text_and_no_faster() -> None:
+    """Four times the text takes less than eight times as long."""
+    text = "oil black and burnt, breaker trips at once. magnet clean, no frost. "
+    assert fastest(text * 80) < 8 * fastest(text * 20)
+
+
+def fastest(text: str) -> float:
+    times = []
+    for _ in range(3):
+        start = time.process_time()
+        shipped().hear(text)
+        times.append(time.process_time() - start)
+    return min(times)
