@@ -2,7 +2,16 @@
 
 import pytest
 
-from witnessmark.diagnosis.notes.model.words import LONGEST_UNIT, PACKED, key, letter_grams, units, word_grams, words
+from witnessmark.diagnosis.notes.model.words import (
+    LONGEST_UNIT,
+    MOST,
+    PACKED,
+    key,
+    letter_grams,
+    units,
+    word_grams,
+    words,
+)
 
 
 def read(text: str) -> list[str]:
@@ -37,6 +46,15 @@ def test_a_finer_size_tells_two_from_nine() -> None:
 @pytest.mark.parametrize("number", ["1.2.3.4", "9" * 400, "00"])
 def test_what_is_no_measure_has_no_size(number: str) -> None:
     assert read(number) == ["#z"]
+
+
+def test_a_mark_repeated_counts_once_and_a_word_does_not() -> None:
+    assert read("help!!! no no") == ["help", "!", "no", "no"]
+    assert read("\n\n\n") == ["\n"]
+
+
+def test_no_more_is_read_than_a_note_can_have() -> None:
+    assert len(words("a " * 6_000)) == MOST
 
 
 def test_short_sentences_are_read_together() -> None:

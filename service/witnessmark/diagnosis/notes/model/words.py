@@ -20,6 +20,8 @@ LONGEST_UNIT = 45
 """Words after which a text without stops is cut: as long as the longest line that was learned from."""
 PACKED = 30
 """Words of sentences that are read together: most lines that were learned from are shorter."""
+MOST = 5000
+"""Words that are read: a note of 20,000 characters has some 4,000."""
 _LONGEST_WORD = 24
 _GRAMS = (2, 3, 4, 5)
 _MOST_DIGITS = 15
@@ -50,9 +52,16 @@ def key(text: str) -> int:
 
 
 def words(text: str) -> list[Word]:
-    """All words, numbers and marks in order."""
+    """The first MOST words, numbers and marks in order; a mark repeated at once counts once."""
     folded, places = fold(text.replace("’", "'"))
-    return [Word(*_compared(m.group()), places[m.start()], places[m.end() - 1] + 1) for m in _PIECE.finditer(folded)]
+    read: list[Word] = []
+    for m in _PIECE.finditer(folded):
+        if read and read[-1].text == m.group() and not m.group().isalnum():
+            continue
+        read.append(Word(*_compared(m.group()), places[m.start()], places[m.end() - 1] + 1))
+        if len(read) == MOST:
+            break
+    return read
 
 
 @lru_cache(4096)
