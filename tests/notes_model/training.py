@@ -58,12 +58,15 @@ Judged = tuple[Example, Floats]
 
 
 def folds(lines: Sequence[Line], count: int = FOLDS) -> list[int]:
-    """The fold of every line; a writer is never divided."""
-    load = [0] * count
+    """The fold of every line; a writer is never divided, and the writers of a language are spread over the folds."""
+    load: Counter[tuple[str, int]] = Counter()
     of_writer: dict[str, int] = {}
-    for writer, size in sorted(Counter(line.writer for line in lines).items(), key=lambda pair: (-pair[1], pair[0])):
-        of_writer[writer] = load.index(min(load))
-        load[of_writer[writer]] += size
+    sizes = Counter((line.language, line.writer) for line in lines)
+    for (language, writer), size in sorted(sizes.items(), key=lambda pair: (-pair[1], pair[0])):
+        fold = min(range(count), key=lambda k: (load[language, k], load["", k], k))
+        of_writer.setdefault(writer, fold)
+        load[language, of_writer[writer]] += size
+        load["", of_writer[writer]] += size
     return [of_writer[line.writer] for line in lines]
 
 
