@@ -39,7 +39,9 @@ class Diagnosis(Base[R_co]):
         """Failure modes and system causes from findings and readings."""
 
     @posts("/v1/findings/match")
-    def match_findings(self, *, text: str, site: Site | None = None, report_in: System | None = None) -> R_co:
+    def match_findings(
+        self, *, text: str, site: Site | None = None, report_in: System | None = None, machine: Json | None = None
+    ) -> R_co:
         """Findings from the plain words of a job note."""
 
     def list_findings(
