@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve test check lint types unit contract golden curves knowledge evaluation mutants lock bench clean
+.PHONY: demo serve test check lint types unit contract golden curves knowledge notes-model evaluation mutants lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -50,6 +50,10 @@ knowledge: $(VENV)/.test
 	$(BIN)/witnessmark check-knowledge
 	$(BIN)/python -m witnessmark.diagnosis.page
 	$(BIN)/python -m witnessmark.diagnosis.case_page
+
+# Trains the learned reader of notes anew from tests/notes_model/corpus (some six minutes of one core).
+notes-model: $(VENV)/.test
+	OPENBLAS_NUM_THREADS=1 nice -n 10 $(BIN)/python -m tests.notes_model
 
 evaluation: $(VENV)/.test
 	$(BIN)/python -m tests.evaluation

@@ -15,7 +15,8 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from witnessmark.diagnosis.notes.matching import LONGEST, read_note
+from witnessmark.diagnosis.notes.matching import LONGEST, read_note, ruled_matches
+from witnessmark.diagnosis.notes.model.store import shipped
 
 README = Path(__file__).with_name("README.md")
 NOTES = Path(__file__).parents[1] / "diagnosis" / "data" / "labelled_notes.toml"
@@ -57,10 +58,10 @@ def notes(length: int) -> list[str]:
     return [text[k : k + length] for k in range(0, max(len(text) - length, 1), length)]
 
 
-def time_of_notes(length: int) -> float:
+def time_of_notes(length: int, reader: Callable[[str], object] = read_note) -> float:
     """Mean processor time, s, of reading one note of this many characters."""
     several = notes(length)[:20]
-    return best(lambda: [read_note(note) for note in several]) / len(several)
+    return best(lambda: [reader(note) for note in several]) / len(several)
 
 
 def worst() -> tuple[str, float]:
@@ -83,6 +84,8 @@ def report() -> str:
     rows = [
         ("a line of 60 characters", time_of_notes(60)),
         ("a note of 1,000 characters", time_of_notes(THOUSAND)),
+        ("the same line by the rules alone", time_of_notes(60, ruled_matches)),
+        ("the same line by the learned reader alone", time_of_notes(60, shipped().hear)),
         ("the longest note, 20,000 characters", time_of_notes(LONGEST)),
         (f"the slowest hostile text of that length (`{piece.strip()}` repeated)", slowest),
         ("import, once", imported),

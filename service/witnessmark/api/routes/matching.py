@@ -13,7 +13,8 @@ from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.beside.facts import Fact
-from witnessmark.diagnosis.notes.matching import Match, NoteReading, alarms, read_note
+from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matching import NoteReading, alarms, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 
 router = version_one("diagnosis")
@@ -24,14 +25,14 @@ def match_findings(body: wire.MatchRequest) -> wire.MatchAnswer:
     """Read a job note: which findings it reports present, absent, low, normal, high or unknown, and from which words.
 
     Danger to people is heard first: read `safety` and `call_back` before all else. Shorthand, spelling mistakes,
-    denials, doubt, history, other machines, conditions, numbers and units are understood; the same note gives the same
-    answer. Below the threshold it says so. `matches` without `contradictory` ones can go into the `findings` of a
-    diagnosis once a person has confirmed them.
+    denials, doubt, history, other machines, conditions, numbers and units are understood, by rules and by a reader that
+    learned from constructed sentences; the same note gives the same answer. Below the threshold it says so. `matches`
+    without `contradictory` ones can go into the `findings` of a diagnosis once a person has confirmed them.
     """
     context = RequestContext.of(body)
     machine = Machine(**{part: getattr(body.machine, part) for part in MACHINE_WORDS})
     reading = read_note(body.text, machine)
-    context.cite("common-practice", "denial-scope", "assertion-scope", "edit-distance")
+    context.cite("common-practice", "denial-scope", "assertion-scope", "edit-distance", "term-weighting", "notes-model")
     context.warn("licensed", "match-is-a-proposal")
     context.assume("The note is about one compressor and its system.")
     if not reading.language.read:

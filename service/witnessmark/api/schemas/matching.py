@@ -15,10 +15,15 @@ from witnessmark.api.schemas.diagnosis_result import SafetyNote
 from witnessmark.api.schemas.knowledge import FindingId
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.beside.fact_rows import FactKind
-from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason, UnknownBecause
+from witnessmark.diagnosis.notes.matches import UnknownBecause
+from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
-Score = Annotated[Real, Field(ge=0, le=1, description="How well the wording fits, 0 to 1; not a probability.")]
+SCORE = (
+    "How often such a match is right on constructed notes of writers held out, 0 to 1; where a number or a rule of "
+    "danger made it, how well the wording fits. In the field it may be right less often."
+)
+Score = Annotated[Real, Field(ge=0, le=1, description=SCORE)]
 MatchVerdict = TypeAliasType(
     "MatchVerdict", Literal["something matched", "only candidates below the threshold", "nothing matched"]
 )

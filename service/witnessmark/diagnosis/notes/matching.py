@@ -9,6 +9,7 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -24,7 +25,10 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
+from witnessmark.diagnosis.notes.joining import as_ruled, joined
+from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
+from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import Implied, implied, numbers_in
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.tokens import tokens
@@ -48,19 +52,6 @@ _DENIED: dict[ReportState, tuple[ReportState, float]] = {
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
 
-UnknownBecause = TypeAliasType(
-    "UnknownBecause",
-    Literal[
-        "not checked",
-        "doubtful",
-        "denied in part",
-        "history",
-        "other machine",
-        "advice or condition",
-        "unclear",
-    ],
-)
-"""Why the state of a finding is unknown, though the note speaks of it."""
 CallBackReason = TypeAliasType(
     "CallBackReason",
     Literal[
@@ -84,37 +75,6 @@ _ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not check
 """Danger at another machine, or of which the subject is open, is danger to people all the same."""
 DANGER = "danger"
 """The group of findings that are danger to people."""
-
-
-@dataclass(frozen=True, slots=True)
-class Excerpt:
-    """Words of the note: characters `start` to `end`, end not included."""
-
-    text: str
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """One finding (or normal, which stands for the absence of several) as the note reports it.
-
-    score: 0..1, how well the wording fits; not a probability. words: what it rests on. negation: words that deny it.
-    doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
-    quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
-    its unit is not certain. set_aside: why the machine cannot have it; "" where it can.
-    """
-
-    finding: str
-    state: ReportState
-    score: float
-    words: tuple[Excerpt, ...]
-    negation: tuple[Excerpt, ...] = ()
-    doubt: tuple[Excerpt, ...] = ()
-    unknown_because: UnknownBecause | None = None
-    quantity: str | None = None
-    value: float | None = None
-    set_aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,15 +116,13 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    words, language = vocabulary(), language_of(text)
-    parts = [*sentences(tokens(text, words.lexicon), words)]
-    counted = implied(numbers_in(text), machine.judged())
-    of_parts = [_of_clause(Clause(s, text), by, words, counted) for s, by in zip(parts, told(parts), strict=True)]
-    merged = _merged(match for found in of_parts for match in found)
-    merged = merged if language.read else [*_unread(merged)]
+    parts, language = _parts(text), language_of(text)
+    ruled = _ruled(parts, text, machine)
+    merged = _with_learned(ruled, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
-    unmatched = [s for s, found in zip(parts, of_parts, strict=True) if all(m.score < THRESHOLD for m in found)]
+    spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
+    unmatched = [s for s in parts if not _any_within(spoken, s)]
     return NoteReading(
         matches=tuple(m for m in fitting if m.score >= THRESHOLD),
         candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
@@ -173,6 +131,35 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         language=language,
         facts=facts(parts, text),
     )
+
+
+def ruled_matches(text: str) -> list[Match]:
+    """What the rules of wording, numbers and scope take from a note, believed or not."""
+    return _ruled(_parts(text), text, ANY_MACHINE)
+
+
+def _parts(text: str) -> list[Sentence]:
+    words = vocabulary()
+    return [*sentences(tokens(text, words.lexicon), words)]
+
+
+def _ruled(parts: Sequence[Sentence], text: str, machine: Machine) -> list[Match]:
+    words, counted = vocabulary(), implied(numbers_in(text), machine.judged())
+    of_parts = (_of_clause(Clause(s, text), by, words, counted) for s, by in zip(parts, told(parts), strict=True))
+    return _merged(match for found in of_parts for match in found)
+
+
+def _with_learned(ruled: Sequence[Match], text: str) -> list[Match]:
+    """The learned reader is told what the rules take from the note, and judges; danger stands as the rules hear it."""
+    heard = shipped().hear(text, [as_ruled(match) for match in ruled])
+    kept = frozenset(m.finding for m in ruled if _danger(m))
+    return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
+
+
+def _any_within(places: Sequence[int], sentence: Sentence) -> bool:
+    """Some of these characters (in order) lie in the sentence."""
+    first = bisect_left(places, sentence.tokens[0].start)
+    return first < len(places) and places[first] < sentence.tokens[-1].end
 
 
 def _unread(found: Iterable[Match]) -> Iterator[Match]:

@@ -1,0 +1,72 @@
+"""The rules and the learned reader together: one list of matches, each with a score that says how often it is right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from witnessmark.diagnosis.case import ReportState
+from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
+from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
+from witnessmark.diagnosis.notes.scoring import THRESHOLD
+
+_BECAUSE: dict[str, UnknownBecause] = {
+    "history": "history",
+    "doubt": "doubtful",
+    "other machine": "other machine",
+    "advice": "advice or condition",
+}
+_OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, because in _BECAUSE.items()}
+
+_NOW = frozenset({"present", "absent", "low", "normal", "high"})
+_SURE = 0.9
+"""Score from which the learned reader decides even where the rules believe the reverse."""
+
+
+def as_ruled(match: Match) -> Ruled:
+    """A match of the rules as the learned reader is told it."""
+    outcome = _OUTCOME.get(match.unknown_because, match.state)
+    return Ruled(match.finding, outcome, match.score >= THRESHOLD, match.words[0].start)
+
+
+def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: frozenset[str]) -> list[Match]:
+    """What the learned reader makes of a note in which it was told the rules' matches.
+
+    A number decides over words, and what the rules hear of `kept` (danger to people) stands as they hear it. Of each
+    finding the surest way of telling it is taken; matches of findings that the reader has not learned stay.
+    """
+    best: dict[str, Heard] = {}
+    for one in heard:
+        if one.finding not in best or one.score > best[one.finding].score:
+            best[one.finding] = one
+    stay = [m for m in ruled if m.quantity is not None or m.finding in kept or m.finding not in best]
+    held = {m.finding for m in stay if m.score >= THRESHOLD}
+    learned = [_match(one, ruled, text) for finding, one in best.items() if finding not in held]
+    return sorted([*stay, *learned], key=lambda m: (m.words[0].start, m.finding, m.state))
+
+
+def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
+    """The match; where the rules say the same, their words count too, where they say the reverse, it is unclear."""
+    state: ReportState = "unknown" if one.outcome in _BECAUSE else one.outcome  # type: ignore[assignment]
+    words, deciding = _excerpts(one.named, text), _excerpts(one.told, text)
+    match = Match(one.finding, state, round(one.score, 3), words, unknown_because=_BECAUSE.get(one.outcome))
+    for other in (m for m in ruled if m.finding == one.finding):
+        if (other.state, other.unknown_because) == (match.state, match.unknown_because):
+            return replace(other, score=match.score)
+        if {other.state, state} <= _NOW and other.score >= THRESHOLD and one.score < _SURE:
+            unclear = round(one.spoken, 3)
+            return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
+    if state == "unknown":
+        return replace(match, doubt=deciding)
+    return replace(match, negation=deciding) if state in {"absent", "normal"} else match
+
+
+def _excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
+    """The characters of these words; those that only a blank parts run together."""
+    run: list[tuple[int, int]] = []
+    for start, end in sorted(spans):
+        if run and not text[run[-1][1] : start].strip():
+            run[-1] = (run[-1][0], end)
+        else:
+            run.append((start, end))
+    return tuple(Excerpt(text[start:end], start, end) for start, end in run)

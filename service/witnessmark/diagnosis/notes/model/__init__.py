@@ -1,0 +1,1 @@
+"""A learned reader of notes: findings spoken of, and how they are told, from weights that were trained off line."""

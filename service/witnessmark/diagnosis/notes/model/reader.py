@@ -1,0 +1,171 @@
+"""What the learned reader hears in a text: findings, how each is told, how sure that is, and the words that decided.
+
+First which findings are spoken of (n-grams of words and letters), then how each is told (order of the words around
+those that named it, and what the rules say of it), then how often both together are right at such margins.
+Deterministic; a millisecond or two a sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGrams, hashed, ordered
+from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
+from witnessmark.diagnosis.notes.model.words import Word, units, words
+
+NOTHING = "nothing"
+"""The outcome of a finding that is not told at all."""
+_VALUE = ("low", "normal", "high", NOTHING)
+_SIGN = ("present", "absent", NOTHING)
+_FAINTLY = "faintly "
+FAINT = -0.8
+"""Margin from which a finding is looked at closer."""
+NAMED = -0.3
+"""Margin from which the words of a finding stand between others and their cues."""
+_SHARE = 0.5
+"""A word decided an outcome if it bears this share of what the strongest one does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """What the rules take from the note: a finding, its outcome, whether they believe it, where its words begin."""
+
+    finding: str
+    outcome: str
+    believed: bool
+    start: int
+
+    @property
+    def rule(self) -> str:
+        """As a feature of order."""
+        return self.outcome if self.believed else f"{_FAINTLY}{self.outcome}"
+
+
+@dataclass(frozen=True, slots=True)
+class Faintly:
+    """A finding that may be spoken of: its margin, the places of the words that named it, and what the rules say."""
+
+    finding: str
+    margin: float
+    anchor: tuple[int, ...]
+    rule: str = SILENT
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A finding, how it is told (`outcome`), how often that is right (`score`, 0..1), and the words that decided.
+
+    named: characters of each word that named it. told: of each that decided the outcome. spoken: how often such a
+    finding is spoken of at all, in whatever way (0..1).
+    """
+
+    finding: str
+    outcome: str
+    score: float
+    spoken: float
+    named: tuple[tuple[int, int], ...]
+    told: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`."""
+
+    findings: tuple[str, ...]
+    valued: frozenset[str]
+    outcomes: tuple[str, ...]
+    grams: NGrams
+    mentions: Linear
+    order_keys: NDArray[np.uint32]
+    order: Linear
+    right: Mapping[str, tuple[float, ...]]
+    spoken: tuple[float, ...]
+
+    def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
+        """Every finding that may be told, sentence by sentence. ruled: what the rules take from the text."""
+        return [heard for unit in units(words(text)) for heard in self._unit(unit, _within(unit, ruled))]
+
+    def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str]) -> Iterator[Heard]:
+        margins, faint = self.faintly(unit, ruled)
+        for one in faint:
+            found = order_of(unit, one, faint)
+            rows, values, places = ordered(self.order_keys, found)
+            told = self.order.margins(rows, values)
+            outcome, evidence = self.weighed(told, margins, one)
+            decided = values * self._beside(rows, outcome)
+            yield Heard(
+                finding=one.finding,
+                outcome=outcome,
+                score=chance(self.right[outcome], evidence),
+                spoken=chance(self.spoken, evidence),
+                named=tuple((unit[k].start, unit[k].end) for k in one.anchor),
+                told=tuple((unit[k].start, unit[k].end) for k in _strongest(decided, places, one.anchor)),
+            )
+
+    def faintly(
+        self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = ()
+    ) -> tuple[Floats, list[Faintly]]:
+        """All margins; findings above FAINT, those that the rules name and those of `also`, with their words."""
+        spread = self.grams.spread(unit)
+        weights = self.mentions.of(spread.rows)
+        margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
+        wanted = {*ruled, *also}
+        chosen = [k for k, f in enumerate(self.findings) if margins[k] > FAINT or f in wanted]
+        borne = spread.by_word(weights[:, chosen], len(unit))
+        return margins, [
+            Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
+            for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
+        ]
+
+    def weighed(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, tuple[float, ...]]:
+        """The likeliest outcome that the finding can have, and the evidence of its being right."""
+        barred = _SIGN if one.finding in self.valued else _VALUE
+        ranked = sorted((-float(m), name) for m, name in zip(told, self.outcomes, strict=True) if name not in barred)
+        best, outcome = ranked[0]
+        nothing = float(told[self.outcomes.index(NOTHING)])
+        rival = max((float(m) for m in margins if float(m) != one.margin), default=-1.0)
+        rule = one.rule.removeprefix(_FAINTLY)
+        gap = ranked[1][0] - best
+        agreed, opposed = float(rule == outcome), float(rule not in (outcome, SILENT))
+        return outcome, (1.0, one.margin, -best, gap, nothing, min(rival, 1.0) - one.margin, agreed, opposed)
+
+    def _beside(self, rows: NDArray[np.intp], outcome: str) -> Floats:
+        """How much each feature speaks for this outcome rather than for `present` (or, of that, for `absent`)."""
+        weights = self.order.of(rows)
+        other = "absent" if outcome == "present" else "present"
+        return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
+
+
+def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Hashed:
+    """The features of order of a finding among the others of its text."""
+    return hashed(features(unit, one.finding, one.anchor, named_by_others(one, faint), one.rule))
+
+
+def named_by_others(one: Faintly, faint: Sequence[Faintly]) -> frozenset[int]:
+    """Words that name other findings and not this one."""
+    places = {k for other in faint if other is not one and other.margin > NAMED for k in other.anchor}
+    return frozenset(places.difference(one.anchor))
+
+
+def chance(weights: Sequence[float], evidence: Sequence[float]) -> float:
+    """How often such evidence is right, 0..1: a logistic curve that was fitted on writers held out."""
+    total = sum(weight * one for weight, one in zip(weights, evidence, strict=True))
+    return float(1 / (1 + np.exp(-total)))
+
+
+def _within(unit: Sequence[Word], ruled: Sequence[Ruled]) -> dict[str, str]:
+    """What the rules say in this part of the note; what they believe before the rest."""
+    inside = [one for one in ruled if unit[0].start <= one.start < unit[-1].end]
+    return {one.finding: one.rule for one in sorted(inside, key=lambda one: one.believed)}
+
+
+def _strongest(decided: Floats, places: NDArray[np.intp], anchor: Sequence[int]) -> list[int]:
+    """The words outside the finding's own that bear most of an outcome."""
+    borne = np.bincount(places, decided, minlength=1)
+    borne[[k for k in anchor if k < len(borne)]] = 0.0
+    most = float(borne.max())
+    return [int(k) for k in np.flatnonzero(borne >= _SHARE * most)] if most > 0 else []

@@ -1,0 +1,84 @@
+"""Rules and learned reader together: numbers and danger stand, the surest way of telling counts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from witnessmark.diagnosis.notes.joining import as_ruled, joined
+from witnessmark.diagnosis.notes.matches import Excerpt, Match
+from witnessmark.diagnosis.notes.model.reader import Heard
+
+TEXT = "no ice on the coil, smoke, 0.2 megohm"
+ICE = Match("coil-iced", "absent", 0.9, (Excerpt("ice", 3, 6),), negation=(Excerpt("no", 0, 2),))
+SMOKE = Match("smoke-seen", "present", 0.9, (Excerpt("smoke", 20, 25),))
+MEGOHM = Match("insulation-low", "present", 0.9, (Excerpt("0.2 megohm", 27, 37),), quantity="insulation", value=2e5)
+
+
+def hears(finding: str, outcome: str, score: float = 0.8, named: tuple[tuple[int, int], ...] = ((3, 6),)) -> Heard:
+    return Heard(finding, outcome, score, 0.9, named, ((0, 2),))
+
+
+def states(*ruled: Match, heard: tuple[Heard, ...], kept: frozenset[str] = frozenset()) -> dict[str, str]:
+    return {m.finding: m.state for m in joined(ruled, heard, TEXT, kept)}
+
+
+def test_a_turned_answer_is_unclear() -> None:
+    """The worst wrong answer: a fault heard as its denial by one of two that disagree."""
+    (match,) = joined([ICE], [hears("coil-iced", "present", 0.8)], TEXT, frozenset())
+    assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)
+
+
+def test_the_learned_reader_decides_where_it_is_sure_or_the_rules_are_not() -> None:
+    assert states(ICE, heard=(hears("coil-iced", "present", 0.95),)) == {"coil-iced": "present"}
+    assert states(replace(ICE, score=0.5), heard=(hears("coil-iced", "present"),)) == {"coil-iced": "present"}
+    assert states(ICE, heard=(hears("coil-iced", "history"),)) == {"coil-iced": "unknown"}
+
+
+def test_where_both_say_the_same_the_words_of_the_rules_stay_and_the_score_is_how_often_it_is_right() -> None:
+    (match,) = joined([ICE], [hears("coil-iced", "absent", 0.97)], TEXT, frozenset())
+    assert match == replace(ICE, score=0.97)
+
+
+def test_a_number_decides_over_words() -> None:
+    assert states(MEGOHM, heard=(hears("insulation-low", "absent", 0.99),)) == {"insulation-low": "present"}
+
+
+def test_danger_stands_as_the_rules_hear_it() -> None:
+    """The worst wrong answer: smoke that a learned weight takes for its denial."""
+    heard = (hears("smoke-seen", "absent", 0.99),)
+    assert states(SMOKE, heard=heard, kept=frozenset({"smoke-seen"})) == {"smoke-seen": "present"}
+
+
+def test_danger_that_the_rules_believe_little_may_be_heard_by_the_reader() -> None:
+    faint = replace(SMOKE, score=0.4)
+    found = joined([faint], [hears("smoke-seen", "present", 0.9)], TEXT, frozenset({"smoke-seen"}))
+    assert sorted(m.score for m in found) == [0.4, 0.9]
+
+
+def test_what_the_reader_has_not_learned_stays() -> None:
+    assert states(ICE, heard=()) == {"coil-iced": "absent"}
+
+
+def test_the_surest_way_of_telling_counts() -> None:
+    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.8), hears("coil-iced", "low", 0.3))
+    assert states(heard=heard) == {"coil-iced": "absent"}
+
+
+def test_what_is_told_of_another_time_or_machine_is_unknown_and_says_why() -> None:
+    (match,) = joined([], [hears("coil-iced", "other machine")], TEXT, frozenset())
+    assert (match.state, match.unknown_because) == ("unknown", "other machine")
+    assert match.doubt == (Excerpt("no", 0, 2),)
+    assert as_ruled(match).outcome == "other machine"
+
+
+def test_the_words_that_decided_stay_visible() -> None:
+    (match,) = joined([], [hears("coil-iced", "absent", named=((14, 18), (3, 6), (10, 13)))], TEXT, frozenset())
+    assert match.words == (Excerpt("ice", 3, 6), Excerpt("the coil", 10, 18))
+    assert match.negation == (Excerpt("no", 0, 2),)
+    (match,) = joined([], [hears("coil-iced", "present")], TEXT, frozenset())
+    assert match.negation == ()
+
+
+def test_an_unclear_match_of_the_rules_is_unknown_to_the_reader_too() -> None:
+    ruled = as_ruled(replace(ICE, state="unknown", unknown_because="unclear", score=0.5))
+    assert (ruled.outcome, ruled.believed, ruled.start) == ("unknown", False, 3)

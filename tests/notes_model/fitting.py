@@ -1,0 +1,70 @@
+"""Linear models of sparse features, fitted with a kept library; deterministic."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
+from sklearn.svm import LinearSVC
+
+from witnessmark.diagnosis.notes.model.linear import Hashed, NGrams, ordered
+from witnessmark.diagnosis.notes.model.words import Word, letter_grams, word_grams
+
+SEED = 0
+_TOLERANCE = 0.1
+_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 4
+"""Lines in which a feature must stand to be kept."""
+Wide = NDArray[np.float64]
+
+
+def known_grams(texts: Iterable[Sequence[Word]]) -> NGrams:
+    """The n-grams of words and letters that several texts share."""
+    of_words: Counter[int] = Counter()
+    of_letters: Counter[int] = Counter()
+    count = 0
+    for words in texts:
+        of_words.update({gram.key for gram in word_grams(words)})
+        of_letters.update({gram.key for gram in letter_grams(words)})
+        count += 1
+    kept = {k: n for k, n in of_words.items() if n >= _WORDS_FROM}
+    letters = {k: n for k, n in of_letters.items() if n >= _LETTERS_FROM}
+    keys = np.array(sorted({**kept, **letters}), np.uint32)
+    found = np.array([max(kept.get(int(k), 0), letters.get(int(k), 0)) for k in keys], np.float64)
+    rarity = np.log((1 + count) / (1 + found)) + 1
+    return NGrams(keys, rarity.astype(np.float32), np.array([int(k) in letters for k in keys], np.bool_))
+
+
+def matrix(parts: Sequence[tuple[NDArray[Any], NDArray[Any]]], width: int) -> csr_matrix:
+    """One row a text, from the places and values of its features."""
+    ends = np.cumsum([0, *(len(places) for places, _ in parts)])
+    columns = np.concatenate([places for places, _ in parts])
+    values = np.concatenate([values for _, values in parts])
+    return csr_matrix((values, columns, ends), shape=(len(parts), width))
+
+
+def columns(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, Wide]:
+    """Weights (features x outcomes) and offsets of one line of support vectors an outcome, against all the rest."""
+    fits = [_one(x, told[:, k], cost) for k in range(told.shape[1])]
+    return np.column_stack([weights for weights, _ in fits]), np.array([offset for _, offset in fits])
+
+
+def _one(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, float]:
+    if told.all() or not told.any():
+        return np.zeros(x.shape[1]), 1.0 if told.all() else -1.0
+    fitted = LinearSVC(C=cost, random_state=SEED, tol=_TOLERANCE, dual=True).fit(x, told)
+    return fitted.coef_[0], float(fitted.intercept_[0])
+
+
+def order_keys(found: Iterable[Hashed]) -> NDArray[np.uint32]:
+    """Keys of the features of order that several examples share."""
+    keys, count = np.unique(np.concatenate([np.unique(one.keys) for one in found]), return_counts=True)
+    return keys[count >= _ORDER_FROM]
+
+
+def order_matrix(keys: NDArray[np.uint32], found: Sequence[Hashed]) -> csr_matrix:
+    """One row an example."""
+    return matrix([ordered(keys, one)[:2] for one in found], len(keys))
