@@ -1,4 +1,4 @@
-"""Tests of the rules are read by the rules alone; a module with `LEARNED = True` by rules and learned reader together."""
+"""Tests of the rules are read by the rules alone, a module with `LEARNED = True` by rules and learned reader."""
 
 from __future__ import annotations
 
