@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import pytest
+from tests.notes_model.deaf import Deaf
 
 from witnessmark.diagnosis.notes import matching
-from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
-
-
-class Deaf:
-    """Hears nothing, so that what the rules take from a note stands."""
-
-    def hear(self, _text: str, _ruled: Sequence[Ruled] = ()) -> list[Heard]:
-        return []
 
 
 @pytest.fixture(scope="module", autouse=True)
