@@ -92,3 +92,8 @@ def test_what_the_rules_leave_open_stays_open() -> None:
 def test_what_is_told_in_two_ways_is_shown_in_both() -> None:
     found = joined([ICE, replace(ICE, state="present")], [hears("coil-iced", "present", 0.99)], TEXT, frozenset())
     assert sorted(m.state for m in found) == ["absent", "present"]
+
+
+def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score() -> None:
+    (match,) = joined([], [hears("coil-iced", "absent", 0.79)], TEXT, frozenset())
+    assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)

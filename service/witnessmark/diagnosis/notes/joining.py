@@ -20,6 +20,8 @@ _OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, beca
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
+_DENIAL = 0.8
+"""Score below which a denial that the rules do not hear is left open: an alarm heard as its denial hurts most."""
 _SURE = 0.9
 """Score from which the learned reader decides even where the rules believe the reverse."""
 
@@ -70,6 +72,9 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if {other.state, state} <= _NOW and other.score >= THRESHOLD and one.score < _SURE:
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
+    if state == "absent" and one.score < _DENIAL:
+        unclear = round(one.spoken, 3)
+        return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
