@@ -6,10 +6,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
-
 from tests.diagnosis.notes.assertions.test_denial import PHRASES
 from tests.notes_model.corpus import CERTAIN
 from tests.notes_model.scores import Score, of_line, shown, wilson
+
 from witnessmark.diagnosis.notes.matching import alarms, read_note
 
 LEARNED = True
@@ -37,7 +37,7 @@ def test_danger_fires_its_rule(text: str) -> None:
 
 
 def test_other_notes_than_those_that_were_learned() -> None:
-    """The labelled notes of one more author, development part; rules were written with it, so it shows no skill of theirs."""
+    """Labelled notes of one more author; the rules were written with them, so they show no skill of theirs."""
     notes = [n for n in tomllib.loads(LABELLED.read_text("utf-8"))["note"] if n["part"] == "development"]
     scores = [of_line(n.get("findings", {}), said(n["text"])) for n in notes]
     total = sum(scores, Score())

@@ -82,3 +82,18 @@ def test_the_words_that_decided_stay_visible() -> None:
 def test_an_unclear_match_of_the_rules_is_unknown_to_the_reader_too() -> None:
     ruled = as_ruled(replace(ICE, state="unknown", unknown_because="unclear", score=0.5))
     assert (ruled.outcome, ruled.believed, ruled.start) == ("unknown", False, 3)
+
+
+def test_what_the_rules_leave_open_stays_open() -> None:
+    unclear = replace(ICE, state="unknown", unknown_because="unclear")
+    assert states(unclear, heard=(hears("coil-iced", "present", 0.99),)) == {"coil-iced": "unknown"}
+
+
+def test_what_is_told_in_two_ways_is_shown_in_both() -> None:
+    found = joined([ICE, replace(ICE, state="present")], [hears("coil-iced", "present", 0.99)], TEXT, frozenset())
+    assert sorted(m.state for m in found) == ["absent", "present"]
+
+
+def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score() -> None:
+    (match,) = joined([], [hears("coil-iced", "absent", 0.79)], TEXT, frozenset())
+    assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)

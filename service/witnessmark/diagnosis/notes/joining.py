@@ -19,6 +19,9 @@ _BECAUSE: dict[str, UnknownBecause] = {
 _OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, because in _BECAUSE.items()}
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
+_OPEN = frozenset({"not checked", "unclear", "denied in part"})
+_DENIAL = 0.8
+"""Score below which a denial that the rules do not hear is left open: an alarm heard as its denial hurts most."""
 _SURE = 0.9
 """Score from which the learned reader decides even where the rules believe the reverse."""
 
@@ -32,17 +35,30 @@ def as_ruled(match: Match) -> Ruled:
 def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: frozenset[str]) -> list[Match]:
     """What the learned reader makes of a note in which it was told the rules' matches.
 
-    A number decides over words, and what the rules hear of `kept` (danger to people) stands as they hear it. Of each
-    finding the surest way of telling it is taken; matches of findings that the reader has not learned stay.
+    A number decides over words; what the rules hear of `kept` (danger to people) stands as they hear it, and so does
+    what they leave open or hear told in two ways. Of each finding the surest way of telling it is taken; matches of
+    findings that the reader has not learned stay.
     """
     best: dict[str, Heard] = {}
     for one in heard:
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
-    stay = [m for m in ruled if m.quantity is not None or m.finding in kept or m.finding not in best]
+    kept |= _contradictory(ruled)
+    stay = [m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     learned = [_match(one, ruled, text) for finding, one in best.items() if finding not in held]
     return sorted([*stay, *learned], key=lambda m: (m.words[0].start, m.finding, m.state))
+
+
+def _stands(match: Match) -> bool:
+    """Made by a number, or left open by rules that believe it."""
+    return match.quantity is not None or (match.unknown_because in _OPEN and match.score >= THRESHOLD)
+
+
+def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:
+    """Findings that the rules hear told in more than one way, and believe both."""
+    seen = [m.finding for m in ruled if m.score >= THRESHOLD]
+    return frozenset(finding for finding in seen if seen.count(finding) > 1)
 
 
 def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
@@ -56,6 +72,9 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if {other.state, state} <= _NOW and other.score >= THRESHOLD and one.score < _SURE:
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
+    if state == "absent" and one.score < _DENIAL:
+        unclear = round(one.spoken, 3)
+        return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
