@@ -37,15 +37,15 @@ def rows(part: Part) -> tuple[Row, ...]:
     return _parsed(raw.decode())
 
 
-def _in_our_units(part: Any) -> Any:
+def in_our_units(part: Any) -> Any:
     """The rows spell some units as their form did; the service has other names for them."""
     if isinstance(part, dict):
-        return {key: UNITS.get(one, one) if key == "unit" else _in_our_units(one) for key, one in part.items()}
-    return [_in_our_units(one) for one in part] if isinstance(part, list) else part
+        return {key: UNITS.get(one, one) if key == "unit" else in_our_units(one) for key, one in part.items()}
+    return [in_our_units(one) for one in part] if isinstance(part, list) else part
 
 
 def _parsed(text: str) -> tuple[Row, ...]:
-    return tuple(_in_our_units(json.loads(line)) for line in text.splitlines())
+    return tuple(in_our_units(json.loads(line)) for line in text.splitlines())
 
 
 def of(part: Part, name: str) -> tuple[Row, ...]:
