@@ -55,7 +55,12 @@ class CheckRow(Row):
 
 
 class Finding(Reasoned):
-    """Something that can be seen, measured or told. Three-way findings are readings that can be low or high."""
+    """Something that can be seen, measured or told. Three-way findings are readings that can be low or high.
+
+    background: P(state) with nothing in the model active, as it is reported. measured: the same by state where numbers tell
+    it, whose own rows hold what draws sound machines a little beyond the usual range. against_baseline: where the numbers
+    are deviations from the same machine when sound, since what machines differ by is then no background.
+    """
 
     id: str
     text: str
@@ -67,6 +72,8 @@ class Finding(Reasoned):
     background: float = 0.0
     background_low: float = 0.0
     background_high: float = 0.0
+    measured: dict[AbnormalState, Probability] = {}
+    against_baseline: dict[AbnormalState, Probability] = {}
     low_text: str = ""
     high_text: str = ""
     trace: str = ""
@@ -79,9 +86,16 @@ class Finding(Reasoned):
         levels = self.backgrounds.values()
         if not all(0 < level < 1 for level in levels) or sum(levels) >= 1:
             raise ValueError(f"{self.id}: background is not between 0 and 1")
+        for name, finer in (("measured", self.measured), ("against_baseline", self.against_baseline)):
+            if finer and not self._less_than_usual(finer):
+                raise ValueError(f"{self.id}: {name} needs each abnormal state, none above its background")
         if self.kind == "three-way" and not (self.low_text and self.high_text):
             raise ValueError(f"{self.id}: a three-way finding needs low_text and high_text")
         return self
+
+    def _less_than_usual(self, finer: Mapping[AbnormalState, float]) -> bool:
+        usual = self.backgrounds
+        return finer.keys() == usual.keys() and all(0 < finer[state] <= usual[state] for state in finer)
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -99,7 +113,7 @@ class Finding(Reasoned):
         return "absent" if self.kind == "yes-no" else "normal"
 
     @property
-    def backgrounds(self) -> Mapping[str, float]:
+    def backgrounds(self) -> Mapping[AbnormalState, float]:
         """P(state) with nothing in the model active, by abnormal state."""
         if self.kind == "yes-no":
             return {"present": self.background}

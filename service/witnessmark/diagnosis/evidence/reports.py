@@ -22,7 +22,7 @@ from witnessmark.diagnosis.case import (
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.rows import STATES, Knowledge
-from witnessmark.diagnosis.inference.network import REPORTED
+from witnessmark.diagnosis.inference.network import AGAINST_BASELINE, MEASURED, REPORTED
 from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
 from witnessmark.vocabulary import words
@@ -44,7 +44,8 @@ class CheckedCase:
     reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
     set_aside: what this machine cannot have, with the reason.
-    contexts: what holds, with (REPORTED, finding) where a report says the same as one of them.
+    contexts: what holds, with (REPORTED, finding) where a report says the same as one of them, and (MEASURED,
+    finding) or (AGAINST_BASELINE, finding) where numbers tell it that have a background of their own.
     """
 
     machine: Machine
@@ -75,6 +76,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_fate(case), *_machine_contexts(machine)]
     twice = dict(_counted_once(knowledge, contexts, states))
     contexts += [(REPORTED, finding) for finding in twice]
+    contexts += _measured(knowledge, case)
     remarks += twice.values()
     return CheckedCase(
         machine,
@@ -84,6 +86,19 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
         tuple(remarks),
         tuple(_set_aside(knowledge, machine, reports)),
     )
+
+
+def _measured(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """Findings that numbers tell: all of them deviations from the same machine when sound, or some by the usual range."""
+    rows = [catalogue()[reading.quantity] for reading in case.readings]
+    usual = {bearing.finding for row in rows if not row.of_one_machine for bearing in row.bears}
+    told = {bearing.finding for row in rows for bearing in row.bears} & knowledge.findings.keys()
+    for key in sorted(told):
+        finding = knowledge.findings[key]
+        if key in usual and finding.measured:
+            yield MEASURED, key
+        elif key not in usual and finding.against_baseline:
+            yield AGAINST_BASELINE, key
 
 
 def near(word: str, known: Iterable[str]) -> tuple[str, ...]:
