@@ -160,15 +160,28 @@ class Contradiction:
 
 
 @dataclass(frozen=True, slots=True)
+class CheckOutcome:
+    """What may be seen; the mode or cause that the check tells most of, its probability then; the same in words."""
+
+    seen: str
+    tells: str
+    probability: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """A proposed next step. bits: expected information on modes and causes; cautions: caution ids.
 
-    value: what the ranking goes by, information and expected gain of the leading mode per minute and cost.
-
-    outcomes: (what is seen, what then leads, its probability) in words and number.
+    action: id of a search, weighing or repair, empty where a finding is looked for. kind, step: words of the rows
+    (`CheckKind`, `Step`). value: what the ranking goes by, information on what is in view a minute and cost, weighed
+    with the usual order.
     """
 
     finding: str
+    action: str
+    kind: str
+    step: str
     how: str
     minutes: float
     cost: float
@@ -179,7 +192,7 @@ class Check:
     opens_circuit: bool
     bits: float
     value: float
-    outcomes: tuple[tuple[str, str, float], ...]
+    outcomes: tuple[CheckOutcome, ...]
     text: str
 
 

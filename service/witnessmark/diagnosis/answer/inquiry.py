@@ -23,9 +23,8 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-SCREENED, REFINED = 1 << 19, 1 << 17
-"""Entries of the tables of all variants of the batch that puts all next checks in order; and of the tables of one
-variant where the first of them are worked out anew."""
+REFINED = 1 << 15
+"""Entries of the tables of one variant where the most promising of the next checks are worked out."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -188,14 +187,14 @@ class Inquiry:
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
     @cached_property
-    def screening(self) -> Posterior:
-        """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
-        return self.posterior.narrowed(SCREENED // len(self.net.findings))
-
-    @cached_property
     def refining(self) -> Posterior:
-        """What the first of the next checks are worked out by."""
+        """What the most promising of the next checks are worked out by."""
         return self.posterior.narrowed(REFINED)
+
+    @property
+    def shifts(self) -> Floats:
+        """(n,) decibans that the findings moved every node by."""
+        return self._shift
 
     @cached_property
     def _shift(self) -> Floats:

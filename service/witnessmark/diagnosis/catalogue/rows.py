@@ -41,8 +41,22 @@ class Mention(Row):
     absent: Annotated[float, Field(ge=0, lt=1)]
 
 
+Step = TypeAliasType(
+    "Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"]
+)
+"""Where a check stands in the usual order: a question, eyes and ears, meters with the power locked out, a running machine,
+gauges, what is used up, recovery and weighing, the opened compressor; and a repair whose effect is watched."""
+CheckKind = TypeAliasType("CheckKind", Literal["finding", "reading", "search", "weighing", "repair", "again"])
+"""What a check is: something to look at, a number, a search, a weighing, a repair to try, the same measured again."""
+
+
 class CheckRow(Row):
-    """How to find out about a finding. minutes; cost 0..5 relative; hazards: caution ids; needs: conditions."""
+    """How to find out about something. minutes; cost 0..5 relative; hazards: caution ids; needs: conditions.
+
+    step: its place in the usual order, None where that follows from the rest. starts: the compressor is made to start,
+    or to try. applies: the machines at which it is worth making at all. usual: how much sooner or later the trade looks
+    for it on purpose than its step says; a symptom is told, seldom looked for.
+    """
 
     minutes: Annotated[float, Field(gt=0)]
     cost: Annotated[float, Field(ge=0, le=5)]
@@ -52,6 +66,11 @@ class CheckRow(Row):
     needs: tuple[Condition, ...] = ()
     energised: bool = False
     opens_circuit: bool = False
+    step: Step | None = None
+    kind: CheckKind = "finding"
+    starts: bool = False
+    applies: Applies = ALL_MACHINES
+    usual: Annotated[float, Field(gt=0)] = 1.0
 
 
 class Finding(Reasoned):
