@@ -37,6 +37,7 @@ CAUSES: tuple[tuple[str, ReportState, str], ...] = (
     ("supply-voltage", "high", "supply-out-of-range"),
     ("voltage-unbalance", "present", "supply-unbalance"),
     ("phase-missing", "present", "phase-loss"),
+    ("contactor-bad", "present", "contactor-failed"),
     ("sensor-or-command-wrong", "present", "control-fault"),
     ("suction-drop-high", "present", "suction-restriction"),
     ("surge-marks", "present", "surge"),
