@@ -171,13 +171,17 @@ class Mode(Reasoned):
 
 
 class Cause(Reasoned):
-    """A cause in the system, outside the compressor. prior: P(present) at a machine that is being diagnosed."""
+    """A cause in the system, outside the compressor. prior: P(present) at a machine that is being diagnosed.
+
+    brings_call: whether somebody would call for it though the compressor is sound.
+    """
 
     id: str
     name: str
     prior: Probability
     confirm: str
     correct: str
+    brings_call: bool = False
     applies: Applies = ALL_MACHINES
 
 
