@@ -16,12 +16,12 @@ from tests.bench.bench_diagnosis import cases as timed_cases
 from tests.bench.bench_diagnosis import median_time, ranking
 from tests.diagnosis.conftest import observed, random_net, summed
 from tests.diagnosis.notes.test_matching import PARTS, counts, part
-from tests.published import test_noisy_or_library as library
 from tests.published import rooftop
+from tests.published import test_noisy_or_library as library
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evaluation.estimates import Estimate, share
+from witnessmark.diagnosis.evaluation.estimates import Estimate
 from witnessmark.diagnosis.evaluation.experiments import runs
 from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
@@ -70,8 +70,8 @@ class Apart:
 class Rooftop:
     """Shares of laboratory rows with the condenser blocked; the interval is that of the hours.
 
-    heavy: it is acted on at 58 %; alarm: any cause is on a clean unit. light, other: at 28 % against a day without a fault
-    it is, and another cause is. table: the cells of `rooftop.told` by level, reference and part.
+    heavy: it is acted on at 58 %; alarm: any cause is on a clean unit. light, other: at 28 % against a day without a
+    fault it is, and another cause is. table: the cells of `rooftop.told` by level, reference and part.
     """
 
     heavy: Estimate

@@ -1,9 +1,10 @@
 """Real readings of a rooftop unit with its condenser air blocked: what the diagnosis acts on, at every level.
 
-Outside: open laboratory data (`rooftop`). What leads at a chance of one in a hundred is no claim; a cause counts as named
-where the answer acts on it. Gates ask the unfavourable end of the interval of the hours. With so few hours even a perfect
-answer shows no more than 0.81 at 58 % and 0.11 of false alarms, so the bounds are wide; who always names the condenser,
-or never, has no skill. 28 % without a baseline lies within what sound units differ by: the honest answer there is none.
+Outside: open laboratory data (`rooftop`). What leads at a chance of one in a hundred is no claim; a cause counts as
+named where the answer acts on it. Gates ask the unfavourable end of the interval of the hours. With so few hours even a
+perfect answer shows no more than 0.81 at 58 % and 0.11 of false alarms, so the bounds are wide; who always names the
+condenser, or never, has no skill. 28 % without a baseline lies within what sound units differ by: the honest answer
+there is none.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ from itertools import groupby
 from statistics import median
 
 import pytest
-
 from tests.published import rooftop
+
 from witnessmark.diagnosis.evaluation.tables import table
 
 pytestmark = pytest.mark.skipif(not rooftop.here(), reason="the laboratory data may not be shipped; not found here")

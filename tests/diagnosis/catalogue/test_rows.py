@@ -148,3 +148,18 @@ def test_the_words_are_those_of_the_vocabulary_less_what_is_not_judged() -> None
     for part, alias in (("shell", ShellSide), ("construction", Construction), ("phases", Phases)):
         assert MACHINE_WORDS[part] == words(alias)
     assert MACHINE_WORDS.keys() == Applies.model_fields.keys()
+
+
+@pytest.mark.parametrize(
+    ("changes", "fault"),
+    [
+        ({"measured": {"low": 0.01}}, "superheat: measured needs each abnormal state"),
+        ({"measured": {"low": 0.01, "high": 0.2}}, "superheat: measured needs each abnormal state, none above"),
+        ({"against_baseline": {"present": 0.01}}, "superheat: against_baseline needs each abnormal state"),
+        ({"measured": {"low": 0.0, "high": 0.01}}, "measured.low: Input should be greater than 0"),
+    ],
+)
+def test_numbers_have_no_more_background_than_words(small: Knowledge, changes: dict[str, object], fault: str) -> None:
+    assert fault in refused(small.findings["superheat"], **changes)
+    finer = {"low": 0.08, "high": 0.01}
+    assert read_anew(small.findings["superheat"], measured=finer, against_baseline=finer)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
@@ -64,7 +65,13 @@ def sound(inquiry: Inquiry) -> bool:
     figures = inquiry.decisions.verdict
     if len(_clean(inquiry)) < figures.no_fault_against or inquiry.none < figures.no_fault:
         return False
-    return not (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any()
+    return not (_shown_by(inquiry) & (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2)).any()
+
+
+def _shown_by(inquiry: Inquiry) -> NDArray[np.bool_]:
+    """(K, modes) whether a mode itself shows the finding: one that only its cause shows proves no damage yet."""
+    rows, modes, figures = inquiry.evidence.likelihoods.findings, slice(inquiry.net.causes, None), inquiry.net.figures
+    return np.asarray((figures.low[0, rows, modes] > 0) | (figures.high[0, rows, modes] > 0))
 
 
 def _clean(inquiry: Inquiry) -> set[str]:
@@ -143,7 +150,7 @@ class _Outside(NamedTuple):
 
 
 def _outside(inquiry: Inquiry, leading: tuple[Hypothesis, ...]) -> _Outside:
-    """What "no fault" means here: the compressor is sound as far as is known, and the reason of the call is elsewhere."""
+    """What "no fault" means: the compressor is sound as far as is known, and the reason of the call is elsewhere."""
     figures, first = inquiry.decisions.verdict, int(inquiry.causes[0])
     if inquiry.at_work[first] < figures.diagnosed:
         return _Outside("", spared=False)
@@ -171,8 +178,8 @@ def _text(
 def _open(outside: _Outside, so_far: str) -> str:
     if outside.spared:
         return (
-            f"The cause found lies outside the compressor: {outside.cause}. The compressor is sound as far as is known, "
-            "which is not proved yet."
+            f"The cause found lies outside the compressor: {outside.cause}. "
+            "The compressor is sound as far as is known, which is not proved yet."
         )
     if outside.cause:
         found = f"Found outside the compressor: {outside.cause}."

@@ -26,8 +26,9 @@ Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
 """A gross error may lie anywhere over the plateau and so many mean tail lengths around it."""
 _CLEAR_BLURS, _CLEAR_STRAYS = 2.5, 3.0
-"""A reading so many blurs and mean distances of strays (or a tail length) beyond a limit is clear; one further out says no
-less."""
+"""A reading so many blurs and mean distances of strays (or a tail length) beyond a limit is clear.
+
+One further out says no less."""
 
 
 class Bearing(Row):
@@ -49,8 +50,8 @@ class ReadingRow(Reasoned):
     """One kind of derived number, SI (`scale` log10: normal, tails and process in decades). limits: least and most.
 
     gross_error: share of readings that mean nothing, where the general one does not hold. stray, stray_high: what draws
-    the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp. of_one_machine: a deviation from the same machine
-    when sound, so that what machines differ by does not stand behind it.
+    the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp.
+    of_one_machine: a deviation from the same machine when sound, so that what machines differ by does not stand behind it.
     """
 
     id: str

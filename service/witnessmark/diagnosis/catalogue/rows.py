@@ -41,9 +41,7 @@ class Mention(Row):
     absent: Annotated[float, Field(ge=0, lt=1)]
 
 
-Step = TypeAliasType(
-    "Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"]
-)
+Step = TypeAliasType("Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"])
 """Where a check stands in the usual order: a question, eyes and ears, meters with the power locked out, a running machine,
 gauges, what is used up, recovery and weighing, the opened compressor; and a repair whose effect is watched."""
 CheckKind = TypeAliasType("CheckKind", Literal["finding", "reading", "search", "weighing", "repair", "again"])
@@ -76,9 +74,9 @@ class CheckRow(Row):
 class Finding(Reasoned):
     """Something that can be seen, measured or told. Three-way findings are readings that can be low or high.
 
-    background: P(state) with nothing in the model active, as it is reported. measured: the same by state where numbers tell
-    it, whose own rows hold what draws sound machines a little beyond the usual range. against_baseline: where the numbers
-    are deviations from the same machine when sound, since what machines differ by is then no background.
+    background: P(state) with nothing in the model active, as it is reported. measured: the same by state where numbers
+    tell it, whose own rows hold what draws sound machines a little beyond the usual range. against_baseline: where the
+    numbers are deviations from the same machine when sound, since what machines differ by is then no background.
     """
 
     id: str
@@ -91,8 +89,8 @@ class Finding(Reasoned):
     background: float = 0.0
     background_low: float = 0.0
     background_high: float = 0.0
-    measured: dict[AbnormalState, Probability] = {}
-    against_baseline: dict[AbnormalState, Probability] = {}
+    measured: Mapping[str, Probability] = Field(default_factory=dict)
+    against_baseline: Mapping[str, Probability] = Field(default_factory=dict)
     low_text: str = ""
     high_text: str = ""
     trace: str = ""
@@ -112,7 +110,7 @@ class Finding(Reasoned):
             raise ValueError(f"{self.id}: a three-way finding needs low_text and high_text")
         return self
 
-    def _less_than_usual(self, finer: Mapping[AbnormalState, float]) -> bool:
+    def _less_than_usual(self, finer: Mapping[str, float]) -> bool:
         usual = self.backgrounds
         return finer.keys() == usual.keys() and all(0 < finer[state] <= usual[state] for state in finer)
 
@@ -132,7 +130,7 @@ class Finding(Reasoned):
         return "absent" if self.kind == "yes-no" else "normal"
 
     @property
-    def backgrounds(self) -> Mapping[AbnormalState, float]:
+    def backgrounds(self) -> Mapping[str, float]:
         """P(state) with nothing in the model active, by abnormal state."""
         if self.kind == "yes-no":
             return {"present": self.background}

@@ -93,9 +93,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     )
 
 
-def _explained(
-    knowledge: Knowledge, machine: Machine, told: Collection[tuple[str, str]]
-) -> Iterator[tuple[str, str]]:
+def _explained(knowledge: Knowledge, machine: Machine, told: Collection[tuple[str, str]]) -> Iterator[tuple[str, str]]:
     """That the call is explained, where what was told in its state defines a cause that brings calls."""
     field, value = EXPLAINED_CALL
     defined = {link.origin for link in knowledge.cause_finding if link.defines and (link.target, link.state) in told}
@@ -119,7 +117,7 @@ def _clearly_read(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]
 
 
 def _measured(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
-    """Findings that numbers tell: all of them deviations from the same machine when sound, or some by the usual range."""
+    """Findings that numbers tell: by the usual range, or all of them deviations from the same machine when sound."""
     rows = [catalogue()[reading.quantity] for reading in case.readings]
     usual = {bearing.finding for row in rows if not row.of_one_machine for bearing in row.bears}
     told = {bearing.finding for row in rows for bearing in row.bears} & knowledge.findings.keys()

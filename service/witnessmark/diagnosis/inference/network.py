@@ -17,7 +17,7 @@ from graphlib import TopologicalSorter
 import numpy as np
 
 from witnessmark.diagnosis.case import Machine
-from witnessmark.diagnosis.catalogue.rows import NO_FAULT, AbnormalState, Cause, Finding, Knowledge, Link, Mode
+from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Cause, Finding, Knowledge, Link, Mode
 from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Network
 
 REPORTED = "reported"
@@ -55,7 +55,7 @@ def _order(knowledge: Knowledge) -> tuple[str, ...]:
     return (*knowledge.causes, *TopologicalSorter(before).static_order())
 
 
-def _leaks(backgrounds: Mapping[AbnormalState, float]) -> tuple[float, float]:
+def _leaks(backgrounds: Mapping[str, float]) -> tuple[float, float]:
     """P(low raised) and P(high raised) by nothing in the model."""
     if "present" in backgrounds:
         return backgrounds["present"], 0.0
@@ -139,9 +139,7 @@ def with_contexts(net: Network, knowledge: Knowledge, contexts: Iterable[tuple[s
     return replace(net, figures=figures, no_fault_odds=no_fault)
 
 
-def _as_measured(
-    figures: Figures, net: Network, knowledge: Knowledge, holding: Collection[tuple[str, str]]
-) -> Figures:
+def _as_measured(figures: Figures, net: Network, knowledge: Knowledge, holding: Collection[tuple[str, str]]) -> Figures:
     """The figures with the lower backgrounds of findings that numbers tell."""
     no_leak_low, no_leak_high = figures.no_leak_low.copy(), figures.no_leak_high.copy()
     for row, key in enumerate(net.findings):
