@@ -191,10 +191,11 @@ def test_a_faulty_machine_is_named(name: str) -> None:
 def test_how_often_it_cannot_tell() -> None:
     """Measured: 12 of 16 sound machines (a meter alone proves no soundness) and 3 of 19 faulty ones.
 
-    A cause that is surely found is an answer, though it leaves the compressor open: of the compressor alone 10 of the 19
+    A cause that is surely found is an answer, though it leaves the compressor open: of the compressor alone 10 of 19
     are left open, since a lost leg or a weak capacitor explains the call and proves no burnt winding.
     """
-    silent = [[n for n in names if answered(n).verdict.state == "not-enough-evidence"] for names in (HEALTHY, FAULTY)]
+    left_open = "not-enough-evidence"
+    silent = [[name for name in some if answered(name).verdict.state == left_open] for some in (HEALTHY, FAULTY)]
     open_ones = [name for name in silent[1] if answered(name).causes[0].at_work < 0.8]
     assert len(silent[0]) <= 12
     assert len(silent[1]) <= 10

@@ -51,7 +51,7 @@ class ReadingRow(Reasoned):
 
     gross_error: share of readings that mean nothing, where the general one does not hold. stray, stray_high: what draws
     the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp.
-    of_one_machine: a deviation from the same machine when sound, so that what machines differ by does not stand behind it.
+    of_one_machine: a deviation from the same machine when sound, so that what machines differ by is not behind it.
     """
 
     id: str
