@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.permitted import Allowed, electrical, name_of, runs
+from witnessmark.diagnosis.answer.permitted import Allowed, name_of, opened, other_side, runs
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
@@ -113,7 +113,7 @@ def _outlooks(inquiry: Inquiry, allowed: Allowed, seen: Outcomes) -> list[Outloo
                 after[k, : len(words)],
                 max(float(bits[k]), 0.0),
                 max(float(worth[k]), 0.0) / effort,
-                max(float(seen_worth[k]), 0.0) / effort * factor,
+                (max(float(seen_worth[k]), 0.0) + _remedy(inquiry, check)) / effort * factor,
             )
         )
     return sorted(outlooks, key=best_first)
@@ -140,10 +140,20 @@ def in_view(inquiry: Inquiry) -> Floats:
 
 def customary(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
     """What the trade does sooner or later than information a minute says: its step, how usual it is, which machines."""
-    book = check_book()
-    factor = book.order.of(step_of(finding, check)) * check.usual * _share_of_machines(inquiry, check)
+    book, step = check_book(), step_of(finding, check)
+    factor = book.order.open_already if step == "open" and opened(inquiry) else book.order.of(step)
+    factor *= check.usual * _share_of_machines(inquiry, check)
+    if other_side(inquiry, finding):
+        factor *= book.order.other_side
     doubtful = finding.id in book.state.senseless_running and runs(inquiry) is None
-    return factor * book.state.doubtful if doubtful and not electrical(inquiry) else factor
+    return factor * book.state.doubtful if doubtful and other_side(inquiry, finding) else factor
+
+
+def _remedy(inquiry: Inquiry, check: CheckRow) -> float:
+    """Bits that it is worth beside what it tells: a repair puts a cause right where that is at work."""
+    if not isinstance(check, Action) or check.step != "repair":
+        return 0.0
+    return check_book().order.remedy * float(inquiry.at_work[inquiry.net.nodes.index(check.tells)])
 
 
 def _share_of_machines(inquiry: Inquiry, check: CheckRow) -> float:

@@ -87,11 +87,13 @@ def opened(inquiry: Inquiry) -> bool:
 
 def conditions_of(inquiry: Inquiry) -> frozenset[str]:
     """What holds or can be brought about; from the reports where the caller did not say."""
+    if by_phone(inquiry):
+        return frozenset({RUNS} if runs(inquiry) else ())
     if inquiry.case.conditions is not None:
         return frozenset(inquiry.case.conditions)
     if opened(inquiry):
         return _OPENED
-    running = set() if runs(inquiry) is False else {"compressor-runs"}
+    running = set() if runs(inquiry) is False else {RUNS}
     return frozenset({"power-off", "circuit-open"} | running)
 
 
@@ -106,11 +108,27 @@ def runs(inquiry: Inquiry) -> bool | None:
     return True if said or seen or any(told.get(key) == "present" for key in state.running) else None
 
 
-def electrical(inquiry: Inquiry) -> bool:
-    """Whether anything was found at motor, supply or drive."""
-    told, findings = states_of(inquiry), inquiry.knowledge.findings
-    groups = {findings[key].group for key, state in told.items() if key in findings and state != findings[key].healthy}
-    return bool(groups & {"electrical", "winding", "drive"})
+def other_side(inquiry: Inquiry, finding: Finding) -> bool:
+    """Whether the check is on a side, electrical or circuit, of which nothing was found while something was of the other.
+
+    A hot motor may be either.
+    """
+    sides = {_ELECTRICAL if group in _ELECTRICAL else _CIRCUIT for group in _abnormal_groups(inquiry)}
+    return len(sides) == 1 and bool(sides) and finding.group in (_SIDES - sides.pop())
+
+
+_ELECTRICAL, _CIRCUIT = frozenset({"electrical", "winding", "drive"}), frozenset({"running", "circuit", "oil"})
+_SIDES = _ELECTRICAL | _CIRCUIT
+
+
+def _abnormal_groups(inquiry: Inquiry) -> Iterator[str]:
+    """Groups of what was found abnormal, of both sides where it may be either."""
+    findings = inquiry.knowledge.findings
+    for key, state in states_of(inquiry).items():
+        if key in findings and state != findings[key].healthy:
+            group = findings[key].group
+            yield from (group,) if group in _SIDES else ()
+            yield from ("running", "electrical") if findings[key].trace == "hot-motor" else ()
 
 
 def _needless(inquiry: Inquiry) -> frozenset[str]:
@@ -124,14 +142,19 @@ def _needless(inquiry: Inquiry) -> frozenset[str]:
         skip |= book.state.senseless_running
     if opened(inquiry):
         skip |= book.opened.skip
+    if by_phone(inquiry):
+        skip |= book.phone.skip
     return frozenset(skip)
 
 
+def by_phone(inquiry: Inquiry) -> bool:
+    """Whether nobody is at the machine who could bring anything about."""
+    return inquiry.case.conditions == ()
+
+
 def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
-    """Whether it can be done from where one is: with nothing at the machine, only what is asked or seen."""
-    if inquiry.case.conditions is not None and not inquiry.case.conditions:
-        return step_of(finding, check) in ("ask", "look") and not check.cost
-    return True
+    """Whether it can be done from where one is: on the phone only what is asked or seen."""
+    return not by_phone(inquiry) or (step_of(finding, check) in ("ask", "look") and not check.cost)
 
 
 def possible(check: CheckRow, conditions: frozenset[str] | None) -> bool:

@@ -51,7 +51,11 @@ class Action(CheckRow, Reviewed):
 
 
 class Order(Reviewed):
-    """Factor on a check's worth by its step."""
+    """Factor on a check's worth by its step.
+
+    open_already: of the step `open` where the compressor stands opened. other_side: on checks of the side, electrical
+    or circuit, that nothing was found on. remedy: bits that putting right a cause is worth that is found and at work.
+    """
 
     ask: float
     look: float
@@ -62,6 +66,9 @@ class Order(Reviewed):
     recover: float
     open: float
     repair: float
+    open_already: float
+    other_side: float
+    remedy: float
 
     def of(self, step: Step) -> float:
         """The factor of a step."""
@@ -108,6 +115,7 @@ class CheckBook(Row):
     state: Running
     known: tuple[Known, ...]
     opened: Skipped
+    phone: Skipped
     need: tuple[Need, ...]
     action: tuple[Action, ...]
 
@@ -126,7 +134,7 @@ def check_checks() -> None:
 def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
     """What rows name that nobody knows, one sentence each."""
     state = book.state
-    for keys in (state.stopped, state.running, state.senseless_running, book.opened.skip):
+    for keys in (state.stopped, state.running, state.senseless_running, book.opened.skip, book.phone.skip):
         yield from unknown("checks", keys, known.findings)
     for row in book.known:
         yield from _states("checks", row.by, known)
