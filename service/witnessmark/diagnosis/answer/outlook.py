@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.permitted import Allowed, name_of, opened, other_side, runs
+from witnessmark.diagnosis.answer.permitted import Allowed, name_of, opened, other_side, runs, sides_of
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
@@ -99,7 +99,7 @@ def _outlooks(inquiry: Inquiry, allowed: Allowed, seen: Outcomes) -> list[Outloo
     split, figures = inquiry.net.causes, inquiry.decisions.next_checks
     share = np.where(np.arange(len(now)) < split, figures.cause_share, 1.0)
     bits, worth = gained.sum(axis=1), gained @ share + figures.lead_worth * lead
-    seen_worth = gained @ (share * view) + figures.lead_worth * lead
+    seen_worth = gained @ (share * view)
     outlooks = []
     for k, (finding, check) in enumerate(allowed):
         words, effort = words_of(finding, check), effort_of(inquiry, check)
@@ -145,15 +145,21 @@ def customary(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
     factor *= check.usual * _share_of_machines(inquiry, check)
     if other_side(inquiry, finding):
         factor *= book.order.other_side
-    doubtful = finding.id in book.state.senseless_running and runs(inquiry) is None
-    return factor * book.state.doubtful if doubtful and other_side(inquiry, finding) else factor
+    return factor * book.state.doubtful if _doubtful(inquiry, finding) else factor
+
+
+def _doubtful(inquiry: Inquiry, finding: Finding) -> bool:
+    """Whether it is senseless if the machine runs, and nothing says whether it does."""
+    unknown = bool(inquiry.evidence.items) and runs(inquiry) is None and "electrical" not in sides_of(inquiry)
+    return unknown and finding.id in check_book().state.senseless_running
 
 
 def _remedy(inquiry: Inquiry, check: CheckRow) -> float:
-    """Bits that it is worth beside what it tells: a repair puts a cause right where that is at work."""
-    if not isinstance(check, Action) or check.step != "repair":
+    """Bits that it is worth beside what it tells: it finds the place of a cause, or puts it right, that is likely."""
+    if not isinstance(check, Action):
         return 0.0
-    return check_book().order.remedy * float(inquiry.at_work[inquiry.net.nodes.index(check.tells)])
+    chance = float(inquiry.at_work[inquiry.net.nodes.index(check.tells)])
+    return check_book().order.remedy * chance if chance >= inquiry.decisions.words["likely"] else 0.0
 
 
 def _share_of_machines(inquiry: Inquiry, check: CheckRow) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Literal
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
@@ -109,26 +110,31 @@ def runs(inquiry: Inquiry) -> bool | None:
 
 
 def other_side(inquiry: Inquiry, finding: Finding) -> bool:
-    """Whether the check is on a side, electrical or circuit, of which nothing was found while something was of the other.
-
-    A hot motor may be either.
-    """
-    sides = {_ELECTRICAL if group in _ELECTRICAL else _CIRCUIT for group in _abnormal_groups(inquiry)}
-    return len(sides) == 1 and bool(sides) and finding.group in (_SIDES - sides.pop())
+    """Whether the check is on a side, electrical or circuit, of which nothing was found while something was of the other."""
+    sides = sides_of(inquiry)
+    return len(sides) == 1 and finding.group in _GROUPS and side_of(finding) not in sides
 
 
-_ELECTRICAL, _CIRCUIT = frozenset({"electrical", "winding", "drive"}), frozenset({"running", "circuit", "oil"})
-_SIDES = _ELECTRICAL | _CIRCUIT
+def sides_of(inquiry: Inquiry) -> frozenset[Side]:
+    """The sides that something abnormal was found on."""
+    findings, either = inquiry.knowledge.findings, check_book().order.either
+    abnormal = (key for key, state in states_of(inquiry).items() if key in findings and state != findings[key].healthy)
+    found: set[Side] = set()
+    for key in abnormal:
+        if findings[key].group in _GROUPS:
+            found |= set(SIDES) if key in either else {side_of(findings[key])}
+    return frozenset(found)
 
 
-def _abnormal_groups(inquiry: Inquiry) -> Iterator[str]:
-    """Groups of what was found abnormal, of both sides where it may be either."""
-    findings = inquiry.knowledge.findings
-    for key, state in states_of(inquiry).items():
-        if key in findings and state != findings[key].healthy:
-            group = findings[key].group
-            yield from (group,) if group in _SIDES else ()
-            yield from ("running", "electrical") if findings[key].trace == "hot-motor" else ()
+def side_of(finding: Finding) -> Side:
+    """The side that a finding of one of these groups is on."""
+    return "electrical" if finding.group in _ELECTRICAL else "circuit"
+
+
+Side = Literal["electrical", "circuit"]
+SIDES: tuple[Side, ...] = ("electrical", "circuit")
+_ELECTRICAL = frozenset({"electrical", "winding", "drive"})
+_GROUPS = _ELECTRICAL | {"running", "circuit", "oil"}
 
 
 def _needless(inquiry: Inquiry) -> frozenset[str]:

@@ -54,7 +54,8 @@ class Order(Reviewed):
     """Factor on a check's worth by its step.
 
     open_already: of the step `open` where the compressor stands opened. other_side: on checks of the side, electrical
-    or circuit, that nothing was found on. remedy: bits that putting right a cause is worth that is found and at work.
+    or circuit, that nothing was found on; either: findings that may come from both. remedy: bits that finding or putting
+    right a cause is worth that is at work.
     """
 
     ask: float
@@ -69,6 +70,7 @@ class Order(Reviewed):
     open_already: float
     other_side: float
     remedy: float
+    either: frozenset[str]
 
     def of(self, step: Step) -> float:
         """The factor of a step."""
@@ -134,7 +136,7 @@ def check_checks() -> None:
 def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
     """What rows name that nobody knows, one sentence each."""
     state = book.state
-    for keys in (state.stopped, state.running, state.senseless_running, book.opened.skip, book.phone.skip):
+    for keys in (book.order.either, state.stopped, state.running, state.senseless_running, book.opened.skip, book.phone.skip):
         yield from unknown("checks", keys, known.findings)
     for row in book.known:
         yield from _states("checks", row.by, known)
