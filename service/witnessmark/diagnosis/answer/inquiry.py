@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from witnessmark.diagnosis.answer.situation import Situation, situation
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -103,6 +104,12 @@ class Inquiry:
     def at_work(self) -> Floats:
         """(causes,) P(present, and the reason of a mode or of something that was seen)."""
         return at_work(self.net, self.evidence.likelihoods, self.answer.probability[0])
+
+    @cached_property
+    def situation(self) -> Situation:
+        """How the machine stands by what was reported or clearly read."""
+        reported = {report.finding: report.state for report in self.checked.reports}
+        return situation(self.knowledge, self.case, {**reported, **self.evidence.states})
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""

@@ -8,13 +8,12 @@ if they were independent, says which checks are worth a pass.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.permitted import Allowed, name_of, opened, other_side, runs, sides_of
+from witnessmark.diagnosis.answer.permitted import Allowed, name_of
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
@@ -24,7 +23,8 @@ from witnessmark.diagnosis.inference.posterior import Posterior
 
 _LOG2 = np.log(2.0)
 IN_VIEW, OUT_OF_VIEW = 5.0, 0.05
-"""Decibans by which the findings raise what is fully in view; the share at which anything else counts."""
+"""Decibans by which the findings raise what is fully in view; the share at which anything else counts. By judgement,
+on the situations that the order was developed on."""
 Outcomes = tuple[Floats, Floats, Floats]
 """(F, 3) chance of each outcome of each check, (F, 3, n) probabilities of all nodes after it, and (n,) before."""
 
@@ -131,26 +131,29 @@ def effort_of(inquiry: Inquiry, check: CheckRow) -> float:
 
 
 def in_view(inquiry: Inquiry) -> Floats:
-    """(n,) how far what was found has raised each node: 1 where by much, little where not at all; all alike before
-    anything was found."""
+    """(n,) how far what was found has raised each node: 1 where by much, little where not at all.
+
+    All alike before anything was found.
+    """
     if not inquiry.evidence.items:
         return np.ones(len(inquiry.net.nodes))
-    return np.clip(inquiry.shifts / IN_VIEW, OUT_OF_VIEW, 1.0)
+    return np.asarray(np.clip(inquiry.shifts / IN_VIEW, OUT_OF_VIEW, 1.0))
 
 
 def customary(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
     """What the trade does sooner or later than information a minute says: its step, how usual it is, which machines."""
     book, step = check_book(), step_of(finding, check)
-    factor = book.order.open_already if step == "open" and opened(inquiry) else book.order.of(step)
+    factor = book.order.open_already if step == "open" and inquiry.situation.opened else book.order.of(step)
     factor *= check.usual * _share_of_machines(inquiry, check)
-    if other_side(inquiry, finding):
+    if inquiry.situation.elsewhere(finding):
         factor *= book.order.other_side
     return factor * book.state.doubtful if _doubtful(inquiry, finding) else factor
 
 
 def _doubtful(inquiry: Inquiry, finding: Finding) -> bool:
     """Whether it is senseless if the machine runs, and nothing says whether it does."""
-    unknown = bool(inquiry.evidence.items) and runs(inquiry) is None and "electrical" not in sides_of(inquiry)
+    here = inquiry.situation
+    unknown = bool(here.told) and here.runs is None and "electrical" not in here.sides
     return unknown and finding.id in check_book().state.senseless_running
 
 
@@ -178,7 +181,8 @@ def _gained(now: Floats, chance: Floats, after: Floats) -> Floats:
 def _lead(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> Floats:
     """(F,) expected gain of the chance that the leading mode is right."""
     split = inquiry.net.causes
-    return np.maximum((chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max(), 0.0)
+    gain = (chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max()
+    return np.asarray(np.maximum(gain, 0.0))
 
 
 def entropy(probability: Floats) -> Floats:
