@@ -39,18 +39,19 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     allowed, withheld = sorted_out(inquiry, fired)
     here = _decision(inquiry, inquiry.answer.probability[0], inquiry.none)
     again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, clashes)]
-    possible_checks = [*actions(inquiry, fired), *_of_a_settled(inquiry, here, allowed)]
-    outlooks = ranked(inquiry, possible_checks)
+    called_for = actions(inquiry, fired)
+    left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
+    outlooks = ranked(inquiry, left)
     telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
     best = [*again, *telling][: inquiry.decisions.next_checks.most]
     if not best:
         reason = (
             "No check on the list would change the decision."
-            if possible_checks
+            if allowed or called_for
             else "No check is left that may be done now."
         )
         return NextChecks((), stop=True, reason=reason, withheld=withheld)
-    reason = f"{len(telling)} of {len(possible_checks)} possible checks could change the decision."
+    reason = f"{len(telling)} of {len(left)} possible checks could change the decision."
     if again:
         reason = "Two reports cannot both be right: measure again first."
     return NextChecks(tuple(_check(inquiry, o) for o in best), stop=False, reason=reason, withheld=withheld)
