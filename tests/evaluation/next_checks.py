@@ -2,7 +2,8 @@
 
 The service looks at all checks with the nodes as if independent and works the most promising of them out, on a narrowed
 network where that is wide. Here every check is worked out on the whole network, exactly, which takes up to seconds a
-case. Compared are the first five in the order that is served, as a set, and what those that differ are worth. Ends with 1 where a bound is not met.
+case. Compared are the first five in the order that is served, as a set, and what those that differ are worth. Ends
+with 1 where a bound is not met.
 """
 
 from __future__ import annotations

@@ -23,7 +23,12 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
         ({"will-not-start": "absent"}, Case(), None),
     ],
 )
-def test_whether_it_runs(told: dict[str, str], case: Case, runs: bool | None, shipped: Knowledge) -> None:  # noqa: FBT001
+def test_whether_it_runs(
+    told: dict[str, str],
+    case: Case,
+    runs: bool | None,  # noqa: FBT001 - a parameter of the table
+    shipped: Knowledge,
+) -> None:
     assert situation(shipped, case, told).runs is runs
 
 
@@ -42,8 +47,12 @@ def test_whether_it_runs(told: dict[str, str], case: Case, runs: bool | None, sh
     ],
 )
 def test_what_can_be_done(
-    told: dict[str, str], case: Case, opened: bool, can: set[Condition], shipped: Knowledge
-) -> None:  # noqa: FBT001
+    told: dict[str, str],
+    case: Case,
+    opened: bool,  # noqa: FBT001 - a parameter of the table
+    can: set[Condition],
+    shipped: Knowledge,
+) -> None:
     here = situation(shipped, case, told)
     assert (here.opened, here.can) == (opened, can)
 

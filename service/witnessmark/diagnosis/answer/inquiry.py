@@ -24,8 +24,6 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-REFINED = 1 << 15
-"""Entries of the tables of one variant where the most promising of the next checks are worked out."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -193,10 +191,10 @@ class Inquiry:
         least, most = seen.min(axis=1), seen.max(axis=1)
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
-    @cached_property
+    @property
     def refining(self) -> Posterior:
-        """What the most promising of the next checks are worked out by."""
-        return self.posterior.narrowed(REFINED)
+        """What the most promising of the next checks are worked out by: as the variants where these are narrowed."""
+        return self.variants
 
     @property
     def shifts(self) -> Floats:

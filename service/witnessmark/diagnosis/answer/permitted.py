@@ -49,7 +49,7 @@ def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Findi
 
 
 def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
-    """Findings that are not known yet, can be told for this machine, and have a check; danger is told, not looked for."""
+    """Findings that are not known yet, can be told for this machine, and have a check; danger is told."""
     known = {p.finding for p in inquiry.evidence.items}
     for key in inquiry.net.findings:
         finding = inquiry.knowledge.findings[key]
