@@ -31,6 +31,12 @@ Role = TypeAliasType("Role", Literal["initiating", "terminal", "either", "none"]
 Effect = TypeAliasType("Effect", Literal["for", "against", "already explained", "neutral"])
 """What a finding does to a hypothesis."""
 
+Step = TypeAliasType("Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"])
+"""Where a check stands in the usual order: a question, eyes and ears, meters with the power locked out, a running
+machine, gauges, what is used up, recovery and weighing, the opened compressor; and a repair whose effect is watched."""
+CheckKind = TypeAliasType("CheckKind", Literal["finding", "reading", "search", "weighing", "repair", "again"])
+"""What a check is: something to look at, a number, a search, a weighing, a repair to try, the same measured again."""
+
 
 OperationAdvice = TypeAliasType("OperationAdvice", Literal["stop", "keep-running", "unknown"])
 """What to do with the machine until somebody has looked at it."""
@@ -164,7 +170,7 @@ class CheckOutcome:
     """What may be seen; the mode or cause that the check tells most of, its probability then; the same in words."""
 
     seen: str
-    tells: str
+    leads_to: str
     probability: float
     words: str
 
@@ -180,8 +186,8 @@ class Check:
 
     finding: str
     action: str
-    kind: str
-    step: str
+    kind: CheckKind
+    step: Step
     how: str
     minutes: float
     cost: float

@@ -69,7 +69,7 @@ def test_findings(small: Knowledge, changes: dict[str, object], fault: str) -> N
 def test_checks(small: Knowledge, changes: dict[str, object], fault: str) -> None:
     check = small.findings["oil-acid"].check
     assert check is not None
-    assert fault in refused(small.findings["oil-acid"], check=check.model_dump() | changes)
+    assert fault in refused(small.findings["oil-acid"], check=check.model_dump(mode="json") | changes)
 
 
 @pytest.mark.parametrize(

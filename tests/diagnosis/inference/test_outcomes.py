@@ -63,10 +63,3 @@ def test_roughly_is_exact_where_nothing_hangs_together(random_network: Build) ->
     chance, after = roughly(Gates.of(net, rows), likelihood, np.full(5, 0.3))
     assert chance.sum(axis=1) == pytest.approx(np.ones(6))
     assert (chance[:, :, None] * after).sum(axis=1) == pytest.approx(np.full((6, 5), 0.3), abs=0.02)
-
-
-def test_gates_are_joined_and_taken(random_network: Build) -> None:
-    net = random_network(3, (2, 3, 6))
-    first, rest, whole = (Gates.of(net, np.array(rows)) for rows in ([0], [1, 4], [0, 1, 4]))
-    assert (first.joined(rest).low == whole.low).all()
-    assert (whole.taken(np.array([1, 2])).no_leak_high == rest.no_leak_high).all()

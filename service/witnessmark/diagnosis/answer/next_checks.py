@@ -3,7 +3,8 @@
 Safety, the machine, what is known already and what can be reached filter before anything is ranked (`permitted`); what
 is left goes by expected information a minute (`outlook`), weighed with the usual order of a procedure: questions, eyes
 and ears, meters with the power locked out, a running machine, gauges, what is used up, recovery, the opened compressor.
-Contradictions are measured again before anything else. Where the verdict is settled, only what the repair needs is left.
+Contradictions are measured again before anything else. Where the verdict is settled, only what the repair needs is
+left.
 """
 
 from __future__ import annotations
@@ -15,16 +16,15 @@ import numpy as np
 from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one
 from witnessmark.diagnosis.answer.outlook import (
     Outlook,
-    best_first,
     effort_of,
     entropy,
     foreseen,
     roughly_foreseen,
-    words_of,
 )
-from witnessmark.diagnosis.answer.permitted import Allowed, actions, conditions_of, name_of, possible, sorted_out
+from witnessmark.diagnosis.answer.permitted import Allowed, actions, name_of, possible, sorted_out
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
+from witnessmark.diagnosis.catalogue.rows import CheckRow
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, NextChecks, SafetyNotice
@@ -34,25 +34,24 @@ _OPENING = ("refrigerant-release", "trapped-pressure")
 Decision = tuple[tuple[str, int], tuple[str, int]]
 
 
-def next_checks(
-    inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction] = ()
-) -> NextChecks:
+def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction] = ()) -> NextChecks:
     """The best checks, best first, and whether any of them could change the decision."""
     allowed, withheld = sorted_out(inquiry, fired)
     here = _decision(inquiry, inquiry.answer.probability[0], inquiry.none)
-    again = [_again(inquiry, k) for k in _to_repeat(inquiry, clashes)]
-    possible_checks = [*actions(inquiry, fired), *_of_a_settled(inquiry, here, allowed)]
-    outlooks = ranked(inquiry, possible_checks)
+    again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, clashes)]
+    called_for = actions(inquiry, fired)
+    left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
+    outlooks = ranked(inquiry, left)
     telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
     best = [*again, *telling][: inquiry.decisions.next_checks.most]
     if not best:
         reason = (
             "No check on the list would change the decision."
-            if possible_checks
+            if allowed or called_for
             else "No check is left that may be done now."
         )
         return NextChecks((), stop=True, reason=reason, withheld=withheld)
-    reason = f"{len(telling)} of {len(possible_checks)} possible checks could change the decision."
+    reason = f"{len(telling)} of {len(left)} possible checks could change the decision."
     if again:
         reason = "Two reports cannot both be right: measure again first."
     return NextChecks(tuple(_check(inquiry, o) for o in best), stop=False, reason=reason, withheld=withheld)
@@ -67,7 +66,7 @@ def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
 
 
 def _of_a_settled(inquiry: Inquiry, here: Decision, allowed: Allowed) -> Allowed:
-    """All checks; where mode and cause are settled, those that the repair needs; where the mode is, what tells causes."""
+    """All checks; where the mode is settled, those that the repair needs, and while the cause is open what tells it."""
     (mode, firmness), (_, cause) = here
     if firmness < _FIRM or hangs_on_one(inquiry):
         return allowed
@@ -84,31 +83,30 @@ def _telling_causes(inquiry: Inquiry) -> frozenset[str]:
     return frozenset(link.target for link in inquiry.knowledge.cause_finding)
 
 
-def _to_repeat(inquiry: Inquiry, clashes: Sequence[Contradiction]) -> Iterator[int]:
+def _to_repeat(inquiry: Inquiry, clashes: Sequence[Contradiction]) -> Iterator[tuple[int, CheckRow]]:
     """Pieces of evidence that contradict one another and can be measured again, the quickest of each pair first."""
-    conditions, places = conditions_of(inquiry), {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
+    conditions, places = inquiry.situation.can, {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
     done: set[int] = set()
     for clash in clashes:
         pair = []
         for key in dict.fromkeys(clash.findings):
             check = inquiry.knowledge.findings[key].check if key in places else None
             if check and possible(check, conditions) and places[key] not in done:
-                pair.append((effort_of(inquiry, check), places[key]))
-        for _, place in sorted(pair):
+                pair.append((effort_of(inquiry, check), places[key], check))
+        for _, place, check in sorted(pair, key=lambda piece: piece[:2]):
             done.add(place)
-            yield place
+            yield place, check
 
 
-def _again(inquiry: Inquiry, place: int) -> Outlook:
+def _again(inquiry: Inquiry, place: int, check: CheckRow) -> Outlook:
     """The same measured again: as it was, or the other way round."""
     finding = inquiry.knowledge.findings[inquiry.evidence.items[place].finding]
-    assert finding.check
     chance = float(inquiry.given_rest[place])
     after = np.stack([inquiry.compared.probability[0], inquiry.flipped[place]])
     both = np.array([chance, 1 - chance])
     bits = max(float((entropy(inquiry.without.probability[place]) - both @ entropy(after)).sum()), 0.0)
-    value = bits / effort_of(inquiry, finding.check)
-    again = finding.check.model_copy(update={"kind": "again"})
+    value = bits / effort_of(inquiry, check)
+    again = check.model_copy(update={"kind": "again"})
     return Outlook(finding, again, ("the same again", "now the other way"), both, after, bits, value, value)
 
 
@@ -157,7 +155,9 @@ def _visible(inquiry: Inquiry, outlook: Outlook) -> float:
 def _told_of(inquiry: Inquiry, outlook: Outlook) -> int:
     """The node that the outcomes are told by: of those that lead after one of them, the one that moves most."""
     split = inquiry.net.causes
-    leaders = {side.start + int(row[side].argmax()) for row in outlook.after for side in (slice(0, split), slice(split, None))}
+    leaders = {
+        side.start + int(row[side].argmax()) for row in outlook.after for side in (slice(0, split), slice(split, None))
+    }
     if isinstance(outlook.check, Action):
         leaders = {inquiry.net.nodes.index(outlook.check.tells)}
     spread = np.ptp(outlook.after, axis=0)

@@ -8,13 +8,12 @@ if they were independent, says which checks are worth a pass.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.permitted import Allowed, electrical, name_of, runs
+from witnessmark.diagnosis.answer.permitted import Allowed, name_of
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.evidence.evidence import reported
@@ -24,7 +23,8 @@ from witnessmark.diagnosis.inference.posterior import Posterior
 
 _LOG2 = np.log(2.0)
 IN_VIEW, OUT_OF_VIEW = 5.0, 0.05
-"""Decibans by which the findings raise what is fully in view; the share at which anything else counts."""
+"""Decibans by which the findings raise what is fully in view; the share at which anything else counts. By judgement,
+on the situations that the order was developed on."""
 Outcomes = tuple[Floats, Floats, Floats]
 """(F, 3) chance of each outcome of each check, (F, 3, n) probabilities of all nodes after it, and (n,) before."""
 
@@ -99,7 +99,7 @@ def _outlooks(inquiry: Inquiry, allowed: Allowed, seen: Outcomes) -> list[Outloo
     split, figures = inquiry.net.causes, inquiry.decisions.next_checks
     share = np.where(np.arange(len(now)) < split, figures.cause_share, 1.0)
     bits, worth = gained.sum(axis=1), gained @ share + figures.lead_worth * lead
-    seen_worth = gained @ (share * view) + figures.lead_worth * lead
+    seen_worth = gained @ (share * view)
     outlooks = []
     for k, (finding, check) in enumerate(allowed):
         words, effort = words_of(finding, check), effort_of(inquiry, check)
@@ -113,7 +113,7 @@ def _outlooks(inquiry: Inquiry, allowed: Allowed, seen: Outcomes) -> list[Outloo
                 after[k, : len(words)],
                 max(float(bits[k]), 0.0),
                 max(float(worth[k]), 0.0) / effort,
-                max(float(seen_worth[k]), 0.0) / effort * factor,
+                (max(float(seen_worth[k]), 0.0) + _remedy(inquiry, check)) / effort * factor,
             )
         )
     return sorted(outlooks, key=best_first)
@@ -131,19 +131,38 @@ def effort_of(inquiry: Inquiry, check: CheckRow) -> float:
 
 
 def in_view(inquiry: Inquiry) -> Floats:
-    """(n,) how far what was found has raised each node: 1 where by much, little where not at all; all alike before
-    anything was found."""
+    """(n,) how far what was found has raised each node: 1 where by much, little where not at all.
+
+    All alike before anything was found.
+    """
     if not inquiry.evidence.items:
         return np.ones(len(inquiry.net.nodes))
-    return np.clip(inquiry.shifts / IN_VIEW, OUT_OF_VIEW, 1.0)
+    return np.asarray(np.clip(inquiry.shifts / IN_VIEW, OUT_OF_VIEW, 1.0))
 
 
 def customary(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
     """What the trade does sooner or later than information a minute says: its step, how usual it is, which machines."""
-    book = check_book()
-    factor = book.order.of(step_of(finding, check)) * check.usual * _share_of_machines(inquiry, check)
-    doubtful = finding.id in book.state.senseless_running and runs(inquiry) is None
-    return factor * book.state.doubtful if doubtful and not electrical(inquiry) else factor
+    book, step = check_book(), step_of(finding, check)
+    factor = book.order.open_already if step == "open" and inquiry.situation.opened else book.order.of(step)
+    factor *= check.usual * _share_of_machines(inquiry, check)
+    if inquiry.situation.elsewhere(finding):
+        factor *= book.order.other_side
+    return factor * book.state.doubtful if _doubtful(inquiry, finding) else factor
+
+
+def _doubtful(inquiry: Inquiry, finding: Finding) -> bool:
+    """Whether it is senseless if the machine runs, and nothing says whether it does."""
+    here = inquiry.situation
+    unknown = bool(here.told) and here.runs is None and "electrical" not in here.sides
+    return unknown and finding.id in check_book().state.senseless_running
+
+
+def _remedy(inquiry: Inquiry, check: CheckRow) -> float:
+    """Bits that it is worth beside what it tells: it finds the place of a cause, or puts it right, that is likely."""
+    if not isinstance(check, Action):
+        return 0.0
+    chance = float(inquiry.at_work[inquiry.net.nodes.index(check.tells)])
+    return check_book().order.remedy * chance if chance >= inquiry.decisions.words["likely"] else 0.0
 
 
 def _share_of_machines(inquiry: Inquiry, check: CheckRow) -> float:
@@ -162,7 +181,8 @@ def _gained(now: Floats, chance: Floats, after: Floats) -> Floats:
 def _lead(inquiry: Inquiry, now: Floats, chance: Floats, after: Floats) -> Floats:
     """(F,) expected gain of the chance that the leading mode is right."""
     split = inquiry.net.causes
-    return np.maximum((chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max(), 0.0)
+    gain = (chance * after[:, :, split:].max(axis=2)).sum(axis=1) - now[split:].max()
+    return np.asarray(np.maximum(gain, 0.0))
 
 
 def entropy(probability: Floats) -> Floats:

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import DANGER, CheckRow, Finding
-from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS
 from witnessmark.diagnosis.result import SafetyNotice, forbidden
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
 _EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
-_OPENED = frozenset({"power-off", "circuit-open", "compressor-removed"})
 
 
 def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
@@ -25,39 +22,34 @@ def sorted_out(
     inquiry: Inquiry, fired: Sequence[SafetyNotice]
 ) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:
     """Findings that may be looked for now, and those that safety holds back, with the reason."""
-    forbids, conditions, needless = forbidden(fired), conditions_of(inquiry), _needless(inquiry)
+    forbids, needless = forbidden(fired), inquiry.situation.needless
     allowed, withheld = [], []
     for finding, check in _candidates(inquiry):
+        if finding.id in needless:
+            continue
         if why := _withheld(check, forbids):
             withheld.append((finding.id, why))
-        elif finding.id not in needless and possible(check, conditions) and _reached(inquiry, finding, check):
+        elif _reached(inquiry, finding, check):
             allowed.append((finding, check))
     return allowed, tuple(withheld)
 
 
 def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
     """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
-    forbids, conditions, states = forbidden(fired), conditions_of(inquiry), states_of(inquiry)
-    findings = inquiry.knowledge.findings
+    forbids, findings = forbidden(fired), inquiry.knowledge.findings
     return [
         (findings[action.about], action)
         for action in check_book().action
-        if action.fits(states)
+        if action.fits(inquiry.situation.told)
         and action.tells in inquiry.net.nodes
         and action.about in findings
         and not _withheld(action, forbids)
-        and possible(action, conditions)
         and _reached(inquiry, findings[action.about], action)
     ]
 
 
-def states_of(inquiry: Inquiry) -> Mapping[str, str]:
-    """Every finding that was reported or clearly read, with its state."""
-    return {**{report.finding: report.state for report in inquiry.checked.reports}, **inquiry.evidence.states}
-
-
 def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
-    """Findings that are not known yet, can be told for this machine, and have a check; danger is told, not looked for."""
+    """Findings that are not known yet, can be told for this machine, and have a check; danger is told."""
     known = {p.finding for p in inquiry.evidence.items}
     for key in inquiry.net.findings:
         finding = inquiry.knowledge.findings[key]
@@ -77,69 +69,18 @@ def _withheld(check: CheckRow, forbids: frozenset[str]) -> str:
     return ""
 
 
-def opened(inquiry: Inquiry) -> bool:
-    """Whether the compressor stands opened; one that nobody calls opened is closed."""
-    if inquiry.case.conditions is not None:
-        return "compressor-removed" in inquiry.case.conditions
-    stages = {inquiry.knowledge.findings[p.finding].stage for p in inquiry.evidence.items if p.state != "silent"}
-    return "teardown" in stages or "teardown" in inquiry.case.reported_by
-
-
-def conditions_of(inquiry: Inquiry) -> frozenset[str]:
-    """What holds or can be brought about; from the reports where the caller did not say."""
-    if inquiry.case.conditions is not None:
-        return frozenset(inquiry.case.conditions)
-    if opened(inquiry):
-        return _OPENED
-    running = set() if runs(inquiry) is False else {"compressor-runs"}
-    return frozenset({"power-off", "circuit-open"} | running)
-
-
-def runs(inquiry: Inquiry) -> bool | None:
-    """Whether the machine runs by what was told of it; None where nothing says so. What says that it does not prevails:
-    it may have run before."""
-    state, told = check_book().state, states_of(inquiry)
-    if any(told.get(key) == "present" for key in state.stopped):
-        return False
-    said = RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran
-    seen = any(key in told for key in triage().running.findings)
-    return True if said or seen or any(told.get(key) == "present" for key in state.running) else None
-
-
-def electrical(inquiry: Inquiry) -> bool:
-    """Whether anything was found at motor, supply or drive."""
-    told, findings = states_of(inquiry), inquiry.knowledge.findings
-    groups = {findings[key].group for key, state in told.items() if key in findings and state != findings[key].healthy}
-    return bool(groups & {"electrical", "winding", "drive"})
-
-
-def _needless(inquiry: Inquiry) -> frozenset[str]:
-    """What is known by other findings, or senseless at a machine that runs or stands opened."""
-    book, told = check_book(), states_of(inquiry)
-    skip: set[str] = set()
-    for row in book.known:
-        if any(told.get(key) == state for key, state in row.by.items()):
-            skip |= row.skip
-    if runs(inquiry):
-        skip |= book.state.senseless_running
-    if opened(inquiry):
-        skip |= book.opened.skip
-    return frozenset(skip)
-
-
 def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
-    """Whether it can be done from where one is: with nothing at the machine, only what is asked or seen."""
-    if inquiry.case.conditions is not None and not inquiry.case.conditions:
-        return step_of(finding, check) in ("ask", "look") and not check.cost
-    return True
+    """Whether it can be done from where one is: its needs are met, on the phone by what is asked or seen only."""
+    told = step_of(finding, check) in ("ask", "look") and not check.cost
+    return possible(check, inquiry.situation.can) and (told or not inquiry.situation.by_phone)
 
 
-def possible(check: CheckRow, conditions: frozenset[str] | None) -> bool:
+def possible(check: CheckRow, conditions: frozenset[str]) -> bool:
     """Whether the check's needs can be met, and whether they can be met together."""
     needs = set(check.needs)
     if any(word in needs and needs & set(others) for word, others in _EXCLUSIVE.items()):
         return False
-    return conditions is None or needs <= conditions
+    return needs <= conditions
 
 
 def name_of(finding: Finding, check: CheckRow) -> str:

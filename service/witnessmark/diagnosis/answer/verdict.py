@@ -112,13 +112,14 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 
 
 def _may_run(inquiry: Inquiry) -> bool:
-    """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
+    """Whether it could be running, and nothing says whether it does: it is not opened, and no report speaks of it."""
     runs = inquiry.knowledge.normals.get(RUNS)
     reported = {report.finding for report in inquiry.checked.reports}
     stages = {inquiry.knowledge.findings[key].stage for key in reported}
     opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
-    return runs is not None and not opened and not gone and reported.isdisjoint(runs.means_absent)
+    unsaid = inquiry.situation.runs is None and reported.isdisjoint(runs.means_absent if runs else ())
+    return runs is not None and not opened and not gone and unsaid
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:

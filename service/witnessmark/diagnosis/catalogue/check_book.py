@@ -13,7 +13,8 @@ from witnessmark.diagnosis.catalogue.checks import unknown
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_base import Probability, Reviewed, Text
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
-from witnessmark.diagnosis.catalogue.rows import STATES, CheckRow, Finding, Knowledge, Step
+from witnessmark.diagnosis.catalogue.rows import STATES, CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.result import Step
 
 States = dict[str, str]
 
@@ -30,7 +31,7 @@ class Action(CheckRow, Reviewed):
     about: str
     tells: str
     when: Annotated[States, Field(min_length=1)]
-    unless: States = {}
+    unless: States = Field(default_factory=dict)
     text: Text
     seen: tuple[Text, Text]
     found: Probability
@@ -51,7 +52,12 @@ class Action(CheckRow, Reviewed):
 
 
 class Order(Reviewed):
-    """Factor on a check's worth by its step."""
+    """Factor on a check's worth by its step.
+
+    open_already: of `open` where the compressor stands opened. other_side: on checks of the side, electrical or
+    circuit, that nothing was found on; either: findings that may come from both. remedy: bits that finding or putting
+    right a cause is worth that is at work.
+    """
 
     ask: float
     look: float
@@ -62,6 +68,10 @@ class Order(Reviewed):
     recover: float
     open: float
     repair: float
+    open_already: float
+    other_side: float
+    remedy: float
+    either: frozenset[str]
 
     def of(self, step: Step) -> float:
         """The factor of a step."""
@@ -108,6 +118,7 @@ class CheckBook(Row):
     state: Running
     known: tuple[Known, ...]
     opened: Skipped
+    phone: Skipped
     need: tuple[Need, ...]
     action: tuple[Action, ...]
 
@@ -126,7 +137,14 @@ def check_checks() -> None:
 def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
     """What rows name that nobody knows, one sentence each."""
     state = book.state
-    for keys in (state.stopped, state.running, state.senseless_running, book.opened.skip):
+    for keys in (
+        book.order.either,
+        state.stopped,
+        state.running,
+        state.senseless_running,
+        book.opened.skip,
+        book.phone.skip,
+    ):
         yield from unknown("checks", keys, known.findings)
     for row in book.known:
         yield from _states("checks", row.by, known)
@@ -148,6 +166,10 @@ def _states(where: str, told: Mapping[str, str], known: Knowledge) -> Iterator[s
             yield f"{where}: {key} cannot be {state}"
 
 
+_METERS, _CONSUMABLES, _RECOVERY = 1, 2, 3
+"""Relative cost of a check from which it takes meters, consumables, recovery or a laboratory."""
+
+
 def step_of(finding: Finding, check: CheckRow) -> Step:
     """Where a check stands in the usual order: as its row says, else by what it needs."""
     if check.step:
@@ -156,14 +178,15 @@ def step_of(finding: Finding, check: CheckRow) -> Step:
         return "open"
     if check.opens_circuit or "circuit-open" in check.needs or check.cost >= _RECOVERY:
         return "recover"
+    return _by_tools(check) or ("ask" if finding.stage == "history" else "look")
+
+
+def _by_tools(check: CheckRow) -> Step | None:
+    """By what it takes; None where eyes, ears and questions do."""
     if any("gauges" in tool for tool in check.tools):
         return "gauges"
     if check.energised or ("compressor-runs" in check.needs and check.cost >= _METERS):
         return "run"
-    if check.cost >= _METERS:
-        return "meter" if check.cost < _CONSUMABLES else "sample"
-    return "ask" if finding.stage == "history" else "look"
-
-
-_METERS, _CONSUMABLES, _RECOVERY = 1, 2, 3
-"""Relative cost of a check from which it takes meters, consumables, recovery or a laboratory."""
+    if check.cost < _METERS:
+        return None
+    return "meter" if check.cost < _CONSUMABLES else "sample"

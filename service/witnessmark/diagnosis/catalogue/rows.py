@@ -15,7 +15,7 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.case import MACHINE_WORDS, Channel, Condition, Machine
 from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
 from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reasoned
-from witnessmark.diagnosis.result import Role
+from witnessmark.diagnosis.result import CheckKind, Role, Step
 
 FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
 """Whether a finding is there or not, or is a reading that can be low or high."""
@@ -39,13 +39,6 @@ class Mention(Row):
 
     present: Annotated[float, Field(ge=0, lt=1)]
     absent: Annotated[float, Field(ge=0, lt=1)]
-
-
-Step = TypeAliasType("Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"])
-"""Where a check stands in the usual order: a question, eyes and ears, meters with the power locked out, a running machine,
-gauges, what is used up, recovery and weighing, the opened compressor; and a repair whose effect is watched."""
-CheckKind = TypeAliasType("CheckKind", Literal["finding", "reading", "search", "weighing", "repair", "again"])
-"""What a check is: something to look at, a number, a search, a weighing, a repair to try, the same measured again."""
 
 
 class CheckRow(Row):

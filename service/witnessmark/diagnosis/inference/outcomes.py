@@ -7,7 +7,7 @@ from the same network with the weights of those products on the nodes, one varia
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,17 +33,9 @@ class Gates:
     @staticmethod
     def of(net: Network, rows: Indices) -> Gates:
         """Of findings of a network."""
-        figures = net.figures
-        parts = (figures.low, figures.high, figures.no_leak_low, figures.no_leak_high)
-        return Gates(*(part[0, rows] for part in parts), np.array(net.three_way, bool)[rows])
-
-    def joined(self, others: Gates) -> Gates:
-        """These, and others behind them."""
-        return Gates(*(np.concatenate([getattr(self, f.name), getattr(others, f.name)]) for f in fields(self)))
-
-    def taken(self, chosen: Indices) -> Gates:
-        """Only these."""
-        return Gates(*(getattr(self, f.name)[chosen] for f in fields(self)))
+        figures, three_way = net.figures, np.array(net.three_way, bool)[rows]
+        low, high = figures.low[0, rows], figures.high[0, rows]
+        return Gates(low, high, figures.no_leak_low[0, rows], figures.no_leak_high[0, rows], three_way)
 
 
 def products(gates: Gates) -> tuple[Floats, Indices]:
@@ -83,8 +75,8 @@ def coefficients(gates: Gates, likelihood: Floats) -> Floats:
 def roughly(gates: Gates, likelihood: Floats, probability: Floats) -> tuple[Floats, Floats]:
     """(F, S) chance of every outcome and (F, S, n) probabilities after it, with the nodes as if independent.
 
-    No pass is needed: only what a finding hangs on moves, each by itself (one that raises both sides nearly so). likelihood: (F, S, 3). Right to within a few
-    parts in ten where the nodes hang together little; what it puts first is then worked out exactly.
+    No pass is needed: only what a finding hangs on moves, each by itself (one that raises both sides nearly so).
+    likelihood: (F, S, 3). What it puts first is then worked out exactly.
     """
     low, high = (1 - side * probability for side in (gates.low, gates.high))
     off_low = (gates.no_leak_low * low.prod(axis=1))[:, None] / low
