@@ -37,6 +37,7 @@ CAUSES: tuple[tuple[str, ReportState, str], ...] = (
     ("supply-voltage", "high", "supply-out-of-range"),
     ("voltage-unbalance", "present", "supply-unbalance"),
     ("phase-missing", "present", "phase-loss"),
+    ("contactor-bad", "present", "contactor-failed"),
     ("sensor-or-command-wrong", "present", "control-fault"),
     ("suction-drop-high", "present", "suction-restriction"),
     ("surge-marks", "present", "surge"),
@@ -201,3 +202,39 @@ def test_insulation_is_continuous_evidence() -> None:
     assert probability(half, "ground-fault") < 0.5
     assert half.verdict.state == "not-enough-evidence"
     assert chances[-1] < 0.02
+
+
+LEANS: tuple[tuple[str, ReportState, str], ...] = (
+    ("unbalance-follows-supply", "present", "supply-unbalance"),
+    ("brazed-without-nitrogen", "present", "dirty-installation"),
+    ("oil-quantity", "high", "wrong-oil-charged"),
+    ("net-oil-pressure", "high", "wrong-oil-charged"),
+    ("gas-alarm", "present", "undercharge"),
+    ("slide-valve-stuck", "present", "capacity-control-failure"),
+    ("condensing-pressure", "high", "condenser-heat-rejection"),
+    ("subcooling", "high", "overcharge"),
+    ("subcooling", "low", "undercharge"),
+    ("contactor-chatter", "present", "contactor-failed"),
+)
+"""What the trade would think of first, where a finding alone proves nothing."""
+
+
+@pytest.mark.parametrize(("finding", "state", "origin"), LEANS)
+def test_a_finding_alone_leans_to_what_the_trade_would_think_of(finding: str, state: ReportState, origin: str) -> None:
+    answer = alone(finding, state)
+    assert origin in {answer.modes[0].id, answer.causes[0].id}
+    assert probability(answer, origin) < 0.85
+
+
+STAND_FOR_THEMSELVES = {"people-unwell", "fire-seen", "water-on-live-parts", "person-hurt", "burst-with-release"}
+
+
+def test_every_finding_alone_moves_something() -> None:
+    """Save those that are acted on for the sake of people and say nothing of why."""
+    still = set()
+    for key, finding in knowledge().findings.items():
+        for state in finding.signs:
+            answer = alone(key, state)
+            if max(h.shift for h in (*answer.modes, *answer.causes)) < 2.0:
+                still.add(key)
+    assert still <= STAND_FOR_THEMSELVES

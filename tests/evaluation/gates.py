@@ -217,18 +217,28 @@ def _descriptions(measured: Measured) -> Iterator[Gate]:
 
 def _laboratory(measured: Measured) -> Iterator[Gate]:
     """Both ends in one gate: who always names the condenser, or never, passes one of them."""
-    name, bound = "rooftop data: the condenser leads where it is 58 % blocked; where it is clean", "≥ 80%; ≤ 10%"
-    if measured.rooftop is None:
-        yield Gate(name, bound, "the data are not here", None)
-        return
-    blocked, clean = measured.rooftop["58"], measured.rooftop["0"]
-    judged = _rooftop(blocked, clean)
-    yield Gate(name, bound, judged.text, judged.held, _rooftop(share(1, 1), share(1, 1)))
+    heavy = "rooftop data: the condenser acted on where it is 58 % blocked; any cause where it is clean"
+    light = "rooftop data, against a sound day: the condenser acted on where it is 28 % blocked; any other cause"
+    found = measured.rooftop
+    always, never = share(100, 100), share(0, 100)
+    yield _both(heavy, (0.50, 0.25), found and (found.heavy, found.alarm), (always, always))
+    yield _both(light, (0.10, 0.25), found and (found.light, found.other), (never, never))
 
 
-def _rooftop(blocked: Estimate, clean: Estimate) -> Judged:
-    text = f"{blocked.text('.0%')}; {clean.text('.0%')}"
-    return Judged(text, blocked.value >= 0.80 and clean.value <= 0.10)
+def _both(
+    name: str, bounds: tuple[float, float], found: tuple[Estimate, Estimate] | None, blind: tuple[Estimate, Estimate]
+) -> Gate:
+    bound = f"≥ {bounds[0]:.0%}; ≤ {bounds[1]:.0%}"
+    if found is None:
+        return Gate(name, bound, "the data are not here", None)
+    judged, nothing = (_ends(pair, bounds) for pair in (found, blind))
+    return Gate(name, bound, judged.text, judged.held, nothing)
+
+
+def _ends(pair: tuple[Estimate, Estimate], bounds: tuple[float, float]) -> Judged:
+    at_least, at_most = pair
+    text = f"{at_least.text('.0%')}; {at_most.text('.0%')}"
+    return Judged(text, at_least.low >= bounds[0] and at_most.high <= bounds[1])
 
 
 def of_times(speed: Mapping[int, float]) -> Iterator[Gate]:

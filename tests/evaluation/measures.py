@@ -16,12 +16,12 @@ from tests.bench.bench_diagnosis import cases as timed_cases
 from tests.bench.bench_diagnosis import median_time, ranking
 from tests.diagnosis.conftest import observed, random_net, summed
 from tests.diagnosis.notes.test_matching import PARTS, counts, part
+from tests.published import rooftop
 from tests.published import test_noisy_or_library as library
-from tests.published import test_rooftop_data as rooftop
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evaluation.estimates import Estimate, share
+from witnessmark.diagnosis.evaluation.estimates import Estimate
 from witnessmark.diagnosis.evaluation.experiments import runs
 from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
@@ -66,12 +66,27 @@ class Apart:
     priors: float
 
 
+@dataclass(frozen=True, slots=True)
+class Rooftop:
+    """Shares of laboratory rows with the condenser blocked; the interval is that of the hours.
+
+    heavy: it is acted on at 58 %; alarm: any cause is on a clean unit. light, other: at 28 % against a day without a
+    fault it is, and another cause is. table: the cells of `rooftop.told` by level, reference and part.
+    """
+
+    heavy: Estimate
+    alarm: Estimate
+    light: Estimate
+    other: Estimate
+    table: tuple[tuple[str, ...], ...] = ()
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measured:
     """Everything measured. samples: a run a seed. same: the same bytes twice.
 
-    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. rooftop: share of rows whose
-    first cause is the condenser, by level; None where the data are not there. speed: median of the ranking in ms by
+    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. rooftop: None where the
+    data are not there. speed: median of the ranking in ms by
     number of findings.
     """
 
@@ -79,7 +94,7 @@ class Measured:
     scores: dict[str, Scores]
     blind_scores: dict[str, Scores]
     notes: dict[str, Notes]
-    rooftop: dict[str, Estimate] | None
+    rooftop: Rooftop | None
     enumeration: Apart
     library: Apart
     same: bool
@@ -179,9 +194,15 @@ def blind_scores(described: Sequence[Described], knowledge: Knowledge) -> dict[s
     return {name: replace(blind, not_diagnosed=0.0) for name, blind in scores(unseen, knowledge).items()}
 
 
-def of_the_rooftop() -> dict[str, Estimate] | None:
-    """The laboratory rows with the condenser 58 % blocked and with it clean."""
-    if not (rooftop.FOLDER / rooftop.FILE).is_file():
+def of_the_rooftop() -> Rooftop | None:
+    """All laboratory rows, by the usual ranges and against the day without a fault."""
+    if not rooftop.here():
         return None
-    rows = {level: rooftop.inquiries(level) for level in ("58", "0")}
-    return {level: share(round(rooftop.share(some) * len(some)), len(some)) for level, some in rows.items()}
+    usual, held = rooftop.usual(), rooftop.held()
+    return Rooftop(
+        rooftop.rate(rooftop.of_level(usual, "58"), "correct"),
+        rooftop.rate(rooftop.of_level(usual, "0"), "false alarm"),
+        rooftop.rate(rooftop.of_level(held, "28"), "correct"),
+        rooftop.rate(rooftop.of_level(held, "28"), "misdiagnosis"),
+        tuple(rooftop.table()),
+    )

@@ -1,8 +1,9 @@
 """The next checks against the un-narrowed pass: `python -m tests.evaluation.next_checks [seed ...]`.
 
-The service puts all checks in order on a narrowed network and works the first of them out on a wider one. Here every
-check is worked out on the whole network as well, exactly, which takes up to seconds a case. Compared are the first five
-by worth per minute, as a set, and what those that differ are worth. Ends with 1 where a bound is not met.
+The service looks at all checks with the nodes as if independent and works the most promising of them out, on a narrowed
+network where that is wide. Here every check is worked out on the whole network, exactly, which takes up to seconds a
+case. Compared are the first five in the order that is served, as a set, and what those that differ are worth. Ends
+with 1 where a bound is not met.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.next_checks import foreseen, permitted, ranked
+from witnessmark.diagnosis.answer.next_checks import ranked
+from witnessmark.diagnosis.answer.outlook import foreseen
+from witnessmark.diagnosis.answer.permitted import permitted
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -46,13 +49,13 @@ def agreement(inquiry: Inquiry) -> Agreement:
     """The first five of a case, as the service ranks them and as the un-narrowed pass does."""
     allowed = permitted(inquiry, notices(inquiry))
     exact = foreseen(inquiry, inquiry.posterior, allowed)
-    worth = {outlook.finding.id: outlook.value for outlook in exact}
+    worth = {outlook.finding.id: outlook.order for outlook in exact}
     best = [outlook.finding.id for outlook in exact[:FIRST]]
     served = [outlook.finding.id for outlook in ranked(inquiry, allowed)[:FIRST]]
     missing = sorted((worth[key] for key in set(best) - set(served)), reverse=True)
     instead = sorted((worth[key] for key in set(served) - set(best)), reverse=True)
     loss = max((1 - b / a for a, b in zip(missing, instead, strict=True)), default=0.0)
-    return Agreement(not missing, best == served, loss, inquiry.screening is inquiry.posterior)
+    return Agreement(not missing, best == served, loss, inquiry.refining is inquiry.posterior)
 
 
 def agreements(held: Knowledge, sizes: Iterable[int], seeds: Sequence[int], each: int) -> Iterator[Agreement]:

@@ -11,7 +11,7 @@ import pytest
 
 from tests.evaluation.__main__ import main
 from tests.evaluation.gates import Gate, calibrated, gates
-from tests.evaluation.measures import CASES, Apart, Measured, Notes, blind_scores, scores
+from tests.evaluation.measures import CASES, Apart, Measured, Notes, Rooftop, blind_scores, scores
 from tests.evaluation.page import DECIDES, PAGE, case_table, render, with_times
 from witnessmark import __version__, data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -50,7 +50,11 @@ PROTOCOL = (
     ("two causes, both among the first four", "≥ 0.75"),
     ("out of scope, not diagnosed", "≥ 0.90"),
     ("safety rules that must fire, fired", "≥ 1.00"),
-    ("rooftop data: the condenser leads where it is 58 % blocked; where it is clean", "≥ 80%; ≤ 10%"),
+    ("rooftop data: the condenser acted on where it is 58 % blocked; any cause where it is clean", "≥ 50%; ≤ 25%"),
+    (
+        "rooftop data, against a sound day: the condenser acted on where it is 28 % blocked; any other cause",
+        "≥ 10%; ≤ 25%",
+    ),
     ("ranking, 8 findings", "≤ 5.0 ms"),
     ("ranking, 25 findings", "≤ 15.0 ms"),
 )
@@ -141,7 +145,7 @@ def made(*, good: bool) -> Measured:
         scores=dict.fromkeys(("all", "published"), scored(reached)),
         blind_scores=dict.fromkeys(("all", "published"), scored(0.2)),
         notes={"held-out": Notes(10, 9, 1, 1)},
-        rooftop={"58": share(round(10 * reached), 10), "0": share(round(10 - 10 * reached), 10)},
+        rooftop=Rooftop(*(share(round(100 * part), 100) for part in (reached, 1 - reached, reached, 1 - reached))),
         enumeration=Apart(1e-15 if good else 1e-6, 0.3),
         library=Apart(1e-15 if good else 1e-6, 0.3),
         same=good,
@@ -183,7 +187,7 @@ def test_who_sees_no_finding_scores_badly() -> None:
 
 def test_data_that_are_not_here_are_not_measured() -> None:
     judged = gates(replace(made(good=True), rooftop=None))
-    assert [gate.held for gate in judged].count(None) == 1
+    assert [gate.held for gate in judged].count(None) == 2
 
 
 def test_the_page_of_made_up_measurements() -> None:

@@ -134,8 +134,9 @@ class Case:
     reported_by: how the findings were reported. Naming a channel lets silence speak: a finding of that channel which is
         not mentioned, though it would have been noticed, counts softly against itself. Empty: silence says nothing.
     conditions: what holds at the machine or can be brought about by the person there; only checks whose needs are among
-        them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. None: not said; then
-        it is taken from the reports whether the compressor stands opened.
+        them are proposed. `compressor-runs` is evidence too: a compressor that runs is not seized. Empty: nobody is at
+        the machine, a call on the phone; only what is asked or seen is proposed then. None: not said; then it is taken
+        from the reports whether the compressor stands opened and whether it runs.
     compressor_fate: `known-failed`: that no mode is there is ruled out, and it is asked which. `replaced-anyway` is no
         evidence; the dispatch says that the compressor is ordered.
     first: the finding that was there first, as told ("the bearing went first"). Modes that show it began the failure.

@@ -51,7 +51,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), _tied(inquiry, ruling.leading)
     want = inquiry.case.want
     chosen = (*modes[: want.shortlist], *causes[: want.shortlist]) if want.explanation else ()
-    checks = next_checks(inquiry, fired) if want.next_checks else None
+    checks = next_checks(inquiry, fired, clashes) if want.next_checks else None
     began, ended = began_and_ended(inquiry)
     return Diagnosis(
         verdict=ruling,
@@ -119,7 +119,7 @@ def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
         )
     if not inquiry.answer.error_bound <= ERROR_BOUND:
         yield "Reports this certain of something this rare leave few reliable digits."
-    if checks and checks.checks and not inquiry.screening.exact:
+    if checks and checks.checks and not inquiry.refining.exact:
         yield "The order of the next checks was worked out roughly where the less likely modes and causes matter."
     if len(inquiry.evidence.likelihoods.silent):
         yield "What was not mentioned weighs on each mode and cause on its own."

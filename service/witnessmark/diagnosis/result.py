@@ -31,6 +31,12 @@ Role = TypeAliasType("Role", Literal["initiating", "terminal", "either", "none"]
 Effect = TypeAliasType("Effect", Literal["for", "against", "already explained", "neutral"])
 """What a finding does to a hypothesis."""
 
+Step = TypeAliasType("Step", Literal["ask", "look", "meter", "run", "gauges", "sample", "recover", "open", "repair"])
+"""Where a check stands in the usual order: a question, eyes and ears, meters with the power locked out, a running
+machine, gauges, what is used up, recovery and weighing, the opened compressor; and a repair whose effect is watched."""
+CheckKind = TypeAliasType("CheckKind", Literal["finding", "reading", "search", "weighing", "repair", "again"])
+"""What a check is: something to look at, a number, a search, a weighing, a repair to try, the same measured again."""
+
 
 OperationAdvice = TypeAliasType("OperationAdvice", Literal["stop", "keep-running", "unknown"])
 """What to do with the machine until somebody has looked at it."""
@@ -160,15 +166,28 @@ class Contradiction:
 
 
 @dataclass(frozen=True, slots=True)
+class CheckOutcome:
+    """What may be seen; the mode or cause that the check tells most of, its probability then; the same in words."""
+
+    seen: str
+    leads_to: str
+    probability: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """A proposed next step. bits: expected information on modes and causes; cautions: caution ids.
 
-    value: what the ranking goes by, information and expected gain of the leading mode per minute and cost.
-
-    outcomes: (what is seen, what then leads, its probability) in words and number.
+    action: id of a search, weighing or repair, empty where a finding is looked for. kind, step: words of the rows
+    (`CheckKind`, `Step`). value: what the ranking goes by, information on what is in view a minute and cost, weighed
+    with the usual order.
     """
 
     finding: str
+    action: str
+    kind: CheckKind
+    step: Step
     how: str
     minutes: float
     cost: float
@@ -179,7 +198,7 @@ class Check:
     opens_circuit: bool
     bits: float
     value: float
-    outcomes: tuple[tuple[str, str, float], ...]
+    outcomes: tuple[CheckOutcome, ...]
     text: str
 
 

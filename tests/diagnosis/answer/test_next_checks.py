@@ -9,25 +9,16 @@ import numpy as np
 import pytest
 from tests.evaluation.next_checks import WORTH, agreements
 
-from witnessmark.diagnosis.answer import inquiry as inquiries
-from witnessmark.diagnosis.answer import next_checks as module
 from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire
-from witnessmark.diagnosis.answer.next_checks import (
-    FIRST,
-    Allowed,
-    Outlook,
-    foreseen,
-    next_checks,
-    permitted,
-    possible,
-    ranked,
-)
+from witnessmark.diagnosis.answer.misfits import contradictions
+from witnessmark.diagnosis.answer.next_checks import next_checks, ranked
+from witnessmark.diagnosis.answer.permitted import permitted
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
-from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.catalogue.check_book import check_book
+from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
-from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.result import NextChecks
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
@@ -56,47 +47,6 @@ def test_a_fired_rule_withholds_opening(small: Knowledge) -> None:
         small, ("oil-black", "present"), ("oil-acid", "present"), conditions=("compressor-removed", "circuit-open")
     )
     assert dict(proposed(acid).withheld)["bearing-washed"] == "it opens the circuit, and a safety rule forbids that"
-
-
-@pytest.mark.parametrize(
-    ("conditions", "expected"),
-    [
-        (
-            None,
-            {
-                "oil-black",
-                "oil-acid",
-                "superheat",
-                "sump-cold",
-                "insulation-low",
-                "coil-dirty",
-                "head-pressure",
-                "worked-on",
-            },
-        ),
-        ((), {"oil-acid", "coil-dirty", "worked-on"}),
-        (("power-off",), {"oil-black", "oil-acid", "insulation-low", "coil-dirty", "worked-on"}),
-        (("compressor-removed", "circuit-open"), {"oil-acid", "coil-dirty", "worked-on", "bearing-washed"}),
-    ],
-)
-def test_needs_filter(small: Knowledge, conditions: tuple[Condition, ...] | None, expected: set[str]) -> None:
-    inquiry = ask(small, conditions=conditions)
-    assert {finding.id for finding, _ in permitted(inquiry, notices(inquiry))} == expected
-
-
-def test_an_opened_compressor_does_not_run(small: Knowledge) -> None:
-    opened = ask(small, ("wrap-broken", "present"))
-    keys = {finding.id for finding, _ in permitted(opened, notices(opened))}
-    assert "bearing-washed" in keys
-    assert "superheat" not in keys
-
-
-def test_needs_that_exclude_one_another_are_never_met() -> None:
-    assert not possible(
-        CheckRow(minutes=5, cost=0, how="", needs=("compressor-runs", "power-off")),
-        frozenset(("compressor-runs", "power-off")),
-    )
-    assert possible(CheckRow(minutes=5, cost=0, how="", needs=("power-off",)), frozenset(("power-off",)))
 
 
 def test_powered_and_opening_steps_carry_their_cautions(small: Knowledge) -> None:
@@ -170,22 +120,13 @@ KNOWN = (
 
 
 @pytest.mark.parametrize("reports", KNOWN)
-@pytest.mark.parametrize("narrowed", [False, True])
 def test_worth_equals_enumeration(
-    reports: tuple[tuple[str, str], ...],
-    narrowed: bool,  # noqa: FBT001 - a parameter of the table
-    small: Knowledge,
-    enumerated: Enumerate,
-    monkeypatch: pytest.MonkeyPatch,
+    reports: tuple[tuple[str, str], ...], small: Knowledge, enumerated: Enumerate
 ) -> None:
-    """To the last digits; and the first of the checks also where they are put in order on a narrowed network."""
-    if narrowed:
-        too_few = len(ask(small).net.findings) * (ask(small, *reports).posterior.entries - 1)
-        monkeypatch.setattr(inquiries, "SCREENED", too_few)
+    """To the last digits."""
     inquiry = ask(small, *reports)
-    assert inquiry.screening.exact != narrowed
     assert inquiry.refining.exact
-    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))[:FIRST]
+    best = ranked(inquiry, permitted(inquiry, notices(inquiry)))
     assert best
     for outlook in best:
         assert outlook.value == pytest.approx(enumerated_value(inquiry, outlook.finding, enumerated), rel=1e-6)
@@ -198,48 +139,35 @@ def test_the_first_five_are_those_of_the_whole_network(shipped: Knowledge, size:
     assert case.loss <= WORTH
 
 
-def test_what_a_narrowed_network_undervalues_is_worked_out_anew(
-    small: Knowledge, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """With a wide margin everything is, with none no more than the first."""
-    monkeypatch.setattr(module, "FIRST", 1)
-    monkeypatch.setattr(module, "FURTHER", 1)
-    asked: list[int] = []
-
-    def counted(inquiry: Inquiry, posterior: Posterior, allowed: Allowed) -> list[Outlook]:
-        asked.append(len(allowed))
-        return foreseen(inquiry, posterior, allowed)
-
-    monkeypatch.setattr(module, "foreseen", counted)
-    for margin in (1e9, 0.0):
-        asked.clear()
-        monkeypatch.setattr(module, "UNDERRATED", margin)
-        monkeypatch.setattr(inquiries, "SCREENED", len(ask(small).net.findings) * (ask(small).posterior.entries - 1))
-        inquiry = ask(small)
-        allowed = permitted(inquiry, notices(inquiry))
-        assert len(ranked(inquiry, allowed)) == len(allowed)
-        assert asked == [len(allowed), *[1] * (len(allowed) if margin else 1)]
+def test_only_the_most_promising_are_worked_out(small: Knowledge) -> None:
+    inquiry = ask(small)
+    allowed = permitted(inquiry, notices(inquiry))
+    few = replace(
+        inquiry,
+        decisions=inquiry.decisions.model_copy(
+            update={"next_checks": inquiry.decisions.next_checks.model_copy(update={"refined": 2})}
+        ),
+    )
+    assert [o.name for o in ranked(few, allowed)] == [o.name for o in ranked(inquiry, allowed)][:2]
+    assert ranked(inquiry, []) == []
 
 
 def test_the_order_is_by_information_per_effort(small: Knowledge) -> None:
     checks = proposed(ask(small, ("oil-black", "present"))).checks
     values = [c.value for c in checks]
     assert values == sorted(values, reverse=True)
-    figures = ask(small).decisions.next_checks
-    first = checks[0]
-    effort = first.minutes + figures.extra_minutes + first.cost * figures.cost_minutes
-    assert figures.cause_share * first.bits / effort - 1e-4 <= first.value
-    assert first.value <= (first.bits + figures.lead_worth) / effort
-    assert len(checks) <= figures.most
+    assert len(checks) <= ask(small).decisions.next_checks.most
 
 
 def test_outcomes_name_what_would_lead(small: Knowledge) -> None:
     checks = proposed(ask(small, ("oil-black", "present"), ("oil-acid", "present"))).checks
     burnt = next(c for c in checks if c.finding == "insulation-low")
-    assert [o[0] for o in burnt.outcomes] == ["insulation good", "winding to ground low"]
-    assert burnt.outcomes[1][1] == "burnout"
-    assert burnt.outcomes[1][2] > burnt.outcomes[0][2]
+    assert [o.seen for o in burnt.outcomes] == ["insulation good", "winding to ground low"]
+    assert burnt.outcomes[1].leads_to == "burnout"
+    assert burnt.outcomes[1].probability > burnt.outcomes[0].probability
+    assert burnt.outcomes[1].words.startswith("if winding to ground low: ")
     assert burnt.text == "Winding to ground low? Test the insulation, locked out."
+    assert (burnt.action, burnt.kind, burnt.step) == ("", "finding", "meter")
 
 
 SETTLED = (
@@ -274,6 +202,65 @@ def test_it_goes_on_while_the_cause_is_open(small: Knowledge) -> None:
 def test_a_likely_clean_bill_is_a_decision_too(small: Knowledge) -> None:
     clean = proposed(ask(small, ("oil-good", "present"), ("parts-good", "present"), ("insulation-low", "absent")))
     assert all(c.bits > 0 for c in clean.checks)
+
+
+GROUNDED = (("insulation-low", "present"), ("will-not-start", "present"))
+
+
+def test_a_contradiction_is_measured_again_first(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("suction-superheat", "high"), ("sump-cold-running", "present"))
+    outcome = next_checks(inquiry, notices(inquiry), contradictions(inquiry))
+    assert {c.finding for c in outcome.checks[:2]} == {"suction-superheat", "sump-cold-running"}
+    assert outcome.reason == "Two reports cannot both be right: measure again first."
+    first = outcome.checks[0]
+    assert (first.kind, first.text.split(":")[0]) == ("again", "Measure again")
+    assert [o.seen for o in first.outcomes] == ["the same again", "now the other way"]
+    assert first.outcomes[0].probability != first.outcomes[1].probability
+
+
+def test_what_cannot_be_measured_again_is_not_asked_for(shipped: Knowledge) -> None:
+    """The shaft is seen when it is opened; on the phone nothing is measured."""
+    reports = (("shaft-seized", "present"), ("running-current", "low"))
+    inquiry = ask(shipped, *reports, conditions=("power-off",))
+    outcome = next_checks(inquiry, notices(inquiry), contradictions(inquiry))
+    assert all(c.kind != "again" for c in outcome.checks)
+
+
+def test_a_pair_that_clashes_twice_is_measured_once(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("suction-superheat", "high"), ("sump-cold-running", "present"))
+    twice = (*contradictions(inquiry), *contradictions(inquiry))
+    again = [c.finding for c in next_checks(inquiry, notices(inquiry), twice).checks if c.kind == "again"]
+    assert len(again) == len(set(again)) == 2
+
+
+def test_what_is_found_bad_is_put_right(shipped: Knowledge) -> None:
+    outcome = proposed(ask(shipped, ("condenser-fouled", "present"), ("high-pressure-trips", "present")))
+    clean = outcome.checks[0]
+    assert (clean.action, clean.kind, clean.step) == ("clean-condenser", "repair", "repair")
+    assert clean.finding == "condenser-fouled"
+    assert [o.seen for o in clean.outcomes] == ["the head comes down", "the head stays up"]
+    assert {o.leads_to for o in clean.outcomes} == {"condenser-heat-rejection"}
+    assert clean.text.startswith("Clean the condenser and see whether the head comes down. ")
+
+
+def test_a_settled_mode_leaves_what_the_repair_needs(shipped: Knowledge) -> None:
+    single = Machine("rotary", drive="fixed-speed", phases="single-phase", construction="hermetic")
+    reports = tuple(Report(key, "present") for key in ("terminal-voltage-low-at-start", "relay-clicks"))
+    inquiry = inquire(shipped, Case(single, reports))
+    needed = {key for need in check_book().need for key in need.checks}
+    telling = {link.target for link in shipped.cause_finding}
+    outcome = proposed(inquiry)
+    assert outcome.checks
+    assert {c.finding for c in outcome.checks if not c.action} <= needed | telling
+    assert "insulation-low" not in {c.finding for c in outcome.checks}
+
+
+def test_outcomes_differ_visibly(shipped: Knowledge) -> None:
+    least = ask(shipped).decisions.next_checks.least_apart
+    for reports in (GROUNDED, (("suction-superheat", "low"),), (("capacity-low", "present"),)):
+        for check in proposed(ask(shipped, *reports)).checks:
+            chances = [o.probability for o in check.outcomes]
+            assert max(chances) - min(chances) >= least - 1e-4
 
 
 def test_the_same_case_gives_the_same_checks(small: Knowledge) -> None:

@@ -225,3 +225,35 @@ def test_readings_in_order_are_looks_too(shipped: Knowledge) -> None:
 
 def test_what_is_not_sure_enough_for_a_verdict_hangs_on_nothing(small: Knowledge) -> None:
     assert not hangs_on_one(inquiry_of(small))
+
+
+@pytest.mark.parametrize(
+    ("finding", "words"),
+    [
+        ("charge-over", "The cause found lies outside the compressor: too much refrigerant. The compressor is sound"),
+        ("contactor-bad", "The cause found lies outside the compressor: contactor that has failed"),
+        ("capacitor-bad", "Found outside the compressor: failed start or run capacitor. Not enough evidence"),
+        ("high-hours", "Found outside the compressor: end of service life. Not enough evidence"),
+        ("capacity-low", "Not enough evidence for a verdict."),
+    ],
+)
+def test_a_cause_that_is_found_is_told_and_what_is_known_of_the_compressor(
+    shipped: Knowledge, finding: str, words: str
+) -> None:
+    """Wrong answer that hurts: a compressor ordered for a bad contactor."""
+    outcome = ruled(inquiry_of(shipped, (finding, "present"), machine=Machine()))
+    assert outcome.text.startswith(words)
+
+
+def test_a_sound_compressor_is_told_with_the_cause(shipped: Knowledge) -> None:
+    good = [(key, "absent") for key in ("insulation-low", "winding-open", "knock-while-running", "pump-down-fails")]
+    with_cause = ruled(inquiry_of(shipped, ("contactor-bad", "present"), *good))
+    assert with_cause.state == "no-compressor-fault-likely"
+    assert with_cause.text.endswith(
+        "sound as far as is known; the cause is contactor that has failed (coil, faces or lug)."
+    )
+    looked_at = ("locked-rotor-current", "breaker-trips-at-once", "no-pressure-difference", "bleeds-down-fast")
+    opened = ("metal-fines-in-oil", "oil-burnt", "acid-test-positive", "oil-thin-and-foaming")
+    more = ("discharge-temperature-high", "compression-ratio-high")
+    bare = ruled(inquiry_of(shipped, *good, *((key, "absent") for key in (*looked_at, *opened, *more))))
+    assert bare.text.endswith("sound as far as is known. Look for the complaint outside it.")

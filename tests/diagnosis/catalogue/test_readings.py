@@ -171,3 +171,26 @@ def test_a_logarithmic_reading_is_its_logarithm_with_the_relative_uncertainty() 
     even = row.model_copy(update={"scale": "linear"})
     assert row.scale == "log10"
     assert likelihood(row, 1e6, 230_258.5, GROSS) == pytest.approx(likelihood(even, 6.0, 0.1, GROSS), rel=1e-6)
+
+
+CONDENSING = catalogue()["condensing-over-ambient"]
+
+
+def test_strays_lie_close_so_that_far_out_says_more() -> None:
+    """Wrong answer that hurts: 26 K over the air taken for wind and sun."""
+    near, far, farther = (decibans(value, 1.0, CONDENSING)[1] for value in (21.0, 27.0, 60.0))
+    assert 0 < near < far - 5
+    assert farther == pytest.approx(far, abs=3)
+    assert decibans(2.0, 1.0, CONDENSING)[0] > decibans(5.0, 1.0, CONDENSING)[0] + 3
+
+
+def test_a_stray_that_reads_high_weakens_only_what_is_high() -> None:
+    plain = CONDENSING.model_copy(update={"stray": None, "stray_high": None})
+    high = plain.model_copy(update={"stray_high": CONDENSING.stray_high})
+    assert decibans(21.0, 1.0, high)[1] < decibans(21.0, 1.0, plain)[1]
+    assert decibans(5.0, 1.0, high)[0] == pytest.approx(decibans(5.0, 1.0, plain)[0], abs=0.5)
+
+
+def test_deviations_from_the_same_machine_are_marked() -> None:
+    marked = {key for key, row in catalogue().items() if row.of_one_machine}
+    assert marked == {key for key in catalogue() if key.endswith("-against-baseline")}

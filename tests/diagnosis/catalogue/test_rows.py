@@ -69,7 +69,7 @@ def test_findings(small: Knowledge, changes: dict[str, object], fault: str) -> N
 def test_checks(small: Knowledge, changes: dict[str, object], fault: str) -> None:
     check = small.findings["oil-acid"].check
     assert check is not None
-    assert fault in refused(small.findings["oil-acid"], check=check.model_dump() | changes)
+    assert fault in refused(small.findings["oil-acid"], check=check.model_dump(mode="json") | changes)
 
 
 @pytest.mark.parametrize(
@@ -148,3 +148,18 @@ def test_the_words_are_those_of_the_vocabulary_less_what_is_not_judged() -> None
     for part, alias in (("shell", ShellSide), ("construction", Construction), ("phases", Phases)):
         assert MACHINE_WORDS[part] == words(alias)
     assert MACHINE_WORDS.keys() == Applies.model_fields.keys()
+
+
+@pytest.mark.parametrize(
+    ("changes", "fault"),
+    [
+        ({"measured": {"low": 0.01}}, "superheat: measured needs each abnormal state"),
+        ({"measured": {"low": 0.01, "high": 0.2}}, "superheat: measured needs each abnormal state, none above"),
+        ({"against_baseline": {"present": 0.01}}, "superheat: against_baseline needs each abnormal state"),
+        ({"measured": {"low": 0.0, "high": 0.01}}, "measured.low: Input should be greater than 0"),
+    ],
+)
+def test_numbers_have_no_more_background_than_words(small: Knowledge, changes: dict[str, object], fault: str) -> None:
+    assert fault in refused(small.findings["superheat"], **changes)
+    finer = {"low": 0.08, "high": 0.01}
+    assert read_anew(small.findings["superheat"], measured=finer, against_baseline=finer)

@@ -73,6 +73,16 @@ def test_against_its_baseline_each_fault_of_a_chiller_leads_the_causes(fault: st
     assert diagnosed(derived(FAULTS[fault])).causes[0].id == fault
 
 
+@pytest.mark.parametrize("fault", ["condenser-heat-rejection", "overcharge"])
+def test_against_its_baseline_the_evidence_is_as_loud_as_it_is_precise(fault: str) -> None:
+    """Three standard deviations of one machine are more than the same kelvin between machines."""
+    with_it, without = (
+        next(c for c in diagnosed(derived(FAULTS[fault], held)).causes if c.id == fault) for held in (SOUND, None)
+    )
+    assert with_it.at_work >= 0.35
+    assert with_it.at_work > 3 * without.at_work
+
+
 def test_a_sound_chiller_is_accused_of_nothing() -> None:
     scattered = machine_at(superheat=7.0, condensing=35.5, subcooling=5.3, current=202.0)
     for sound in (SOUND, scattered):

@@ -189,10 +189,17 @@ def test_a_faulty_machine_is_named(name: str) -> None:
 
 
 def test_how_often_it_cannot_tell() -> None:
-    """Measured: 12 of 16 sound machines (a meter alone proves no soundness) and 5 of 19 faulty ones."""
-    silent = [sum(answered(n).verdict.state == "not-enough-evidence" for n in names) for names in (HEALTHY, FAULTY)]
-    assert silent[0] <= 12
-    assert silent[1] <= 5
+    """Measured: 12 of 16 sound machines (a meter alone proves no soundness) and 3 of 19 faulty ones.
+
+    A cause that is surely found is an answer, though it leaves the compressor open: of the compressor alone 10 of 19
+    are left open, since a lost leg or a weak capacitor explains the call and proves no burnt winding.
+    """
+    left_open = "not-enough-evidence"
+    silent = [[name for name in some if answered(name).verdict.state == left_open] for some in (HEALTHY, FAULTY)]
+    open_ones = [name for name in silent[1] if answered(name).causes[0].at_work < 0.8]
+    assert len(silent[0]) <= 12
+    assert len(silent[1]) <= 10
+    assert len(open_ones) <= 3, open_ones
 
 
 @pytest.mark.parametrize("name", [name for name, patient in FAULTY.items() if patient.shows == "ground-fault"])
@@ -210,7 +217,9 @@ def test_a_single_phase_machine_is_never_told_of_phases(name: str) -> None:
     told = {h.id for h in (*answer.modes, *answer.causes) if h.probability > 0.05}
     if HEALTHY[name].machine.phases == "single-phase":
         assert not {"phase-loss", "single-phase-burn", "supply-unbalance", "unbalance-burn", "reversed-supply"} & told
-        assert not any("swap" in line.lower() for line in answer.dispatch.do_now)
+        assert not any(
+            "swap" in line.lower() for line in (*answer.dispatch.for_caller, *answer.dispatch.for_technician)
+        )
 
 
 @pytest.mark.parametrize(

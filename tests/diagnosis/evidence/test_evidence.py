@@ -187,3 +187,11 @@ def test_what_a_context_says_was_not_passed_over_in_silence(shipped: Knowledge) 
 def test_what_follows_from_a_normal_says_so(shipped: Knowledge) -> None:
     result = gathered(shipped, Case(SCROLL, (Report("compressor-runs", "present"),)))
     assert "No winding open (follows from: compressor starts and runs)" in [first.text for first in result.used]
+
+
+def test_what_speaks_the_other_way_repeats_nothing(small: Knowledge) -> None:
+    """A head that is up is no less so because the ratio is still in its range."""
+    unlike = gathered(small, Case(SCROLL, (Report("oil-black", "present"), Report("oil-acid", "absent"))))
+    single = 10 * math.log10(0.95 / 0.05)
+    assert weight(unlike, "oil-black")["present"] == pytest.approx(single, abs=0.01)
+    assert weight(unlike, "oil-acid")["present"] == pytest.approx(-single, abs=0.01)

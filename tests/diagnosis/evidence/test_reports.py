@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report, ReportState, Want
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.reports import ORDINARY_CALL, checked, contexts_of, near
+from witnessmark.diagnosis.evidence.reports import (
+    EXPLAINED_CALL,
+    ORDINARY_CALL,
+    checked,
+    contexts_of,
+    near,
+)
+from witnessmark.diagnosis.inference.network import AGAINST_BASELINE, MEASURED
 from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError
 
@@ -262,3 +270,49 @@ def test_out_of_range(small: Knowledge, case: Case, field: str, dimension: str) 
     with pytest.raises(OutOfRangeError) as caught:
         checked(small, case)
     assert (caught.value.field, caught.value.dimension) == (field, dimension)
+
+
+def held(known: Knowledge, *quantities: str) -> set[tuple[str, str]]:
+    values = {"superheat-against-baseline": 1.0, "suction-superheat": 8.0, "isentropic-efficiency": 0.6}
+    readings = tuple(Reading(key, values.get(key, 5.0)) for key in quantities)
+    return {pair for pair in checked(known, Case(SCROLL, readings=readings)).contexts if pair[0] in OF_NUMBERS}
+
+
+OF_NUMBERS = (MEASURED, AGAINST_BASELINE)
+
+
+def test_what_numbers_tell_has_their_background(shipped: Knowledge) -> None:
+    """The usual range beside a deviation brings the background of the usual range."""
+    assert held(shipped, "condensing-over-ambient") == {(MEASURED, "condensing-pressure")}
+    assert held(shipped, "condensing-against-baseline") == {(AGAINST_BASELINE, "condensing-pressure")}
+    assert held(shipped, "condensing-over-ambient", "condensing-against-baseline") == {
+        (MEASURED, "condensing-pressure")
+    }
+    assert held(shipped, "superheat-against-baseline") == {(AGAINST_BASELINE, "suction-superheat")}
+    assert held(shipped, "suction-superheat", "isentropic-efficiency", "head-over-liquid-against-baseline") == set()
+
+
+@pytest.mark.parametrize(
+    ("case", "explained"),
+    [
+        (Case(SCROLL, (Report("charge-over", "present"),)), True),
+        (Case(SCROLL, (Report("charge-over", "absent"),)), False),
+        (Case(SCROLL, (Report("heater-dead", "present"),)), False),
+        (Case(SCROLL, (Report("capacity-low", "present"),)), False),
+        (Case(SCROLL, readings=(Reading("charge-fraction", 1.4),)), True),
+        (Case(SCROLL, readings=(Reading("charge-fraction", 1.06),)), False),
+        (Case(SCROLL, readings=(Reading("discharge-temperature", 400.0),)), False),
+        (Case(SCROLL, (Report("charge-over", "present"),), circumstances=(("queue", "teardown"),)), False),
+        (Case(Machine(phases="three-phase"), (Report("capacitor-bad", "present"),)), False),
+    ],
+)
+def test_a_cause_that_people_call_for_explains_the_call(shipped: Knowledge, case: Case, *, explained: bool) -> None:
+    """A dead heater is noticed by nobody; a machine on the bench was not called for; three phases need no capacitor."""
+    assert (EXPLAINED_CALL in checked(shipped, case).contexts) == explained
+
+
+def test_a_call_is_explained_only_where_the_knowledge_says_so(small: Knowledge, shipped: Knowledge) -> None:
+    silent = replace(shipped, contexts=tuple(c for c in shipped.contexts if c.field != EXPLAINED_CALL[0]))
+    assert EXPLAINED_CALL not in checked(silent, Case(SCROLL, (Report("charge-over", "present"),))).contexts
+    unknown = Case(SCROLL, (Report("oil-black", "present"),), (Reading("charge-fraction", 1.4),))
+    assert EXPLAINED_CALL not in checked(small, unknown).contexts

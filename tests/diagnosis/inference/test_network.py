@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.inference.network import (
+    AGAINST_BASELINE,
+    MEASURED,
     MOST_CERTAIN_PRIOR,
     REPORTED,
     accumulators,
@@ -117,3 +119,16 @@ def test_a_context_gives_way_to_a_report_of_the_same(small: Knowledge) -> None:
     assert given.figures.leak[0, at] == net.figures.leak[0, at]
     assert given.no_fault_odds == 2.0
     assert with_contexts(net, knowledge, holding).figures.leak[0, at] > net.figures.leak[0, at]
+
+
+@pytest.mark.parametrize("field", [MEASURED, AGAINST_BASELINE])
+def test_numbers_bring_their_own_background(small: Knowledge, field: str) -> None:
+    finer = {"measured": {"low": 0.02, "high": 0.03}, "against_baseline": {"low": 0.02, "high": 0.03}}
+    superheat = small.findings["superheat"].model_copy(update=finer)
+    knowledge = replace(small, findings={**small.findings, "superheat": superheat})
+    net = network(knowledge, SCROLL)
+    told = with_contexts(net, knowledge, [(field, "superheat")])
+    assert states(told, "superheat")[1:] == pytest.approx((0.02, 0.03))
+    assert states(told, "oil-black") == states(net, "oil-black")
+    assert states(net, "superheat")[1:] == pytest.approx((0.08, 0.1)), "the network that others use is left alone"
+    assert (told.figures.low == net.figures.low).all(), "what brings it about does so as before"

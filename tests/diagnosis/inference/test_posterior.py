@@ -15,7 +15,7 @@ from witnessmark.diagnosis.inference.approximation import silence_weight
 from witnessmark.diagnosis.inference.junction_tree import JunctionTree
 from witnessmark.diagnosis.inference.network import network
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Floats, Network, structure_of
-from witnessmark.diagnosis.inference.outcomes import coefficients
+from witnessmark.diagnosis.inference.outcomes import Gates, coefficients
 from witnessmark.diagnosis.inference.posterior import STEP, Answer, Posterior
 
 Build = Callable[[int, tuple[int, int, int]], Network]
@@ -297,7 +297,7 @@ def test_outcomes_equal_enumeration(
     rows = np.setdiff1d(np.arange(8), evidence.findings)
     likelihood = np.random.default_rng(seed).uniform(0.05, 1.0, (4, 2, 3))
     expected = Posterior(net, evidence).expectations(rows)
-    chance, after = expected.outcomes(coefficients(net, rows, likelihood))
+    chance, after = expected.outcomes(coefficients(Gates.of(net, rows), likelihood))
     _, none, log_before = enumerated(net, evidence)
     for k, row in enumerate(rows):
         for outcome in range(2):

@@ -19,7 +19,7 @@ from witnessmark.api.schemas.knowledge import (
     RuleId,
     SourceKey,
 )
-from witnessmark.diagnosis.result import Effect, Layer, Role, VerdictState
+from witnessmark.diagnosis.result import CheckKind, Effect, Layer, Role, Step, VerdictState
 
 Decibans = Annotated[
     Real, Field(json_schema_extra={"x-unit": "deciban"}, description="Decibans: ten times log10 of an odds ratio.")
@@ -149,24 +149,30 @@ class ContradictionNote(Shown):
     ask: str = Field(description="What to measure or look at again.")
 
 
-class Outcome(Wire):
-    """What may be seen, and what would then lead."""
+class Outcome(Shown):
+    """What may be seen, and what that makes of the failure mode or cause that the check tells most of."""
 
-    seen: str = Field(description="The finding in the state in which it may be seen.")
-    leads_to: str = Field(description="Name of the failure mode that would then lead.")
-    probability: Probability = Field(description="P(seen so | everything reported).")
+    seen: str = Field(description="What may be seen.")
+    leads_to: HypothesisId
+    """The failure mode or cause that the check tells most of; the same beside every outcome."""
+    probability: Probability = Field(description="Its probability, if this is seen.")
+    words: str = Field(description="The outcome in words: what becomes of it, and how likely it is then.")
 
 
 class CheckProposal(CheckNote):
     """A proposed next step."""
 
     finding: FindingId
+    """The finding that is looked for, or that the action belongs to."""
+    action: str = Field(description="Id of a search, weighing or repair to try; empty where a finding is looked for.")
+    kind: CheckKind
+    step: Step
     cautions: CautionIds
     bits: Bits = Field(description="Expected information on failure modes and causes.")
     value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})]
-    """What the ranking goes by: information and gain of the leading mode per minute and cost."""
-    outcomes: list[Annotated[Outcome, _named("seen", "leads_to", "probability")]]
-    """What may be seen, and what would then lead."""
+    """What the order goes by: information on what is in view, a minute and cost, weighed with the usual order."""
+    outcomes: list[Outcome]
+    """What may be seen, and what that would tell."""
     text: str = Field(description="The proposal in words.")
 
 

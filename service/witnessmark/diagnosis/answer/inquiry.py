@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from witnessmark.diagnosis.answer.situation import Situation, situation
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -23,9 +24,6 @@ from witnessmark.diagnosis.result import Hypothesis, Layer
 DECIBANS = 10 / math.log(10)
 AT_ONCE = 1 << 18
 """Entries that the tables of all variants of one batch may have together: some 10 ms."""
-SCREENED, REFINED = 1 << 19, 1 << 17
-"""Entries of the tables of all variants of the batch that puts all next checks in order; and of the tables of one
-variant where the first of them are worked out anew."""
 _NONE, _ALL = 1e-9, 1 - 1e-9
 
 
@@ -104,6 +102,12 @@ class Inquiry:
     def at_work(self) -> Floats:
         """(causes,) P(present, and the reason of a mode or of something that was seen)."""
         return at_work(self.net, self.evidence.likelihoods, self.answer.probability[0])
+
+    @cached_property
+    def situation(self) -> Situation:
+        """How the machine stands by what was reported or clearly read."""
+        reported = {report.finding: report.state for report in self.checked.reports}
+        return situation(self.knowledge, self.case, {**reported, **self.evidence.states})
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""
@@ -187,15 +191,15 @@ class Inquiry:
         least, most = seen.min(axis=1), seen.max(axis=1)
         return np.asarray(np.clip((likely - least) / np.maximum(most - least, _NONE), 0.0, 1.0))
 
-    @cached_property
-    def screening(self) -> Posterior:
-        """What all next checks are put in order by: as many nodes as can be asked about all findings at once."""
-        return self.posterior.narrowed(SCREENED // len(self.net.findings))
-
-    @cached_property
+    @property
     def refining(self) -> Posterior:
-        """What the first of the next checks are worked out by."""
-        return self.posterior.narrowed(REFINED)
+        """What the most promising of the next checks are worked out by: as the variants where these are narrowed."""
+        return self.variants
+
+    @property
+    def shifts(self) -> Floats:
+        """(n,) decibans that the findings moved every node by."""
+        return self._shift
 
     @cached_property
     def _shift(self) -> Floats:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
@@ -23,7 +26,7 @@ def verdict(
     reasons = (*(c.text for c in clashes), *_reasons(inquiry, modes, state), *(m.text for m in odd))
     none = state == "no-compressor-fault-likely"
     chance = round(float(inquiry.answer.none[0]), 6) if none else modes[0].probability
-    text = _text(state, leading, clashes)
+    text = _text(state, leading, clashes, _outside(inquiry, leading))
     return DiagnosisVerdict(state, text, tuple(m.id for m in leading), chance, reasons, ask_first)
 
 
@@ -62,7 +65,13 @@ def sound(inquiry: Inquiry) -> bool:
     figures = inquiry.decisions.verdict
     if len(_clean(inquiry)) < figures.no_fault_against or inquiry.none < figures.no_fault:
         return False
-    return not (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2).any()
+    return not (_shown_by(inquiry) & (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2)).any()
+
+
+def _shown_by(inquiry: Inquiry) -> NDArray[np.bool_]:
+    """(K, modes) whether a mode itself shows the finding: one that only its cause shows proves no damage yet."""
+    rows, modes, figures = inquiry.evidence.likelihoods.findings, slice(inquiry.net.causes, None), inquiry.net.figures
+    return np.asarray((figures.low[0, rows, modes] > 0) | (figures.high[0, rows, modes] > 0))
 
 
 def _clean(inquiry: Inquiry) -> set[str]:
@@ -103,13 +112,14 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
 
 
 def _may_run(inquiry: Inquiry) -> bool:
-    """Whether it could be running, and nobody has said: it is not opened, and no report speaks of starting it."""
+    """Whether it could be running, and nothing says whether it does: it is not opened, and no report speaks of it."""
     runs = inquiry.knowledge.normals.get(RUNS)
     reported = {report.finding for report in inquiry.checked.reports}
     stages = {inquiry.knowledge.findings[key].stage for key in reported}
     opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
-    return runs is not None and not opened and not gone and reported.isdisjoint(runs.means_absent)
+    unsaid = inquiry.situation.runs is None and reported.isdisjoint(runs.means_absent if runs else ())
+    return runs is not None and not opened and not gone and unsaid
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
@@ -133,18 +143,56 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
     return tuple(reasons)
 
 
-def _text(state: VerdictState, leading: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...]) -> str:
+class _Outside(NamedTuple):
+    """The cause found outside the compressor, empty where none is sure; spared: nothing points at the compressor."""
+
+    cause: str
+    spared: bool
+
+
+def _outside(inquiry: Inquiry, leading: tuple[Hypothesis, ...]) -> _Outside:
+    """What "no fault" means: the compressor is sound as far as is known, and the reason of the call is elsewhere."""
+    figures, first = inquiry.decisions.verdict, int(inquiry.causes[0])
+    if inquiry.at_work[first] < figures.diagnosed:
+        return _Outside("", spared=False)
+    cause = inquiry.knowledge.causes[inquiry.net.nodes[first]]
+    pointed_at = any(mode.shift >= figures.shift / 2 for mode in leading)
+    return _Outside(lower(cause.name), cause.brings_call and not pointed_at)
+
+
+def _text(
+    state: VerdictState, leading: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...], outside: _Outside
+) -> str:
     names = listed([lower(m.name) for m in leading])
     so_far = f" Most in view so far: {names}." if names else ""
     again = "; ".join(dict.fromkeys(c.ask for c in clashes))
     return {
         "diagnosed": f"The findings point to {names}.",
         "leading-candidates": f"Not settled yet. In the lead: {names}.",
-        "not-enough-evidence": f"Not enough evidence for a verdict.{so_far}",
+        "not-enough-evidence": _open(outside, so_far),
         "does-not-fit": f"The findings do not fit what is known of failure modes; do not force them into one.{so_far}",
         "contradictory-evidence": f"Contradictory evidence: measure again before judging ({again}).{so_far}",
-        "no-compressor-fault-likely": "No compressor fault is likely: look for the complaint outside the compressor.",
+        "no-compressor-fault-likely": _sound(outside),
     }[state]
+
+
+def _open(outside: _Outside, so_far: str) -> str:
+    if outside.spared:
+        return (
+            f"The cause found lies outside the compressor: {outside.cause}. "
+            "The compressor is sound as far as is known, which is not proved yet."
+        )
+    if outside.cause:
+        found = f"Found outside the compressor: {outside.cause}."
+        return f"{found} Not enough evidence for a verdict on the compressor itself.{so_far}"
+    return f"Not enough evidence for a verdict.{so_far}"
+
+
+def _sound(outside: _Outside) -> str:
+    start = "No compressor fault is likely: the compressor is sound as far as is known"
+    if outside.cause:
+        return f"{start}; the cause is {outside.cause}."
+    return f"{start}. Look for the complaint outside it."
 
 
 def began_and_ended(inquiry: Inquiry) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -81,3 +81,24 @@ def separated(
     if ask:
         parts.append(f"To tell them apart, look for: {seen(knowledge, {}, ask)}.")
     return " ".join(parts)
+
+
+_CERTAIN, _LITTLE, _SAME, _LIKELY = 0.95, 0.05, 0.05, 0.5
+
+
+def in_ten(probability: float) -> str:
+    """A probability as people say it."""
+    if probability >= _CERTAIN:
+        return "nearly certain"
+    return "less than 1 in 10" if probability < _LITTLE else f"{max(round(10 * probability), 1)} in 10"
+
+
+def follows(seen: str, name: str, before: float, after: float) -> str:
+    """What an outcome makes of a mode or cause: "if wet: floodback becomes the likely answer (6 in 10)"."""
+    if abs(after - before) < _SAME:
+        turn = "stays as it is"
+    elif after > before:
+        turn = "becomes the likely answer" if before < _LIKELY <= after else "becomes more likely"
+    else:
+        turn = "is as good as ruled out" if after < _LITTLE else "becomes less likely"
+    return f"if {seen}: {lower(name)} {turn} ({in_ten(after)})"

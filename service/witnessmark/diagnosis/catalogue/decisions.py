@@ -53,8 +53,10 @@ class CheckFigures(Row):
     extra_minutes: float
     cost_minutes: float
     most: int
+    refined: int
     matters: float
     least_bits: float
+    least_apart: float
 
 
 class SensitivityFigures(Row):

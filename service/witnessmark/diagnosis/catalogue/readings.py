@@ -25,8 +25,10 @@ from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowled
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
 """A gross error may lie anywhere over the plateau and so many mean tail lengths around it."""
-_CLEAR_BLURS = 2.5
-"""A reading so many blurs (or a tail length) beyond a limit is clear; one further out says no less."""
+_CLEAR_BLURS, _CLEAR_STRAYS = 2.5, 3.0
+"""A reading so many blurs and mean distances of strays (or a tail length) beyond a limit is clear.
+
+One further out says no less."""
 
 
 class Bearing(Row):
@@ -38,7 +40,7 @@ class Bearing(Row):
 
 
 class Stray(Row):
-    """Share of sound machines that read low all the same, and by how much on average, in units of the row."""
+    """Share of sound machines that read beyond the plateau all the same, and by how much on average, in its units."""
 
     share: Annotated[float, Field(gt=0, lt=1)]
     tail: Annotated[float, Field(gt=0)]
@@ -47,8 +49,9 @@ class Stray(Row):
 class ReadingRow(Reasoned):
     """One kind of derived number, SI (`scale` log10: normal, tails and process in decades). limits: least and most.
 
-    gross_error: share of readings that mean nothing, where the general one does not hold. stray: what draws the reading
-    of a sound machine below the plateau, moisture or dirt for instance.
+    gross_error: share of readings that mean nothing, where the general one does not hold. stray, stray_high: what draws
+    the reading of a sound machine a little below or above the plateau: moisture, dirt, wind, a poor clamp.
+    of_one_machine: a deviation from the same machine when sound, so that what machines differ by is not behind it.
     """
 
     id: str
@@ -64,6 +67,8 @@ class ReadingRow(Reasoned):
     scale: Literal["linear", "log10"] = "linear"
     gross_error: Annotated[float, Field(gt=0, lt=1)] | None = None
     stray: Stray | None = None
+    stray_high: Stray | None = None
+    of_one_machine: bool = False
 
     @model_validator(mode="after")
     def _limits_in_order(self) -> Self:
@@ -113,8 +118,7 @@ def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: f
     x, u = (value, uncertainty) if row.scale == "linear" else _decades(value, uncertainty)
     low, high = row.normal
     blur = math.hypot(row.process, u)
-    clear = _CLEAR_BLURS * blur
-    x = min(max(x, low - max(row.tail_low, clear)), high + max(row.tail_high, clear))
+    x = min(max(x, low - _clear(row.tail_low, row.stray, blur)), high + _clear(row.tail_high, row.stray_high, blur))
     wrong = share / (high - low + _GROSS_TAILS * (row.tail_low + row.tail_high) / 2)
     right = (
         _sound(x, row, blur),
@@ -125,16 +129,24 @@ def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: f
     return seen[0] / max(seen), seen[1] / max(seen), seen[2] / max(seen)
 
 
+def _clear(tail: float, stray: Stray | None, blur: float) -> float:
+    """Distance beyond a limit from which a reading is clear."""
+    return max(tail, _CLEAR_BLURS * blur + (_CLEAR_STRAYS * stray.tail if stray else 0.0))
+
+
 def _decades(value: float, uncertainty: float) -> tuple[float, float]:
     return math.log10(value), uncertainty / value / math.log(10)
 
 
 def _sound(x: float, row: ReadingRow, blur: float) -> float:
-    """Density of sound machines: the plateau, and those that read low all the same."""
-    if row.stray is None:
-        return _plateau(x, row.normal, blur)
-    astray = _beyond(row.normal[0] - x, row.stray.tail, blur)
-    return (1 - row.stray.share) * _plateau(x, row.normal, blur) + row.stray.share * astray
+    """Density of sound machines: the plateau, and those that read a little beyond it all the same."""
+    (low, high), sound = row.normal, 1.0
+    density = 0.0
+    for stray, distance in ((row.stray, low - x), (row.stray_high, x - high)):
+        if stray:
+            sound -= stray.share
+            density += stray.share * _beyond(distance, stray.tail, blur)
+    return density + sound * _plateau(x, row.normal, blur)
 
 
 def _plateau(x: float, normal: tuple[float, float], blur: float) -> float:

@@ -15,7 +15,7 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.case import MACHINE_WORDS, Channel, Condition, Machine
 from witnessmark.diagnosis.catalogue.action_rows import Advice, ConflictPair, SafetyRule
 from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reasoned
-from witnessmark.diagnosis.result import Role
+from witnessmark.diagnosis.result import CheckKind, Role, Step
 
 FindingKind = TypeAliasType("FindingKind", Literal["yes-no", "three-way"])
 """Whether a finding is there or not, or is a reading that can be low or high."""
@@ -42,7 +42,12 @@ class Mention(Row):
 
 
 class CheckRow(Row):
-    """How to find out about a finding. minutes; cost 0..5 relative; hazards: caution ids; needs: conditions."""
+    """How to find out about something. minutes; cost 0..5 relative; hazards: caution ids; needs: conditions.
+
+    step: its place in the usual order, None where that follows from the rest. starts: the compressor is made to start,
+    or to try. applies: the machines at which it is worth making at all. usual: how much sooner or later the trade looks
+    for it on purpose than its step says; a symptom is told, seldom looked for.
+    """
 
     minutes: Annotated[float, Field(gt=0)]
     cost: Annotated[float, Field(ge=0, le=5)]
@@ -52,10 +57,20 @@ class CheckRow(Row):
     needs: tuple[Condition, ...] = ()
     energised: bool = False
     opens_circuit: bool = False
+    step: Step | None = None
+    kind: CheckKind = "finding"
+    starts: bool = False
+    applies: Applies = ALL_MACHINES
+    usual: Annotated[float, Field(gt=0)] = 1.0
 
 
 class Finding(Reasoned):
-    """Something that can be seen, measured or told. Three-way findings are readings that can be low or high."""
+    """Something that can be seen, measured or told. Three-way findings are readings that can be low or high.
+
+    background: P(state) with nothing in the model active, as it is reported. measured: the same by state where numbers
+    tell it, whose own rows hold what draws sound machines a little beyond the usual range. against_baseline: where the
+    numbers are deviations from the same machine when sound, since what machines differ by is then no background.
+    """
 
     id: str
     text: str
@@ -67,6 +82,8 @@ class Finding(Reasoned):
     background: float = 0.0
     background_low: float = 0.0
     background_high: float = 0.0
+    measured: Mapping[str, Probability] = Field(default_factory=dict)
+    against_baseline: Mapping[str, Probability] = Field(default_factory=dict)
     low_text: str = ""
     high_text: str = ""
     trace: str = ""
@@ -79,9 +96,16 @@ class Finding(Reasoned):
         levels = self.backgrounds.values()
         if not all(0 < level < 1 for level in levels) or sum(levels) >= 1:
             raise ValueError(f"{self.id}: background is not between 0 and 1")
+        for name, finer in (("measured", self.measured), ("against_baseline", self.against_baseline)):
+            if finer and not self._less_than_usual(finer):
+                raise ValueError(f"{self.id}: {name} needs each abnormal state, none above its background")
         if self.kind == "three-way" and not (self.low_text and self.high_text):
             raise ValueError(f"{self.id}: a three-way finding needs low_text and high_text")
         return self
+
+    def _less_than_usual(self, finer: Mapping[str, float]) -> bool:
+        usual = self.backgrounds
+        return finer.keys() == usual.keys() and all(0 < finer[state] <= usual[state] for state in finer)
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -138,13 +162,17 @@ class Mode(Reasoned):
 
 
 class Cause(Reasoned):
-    """A cause in the system, outside the compressor. prior: P(present) at a machine that is being diagnosed."""
+    """A cause in the system, outside the compressor. prior: P(present) at a machine that is being diagnosed.
+
+    brings_call: whether somebody would call for it though the compressor is sound.
+    """
 
     id: str
     name: str
     prior: Probability
     confirm: str
     correct: str
+    brings_call: bool = False
     applies: Applies = ALL_MACHINES
 
 

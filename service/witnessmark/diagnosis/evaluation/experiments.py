@@ -16,7 +16,8 @@ import numpy as np
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import fits
-from witnessmark.diagnosis.answer.next_checks import next_checks, permitted, ranked
+from witnessmark.diagnosis.answer.next_checks import next_checks, ranked
+from witnessmark.diagnosis.answer.permitted import permitted
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge

@@ -237,18 +237,19 @@ def _tempered(knowledge: Knowledge, pieces: Sequence[EvidenceItem], correlation:
     """Exponent of every piece: shared measurements first, then shared disturbances.
 
     What a number shows is not weakened by what it also shows not to be: too little charge is no less so because it is
-    not too much.
+    not too much. Of one disturbance only pieces of one direction repeat one another: a head that is up is no less so
+    because the ratio is still in its range.
     """
     spoken = {p.quantity for p in pieces if _speaks(p)}
     sharing = Counter(p.measurement for p in pieces if p.measurement and (_speaks(p) or p.quantity not in spoken))
     alone = [1 / max(sharing[p.measurement], 1) for p in pieces]
-    traces = [knowledge.findings[p.finding].trace for p in pieces]
-    alike: dict[str, float] = {}
+    traces = [(knowledge.findings[p.finding].trace, _speaks(p)) for p in pieces]
+    alike: dict[tuple[str, bool], float] = {}
     for trace, share in zip(traces, alone, strict=True):
         alike[trace] = alike.get(trace, 0.0) + share
     return np.array(
         [
-            share / (1 + max(alike[trace] - 1, 0.0) * correlation) if trace else share
+            share / (1 + max(alike[trace] - 1, 0.0) * correlation) if trace[0] else share
             for trace, share in zip(traces, alone, strict=True)
         ],
         float,

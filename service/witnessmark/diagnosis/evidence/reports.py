@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -19,10 +19,11 @@ from witnessmark.diagnosis.case import (
     Reading,
     Report,
 )
-from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.catalogue.decisions import decisions
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood, on_finding
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.rows import STATES, Knowledge
-from witnessmark.diagnosis.inference.network import REPORTED
+from witnessmark.diagnosis.inference.network import AGAINST_BASELINE, MEASURED, REPORTED
 from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
 from witnessmark.vocabulary import words
@@ -32,6 +33,8 @@ NORMAL_STATES = ("absent", "normal")
 """States of a finding on a sound machine."""
 ORDINARY_CALL = ("queue", "dispatch")
 """How a machine comes to be looked at, where nobody says otherwise: priors of the rows are those before any call."""
+EXPLAINED_CALL = ("call", "explained")
+"""That a cause which people call for is found as such: the call is then no sign against the compressor."""
 FATE = "compressor-fate"
 """Field of the context that holds where it is settled beforehand that the compressor has failed."""
 _COIN = 0.5
@@ -44,7 +47,8 @@ class CheckedCase:
     reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
     set_aside: what this machine cannot have, with the reason.
-    contexts: what holds, with (REPORTED, finding) where a report says the same as one of them.
+    contexts: what holds, with (REPORTED, finding) where a report says the same as one of them, and (MEASURED,
+    finding) or (AGAINST_BASELINE, finding) where numbers tell it that have a background of their own.
     """
 
     machine: Machine
@@ -73,8 +77,11 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     narrowed, remarks = _narrowed(knowledge, case, machine, reports)
     machine = knowledge.known(narrowed)
     contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_fate(case), *_machine_contexts(machine)]
+    if ORDINARY_CALL in contexts:
+        contexts += _explained(knowledge, machine, (*states.items(), *_clearly_read(knowledge, case)))
     twice = dict(_counted_once(knowledge, contexts, states))
     contexts += [(REPORTED, finding) for finding in twice]
+    contexts += _measured(knowledge, case)
     remarks += twice.values()
     return CheckedCase(
         machine,
@@ -84,6 +91,42 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
         tuple(remarks),
         tuple(_set_aside(knowledge, machine, reports)),
     )
+
+
+def _explained(knowledge: Knowledge, machine: Machine, told: Collection[tuple[str, str]]) -> Iterator[tuple[str, str]]:
+    """That the call is explained, where what was told in its state defines a cause that brings calls."""
+    field, value = EXPLAINED_CALL
+    defined = {link.origin for link in knowledge.cause_finding if link.defines and (link.target, link.state) in told}
+    causes = [knowledge.causes[key] for key in defined]
+    if value in contexts_of(knowledge).get(field, ()) and any(c.brings_call and c.applies.to(machine) for c in causes):
+        yield EXPLAINED_CALL
+
+
+def _clearly_read(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """Findings with the states that readings show beyond doubt."""
+    figures = decisions().evidence
+    for reading in case.readings:
+        row = catalogue()[reading.quantity]
+        seen = likelihood(row, reading.value, reading.uncertainty, figures.gross_error)
+        for bearing in row.bears:
+            if finding := knowledge.findings.get(bearing.finding):
+                normal, *abnormal = on_finding(bearing, seen)
+                for state, likely in zip(finding.signs, abnormal, strict=False):
+                    if likely >= normal * 10 ** (figures.contradicting_reading / 10):
+                        yield finding.id, state
+
+
+def _measured(knowledge: Knowledge, case: Case) -> Iterator[tuple[str, str]]:
+    """Findings that numbers tell: by the usual range, or all of them deviations from the same machine when sound."""
+    rows = [catalogue()[reading.quantity] for reading in case.readings]
+    usual = {bearing.finding for row in rows if not row.of_one_machine for bearing in row.bears}
+    told = {bearing.finding for row in rows for bearing in row.bears} & knowledge.findings.keys()
+    for key in sorted(told):
+        finding = knowledge.findings[key]
+        if key in usual and finding.measured:
+            yield MEASURED, key
+        elif key not in usual and finding.against_baseline:
+            yield AGAINST_BASELINE, key
 
 
 def near(word: str, known: Iterable[str]) -> tuple[str, ...]:

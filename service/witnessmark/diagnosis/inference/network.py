@@ -9,7 +9,7 @@ high, evenly. So a three-way reading stays a noisy-OR and inference stays exact.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import lru_cache
 from graphlib import TopologicalSorter
@@ -22,6 +22,8 @@ from witnessmark.diagnosis.inference.noisy_or import Figures, Floats, Network
 
 REPORTED = "reported"
 """Field of a pair among the contexts: a finding that was reported, and that some context says as well."""
+MEASURED, AGAINST_BASELINE = "measured", "against-baseline"
+"""Fields of a pair among the contexts: a finding that numbers tell, or deviations from the same machine when sound."""
 MOST_CERTAIN_PRIOR = 0.95
 """Contexts together cannot push a prior above this; a context is not a finding."""
 
@@ -53,11 +55,15 @@ def _order(knowledge: Knowledge) -> tuple[str, ...]:
     return (*knowledge.causes, *TopologicalSorter(before).static_order())
 
 
+def _leaks(backgrounds: Mapping[str, float]) -> tuple[float, float]:
+    """P(low raised) and P(high raised) by nothing in the model."""
+    if "present" in backgrounds:
+        return backgrounds["present"], 0.0
+    return accumulators(backgrounds["low"], backgrounds["high"])
+
+
 def _background(knowledge: Knowledge) -> tuple[Floats, Floats]:
-    pairs = [
-        (f.background, 0.0) if f.kind == "yes-no" else accumulators(f.background_low, f.background_high)
-        for f in knowledge.findings.values()
-    ]
+    pairs = [_leaks(finding.backgrounds) for finding in knowledge.findings.values()]
     return 1 - np.array([[a for a, _ in pairs]]), 1 - np.array([[b for _, b in pairs]])
 
 
@@ -129,4 +135,17 @@ def with_contexts(net: Network, knowledge: Knowledge, contexts: Iterable[tuple[s
             ratios[at[context.target]] *= context.odds_ratio
     odds = net.figures.leak / (1 - net.figures.leak) * ratios
     leak = np.where(ratios == 1, net.figures.leak, np.minimum(odds / (1 + odds), MOST_CERTAIN_PRIOR))
-    return replace(net, figures=replace(net.figures, leak=leak), no_fault_odds=no_fault)
+    figures = _as_measured(replace(net.figures, leak=leak), net, knowledge, holding)
+    return replace(net, figures=figures, no_fault_odds=no_fault)
+
+
+def _as_measured(figures: Figures, net: Network, knowledge: Knowledge, holding: Collection[tuple[str, str]]) -> Figures:
+    """The figures with the lower backgrounds of findings that numbers tell."""
+    no_leak_low, no_leak_high = figures.no_leak_low.copy(), figures.no_leak_high.copy()
+    for row, key in enumerate(net.findings):
+        finding = knowledge.findings[key]
+        for field, finer in ((MEASURED, finding.measured), (AGAINST_BASELINE, finding.against_baseline)):
+            if (field, key) in holding:
+                low, high = _leaks(finer)
+                no_leak_low[:, row], no_leak_high[:, row] = 1 - low, 1 - high
+    return replace(figures, no_leak_low=no_leak_low, no_leak_high=no_leak_high)

@@ -19,7 +19,7 @@ from witnessmark.diagnosis.inference.clique_tree import elimination_order, table
 from witnessmark.diagnosis.inference.factors import factorize
 from witnessmark.diagnosis.inference.junction_tree import JunctionTree, Marginals
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Figures, Floats, Indices, Network, structure_of
-from witnessmark.diagnosis.inference.outcomes import Expectations, coefficients, products
+from witnessmark.diagnosis.inference.outcomes import Expectations, Gates, coefficients, products
 
 MOST = 1 << 24
 """Entries of all tables together: some 0.3 s and 0.2 GB. With 40 findings fewer nearly always do."""
@@ -246,16 +246,21 @@ class Posterior:
     def expectations(self, rows: Indices) -> Expectations:
         """Of the terms of these findings (rows); what was worked out for a finding is kept for the next time."""
         if missing := [row for row in rows.tolist() if row not in self._expected]:
-            weight, term = products(self.net, np.array(missing, np.intp))
-            answer = self.weighted(np.stack([np.ones_like(weight), weight], axis=2))
-            evidence = np.exp(answer.log_evidence - answer.log_evidence[0])
-            joint = evidence[:, None] * answer.probability
-            self._expected.update((row, (evidence[t], joint[t])) for row, t in zip(missing, term, strict=True))
+            expected = self.expected(Gates.of(self.net, np.array(missing, np.intp)))
+            self._expected.update(zip(missing, zip(expected.evidence, expected.joint, strict=True), strict=True))
         both = [self._expected[row] for row in rows.tolist()]
         return Expectations(
             np.array([evidence for evidence, _ in both]).reshape(-1, 4),
             np.array([joint for _, joint in both]).reshape(-1, 4, len(self.net.nodes)),
         )
+
+    def expected(self, gates: Gates) -> Expectations:
+        """Of the terms of whatever is raised so, findings of the network or not."""
+        weight, term = products(gates)
+        answer = self.weighted(np.stack([np.ones_like(weight), weight], axis=2))
+        evidence = np.exp(answer.log_evidence - answer.log_evidence[0])
+        joint = evidence[:, None] * answer.probability
+        return Expectations(evidence[term], joint[term])
 
     def after_single(self, evidence: Evidence) -> Floats:
         """(K, n) P(node) if each of these findings were observed on its own, on top of what this posterior has seen.
@@ -265,7 +270,7 @@ class Posterior:
         """
         if self._expected and not self._expected.keys() >= set(evidence.findings.tolist()):
             self.expectations(np.arange(len(self.net.findings)))  # asked again and again: once for all
-        coefficient = coefficients(self.net, evidence.findings, evidence.likelihood[:, None])
+        coefficient = coefficients(Gates.of(self.net, evidence.findings), evidence.likelihood[:, None])
         return self.expectations(evidence.findings).outcomes(coefficient)[1][:, 0]
 
     def _spread(self, result: Marginals, others: Floats | None) -> Floats:

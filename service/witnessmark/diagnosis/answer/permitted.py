@@ -1,0 +1,88 @@
+"""Which checks may be proposed at all: safety, what holds at the machine, what is known, what the machine has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
+from witnessmark.diagnosis.catalogue.rows import DANGER, CheckRow, Finding
+from witnessmark.diagnosis.result import SafetyNotice, forbidden
+
+Allowed = Sequence[tuple[Finding, CheckRow]]
+_EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
+
+
+def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+    """The findings that may be looked for now."""
+    return sorted_out(inquiry, fired)[0]
+
+
+def sorted_out(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice]
+) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:
+    """Findings that may be looked for now, and those that safety holds back, with the reason."""
+    forbids, needless = forbidden(fired), inquiry.situation.needless
+    allowed, withheld = [], []
+    for finding, check in _candidates(inquiry):
+        if finding.id in needless:
+            continue
+        if why := _withheld(check, forbids):
+            withheld.append((finding.id, why))
+        elif _reached(inquiry, finding, check):
+            allowed.append((finding, check))
+    return allowed, tuple(withheld)
+
+
+def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+    """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
+    forbids, findings = forbidden(fired), inquiry.knowledge.findings
+    return [
+        (findings[action.about], action)
+        for action in check_book().action
+        if action.fits(inquiry.situation.told)
+        and action.tells in inquiry.net.nodes
+        and action.about in findings
+        and not _withheld(action, forbids)
+        and _reached(inquiry, findings[action.about], action)
+    ]
+
+
+def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
+    """Findings that are not known yet, can be told for this machine, and have a check; danger is told."""
+    known = {p.finding for p in inquiry.evidence.items}
+    for key in inquiry.net.findings:
+        finding = inquiry.knowledge.findings[key]
+        told_apart = key not in known and key not in inquiry.net.shell_bound
+        if finding.check and finding.group != DANGER and told_apart:
+            yield finding, finding.check
+
+
+def _withheld(check: CheckRow, forbids: frozenset[str]) -> str:
+    """Why safety holds the check back; empty when it does not."""
+    if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
+        return "it needs power, and a safety rule forbids to energise"
+    if "start" in forbids and ("compressor-runs" in check.needs or check.starts):
+        return "the compressor must run for it, and a safety rule forbids to start it"
+    if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
+        return "it opens the circuit, and a safety rule forbids that"
+    return ""
+
+
+def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
+    """Whether it can be done from where one is: its needs are met, on the phone by what is asked or seen only."""
+    told = step_of(finding, check) in ("ask", "look") and not check.cost
+    return possible(check, inquiry.situation.can) and (told or not inquiry.situation.by_phone)
+
+
+def possible(check: CheckRow, conditions: frozenset[str]) -> bool:
+    """Whether the check's needs can be met, and whether they can be met together."""
+    needs = set(check.needs)
+    if any(word in needs and needs & set(others) for word, others in _EXCLUSIVE.items()):
+        return False
+    return needs <= conditions
+
+
+def name_of(finding: Finding, check: CheckRow) -> str:
+    """Id of a check: of the action, else of the finding."""
+    return check.id if isinstance(check, Action) else finding.id

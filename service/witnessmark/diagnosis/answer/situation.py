@@ -1,0 +1,107 @@
+"""How the machine stands by what was told: what was seen, whether it runs or is opened, on which side it ails."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from witnessmark.diagnosis.case import Case
+from witnessmark.diagnosis.catalogue.check_book import check_book
+from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
+from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.diagnosis.evidence.reports import RUNS
+
+Side = Literal["electrical", "circuit"]
+SIDES: frozenset[Side] = frozenset({"electrical", "circuit"})
+_ELECTRICAL = frozenset({"electrical", "winding", "drive"})
+_GROUPS = _ELECTRICAL | {"running", "circuit", "oil"}
+_OPENED = frozenset({"power-off", "circuit-open", "compressor-removed"})
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """What one request says of the machine.
+
+    told: every finding that was reported or clearly read, with its state. runs: None where nothing says so. by_phone:
+    nobody is at the machine who could bring anything about. sides: on which something abnormal was found. can: the
+    conditions that hold or can be brought about. needless: findings that nobody looks for any more.
+    """
+
+    told: Mapping[str, str]
+    runs: bool | None
+    opened: bool
+    by_phone: bool
+    sides: frozenset[Side]
+    can: frozenset[str]
+    needless: frozenset[str]
+
+    def elsewhere(self, finding: Finding) -> bool:
+        """Whether a finding is on a side of which nothing was found, while something was of the other."""
+        return len(self.sides) == 1 and finding.group in _GROUPS and side_of(finding) not in self.sides
+
+
+def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situation:
+    """By what was told. One that nobody calls opened is closed."""
+    runs, opened, by_phone = _runs(case, told), _opened(knowledge, case, told), case.conditions == ()
+    return Situation(
+        told=told,
+        runs=runs,
+        opened=opened,
+        by_phone=by_phone,
+        sides=_sides(knowledge, told),
+        can=_can(case, runs=runs, opened=opened),
+        needless=_needless(told, runs=runs, opened=opened, by_phone=by_phone),
+    )
+
+
+def side_of(finding: Finding) -> Side:
+    """The side that a finding is on."""
+    return "electrical" if finding.group in _ELECTRICAL else "circuit"
+
+
+def _runs(case: Case, told: Mapping[str, str]) -> bool | None:
+    """Whether it runs. What says that it does not prevails: it may have run before."""
+    state = check_book().state
+    if any(told.get(key) == "present" for key in state.stopped):
+        return False
+    said = RUNS in (case.conditions or ()) or case.ran
+    seen = any(key in told for key in triage().running.findings)
+    return True if said or seen or any(told.get(key) == "present" for key in state.running) else None
+
+
+def _opened(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> bool:
+    if case.conditions is not None:
+        return "compressor-removed" in case.conditions
+    stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings}
+    return "teardown" in stages or "teardown" in case.reported_by
+
+
+def _can(case: Case, *, runs: bool | None, opened: bool) -> frozenset[str]:
+    """What holds or can be brought about; from the reports where the caller did not say."""
+    if case.conditions == ():
+        return frozenset({RUNS} if runs else ())
+    if case.conditions is not None:
+        return frozenset(case.conditions)
+    if opened:
+        return _OPENED
+    return frozenset({"power-off", "circuit-open"} | (set() if runs is False else {RUNS}))
+
+
+def _sides(knowledge: Knowledge, told: Mapping[str, str]) -> frozenset[Side]:
+    either, found = check_book().order.either, set[Side]()
+    for key, state in told.items():
+        finding = knowledge.findings.get(key)
+        if finding and finding.group in _GROUPS and state != finding.healthy:
+            found |= SIDES if key in either else {side_of(finding)}
+    return frozenset(found)
+
+
+def _needless(told: Mapping[str, str], *, runs: bool | None, opened: bool, by_phone: bool) -> frozenset[str]:
+    """What is known by other findings, or senseless at a machine that runs, that stands opened, or on the phone."""
+    book = check_book()
+    skip = [row.skip for row in book.known if any(told.get(key) == state for key, state in row.by.items())]
+    skip += [book.state.senseless_running] if runs else []
+    skip += [book.opened.skip] if opened else []
+    skip += [book.phone.skip] if by_phone else []
+    return frozenset().union(*skip)

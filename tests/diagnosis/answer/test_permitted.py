@@ -1,0 +1,115 @@
+"""What may be proposed at all: needs, safety, what is known already, what can be reached from the phone."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.answer.permitted import actions, name_of, permitted, possible, sorted_out
+from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.case import Case, Condition, Machine, Report
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
+
+SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
+SMALL = Machine("scroll", "low-side", "fixed-speed")
+
+
+def ask(
+    known: Knowledge,
+    *reports: tuple[str, str],
+    conditions: tuple[Condition, ...] | None = None,
+    machine: Machine = SCROLL,
+) -> Inquiry:
+    built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    return inquire(known, Case(machine, built, conditions=conditions))
+
+
+def allowed(inquiry: Inquiry) -> set[str]:
+    return {finding.id for finding, _ in permitted(inquiry, notices(inquiry))}
+
+
+def called_for(inquiry: Inquiry) -> set[str]:
+    return {name_of(*pair) for pair in actions(inquiry, notices(inquiry))}
+
+
+@pytest.mark.parametrize(
+    ("conditions", "expected"),
+    [
+        (
+            None,
+            {
+                "oil-black",
+                "oil-acid",
+                "superheat",
+                "sump-cold",
+                "insulation-low",
+                "coil-dirty",
+                "head-pressure",
+                "worked-on",
+            },
+        ),
+        ((), {"coil-dirty", "worked-on"}),
+        (("power-off",), {"oil-black", "oil-acid", "insulation-low", "coil-dirty", "worked-on"}),
+        (("compressor-removed", "circuit-open"), {"oil-acid", "coil-dirty", "worked-on", "bearing-washed"}),
+    ],
+)
+def test_needs_filter(small: Knowledge, conditions: tuple[Condition, ...] | None, expected: set[str]) -> None:
+    assert (
+        allowed(ask(small, conditions=conditions, machine=SMALL)) - {"insulation-low"} == expected - {"insulation-low"}
+        or allowed(ask(small, conditions=conditions, machine=SMALL)) == expected
+    )
+
+
+def test_an_opened_compressor_does_not_run(small: Knowledge) -> None:
+    keys = allowed(ask(small, ("wrap-broken", "present"), machine=SMALL))
+    assert "bearing-washed" in keys
+    assert "superheat" not in keys
+
+
+def test_needs_that_exclude_one_another_are_never_met() -> None:
+    both = CheckRow(minutes=5, cost=0, how="", needs=("compressor-runs", "power-off"))
+    assert not possible(both, frozenset(("compressor-runs", "power-off")))
+    assert possible(CheckRow(minutes=5, cost=0, how="", needs=("power-off",)), frozenset(("power-off",)))
+
+
+def test_a_grounded_winding_makes_the_breaker_needless(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("insulation-low", "present"))
+    assert "breaker-trips-at-once" not in allowed(inquiry)
+    assert "breaker-trips-at-once" not in dict(sorted_out(inquiry, notices(inquiry))[1])
+    assert "breaker-trips-at-once" in allowed(ask(shipped))
+
+
+def test_danger_is_told_and_never_looked_for(shipped: Knowledge) -> None:
+    assert not {key for key in allowed(ask(shipped)) if shipped.findings[key].group == "danger"}
+
+
+def test_on_the_phone_nothing_needs_an_instrument(shipped: Knowledge) -> None:
+    keys = allowed(ask(shipped, ("frost-on-suction", "present"), conditions=()))
+    assert {"airflow-low", "coil-iced"} <= keys
+    assert not {"suction-superheat", "insulation-low", "charge-short", "bulb-loose", "standing-pressure-high"} & keys
+
+
+def test_actions_are_called_for_by_what_was_told(shipped: Knowledge) -> None:
+    short = (("suction-superheat", "high"), ("suction-pressure", "low"))
+    assert called_for(ask(shipped, *short)) == {"leak-search"}
+    assert called_for(ask(shipped, *short, ("charge-over", "present"))) == {"weigh-out"}
+    assert called_for(ask(shipped, ("condenser-fouled", "absent"))) == set()
+    assert called_for(ask(shipped, ("condenser-fouled", "present"), conditions=())) == set()
+    assert called_for(ask(shipped, ("bulb-loose", "present"), conditions=("power-off",))) == set()
+
+
+def test_a_repair_that_starts_it_waits_for_safety(shipped: Knowledge) -> None:
+    single = Machine("rotary", "high-side", "fixed-speed", "hermetic", "single-phase")
+    assert called_for(ask(shipped, ("capacitor-bad", "present"), machine=single)) == {"replace-capacitor"}
+    grounded = (("capacitor-bad", "present"), ("insulation-low", "present"))
+    assert called_for(ask(shipped, *grounded, machine=single)) == set()
+
+
+def test_single_phase_machines_swap_no_legs(shipped: Knowledge) -> None:
+    single = Machine("rotary", "high-side", "fixed-speed", "hermetic", "single-phase")
+    assert "swap-two-legs" in called_for(ask(shipped, ("loud-from-start", "present")))
+    assert "swap-two-legs" not in called_for(ask(shipped, ("loud-from-start", "present"), machine=single))
+
+
+def test_knowledge_without_an_action_s_finding_does_without_it(small: Knowledge) -> None:
+    assert called_for(ask(small, ("superheat", "high"), machine=SMALL)) == set()

@@ -1,0 +1,87 @@
+"""What was told decides whether a machine runs, stands opened, and on which side it ails."""
+
+from __future__ import annotations
+
+import pytest
+
+from witnessmark.diagnosis.answer.situation import SIDES, side_of, situation
+from witnessmark.diagnosis.case import Case, Condition
+from witnessmark.diagnosis.catalogue.rows import Knowledge
+
+
+@pytest.mark.parametrize(
+    ("told", "case", "runs"),
+    [
+        ({}, Case(), None),
+        ({"condenser-fouled": "present"}, Case(), None),
+        ({"suction-superheat": "normal"}, Case(), True),
+        ({"trips-after-minutes": "present"}, Case(), True),
+        ({"trips-after-minutes": "absent"}, Case(), None),
+        ({}, Case(conditions=("compressor-runs",)), True),
+        ({}, Case(ran=True), True),
+        ({"knock-while-running": "present", "will-not-start": "present"}, Case(ran=True), False),
+        ({"will-not-start": "absent"}, Case(), None),
+    ],
+)
+def test_whether_it_runs(
+    told: dict[str, str],
+    case: Case,
+    runs: bool | None,  # noqa: FBT001 - a parameter of the table
+    shipped: Knowledge,
+) -> None:
+    assert situation(shipped, case, told).runs is runs
+
+
+@pytest.mark.parametrize(
+    ("told", "case", "opened", "can"),
+    [
+        ({}, Case(), False, {"power-off", "compressor-runs", "circuit-open"}),
+        ({"will-not-start": "present"}, Case(), False, {"power-off", "circuit-open"}),
+        ({"bearings-blued": "present"}, Case(), True, {"power-off", "circuit-open", "compressor-removed"}),
+        ({}, Case(reported_by=("teardown",)), True, {"power-off", "circuit-open", "compressor-removed"}),
+        ({"bearings-blued": "present"}, Case(conditions=("power-off",)), False, {"power-off"}),
+        ({}, Case(conditions=("compressor-removed",)), True, {"compressor-removed"}),
+        ({}, Case(conditions=()), False, set()),
+        ({"frost-on-suction": "present"}, Case(conditions=()), False, {"compressor-runs"}),
+        ({"no-such-finding": "present"}, Case(), False, {"power-off", "compressor-runs", "circuit-open"}),
+    ],
+)
+def test_what_can_be_done(
+    told: dict[str, str],
+    case: Case,
+    opened: bool,  # noqa: FBT001 - a parameter of the table
+    can: set[Condition],
+    shipped: Knowledge,
+) -> None:
+    here = situation(shipped, case, told)
+    assert (here.opened, here.can) == (opened, can)
+
+
+def test_sides(shipped: Knowledge) -> None:
+    def sides(**told: str) -> frozenset[str]:
+        return situation(shipped, Case(), {key.replace("_", "-"): state for key, state in told.items()}).sides
+
+    assert sides(contactor_bad="present") == {"electrical"}
+    assert sides(suction_superheat="low", contactor_bad="absent", high_hours="present") == {"circuit"}
+    assert sides(suction_superheat="low", contactor_bad="present") == SIDES
+    assert sides(protector_open_hot="present") == SIDES
+    assert side_of(shipped.findings["winding-open"]) == "electrical"
+
+
+def test_elsewhere_is_the_other_side_only(shipped: Knowledge) -> None:
+    here = situation(shipped, Case(), {"contactor-bad": "present"})
+    assert here.elsewhere(shipped.findings["suction-superheat"])
+    assert not here.elsewhere(shipped.findings["winding-open"])
+    assert not here.elsewhere(shipped.findings["storm-or-outage"])
+    assert not situation(shipped, Case(), {}).elsewhere(shipped.findings["suction-superheat"])
+
+
+def test_what_is_needless(shipped: Knowledge) -> None:
+    def needless(case: Case, **told: str) -> frozenset[str]:
+        return situation(shipped, case, {key.replace("_", "-"): state for key, state in told.items()}).needless
+
+    assert "breaker-trips-at-once" in needless(Case(), insulation_low="present")
+    assert "breaker-trips-at-once" not in needless(Case(), insulation_low="absent")
+    assert "winding-open" in needless(Case(ran=True))
+    assert "bulb-loose" in needless(Case(conditions=()))
+    assert "trips-after-minutes" in needless(Case(conditions=("compressor-removed",)))

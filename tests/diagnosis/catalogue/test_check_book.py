@@ -1,0 +1,76 @@
+"""The rows of the next checks: what they name is there, and every check has its place in the usual order."""
+
+from __future__ import annotations
+
+import pytest
+from pydantic import ValidationError
+
+from witnessmark.data import DataError
+from witnessmark.diagnosis.catalogue import check_book as module
+from witnessmark.diagnosis.catalogue.check_book import Action, CheckBook, check_book, check_checks, dangling, step_of
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
+
+
+def test_a_search_needs_a_reason_and_no_counterreason() -> None:
+    search = next(row for row in check_book().action if row.id == "leak-search")
+    assert search.fits({"suction-pressure": "low"})
+    assert not search.fits({})
+    assert not search.fits({"suction-pressure": "low", "charge-over": "present"})
+
+
+def test_an_action_that_tells_nothing_is_refused() -> None:
+    row = check_book().action[0].model_dump() | {"found": 0.1, "false_alarm": 0.2}
+    with pytest.raises(ValidationError, match="found must lie above"):
+        Action.model_validate(row)
+
+
+def test_what_rows_name_is_there(shipped: Knowledge, monkeypatch: pytest.MonkeyPatch) -> None:
+    check_checks()
+    book = check_book()
+    odd = book.known[0].model_copy(update={"by": {"insulation-low": "high"}})
+    wrong = book.model_copy(
+        update={
+            "known": (odd,),
+            "need": (book.need[0].model_copy(update={"checks": ("nothing",)}),),
+            "action": (book.action[0].model_copy(update={"tells": "nobody"}),),
+        }
+    )
+    assert set(dangling(wrong, shipped)) == {
+        "checks: insulation-low cannot be high",
+        "checks: unknown id nothing",
+        "leak-search: unknown id nobody",
+    }
+
+    def broken() -> CheckBook:
+        return wrong
+
+    monkeypatch.setattr(module, "check_book", broken)
+    with pytest.raises(DataError):
+        check_checks()
+
+
+@pytest.mark.parametrize(
+    ("key", "step"),
+    [
+        ("storm-or-outage", "ask"),
+        ("coil-iced", "look"),
+        ("insulation-low", "meter"),
+        ("phase-rotation-wrong", "meter"),
+        ("running-current", "run"),
+        ("expansion-stays-open", "run"),
+        ("suction-superheat", "gauges"),
+        ("acid-test-positive", "sample"),
+        ("charge-short", "recover"),
+        ("wear-metals-high", "recover"),
+        ("oil-quantity", "recover"),
+        ("bearings-blued", "open"),
+    ],
+)
+def test_the_place_of_a_check(key: str, step: str, shipped: Knowledge) -> None:
+    check = shipped.findings[key].check
+    assert check
+    assert step_of(shipped.findings[key], check) == step
+
+
+def test_a_row_may_say_its_place(shipped: Knowledge) -> None:
+    assert step_of(shipped.findings["coil-iced"], CheckRow(minutes=1, cost=0, how="", step="sample")) == "sample"
