@@ -35,8 +35,8 @@ the knowledge. Both are cleaner than real jobs: expect less in the field, and no
 **What was known when.** The knowledge was written first, the cases after it, both were committed, then came the
 first run: expected mode first in 0.97 of the cases, among the first three in 0.99, both causes 1.00, out of scope not
 diagnosed 1.00, safety 1.00, but far too timid (Brier 0.31; cases given less than 0.2 were right in 0.94). The timidity
-led to four changes of meaning, which changed 577 figures of the findings (reliability, background and how likely each is
-mentioned) by general rules, and to edits of all 50 published cases. The engine's weight of silence was reviewed as well.
+led to four changes of meaning, which changed 577 figures of the findings (reliability, background and how likely each
+is mentioned) by general rules, and to edits of all 50 published cases. The engine's weight of silence was reviewed too.
 **So this is a development set**: its shares flatter what is measured, and no figure here is a test of the knowledge.
 
 1. The chance of a finding being mentioned now includes that nobody looked.
