@@ -149,7 +149,7 @@ class LeakRateResult(Shown):
     annualising: Ratio = Field(description="Last addition over the time since the one before it.")
     rolling: Ratio = Field(description="All additions of the last 365 days, or since the last repair.")
     triggers: list[TriggerResult]
-    """Every trigger of the United States for such a refrigerant, whenever in force; none if another country is asked."""
+    """Every trigger of the United States for such a refrigerant, whenever in force; none if another is asked."""
     calendar_year: Ratio = Field(description="Share added within the calendar year of the last addition.")
     chronic: bool = Field(description="Whether that makes it a chronic leaker that must be reported.")
     recovery: RecoveryResult | None
