@@ -10,7 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "leak_rate.json").read_text("utf-8"))
-MARKET, OLD = (case["value"] for case in EXAMPLES.values())
+MARKET, OLD, EUROPE, BOTH = (case["value"] for case in EXAMPLES.values())
 
 
 def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
@@ -69,3 +69,36 @@ def test_bad_input_is_named(client: TestClient, change: dict[str, Any], pointer:
     assert status == 422
     assert answer["type"] == f"/problems/{kind}"
     assert answer["errors"][0]["pointer"] == pointer
+
+
+def test_in_europe_the_checks_are_told_and_no_rule_of_the_states(client: TestClient) -> None:
+    status, answer = post(client, EUROPE)
+    assert status == 200
+    result = answer["result"]
+    assert (result["triggers"], result["recovery"]) == ([], None)
+    assert {a["kind"]: a["months"] for a in result["leak_check"]["amounts"]} == {"warming": 6, "unsaturated": 6}
+    assert (result["leak_check"]["months"], result["leak_check"]["detection_counted"]) == (12, True)
+    assert {d["country"] for d in result["duties"]} == {"european-union"}
+    assert [r["country"] for r in result["rules_as_of"]] == ["european-union"]
+    assert {"eu-2024-573-5", "eu-blends-both", "eu-gwp"} <= {s["id"] for s in answer["sources"]}
+    assert not {s["id"] for s in answer["sources"]} & {"cfr-84-106", "cfr-82-152"}
+
+
+def test_both_rules_of_the_states_and_europe_side_by_side(client: TestClient) -> None:
+    status, answer = post(client, BOTH)
+    assert status == 200
+    result = answer["result"]
+    assert result["substance"] == "mixed"
+    assert [t["regulation"] for t in result["triggers"] if t["annualising"]] == ["40 CFR 82.157", "40 CFR 84.106"]
+    assert {d["country"] for d in result["duties"]} == {"united-states", "european-union"}
+    assert any(d["trust"] == "memory" for d in result["duties"])
+    assert any("No country was given" in text for text in answer["assumptions"])
+    assert any(text.startswith("Rules as read up to: united states 2026-08-20") for text in answer["assumptions"])
+
+
+def test_a_country_alone_has_no_rules_of_the_other(client: TestClient) -> None:
+    _, answer = post(client, BOTH | {"country": "united-states"})
+    assert answer["result"]["leak_check"] is None
+    assert not any(s["id"].startswith("eu-") for s in answer["sources"])
+    status, answer = post(client, BOTH | {"country": "atlantis"})
+    assert (status, answer["errors"][0]["pointer"]) == (422, "#/country")

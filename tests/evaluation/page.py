@@ -67,7 +67,8 @@ checks that a fired safety rule forbids, whose needs cannot be met together, or 
 """
 SCORES = """\
 Published cases retell tables, manuals and stories of the trade (sources beside each in KNOWLEDGE-CASES.md); constructed
-ones follow trade reasoning. None was used to fit a number. **Abstained**: cases with an expected mode that did not end
+ones follow trade reasoning. Both are a development set: figures were changed after they were first run.
+**Abstained**: cases with an expected mode that did not end
 in the verdict "diagnosed". **Right when diagnosed**: of the others, those whose leading mode was expected. **Brier**:
 of the leading mode's probability.
 """

@@ -35,11 +35,34 @@ def test_what_is_not_there_is_a_fault_of_the_code() -> None:
         ({"citation": "", "trust": "memory"}, "at least 1 character"),
         ({"citation": "x", "trust": "hearsay"}, "'published'"),
         ({"citation": "x", "trust": "memory", "page": 3}, "Extra inputs"),
+        ({"citation": "A compressor maker's guide: 50 % of the charge", "trust": "published"}, "names title or number"),
+        ({"citation": "An installation manual, 2 %", "trust": "published, second hand"}, "names title or number"),
     ],
 )
 def test_a_source_that_cannot_be_is_refused(row: dict[str, object], fault: str) -> None:
     with pytest.raises(ValueError, match=fault):
         Source.model_validate(row)
+
+
+@pytest.mark.parametrize(
+    "citation",
+    [
+        "IAPWS R14-08(2011), equation 6",
+        "40 CFR 82.157(a)",
+        "'Oil acid test kit method'",
+        "A handbook, page 86",
+        "EN 837-1",
+    ],
+)
+def test_a_source_that_a_stranger_can_find_is_published(citation: str) -> None:
+    assert Source(citation=citation, trust="published").trust == "published"
+
+
+def test_no_published_source_is_a_kind_of_document_only() -> None:
+    """What begins like "A maker's guide" names a kind of paper, not a paper."""
+    kinds = ("A ", "An ", "Another ", "Trade ", "Service manuals", "Compressor makers", "Multi-split")
+    named = [row.id for row in sources().values() if row.trust == "published" and row.citation.startswith(kinds)]
+    assert named == []
 
 
 def test_a_caution_without_text_or_with_a_source_that_does_not_exist_is_refused() -> None:

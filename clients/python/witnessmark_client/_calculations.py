@@ -130,11 +130,14 @@ class Calculations(Base[R_co]):
         site: Site | None = None,
         report_in: System | None = None,
         last_repair: str | None = None,
-        substance: Literal["ozone-depleting", "hydrofluorocarbon", "exempt"] | None = None,
+        substance: Literal["ozone-depleting", "hydrofluorocarbon", "mixed", "exempt"] | None = None,
         residential_light_commercial: bool | None = None,
+        country: Literal["united-states", "european-union"] | None = None,
+        hermetically_sealed: bool | None = None,
+        leak_detection: bool | None = None,
         recovery_machine: Literal["old", "new"] | None = None,
     ) -> R_co:
-        """Leak rate by both methods of 40 CFR 82 and 84, and the recovery level."""
+        """Leak rate by 40 CFR 82 and 84, recovery level, leak checks of the European Union."""
 
     @posts("/v1/line-charge")
     def line_charge(

@@ -35,6 +35,7 @@ class Restart(Base[R_co]):
         ten_minutes: Quantity | None = None,
         same_tester: bool | None = None,
         rated_voltage: Quantity | None = None,
+        test_voltage: Quantity | None = None,
         insulation_class: Literal["A", "B", "F", "H"] | None = None,
         maker_minimum: Quantity | None = None,
         conditions: Json | None = None,

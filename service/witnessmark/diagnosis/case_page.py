@@ -35,7 +35,9 @@ the knowledge. Both are cleaner than real jobs: expect less in the field, and no
 **What was known when.** The knowledge was written first, the cases after it, both were committed, then came the
 first run: expected mode first in 0.97 of the cases, among the first three in 0.99, both causes 1.00, out of scope not
 diagnosed 1.00, safety 1.00, but far too timid (Brier 0.31; cases given less than 0.2 were right in 0.94). The timidity
-led to four changes of meaning, none by fitting a figure to a case. The engine's weight of silence was reviewed as well.
+led to four changes of meaning, which changed 577 figures of the findings (reliability, background and how likely each
+is mentioned) by general rules, and to edits of all 50 published cases. The engine's weight of silence was reviewed too.
+**So this is a development set**: its shares flatter what is measured, and no figure here is a test of the knowledge.
 
 1. The chance of a finding being mentioned now includes that nobody looked.
 2. A state that is rare without a reason is not reported wrongly more than twice as often as that.
@@ -43,11 +45,11 @@ led to four changes of meaning, none by fitting a figure to a case. The engine's
 4. Eight rows were added that the published descriptions name and the knowledge lacked (worn bores of flooded starts,
    low head and binding in vacuum, melted tip seals of a short charge, metal and scored rods of overheating, broken
    rods of floodback, the start winding of a stuck relay); burnt contactors and wrong bus voltages were worded more
-   narrowly. The published cases from those pages are therefore not independent of these rows.
+   narrowly. The published cases from those pages are therefore not independent of these rows:
+   without them an expected mode would then have led in 36 of 40 published cases instead of 37.
 
-Eighteen look-alikes were added last, by somebody who set out to break the ranking and had tried their like by hand;
-what is expected of them was written before their first run, and they agreed with it at once. Names were reworded and
-some needs of checks corrected before that; no figure was.
+Eighteen look-alikes were added later, after their like had been tried by hand; what is expected of them was written
+before their first run, and they agreed with it at once. Since then the knowledge has grown beside all of these cases.
 
 Misses were left as they are.
 """

@@ -43,8 +43,8 @@ changed in the verdicts on the case set.
 **How far to trust it.** {counts}. The likelihoods are expert estimates: nobody has published counted frequencies of
 teardown findings by failure mode, and none are claimed here. "Direction published" in a reason means that trade
 literature says that the finding belongs to the mode; how often is still an estimate. The case set in
-`tests/diagnosis/cases` was written after the figures and is not used to fit them; agreement with it is agreement with
-textbooks, not accuracy in the field.
+`tests/diagnosis/cases` is a development set: figures and rows were changed after it was first run (KNOWLEDGE-CASES.md);
+agreement with it is agreement with textbooks, not accuracy in the field.
 
 **What the figures say before any finding** (low-side scroll, fixed speed): about a quarter of the compressors in
 question have no fault; of the others about half end electrically and about three fifths begin with liquid, lubrication

@@ -6,20 +6,31 @@ Each `sources/*.toml` holds tables `[source-id]` with `citation` and `trust`; ea
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from functools import cache
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal, Self, TypeVar
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
 
 Trust = TypeAliasType(
     "Trust",
-    Literal["published", "published, second hand", "common practice", "memory", "derived", "expert estimate"],
+    Literal[
+        "published",
+        "published, second hand",
+        "unnamed document",
+        "common practice",
+        "memory",
+        "derived",
+        "expert estimate",
+    ],
 )
-"""How a figure is known."""
+"""How a figure is known. An unnamed document was read, but nobody can find it again: no title, no number."""
+NAMED = re.compile(r"\b(19|20)\d\d\b|\b[A-Z]{2,}(-| |/| Standard )*[A-Z]?\d|\d+ CFR|'[^']{8,}'|\b(page|Handbook)\b")
+"""What lets a stranger find a document: a year, a number, a title in quotes, a page."""
 Text = Annotated[str, Field(min_length=1)]
 
 
@@ -37,6 +48,12 @@ class Source(_Entry):
     citation: Text
     trust: Trust
     note: str = ""
+
+    @model_validator(mode="after")
+    def _can_be_found(self) -> Self:
+        if self.trust.startswith("published") and not NAMED.search(self.citation):
+            raise ValueError("a published source names title or number, and edition, year or page")
+        return self
 
 
 def _known(key: str) -> str:

@@ -307,7 +307,8 @@ def test_every_kind_of_motor_has_its_minima() -> None:
         "open-form-wound": (None, "form_wound"),
         "open-before-1970": (None, None),
     }
-    assert {key for row in TABLE().motors.values() for key in (row.as_read, row.at_40)} - {None} == set(TABLE().limits)
+    named = {key for row in TABLE().motors.values() for key in (row.as_read, row.at_40, row.at_40_low_voltage)}
+    assert named - {None} == set(TABLE().limits)
 
 
 def exactly(ohms: float, motor: str, conditions: InsulationConditions = WARM) -> str:
@@ -409,3 +410,85 @@ def test_a_reading_out_of_range_is_told_the_range(
         insulation(reading)
     error = caught.value
     assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)
+
+
+def form_wound(megohms: float, rated: float | None, applied: float | None = None) -> InsulationVerdict:
+    resistance = Measured(megohms * 1e6, megohms * 2e4)
+    return insulation(
+        InsulationReading(
+            resistance, AT_40, "open-form-wound", rated_voltage=rated, conditions=WARM, test_voltage=applied
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("megohms", "rated", "verdict"),
+    [
+        (40.0, 480.0, "meets every stated minimum"),  # 5 MOhm below 1 kV: it was called below every minimum
+        (4.0, 480.0, "below every stated minimum"),
+        (40.0, 999.9, "meets every stated minimum"),
+        (40.0, 1000.0, "below every stated minimum"),
+        (40.0, 4160.0, "below every stated minimum"),
+        (120.0, 4160.0, "meets every stated minimum"),
+        (40.0, None, "cannot tell"),  # which of the two counts hangs on a voltage nobody gave
+        (4.0, None, "below every stated minimum"),
+        (120.0, None, "meets every stated minimum"),
+    ],
+)
+def test_form_wound_coils_below_1_kv_have_a_minimum_of_their_own(
+    megohms: float, rated: float | None, verdict: InsulationOutcome
+) -> None:
+    assert form_wound(megohms, rated).verdict == verdict
+
+
+def test_a_medium_voltage_motor_is_never_passed_by_the_minimum_of_low_voltage() -> None:
+    """The wrong answer that hurts: 6 MOhm of a 4.16 kV motor taken for sound."""
+    for rated in (1000.0, 4160.0, 15000.0):
+        assert form_wound(6.0, rated, 5000.0).verdict == "below every stated minimum"
+    assert form_wound(6.0, None).verdict == "cannot tell"
+
+
+@pytest.mark.parametrize(
+    ("rated", "low", "high"),
+    [
+        *((480, 500, 500), (999.9, 500, 500), (1000, 500, 1000), (2500, 500, 1000), (4160, 1000, 2500)),
+        *((5000, 1000, 2500), (6600, 2500, 5000), (12000, 2500, 5000), (13800, 5000, 10000), (15000, 5000, 10000)),
+    ],
+)
+def test_test_voltages_by_rated_voltage(rated: float, low: float, high: float) -> None:
+    """IEEE Std 43-2000, table 1."""
+    found = form_wound(500.0, rated).test_voltage
+    assert found is not None
+    assert (found.low, found.high, found.standing) == (low, high, "not stated")
+
+
+@pytest.mark.parametrize(
+    ("applied", "standing", "verdict"),
+    [
+        (999.0, "too low", "minimum met, test not proven valid"),
+        (1000.0, "as recommended", "meets every stated minimum"),
+        (2500.0, "as recommended", "meets every stated minimum"),
+        (2501.0, "too high", "meets every stated minimum"),
+    ],
+)
+def test_a_test_below_its_voltage_proves_nothing(applied: float, standing: str, verdict: InsulationOutcome) -> None:
+    """9 V of a multimeter find no insulation that breaks down at 500 V."""
+    found = form_wound(500.0, 4160.0, applied)
+    assert found.test_voltage is not None
+    assert (found.test_voltage.standing, found.verdict) == (standing, verdict)
+    assert form_wound(6.0, 4160.0, 9.0).verdict == "below every stated minimum"
+
+
+def test_a_hermetic_winding_sees_at_most_twice_its_voltage() -> None:
+    reading = InsulationReading(Measured(50e6, 1e6), AT_40, "hermetic", rated_voltage=230.0, conditions=WARM)
+    assert insulation(reading).test_voltage is not None
+    for applied, standing in ((460.0, "as recommended"), (461.0, "too high"), (9.0, "as recommended")):
+        found = insulation(replace(reading, test_voltage=applied)).test_voltage
+        assert found is not None
+        assert (found.low, found.high, found.standing) == (None, 460.0, standing)
+    assert judged(50.0).test_voltage is None
+
+
+def test_a_test_voltage_out_of_range_is_told() -> None:
+    with pytest.raises(OutOfRangeError, match="test_voltage"):
+        form_wound(50.0, 480.0, 0.5)

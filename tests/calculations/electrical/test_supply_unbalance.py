@@ -16,6 +16,7 @@ from witnessmark.calculations.electrical.supply_unbalance import (
     extra_temperature_rise,
     supply,
     unbalance,
+    voltage_zone,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError
@@ -368,3 +369,26 @@ def test_a_reading_out_of_range_is_told_the_range(
         supply(readings)
     error = caught.value
     assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)
+
+
+@pytest.mark.parametrize(
+    ("volts", "uncertainty", "zone", "standing"),
+    [
+        (400.0, 0.5, "A", "within"),
+        (412.0, 0.5, "A", "within"),
+        (420.0, 0.5, "cannot tell", "within"),
+        (428.0, 0.5, "B", "within"),  # within ten percent, and yet not for good
+        (372.0, 0.5, "B", "within"),
+        (450.0, 0.5, "outside", "outside"),
+        (440.0, 0.5, "cannot tell", "cannot tell"),
+    ],
+)
+def test_both_zones_of_the_voltage_are_told(volts: float, uncertainty: float, zone: str, standing: str) -> None:
+    found = supply(SupplyReadings(three(volts, volts, volts, uncertainty), rated_voltage=400)).band
+    assert found is not None
+    assert (found.zone, found.standing) == (zone, standing)
+
+
+@pytest.mark.parametrize(("deviation", "zone"), [(0.05, "A"), (0.0501, "B"), (0.1, "B"), (0.1001, "outside")])
+def test_the_edges_of_the_zones(deviation: float, zone: str) -> None:
+    assert voltage_zone(Measured(deviation)) == zone

@@ -181,7 +181,9 @@ def test_tables_are_checked_when_loaded(part: str, change: dict[str, Any]) -> No
         ("R-410A", "in-service", "water", 50e-6),
         ("R-410A", "to-be-charged", "acidity", 1e-6),
         ("R-123", "to-be-charged", "acidity", 1e-6),
-        ("R-290", "to-be-charged", "acidity", 13e-6),
+        ("R-290", "to-be-charged", "acidity", 1e-6),
+        ("R-744", "to-be-charged", "non_condensables", 0.015),
+        ("R-744", "to-be-charged", "residue_mass", 5e-6),
         ("R-410A", "in-service", "acidity", 1e-6),
         ("R-410A", "to-be-charged", "non_condensables", 0.015),
         ("R-290", "to-be-charged", "non_condensables", 0.015),
@@ -218,3 +220,15 @@ def test_a_reading_out_of_range_is_told_the_range(quantity: Impurity, ends: tupl
         judge("R-410A", "to-be-charged", {quantity: Measured(-1.0)}, {})
     error = caught.value
     assert (error.field, (error.low, error.high, error.dimension)) == (quantity, ends)
+
+
+def test_acid_propane_is_not_in_limit() -> None:
+    """10 mg/kg lie below the 13 of the one standard and above the 1 of the other: the stricter one decides."""
+    (item,) = judge("R-290", "to-be-charged", {"acidity": Measured(10e-6)}, {}).items
+    assert (item.standing, item.sources_disagree) == ("over", True)
+    assert {limit.source for limit in item.limits} == {"ahri-700-other-memory", "din-8960"}
+
+
+def test_carbon_dioxide_is_not_passed_on_water_alone() -> None:
+    found = judge("R-744", "to-be-charged", {"water": Measured(1e-6)}, {"particulates": "pass"})
+    assert (found.verdict, set(found.missing)) == ("cannot tell", {"non_condensables", "residue"})

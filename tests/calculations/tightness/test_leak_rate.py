@@ -149,3 +149,44 @@ def test_the_recovery_level_belongs_to_the_answer() -> None:
     assert (deep.depth, old.depth) == (10.0, 4.0)
     assert old.pressure == pytest.approx(25.9 * 3386.388640341)
     assert (old.pressure_class, old.large_appliance) == ("high", True)
+
+
+def verdicts(refrigerant: str, pounds_held: float) -> dict[str, bool | None]:
+    """Each trigger in force in 2026, and whether 30 % in 201 days exceeds it; None: it does not apply."""
+    plant = Appliance(refrigerant, pounds(pounds_held), "commercial-refrigeration")
+    additions = [Addition(date(2026, 2, 10), pounds(0)), Addition(date(2026, 8, 30), pounds(0.3 * pounds_held))]
+    found = leak_rate(plant, additions).triggers
+    return {
+        t.trigger.regulation: t.exceeded if t.applies else None for t in found if t.trigger.in_force(date(2026, 8, 30))
+    }
+
+
+@pytest.mark.parametrize("refrigerant", ["R-401A", "R-401B", "R-402A", "R-402B", "R-408A", "R-500"])
+def test_a_blend_of_ozone_depleting_and_others_is_not_told_that_it_is_free(refrigerant: str) -> None:
+    """Only appliances with solely an ozone-depleting substance are out of 40 CFR 84.106."""
+    assert verdicts(refrigerant, 20.0) == {"40 CFR 82.157": None, "40 CFR 84.106": True}
+    assert verdicts(refrigerant, 14.9) == {"40 CFR 82.157": None, "40 CFR 84.106": None}
+    assert verdicts(refrigerant, 60.0) == {"40 CFR 82.157": True, "40 CFR 84.106": True}  # both rules at once
+
+
+@pytest.mark.parametrize("refrigerant", ["R-22", "R-502", "R-409A"])
+def test_solely_ozone_depleting_is_under_the_older_rule_alone(refrigerant: str) -> None:
+    assert verdicts(refrigerant, 20.0) == {"40 CFR 82.157": None}
+    assert verdicts(refrigerant, 60.0) == {"40 CFR 82.157": True}
+
+
+def test_each_rule_counts_the_additions_that_it_knows() -> None:
+    """30 days before, in 2025: the older rule spans 30 days, the newer one knows of no addition before."""
+    plant = Appliance("R-402A", pounds(100), "other")
+    additions = [Addition(date(2025, 12, 20), pounds(5)), Addition(date(2026, 1, 19), pounds(2))]
+    found = leak_rate(plant, additions)
+    assert found.days == 30
+    exceeded = {t.trigger.regulation: t.annualising.exceeded for t in found.triggers if t.annualising}
+    assert exceeded == {"40 CFR 82.157": True, "40 CFR 84.106": False}
+
+
+def test_the_repair_duty_dates_from_1993() -> None:
+    plant = Appliance("R-22", pounds(100), "comfort-cooling")
+    for day, applies in ((date(1993, 6, 13), False), (date(1993, 6, 14), True), (date(1994, 1, 1), True)):
+        (check,) = [t for t in leak_rate(plant, [Addition(day, pounds(20))]).triggers if t.limit == 0.15]
+        assert check.applies is applies

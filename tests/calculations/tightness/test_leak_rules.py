@@ -44,7 +44,13 @@ KINDS = {
     "R-22": "ozone-depleting",
     "R-123": "ozone-depleting",
     "R-502": "ozone-depleting",
-    "R-401B": "ozone-depleting",
+    "R-401B": "mixed",
+    "R-401A": "mixed",
+    "R-402A": "mixed",
+    "R-402B": "mixed",
+    "R-408A": "mixed",
+    "R-500": "mixed",
+    "R-142b": "ozone-depleting",
     "R-409A": "ozone-depleting",
     "R-410A": "hydrofluorocarbon",
     "R-438A": "hydrofluorocarbon",
@@ -111,4 +117,4 @@ def test_the_examples_of_the_pressure_classes() -> None:
 def test_the_file_holds_what_was_reviewed() -> None:
     table = leak_rules.TABLE()
     assert (table.chronic.share, table.recovery.split_lb, len(table.trigger)) == (1.25, 200.0, 4)
-    assert table.rolling.count_from == {"hydrofluorocarbon": date(2026, 1, 1)}
+    assert [row.counts_from for row in table.trigger] == [None, None, None, date(2026, 1, 1)]

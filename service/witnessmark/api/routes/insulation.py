@@ -49,6 +49,7 @@ def judge_insulation(context: RequestContext, body: InsulationFields) -> core.In
     verdict = core.insulation(_read(context, body))
     for name in verdict.unstated:
         context.assume(_UNSTATED[name])
+    _tell_voltage(context, body, verdict)
     if TABLE().motors[body.motor].hermetic:
         context.assume(
             "Minima: those for windings in refrigerant and oil. The 5 MOhm at 40 degC of IEEE Std 43 are for windings "
@@ -60,6 +61,23 @@ def judge_insulation(context: RequestContext, body: InsulationFields) -> core.In
         context.warn("maker-limit-looser")
         context.assume(_looser(limit))
     return verdict
+
+
+def _tell_voltage(context: RequestContext, body: InsulationFields, verdict: core.InsulationVerdict) -> None:
+    """What goes with the test voltage, and with a rated voltage on which the minimum hangs."""
+    if verdict.test_voltage is not None:
+        context.cite(verdict.test_voltage.source)
+        if verdict.test_voltage.standing == "too high":
+            context.warn("test-voltage-hermetic")
+        if verdict.test_voltage.standing == "too low":
+            context.assume(
+                "The test voltage is below the one for this rated voltage: a good reading of it proves nothing."
+            )
+    elif TABLE().motors[body.motor].at_40_low_voltage is not None:
+        context.assume(
+            "The rated voltage was not given: form-wound coils below 1 kV have a minimum of 5 MOhm, others of "
+            "100 MOhm; between the two nothing can be said."
+        )
 
 
 def _looser(limit: Ruling) -> str:
@@ -76,12 +94,14 @@ def _read(context: RequestContext, body: InsulationFields) -> core.InsulationRea
     tester, test = "insulation-tester", body.conditions
     heater = context.read_optional(test.heater_on, "conditions.heater_on", *HEATER)
     rated = context.read_optional(body.rated_voltage, "rated_voltage", *core.RATED_VOLTAGE)
+    applied = context.read_optional(body.test_voltage, "test_voltage", *core.TEST_VOLTAGE)
     return core.InsulationReading(
         resistance=context.read(body.resistance, "resistance", 0.0, core.HIGHEST, tester),
         temperature=context.read(body.temperature, "temperature", *TEMPERATURES, "shell-thermometer"),
         motor=body.motor,
         ten_minutes=context.read_optional(body.ten_minutes, "ten_minutes", 0.0, core.HIGHEST, tester),
         rated_voltage=None if rated is None else rated.value,
+        test_voltage=None if applied is None else applied.value,
         insulation_class=body.insulation_class,
         maker_minimum=si(body.maker_minimum, "maker_minimum", (core.LEAST_MINIMUM, core.HIGHEST)),
         conditions=core.InsulationConditions(

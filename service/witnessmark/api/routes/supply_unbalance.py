@@ -31,6 +31,8 @@ async def supply_unbalance(body: SupplyUnbalanceRequest) -> SupplyUnbalanceAnswe
     context.cite(
         "unbalance-rise-rule", core.TABLE().full_load.source, *(verdict.derating.by_source if verdict.derating else ())
     )
+    if verdict.band is not None:
+        context.cite(core.TABLE().zones.source)
     if verdict.current is not None:
         context.cite(core.TABLE().current_ratio.source, *(["roll-the-leads"] if body.when_rolled else []))
     if verdict.verdict == "lost phase":

@@ -19,6 +19,7 @@ from witnessmark.calculations.electrical.insulation import (
     PolarisationVerdict,
     ReadingHeld,
     TestCondition,
+    TestVoltageStanding,
     Validity,
 )
 from witnessmark.calculations.electrical.motors import InsulationClass, motors
@@ -62,7 +63,8 @@ class InsulationFields(Wire):
     motor: MotorKind = Field(description="Kind of motor: it decides which minima are stated.")
     ten_minutes: Resistance | None = Field(None, description="After ten minutes, for the polarisation index.")
     same_tester: bool = Field(default=True, description="One tester took both readings: its gain cancels in the index.")
-    rated_voltage: Voltage | None = Field(None, description="Nameplate voltage; the minimum of old motors needs it.")
+    rated_voltage: Voltage | None = Field(None, description="Nameplate voltage; minima and test voltage hang on it.")
+    test_voltage: Voltage | None = Field(None, description="Direct voltage of the tester.")
     insulation_class: InsulationClass | None = Field(None, description="Thermal class, for the polarisation index.")
     maker_minimum: Resistance | None = Field(None, description="Overrides the published minima; reading as taken.")
     conditions: InsulationConditions = Field(InsulationConditions(), description="How the test was taken.")
@@ -96,6 +98,17 @@ class PolarisationResult(Shown):
     source: str = Field(description="Of the minimum.")
 
 
+class TestVoltageResult(Shown):
+    """Direct voltages between which such a winding is tested."""
+
+    __test__ = False
+
+    low: Voltage | None = Field(description="Null where no source states one.")
+    high: Voltage = Field(description="The highest.")
+    standing: TestVoltageStanding = Field(description="Where the voltage of the test stands; too low proves nothing.")
+    source: str = Field(description="Id of the source.")
+
+
 class InsulationResult(Shown):
     """What the test says."""
 
@@ -107,6 +120,7 @@ class InsulationResult(Shown):
     corrected: list[CorrectedReading] = Field(description="At 40 degC by every rule that covers the temperature.")
     minima: list[MinimumResult] = Field(description="Every minimum that is stated for such a motor.")
     polarisation: PolarisationResult | None = Field(description="Null where no ten-minute reading was given.")
+    test_voltage: TestVoltageResult | None = Field(description="Null where no rated voltage was given.")
     warm_up: Time = Field(description="How long to warm a hermetic motor before it may be condemned.")
 
 

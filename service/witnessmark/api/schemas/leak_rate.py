@@ -14,8 +14,11 @@ from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import GaugePressure, Mass, Pressure, Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.calculations.tightness.leak_checks import CheckKind
 from witnessmark.calculations.tightness.leak_rate import MASS_RANGE, LeakStanding
 from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, PressureClass, Substance
+from witnessmark.reference.library import Trust
+from witnessmark.vocabulary import Country
 
 ISO_DAY = re.compile(r"[12][0-9]{3}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
@@ -50,6 +53,11 @@ class LeakRateRequest(Request):
     substance: Substance | None = Field(None, description="How the rules class it; by its components if left out.")
     residential_light_commercial: bool = False
     """Residential or light commercial air conditioning or heat pump."""
+    country: Country | None = Field(None, description="Whose rules count; left out: all known ones, side by side.")
+    hermetically_sealed: bool = False
+    """Hermetically sealed and labelled so, which exempts small plant from leak checks in the European Union."""
+    leak_detection: bool = False
+    """A leak detection system that alerts the operator is fitted."""
     recovery_machine: RecoveryMachine = Field("new", description="Made before, or since, 15 November 1993.")
 
 
@@ -90,6 +98,46 @@ class RecoveryResult(Shown):
     source: str = Field(description="Id of the rule's source.")
 
 
+class CheckAmountResult(Shown):
+    """How much of one kind the plant holds, and how often that alone asks for a leak check."""
+
+    kind: CheckKind = Field(description="t CO2e of annex I gases, kg of unsaturated ones, kg of ozone-depleting ones.")
+    unit: str = Field(description="Unit of the amount: t CO2e or kg.")
+    amount: Ratio = Field(description="In that unit.")
+    months: Annotated[int, Field(ge=1, le=120)] | None
+    """Months between checks for this alone; null where none is asked for."""
+
+
+class LeakCheckResult(Shown):
+    """How often the plant is checked for leaks by Regulation (EU) 2024/573, article 5, second hand."""
+
+    months: Annotated[int, Field(ge=1, le=120)] | None = Field(description="Between checks; null: none is asked for.")
+    gwp: Real = Field(description="Warming potential of its annex I gases, kg CO2e for each kg of refrigerant.")
+    amounts: list[CheckAmountResult] = Field(description="What counts of the charge; the shortest term decides.")
+    near_a_step: bool = Field(description="The charge is too uncertain to tell the step: the shorter term stands.")
+    detection_required: bool = Field(description="Whether a leak detection system is obligatory.")
+    detection_counted: bool = Field(description="Whether the term is doubled since one is fitted.")
+
+
+class DutyResult(Shown):
+    """Something that the rules ask for."""
+
+    country: Country = Field(description="Whose rule.")
+    regulation: str = Field(description="The rule.")
+    text: str = Field(description="What it asks for.")
+    within_days: Annotated[int, Field(ge=1, le=3650)] | None
+    """Days from the day of the addition; null where the text says when."""
+    source: str = Field(description="Id of the source.")
+    trust: Trust = Field(description="How far that source can be trusted: memory is to be looked up first.")
+
+
+class RulesAsOfResult(Shown):
+    """The day up to which the rules of a country were read."""
+
+    country: Country = Field(description="Whose rules.")
+    day: date = Field(description="What changed later is not in the answer.")
+
+
 class LeakRateResult(Shown):
     """Leak rate on the day of the last addition, in shares of the full charge a year (0.1 is 10 %)."""
 
@@ -100,11 +148,16 @@ class LeakRateResult(Shown):
     """Span of the annualising method."""
     annualising: Ratio = Field(description="Last addition over the time since the one before it.")
     rolling: Ratio = Field(description="All additions of the last 365 days, or since the last repair.")
-    triggers: list[TriggerResult] = Field(description="Every trigger for such a refrigerant, whenever in force.")
+    triggers: list[TriggerResult]
+    """Every trigger of the United States for such a refrigerant, whenever in force; none if another is asked."""
     calendar_year: Ratio = Field(description="Share added within the calendar year of the last addition.")
     chronic: bool = Field(description="Whether that makes it a chronic leaker that must be reported.")
     recovery: RecoveryResult | None
-    """How deep the circuit is evacuated before it is opened; null where the refrigerant is exempt."""
+    """How deep the circuit is evacuated before it is opened; null where the refrigerant is exempt, and where the
+    rules of the United States were not asked for."""
+    leak_check: LeakCheckResult | None = Field(description="Null where the European Union was not asked for.")
+    duties: list[DutyResult] = Field(description="What the rules ask for on the day of the last addition.")
+    rules_as_of: list[RulesAsOfResult] = Field(description="Up to which day the rules were read, by country.")
 
 
 class LeakRateAnswer(Answer):

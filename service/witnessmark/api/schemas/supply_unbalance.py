@@ -11,7 +11,12 @@ from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
 from witnessmark.api.schemas.limit import Fraction, LimitShown
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.electrical.single_phasing import MeasuredBetween
-from witnessmark.calculations.electrical.supply_unbalance import SupplyOutcome, UnbalanceOrigin, WhenRolled
+from witnessmark.calculations.electrical.supply_unbalance import (
+    SupplyOutcome,
+    UnbalanceOrigin,
+    VoltageZone,
+    WhenRolled,
+)
 from witnessmark.calculations.metrology.limits import Standing
 
 ThreeVoltages = Annotated[list[Voltage], Field(min_length=3, max_length=3)]
@@ -65,6 +70,7 @@ class VoltageBandResult(Shown):
     deviation: Ratio = Field(description="Mean less rated voltage, over the rated one.")
     limit: LimitShown[Real] = Field(description="Either side of the rated voltage.")
     standing: Standing = Field(description="Where the deviation stands against the limit.")
+    zone: VoltageZone = Field(description="Of IEC 60034-1: A for good, B not for long; neither changes the verdict.")
 
 
 class CurrentResult(Shown):

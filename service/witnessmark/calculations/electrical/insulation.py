@@ -14,7 +14,7 @@ from typing import Literal, get_args
 
 from typing_extensions import TypeAliasType
 
-from witnessmark.calculations.electrical.motors import TABLE, InsulationClass, Motor, motor_of
+from witnessmark.calculations.electrical.motors import TABLE, InsulationClass, MinimumId, Motor, motor_of
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import ratio
@@ -51,12 +51,17 @@ PolarisationVerdict = TypeAliasType(
     "PolarisationVerdict", Literal["sufficient", "low", "cannot tell", "means little here"]
 )
 """What the polarisation index says."""
+TestVoltageStanding = TypeAliasType(
+    "TestVoltageStanding", Literal["as recommended", "too low", "too high", "not stated"]
+)
+"""Where the voltage of the test stands against what is recommended at that rated voltage."""
 HIGHEST = 1e13
 LEAST_FOR_INDEX = 1.0
 """Below one ohm to ground a ratio of two readings says nothing."""
 LEAST_MINIMUM = 1e5
 """No published minimum is below this (inverter-guide-hundred-kilohm): less is a slip of the unit."""
 RATED_VOLTAGE = (24.0, 15e3)
+TEST_VOLTAGE = (1.0, 20e3)
 MET: tuple[InsulationOutcome, ...] = ("meets every stated minimum", "meets the maker's minimum")
 
 
@@ -84,6 +89,7 @@ class InsulationReading:
 
     resistance, ten_minutes: ohm. temperature: K. motor: one of `motors()`. rated_voltage: V.
     maker_minimum: ohm, held against the reading as taken. same_tester: one tester took both readings.
+    test_voltage: V dc.
     """
 
     resistance: Measured
@@ -95,6 +101,7 @@ class InsulationReading:
     maker_minimum: float | None = None
     conditions: InsulationConditions = InsulationConditions()
     same_tester: bool = True
+    test_voltage: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,10 +132,23 @@ class Polarisation:
 
 
 @dataclass(frozen=True, slots=True)
+class TestVoltage:
+    """Direct voltages between which to test, V (low None: none is stated), and where the test's own stands."""
+
+    __test__ = False
+
+    low: float | None
+    high: float
+    standing: TestVoltageStanding
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class InsulationVerdict:
     """What the test says. `corrected` holds every correction rule; the lowest counts.
 
     not_proven: the conditions of a valid test that were not stated; vacuum counts for a hermetic machine only.
+    test_voltage: None where the rated voltage was not given.
     """
 
     verdict: InsulationOutcome
@@ -139,6 +159,7 @@ class InsulationVerdict:
     warm_up: float
     unstated: tuple[str, ...]
     not_proven: tuple[TestCondition, ...]
+    test_voltage: TestVoltage | None
 
     @property
     def validity(self) -> Validity:
@@ -160,7 +181,8 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     minima = _minima(reading, motor, min(corrected, key=lambda c: c.resistance.value).resistance)
     refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, motor)
     verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima)
-    if not_proven and verdict in MET:
+    voltage = recommended_voltage(reading, motor)
+    if verdict in MET and (not_proven or (voltage is not None and voltage.standing == "too low")):
         verdict = "minimum met, test not proven valid"
     return InsulationVerdict(
         verdict,
@@ -171,7 +193,32 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
         TABLE().liquid_refrigerant.warm_up,
         _unstated(reading.conditions, motor),
         not_proven,
+        voltage,
     )
+
+
+def recommended_voltage(reading: InsulationReading, motor: Motor) -> TestVoltage | None:
+    """The voltages at which such a motor is tested; None where its rated voltage was not given.
+
+    Example: an open-drive motor for 480 V is tested at 500 V; one for 4160 V at 1000 to 2500 V. Source:
+    ieee-43-test-voltage; for hermetic motors scroll-bulletin-half-megohm (not above twice the rated voltage).
+    """
+    rated, table = reading.rated_voltage, TABLE().test_voltage
+    if rated is None:
+        return None
+    if motor.hermetic:
+        high = table.hermetic_times * rated
+        return TestVoltage(None, high, _voltage_standing(reading.test_voltage, None, high), table.hermetic_source)
+    step = next(step for step in table.steps if rated <= step.up_to)
+    return TestVoltage(step.low, step.high, _voltage_standing(reading.test_voltage, step.low, step.high), table.source)
+
+
+def _voltage_standing(applied: float | None, low: float | None, high: float) -> TestVoltageStanding:
+    if applied is None:
+        return "not stated"
+    if applied > high:
+        return "too high"
+    return "too low" if low is not None and applied < low else "as recommended"
 
 
 def corrections(resistance: Measured, temperature: Measured) -> tuple[Corrected, ...]:
@@ -221,12 +268,13 @@ def _check(reading: InsulationReading) -> None:
     within("ten_minutes", reading.ten_minutes, (0.0, HIGHEST), "resistance")
     within("temperature", reading.temperature, (reference.coldest, reference.hottest), "temperature")
     within("rated_voltage", reading.rated_voltage, RATED_VOLTAGE, "voltage")
+    within("test_voltage", reading.test_voltage, TEST_VOLTAGE, "voltage")
 
 
 def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[MinimumCheck, ...]:
     limits = TABLE().limits
     as_read = [limits[motor.as_read]] if motor.as_read else []
-    corrected = [limits[motor.at_40]] if motor.at_40 else []
+    corrected = [limits[name] for name in _at_40(motor, reading.rated_voltage)]
     if not as_read and not corrected:
         corrected = [_old(reading)]
     if reading.maker_minimum is not None:
@@ -236,6 +284,16 @@ def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[
         *(_minimum_check(reading, limit.rule(), None) for limit in as_read),
         *(_minimum_check(reading, limit.rule(), at_40) for limit in corrected),
     )
+
+
+def _at_40(motor: Motor, rated_voltage: float | None) -> list[MinimumId]:
+    """The minima at 40 degC: both where low voltage has one of its own and the rated voltage was not given."""
+    usual, low = ([name] if name else [] for name in (motor.at_40, motor.at_40_low_voltage))
+    if not low:
+        return usual
+    if rated_voltage is None:
+        return [*low, *usual]
+    return low if rated_voltage < TABLE().test_voltage.low_voltage else usual
 
 
 def _minimum_check(reading: InsulationReading, ruling: Ruling, at_40: Measured | None) -> MinimumCheck:
@@ -291,14 +349,15 @@ def _verdict(reading: InsulationReading, motor: Motor, minima: tuple[MinimumChec
         return "grounded"
     if motor.hermetic and _may_be_soaked(reading.conditions):
         return "warm up and repeat"
-    return _mixed(standings, maker)
+    unrated = motor.at_40_low_voltage is not None and reading.rated_voltage is None
+    return _mixed(standings, maker=maker, unrated=unrated)
 
 
-def _mixed(standings: set[Standing], maker: bool) -> InsulationOutcome:  # noqa: FBT001 - whose minimum was held against it
-    """Where not every minimum is clearly met."""
+def _mixed(standings: set[Standing], *, maker: bool, unrated: bool) -> InsulationOutcome:
+    """Where not every minimum is clearly met. unrated: which minimum counts hangs on a rated voltage not given."""
     fails, meets = standings & {"outside", "sources disagree"}, standings & {"within", "sources disagree"}
     if fails and meets:
-        return "sources disagree"
+        return "cannot tell" if unrated else "sources disagree"
     if standings != {"outside"}:
         return "cannot tell"
     return "below the maker's minimum" if maker else "below every stated minimum"

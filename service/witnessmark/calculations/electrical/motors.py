@@ -14,7 +14,7 @@ from witnessmark.vocabulary import Compressor
 
 InsulationClass = TypeAliasType("InsulationClass", Literal["A", "B", "F", "H"])
 """Thermal class of the winding's insulation."""
-MinimumId = Literal["hermetic", "inverter", "centrifugal", "random_wound", "form_wound"]
+MinimumId = Literal["hermetic", "inverter", "centrifugal", "random_wound", "form_wound", "form_wound_low_voltage"]
 
 
 class CorrectionRange(data.Row):
@@ -28,7 +28,7 @@ class CorrectionRange(data.Row):
 class Motor(data.Row):
     """A kind of motor. as_read, at_40: the minimum for the reading as taken, and for the one at 40 degC.
 
-    not_in: compressors that have no such motor.
+    at_40_low_voltage: the same below 1 kV, where it is another. not_in: compressors that have no such motor.
     """
 
     text: str
@@ -37,6 +37,7 @@ class Motor(data.Row):
     form_wound: bool = False
     as_read: MinimumId | None = None
     at_40: MinimumId | None = None
+    at_40_low_voltage: MinimumId | None = None
     not_in: tuple[Compressor, ...] = ()
 
 
@@ -70,12 +71,35 @@ class WarmUp(data.Row):
     rule_source: SourceId
 
 
+class TestVoltageStep(data.Row):
+    """Direct voltages between which to test, V, up to a rated voltage, V."""
+
+    __test__ = False
+
+    up_to: float
+    low: float
+    high: float
+
+
+class TestVoltages(data.Row):
+    """Test voltages by rated voltage in air, and how many times the rated voltage a hermetic winding may see."""
+
+    __test__ = False
+
+    low_voltage: float
+    source: SourceId
+    hermetic_times: float
+    hermetic_source: SourceId
+    steps: tuple[TestVoltageStep, ...]
+
+
 class InsulationTable(data.Row):
     """The data file."""
 
     reference: CorrectionRange
     motors: dict[str, Motor]
     limits: dict[MinimumId, Limit]
+    test_voltage: TestVoltages
     polarisation: PolarisationMinima
     liquid_refrigerant: WarmUp
 

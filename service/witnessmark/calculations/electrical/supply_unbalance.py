@@ -55,6 +55,10 @@ SupplyOutcome = TypeAliasType(
 _WORST_FIRST: tuple[SupplyOutcome, ...] = ("outside", "cannot tell", "derate", "within")
 
 
+VoltageZone = TypeAliasType("VoltageZone", Literal["A", "B", "outside", "cannot tell"])
+"""Zone of IEC 60034-1 in which the voltage lies: A for good, B not for long."""
+
+
 class SupplyLimits(data.Row):
     """Limits as fractions."""
 
@@ -68,6 +72,14 @@ class CurrentRatio(data.Row):
 
     low: float
     high: float
+    source: SourceId
+
+
+class Zones(data.Row):
+    """Deviations from the rated voltage, as fractions: for lasting operation, and for a brief one."""
+
+    lasting: float
+    brief: float
     source: SourceId
 
 
@@ -95,6 +107,7 @@ class SupplyTable(data.Row):
     """The data file."""
 
     limits: SupplyLimits
+    zones: Zones
     current_ratio: CurrentRatio
     lost_phase: PhaseRules
     full_load: FullLoad
@@ -147,11 +160,12 @@ class Derating:
 
 @dataclass(frozen=True, slots=True)
 class VoltageBand:
-    """Mean voltage against the nameplate: (mean - rated) / rated."""
+    """Mean voltage against the nameplate: (mean - rated) / rated. zone: by frequency at its rated value."""
 
     deviation: Measured
     limit: Ruling
     standing: Standing
+    zone: VoltageZone
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,8 +312,22 @@ def _band(readings: SupplyReadings) -> VoltageBand | None:
     middle = mean(readings.voltages)
     middle = Measured(middle.value, math.hypot(middle.uncertainty, readings.scale_uncertainty * middle.value))
     apart = scaled(difference(middle, Measured(readings.rated_voltage)), 1 / readings.rated_voltage)
-    ruling = TABLE().limits.voltage_deviation.rule()
-    return VoltageBand(apart, ruling, judge(Measured(abs(apart.value), apart.uncertainty), ruling))
+    ruling, size = TABLE().limits.voltage_deviation.rule(), Measured(abs(apart.value), apart.uncertainty)
+    return VoltageBand(apart, ruling, judge(size, ruling), voltage_zone(size))
+
+
+def voltage_zone(deviation: Measured) -> VoltageZone:
+    """The zone of a deviation (its size, a fraction), at about 95 %.
+
+    Example: 0.03 is in zone A, 0.07 in zone B, 0.12 outside. Source: iec-60034-1-zones.
+    """
+    zones, reach = TABLE().zones, COVERAGE * deviation.uncertainty
+    ends = {_zone(zones, end) for end in (deviation.value - reach, deviation.value + reach)}
+    return ends.pop() if len(ends) == 1 else "cannot tell"
+
+
+def _zone(zones: Zones, size: float) -> VoltageZone:
+    return "A" if size <= zones.lasting else "B" if size <= zones.brief else "outside"
 
 
 def _current(readings: SupplyReadings, voltage: Measured) -> CurrentCheck | None:

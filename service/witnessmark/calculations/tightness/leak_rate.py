@@ -77,6 +77,11 @@ class TriggerCheck:
         """Whether the appliance is covered on the day."""
         return self.annualising is not None
 
+    @property
+    def exceeded(self) -> bool:
+        """Whether the leak rate is over the trigger by either method."""
+        return any(verdict is not None and verdict.exceeded for verdict in (self.annualising, self.rolling))
+
 
 @dataclass(frozen=True, slots=True)
 class LeakRate:
@@ -114,11 +119,12 @@ def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: dat
     """
     ordered = _checked(appliance, additions)
     substance = appliance.substance or leak_rules.substance_of(appliance.refrigerant)
-    last, days = ordered[-1], _days(ordered, substance)
-    rate = propagate(lambda added, full: annualised(added, full, days), last.mass, appliance.full_charge)
-    rolled = _share(appliance, _within(ordered, _rolling_start(last.day, substance, repaired)))
+    last, rules = ordered[-1], leak_rules.triggers(substance)
+    days, rate, rolled = _rates(appliance, ordered, _counts_from(rules, last.day), repaired)
     yearly = _share(appliance, [a for a in ordered if a.day.year == last.day.year])
-    triggers = tuple(_judge(t, appliance, last.day, (rate, rolled)) for t in leak_rules.triggers(substance))
+    triggers = tuple(
+        _judge(t, appliance, last.day, _rates(appliance, ordered, t.counts_from, repaired)[1:]) for t in rules
+    )
     chronic = yearly.value >= leak_rules.TABLE().chronic.share and any(t.applies for t in triggers)
     return LeakRate(
         appliance.refrigerant,
@@ -132,6 +138,21 @@ def leak_rate(appliance: Appliance, additions: Sequence[Addition], repaired: dat
         chronic,
         _recovery(appliance, substance),
     )
+
+
+def _counts_from(rules: Sequence[Trigger], day: date) -> date | None:
+    """The day from which additions count for every rule in force; None where one of them counts them all."""
+    days = [t.counts_from for t in rules if t.in_force(day)]
+    return None if not days or None in days else max(d for d in days if d)
+
+
+def _rates(
+    appliance: Appliance, ordered: Sequence[Addition], counted: date | None, repaired: date | None
+) -> tuple[int, Measured, Measured]:
+    """Span of the annualising method, and the rates by both methods, of additions that count from a day."""
+    last, days = ordered[-1], _days(ordered, counted)
+    rate = propagate(lambda added, full: annualised(added, full, days), last.mass, appliance.full_charge)
+    return days, rate, _share(appliance, _within(ordered, _rolling_start(last.day, counted, repaired)))
 
 
 def _recovery(appliance: Appliance, substance: Substance) -> RecoveryLevel | None:
@@ -157,20 +178,18 @@ def _checked(appliance: Appliance, additions: Sequence[Addition]) -> list[Additi
     return ordered
 
 
-def _days(ordered: Sequence[Addition], substance: Substance) -> int:
+def _days(ordered: Sequence[Addition], counted: date | None) -> int:
     """Days since the addition before; 365 where the rule knows of none (first one, or first since the rule counts)."""
-    counted = leak_rules.TABLE().rolling.count_from.get(substance)
     last, before = ordered[-1].day, ordered[-2].day if len(ordered) > 1 else None
     if before is None or (counted and before < counted <= last):
         return YEAR
     return (last - before).days
 
 
-def _rolling_start(day: date, substance: Substance, repaired: date | None) -> date:
+def _rolling_start(day: date, counted: date | None, repaired: date | None) -> date:
     """First day that counts: 365 days back, or the last repair, or the day from which the rule counts at all."""
     starts = [day - timedelta(days=YEAR - 1)]
-    starts += [repaired] if repaired else []
-    starts += [counted] if (counted := leak_rules.TABLE().rolling.count_from.get(substance)) else []
+    starts += [start for start in (repaired, counted) if start]
     return max(start for start in starts if start <= day)
 
 
@@ -183,7 +202,7 @@ def _share(appliance: Appliance, additions: Sequence[Addition]) -> Measured:
     return propagate(lambda mass, full: mass / full, added, appliance.full_charge)
 
 
-def _judge(trigger: Trigger, appliance: Appliance, day: date, rates: tuple[Measured, Measured]) -> TriggerCheck:
+def _judge(trigger: Trigger, appliance: Appliance, day: date, rates: Sequence[Measured]) -> TriggerCheck:
     limit = trigger.rates[appliance.category]
     applies, reason = _applies(trigger, appliance, day)
     annualising, rolling = (_verdict(rate, limit) if applies else None for rate in rates)

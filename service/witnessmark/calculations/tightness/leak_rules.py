@@ -18,8 +18,8 @@ from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue, saturation
 from witnessmark.vocabulary import words
 
-Substance = TypeAliasType("Substance", Literal["ozone-depleting", "hydrofluorocarbon", "exempt"])
-"""How the rules class a refrigerant."""
+Substance = TypeAliasType("Substance", Literal["ozone-depleting", "hydrofluorocarbon", "mixed", "exempt"])
+"""How the rules of the United States class a refrigerant; mixed: ozone-depleting and others, under both rules."""
 ApplianceCategory = TypeAliasType(
     "ApplianceCategory", Literal["industrial-process", "commercial-refrigeration", "comfort-cooling", "other"]
 )
@@ -38,6 +38,7 @@ class Trigger(data.Row):
     substance: tuple[Substance, ...]
     start: date = Field(validation_alias="from")
     until: date | None = None
+    counts_from: date | None = None
     charge_lb: float
     rates: dict[ApplianceCategory, float]
     exempt: tuple[Literal["residential-light-commercial"], ...] = ()
@@ -64,13 +65,6 @@ class Chronic(data.Row):
     """Share of the full charge within a calendar year from which an appliance counts as a chronic leaker."""
 
     share: float
-    source: SourceId
-
-
-class Rolling(data.Row):
-    """Day from which additions count, by substance."""
-
-    count_from: dict[Substance, date]
     source: SourceId
 
 
@@ -119,7 +113,6 @@ class LeakTable(data.Row):
 
     trigger: tuple[Trigger, ...]
     chronic: Chronic
-    rolling: Rolling
     substances: Substances
     recovery: Recovery
     pressure_classes: PressureSteps
@@ -151,9 +144,10 @@ def substance_of(designation: str) -> Substance:
     """How the rules class a catalogued refrigerant by its components; UnknownNameError (`refrigerant`) otherwise."""
     substances = TABLE().substances
     parts = set(catalogue.recipe(catalogue.known(designation)).components)
+    others = parts - substances.ozone_depleting - substances.exempt
     if parts & substances.ozone_depleting:
-        return "ozone-depleting"
-    return "exempt" if parts <= substances.exempt else "hydrofluorocarbon"
+        return "mixed" if others else "ozone-depleting"
+    return "hydrofluorocarbon" if others else "exempt"
 
 
 def pressure_class(designation: str) -> PressureClass:
