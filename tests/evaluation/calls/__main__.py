@@ -32,17 +32,17 @@ def no_alarm(row: Row) -> bool:
 
 def first_acceptable(row: Row) -> bool:
     """The first check is one that a technician would make."""
-    return looked_at(row)[:1] != () and looked_at(row)[0] in row["acceptable"]
+    return any(check & {*row["acceptable"]} for check in looked_at(row)[:1])
 
 
 def one_acceptable(row: Row) -> bool:
     """One of the first three is."""
-    return any(check in row["acceptable"] for check in looked_at(row))
+    return any(check & {*row["acceptable"]} for check in looked_at(row))
 
 
 def none_foolish(row: Row) -> bool:
     """None of the first three is foolish."""
-    return not any(check in row["foolish"] for check in looked_at(row))
+    return not any(check & {*row["foolish"]} - {*row["acceptable"]} for check in looked_at(row))
 
 
 QUESTIONS: dict[str, tuple[str, Callable[[Row], bool], Callable[[Row], bool]]] = {

@@ -23,6 +23,32 @@ HERE = Path(__file__).parent
 Part = Literal["open", "sealed"]
 UNITS = {"Ohm": "ohm", "MOhm": "megohm", "kOhm": "kilohm", "mg/g": "mgKOH/g"}
 Row = Mapping[str, Any]
+SHOWN_BY = {
+    "suction-superheat": ("suction_temperature", "suction_pressure"),
+    "suction-pressure": ("suction_pressure",),
+    "condensing-pressure": ("discharge_pressure",),
+    "compression-ratio-high": ("discharge_pressure",),
+    "subcooling": ("liquid_temperature",),
+    "discharge-temperature-high": ("discharge_temperature",),
+    "discharge-superheat-low": ("discharge_temperature",),
+    "sump-cold-running": ("sump_temperature",),
+    "sump-cold-at-rest": ("sump_temperature",),
+    "running-current": ("running_current", "line_currents"),
+    "current-unbalance": ("line_currents",),
+    "voltage-unbalance": ("line_voltages",),
+    "supply-voltage": ("line_voltages",),
+    "phase-missing": ("line_voltages", "line_currents"),
+    "insulation-low": ("insulation_resistance",),
+    "winding-resistances-unequal": ("winding_resistances",),
+    "winding-open": ("winding_resistances",),
+    "acid-test-positive": ("oil_acid_number",),
+    "charge-short": ("recovered_charge",),
+    "charge-over": ("recovered_charge",),
+    "short-cycling": ("starts_per_hour",),
+}
+"""Readings in which a finding is looked for: the writers name either."""
+ACTIONS = {"clean-condenser": "clean-coil", "restore-airflow": "clean-coil", "weigh-out": "weigh-charge"}
+"""Names that the writers' form had for the same work."""
 CALL = ("note", "findings", "machine", "refrigerant", "readings", "urgency", "conditions", "circumstances")
 
 
@@ -92,7 +118,11 @@ def stops(row: Row) -> bool:
     return bool(outcome["operation"]["advice"] == "stop")
 
 
-def looked_at(row: Row) -> tuple[str, ...]:
-    """Ids of the first three checks that the service proposes."""
+def looked_at(row: Row) -> tuple[frozenset[str], ...]:
+    """The first three checks that the service proposes, each under every name that the writers had for it."""
     checks = diagnosed(row["input"])["next_checks"]["checks"]
-    return tuple(check.get("finding") or check.get("id") or "" for check in checks[:3])
+    return tuple(_named(str(check.get("finding") or check.get("id") or check)) for check in checks[:3])
+
+
+def _named(check: str) -> frozenset[str]:
+    return frozenset({check, ACTIONS.get(check, check), *(f"reading:{name}" for name in SHOWN_BY.get(check, ()))})

@@ -13,5 +13,7 @@ if __name__ == "__main__":
     for name, ranking in (("service", service), ("priors", priors), ("commonest", commonest)):
         for layer in ("mode", "cause"):
             first, three = (within(ranking, layer, n) for n in (1, 3))  # type: ignore[arg-type]
-            print(f"{name:10} {layer:5} first {first}; among three {three}; real ones {within(ranking, layer, 1, real)}")  # type: ignore[arg-type]
+            print(
+                f"{name:10} {layer:5} first {first}; among three {three}; real ones {within(ranking, layer, 1, real)}"
+            )  # type: ignore[arg-type]
     print(Counter((row["no_fault"], answered(row)["verdict"]["state"]) for row in rows()))

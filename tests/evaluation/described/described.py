@@ -64,7 +64,9 @@ def service(row: Row, layer: Layer) -> Sequence[str]:
 
 def priors(_row: Row, layer: Layer) -> Sequence[str]:
     """Knows nothing of the case."""
-    nothing = _asked(json.dumps({"want": {"explanation": False, "next_checks": False, "all_modes": True, "all_causes": True}}))
+    nothing = _asked(
+        json.dumps({"want": {"explanation": False, "next_checks": False, "all_modes": True, "all_causes": True}})
+    )
     return [one["id"] for one in nothing[f"{layer}s"]]
 
 
