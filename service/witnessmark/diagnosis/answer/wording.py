@@ -93,7 +93,7 @@ def in_ten(probability: float) -> str:
     """A probability as people say it."""
     if probability >= _CERTAIN:
         return "nearly certain"
-    return "less than 1 in 10" if probability < _LITTLE else f"{max(round(10 * probability), 1)} in 10"
+    return "under 1 in 10" if probability < _LITTLE else f"{max(round(10 * probability), 1)} in 10"
 
 
 def follows(seen: str, name: str, before: float, after: float) -> str:
@@ -103,5 +103,5 @@ def follows(seen: str, name: str, before: float, after: float) -> str:
     elif after > before:
         turn = "becomes the likely answer" if before < _LIKELY <= after else "becomes more likely"
     else:
-        turn = "is as good as ruled out" if after < _LITTLE else "becomes less likely"
+        turn = "is as good as out" if after < _LITTLE else "becomes less likely"
     return f"if {re.split(_DETAIL, seen)[0]}: {lower(name)} {turn} ({in_ten(after)})"
