@@ -164,10 +164,11 @@ def test_how_far_the_next_checks_are_exact_is_said(monkeypatch: pytest.MonkeyPat
     def sentences() -> list[str]:
         return [text for text in diagnose(HEAT_PUMP).assumptions if text.startswith("The order of the next checks")]
 
+    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 10)
     assert sentences() == [
         "The order of the next checks was worked out roughly where the less likely modes and causes matter."
     ]
-    monkeypatch.setattr(inquiry, "SCREENED", 1 << 30)
+    monkeypatch.setattr(inquiry, "AT_ONCE", 1 << 30)
     assert sentences() == []
     bare = diagnose(replace(HEAT_PUMP, want=Want(next_checks=False)))
     assert not [text for text in bare.assumptions if text.startswith("The order of the next checks")]

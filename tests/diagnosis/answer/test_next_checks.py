@@ -19,7 +19,7 @@ from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
-from witnessmark.diagnosis.result import NextChecks
+from witnessmark.diagnosis.result import NextChecks, forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed")
 
@@ -224,6 +224,17 @@ def test_what_cannot_be_measured_again_is_not_asked_for(shipped: Knowledge) -> N
     inquiry = ask(shipped, *reports, conditions=("power-off",))
     outcome = next_checks(inquiry, notices(inquiry), contradictions(inquiry))
     assert all(c.kind != "again" for c in outcome.checks)
+
+
+def test_what_safety_forbids_is_not_measured_again(shipped: Knowledge) -> None:
+    """A grounded winding beside a normal running current: the clamp meter waits, the insulation is measured again."""
+    inquiry = ask(
+        shipped, ("insulation-low", "present"), ("locked-rotor-current", "present"), ("running-current", "low")
+    )
+    fired = notices(inquiry)
+    assert "energise" in forbidden(fired)
+    assert contradictions(inquiry)
+    assert all(not c.energised for c in next_checks(inquiry, fired, contradictions(inquiry)).checks)
 
 
 def test_a_pair_that_clashes_twice_is_measured_once(shipped: Knowledge) -> None:

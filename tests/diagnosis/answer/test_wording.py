@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.answer.wording import explained, separated, weighed
+from witnessmark.diagnosis.answer.wording import explained, follows, separated, weighed
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import READING, EvidenceItem
 from witnessmark.diagnosis.result import Effect, Hypothesis, Weight
@@ -69,3 +69,11 @@ def test_separated(small: Knowledge) -> None:
 
 def test_nothing_that_separates(small: Knowledge) -> None:
     assert separated((small, {}), ("floodback", "burnout"), (), ()) == "Nothing reported tells floodback from burnout."
+
+
+def test_what_follows_is_said_in_tens() -> None:
+    assert follows("wet, as said", "Floodback", 0.2, 0.6) == "if wet: floodback becomes the likely answer (6 in 10)"
+    assert follows("dry", "Floodback", 0.2, 0.01) == "if dry: floodback is as good as out (under 1 in 10)"
+    assert follows("dry", "Floodback", 0.6, 0.3) == "if dry: floodback becomes less likely (3 in 10)"
+    assert follows("wet", "Floodback", 0.6, 0.97) == "if wet: floodback becomes more likely (nearly certain)"
+    assert follows("wet", "Floodback", 0.05, 0.06) == "if wet: floodback stays as it is (1 in 10)"

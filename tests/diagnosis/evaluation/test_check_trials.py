@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.next_checks import permitted, ranked
+from witnessmark.diagnosis.answer.next_checks import ranked
+from witnessmark.diagnosis.answer.permitted import permitted
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -22,7 +23,7 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed")
 def check(
     needs: tuple[str, ...] = (), cautions: tuple[str, ...] = (), *, energised: bool = False, opens: bool = False
 ) -> Check:
-    return Check("f", "", 1.0, 0.0, (), needs, cautions, energised, opens, 0.1, 0.1, (), "")
+    return Check("f", "", "finding", "look", "", 1.0, 0.0, (), needs, cautions, energised, opens, 0.1, 0.1, (), "")
 
 
 @pytest.mark.parametrize(

@@ -108,7 +108,7 @@ class CaseFields(Wire):
     """The same instruments at the same places, such as the sensors of the plant, took readings and baseline: most of
     their errors cancel."""
     conditions: list[Condition] | None = Field(None, max_length=4)
-    """What holds at the machine now; next checks are chosen to suit."""
+    """What holds at the machine now; next checks are chosen to suit. Empty: nobody is there, a call by phone."""
     compressor_fate: CompressorFate | None = None
     """What is settled beforehand: `known-failed` rules out that the compressor has no fault; `replaced-anyway` is no
     evidence, but the dispatch says that the compressor is ordered."""

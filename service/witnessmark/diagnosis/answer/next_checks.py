@@ -21,13 +21,13 @@ from witnessmark.diagnosis.answer.outlook import (
     foreseen,
     roughly_foreseen,
 )
-from witnessmark.diagnosis.answer.permitted import Allowed, actions, name_of, possible, sorted_out
+from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
-from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, NextChecks, SafetyNotice
+from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, NextChecks, SafetyNotice, forbidden
 
 _ENERGISED = ("live-measurement",)
 _OPENING = ("refrigerant-release", "trapped-pressure")
@@ -38,7 +38,7 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     """The best checks, best first, and whether any of them could change the decision."""
     allowed, withheld = sorted_out(inquiry, fired)
     here = _decision(inquiry, inquiry.answer.probability[0], inquiry.none)
-    again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, clashes)]
+    again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, fired, clashes)]
     called_for = actions(inquiry, fired)
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
     outlooks = ranked(inquiry, left)
@@ -83,15 +83,17 @@ def _telling_causes(inquiry: Inquiry) -> frozenset[str]:
     return frozenset(link.target for link in inquiry.knowledge.cause_finding)
 
 
-def _to_repeat(inquiry: Inquiry, clashes: Sequence[Contradiction]) -> Iterator[tuple[int, CheckRow]]:
-    """Pieces of evidence that contradict one another and can be measured again, the quickest of each pair first."""
-    conditions, places = inquiry.situation.can, {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
+def _to_repeat(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction]
+) -> Iterator[tuple[int, CheckRow]]:
+    """Pieces of evidence that contradict one another and may be measured again, the quickest of each pair first."""
+    forbids, places = forbidden(fired), {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
     done: set[int] = set()
     for clash in clashes:
         pair = []
         for key in dict.fromkeys(clash.findings):
             check = inquiry.knowledge.findings[key].check if key in places else None
-            if check and possible(check, conditions) and places[key] not in done:
+            if check and can_be_had(inquiry, check, forbids) and places[key] not in done:
                 pair.append((effort_of(inquiry, check), places[key], check))
         for _, place, check in sorted(pair, key=lambda piece: piece[:2]):
             done.add(place)

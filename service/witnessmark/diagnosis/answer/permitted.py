@@ -27,7 +27,7 @@ def sorted_out(
     for finding, check in _candidates(inquiry):
         if finding.id in needless:
             continue
-        if why := _withheld(check, forbids):
+        if why := held_back(check, forbids):
             withheld.append((finding.id, why))
         elif _reached(inquiry, finding, check):
             allowed.append((finding, check))
@@ -43,7 +43,7 @@ def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Findi
         if action.fits(inquiry.situation.told)
         and action.tells in inquiry.net.nodes
         and action.about in findings
-        and not _withheld(action, forbids)
+        and not held_back(action, forbids)
         and _reached(inquiry, findings[action.about], action)
     ]
 
@@ -58,7 +58,7 @@ def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
             yield finding, finding.check
 
 
-def _withheld(check: CheckRow, forbids: frozenset[str]) -> str:
+def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
     """Why safety holds the check back; empty when it does not."""
     if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
         return "it needs power, and a safety rule forbids to energise"
@@ -73,6 +73,11 @@ def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
     """Whether it can be done from where one is: its needs are met, on the phone by what is asked or seen only."""
     told = step_of(finding, check) in ("ask", "look") and not check.cost
     return possible(check, inquiry.situation.can) and (told or not inquiry.situation.by_phone)
+
+
+def can_be_had(inquiry: Inquiry, check: CheckRow, forbids: frozenset[str]) -> bool:
+    """Whether safety allows it and its needs are met."""
+    return not held_back(check, forbids) and possible(check, inquiry.situation.can)
 
 
 def possible(check: CheckRow, conditions: frozenset[str]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 from witnessmark.diagnosis.catalogue.rows import Knowledge
@@ -83,6 +84,8 @@ def separated(
     return " ".join(parts)
 
 
+_DETAIL = r"[;:,(]"
+"""What sets details off from the first words of a finding."""
 _CERTAIN, _LITTLE, _SAME, _LIKELY = 0.95, 0.05, 0.05, 0.5
 
 
@@ -90,7 +93,7 @@ def in_ten(probability: float) -> str:
     """A probability as people say it."""
     if probability >= _CERTAIN:
         return "nearly certain"
-    return "less than 1 in 10" if probability < _LITTLE else f"{max(round(10 * probability), 1)} in 10"
+    return "under 1 in 10" if probability < _LITTLE else f"{max(round(10 * probability), 1)} in 10"
 
 
 def follows(seen: str, name: str, before: float, after: float) -> str:
@@ -100,5 +103,5 @@ def follows(seen: str, name: str, before: float, after: float) -> str:
     elif after > before:
         turn = "becomes the likely answer" if before < _LIKELY <= after else "becomes more likely"
     else:
-        turn = "is as good as ruled out" if after < _LITTLE else "becomes less likely"
-    return f"if {seen}: {lower(name)} {turn} ({in_ten(after)})"
+        turn = "is as good as out" if after < _LITTLE else "becomes less likely"
+    return f"if {re.split(_DETAIL, seen)[0]}: {lower(name)} {turn} ({in_ten(after)})"
