@@ -25,7 +25,8 @@ from witnessmark.diagnosis.catalogue.readings import (
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.reference import source
 
-SUPERHEAT = catalogue()["suction-superheat"]
+SUPERHEAT = catalogue()["suction-superheat"].model_copy(update={"stray": None, "stray_high": None})
+"""A row without strays, for the shape of the evidence."""
 GROSS = 0.02
 
 
