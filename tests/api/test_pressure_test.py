@@ -161,3 +161,18 @@ def test_a_thermometer_in_the_sun_is_suspected_beside_the_leak(client: TestClien
     assert answer["result"]["verdict"] == "leak"
     assert "pressure did not follow the temperature" in answer["result"]["remarks"]
     assert "thermometer-of-the-gas" in {c["id"] for c in answer["cautions"]}
+
+
+def test_what_standards_ask_for_stands_beside_the_verdict(client: TestClient) -> None:
+    """Tight at 4.0 MPa says nothing of strength at 1.1 times that."""
+    plate = {"value": 4.0, "unit": "MPag"}
+    body = {"stages": [stage(4.0, 20, 4.0, 20, uncertainty=0.001)], "allowable_pressure": plate}
+    answer = post(client, **body, country="european-union")
+    reached = {(row["standard"], row["kind"]): row["reached"] for row in answer["standards"]}
+    assert reached["EN 378-2", "strength"] == "not reached"
+    assert reached["EN 378-2", "tightness"] in ("reached", "cannot tell")
+    assert "ASHRAE 15" not in {row["standard"] for row in answer["standards"]}
+    assert {row["trust"] for row in answer["standards"]} == {"memory"}
+    assert any("from memory" in text for text in answer["assumptions"])
+    assert "ASHRAE 15" in {row["standard"] for row in post(client, **body)["standards"]}
+    assert post(client, stages=body["stages"])["standards"] == []

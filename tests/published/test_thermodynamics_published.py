@@ -10,12 +10,9 @@ import pytest
 
 from witnessmark.calculations.circuit import noncondensables
 from witnessmark.calculations.circuit.superheat import superheat
-from witnessmark.calculations.compressor import compression, performance_map, wet_suction
-from witnessmark.calculations.compressor.performance_map import PerformanceMap, SuctionPoint, evaluate, superheat_factor
-from witnessmark.calculations.cycle import cycle as cycles
+from witnessmark.calculations.compressor import compression, wet_suction
+from witnessmark.calculations.compressor.performance_map import PerformanceMap, evaluate
 from witnessmark.calculations.cycle import cycle_model
-from witnessmark.calculations.metrology.least_squares import Observation, Parameter, Vector
-from witnessmark.calculations.metrology.reconciliation import fit, suspicion
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import saturation, states
 
@@ -177,48 +174,14 @@ def test_power_at_a_given_efficiency() -> None:
     assert found.volumetric_efficiency.value == pytest.approx(1.0)
 
 
-def test_shell_loss_of_a_textbook_heat_pump() -> None:
-    """Borgnakke and Sonntag, R-410A heat pump: 0.05 kg/s, 5 kW, 390 kPa -5 degC to 3100 kPa 120 degC: 0.35 kW lost.
+def test_condenser_of_a_textbook_heat_pump() -> None:
+    """Borgnakke and Sonntag, R-410A heat pump: 110 degC at 3050 kPa to 45 degC at 3000 kPa gives off 233 kJ/kg.
 
-    Its table gives whole kJ/kg, so 93 kJ/kg is known to about 1, and the loss to 0.05 kW (1 % of the power).
+    Whole kJ/kg are printed: 0.6 %. A wrong zero of enthalpy or saturated instead of hot gas would show. The loss of the
+    compressor of the same problem is not reproduced: see tests/restated/test_thermodynamics_restated.py.
     """
-    readings = compression.CompressorReadings(
-        Measured(390e3),
-        Measured(3.1e6),
-        Measured(celsius(-5)),
-        Measured(celsius(120)),
-        Measured(0.05),
-        Measured(5000.0),
-    )
-    found = compression.assess("R-410A", readings).numbers.shell_loss
-    assert found is not None
-    assert found.value == pytest.approx(0.35 / 5, abs=0.035)
     condenser = states.gas("R-410A", 3.05e6, celsius(110)).enthalpy - states.liquid("R-410A", 3e6, celsius(45)).enthalpy
-    assert condenser == pytest.approx((367 - 134) * 1e3, rel=0.01)
-
-
-@pytest.mark.parametrize(
-    ("designation", "effect", "cop", "discharge"),
-    [
-        # memory: ASHRAE Handbook Fundamentals 2009, chapter 29, comparative performance at -15/30 degC
-        ("R-717", 1103.1, 4.77, 99),
-        ("R-22", 162.7, 4.66, 53),
-        ("R-134a", 148.0, 4.60, 37),
-        ("R-410A", 167.7, 4.41, 51),
-        ("R-290", 279.9, 4.50, 36),
-        ("R-600a", 262.8, 4.68, 30),
-        ("R-1270", 286.5, 4.54, 42),
-        ("R-404A", 114.2, 4.21, 36),
-    ],
-)
-def test_comparative_performance_at_standard_conditions(
-    designation: str, effect: float, cop: float, discharge: float
-) -> None:
-    """Memory, not looked up: 1 % on the effect, 2 % on the COP, 1.5 K on the temperature (printed in whole degrees)."""
-    found = between(designation, -15, 30)
-    assert found["refrigerating_effect"] == pytest.approx(effect * 1e3, rel=0.01)
-    assert found["cooling_cop"] == pytest.approx(cop, rel=0.02)
-    assert found["discharge_temperature"] == pytest.approx(celsius(discharge), abs=1.5)
+    assert condenser == pytest.approx(233e3, rel=0.006)
 
 
 # A compressor maker's rating sheet for an R-448A low-temperature scroll at 60 Hz: ten coefficients each for capacity
@@ -260,24 +223,6 @@ FLOW = PerformanceMap(
     LB_PER_HOUR,
     rating_suction_temperature=(40 + 459.67) / 1.8,
 )
-POWER = PerformanceMap(
-    "power",
-    (
-        516.7314315,
-        -8.027291392,
-        12.18085185,
-        -0.239504654,
-        0.27550642,
-        -0.039809193,
-        -0.002564457,
-        0.001894206,
-        -0.001023899,
-        0.000426288,
-    ),
-    "degF",
-    1.0,
-    rating_suction_temperature=(40 + 459.67) / 1.8,
-)
 
 
 @pytest.mark.parametrize("evaporating", [-30.0, -20.0, -10.0, 0.0, 10.0])
@@ -292,36 +237,6 @@ def test_rated_capacity_is_rated_flow_times_our_enthalpies(evaporating: float, c
     liquid = states.saturated_liquid("R-448A", float(saturation.dew_pressure("R-448A", d)))
     expected = evaluate(FLOW, s, d) * (suction.enthalpy - liquid.enthalpy)
     assert evaluate(CAPACITY, s, d) == pytest.approx(expected, rel=0.015)
-
-
-def test_a_rated_point_reads_as_pumping_against_its_own_map() -> None:
-    s, d = fahrenheit(-10), fahrenheit(105)
-    readings = compression.CompressorReadings(
-        Measured(float(saturation.dew_pressure("R-448A", s)), 5e3),
-        Measured(float(saturation.dew_pressure("R-448A", d)), 15e3),
-        Measured(fahrenheit(40), 1.0),
-        mass_flow=Measured(evaluate(FLOW, s, d), 5e-4),
-        power=Measured(evaluate(POWER, s, d), 30.0),
-    )
-    found = compression.assess(
-        "R-448A", readings, compression.RunningCompressor("scroll", running=True, maps=(FLOW, POWER))
-    )
-    assert found.judgement.verdict == "pumping"
-    for share in (found.numbers.mass_flow_share, found.numbers.power_share):
-        assert share is not None
-        assert share.value == pytest.approx(1.0, abs=0.002)
-    assert found.numbers.power_efficiency is not None
-    assert 0.4 < found.numbers.power_efficiency.value < 0.65
-
-
-def test_superheat_correction_after_dabiri_and_rice() -> None:
-    """Dabiri and Rice (1981) as used in a published heat pump model: F = 0.75 on v_map / v - 1."""
-    pressure = float(saturation.dew_pressure("R-134a", 279.0))
-    point = SuctionPoint(pressure, float(saturation.dew_pressure("R-134a", 315.0)), 280.0, 279.0)
-    rated = PerformanceMap("mass_flow", (1.0, *([0.0] * 9)), "degF", 1.0, rating_superheat=20 / 1.8)
-    ratio = states.gas("R-134a", pressure, 280.0).density / states.gas("R-134a", pressure, 279 + 20 / 1.8).density
-    assert superheat_factor(rated, "R-134a", point) == pytest.approx(1 + 0.75 * (ratio - 1))
-    assert performance_map.VOLUME_FACTOR == 0.75
 
 
 @dataclass(frozen=True)
@@ -370,54 +285,3 @@ def test_standing_pressure_of_r22_by_a_printed_chart(gauge: float, verdict: str)
     found = noncondensables.standing_test("R-22", pressure, temperature)
     assert found.verdict == verdict
     assert found.bubble_pressure.value == pytest.approx(195.9 * PSI + STANDARD_AIR, rel=0.003)
-
-
-def test_least_squares_on_the_thermometer_of_the_gum() -> None:
-    """JCGM 100:2008, H.3: calibration line of a thermometer; its data are published.
-
-    Results from memory: y1 -0.1712(29), y2 0.00218(67), s 0.0035, b(30 degC) = -0.1494(41).
-    """
-    readings = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
-    corrections = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
-
-    def line(u: Vector) -> dict[str, float]:
-        out = {f"b{k}": float(u[0] + u[1] * (t - 20)) for k, t in enumerate(readings)}
-        return out | {"y1": float(u[0]), "y2": float(u[1]), "at 30": float(u[0] + 10 * u[1])}
-
-    observed = [Observation(f"b{k}", b, 0.0035) for k, b in enumerate(corrections)]
-    found = fit(line, [Parameter(0.0, -1.0, 1.0, 0.01), Parameter(0.0, -1.0, 1.0, 0.01)], observed)
-    expected = {"y1": (-0.1712, 0.0029), "y2": (0.00218, 0.00067), "at 30": (-0.1494, 0.0041)}
-    for name, (value, uncertainty) in expected.items():
-        assert found.values[name] == pytest.approx(value, abs=5.1e-5 if name != "y2" else 5.1e-6)
-        assert found.uncertainties[name] == pytest.approx(uncertainty, rel=0.02)
-    assert found.degrees == 9
-    assert found.chi_squared == pytest.approx(9, rel=0.03)
-    assert suspicion(found).verdict == "consistent"
-
-
-def test_cycle_from_a_textbook_s_readings() -> None:
-    """Moran and Shapiro, example 10.3 (memory): 80 %, 9 bar, -10 degC, liquid at 30 degC, 0.08 kg/s: 3.1 kW, COP 3.86.
-
-    Fitted from pressures, temperatures, flow and power alone; the efficiency is left to the data.
-    """
-    suction, discharge = float(saturation.dew_pressure("R-134a", celsius(-10))), 900e3
-    one = states.saturated_vapour("R-134a", suction)
-    ideal_rise = states.at_entropy("R-134a", discharge, one.entropy).enthalpy - one.enthalpy
-    hot = states.at_enthalpy("R-134a", discharge, one.enthalpy + ideal_rise / 0.8).temperature
-    found = cycles.solve(
-        "R-134a",
-        cycles.CycleReadings(
-            suction_pressure=Measured(suction, 300.0),
-            discharge_pressure=Measured(discharge, 300.0),
-            suction_temperature=Measured(one.temperature + 0.05, 0.05),
-            discharge_temperature=Measured(hot, 0.05),
-            liquid_temperature=Measured(celsius(30), 0.05),
-            mass_flow=Measured(0.08, 1e-4),
-            power=Measured(0.08 * ideal_rise / 0.8, 5.0),
-        ),
-        "scroll",
-    ).numbers
-    assert found.power is not None
-    assert found.power.value == pytest.approx(3100, rel=0.02)
-    assert found.cooling_cop.value == pytest.approx(3.86, rel=0.02)
-    assert found.efficiency.value == pytest.approx(0.80, abs=0.02)

@@ -56,6 +56,8 @@ class Restart(Base[R_co]):
         maximum_pressure: Quantity | None = None,
         wanted_sensitivity: float | None = None,
         maker_hold: Quantity | None = None,
+        allowable_pressure: Quantity | None = None,
+        country: Literal["united-states", "european-union"] | None = None,
         site: Site | None = None,
         report_in: System | None = None,
     ) -> R_co:

@@ -12,10 +12,12 @@ from witnessmark.api.schemas.pressure_test import (
     PressureTestFields,
     PressureTestRequest,
     PressureTestResult,
+    StandardTestResult,
     TestStage,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness import pressure_test as core
+from witnessmark.calculations.tightness.standard_tests import StandardTest, standard_tests
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import nitrogen
 
@@ -31,9 +33,26 @@ async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     Thumb rules of so much per degree hold at one pressure only; what they would have said stands beside the verdict.
     """
     context = RequestContext.of(body)
-    result = core.pressure_test(read_pressure_test(context, body))
+    test = read_pressure_test(context, body)
+    result, standards = core.pressure_test(test), _standards(context, body, test)
     context.cite(core.TABLE().sensitivity.source, *(rule.source for rule in core.TABLE().thumb_rules))
-    return PressureTestAnswer(result=PressureTestResult.model_validate(result, context=context), **context.notes())
+    shown = [StandardTestResult.model_validate(row, context=context) for row in standards]
+    return PressureTestAnswer(
+        result=PressureTestResult.model_validate(result, context=context), standards=shown, **context.notes()
+    )
+
+
+def _standards(context: RequestContext, body: PressureTestRequest, test: core.PressureTest) -> tuple[StandardTest, ...]:
+    """What standards ask for at the allowable pressure, held against the highest stage."""
+    allowable = context.read_optional(body.allowable_pressure, "allowable_pressure", *MAXIMA)
+    if allowable is None:
+        return ()
+    highest = max((stage.start_pressure for stage in test.stages), key=lambda pressure: pressure.value)
+    gauge = Measured(highest.value - test.air_pressure, highest.uncertainty)
+    found = standard_tests(allowable.value - test.air_pressure, gauge, body.country)
+    context.cite(*(row.source for row in found))
+    context.assume("Factors of strength and tightness tests are from memory: look them up in the standard in force.")
+    return found
 
 
 def read_pressure_test(context: RequestContext, body: PressureTestFields) -> core.PressureTest:

@@ -19,6 +19,9 @@ from witnessmark.calculations.tightness.pressure_test import (
     StageVerdict,
     TestGas,
 )
+from witnessmark.calculations.tightness.standard_tests import StandardTestKind, TestReached
+from witnessmark.reference.library import Trust
+from witnessmark.vocabulary import Country
 
 PerDay = Annotated[Real, Field(json_schema_extra={"x-unit": "1/d"})]
 
@@ -57,6 +60,9 @@ class PressureTestFields(Wire):
 class PressureTestRequest(Request, PressureTestFields):
     """Request of POST /v1/pressure-test."""
 
+    allowable_pressure: Pressure | None = Field(None, description="Nameplate PS, on which standards found their tests.")
+    country: Country | None = Field(None, description="Whose standards count; left out: all known ones, side by side.")
+
 
 class ThumbRuleResult(Shown):
     """What a rule of so much per degree would have expected and concluded."""
@@ -87,6 +93,18 @@ class StageResult(Shown):
     thumb_rules: list[ThumbRuleResult] = Field(description="What rules of thumb would have said.")
 
 
+class StandardTestResult(Shown):
+    """A test that a standard asks for, as a multiple of the allowable pressure; the factors are memory."""
+
+    standard: str = Field(description="The standard.")
+    kind: StandardTestKind = Field(description="Strength of the parts, or tightness of the joints.")
+    factor: Real = Field(description="Times the allowable pressure, gauge.")
+    pressure: PressureDifference = Field(description="What that is, gauge.")
+    reached: TestReached = Field(description="Whether the highest stage stood at it.")
+    source: str = Field(description="Id of the source.")
+    trust: Trust = Field(description="How far that source can be trusted.")
+
+
 class PressureTestResult(Shown):
     """The whole test."""
 
@@ -103,3 +121,4 @@ class PressureTestAnswer(Answer):
     """Answer of POST /v1/pressure-test."""
 
     result: PressureTestResult = Field(description="The whole test.")
+    standards: list[StandardTestResult] = Field(description="What standards ask for; empty without allowable_pressure.")

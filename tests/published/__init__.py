@@ -1,0 +1,1 @@
+"""Checks against something outside: tables, worked examples, data and independent programs."""
