@@ -44,7 +44,37 @@ def test_a_start_that_raoults_law_does_not_reach_is_approached_from_warmer() -> 
 
 def test_no_start_no_points(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tracing, "STARTS", (0.0,))
-    assert Tracer(components("R-514A"), 1).trace([223.4, 300.0]) == []
+    assert Tracer(components("R-455A"), 1).trace([310.0]) == []  # carbon dioxide has no vapour pressure there
+
+
+@pytest.mark.parametrize("name", ["R-447B", "R-439A", "R-417B"])
+def test_the_cold_dew_line_is_no_wrong_root(name: str) -> None:
+    """Found with Raoult's law alone: vapour a hundred times too dense, or a dew point above the bubble point."""
+    temperatures = [175.0, 200.0, 250.0]
+    bubble, dew = (Tracer(components(name), quality).trace(temperatures) for quality in (0, 1))
+    for wet, dry in zip(bubble, dew, strict=True):
+        assert dry.pressure < wet.pressure
+        mass = catalogue.get(name).molar_mass
+        ideal = dry.pressure * mass / (8.314462618 * dry.temperature)
+        assert 1.0 < dry.density / ideal < 1.15
+
+
+def test_a_pseudo_pure_line_is_led_on_below_its_equation() -> None:
+    """R-410A: the equation begins at 200 K. One line across: pressure, density and slope of the two parts meet."""
+    tracers = [Tracer(components("R-410A"), quality) for quality in (0, 1)]
+    for tracer in tracers:
+        found = tracing.pseudo_line("R410A", tracer, 1.0, [199.0, 199.999999, 200.0, 201.0])
+        below, just, first, above = found
+        assert [point.temperature for point in found] == [199.0, 199.999999, 200.0, 201.0]
+        assert just.pressure == pytest.approx(first.pressure, rel=1e-6)
+        assert just.density == pytest.approx(first.density, rel=1e-3)
+        assert first.pressure - below.pressure == pytest.approx(above.pressure - first.pressure, rel=0.08)
+
+
+def test_a_density_that_the_equation_does_not_have_is_refused() -> None:
+    state = library.new_state("R410A", None, "gas")
+    with pytest.raises(ValueError, match="no density"):
+        tracing._density(state, 1.0, 250.0, 5e6)  # noqa: SLF001 - far above the vapour pressure
 
 
 def test_a_state_that_the_library_refuses_is_no_solution() -> None:
