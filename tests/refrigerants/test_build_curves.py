@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import build_curves, curves
 from witnessmark.refrigerants.curves import Line
 from witnessmark.refrigerants.series import Series
-from witnessmark.refrigerants.tracing import Point
+from witnessmark.refrigerants.tracing import Point, single_line
 
 
 @pytest.mark.parametrize("designation", ["R-134a", "R-410A", "R-454B", "R-514A"])
@@ -112,3 +113,32 @@ def test_comparison_sees_an_inverse_that_is_not_the_shipped_one() -> None:
     whole, moved = (shipped.model_copy(update={"bubble": line, "dew": dew}) for dew in (line, beside))
     assert build_curves.compare(moved, whole) == pytest.approx(2e-5, rel=1e-6)
     assert build_curves.compare(whole, whole) == 0
+
+
+def test_a_liquid_is_taken_as_liquid_down_to_the_mean_triple_point() -> None:
+    """By hand: half R-32 (136.34 K) and half R-125 (172.52 K) by mass are 0.6976 and 0.3024 by moles."""
+    assert build_curves.freezing({"R-134a": 1.0}) == pytest.approx(169.85)
+    assert build_curves.freezing({"R-32": 0.5, "R-125": 0.5}) == pytest.approx(
+        0.6976 * 136.34 + 0.3024 * 172.52, abs=0.01
+    )
+
+
+def test_the_coldest_end_lies_at_a_thousand_pascal_or_nowhere() -> None:
+    """Water boils at 6.97 degC under 1 kPa (steam tables); a line that cannot be followed there has no such end."""
+    assert build_curves._coldest(partial(single_line, "Water", 0), 647.1) == pytest.approx(280.12, abs=0.02)  # noqa: SLF001
+    assert build_curves._coldest(lambda _: [], 647.1) == 0.0  # noqa: SLF001
+
+
+def straight(level: float, slope: float = -3.0) -> Line:
+    """A line whose ln p falls (or rises) straight over 1/T."""
+    flat = Series((0.002, 0.005), ((5.0,),))
+    pressure = Series((0.002, 0.005), ((level, slope),))
+    return Line(pressure=pressure, temperature=Series((10.0, 16.0), ((0.0035, -0.0015),)), density=flat, partner=flat)
+
+
+def test_lines_that_cannot_be_right_are_refused() -> None:
+    build_curves._in_order(straight(13.0), straight(13.0))  # noqa: SLF001
+    with pytest.raises(RuntimeError, match="above the bubble line"):
+        build_curves._in_order(straight(13.0), straight(13.1))  # noqa: SLF001
+    with pytest.raises(RuntimeError, match="falls with temperature"):
+        build_curves._in_order(straight(13.0, 0.1), straight(12.0, -0.1))  # noqa: SLF001

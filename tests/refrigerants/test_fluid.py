@@ -106,7 +106,7 @@ def test_a_limit_itself_still_belongs_to_the_line(name: str) -> None:
     bubble, dew, marks = found.bubble, found.dew, found.marks
     assert found.liquid_ceiling(bubble.p_min) == bubble.temperature(bubble.p_min)
     assert found.liquid_ceiling(bubble.p_max) == bubble.temperature(bubble.p_max)
-    assert found.liquid_ceiling(marks.single_phase_pressure) == HOTTEST
+    assert found.liquid_ceiling(marks.single_phase_pressure) == found.hottest == HOTTEST
     assert found.gas_floor(dew.p_min) == dew.temperature(dew.p_min)
     assert found.gas_floor(dew.p_max) == dew.temperature(dew.p_max)
     assert found.gas_floor(marks.single_phase_pressure) == marks.critical_temperature

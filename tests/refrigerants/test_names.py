@@ -54,7 +54,17 @@ def test_every_designation_means_itself(designation: str) -> None:
     assert resolve(designation.replace("-", "").lower()) == designation
 
 
-@pytest.mark.parametrize(("name", "designation"), [("R-1234ze", "R-1234ze(E)"), ("r404", "R-404A"), ("507", "R-507A")])
+@pytest.mark.parametrize(
+    ("name", "designation"),
+    [
+        ("R-1234ze", "R-1234ze(E)"),
+        ("r1233zd", "R-1233zd(E)"),
+        ("HCFO-1224yd", "R-1224yd(Z)"),
+        ("r404", "R-404A"),
+        ("507", "R-507A"),
+        ("410", "R-410A"),
+    ],
+)
 def test_a_guess_is_told(name: str, designation: str) -> None:
     meant = resolve(name)
     assert isinstance(meant, Guessed)
@@ -64,7 +74,11 @@ def test_a_guess_is_told(name: str, designation: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "candidates"),
-    [("407", ("R-407A", "R-407C", "R-407F", "R-407H")), ("R-454", ("R-454A", "R-454B", "R-454C"))],
+    [
+        ("402", ("R-402A", "R-402B")),
+        ("R-454", ("R-454A", "R-454B", "R-454C")),
+        ("R1336mzz", ("R-1336mzz(E)", "R-1336mzz(Z)")),
+    ],
 )
 def test_what_may_mean_several_is_refused_with_them(name: str, candidates: tuple[str, ...]) -> None:
     with pytest.raises(NotServedError) as refusal:
@@ -73,18 +87,15 @@ def test_what_may_mean_several_is_refused_with_them(name: str, candidates: tuple
     assert "several" in refusal.value.fault
 
 
-@pytest.mark.parametrize("name", ["R-134", "r403b", "R412A"])
+@pytest.mark.parametrize("name", ["R-134", "r403b", "R412A", "R-400", "r740"])
 def test_a_real_designation_is_no_typing_error(name: str) -> None:
     with pytest.raises(NotServedError) as refusal:
         resolve(name)
     assert "real designation" in refusal.value.fault
 
 
-@pytest.mark.parametrize("name", ["", "R", "R-999Z", "water cooler", "410", "R-41OA", "R-410AA", "(" * 5000])
+@pytest.mark.parametrize("name", ["", "R", "R-999Z", "water cooler", "R-41OA", "R-410AA", "(" * 5000])
 def test_what_means_nothing_is_refused(name: str) -> None:
-    if name == "410":
-        assert resolve(name) == "R-410A"
-        return
     with pytest.raises(NotServedError):
         resolve(name)
 
@@ -99,7 +110,7 @@ def test_the_near_ones_of_a_typing_error() -> None:
     ("part", "value", "fault"),
     [
         ("substances", {"propane": "R-999"}, "R-999 is not catalogued"),
-        ("usual_isomer", {"R-1": "R-998"}, "R-998 is not catalogued"),
+        ("usual", {"R-1": "R-998"}, "R-998 is not catalogued"),
         ("unserved", (names.Unserved(reason="no", designations=("R-32",)),), "R-32 is catalogued"),
     ],
 )

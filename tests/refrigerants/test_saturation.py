@@ -63,7 +63,8 @@ def hold(name: str, side: Side, point: Point) -> None:
 def test_random_points_of_pure_and_pseudo_pure_fluids(name: str) -> None:
     recipe = catalogue.recipe(name)
     state = library.new_state(library.model_name(name, recipe.components, recipe.basis), None, None)
-    for value in random_temperatures(name, 40).tolist():
+    begins = 200.0 if recipe.basis == "pseudo-pure" else 0.0  # below, the mixture model leads on: see test_tracing
+    for value in random_temperatures(name, 40).clip(begins).tolist():
         for quality, side in enumerate(SIDES):
             state.update(library.coolprop().QT_INPUTS, quality, value)
             hold(name, side, Point(value, state.p(), state.rhomass(), math.nan, (), 1.0, 0.0))

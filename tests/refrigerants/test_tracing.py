@@ -44,7 +44,40 @@ def test_a_start_that_raoults_law_does_not_reach_is_approached_from_warmer() -> 
 
 def test_no_start_no_points(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tracing, "STARTS", (0.0,))
-    assert Tracer(components("R-514A"), 1).trace([223.4, 300.0]) == []
+    assert Tracer(components("R-455A"), 1).trace([310.0]) == []  # carbon dioxide has no vapour pressure there
+
+
+@pytest.mark.parametrize("name", ["R-447B", "R-439A", "R-417B"])
+def test_the_cold_dew_line_is_no_wrong_root(name: str) -> None:
+    """Found with Raoult's law alone: vapour a hundred times too dense, or a dew point above the bubble point."""
+    temperatures = [175.0, 200.0, 250.0]
+    bubble, dew = (Tracer(components(name), quality).trace(temperatures) for quality in (0, 1))
+    for wet, dry in zip(bubble, dew, strict=True):
+        assert dry.pressure < wet.pressure
+        mass = catalogue.get(name).molar_mass
+        ideal = dry.pressure * mass / (8.314462618 * dry.temperature)
+        assert 1.0 < dry.density / ideal < 1.15
+
+
+def test_a_pseudo_pure_line_is_led_on_below_its_equation() -> None:
+    """R-410A: the equation begins at 200 K. One line across: pressure, density and slope of the two parts meet."""
+    tracers = [Tracer(components("R-410A"), quality) for quality in (0, 1)]
+    for tracer in tracers:
+        found = tracing.pseudo_line("R410A", tracer, 1.0, [199.0, 199.999999, 200.0, 201.0])
+        below, just, first, above = found
+        assert [point.temperature for point in found] == [199.0, 199.999999, 200.0, 201.0]
+        assert just.pressure == pytest.approx(first.pressure, rel=1e-6)
+        assert just.density == pytest.approx(first.density, rel=1e-3)
+        assert first.pressure - below.pressure == pytest.approx(above.pressure - first.pressure, rel=0.08)
+
+
+def test_a_density_that_is_not_found_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """R-410A gas at 250 K and 1 bar is nearly ideal: 1e5 x 0.072585 / (8.314 x 250) = 3.49 kg/m3, some 3 % more."""
+    state = library.new_state("R410A", None, "gas")
+    assert tracing._density(state, 3.4, 250.0, 1e5) == pytest.approx(3.49 * 1.03, rel=0.02)  # noqa: SLF001
+    monkeypatch.setattr(tracing, "DENSITY_STEPS", 1)
+    with pytest.raises(ValueError, match="no density"):
+        tracing._density(state, 3.0, 250.0, 1e5)  # noqa: SLF001
 
 
 def test_a_state_that_the_library_refuses_is_no_solution() -> None:

@@ -23,14 +23,21 @@ from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, 
 from witnessmark.refrigerants.series import Array, Series, fit, points
 from witnessmark.refrigerants.tracing import Point, Tracer, pseudo_line, single_line
 
-COLDEST = 200.0  # K: below the evaporating temperatures of the trade, and where the pseudo-pure equations begin
+COLDEST = 200.0  # K: below the evaporating temperatures of the trade
+LOWEST_PRESSURE = (
+    1e3  # Pa: the bubble lines go down to here or to COLDEST, but no further than where the liquid may freeze
+)
+PSEUDO_FROM = 200.0  # K: where the pseudo-pure equations begin; the blend's mixture model leads on below
+FIRST_GUESS = 0.6  # of the critical temperature: where the search for the coldest end begins
 FROM_CRITICAL = {"pure": 0.2, "pseudo-pure": 0.5, "mixture": 0.5}  # K below critical where the curves end
+MOST_SEARCHED = 5  # components of a blend whose critical point is searched for
 BREAKS = (40.0, 8.0, 2.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
 NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
 CHECKS = 25  # points a piece at which the finished series are held against the model
 LOG_TOLERANCE = 1e-8  # of ln p: 3e-7 K
 DENSITY_TOLERANCE = 1e-7  # of ln density
 PARTNER_TOLERANCE = 1e-6  # of a ratio of molar masses
+IN_ORDER = 1e-6  # of ln p, by which the dew line may lie above the bubble line: rounding at an azeotrope
 SAME = 1e-5  # largest difference of ln p, ln density or partner mass between two builds on different machines
 INVERSE_TOLERANCE = 3e-12  # of 1/T: 3e-7 K
 FOLDER = Path(__file__).with_name("curves")
@@ -53,6 +60,7 @@ class Model:
     coldest: float
     hottest: float
     from_critical: float
+    begins: float
 
 
 def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
@@ -62,17 +70,50 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
     state = library.new_state(name, library.mole_fractions(recipe.components) if blend else None, None)
     marks = _blend_marks(state) if blend else (state.T_critical(), state.p_critical()) * 2
     parts = [library.new_state(library.library_name(part), None, None) for part in recipe.components]
+    traces = _traces(name, recipe, marks[0])
     return Model(
-        trace=dict(zip(SIDES, _traces(name, recipe, marks[0]), strict=True)),
+        trace=dict(zip(SIDES, traces, strict=True)),
         molar_mass=state.molar_mass(),
         critical_temperature=marks[0],
         critical_pressure=marks[1],
         single_phase_temperature=marks[2],
         single_phase_pressure=marks[3],
-        coldest=max(recipe.coldest or COLDEST, *(part.Tmin() for part in parts)),
+        coldest=recipe.coldest or max(freezing(recipe.components), min(COLDEST, _coldest(traces[0], marks[0]))),
         hottest=min(part.Tmax() for part in parts) if blend else state.Tmax(),
         from_critical=recipe.from_critical or FROM_CRITICAL[recipe.basis],
+        begins=PSEUDO_FROM if recipe.basis == "pseudo-pure" else 0.0,
     )
+
+
+def freezing(components: Mapping[str, float]) -> float:
+    """K, above which the liquid is taken as liquid: mean of the components' triple points by moles.
+
+    Of a single substance that is its triple point. A mixture freezes below the mean as a rule, since each component
+    lowers the freezing point of the others (ideal solubility); no measurement of these blends was at hand.
+    """
+    triples = [library.new_state(library.library_name(part), None, None).Ttriple() for part in components]
+    fractions = library.mole_fractions(components)
+    return float(sum(share * triple for share, triple in zip(fractions, triples, strict=True)))
+
+
+def _coldest(bubble: Trace, critical: float) -> float:
+    """K, where the bubble line reaches LOWEST_PRESSURE, by secants of ln p over 1/T; 0 where it does not lead there."""
+    before, now = 1.0 / (1.05 * FIRST_GUESS * critical), 1.0 / (FIRST_GUESS * critical)
+    for _ in range(8):
+        found = [math.log(point[0].pressure / LOWEST_PRESSURE) for x in (before, now) if (point := _traced(bubble, x))]
+        if len(found) < len((before, now)):
+            return 0.0
+        before, now = now, now - found[1] * (now - before) / (found[1] - found[0])
+        if abs(1.0 / now - 1.0 / before) < 1e-2:  # noqa: PLR2004 - K
+            break
+    return 1.0 / now
+
+
+def _traced(bubble: Trace, inverse: float) -> list[Point]:
+    try:
+        return bubble(np.array([1.0 / inverse]))
+    except ValueError:  # colder than the equation of a single substance begins
+        return []
 
 
 def _traces(name: str, recipe: catalogue.Recipe, critical_temperature: float) -> list[Trace]:
@@ -88,24 +129,49 @@ def _traces(name: str, recipe: catalogue.Recipe, critical_temperature: float) ->
 
 
 def _blend_marks(state: Any) -> tuple[float, float, float, float]:
-    """Critical temperature and pressure, cricondentherm and cricondenbar of a blend."""
-    critical = max((point for point in state.all_critical_points() if point.stable), key=lambda point: point.T)
-    state.build_phase_envelope("none")
-    envelope = state.get_phase_envelope_data()
-    return critical.T, critical.p, max(critical.T, *envelope.T), max(critical.p, *envelope.p)
+    """Critical temperature and pressure, cricondentherm and cricondenbar of a blend.
+
+    The library's search for critical points fails for a few blends, its phase envelope for a few others: each stands
+    in for the other (of nearly azeotropic blends the critical point is the highest). Six components are not searched.
+    """
+    try:
+        if len(state.get_mole_fractions()) > MOST_SEARCHED:
+            raise ValueError("the search would take minutes")  # noqa: TRY301
+        point = max((found for found in state.all_critical_points() if found.stable), key=lambda found: found.T)
+        critical = point.T, point.p
+    except ValueError:
+        critical = None
+    try:
+        state.build_phase_envelope("none")
+        envelope = state.get_phase_envelope_data()
+    except ValueError:
+        if critical is None:
+            raise
+        return critical * 2
+    temperature, pressure = critical or closing(envelope)
+    return temperature, pressure, max(temperature, *envelope.T), max(pressure, *envelope.p)
+
+
+def closing(envelope: Any) -> tuple[float, float]:
+    """Temperature and pressure where both phases of an envelope become equally dense, straight between its points."""
+    apart = np.log(np.array(envelope.rhomolar_liq) / np.array(envelope.rhomolar_vap))
+    index = int(np.flatnonzero(np.sign(apart[1:]) != np.sign(apart[:-1]))[0])
+    share = apart[index] / (apart[index] - apart[index + 1])
+    return tuple(float(x[index] + share * (x[index + 1] - x[index])) for x in (envelope.T, envelope.p))  # type: ignore[return-value]
 
 
 def build(designation: str) -> Curves:
     """Curves of one catalogued refrigerant, with their errors measured."""
     model = model_of(designation, catalogue.recipe(designation))
     t_max = round(model.critical_temperature - model.from_critical, 3)
-    breaks = [model.critical_temperature - gap for gap in BREAKS]
+    breaks = [model.begins, *(model.critical_temperature - gap for gap in BREAKS)]
     edges = [round(model.coldest, 3), *(round(t, 3) for t in breaks if model.coldest + 10.0 < t < t_max), t_max]
     lines: dict[str, Line] = {}
     worst: dict[str, float] = {}
     for side in SIDES:
         lines[side], errors = _line(model.trace[side], edges)
         worst |= {f"{side}_{name}": value for name, value in errors.items()}
+    _in_order(lines["bubble"], lines["dew"])
     return Curves(
         library=library.library_version(),
         molar_mass=model.molar_mass,
@@ -120,6 +186,22 @@ def build(designation: str) -> Curves:
         dew=lines["dew"],
         worst=worst,
     )
+
+
+def _in_order(bubble: Line, dew: Line) -> None:
+    """RuntimeError where a line is a wrong root, or leaves pressures that mean two temperatures.
+
+    Liquid cannot boil below the pressure at which vapour condenses; and a bubble line may pass its highest pressure
+    before the critical point: it must end there (from_critical of the catalogue).
+    """
+    x = np.linspace(bubble.pressure.edges[0], bubble.pressure.edges[-1], 400)
+    above = dew.pressure.over(x) - bubble.pressure.over(x)
+    if np.max(above) > IN_ORDER:
+        raise RuntimeError(f"the dew line lies above the bubble line at {1 / x[np.argmax(above)]:.1f} K")
+    for line in (bubble, dew):
+        falling = 1.0 / x[line.pressure.derivative().over(x) >= 0.0]
+        if falling.size:
+            raise RuntimeError(f"the pressure falls with temperature above {falling.min():.2f} K")
 
 
 def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]:

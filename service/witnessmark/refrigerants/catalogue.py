@@ -1,6 +1,7 @@
 """The refrigerants that the service knows: what they are, and how far their properties can be trusted.
 
-Needs no property library: reviewed data (catalogue.toml) and what was measured when the curves were built.
+Needs no property library: reviewed data (catalogue/*.toml, notes.toml) and what was measured when the curves were
+built.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Literal, Self
 
-from pydantic import PositiveFloat, model_validator
+from pydantic import Field, PositiveFloat, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
@@ -26,6 +27,7 @@ PropertyBasis = TypeAliasType("PropertyBasis", Literal["pure", "pseudo-pure", "m
 SafetyClass = TypeAliasType("SafetyClass", Literal["A1", "A2L", "A2", "A3", "B1", "B2L", "B2", "B3"])
 """Safety group of ASHRAE 34."""
 
+FILES = ("single", "zeotropic", "azeotropic")
 ROUNDING = 1e-9
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
 TOXICITY = {"A": "lower toxicity", "B": "higher toxicity"}
@@ -55,45 +57,65 @@ class Note(data.Row):
 class Recipe(data.Row):
     """One row of the catalogue: mass fractions by designation, class, kind of equation of state, where its curves end.
 
-    accuracy: K, see `Refrigerant`. from_critical: K below critical, coldest: K; None where the usual limits do.
+    kind, components, basis: None of a single substance. accuracy: K, see `Refrigerant`. from_critical: K below
+    critical, coldest: K; None where the usual limits do.
     """
 
-    kind: BlendKind
+    kind: BlendKind = "single"
     chemical_name: str = ""
-    components: dict[str, PositiveFloat]
+    components: dict[str, PositiveFloat] = Field(default_factory=dict)
     safety_class: SafetyClass
-    basis: PropertyBasis
+    basis: PropertyBasis = "mixture"
     accuracy: PositiveFloat
-    notes: tuple[str, ...]
+    notes: tuple[str, ...] = ()
     from_critical: float | None = None
     coldest: float | None = None
 
     @model_validator(mode="after")
     def _can_be_right(self) -> Self:
+        if self.kind == "single":
+            if self.components or self.basis != "mixture":
+                raise ValueError("a single substance names no components and no basis")
+            return self
+        if len(self.components) == 1:
+            raise ValueError("a blend of several names them")
         if abs(sum(self.components.values()) - 1) > ROUNDING:
             raise ValueError("mass fractions must sum to one")
-        if self.basis not in (("pure",) if self.kind == "single" else ("pseudo-pure", "mixture")):
+        if self.basis == "pure":
             raise ValueError("the basis does not fit the kind")
         return self
 
 
-class Catalogue(data.Row):
-    """The content of catalogue.toml."""
+class Rows(data.Row):
+    """The content of one file of the catalogue."""
 
-    note: dict[str, Note]
     refrigerant: dict[str, Recipe]
 
-    @model_validator(mode="after")
-    def _rows_fit(self) -> Self:
-        for designation, row in self.refrigerant.items():
-            if (list(row.components) == [designation]) != (row.kind == "single"):
-                raise ValueError(f"{designation}: a single substance consists of itself, a blend of several")
-            if unknown := set(row.notes) - self.note.keys():
-                raise ValueError(f"{designation}: no such note: {', '.join(sorted(unknown))}")
-        return self
+
+class Notes(data.Row):
+    """The content of notes.toml."""
+
+    note: dict[str, Note]
 
 
-_CATALOGUE = data.table(__package__, "catalogue.toml", Catalogue)
+_ROWS = data.tables(__package__, "catalogue", Rows)
+_NOTES = data.table(__package__, "notes.toml", Notes)
+
+
+@cache
+def _catalogue() -> dict[str, Recipe]:
+    """Every row by designation: single substances first, then blends, in the order of their files."""
+    merged: dict[str, Recipe] = {}
+    for name in sorted(_ROWS, key=FILES.index):
+        merged |= {designation: _whole(designation, row) for designation, row in _ROWS[name]().refrigerant.items()}
+    return merged
+
+
+def _whole(designation: str, row: Recipe) -> Recipe:
+    """The row with what goes without saying of a single substance: it consists of itself."""
+    if row.kind != "single":
+        return row
+    return row.model_copy(update={"components": {designation: 1.0}, "basis": "pure"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,27 +163,29 @@ class Refrigerant:
 @cache
 def designations() -> tuple[str, ...]:
     """Every catalogued designation, in the order of the catalogue."""
-    return tuple(_CATALOGUE().refrigerant)
+    return tuple(_catalogue())
 
 
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
-    return _CATALOGUE().refrigerant[known(designation)]
+    return _catalogue()[known(designation)]
 
 
 def known(designation: str) -> str:
     """The designation itself if it is catalogued; else UnknownNameError with the near ones."""
-    if designation not in _CATALOGUE().refrigerant:
+    if designation not in _catalogue():
         raise UnknownNameError("refrigerant", "refrigerant", near(designation))
     return designation
 
 
 def near(designation: str) -> tuple[str, ...]:
     """Catalogued designations that look like this one, case, blanks and hyphens aside."""
-    plain = {_plain(name): name for name in designations()}
-    wanted = _plain(designation[:40])
-    close = get_close_matches(wanted, plain, n=4, cutoff=0.6)
+    plain = {_plain(name).translate(_ALIKE): name for name in designations()}
+    close = get_close_matches(_plain(designation[:40]).translate(_ALIKE), plain, n=4, cutoff=0.6)
     return tuple(plain[name] for name in close)
+
+
+_ALIKE = str.maketrans("OIL", "011")  # letters that are written for digits
 
 
 def _plain(designation: str) -> str:
@@ -180,7 +204,7 @@ def get(designation: str) -> Refrigerant:
         safety_class=row.safety_class,
         basis=row.basis,
         accuracy_K=row.accuracy,
-        notes=tuple(_CATALOGUE().note[name] for name in row.notes),
+        notes=tuple(_NOTES().note[name] for name in row.notes),
         cautions=tuple(_cautions(designation, row)),
         **{name: getattr(measured, name) for name in _MEASURED},
     )
@@ -193,7 +217,7 @@ def _cautions(designation: str, row: Recipe) -> Iterator[str]:
         yield "toxic-refrigerant"
     if designation == "R-744":
         yield "carbon-dioxide-pressure"
-    if any(_CATALOGUE().note[name].source == ESTIMATED for name in row.notes):
+    if any(_NOTES().note[name].source == ESTIMATED for name in row.notes):
         yield "estimated-mixture"
 
 
@@ -204,4 +228,25 @@ _MEASURED = ("molar_mass", "critical_temperature", "critical_pressure", "t_min",
 def each_has_curves() -> None:
     """DataError where a refrigerant has no curves, or curves have no refrigerant."""
     if odd := set(designations()) ^ curves.CURVES.keys():
-        raise data.DataError(f"catalogue.toml and curves: only one of them has {name}" for name in sorted(odd))
+        raise data.DataError(f"catalogue and curves: only one of them has {name}" for name in sorted(odd))
+
+
+@data.checked
+def rows_fit() -> None:
+    """DataError where a row names a note that is not there, or stands in two files or in the file of another kind."""
+    rows = [(kind, name, row) for kind, file in _ROWS.items() for name, row in file().refrigerant.items()]
+    odd = [
+        f"catalogue: {name}: no such note: {note}"
+        for _, name, row in rows
+        for note in set(row.notes) - _NOTES().note.keys()
+    ]
+    odd += [
+        f"catalogue: {name} is {row.kind}, but stands in {kind}.toml" for kind, name, row in rows if row.kind != kind
+    ]
+    odd += [
+        f"catalogue: {name} stands there twice"
+        for name in {name for _, name, _ in rows}
+        if [n for _, n, _ in rows].count(name) > 1
+    ]
+    if odd:
+        raise data.DataError(odd)

@@ -15,9 +15,11 @@ from typing import NamedTuple
 
 from witnessmark.refrigerants import catalogue, curves, library, saturation
 
-HOTTEST = 523.15  # K, 250 degC: above any discharge gas of the trade
+HOTTEST = 523.15  # K, 250 degC: as far as every equation is asked, beyond its data too
+HOTTEST_OF_ALL = 773.15  # K, 500 degC: nobody asks for more, though some equations reach farther
 MARGIN = 2e-3  # relative: how far beyond the saturated density the solve may look, for states on the line itself
 ICE_POINT = 273.15
+ATMOSPHERE = 101325.0
 STEP = 1e-8
 CLOSE, ROUNDING = 1e-6, 1.0  # of the pressure; and Pa, which rounding of a liquid's density may move
 MOST_STEPS = 100
@@ -84,8 +86,15 @@ class Fluid:
         self._inputs, self._slope = module.DmassT_INPUTS, (module.iP, module.iDmass, module.iT)
         self._gas_constant = self._state.gas_constant() / self._state.molar_mass()
         self._densest = DENSER * self.bubble.density(self.marks.t_min)
-        zero = self.saturated("liquid", ICE_POINT)
+        self.hottest = min(max(HOTTEST, self.marks.model_t_max), HOTTEST_OF_ALL)
+        zero = self.saturated("liquid", self._zero_temperature())
         self.zero_enthalpy, self.zero_entropy = zero.enthalpy, zero.entropy
+
+    def _zero_temperature(self) -> float:
+        """K, of the liquid at the zero of enthalpy: 0 degC or where it melts; where it boils if 0 degC is too hot."""
+        if self.marks.t_max > ICE_POINT:
+            return max(ICE_POINT, self.marks.t_min)
+        return self.bubble.temperature(ATMOSPHERE)
 
     def at(self, density: float, temperature: float) -> Values:
         """Values of the homogeneous fluid."""
@@ -132,7 +141,7 @@ class Fluid:
             return -math.inf
         if pressure <= self.bubble.p_max:
             return self.bubble.temperature(pressure)
-        return self.marks.t_max if pressure < self.marks.single_phase_pressure else HOTTEST
+        return self.marks.t_max if pressure < self.marks.single_phase_pressure else self.hottest
 
     def gas(self, pressure: float, temperature: float, near: float = 0.0) -> Values:
         """Gas at (p, T) at or above `gas_floor`; `near`: a density to start from."""

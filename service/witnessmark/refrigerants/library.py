@@ -25,7 +25,10 @@ LIBRARY_NAMES = {
     "R-601": "Pentane",
     "R-601a": "Isopentane",
     "R-227ea": "R227EA",
+    "R-236ea": "R236EA",
     "R-236fa": "R236FA",
+    "R-764": "SulfurDioxide",
+    "R-1224yd(Z)": "R1224YDZ",
 }
 
 

@@ -34,7 +34,7 @@ class Names(data.Row):
     source: SourceId
     prefixes: tuple[str, ...]
     substances: dict[str, str]
-    usual_isomer: dict[str, str]
+    usual: dict[str, str]
     unserved: tuple[Unserved, ...]
 
 
@@ -47,7 +47,7 @@ class Guessed(str):
     __slots__ = ("words",)
     words: str
 
-    def __new__(cls, designation: str, part: str = "its last letter") -> Self:
+    def __new__(cls, designation: str, part: str) -> Self:
         """The designation, with the part of it that was guessed."""
         self = super().__new__(cls, designation)
         self.words = f"The refrigerant was taken as {designation}: the name leaves {part} open."
@@ -67,6 +67,11 @@ class NotServedError(UnknownNameError):
         return f"{self.fault}; {near}"
 
 
+def _open(designation: str) -> str:
+    """The part that a name without its end leaves open."""
+    return "the isomer" if designation.endswith(")") else "its last letter"
+
+
 @lru_cache(1024)
 def resolve(name: str) -> str:
     """The designation that is meant, a `Guessed` one where something was. NotServedError: several, not served, unknown.
@@ -77,12 +82,12 @@ def resolve(name: str) -> str:
     if found := _catalogued().get(plain):
         return found
     if usual := _usual().get(plain):
-        return Guessed(usual, "the isomer")
+        return Guessed(usual, _open(usual))
     if reason := _unserved().get(plain):
         raise NotServedError(f"a real designation that is not served: {reason}", ())
     lettered = _lettered(plain)
     if len(lettered) == 1:
-        return Guessed(lettered[0])
+        return Guessed(lettered[0], _open(lettered[0]))
     if lettered:
         raise NotServedError("it may mean several refrigerants", lettered)
     raise NotServedError("no such refrigerant", catalogue.near(name[:LONGEST]))
@@ -106,7 +111,7 @@ def _catalogued() -> Mapping[str, str]:
 
 @cache
 def _usual() -> Mapping[str, str]:
-    return {fold(name): designation for name, designation in NAMES().usual_isomer.items()}
+    return {fold(name): designation for name, designation in NAMES().usual.items()}
 
 
 @cache
@@ -115,17 +120,20 @@ def _unserved() -> Mapping[str, str]:
 
 
 def _lettered(plain: str) -> tuple[str, ...]:
-    """The catalogued blends whose number this is: `407` has A, C, F and H."""
-    if not (plain.isdecimal() and plain[:1] in ("4", "5") and len(plain) == 3):  # noqa: PLR2004 - series 400 and 500
-        return ()
-    return tuple(name for key, name in _catalogued().items() if key[:-1] == plain and key[-1].isalpha())
+    """The catalogued ones whose number this is: `407` has several letters, `1336mzz` two isomers, `1233zd` one."""
+    blend = plain.isdecimal() and plain[:1] in ("4", "5") and len(plain) == 3  # noqa: PLR2004 - series 400 and 500
+    return tuple(
+        name
+        for key, name in _catalogued().items()
+        if key[:-1] == plain and ((blend and key[-1].isalpha()) or name.endswith(")"))
+    )
 
 
 @data.checked
 def names_lead_somewhere() -> None:
     """DataError where a name means a refrigerant that is not catalogued, or a served one is said not to be."""
     served = set(catalogue.designations())
-    meant = {*NAMES().substances.values(), *NAMES().usual_isomer.values()}
+    meant = {*NAMES().substances.values(), *NAMES().usual.values()}
     odd = [f"names.toml: {name} is not catalogued" for name in sorted(meant - served)]
     named = {name for row in NAMES().unserved for name in row.designations}
     odd += [f"names.toml: {name} is catalogued, so it is served" for name in sorted(named & served)]

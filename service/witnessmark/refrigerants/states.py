@@ -6,16 +6,17 @@ one-dimensional solves. Each thread keeps its own states of the library.
 
 Zero of enthalpy and entropy, per refrigerant: h = 200 kJ/kg, s = 1 kJ/(kg K) in saturated liquid at 0 degC (the
 convention of the International Institute of Refrigeration). Differences are meaningful, values of two refrigerants
-are not comparable.
+are not comparable. Where the critical point lies below 0 degC, the zero is saturated liquid at 101.325 kPa.
 
 Two-phase states of a blend: temperature, enthalpy, entropy and specific volume run linearly in molar quality between
 bubble and dew point at the same pressure (see quality.py). Exact for a single substance. Against the equilibrium of
 both phases, measured in tests/refrigerants/test_two_phase.py over 4 to 18 bar: enthalpy within 1 % of the latent heat,
 mass quality within 0.004, temperature within 0.6 K for blends with a glide up to 9 K, 1.4 K for R-455A.
 
-Ranges: temperature from the coldest end of the curves to 523.15 K (above `model_t_max` of the catalogue the equation
-is extrapolated, and the state says so), pressure 1 Pa to 20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError
-with the fields `refrigerant`, `pressure`, `temperature`, `quality`, `enthalpy`, `entropy`.
+Ranges: temperature from the coldest end of the curves to 523.15 K, or to `model_t_max` of the catalogue where that is
+higher, 773.15 K at most (above `model_t_max` the equation is extrapolated, and the state says so), pressure 1 Pa to
+20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError with the fields `refrigerant`, `pressure`, `temperature`,
+`quality`, `enthalpy`, `entropy`.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from typing import Literal
 
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import library
-from witnessmark.refrigerants.fluid import HOTTEST, Bracket, Fluid, Values, fluid, solve
+from witnessmark.refrigerants.fluid import Bracket, Fluid, Values, fluid, solve
 from witnessmark.refrigerants.quality import Partners
 
 PhaseName = Literal["gas", "liquid", "two-phase", "supercritical"]
@@ -75,7 +76,7 @@ def warm(designations: Iterable[str] = ()) -> None:
 def gas(designation: str, pressure: float, temperature: float) -> State:
     """Gas at (p, T), at or above the dew temperature; above the critical temperature and pressure: supercritical."""
     medium = _fluid(designation, pressure)
-    _within("temperature", temperature, medium.gas_floor(pressure) - EDGE, HOTTEST)
+    _within("temperature", temperature, medium.gas_floor(pressure) - EDGE, medium.hottest)
     return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
 
 
@@ -90,7 +91,7 @@ def liquid(designation: str, pressure: float, temperature: float) -> State:
 def at_temperature(designation: str, pressure: float, temperature: float) -> State:
     """Whatever single phase stands at (p, T); InputError (field `temperature`) between bubble and dew point."""
     medium = _fluid(designation, pressure)
-    _within("temperature", temperature, medium.marks.t_min, HOTTEST)
+    _within("temperature", temperature, medium.marks.t_min, medium.hottest)
     if temperature >= medium.gas_floor(pressure):
         return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
     if temperature <= medium.liquid_ceiling(pressure):
@@ -223,11 +224,11 @@ def _inverse(medium: Fluid, pressure: float, target: _Target) -> State:
     coldest = medium.marks.t_min
     if pressure >= medium.marks.single_phase_pressure:
         return _on(
-            medium, pressure, target, _Branch("liquid", medium.liquid, medium.liquid(pressure, coldest), HOTTEST)
+            medium, pressure, target, _Branch("liquid", medium.liquid, medium.liquid(pressure, coldest), medium.hottest)
         )
     dry = medium.driest(pressure)
     if target.gap(dry)[0] <= 0:
-        return _on(medium, pressure, target, _Branch("gas", medium.gas, dry, HOTTEST))
+        return _on(medium, pressure, target, _Branch("gas", medium.gas, dry, medium.hottest))
     wet = medium.wettest(pressure)
     if wet is None:
         lowest = target.wanted + target.gap(dry)[0]

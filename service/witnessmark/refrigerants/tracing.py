@@ -22,7 +22,9 @@ from witnessmark.refrigerants.series import Array
 TOLERANCE = 1e-9  # relative, of fugacities and pressures: above the rounding noise of the model in cold liquid
 SMALLEST_STEP, LARGEST_STEP = 1e-3, 5.0  # K
 DIFFERENCE = 1e-6  # step of ln x and ln density for the derivatives of Newton's method
-STARTS = (0.0, 20.0, 40.0, 60.0)  # K above the coldest point wanted: where to try Raoult's law as a first guess
+# K above the coldest point wanted: where to try a first guess; the coldest liquid is the least ideal
+STARTS = (60.0, 40.0, 80.0, 20.0, 100.0, 0.0)
+DENSITY_STEPS = 20
 LARGEST_MOVE = 0.5  # in ln x or ln density, per iteration
 ATMOSPHERE = 1e5  # Pa: below it a difference of liquid pressure moves the liquid's fugacity by less than rounding
 APART = 0.03  # ln(liquid density / vapour density) below which the two phases are taken as one: the trivial root
@@ -49,7 +51,7 @@ class Tracer:
     """Follows the bubble line (quality 0) or the dew line (quality 1) of a blend given by mass fractions."""
 
     def __init__(self, components: Mapping[str, float], quality: int) -> None:
-        self.names = tuple(components)
+        self.components, self.names = components, tuple(components)
         self.quality = quality
         self.fractions = np.array(mole_fractions(components))
         model = "&".join(library_name(name) for name in components)
@@ -70,11 +72,31 @@ class Tracer:
         """Extend the path to the target temperature; False where the line can be followed no further."""
         if not path:
             for warmer in STARTS:
-                start = self._newton(self._cold_guess(target + warmer), target + warmer)
+                start = self._started(target + warmer)
                 if start is not None:
                     path.append((target + warmer, start))
                     break
         return bool(path) and self._walk(path, target)
+
+    def _started(self, temperature: float) -> Array | None:
+        """A first solution, from Raoult's law; of the dew line from the bubble point, and only else from the law.
+
+        None where neither leads to one. The law alone leads the dew line of cold blends to wrong roots.
+        """
+        try:
+            guess = self._cold_guess(temperature)
+        except ValueError:  # below the triple point or above the critical point of a component
+            return None
+        solved = self._from_bubble(temperature) if self.quality == 1 else None
+        return self._newton(guess, temperature) if solved is None else solved
+
+    def _from_bubble(self, temperature: float) -> Array | None:
+        """The dew point from the bubble point: densities alike, and what boils off first is what condenses last."""
+        bubble = Tracer(self.components, 0)._started(temperature)  # noqa: SLF001 - of its own kind
+        if bubble is None:
+            return None
+        liquid = self.fractions**2 / np.exp(bubble[:-2])
+        return self._newton(np.log([*(liquid / liquid.sum()), *np.exp(bubble[-2:])]), temperature)
 
     def _walk(self, path: list[tuple[float, Array]], target: float) -> bool:
         """Step up or down to the target, halving the step wherever Newton's method does not converge."""
@@ -122,17 +144,22 @@ class Tracer:
             residual = self._residual(unknowns, temperature)
             size = np.max(np.abs(residual))
             if size < TOLERANCE:
-                return unknowns if unknowns[-2] - unknowns[-1] > APART else None
-            move = np.linalg.lstsq(self._slopes(unknowns, temperature), -residual, rcond=None)[0]
+                return unknowns if unknowns[-2] - unknowns[-1] > APART and self._stand() else None
+            move = np.linalg.lstsq(self._slopes(unknowns, residual, temperature), -residual, rcond=None)[0]
             unknowns = unknowns + move * min(1.0, LARGEST_MOVE / np.max(np.abs(move)))
         return None
 
-    def _slopes(self, unknowns: Array, temperature: float) -> Array:
-        columns = []
-        for step in np.eye(unknowns.size) * DIFFERENCE:
-            ahead, behind = self._residual(unknowns + step, temperature), self._residual(unknowns - step, temperature)
-            columns.append((ahead - behind) / (2 * DIFFERENCE))
-        return np.column_stack(columns)
+    def _stand(self) -> bool:
+        """Whether pressure rises with density in both phases as they were evaluated last: else one is no real phase."""
+        module = coolprop()
+        return all(state.first_partial_deriv(module.iP, module.iDmolar, module.iT) > 0 for state in self._states)
+
+    def _slopes(self, unknowns: Array, residual: Array, temperature: float) -> Array:
+        """One-sided differences: their error slows Newton's method a little and moves no solution."""
+        steps = np.eye(unknowns.size) * DIFFERENCE
+        return np.column_stack(
+            [(self._residual(unknowns + step, temperature) - residual) / DIFFERENCE for step in steps]
+        )
 
     def _residual(self, unknowns: Array, temperature: float) -> Array:
         """Differences of ln fugacity, of pressure (relative), and of the sum of fractions from one."""
@@ -193,7 +220,34 @@ def pseudo_line(
     """Saturated states of a pseudo-pure fluid, with the partner's molar mass from the same blend as a mixture.
 
     scale: critical temperature of the mixture model over that of the pseudo-pure one, so that both end together.
+    Below the first temperature of the pseudo-pure equation the mixture model leads on, its pressures in the ratio that
+    both have there; densities are those of the pseudo-pure equation at these pressures.
     """
-    mixture = tracer.trace(np.asarray(temperatures) * scale)
-    points = single_line(model, tracer.quality, temperatures)
-    return [replace(point, partner_mass=like.partner_mass) for point, like in zip(points, mixture, strict=True)]
+    begins = float(new_state(model, None, None).Tmin())
+    wanted = np.asarray(temperatures, dtype=np.float64)
+    cold, warm = wanted[wanted < begins], wanted[wanted >= begins]
+    mixture = tracer.trace(np.concatenate([cold, [begins], warm]) * scale)
+    if len(mixture) <= wanted.size:
+        return []
+    first, like = single_line(model, tracer.quality, [begins])[0], mixture[cold.size]
+    state = new_state(model, None, "liquid" if tracer.quality == 0 else "gas")
+    points = []
+    for temperature, point in zip(cold.tolist(), mixture, strict=False):
+        pressure = point.pressure * first.pressure / like.pressure
+        density = _density(state, point.density * first.density / like.density, temperature, pressure)
+        points.append(replace(point, temperature=temperature, pressure=pressure, density=density))
+    warmer = zip(single_line(model, tracer.quality, warm), mixture[cold.size + 1 :], strict=True)
+    return points + [replace(point, partner_mass=like.partner_mass) for point, like in warmer]
+
+
+def _density(state: Any, near: float, temperature: float, pressure: float) -> float:
+    """Density [kg/m3] at which the equation gives this pressure: Newton's method from one that is nearly right."""
+    module = coolprop()
+    density = near
+    for _ in range(DENSITY_STEPS):
+        state.update(module.DmassT_INPUTS, density, temperature)
+        step = float((state.p() - pressure) / state.first_partial_deriv(module.iP, module.iDmass, module.iT))
+        density -= step
+        if abs(step) < 1e-10 * density:
+            return density
+    raise ValueError("the pseudo-pure equation has no density here")

@@ -16,6 +16,7 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants.environment import environment
 from witnessmark.refrigerants.names import NotServedError, resolve
 
 router = version_one("properties")
@@ -43,10 +44,18 @@ async def get_refrigerant(
     except NotServedError as error:
         raise ProblemError("unknown-name", str(error)) from None
     context = RequestContext(query.report_in)
-    context.cite("coolprop", "ashrae-34", "saturation-accuracy", *(note.source for note in refrigerant.notes))
+    context.cite(
+        "coolprop",
+        "ashrae-34",
+        "predefined-blends",
+        "saturation-accuracy",
+        *(note.source for note in refrigerant.notes),
+    )
     context.warn(*refrigerant.cautions)
+    potentials = environment(refrigerant.designation)
+    context.cite(*potentials.sources)
     glide = _glide(refrigerant.designation)
-    return context.answer(RefrigerantAnswer, refrigerant, glide_at_one_atmosphere=glide)
+    return context.answer(RefrigerantAnswer, refrigerant, glide_at_one_atmosphere=glide, environment=potentials)
 
 
 def _glide(designation: str) -> float | None:

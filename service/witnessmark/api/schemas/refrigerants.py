@@ -9,6 +9,7 @@ from pydantic import AliasChoices, Field
 from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.refrigerants.catalogue import BlendKind, PropertyBasis, SafetyClass
+from witnessmark.refrigerants.environment import SubstanceClass
 from witnessmark.vocabulary import SystemOfUnits
 
 
@@ -30,6 +31,18 @@ class CatalogueNote(Shown):
 
     text: str = Field(description="What to know.")
     source: str = Field(description="Source id.")
+
+
+class EnvironmentShown(Shown):
+    """What a refrigerant does to ozone layer and climate; a blend has the mean of its components by mass."""
+
+    substance_classes: list[SubstanceClass] = Field(description="What the rules call its components, each kind once.")
+    ozone_depletion: Annotated[Real, Field(ge=0)] | None
+    """Ozone depletion potential, R-11 = 1; null where a component's is not known here."""
+    global_warming_ar4: Annotated[Real, Field(ge=0)] | None
+    """Global warming potential over 100 years by the fourth IPCC report, which many laws use; null where not known."""
+    global_warming_ar6: Annotated[Real, Field(ge=0)] | None
+    """The same by the sixth report."""
 
 
 class RefrigerantEntry(Shown):
@@ -60,6 +73,7 @@ class RefrigerantDetail(RefrigerantEntry):
     """… up to here."""
     glide_at_one_atmosphere: TemperatureDifference | None
     """Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."""
+    environment: EnvironmentShown = Field(description="Ozone layer and climate.")
     equation_of_state: str = Field(validation_alias=AliasChoices("equation_of_state", "library"))
     """Library and version behind the curves."""
     notes: list[CatalogueNote] = Field(description="What to know beside the numbers.")
