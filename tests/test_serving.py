@@ -421,8 +421,8 @@ def test_told_to_stop_with_slow_work_queued_everything_is_answered_or_refused(wo
         process.send_signal(signal.SIGTERM)
         begun = time.monotonic()
         answers = [until_closed(connection) for connection in open_ones]
-        out, err = process.communicate(timeout=PATIENCE)
         took = time.monotonic() - begun
+        out, err = process.communicate(timeout=PATIENCE)
     statuses = {answer[9:12] for answer in answers}
     assert statuses <= {b"200", b"503"}
     assert b"503" in statuses
@@ -431,5 +431,5 @@ def test_told_to_stop_with_slow_work_queued_everything_is_answered_or_refused(wo
             assert json.loads(answer.partition(b"\r\n\r\n")[2])["type"] == "/problems/unavailable"
             assert b"\r\nretry-after: " in answer
     assert (process.returncode, err) == (0, b"")
-    assert took < 0.5 + 3 + 2
+    assert took < 0.5 + 3 + 0.5  # pause, drain, and what the supervisor of several takes to pass the signal on
     assert all(line["level"] == "info" for line in lines(out.decode()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import socket
 import time
 from types import FrameType
@@ -42,6 +43,8 @@ class Server(uvicorn.Server):
             log.error("not started", exc_info=error)
             self.failed = self.should_exit = True
         elif readiness.ready:
+            gc.collect()
+            gc.freeze()  # what was loaded stays: no search for garbage, nor the end of the process, goes through it again
             log.info("ready")
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
