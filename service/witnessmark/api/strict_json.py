@@ -16,11 +16,16 @@ from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG,
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
 
 BODY_KEY = "witnessmark.body"
+MOST_MEMBERS = 200
+"""Members of one object: the widest that a request can use has fewer than a hundred."""
+TOO_MANY = "an object has more than 200 members"
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    if len(pairs) > MOST_MEMBERS:
+        raise ValueError(TOO_MANY)
     members = dict(pairs)
     if len(members) != len(pairs):
         raise ValueError(TWICE)

@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import gc
 import socket
+import sys
 import time
 from types import FrameType
 
@@ -18,6 +19,8 @@ from witnessmark import settings
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
 
+SWITCH = 0.001
+"""Seconds for which slow work may keep the interpreter before the event loop has its turn (usual: 0.005)."""
 LAST_MOMENT = 0.5
 """Seconds before the end of the drain at which what is not answered is refused."""
 log = structlog.get_logger("witnessmark")
@@ -32,6 +35,7 @@ class Server(uvicorn.Server):
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         """Open the port, then warm up in a thread while health checks are answered and work is refused."""
         readiness.stage = "warming"
+        sys.setswitchinterval(SWITCH)
         await super().startup(sockets)
         self._warming = asyncio.create_task(asyncio.to_thread(readiness.warm))
         self._warming.add_done_callback(self._warmed)
