@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 PREFIX = "WITNESSMARK_"
-ELSEWHERE = {"data"}
+ELSEWHERE = {"data", "container"}
 """Names with the same beginning that the tests read."""
 
 

@@ -108,9 +108,12 @@ class StrictRoute(APIRoute):
 
 
 def cacheable(request: Request, response: Response) -> Response:
-    """A catalogue answer with a strong validator, or 304 where the caller has it already (RFC 9110, 8.8 and 13.1.2)."""
+    """A catalogue answer with a validator, or 304 where the caller has it already (RFC 9110, 8.8 and 13.1.2).
+
+    The validator is weak, since the answer may be packed or not.
+    """
     tag = f'"{hashlib.sha256(response.body).hexdigest()[:32]}"'
-    headers = {"etag": tag, "cache-control": "public, max-age=86400"}
+    headers = {"etag": f"W/{tag}", "cache-control": "public, max-age=86400"}
     known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
     if tag in known or known == ["*"]:
         return Response(status_code=304, headers=headers)

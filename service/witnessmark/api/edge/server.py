@@ -48,7 +48,7 @@ class Server(uvicorn.Server):
             self.failed = self.should_exit = True
         elif readiness.ready:
             gc.collect()
-            gc.freeze()  # what was loaded stays: no search for garbage, nor the end of the process, goes through it again
+            gc.freeze()  # what was loaded stays: neither a search for garbage nor the end of the process visits it
             log.info("ready")
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
