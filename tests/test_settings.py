@@ -1,8 +1,11 @@
 """What an operator may set, and what is refused."""
 
+from dataclasses import fields
+from pathlib import Path
+
 import pytest
 
-from witnessmark.settings import SettingError, Settings, handed_on, read, value
+from witnessmark.settings import SettingError, Settings, handed_on, read
 
 
 def test_without_a_word_it_is_as_documented() -> None:
@@ -22,8 +25,6 @@ def test_a_flag_goes_before_the_environment() -> None:
         ("BODY_SECONDS", "nan", "number from"),
         ("BODY_SECONDS", "1e1", "number from"),
         ("HOST", " ", "every address"),
-        ("ORIGINS", "*", "https://name"),
-        ("ORIGINS", "https://a.example/path", "https://name"),
         ("PROT", "1", "no such setting"),
     ],
 )
@@ -35,9 +36,13 @@ def test_what_cannot_be_used_is_named(name: str, text: str, said: str) -> None:
 
 
 def test_a_worker_process_reads_the_same() -> None:
-    asked = Settings(host="::1", origins="https://a.example http://b.example:81", drain_seconds=2.5)
+    asked = Settings(host="::1", root_path="/w", drain_seconds=2.5)
     assert read(handed_on(asked), {}) == asked
 
 
-def test_origins_are_exact() -> None:
-    assert value("origins", "https://a.example http://b.example:8080") == "https://a.example http://b.example:8080"
+def test_the_page_for_operators_lists_every_setting() -> None:
+    page = (Path(__file__).parents[1] / "docs" / "OPERATIONS.md").read_text("utf-8")
+    for row in fields(Settings):
+        shown = row.default if row.default != "" else "(none)"
+        flag, variable = row.name.replace("_", "-"), row.name.upper()
+        assert f"| `--{flag}` | `WITNESSMARK_{variable}` | {shown} | {row.metadata['text']} |" in page

@@ -44,9 +44,6 @@ class Settings:
     most_connections: int = _number(1_000, 10, 100_000, "at once, a process")
     queue_seconds: float = _number(10.0, 1.0, 300.0, "of slow work that may wait; more is turned away")
     piece_seconds: float = _number(5.0, 0.5, 300.0, "of processor time for one piece of slow work")
-    origins: str = _text(
-        "", "web pages that may call from a browser: exact origins, separated by blanks; none as a rule"
-    )
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
@@ -57,8 +54,6 @@ def value(name: str, text: str) -> Any:
         return _bounded(text, row)
     if name == "host" and not text.strip():
         raise SettingError("empty, which would listen on every address: give an address, such as 0.0.0.0")
-    if name == "origins" and not all(map(_exact, text.split())):
-        raise SettingError("give origins such as https://name or https://name:8443, without path or *")
     return text
 
 
@@ -69,11 +64,6 @@ def _bounded(text: str, row: Any) -> Any:
         if low <= number <= high:
             return number
     raise SettingError(f"{text[:40]!r}: give a {'whole ' if whole else ''}number from {low} to {high}")
-
-
-def _exact(origin: str) -> bool:
-    scheme, found, rest = origin.partition("://")
-    return scheme in {"http", "https"} and bool(found and rest) and not set(rest) & set("/*?#@")
 
 
 _ROWS = {row.name: row for row in fields(Settings)}
