@@ -29,7 +29,6 @@ waiting = Gauge("witnessmark_waiting", "Pieces of slow work that wait.", multipr
 problems = Counter("witnessmark_problems", "Answers that were problems, by kind.", ["kind"])
 dropped = Counter("witnessmark_dropped", "Requests whose caller closed the connection first.")
 connections = Counter("witnessmark_connections", "Connections that the edge ended, by why.", ["why"])
-verdicts = Counter("witnessmark_verdicts", "Answers by what they conclude.", ["route", "verdict"])
 
 
 def page() -> tuple[bytes, str]:
