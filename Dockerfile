@@ -21,7 +21,10 @@ COPY --from=build /opt/witnessmark /opt/witnessmark
 USER 10001
 # The drawing library keeps its list of fonts in a folder it can write: /dev/shm is one even where all else is read-only.
 ENV PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 MPLCONFIGDIR=/dev/shm
+# Every setting can be given as such a variable (docs/OPERATIONS.md), for example WITNESSMARK_WORKERS.
+ENV WITNESSMARK_HOST=0.0.0.0 WITNESSMARK_PORT=8000
+STOPSIGNAL SIGTERM
 EXPOSE 8000
 HEALTHCHECK --interval=15s --timeout=3s --start-period=60s --retries=3 \
-  CMD ["/opt/witnessmark/bin/python", "-c", "import urllib.request as u; u.urlopen('http://127.0.0.1:8000/readyz', timeout=2)"]
-CMD ["/opt/witnessmark/bin/witnessmark", "serve", "--host", "0.0.0.0", "--port", "8000"]
+  CMD ["/opt/witnessmark/bin/python", "-c", "import urllib.request as u; u.urlopen('http://127.0.0.1:8000/livez', timeout=2)"]
+CMD ["/opt/witnessmark/bin/witnessmark", "serve"]

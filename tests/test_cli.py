@@ -18,6 +18,7 @@ from witnessmark.data import DataError
 from witnessmark.demo import run as demo
 from witnessmark.demo.server import free_port
 from witnessmark.diagnosis.catalogue.knowledge import shipped
+from witnessmark.settings import Settings
 
 CASES = Path(__file__).parent / "diagnosis" / "cases"
 
@@ -42,7 +43,7 @@ def refused(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
 @pytest.mark.parametrize(
     ("line", "expected"),
     [
-        ("serve", {"host": "127.0.0.1", "port": 8000, "workers": 1}),
+        ("serve", {}),
         ("serve --host 0.0.0.0 --port 65535 --workers 4", {"host": "0.0.0.0", "port": 65535, "workers": 4}),  # noqa: S104
         ("demo", {"url": None, "json": False}),
         ("demo --json --url http://127.0.0.1:8000", {"url": "http://127.0.0.1:8000", "json": True}),
@@ -56,7 +57,8 @@ def test_what_it_understands(line: str, expected: dict[str, object]) -> None:
 
 
 def test_it_listens_on_loopback_unless_told_otherwise() -> None:
-    assert cli.parser().parse_args(["serve"]).host == "127.0.0.1"
+    assert Settings().host == "127.0.0.1"
+    assert not hasattr(cli.parser().parse_args(["serve"]), "host")  # so that the environment can set it
 
 
 @pytest.mark.parametrize(
@@ -72,6 +74,7 @@ def test_it_listens_on_loopback_unless_told_otherwise() -> None:
         (["serve", "--port", "٨٠٠٠"], ["--port", "whole number"]),
         (["serve", "--port", "9" * 5000], ["--port", "whole number"]),
         (["serve", "--workers", "0"], ["--workers", "from 1 to 256"]),
+        (["serve", "--host", ""], ["--host", "empty, which would listen on every address"]),
         (["serve", "--workers", "two"], ["--workers", "whole number"]),
         (["check-knowledge", "no/such"], ["FOLDER", "'no/such'", "no such folder"]),
         (["check-knowledge", "--against", "no/such", "--cases", "."], ["--against", "no such folder"]),
@@ -122,10 +125,20 @@ def test_help_and_version_end_well(arguments: list[str], capsys: pytest.CaptureF
 
 
 def test_serve_starts_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
-    started: list[tuple[str, int, int]] = []
-    monkeypatch.setattr(serving, "serve", lambda *arguments: started.append(arguments))
+    started: list[Settings] = []
+    monkeypatch.setattr(serving, "serve", lambda settings: started.append(settings) or 0)
+    monkeypatch.setenv("WITNESSMARK_PORT", "9000")
+    monkeypatch.setenv("WITNESSMARK_DRAIN_SECONDS", "3.5")
     assert cli.main(["serve", "--host", "::1", "--port", "8080", "--workers", "2"]) == 0
-    assert started == [("::1", 8080, 2)]
+    assert started == [Settings(host="::1", port=8080, workers=2, drain_seconds=3.5)]
+
+
+def test_serve_says_which_variable_cannot_be_used(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("WITNESSMARK_HOST", "")
+    assert cli.main(["serve"]) == 2
+    assert "WITNESSMARK_HOST: empty, which would listen on every address" in capsys.readouterr().err
 
 
 def test_serve_says_which_data_file_cannot_be_used(

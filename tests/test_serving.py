@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import os
 import signal
 import socket
@@ -11,7 +12,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -20,10 +21,12 @@ import pytest
 import structlog
 import uvicorn
 
-from witnessmark import serving
+from witnessmark import serving, settings
 from witnessmark.api.app import app, asgi
+from witnessmark.api.edge import logs, server
 from witnessmark.api.transport import BODY_SECONDS, Transport
 from witnessmark.demo.server import free_port, wait_until_ready
+from witnessmark.settings import Settings, read
 
 EXAMPLES = Path(__file__).parents[1] / "openapi" / "examples"
 LOOPBACK = "127.0.0.1"
@@ -33,9 +36,11 @@ PATIENCE = 60.0
 @pytest.fixture
 def logged() -> Iterator[None]:
     """Logging as the service configures it, for one test."""
-    serving.configure_logging()
+    logs.configure()
     yield
     structlog.reset_defaults()
+    logging.captureWarnings(capture=False)
+    logging.basicConfig(handlers=[], force=True)
 
 
 def lines(text: str) -> list[dict[str, Any]]:
@@ -70,21 +75,44 @@ def test_a_fault_is_logged_with_its_place_on_the_same_line(capsys: pytest.Captur
     assert line["level"] == "error"
     assert "ValueError" in line["exception"]
     assert "test_serving.py" in line["exception"]
+    assert "a fault" not in line["exception"]  # the words of a fault may repeat what a caller sent
+
+
+@pytest.mark.usefixtures("logged")
+def test_a_library_s_line_is_json_too(capsys: pytest.CaptureFixture[str]) -> None:
+    logs.configure()  # anew, to the output of this test
+    logging.getLogger("uvicorn.error").error("two\nlines")
+    (line,) = lines(capsys.readouterr().out)
+    assert (line["event"], line["level"], line["logger"]) == ("two\nlines", "error", "uvicorn.error")
+
+
+@pytest.mark.usefixtures("logged")
+def test_what_led_to_a_fault_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    try:
+        try:
+            int("a")
+        except ValueError as error:
+            raise KeyError from error
+    except KeyError:
+        structlog.get_logger("test").exception("crash")
+    (line,) = lines(capsys.readouterr().out)
+    assert [part.split(" ")[0] for part in line["exception"].split(" <- ")] == ["KeyError", "ValueError"]
 
 
 @pytest.mark.parametrize(("host", "port", "workers"), [("127.0.0.1", 8000, 1), ("::1", 65535, 4)])
 def test_the_server_knows_every_setting(host: str, port: int, workers: int) -> None:
-    given = serving.settings(host, port, workers)
+    given = serving.server_settings(Settings(host=host, port=port, workers=workers))
     config = uvicorn.Config("witnessmark.serving:application", factory=True, **given)  # type: ignore[arg-type]
     assert (config.host, config.port, config.workers) == (host, port, workers)
     assert {key: getattr(config, key) for key in given} == given
 
 
 def test_the_server_tells_little_and_drains_within_a_bound() -> None:
-    given = serving.settings(LOOPBACK, 8000, 1)
+    given = serving.server_settings(Settings())
     assert given["access_log"] is False
     assert given["server_header"] is False
-    assert given["timeout_graceful_shutdown"] == serving.DRAIN_SECONDS > 0
+    assert given["timeout_graceful_shutdown"] == Settings().drain_seconds > 0
+    assert Settings().pause_seconds + Settings().drain_seconds < 10  # after which a container is killed
 
 
 def test_a_worker_configures_logging_and_takes_the_outermost_application() -> None:
@@ -98,32 +126,38 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
 
 @pytest.mark.usefixtures("logged")
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
-    runs: list[tuple[tuple[object, ...], dict[str, object]]] = []
-    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
-    monkeypatch.setattr(uvicorn, "run", lambda *a, **k: runs.append((a, k)))
-    serving.serve("::1", 8080, 3)
-    ((name,), given) = runs[0]
-    assert given == {"factory": True, **serving.settings("::1", 8080, 3)}
-    module, _, attribute = str(name).partition(":")
+    runs: list[uvicorn.Config] = []
+    asked = Settings(host="::1", port=8080, workers=3)
+    monkeypatch.setattr(os, "environ", dict(os.environ))
+    os.environ.pop("OPENBLAS_NUM_THREADS", None)
+    monkeypatch.setattr(server, "run", lambda config: runs.append(config) or 0)
+    assert serving.serve(asked) == 0
+    (config,) = runs
+    given = serving.server_settings(asked)
+    assert {key: getattr(config, key) for key in given} == given
+    module, _, attribute = str(config.app).partition(":")
     assert getattr(sys.modules[module], attribute) is serving.application
     assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
-    monkeypatch.setenv("OPENBLAS_NUM_THREADS", "3")
-    serving.serve("::1", 8080, 3)
+    assert read(os.environ, {}) == asked  # what a worker process reads
+    assert Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).is_dir()
+    os.environ["OPENBLAS_NUM_THREADS"] = "3"
+    serving.serve(asked)
     assert os.environ["OPENBLAS_NUM_THREADS"] == "3"
+    settings.current.cache_clear()
 
 
 @contextmanager
 def listening(body_seconds: float) -> Iterator[int]:
     """Port of a server in this process, with the service's settings and its own patience for a body."""
-    config = uvicorn.Config(Transport(app, body_seconds), lifespan="off", **serving.settings(LOOPBACK, 0, 1))  # type: ignore[arg-type]
-    server = uvicorn.Server(config)
+    config = uvicorn.Config(Transport(app, body_seconds), **serving.server_settings(Settings()))  # type: ignore[arg-type]
+    running = uvicorn.Server(config)
     with closing(socket.create_server((LOOPBACK, 0))) as door:
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+        thread = threading.Thread(target=running.run, kwargs={"sockets": [door]}, daemon=True)
         thread.start()
         try:
             yield door.getsockname()[1]
         finally:
-            server.should_exit = True
+            running.should_exit = True
             thread.join(PATIENCE)
 
 
@@ -192,8 +226,16 @@ def exchange(port: int, request: bytes) -> tuple[str, dict[str, str], bytes]:
 
 
 NO_REQUESTS = {
-    "method of no standard": b"FOO / HTTP/1.1\r\nHost: x\r\n\r\n",
-    "small letters": b"get /livez HTTP/1.1\r\nHost: x\r\n\r\n",
+    "no Host": b"GET /livez HTTP/1.1\r\n\r\n",
+    "two Hosts": b"GET /livez HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
+    "HTTP/0.9": b"GET /livez\r\n\r\n",
+    "HTTP/2.0": b"GET /livez HTTP/2.0\r\nHost: x\r\nConnection: close\r\n\r\n",
+    "two blanks": b"GET  /livez HTTP/1.1\r\nHost: x\r\n\r\n",
+    "blank before the colon": b"GET /livez HTTP/1.1\r\nHost : x\r\n\r\n",
+    "NUL in a field": b"GET /livez HTTP/1.1\r\nHost: x\r\nA: b\0c\r\n\r\n",
+    "two lengths": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\n",
+    "signed length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: +5\r\n\r\n",
+    "coding before chunked": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: gzip, chunked\r\n\r\n",
     "negative length": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n",
     "chunk without size": b"POST /v1/superheat HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
     "start of another protocol": b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n",
@@ -239,9 +281,9 @@ def refuses(port: int) -> bool:
 
 
 @contextmanager
-def started(port: int) -> Iterator[subprocess.Popen[bytes]]:
+def started(port: int, *flags: str) -> Iterator[subprocess.Popen[bytes]]:
     """The real process, ready for work; killed at the end if it still runs."""
-    command = [sys.executable, "-m", "witnessmark.cli", "serve", "--port", str(port)]
+    command = [sys.executable, "-m", "witnessmark.cli", "serve", "--port", str(port), *flags]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:  # noqa: S603
         try:
             wait_until_ready(f"http://{LOOPBACK}:{port}", process, 2 * PATIENCE)
@@ -268,10 +310,126 @@ def test_told_to_stop_it_refuses_new_work_and_finishes_what_it_has() -> None:
         out, err = process.communicate(timeout=PATIENCE)
     assert answer.startswith(b"HTTP/1.1 200 ")
     assert json.loads(answer.partition(b"\r\n\r\n")[2])["result"]["refrigerant"] == example["value"]["refrigerant"]
-    assert process.returncode == -signal.SIGTERM  # as a supervisor expects of a process that it told to stop
-    first, ready, *_, last = lines(out.decode())
+    assert process.returncode == 0
+    first, *others = lines(out.decode())
+    *_, last, stopped = others
+    assert stopped["event"] == "stopped"
+    assert [line["event"] for line in others if line["event"] != "request"] == ["ready", "draining", "stopped"]
     assert (first["event"], first["url"]) == ("starting", f"http://{LOOPBACK}:{port}")
     assert first["reference"] == f"{first['url']}/docs"
-    assert ready["event"] == "ready"
     assert (last["event"], last["route"], last["status"]) == ("request", "/v1/superheat", 200)
     assert err == b""
+
+
+def test_a_head_too_large_is_431_and_small_heads_are_many() -> None:
+    with listening(BODY_SECONDS) as port:
+        line, fields, body = exchange(port, b"GET /livez HTTP/1.1\r\nHost: x\r\n" + b"a:b\r\n" * 20_000)
+        assert line.startswith("HTTP/1.1 431 ")
+        assert (json.loads(body)["type"], fields["connection"]) == ("/problems/head-too-large", "close")
+        fits = b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\nA: " + b"b" * 20_000 + b"\r\n\r\n"
+        line, _, _ = exchange(port, fits)
+        assert line.startswith("HTTP/1.1 200 ")
+
+
+def test_trailers_are_bounded_too() -> None:
+    fields = b"Host: x\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
+    start = b"POST /v1/superheat HTTP/1.1\r\n" + fields
+    with listening(BODY_SECONDS) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        with suppress(ConnectionError):
+            connection.sendall(start + b"2\r\n{}\r\n0\r\n" + b"a: b\r\n" * 100_000)
+        with suppress(ConnectionError):
+            until_closed(connection)
+
+
+@pytest.fixture
+def hurried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Heads have 0.2 s, and there are at most ten connections."""
+    monkeypatch.setattr(settings, "current", lambda: Settings(head_seconds=0.2, most_connections=10))
+
+
+@pytest.mark.usefixtures("hurried")
+@pytest.mark.parametrize("start", [b"", b"GET /livez HTTP/1.1\r\nHost: x\r\nA: b"], ids=["idle", "half a head"])
+def test_a_head_that_does_not_come_ends_the_connection(start: bytes) -> None:
+    with listening(BODY_SECONDS) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(start)
+        stop = threading.Event()
+        dripping = threading.Thread(target=drip if start else stop.wait, args=(connection, stop) if start else (0,))
+        dripping.start()
+        begun = time.monotonic()
+        with suppress(ConnectionError):
+            assert until_closed(connection) == b""
+        assert time.monotonic() - begun < PATIENCE / 2
+        stop.set()
+        dripping.join()
+
+
+@pytest.mark.usefixtures("hurried")
+def test_a_second_head_has_its_time_too() -> None:
+    with listening(BODY_SECONDS) as port, socket.create_connection((LOOPBACK, port), timeout=PATIENCE) as connection:
+        connection.sendall(b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n")
+        assert connection.recv(65_536).startswith(b"HTTP/1.1 200 ")
+        connection.sendall(b"GET /li")
+        with suppress(ConnectionError):
+            assert until_closed(connection) == b""
+
+
+@pytest.mark.usefixtures("hurried")
+def test_one_connection_too_many_is_told_so() -> None:
+    with listening(BODY_SECONDS) as port, ExitStack() as stack:
+        for _ in range(10):
+            stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE))
+        one_more = stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE))
+        start, _, body = until_closed(one_more).partition(b"\r\n\r\n")
+    assert start.startswith(b"HTTP/1.1 503 ")
+    assert json.loads(body)["type"] == "/problems/unavailable"
+
+
+SLOW = {
+    "refrigerant": "R-448A", "compressor": "rotary",
+    "suction_pressure": {"value": 2100, "unit": "kPag", "uncertainty": 8},
+    "discharge_pressure": {"value": 2650, "unit": "kPag", "uncertainty": 1e-6},
+    "evaporating_temperature": {"value": 0.5, "unit": "degC", "uncertainty": 0.5},
+    "condensing_temperature": {"value": 66.0, "unit": "degC", "uncertainty": 100},
+    "suction_temperature": {"value": 14, "unit": "degC", "uncertainty": 0.6},
+    "discharge_temperature": {"value": 138.0, "unit": "degC", "uncertainty": 0.1},
+    "liquid_temperature": {"value": 38, "unit": "degC", "uncertainty": 0.6},
+    "mass_flow": {"value": 300, "unit": "kg/h"}, "power": {"value": 1.75, "unit": "kW"},
+    "displacement": {"value": 30.5, "unit": "cm3"}, "speed": {"value": 60, "unit": "Hz"},
+}  # fmt: skip
+"""Readings that contradict each other: the dearest request found for its size, a second of processor time."""
+
+
+def slow() -> bytes:
+    body = json.dumps(SLOW).encode()
+    return head(len(body)).replace(b"/v1/superheat", b"/v1/cycle") + body
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGTERM to send")
+@pytest.mark.parametrize("workers", [1, 2])
+def test_told_to_stop_with_slow_work_queued_everything_is_answered_or_refused(workers: int) -> None:
+    port = free_port()
+    flags = ("--workers", str(workers), "--pause-seconds", "0.5", "--drain-seconds", "3")
+    with started(port, *flags) as process, ExitStack() as stack:
+        open_ones = [
+            stack.enter_context(socket.create_connection((LOOPBACK, port), timeout=PATIENCE)) for _ in range(20)
+        ]
+        for connection in open_ones[:-1]:
+            connection.sendall(slow())
+        open_ones[-1].sendall(head(100))  # and a body that does not come
+        time.sleep(0.5)
+        process.send_signal(signal.SIGTERM)
+        begun = time.monotonic()
+        answers = [until_closed(connection) for connection in open_ones]
+        took = time.monotonic() - begun
+        out, err = process.communicate(timeout=PATIENCE)
+    statuses = {answer[9:12] for answer in answers}
+    assert statuses <= {b"200", b"503"}
+    assert b"503" in statuses
+    for answer in answers:
+        if answer[9:12] == b"503":
+            assert json.loads(answer.partition(b"\r\n\r\n")[2])["type"] == "/problems/unavailable"
+            assert b"\r\nretry-after: " in answer
+    assert (process.returncode, err) == (0, b"")
+    assert took < 0.5 + 3 + 0.5  # pause, drain, and what the supervisor of several takes to pass the signal on
+    assert all(line["level"] == "info" for line in lines(out.decode()))

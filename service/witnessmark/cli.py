@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import fields
 from pathlib import Path
+from typing import Any
 
 from witnessmark import __version__
+from witnessmark.settings import SettingError, Settings, read, value
 
-LAST_PORT = 65_535
-MOST_WORKERS = 256
 EPILOG = """examples:
   witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
   witnessmark demo                         run one case end to end and print what was found
@@ -31,11 +33,10 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"witnessmark {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     serve = commands.add_parser("serve", help="run the service")
-    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default %(default)s)")
-    serve.add_argument("--port", type=_port, default=8000, help="port to listen on (default %(default)s)")
-    serve.add_argument(
-        "--workers", type=_workers, default=1, help="processes (default %(default)s; one a core is usual)"
-    )
+    for row in fields(Settings):
+        help_text = f"{row.metadata['text']} (default {row.default!r})"
+        flag = f"--{row.name.replace('_', '-')}"
+        serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, help=help_text)
     demo = commands.add_parser("demo", help="run one case end to end against a server of its own")
     demo.add_argument("--url", help="use a running service instead")
     demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
@@ -48,19 +49,14 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def _port(text: str) -> int:
-    return _whole(text, LAST_PORT)
+def _setting(name: str) -> Callable[[str], Any]:
+    def read_one(text: str) -> Any:
+        try:
+            return value(name, text)
+        except SettingError as fault:
+            raise argparse.ArgumentTypeError(str(fault)) from None
 
-
-def _workers(text: str) -> int:
-    return _whole(text, MOST_WORKERS)
-
-
-def _whole(text: str, most: int) -> int:
-    """The whole number from 1 to `most`: the server would take another port without a word for one beyond the last."""
-    if text.isascii() and text.isdecimal() and 1 <= int(text[:9]) <= most:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{text[:40]!r}: give a whole number from 1 to {most}")
+    return read_one
 
 
 def _folder(text: str) -> Path:
@@ -84,12 +80,16 @@ def _serve(options: argparse.Namespace) -> int:
     from witnessmark.serving import serve  # noqa: PLC0415
 
     try:
-        serve(options.host, options.port, options.workers)
+        settings = read(os.environ, {name: given for name, given in vars(options).items() if name != "command"})
+    except SettingError as fault:
+        sys.stderr.write(f"witnessmark serve: {fault}\n")
+        return 2
+    try:
+        return serve(settings)
     except DataError as error:
         faults = "".join(f"\n  {fault}" for fault in error.faults)
         sys.stderr.write(f"witnessmark serve: not started, the data files cannot be used:{faults}\n")
         return 1
-    return 0
 
 
 def _demo(options: argparse.Namespace) -> int:

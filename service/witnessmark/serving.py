@@ -1,46 +1,38 @@
-"""How the service is run: uvicorn with bounded draining, JSON log lines, no access log of its own."""
+"""How the service is run: what is set, what is logged, one process or several."""
 
 from __future__ import annotations
 
-import logging
 import os
+import tempfile
+from dataclasses import asdict
+from pathlib import Path
 
 import structlog
 import uvicorn
 from starlette.types import ASGIApp
 
 from witnessmark import data
+from witnessmark.api.edge import logs
+from witnessmark.settings import Settings, current, handed_on
 
-DRAIN_SECONDS = 8
 log = structlog.get_logger("witnessmark")
 
 
-def configure_logging() -> None:
-    """One JSON line an event on standard output."""
-    structlog.configure(
-        processors=[
-            structlog.contextvars.merge_contextvars,
-            structlog.processors.add_log_level,
-            structlog.processors.TimeStamper(fmt="iso", utc=True),
-            structlog.processors.format_exc_info,
-            structlog.processors.JSONRenderer(),
-        ],
-        wrapper_class=structlog.make_filtering_bound_logger(logging.INFO),
-        cache_logger_on_first_use=True,
-    )
-
-
-def settings(host: str, port: int, workers: int) -> dict[str, object]:
-    """The server's settings."""
+def server_settings(settings: Settings) -> dict[str, object]:
+    """The server's own settings."""
     return {
-        "host": host,
-        "port": port,
-        "workers": workers,
+        "host": settings.host,
+        "port": settings.port,
+        "workers": settings.workers,
+        "root_path": settings.root_path,
         "access_log": False,
-        "log_level": "warning",
-        "timeout_graceful_shutdown": DRAIN_SECONDS,
-        "timeout_keep_alive": 5,
-        "http": "witnessmark.api.http_faults:Protocol",
+        "log_config": None,
+        "log_level": "error",
+        "lifespan": "off",
+        "timeout_graceful_shutdown": settings.drain_seconds,
+        "timeout_keep_alive": min(5.0, settings.head_seconds),
+        "http": "witnessmark.api.edge.protocol:Protocol",
+        "h11_max_incomplete_event_size": settings.largest_head,
         "ws": "none",
         "server_header": False,
     }
@@ -48,22 +40,36 @@ def settings(host: str, port: int, workers: int) -> dict[str, object]:
 
 def application() -> ASGIApp:
     """The application as a worker process runs it."""
-    configure_logging()
+    logs.configure()
     from witnessmark.api.app import asgi  # noqa: PLC0415 - logging first, so that loading faults are logged too
 
     return asgi
 
 
-def serve(host: str, port: int, workers: int) -> None:
-    """Run until told to stop; DataError if a data file cannot be used.
+def serve(settings: Settings) -> int:
+    """Run until told to stop; the exit code. DataError if a data file cannot be used.
 
     One thread a process for matrix products, unless the caller chose: more of them wait for each other at full load,
     and no answer comes sooner (measured: the same time, half the processor time).
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    configure_logging()
-    url = f"http://{f'[{host}]' if ':' in host else host}:{port}"
-    log.info("starting", url=url, reference=f"{url}/docs", workers=workers)
+    os.environ.update(handed_on(settings))
+    current.cache_clear()
+    if settings.workers > 1:
+        os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", _shared_folder())
+    logs.configure()
+    host = settings.host
+    url = f"http://{f'[{host}]' if ':' in host else host}:{settings.port}"
+    log.info("starting", url=url, reference=f"{url}/docs", settings=asdict(settings))
     application()  # whoever reads a file is known once all is imported
     data.check()
-    uvicorn.run("witnessmark.serving:application", factory=True, **settings(host, port, workers))  # type: ignore[arg-type]
+    from witnessmark.api.edge import server  # noqa: PLC0415 - what is counted is set up by the environment above
+
+    config = uvicorn.Config("witnessmark.serving:application", factory=True, **server_settings(settings))  # type: ignore[arg-type]
+    return server.run(config)
+
+
+def _shared_folder() -> str:
+    """Where the worker processes share their counts: in memory where all else is read-only."""
+    memory = Path("/dev/shm")  # noqa: S108 - a folder of its own in it
+    return tempfile.mkdtemp(prefix="witnessmark-", dir=memory if os.access(memory, os.W_OK) else None)

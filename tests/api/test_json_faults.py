@@ -1,11 +1,13 @@
 """Fields that break a rule of I-JSON (RFC 7493, section 2) are named."""
 
 import json
+import time
 
 import pytest
 from starlette.testclient import TestClient
 
 from witnessmark.api.json_faults import faults
+from witnessmark.api.strict_json import decode, where
 
 
 @pytest.mark.parametrize(
@@ -58,3 +60,28 @@ def test_half_a_character_in_a_name_does_not_break_the_problem(client: TestClien
     answer = client.post("/v1/saturation", content=b'{"\\ud800": 1}', headers={"content-type": "application/json"})
     assert answer.status_code == 400
     assert json.loads(answer.content)["errors"][0]["pointer"] == "#/?"
+
+
+def test_a_large_body_is_refused_without_a_search() -> None:
+    assert faults("[" + "NaN," * 10_000 + "1]", 50) == []
+    assert len(faults("[" + "NaN," * 5_000 + "1]", 50)) == 50
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"[" + b"NaN," * 249_000 + b"1]",
+        b"[" + b"1e999," * 160_000 + b"1]",
+        b"{" + b",".join(b'"a%d":1' % k for k in range(80_000)) + b"}",
+        b"{" + b",".join(b'"\\ud800%d":1' % k for k in range(60_000)) + b"}",
+        b"[" * 999_000,
+    ],
+    ids=["NaN", "1e999", "members", "half names", "deep"],
+)
+def test_the_dearest_bodies_of_a_megabyte_cost_little(body: bytes) -> None:
+    """Read and judged: 0.9 s before there was a bound; a tenth of a second is left even on a busy machine."""
+    began = time.thread_time()
+    with pytest.raises((ValueError, RecursionError)):
+        decode(body)
+    assert where(body) == []
+    assert time.thread_time() - began < 0.1

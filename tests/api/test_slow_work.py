@@ -1,21 +1,60 @@
-"""Slow work leaves the event loop free, one piece at a time."""
+"""Slow work leaves the event loop free, one piece at a time, in turns, and ends when nobody waits for it."""
 
 from __future__ import annotations
 
 import asyncio
 import threading
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from starlette.types import Message
 from tests.contract.answers import operations
 
+from witnessmark import effort
+from witnessmark.api import slow_work
 from witnessmark.api.context import Request, RequestContext
+from witnessmark.api.edge.caller import Caller, GoneError, calling
 from witnessmark.api.openapi import examples
 from witnessmark.api.problems import ProblemError
-from witnessmark.api.slow_work import LATEST, MOST_WAITING, SOONEST, Pace, apart, pace
+from witnessmark.api.slow_work import apart, pace
 from witnessmark.errors import InputError
 
 PATIENCE = 30.0
+
+
+@pytest.fixture(autouse=True)
+def fresh() -> Iterator[None]:
+    """No test sees what the pieces of another took."""
+    pace.clear()
+    yield
+    pace.clear()
+
+
+class Route:
+    def __init__(self, path: str) -> None:
+        self.path = path
+
+
+def called(name: str, kind: str, gone: asyncio.Event | None = None) -> Caller:
+    """A caller whose connection closes with the event."""
+
+    async def receive() -> Message:
+        await (gone or asyncio.Event()).wait()
+        return {"type": "http.disconnect"}
+
+    return Caller({"route": Route(kind)}, receive, name)
+
+
+async def asked(caller: Caller, function: Any, *args: Any) -> Any:
+    """The work, as that caller asks for it."""
+    calling.set(caller)
+    return await apart(function, *args)
+
+
+def begun(caller: Caller, function: Any, *args: Any) -> asyncio.Task[Any]:
+    return asyncio.get_running_loop().create_task(asked(caller, function, *args))
 
 
 @pytest.mark.anyio
@@ -30,7 +69,7 @@ async def test_the_event_loop_goes_on_while_it_is_done() -> None:
 
 @pytest.mark.anyio
 async def test_all_of_it_is_done_by_one_other_thread() -> None:
-    found = await asyncio.gather(*(apart(threading.get_ident) for _ in range(5)))
+    found = await asyncio.gather(*(apart(threading.get_ident) for _ in range(3)))
     assert len(set(found)) == 1
     assert found[0] != threading.get_ident()
 
@@ -47,36 +86,121 @@ async def test_results_and_refusals_come_back_as_they_are() -> None:
 
 
 @pytest.mark.anyio
-async def test_too_much_is_turned_away_and_the_rest_is_done() -> None:
-    gate = threading.Event()
-    let_in = [asyncio.create_task(apart(gate.wait, PATIENCE)) for _ in range(MOST_WAITING)]
+async def test_a_hundred_pieces_of_one_caller_hold_up_another_for_one_piece_only() -> None:
+    gate, order = threading.Event(), list[str]()
+    first = begun(called("a", "/cycle"), gate.wait, PATIENCE)
     await asyncio.sleep(0)
-    with pytest.raises(ProblemError) as caught:
-        await apart(threading.get_ident)
-    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": pace.retry_after()})
+    many = [begun(called("a", "/cycle"), order.append, "many") for _ in range(20)]
+    await asyncio.sleep(0)
+    others = [
+        begun(called("b", "/cycle"), order.append, "other"),
+        begun(called("a", "/diagnosis"), order.append, "kind"),
+    ]
+    await asyncio.sleep(0)
     gate.set()
-    assert await asyncio.gather(*let_in) == [True] * MOST_WAITING
-    assert await apart(divmod, 7, 2) == (3, 1)
-
-
-def test_the_time_to_ask_again_follows_what_a_piece_takes() -> None:
-    slow = Pace(0.25)
-    assert slow.retry_after() == "8"  # 32 pieces, half of those that may wait, take 8 s
-    for _ in range(200):
-        slow.note(0.5)
-    assert slow.seconds == pytest.approx(0.5)
-    assert (Pace(1e-4).retry_after(), Pace(100.0).retry_after()) == (str(SOONEST), str(LATEST))
+    await asyncio.gather(first, *many, *others)
+    assert order[0] == "other"
+    assert "kind" in order[1:4]
 
 
 @pytest.mark.anyio
-async def test_every_piece_counts_for_the_pace() -> None:
-    before = pace.seconds
-    pace.seconds = 50.0
-    try:
-        await apart(divmod, 7, 2)
-        assert pace.seconds == pytest.approx(45.0, abs=1.0)
-    finally:
-        pace.seconds = before
+async def test_too_much_is_turned_away_and_others_are_still_let_in() -> None:
+    gate = threading.Event()
+    let_in = [begun(called("a", "/cycle"), gate.wait, PATIENCE) for _ in range(33)]  # a third of ten seconds' work
+    await asyncio.sleep(0)
+    with pytest.raises(ProblemError) as caught:
+        await asked(called("a", "/cycle"), divmod, 7, 2)
+    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": "4"})
+    other = begun(called("a", "/diagnosis"), divmod, 7, 2), begun(called("b", "/cycle"), divmod, 9, 2)
+    await asyncio.sleep(0)
+    gate.set()
+    assert await asyncio.gather(*let_in) == [True] * len(let_in)
+    assert await asyncio.gather(*other) == [(3, 1), (4, 1)]
+
+
+@pytest.mark.anyio
+async def test_the_next_part_of_what_was_let_in_is_let_in() -> None:
+    gate, caller = threading.Event(), called("a", "/dispatch")
+    assert await asked(caller, divmod, 7, 2) == (3, 1)
+    crowd = [begun(called("a", "/dispatch"), gate.wait, PATIENCE) for _ in range(33)]
+    await asyncio.sleep(0)
+    part = begun(caller, divmod, 9, 2)
+    await asyncio.sleep(0)
+    gate.set()
+    assert await part == (4, 1)
+    await asyncio.gather(*crowd)
+
+
+@pytest.mark.anyio
+async def test_work_whose_caller_has_gone_is_never_begun() -> None:
+    gate, gone, done = threading.Event(), asyncio.Event(), list[int]()
+    first = begun(called("a", "/cycle"), gate.wait, PATIENCE)
+    await asyncio.sleep(0)
+    waiting = [begun(called("b", "/cycle", gone), done.append, k) for k in range(5)]
+    await asyncio.sleep(0)
+    gone.set()
+    assert [type(e) for e in await asyncio.gather(*waiting, return_exceptions=True)] == [GoneError] * 5
+    gate.set()
+    await first
+    assert await apart(divmod, 7, 2) == (3, 1)
+    assert done == []
+
+
+@pytest.mark.anyio
+async def test_running_work_ends_when_its_caller_goes() -> None:
+    ended, gone = threading.Event(), asyncio.Event()
+
+    def endless() -> None:
+        try:
+            while True:
+                effort.check()
+        finally:
+            ended.set()
+
+    work = begun(called("a", "/cycle", gone), endless)
+    await asyncio.sleep(0.01)
+    gone.set()
+    with pytest.raises(GoneError):
+        await work
+    assert await asyncio.to_thread(ended.wait, PATIENCE)
+    assert pace["/cycle"].seconds == slow_work.Pace().seconds  # a piece cut short tells nothing of the others
+
+
+@pytest.mark.anyio
+async def test_work_without_end_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(slow_work, "LONGEST_PIECE", 0.02)
+
+    def endless() -> None:
+        while True:
+            effort.check()
+
+    with pytest.raises(ProblemError) as caught:
+        await apart(endless)
+    assert (caught.value.slug, caught.value.status_code) == ("too-much-work", 422)
+
+
+@pytest.mark.anyio
+async def test_who_waited_too_long_is_turned_away() -> None:
+    gate, worker = threading.Event(), slow_work.Worker()
+    worker.line.longest = 0.05
+    slow_work._workers[asyncio.get_running_loop()] = worker  # noqa: SLF001
+    pace["/cycle"].seconds = 1e-3  # of each is expected that it is done in time
+    first = begun(called("a", "/cycle"), gate.wait, PATIENCE)
+    late = begun(called("b", "/cycle"), divmod, 7, 2)
+    await asyncio.wait([late], timeout=PATIENCE)
+    gate.set()
+    assert await first is True
+    with pytest.raises(ProblemError) as caught:
+        await late
+    assert (caught.value.status_code, caught.value.headers) == (503, {"retry-after": "1"})
+
+
+@pytest.mark.anyio
+async def test_every_piece_counts_for_the_pace_of_its_kind() -> None:
+    pace["/cycle"].seconds = 50.0
+    await asked(called("a", "/cycle"), divmod, 7, 2)
+    assert pace["/cycle"].seconds == pytest.approx(40.0, abs=1.0)
+    assert pace["/diagnosis"].seconds == slow_work.Pace().seconds
 
 
 SLOW = {
@@ -105,7 +229,7 @@ def test_they_are_done_apart_from_the_event_loop(client: TestClient, monkeypatch
 
     monkeypatch.setattr(RequestContext, "of", noted)
     for name, (_, path, _) in operations(client.get("/openapi.json").json()).items():
-        if name in examples() and name not in {"cycle", "cycle_diagram", "diagnose", "dispatch"}:  # which read first
+        if name in examples() and name != "dispatch":  # which reads the list first, and works it out in parts
             threads.clear()
             client.post(path, json=next(iter(examples()[name].values()))["value"])
             assert {thread.startswith("slow-work") for thread in threads} == {name in SLOW}, name

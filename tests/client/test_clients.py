@@ -1,5 +1,10 @@
+import gzip
 import json
-from collections.abc import Callable
+import time
+from collections.abc import AsyncIterator, Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from email.utils import format_datetime
 from typing import Any
 
 import anyio
@@ -20,6 +25,8 @@ from witnessmark_client import (
     TransportError,
     UnavailableError,
     UnexpectedAnswerError,
+    UnsendableError,
+    _clients,
     barg,
     degC,
     kPaa,
@@ -28,7 +35,7 @@ from witnessmark_client import (
 )
 
 Handler = Callable[[httpx2.Request], httpx2.Response]
-QUICK = Retries(attempts=3, first_wait=0.001, longest_wait=0.002)
+QUICK = Retries(attempts=3, refusals=3, first_wait=0.001, longest_wait=0.002)
 ANSWER = {
     "result": {"margin": {"value": 5, "unit": "K"}},
     "assumptions": ["sea level"],
@@ -84,6 +91,111 @@ def test_503_is_tried_again(call: Callable[[Handler], Any]) -> None:
     answers = [problem(503), problem(503), httpx2.Response(200, json=ANSWER)]
     assert call(lambda _request: answers.pop(0)).result
     assert answers == []
+
+
+@both
+@pytest.mark.parametrize("status", [429, 502, 504])
+def test_so_is_what_a_proxy_answers(call: Callable[[Handler], Any], status: int) -> None:
+    answers = [httpx2.Response(status, text="busy"), httpx2.Response(200, json=ANSWER)]
+    assert call(lambda _request: answers.pop(0)).result
+    assert answers == []
+
+
+@both
+def test_a_wait_longer_than_the_time_is_not_begun(call: Callable[[Handler], Any]) -> None:
+    begun = time.monotonic()
+    with pytest.raises(UnavailableError):
+        call(lambda _request: later("999999"))
+    assert time.monotonic() - begun < 5
+
+
+def later(moment: str) -> httpx2.Response:
+    refused = problem(503)
+    refused.headers["retry-after"] = moment
+    return refused
+
+
+def test_retry_after_may_be_a_date() -> None:
+    soon = format_datetime(datetime.now(UTC) + timedelta(seconds=20), usegmt=True)
+    assert 15 < Retries().wait(0, later(soon)) <= 30
+    assert Retries().wait(0, later("Sun, 06 Nov 1994 08:49:37 GMT")) == 0
+    assert Retries().wait(0, later("soon")) <= Retries().first_wait
+
+
+class Dripping(httpx2.SyncByteStream, httpx2.AsyncByteStream):
+    """An answer that never ends, a byte at a time."""
+
+    def __iter__(self) -> Iterator[bytes]:
+        while True:
+            time.sleep(0.01)
+            yield b" "
+
+    async def __aiter__(self) -> AsyncIterator[bytes]:
+        while True:
+            await anyio.sleep(0.01)
+            yield b" "
+
+
+@both
+def test_an_answer_that_drips_ends_with_the_time(
+    call: Callable[[Handler], Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(globals(), "QUICK", Retries(total=0.2))
+    with pytest.raises(TimeoutExceededError):
+        call(lambda _request: httpx2.Response(200, stream=Dripping()))
+
+
+@both
+def test_an_answer_without_end_is_not_kept(call: Callable[[Handler], Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(_clients, "LARGEST_ANSWER", 1000)
+    packed = gzip.compress(b" " * 100_000)
+    with pytest.raises(UnexpectedAnswerError):
+        call(lambda _request: httpx2.Response(200, content=packed, headers={"content-encoding": "gzip"}))
+
+
+@both
+@pytest.mark.parametrize(
+    "content",
+    [b"[" * 200_000, b'{"result": ' + b"[" * 200_000, b'{"result": null}', b'{"result": {}, "assumptions": 1'],
+    ids=["deep", "deep result", "no result", "cut"],
+)  # fmt: skip
+def test_an_odd_answer_is_unexpected(call: Callable[[Handler], Any], content: bytes) -> None:
+    headers = {"content-type": "application/json"}
+    with pytest.raises(UnexpectedAnswerError):
+        call(lambda _request: httpx2.Response(200, content=content, headers=headers))
+
+
+@both
+def test_missing_lists_are_empty(call: Callable[[Handler], Any]) -> None:
+    assert call(lambda _request: httpx2.Response(200, json={"result": {}, "assumptions": None})).assumptions == ()
+
+
+@pytest.mark.parametrize("value", [float("nan"), Decimal(5), object()])
+def test_what_json_cannot_hold_is_not_sent(value: Any) -> None:
+    transport = httpx2.MockTransport(lambda _r: problem(500))
+    with Client("http://service", transport=transport) as client, pytest.raises(UnsendableError):
+        client.superheat(refrigerant="R-410A", pressure=psig(118), temperature={"value": value, "unit": "degC"})
+
+
+def test_a_closed_client_says_so() -> None:
+    client = Client("http://service", transport=httpx2.MockTransport(lambda _r: problem(500)))
+    client.close()
+    with pytest.raises(TransportError, match="closed"):
+        client.livez()
+
+
+def test_headers_and_credentials_are_sent() -> None:
+    seen: list[httpx2.Request] = []
+
+    def handler(request: httpx2.Request) -> httpx2.Response:
+        seen.append(request)
+        return httpx2.Response(200, json={"status": "alive"})
+
+    transport = httpx2.MockTransport(handler)
+    with Client("http://service", transport=transport, headers={"x-api-key": "k"}, auth=("u", "p")) as client:
+        client.livez()
+    assert seen[0].headers["x-api-key"] == "k"
+    assert seen[0].headers["authorization"].startswith("Basic ")
 
 
 @both
@@ -183,7 +295,7 @@ def test_retry_after_is_kept_to() -> None:
     asked = httpx2.Response(503, headers={"retry-after": "3"})
     waits = [Retries().wait(0, asked) for _ in range(100)]
     assert 3 <= min(waits) < max(waits) <= 4.5
-    assert Retries(longest_wait=2).wait(0, asked) == 2
+    assert Retries(longest_wait=2).wait(0, asked) >= 3  # whoever asks sooner is only turned away again
     assert 0.4 <= Retries(first_wait=0.2).wait(2, None) <= 0.8
 
 

@@ -12,6 +12,7 @@ from witnessmark_client._exceptions import (
     TransportError,
     UnavailableError,
     UnexpectedAnswerError,
+    UnsendableError,
     WitnessmarkError,
 )
 from witnessmark_client._protocol import Retries
@@ -33,6 +34,7 @@ __all__ = [
     "TransportError",
     "UnavailableError",
     "UnexpectedAnswerError",
+    "UnsendableError",
     "WitnessmarkError",
     "barg",
     "degC",

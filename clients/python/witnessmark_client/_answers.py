@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from witnessmark_client._exceptions import UnexpectedAnswerError
+
 Json = dict[str, Any]
 
 
@@ -26,11 +28,13 @@ def from_body(body: Json) -> Answer:
     """The answer for a JSON body; health checks have no `result`, so the whole body is theirs."""
     if "result" not in body:
         return Answer(body)
+    if not isinstance(body["result"], dict):
+        raise UnexpectedAnswerError("the result is not an object")
     return Answer(
         body["result"],
-        tuple(body.get("assumptions", ())),
-        tuple(body.get("cautions", ())),
-        tuple(body.get("sources", ())),
+        tuple(body.get("assumptions") or ()),
+        tuple(body.get("cautions") or ()),
+        tuple(body.get("sources") or ()),
         body.get("uncertainty"),
         body.get("model_version"),
     )

@@ -4,25 +4,44 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import Awaitable
+from collections.abc import Awaitable, Mapping
 from types import TracebackType
 from typing import Any, Self
 
 import httpx2
 
 from witnessmark_client._answers import Answer
+from witnessmark_client._exceptions import TransportError, UnexpectedAnswerError
 from witnessmark_client._operations import Operations
-from witnessmark_client._protocol import Call, Retries, exchange
+from witnessmark_client._protocol import Call, Patience, Retries, exchange
+
+LARGEST_ANSWER = 50_000_000
+"""Bytes, unpacked: a hundred times the largest honest answer."""
+Outcome = httpx2.Response | httpx2.HTTPError | None
 
 
 class Client(Operations[Answer]):
-    """Synchronous client; use it as a context manager, or call `close`."""
+    """Synchronous client; use it as a context manager, or call `close`.
+
+    timeout: seconds without a byte; `retries.total` bounds a call with all its attempts. headers, auth, verify: as the
+    HTTP library takes them, for a proxy with a key, a password or a certificate of its own.
+    """
 
     def __init__(
-        self, base_url: str, *, timeout: float = 30.0, retries: Retries | None = None, transport: Any = None
+        self,
+        base_url: str,
+        *,
+        timeout: float = 30.0,
+        retries: Retries | None = None,
+        transport: Any = None,
+        headers: Mapping[str, str] | None = None,
+        auth: Any = None,
+        verify: Any = True,
     ) -> None:
-        self._http = httpx2.Client(base_url=base_url, timeout=timeout, transport=transport)
-        self._retries = retries or Retries()
+        self._http = httpx2.Client(
+            base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
+        )
+        self._retries, self._timeout = retries or Retries(), timeout
 
     def __enter__(self) -> Self:
         return self
@@ -37,33 +56,51 @@ class Client(Operations[Answer]):
         self._http.close()
 
     def _perform(self, call: Call) -> Answer:
-        steps, outcome = exchange(call, self._retries), None
+        _open(self._http)
+        patience = Patience(self._retries.total)
+        steps, outcome = exchange(call, self._retries, patience), None
         while True:
             try:
                 step = steps.send(outcome)
             except StopIteration as done:
                 answer: Answer = done.value
                 return answer
-            outcome = self._done(step)
+            outcome = self._done(step, patience)
 
-    def _done(self, step: Call | float) -> httpx2.Response | httpx2.HTTPError | None:
+    def _done(self, step: Call | float, patience: Patience) -> Outcome:
         if isinstance(step, float):
             time.sleep(step)
             return None
         try:
-            return self._http.request(**step.arguments())
+            patience.check()
+            with self._http.stream(**step.arguments(), timeout=min(self._timeout, patience.left)) as response:
+                content = bytearray()
+                for part in response.iter_bytes():
+                    patience.check()
+                    _add(content, part)
+            return _whole(response, bytes(content))
         except httpx2.HTTPError as error:
             return error
 
 
 class AsyncClient(Operations[Awaitable[Answer]]):
-    """Asynchronous client; use it as an asynchronous context manager, or await `aclose`."""
+    """Asynchronous client; use it as an asynchronous context manager, or await `aclose`. Arguments as for `Client`."""
 
     def __init__(
-        self, base_url: str, *, timeout: float = 30.0, retries: Retries | None = None, transport: Any = None
+        self,
+        base_url: str,
+        *,
+        timeout: float = 30.0,
+        retries: Retries | None = None,
+        transport: Any = None,
+        headers: Mapping[str, str] | None = None,
+        auth: Any = None,
+        verify: Any = True,
     ) -> None:
-        self._http = httpx2.AsyncClient(base_url=base_url, timeout=timeout, transport=transport)
-        self._retries = retries or Retries()
+        self._http = httpx2.AsyncClient(
+            base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
+        )
+        self._retries, self._timeout = retries or Retries(), timeout
 
     async def __aenter__(self) -> Self:
         return self
@@ -78,20 +115,45 @@ class AsyncClient(Operations[Awaitable[Answer]]):
         await self._http.aclose()
 
     async def _perform(self, call: Call) -> Answer:
-        steps, outcome = exchange(call, self._retries), None
+        _open(self._http)
+        patience = Patience(self._retries.total)
+        steps, outcome = exchange(call, self._retries, patience), None
         while True:
             try:
                 step = steps.send(outcome)
             except StopIteration as done:
                 answer: Answer = done.value
                 return answer
-            outcome = await self._done(step)
+            outcome = await self._done(step, patience)
 
-    async def _done(self, step: Call | float) -> httpx2.Response | httpx2.HTTPError | None:
+    async def _done(self, step: Call | float, patience: Patience) -> Outcome:
         if isinstance(step, float):
             await asyncio.sleep(step)
             return None
         try:
-            return await self._http.request(**step.arguments())
+            patience.check()
+            async with self._http.stream(**step.arguments(), timeout=min(self._timeout, patience.left)) as response:
+                content = bytearray()
+                async for part in response.aiter_bytes():
+                    patience.check()
+                    _add(content, part)
+            return _whole(response, bytes(content))
         except httpx2.HTTPError as error:
             return error
+
+
+def _open(http: httpx2.Client | httpx2.AsyncClient) -> None:
+    if http.is_closed:
+        raise TransportError("the client was closed")
+
+
+def _add(content: bytearray, part: bytes) -> None:
+    content += part
+    if len(content) > LARGEST_ANSWER:
+        raise UnexpectedAnswerError(f"the answer is larger than {LARGEST_ANSWER} bytes")
+
+
+def _whole(response: httpx2.Response, content: bytes) -> httpx2.Response:
+    """The response with its content as it was unpacked."""
+    headers = [(k, v) for k, v in response.headers.multi_items() if k not in {"content-encoding", "content-length"}]
+    return httpx2.Response(response.status_code, headers=headers, content=content, request=response.request)

@@ -3,6 +3,7 @@
 * WitnessmarkError
   * TransportError            no answer came
     * TimeoutExceededError    none in time
+  * UnsendableError           a request that JSON cannot hold (NaN, an object of another type); nothing was sent
   * UnexpectedAnswerError     an answer that is not the service's
   * ProblemError              the service answered a problem (RFC 9457); `.type`, `.status`, `.detail`, `.errors`
     * NotFoundError           404
@@ -28,6 +29,10 @@ class TransportError(WitnessmarkError):
 
 class TimeoutExceededError(TransportError):
     """No answer came in time."""
+
+
+class UnsendableError(WitnessmarkError):
+    """A request that JSON cannot hold: NaN, or an object of another type. Nothing was sent."""
 
 
 class UnexpectedAnswerError(WitnessmarkError):

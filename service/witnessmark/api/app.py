@@ -10,6 +10,7 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -27,6 +28,8 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.errors import InputError
 
 log = structlog.get_logger("witnessmark")
+SMALLEST_PACKED = 1_000
+"""Bytes: below this an answer is one packet anyway."""
 _BY_STATUS = {404: "not-found", 405: "method-not-allowed", 400: "malformed-json", 413: "content-too-large"}
 
 
@@ -128,4 +131,4 @@ _HANDLERS = {
 }
 
 app = create()
-asgi = Transport(app)
+asgi = GZipMiddleware(Transport(app), minimum_size=SMALLEST_PACKED, compresslevel=4)

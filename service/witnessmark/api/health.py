@@ -1,4 +1,4 @@
-"""Is the process alive, is it ready for work."""
+"""Is the process alive, is it ready for work, what did it do so far."""
 
 from __future__ import annotations
 
@@ -9,27 +9,41 @@ from fastapi import APIRouter
 from pydantic import BaseModel, Field
 from starlette.responses import JSONResponse, Response
 
+from witnessmark.api.edge import metrics
 from witnessmark.api.problems import documented, respond
 from witnessmark.api.warm_up import warm_up
 
 router = APIRouter(tags=["operations"])
 _NO_STORE = {"cache-control": "no-store"}
+Stage = Literal["new", "warming", "ready", "draining"]
 
 
 @dataclass(slots=True)
 class Readiness:
     """Whether this process takes work: after warming up, until it drains."""
 
-    ready: bool = False
+    stage: Stage = "new"
+
+    @property
+    def ready(self) -> bool:
+        """Whether a balancer should send work."""
+        return self.stage == "ready"
+
+    @property
+    def warming(self) -> bool:
+        """Whether work is refused, since what it needs is being loaded by another thread."""
+        return self.stage == "warming"
 
     def warm(self) -> None:
-        """Load and check the data files and the property library."""
+        """Load and check the data files and the property library; told to drain meanwhile, it stays so."""
+        self.stage = "warming"
         warm_up()
-        self.ready = True
+        if self.stage == "warming":
+            self.stage = "ready"
 
     def drain(self) -> None:
-        """No more work."""
-        self.ready = False
+        """No more work is asked for; what comes is done."""
+        self.stage = "draining"
 
 
 readiness = Readiness()
@@ -65,3 +79,10 @@ async def readyz() -> Response:
     if readiness.ready:
         return JSONResponse({"status": "ready"}, headers=_NO_STORE)
     return respond("unavailable", "warming up or draining", headers={"retry-after": "2"})
+
+
+@router.get("/metrics", include_in_schema=False)
+async def counted() -> Response:
+    """What was counted, for Prometheus."""
+    content, media_type = metrics.page()
+    return Response(content, headers={**_NO_STORE, "content-type": media_type})

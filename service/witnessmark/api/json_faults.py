@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
@@ -12,6 +12,8 @@ from typing import Any
 Path = tuple[str | int, ...]
 LONGEST_WHOLE_NUMBER = 4300
 """Digits; Python reads no longer ones (its own guard against numbers that take forever)."""
+LONGEST_SEARCHED = 32_768
+"""Characters: a larger body is refused without naming fields, since looking for them costs more than reading it."""
 NOT_A_NUMBER = "NaN and Infinity are not JSON"
 TOO_LARGE = "a number is too large for double precision"
 TOO_LONG = "a number has too many digits"
@@ -31,10 +33,16 @@ class _Fault:
     text: str
 
 
+_NAN = _Fault(NOT_A_NUMBER)
+_BIG = _Fault(TOO_LARGE)
+
+
 def faults(text: str, most: int) -> list[tuple[Path, str]]:
     """The first places that break a rule, with what is wrong and what is accepted; none where the text is no JSON."""
+    if len(text) > LONGEST_SEARCHED:
+        return []
     decoder = json.JSONDecoder(
-        object_pairs_hook=_pairs, parse_constant=lambda _: _Fault(NOT_A_NUMBER), parse_float=_real, parse_int=_whole
+        object_pairs_hook=_pairs, parse_constant=lambda _: _NAN, parse_float=_real, parse_int=_whole
     )
     try:
         value = decoder.decode(text)
@@ -52,7 +60,7 @@ def _pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _real(token: str) -> float | _Fault:
     value = float(token)
-    return value if math.isfinite(value) else _Fault(TOO_LARGE)
+    return value if math.isfinite(value) else _BIG
 
 
 def _whole(token: str) -> int | _Fault:
@@ -61,18 +69,25 @@ def _whole(token: str) -> int | _Fault:
 
 def _walk(value: Any) -> Iterator[tuple[Path, _Fault]]:
     """In the order of the text; without recursion, since a body may be nested as deep as the decoder goes."""
-    waiting: list[tuple[Path, Any]] = [((), value)]
+    waiting: list[Iterator[tuple[Path, Any]]] = [iter([((), value)])]
     while waiting:
-        path, part = waiting.pop()
-        if isinstance(part, _Fault):
+        path, part = next(waiting[-1], (None, None))
+        if path is None:
+            waiting.pop()
+        elif isinstance(part, _Fault):
             yield path, part
         elif isinstance(part, str) and _halved(part):
             yield path, _Fault(HALF)
         elif isinstance(part, list):
-            waiting.extend(((*path, k), part[k]) for k in reversed(range(len(part))))
+            waiting.append(_below(path, enumerate(part)))
         elif isinstance(part, dict):
             yield from (((*path, name), _Fault(HALF)) for name in part if _halved(name))
-            waiting.extend(((*path, name), inner) for name, inner in reversed(part.items()))
+            waiting.append(_below(path, part.items()))
+
+
+def _below(path: Path, parts: Iterable[tuple[str | int, Any]]) -> Iterator[tuple[Path, Any]]:
+    """One level further down, an element at a time: the first faults are found without going through the rest."""
+    return (((*path, step), part) for step, part in parts)
 
 
 def _halved(text: str) -> bool:

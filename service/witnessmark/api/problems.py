@@ -65,11 +65,17 @@ KINDS = {
             "None of the media types in Accept can be produced; the problem lists those that can.",
         ),
         Kind("content-too-large", 413, "The body is larger than the service takes."),
+        Kind("head-too-large", 431, "The head of the request is larger than the service takes."),
         Kind("unsupported-media-type", 415, "The body must be application/json, not compressed."),
         Kind("invalid-input", 422, "A field is missing, unknown, of the wrong type or outside the schema's limits."),
         Kind("out-of-range", 422, "A value has the right form but lies outside the range in which the answer is true."),
         Kind("conflict", 422, "Values have the right form but cannot all be right together."),
         Kind("unusable-input", 422, "Values have the right form but the calculation cannot use them."),
+        Kind(
+            "too-much-work",
+            422,
+            "The calculation was given up after the time that one may take; the same input takes as long again.",
+        ),
         Kind("request-timeout", 408, "The body did not arrive in time."),
         Kind("internal-error", 500, "A fault of the service; it was logged. The input may be sent again."),
         Kind(

@@ -16,11 +16,16 @@ from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG,
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
 
 BODY_KEY = "witnessmark.body"
+MOST_MEMBERS = 200
+"""Members of one object: the widest that a request can use has fewer than a hundred."""
+TOO_MANY = "an object has more than 200 members"
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    if len(pairs) > MOST_MEMBERS:
+        raise ValueError(TOO_MANY)
     members = dict(pairs)
     if len(members) != len(pairs):
         raise ValueError(TWICE)
@@ -103,9 +108,12 @@ class StrictRoute(APIRoute):
 
 
 def cacheable(request: Request, response: Response) -> Response:
-    """A catalogue answer with a strong validator, or 304 where the caller has it already (RFC 9110, 8.8 and 13.1.2)."""
+    """A catalogue answer with a validator, or 304 where the caller has it already (RFC 9110, 8.8 and 13.1.2).
+
+    The validator is weak, since the answer may be packed or not.
+    """
     tag = f'"{hashlib.sha256(response.body).hexdigest()[:32]}"'
-    headers = {"etag": tag, "cache-control": "public, max-age=86400"}
+    headers = {"etag": f"W/{tag}", "cache-control": "public, max-age=86400"}
     known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
     if tag in known or known == ["*"]:
         return Response(status_code=304, headers=headers)

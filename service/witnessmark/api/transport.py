@@ -1,19 +1,39 @@
-"""The outermost layer, plain ASGI: HEAD as GET, body time limit, common headers, one log line a request."""
+"""The outermost layer, plain ASGI: HEAD as GET, time limits, common headers, one log line and one count a request."""
 
 from __future__ import annotations
 
 import asyncio
+import re
 import time
 from dataclasses import dataclass, field
 
 import structlog
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from witnessmark import settings
+from witnessmark.api.edge import metrics
+from witnessmark.api.edge.caller import Caller, GoneError, calling
+from witnessmark.api.edge.in_flight import Exchange, in_flight
+from witnessmark.api.edge.trace import Trace, trace_of
+from witnessmark.api.health import readiness
 from witnessmark.api.problems import ProblemError, respond
 
-BODY_SECONDS = 20.0
-LARGEST_BODY = 1_000_000
+BODY_SECONDS = settings.current().body_seconds
+LARGEST_BODY = settings.current().largest_body
 """Bytes."""
+GONE = 499
+"""What the log says where the caller closed the connection before the answer; nobody is sent it."""
+VERSIONS = {"1.0", "1.1"}
+_KIND = re.compile(rb'\{"type":"/problems/([a-z-]+)"')
+_PLAIN = re.compile(r"[A-Za-z0-9/_.-]{1,80}")
+_OPERATIONS = ("/livez", "/readyz", "/metrics")
+_SECURE = [
+    (b"x-content-type-options", b"nosniff"),
+    (b"x-frame-options", b"DENY"),
+    (b"referrer-policy", b"no-referrer"),
+]
+_NO_CONTENT = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 log = structlog.get_logger("witnessmark")
 
 
@@ -30,7 +50,10 @@ class _Reply:
 
     send: Send
     head: bool
+    trace: Trace
     status: int = 0
+    kind: str | None = None
+    sent: int = 0
     swallow: bool = False
     started: float = field(default_factory=time.perf_counter)
 
@@ -38,21 +61,57 @@ class _Reply:
         if self.swallow:
             return
         if message["type"] == "http.response.start":
-            self.status = message["status"]
-            if self.status == 413:  # noqa: PLR2004 - the framework's own limit answers in plain text
+            if message["status"] == 413:  # noqa: PLR2004 - the framework's own limit answers in plain text
                 await self._too_large()
                 return
-            message["headers"] = [*message["headers"], (b"x-content-type-options", b"nosniff")]
-        elif self.head:
-            message = {**message, "body": b""}
+            self.status = message["status"]
+            message["headers"] = [*message["headers"], *self._common(message["headers"])]
+        else:
+            self._note(message.get("body", b""))
+            message = {**message, "body": b""} if self.head else message
         await self.send(message)
+
+    def _common(self, headers: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
+        own = any(name == _NO_CONTENT[0] for name, _ in headers)
+        return [*_SECURE, *([] if own else [_NO_CONTENT]), *self.trace.headers]
+
+    def _note(self, body: bytes) -> None:
+        if self.status >= 400 and self.sent == 0 and (found := _KIND.match(body)):  # noqa: PLR2004
+            self.kind = found[1].decode()
+        self.sent += len(body)
 
     async def _too_large(self) -> None:
         self.swallow = True
         response = respond("content-too-large", f"the body is larger than {LARGEST_BODY} bytes")
-        headers = [*response.raw_headers, (b"x-content-type-options", b"nosniff")]
+        self.status = response.status_code
+        headers = [*response.raw_headers, *self._common([])]
         await self.send({"type": "http.response.start", "status": response.status_code, "headers": headers})
+        self._note(bytes(response.body))
         await self.send({"type": "http.response.body", "body": b"" if self.head else bytes(response.body)})
+
+
+@dataclass(slots=True)
+class _Body:
+    """The body as it comes, within its time."""
+
+    receive: Receive
+    seconds: float
+    read: int = 0
+    deadline: float | None = None
+    complete: bool = False
+
+    async def __call__(self) -> Message:
+        if self.complete:  # after the body only a disconnect can come, whenever it does
+            return await self.receive()
+        self.deadline = self.deadline or asyncio.get_running_loop().time() + self.seconds
+        try:
+            async with asyncio.timeout_at(self.deadline):
+                message = await self.receive()
+        except TimeoutError:
+            raise BodyTimeoutError from None
+        self.read += len(message.get("body", b""))
+        self.complete = not message.get("more_body", False)
+        return message
 
 
 class Transport:
@@ -67,43 +126,80 @@ class Transport:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        reply = _Reply(send, head=scope["method"] == "HEAD")
-        inner = {**scope, "method": "GET"} if reply.head else scope
+        head = scope["method"] == "HEAD"
+        inner = {**scope, "method": "GET"} if head else scope
+        reply, body = _Reply(send, head, trace_of(scope["headers"])), _Body(receive, self.body_seconds)
+        caller = Caller(inner, body, (scope.get("client") or ("",))[0])
+        called = calling.set(caller)
         try:
-            await self.app(inner, self._timed(receive), reply)
-        except BodyTimeoutError as late:  # from an application that has no handler for problems
-            response = respond(late.slug, late.text, headers=dict(late.headers or {}))
-            await response(scope, receive, reply)
+            await self._answer(caller, body, reply)
         finally:
-            _log(scope, reply)
+            calling.reset(called)
+            _log(scope["method"], caller, body, reply)
 
-    def _timed(self, receive: Receive) -> Receive:
-        deadline: float | None = None
-        complete = False
+    async def _answer(self, caller: Caller, body: _Body, reply: _Reply) -> None:
+        exchange = Exchange()
+        in_flight.exchanges.add(exchange)
+        try:
+            refusal = _refusal(caller.scope)
+            await (refusal or self.app)(caller.scope, body, reply)
+        except ProblemError as late:  # from an application that has no handler for problems
+            await respond(late.slug, late.text, headers=dict(late.headers or {}))(caller.scope, body, reply)
+        except GoneError:
+            reply.status = GONE
+        except asyncio.CancelledError:
+            if not exchange.taken_back():
+                raise
+            if not reply.status:
+                await _leaving()(caller.scope, body, reply)
+        except Exception:
+            if not reply.status:
+                raise  # else it was answered and logged where it was caught
+        finally:
+            in_flight.exchanges.discard(exchange)
 
-        async def timed() -> Message:
-            nonlocal deadline, complete
-            if complete:  # after the body only a disconnect can come, whenever it does
-                return await receive()
-            loop = asyncio.get_running_loop()
-            deadline = deadline or loop.time() + self.body_seconds
-            try:
-                async with asyncio.timeout_at(deadline):
-                    message = await receive()
-            except TimeoutError:
-                raise BodyTimeoutError from None
-            complete = not message.get("more_body", False)
-            return message
 
-        return timed
+def _refusal(scope: Scope) -> Response | None:
+    """What is answered before the application is asked."""
+    if scope.get("http_version", "1.1") not in VERSIONS:
+        return respond("malformed-request", "the request is not HTTP/1.1 as RFC 9112 has it", headers=_CLOSE)
+    if readiness.warming and scope["path"] not in _OPERATIONS:
+        return respond("unavailable", "warming up", headers={"retry-after": "2"})
+    return None
 
 
-def _log(scope: Scope, reply: _Reply) -> None:
-    route = scope.get("route")
+_CLOSE = {"connection": "close"}
+
+
+def _leaving() -> Response:
+    return respond("unavailable", "this process is stopping", headers={"retry-after": "1", **_CLOSE})
+
+
+def _log(method: str, caller: Caller, body: _Body, reply: _Reply) -> None:
+    seconds = time.perf_counter() - reply.started
+    route = caller.route
+    metrics.requests.labels(route or "none", reply.status).observe(seconds)
+    if reply.kind:
+        metrics.problems.labels(reply.kind).inc()
+    if reply.status == GONE:
+        metrics.dropped.inc()
+    told = {"problem": reply.kind, "path": None if route else _plain(caller.scope["path"])}
     log.info(
         "request",
-        method=scope["method"],
-        route=getattr(route, "path", None),
+        method=method if method.isalpha() else None,
+        route=route,
         status=reply.status,
-        ms=round((time.perf_counter() - reply.started) * 1e3, 2),
+        ms=round(seconds * 1e3, 2),
+        waited_ms=round(caller.waited * 1e3, 2),
+        bytes_in=body.read,
+        bytes_out=reply.sent,
+        request_id=reply.trace.request,
+        trace_id=reply.trace.trace,
+        span_id=reply.trace.span,
+        **{name: value for name, value in told.items() if value is not None},
     )
+
+
+def _plain(path: str) -> str | None:
+    """The address as it was asked for, where it is one that could have been meant: no free text goes into the log."""
+    return path if _PLAIN.fullmatch(path) else None

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from witnessmark import effort
 from witnessmark.refrigerants import catalogue, curves, library, saturation
 
 HOTTEST = 523.15  # K, 250 degC: as far as every equation is asked, beyond its data too
@@ -162,6 +163,7 @@ class Fluid:
 
     def _solved(self, pressure: float, temperature: float, bracket: Bracket) -> Values:
         """Values at the density that gives this pressure."""
+        effort.check()
         state, inputs, slope = self._state, self._inputs, self._slope
 
         def gap(density: float) -> tuple[float, float]:

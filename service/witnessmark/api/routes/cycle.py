@@ -24,7 +24,6 @@ from witnessmark.api.routes.reading_ranges import read
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import cycle as wire
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.api.slow_work import apart
 from witnessmark.calculations.compressor.compressor_types import compressor_type
 from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.cycle import cycle as core
@@ -53,14 +52,14 @@ _PICTURES: dict[int | str, dict[str, Any]] = {
 }
 
 
-@calculation(router, "/cycle", "The whole cycle from whatever readings there are", responses=documented("unavailable"))
-async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
+@calculation(router, "/cycle", "The whole cycle from whatever readings there are")
+def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     """State points, capacity per volume, COP, and which reading contradicts the others, if the data can tell.
 
     All readings are fitted at once, each weighted by its uncertainty; usual values stand in for what was not read.
     """
     context = RequestContext.of(body)
-    fitted = await apart(_solved, context, body)
+    fitted = _solved(context, body)
     return wire.CycleAnswer(result=_result(context, body.refrigerant, fitted), **context.notes())
 
 
@@ -68,21 +67,19 @@ async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     router,
     "/cycle/diagram",
     "The cycle as a pressure-enthalpy picture",
-    responses={**_PICTURES, **documented("not-acceptable", "unavailable")},
+    responses={**_PICTURES, **documented("not-acceptable")},
     response_class=Response,
 )
-async def cycle_diagram(
-    body: wire.CycleRequest, accept: Annotated[str, Header(include_in_schema=False)] = "*/*"
-) -> Response:
+def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include_in_schema=False)] = "*/*") -> Response:
     """Dome, isotherms, isentropes, the cycle and its uncertainty, as SVG or (by Accept) PNG.
 
     Assumptions, cautions and sources stand in the metadata of the picture.
     """
     kind = chosen(accept, (SVG, PNG))
     context = RequestContext.of(body)
-    fitted = await apart(_solved, context, body)
+    fitted = _solved(context, body)
     form: diagram.PictureFormat = "png" if kind == PNG else "svg"
-    picture = await apart(diagram.draw, body.refrigerant, fitted, form, body.report_in, _about(context))
+    picture = diagram.draw(body.refrigerant, fitted, form, body.report_in, _about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 

@@ -7,11 +7,9 @@ from dataclasses import replace
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
-from witnessmark.api.problems import documented
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas.diagnosis import CaseFields, DiagnosisAnswer, DiagnosisRequest, Wanted
 from witnessmark.api.schemas.diagnosis_result import DerivedNumber
-from witnessmark.api.slow_work import apart
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Channel, Fluid, Machine, Report, Want
 from witnessmark.diagnosis.catalogue.readings import catalogue
@@ -29,13 +27,8 @@ _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
 
 
-@calculation(
-    router,
-    "/diagnosis",
-    "Failure modes and system causes from findings and readings",
-    responses=documented("unavailable"),
-)
-async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
+@calculation(router, "/diagnosis", "Failure modes and system causes from findings and readings")
+def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     """Rank failure modes and system causes, with the evidence for and against, next checks, safety and dispatch.
 
     Readings become derived numbers, derived numbers become soft evidence, evidence moves probabilities. What is unknown
@@ -44,7 +37,7 @@ async def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     context = RequestContext.of(body)
     case, derived = case_of(context, body)
     asked = {name: value for name, value in body.want.model_dump().items() if name in Want.__slots__}
-    diagnosis = await apart(reason, replace(case, reported_by=_channels(body), want=Want(**asked)))
+    diagnosis = reason(replace(case, reported_by=_channels(body), want=Want(**asked)))
     for line in (*derived.remarks, *diagnosis.assumptions):
         context.assume(line)
     context.warn(*diagnosis.cautions)

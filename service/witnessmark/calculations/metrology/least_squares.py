@@ -16,6 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import optimize
 
+from witnessmark import effort
+
 Vector = NDArray[np.float64]
 FitModel = Callable[[Vector], dict[str, float]]
 SMALLEST_RELATIVE = 1e-6
@@ -167,6 +169,7 @@ def _within(model: FitModel, sides: tuple[Parameter, ...], observations: Sequenc
 
     @lru_cache(maxsize=4)
     def misfit_at(point: bytes) -> Vector:
+        effort.check()
         predicted = model(np.frombuffer(point) * scale)
         return np.asarray((np.array([predicted[name] for name in names]) - values) * weights)
 

@@ -20,6 +20,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from witnessmark import effort
 from witnessmark.diagnosis.inference.clique_tree import Broadcast, Clique
 from witnessmark.diagnosis.inference.noisy_or import Floats
 
@@ -57,6 +58,7 @@ def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floa
     single = np.ascontiguousarray(weights.transpose(1, 2, 0))
     passes = _Passes(cliques, [_potential(clique, turned, single) for clique in cliques], bounded=bounded)
     for k in range(len(cliques)):
+        effort.check()
         passes.collect(k)
     for k in range(len(cliques) - 1, -1, -1):
         passes.distribute(k)

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from witnessmark import effort
 from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
 from witnessmark.diagnosis.notes.beside.fact_rows import MARK as FACT
 from witnessmark.diagnosis.notes.danger_rows import MARK as DANGER
@@ -166,6 +167,7 @@ def hits(sentence: Sentence, words: Vocabulary) -> list[Hit]:
     """Every pattern that stands in the sentence, the best first."""
     at_tokens: dict[tuple[Pattern, frozenset[int]], Hit] = {}
     for name in sentence.places:
+        effort.check()
         for pattern in words.patterns.get(name, ()):
             for hit in _assembled(sentence, pattern):
                 at_tokens[(pattern, hit.tokens)] = hit

@@ -1,0 +1,98 @@
+"""How the server starts and stops: the port opens while it warms up, and closes a while after it is told to stop."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import gc
+import socket
+import sys
+import time
+from types import FrameType
+
+import structlog
+import uvicorn
+from uvicorn.config import STARTUP_FAILURE
+from uvicorn.supervisors import multiprocess
+
+from witnessmark import settings
+from witnessmark.api.edge.in_flight import in_flight
+from witnessmark.api.health import readiness
+
+SWITCH = 0.001
+"""Seconds for which slow work may keep the interpreter before the event loop has its turn (usual: 0.005)."""
+LAST_MOMENT = 0.5
+"""Seconds before the end of the drain at which what is not answered is refused."""
+log = structlog.get_logger("witnessmark")
+
+
+class Server(uvicorn.Server):
+    """One process. Told to stop it says that it is not ready, goes on for a pause, closes the port, drains and ends."""
+
+    told: float | None = None
+    failed = False
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Open the port, then warm up in a thread while health checks are answered and work is refused."""
+        readiness.stage = "warming"
+        sys.setswitchinterval(SWITCH)
+        await super().startup(sockets)
+        self._warming = asyncio.create_task(asyncio.to_thread(readiness.warm))
+        self._warming.add_done_callback(self._warmed)
+
+    def _warmed(self, warming: asyncio.Task[None]) -> None:
+        if warming.cancelled():
+            return
+        if (error := warming.exception()) is not None:
+            log.error("not started", exc_info=error)
+            self.failed = self.should_exit = True
+        elif readiness.ready:
+            gc.collect()
+            gc.freeze()  # what was loaded stays: neither a search for garbage nor the end of the process visits it
+            log.info("ready")
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
+        """Begin to stop. A second interrupt, from a person who does not want to wait, ends the drain as well."""
+        if self.told is None:
+            self.told = time.monotonic()
+            readiness.drain()
+        elif sig == 2:  # noqa: PLR2004 - SIGINT
+            self.should_exit = self.force_exit = True
+
+    async def on_tick(self, counter: int) -> bool:
+        """Whether to close the port."""
+        over = self.told is not None and time.monotonic() - self.told >= settings.current().pause_seconds
+        return await super().on_tick(counter) or over
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Close the port, answer what is under way, refuse the rest before the time is over."""
+        log.info("draining", requests=len(in_flight.exchanges))
+        wait = max(0.0, settings.current().drain_seconds - LAST_MOMENT)
+        last = asyncio.get_running_loop().call_later(wait, in_flight.refuse_all)
+        await super().shutdown(sockets)
+        last.cancel()
+        with contextlib.suppress(Exception):
+            await self._warming
+        log.info("stopped")
+
+
+class WorkerProcess(multiprocess.Process):
+    """A process of several, with the server above."""
+
+    @property
+    def server(self) -> uvicorn.Server:
+        """Made in the process that runs it."""
+        if self._server is None:
+            self._server = Server(config=self.config)
+        return self._server
+
+
+def run(config: uvicorn.Config) -> int:
+    """Serve until told to stop; the exit code."""
+    if config.workers > 1:
+        multiprocess.Process = WorkerProcess  # type: ignore[misc] # the supervisor has no argument for it
+        multiprocess.Multiprocess(config, sockets=[config.bind_socket()]).run()
+        return 0
+    server = Server(config)
+    server.run()
+    return STARTUP_FAILURE if server.failed or not server.started else 0
