@@ -138,6 +138,6 @@ def names_lead_somewhere() -> None:
     named = {name for row in NAMES().unserved for name in row.designations}
     odd += [f"names.toml: {name} is catalogued, so it is served" for name in sorted(named & served)]
     if len({fold(name) for name in served}) < len(served):
-        odd.append("catalogue.toml: two designations differ by case or punctuation only")
+        odd.append("catalogue: two designations differ by case or punctuation only")
     if odd:
         raise data.DataError(odd)
