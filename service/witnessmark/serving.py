@@ -15,6 +15,8 @@ from witnessmark import data
 from witnessmark.api.edge import logs
 from witnessmark.settings import Settings, current, handed_on
 
+WORKER_SECONDS = 90
+"""For a worker to answer its supervisor: it does so only once all is imported, tens of seconds on a busy machine."""
 log = structlog.get_logger("witnessmark")
 
 
@@ -31,6 +33,7 @@ def server_settings(settings: Settings) -> dict[str, object]:
         "lifespan": "off",
         "timeout_graceful_shutdown": settings.drain_seconds,
         "timeout_keep_alive": min(5.0, settings.head_seconds),
+        "timeout_worker_healthcheck": WORKER_SECONDS,
         "http": "witnessmark.api.edge.protocol:Protocol",
         "h11_max_incomplete_event_size": settings.largest_head,
         "ws": "none",
