@@ -15,9 +15,7 @@ CASE: dict[str, Any] = json.loads(
     files("witnessmark.demo").joinpath("cases/slug-after-overcharge.json").read_text("utf-8")
 )
 PATHS = {
-    operation["operationId"]: path
-    for path, methods in app.openapi()["paths"].items()
-    for operation in methods.values()
+    operation["operationId"]: path for path, methods in app.openapi()["paths"].items() for operation in methods.values()
 }
 
 
@@ -181,7 +179,12 @@ def test_questions_of_quantities_moments_and_checks(client: TestClient) -> None:
         "complaint": "dead",
         "readings": [{"values": {"suction_temperature": {"value": 5, "unit": "degC"}}}],
         "filters": [{"line": "liquid", "capacity": {"value": 9, "unit": "kW"}, "drop": {"value": 7, "unit": "kPa"}}],
-        "machine": {"compressor": "scroll", "drive": "inverter", "phases": "three-phase", "application": "low-temperature"},
+        "machine": {
+            "compressor": "scroll",
+            "drive": "inverter",
+            "phases": "three-phase",
+            "application": "low-temperature",
+        },
         "refrigerant": "R-410A",
         "before_start": {"stated": []},
     }

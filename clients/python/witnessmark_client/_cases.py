@@ -4,6 +4,9 @@
 # The bodies of decorated methods are never run.
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Literal
+
 from witnessmark_client._base import Base, Json, R_co, System, posts
 
 
@@ -17,3 +20,16 @@ class Cases(Base[R_co]):
     @posts("/v1/cases/questions")
     def ask_case(self, *, case: Json, most: int | None = None) -> R_co:
         """The next questions of a partial case, ready for a form."""
+
+    @posts("/v1/cases/report")
+    def report_case(
+        self,
+        *,
+        case: Json,
+        report_in: System | None = None,
+        language: Literal["en"] | None = None,
+        paper: Literal["A4", "Letter"] | None = None,
+        photographs: Sequence[Json] | None = None,
+        accept: Literal["text/html", "text/markdown", "application/pdf"] = "text/html",
+    ) -> R_co:
+        """The report of a case: a page for the owner, the evidence for the warranty desk."""

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from witnessmark.casework.document import at
+from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
 Results = Mapping[str, Result]
-FIRST_CAUTIONS = 3
+GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
+"""Cautions that stand beside every answer of their kind: a person who reads three should read others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,8 @@ def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | 
     if (call := at(done, "note.call_back")) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
     if "restart" in done and _started(done["restart"]):
-        return Step("restart", _gate_step(done["restart"]), cautions.get("restart", ()))
+        text, own = _gate_step(done["restart"])
+        return Step("restart", text, _first(own, cautions.get("restart", ())))
     return _before_the_gate(done, cautions)
 
 
@@ -108,13 +111,13 @@ def _started(gate: Result) -> bool:
     return any(check["evidence"] or check["measured"] for check in gate["checks"])
 
 
-def _gate_step(gate: Result) -> str:
-    """The first check that stands in the way, or the verdict where none does."""
+def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
+    """The first check that stands in the way with its own cautions, or the verdict where none does."""
     blocking = set(gate["blocking"])
     for check in gate["checks"]:
         if check["check"] in blocking:
-            return f"{check['title']} ({check['state']})."
-    return f"{gate['verdict']}: read what to watch."
+            return f"{check['title']} ({check['state']}).", tuple(TABLE().checks[check["check"]].cautions)
+    return f"{gate['verdict']}: read what to watch.", ()
 
 
 def _why(log: Result) -> str:
@@ -122,4 +125,6 @@ def _why(log: Result) -> str:
 
 
 def _first(own: Any, rest: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys((*own, *rest)))
+    """Each caution once: those of the step, then those of its part, what holds for every answer last."""
+    ordered = dict.fromkeys((*own, *rest))
+    return (*(key for key in ordered if key not in GENERAL), *(key for key in ordered if key in GENERAL))

@@ -24,7 +24,7 @@ def _schema() -> Json:
 def answer_to(field: str) -> Json:
     """Kind of answer, choices and units of a dotted field of the document."""
     if field == "refrigerant":  # other spellings are taken too, so the schema lists none
-        names = [{"value": row.designation, "label": row.designation} for row in catalogue.everything()]
+        names = [{"value": name, "label": name} for name in catalogue.designations()]
         return {"answer": "choice", "choices": names, "units": []}
     name, part = _field(field)
     choices = _choices(name, part.get("enum", ()))

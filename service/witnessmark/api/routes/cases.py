@@ -79,8 +79,9 @@ def noted(done: Worked, body: wire.CaseRequest) -> RequestContext:
     step = summary.next_step(done.results, cautions(done))
     context.warn(*(step.cautions if step else ()))
     shown_parts = chosen(done, body.want)
+    found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
+    context.warn(*(key for key in found if key not in summary.GENERAL), *found)
     for part, answer in done.answers.items():
-        context.warn(*(caution.id for caution in answer.cautions))
         context.cite(*(source.id for source in answer.sources if part in shown_parts))
     context.warn("licensed")
     return context
@@ -143,9 +144,9 @@ def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  #
     lacking = [pointer(field_of(path).split(".")).removeprefix("#") for path in done.lacking.get(part, ())]
     return {
         "operation": CUTS[part].operation if part in CUTS else "match_findings",
-        "state": _state(done, part),
-        "why": _LAID_ASIDE if answer is not None and not given else _why(done, part),
-        "missing": lacking if _state(done, part) == "lacking" else [],
+        "state": state_of(done, part),
+        "why": _LAID_ASIDE if answer is not None and not given else why_not(done, part),
+        "missing": lacking if state_of(done, part) == "lacking" else [],
         "problem": problem,
         "result": answer.result if answer is not None and given else None,  # type: ignore[attr-defined]
         "assumptions": answer.assumptions if answer is not None and given else [],
@@ -154,7 +155,8 @@ def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  #
     }
 
 
-def _state(done: Worked, part: str) -> wire.PartState:
+def state_of(done: Worked, part: str) -> wire.PartState:
+    """How far a part has come."""
     if part in done.answers:
         return "answered"
     if part in done.problems:
@@ -164,8 +166,9 @@ def _state(done: Worked, part: str) -> wire.PartState:
     return "lacking" if part in CUTS and began(part, done.view) else "not begun"
 
 
-def _why(done: Worked, part: str) -> str:
-    state = _state(done, part)
+def why_not(done: Worked, part: str) -> str:
+    """Why there is no result, in words; empty where there is one."""
+    state = state_of(done, part)
     if state == "withheld":
         return done.withheld[part]
     if state == "problem":

@@ -60,7 +60,7 @@ async def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     All readings are fitted at once, each weighted by its uncertainty; usual values stand in for what was not read.
     """
     context = RequestContext.of(body)
-    fitted = await apart(_solved, context, body)
+    fitted = await apart(solved, context, body)
     return wire.CycleAnswer(result=_result(context, body.refrigerant, fitted), **context.notes())
 
 
@@ -80,13 +80,14 @@ async def cycle_diagram(
     """
     kind = chosen(accept, (SVG, PNG))
     context = RequestContext.of(body)
-    fitted = await apart(_solved, context, body)
+    fitted = await apart(solved, context, body)
     form: diagram.PictureFormat = "png" if kind == PNG else "svg"
-    picture = await apart(diagram.draw, body.refrigerant, fitted, form, body.report_in, _about(context))
+    picture = await apart(diagram.draw, body.refrigerant, fitted, form, body.report_in, about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 
-def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
+def solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
+    """The cycle of a request. Raises InputError and its kinds."""
     context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor).source)
     context.warn("licensed", "running-readings", "cycle-is-a-snapshot")
     readings = core.CycleReadings(**read(context, body, [f.name for f in fields(core.CycleReadings)]))
@@ -96,7 +97,8 @@ def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     return fitted
 
 
-def _about(context: RequestContext) -> diagram.About:
+def about(context: RequestContext) -> diagram.About:
+    """What the picture says of itself."""
     air = context.air_pressure()
     notes = context.notes()
     lines = [*notes["assumptions"], *(c.text for c in notes["cautions"])]
