@@ -6,6 +6,7 @@ import re
 from base64 import b64encode
 from html.parser import HTMLParser
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -84,7 +85,7 @@ def test_the_page_can_be_heard(page: str) -> None:
     assert sum(1 for name, value in tags.attributes if name == "alt" and value) == pictures
     assert tags.names.count("caption") == tags.names.count("table")
     levels = [int(name[1]) for name in tags.names if re.fullmatch("h[1-6]", name)]
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
 def test_three_cautions_are_seen_first_and_they_are_of_the_next_step(page: str) -> None:

@@ -1,4 +1,4 @@
-"""POST /v1/cases: every part as its own operation answers it, one part feeding the next, problems that harm no other."""
+"""POST /v1/cases: every part as its own operation answers it, one feeding the next, problems that harm no other."""
 
 import json
 from importlib.resources import files
@@ -201,3 +201,30 @@ def test_questions_of_quantities_moments_and_checks(client: TestClient) -> None:
 @pytest.mark.parametrize("part", CUTS)
 def test_operations_of_the_parts_are_those_of_the_document(part: str) -> None:
     assert CUTS[part].operation in PATHS
+
+
+LEADING: dict[str, tuple[str | None, set[str]]] = {
+    "slug-after-overcharge": ("slugging", {"overcharge"}),
+    "long-floodback": ("liquid-floodback", set()),
+    "burnout-with-acid": ("ground-fault", set()),
+    "start-gear-failed": ("locked-rotor", {"start-component-fault"}),
+    "oil-held-in-a-riser": ("oil-starvation", {"poor-oil-return-piping"}),
+    "nothing-wrong": (None, set()),
+}
+"""What each case of the demonstration was written to show: the mode that leads, and causes at work."""
+
+
+@pytest.mark.parametrize("name", LEADING)
+def test_the_six_cases_come_to_what_they_were_written_to_show(client: TestClient, name: str) -> None:
+    case = json.loads(files("witnessmark.demo").joinpath(f"cases/{name}.json").read_text("utf-8"))
+    answer = post(client, case, want={"parts": ["diagnosis"]})
+    result = parts(answer)["diagnosis"]["result"]
+    mode, causes = LEADING[name]
+    if mode is None:
+        assert result["verdict"]["state"] == "no-compressor-fault-likely"
+        assert parts(answer)["restart"]["state"] == "not begun"
+    else:
+        assert mode in result["verdict"]["leading"]
+        assert causes <= {cause["id"] for cause in result["causes"] if cause["at_work"] > 0.5}
+    assert answer["result"]["contradictions"] == []
+    assert not [part for part, found in parts(answer).items() if found["state"] == "problem"]

@@ -3,6 +3,7 @@
 from typing import Any
 
 from witnessmark.casework.summary import contradictions, headline, next_step
+from witnessmark.restart.gate import TABLE
 
 SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
 GATE: dict[str, Any] = {
@@ -66,7 +67,8 @@ def test_the_step_nearest_to_power_goes_first() -> None:
     everything = {"restart": GATE, "diagnosis": SAFETY, "cleanup": PLAN, **LOG}
     step = next_step(everything, cautions)
     assert step is not None
-    assert (step.part, step.text, step.cautions) == ("restart", "Charge weighed (missing).", ("live-measurement",))
+    assert (step.part, step.text) == ("restart", "Charge weighed (missing).")
+    assert step.cautions == (*TABLE().checks["charge"].cautions, "live-measurement")
     idle = {**GATE, "checks": [GATE["checks"][1]]}
     step = next_step({**everything, "restart": idle}, cautions)
     assert step is not None
@@ -92,3 +94,9 @@ def test_a_gate_that_is_open_says_what_to_do() -> None:
     step = next_step({"restart": {**GATE, "blocking": [], "verdict": "may start"}}, {})
     assert step is not None
     assert step.text == "may start: read what to watch."
+
+
+def test_what_holds_for_every_answer_is_said_last() -> None:
+    step = next_step({"diagnosis": SAFETY}, {"diagnosis": ("licensed", "hot-parts")})
+    assert step is not None
+    assert step.cautions == ("lock-out", "hot-parts", "licensed")

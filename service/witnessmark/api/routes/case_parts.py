@@ -27,7 +27,7 @@ from witnessmark.api.routes.saturation import subcooling, superheat
 from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.casework import conclusions
-from witnessmark.casework.cuts import CUTS, cut, home, missing
+from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.document import Json
 from witnessmark.casework.open_questions import field_of
 from witnessmark.casework.view import view
@@ -118,6 +118,8 @@ def _conclude(done: Worked) -> None:
 
 
 def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None:
+    if not began(part, done.view):
+        return
     request = cut(part, done.view)
     if lacking := missing(part, request):
         done.lacking[part] = lacking

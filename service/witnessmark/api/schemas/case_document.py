@@ -42,7 +42,7 @@ class CaseSite(Site):
     """Where the machine stands."""
 
     name: JobName | None = Field(None, description="Name of the place.")
-    time_zone: ZoneName | None = None
+    time_zone: ZoneName | None = Field(None, description="IANA time zone of the site.")
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Self:
@@ -87,7 +87,7 @@ class CaseMachine(MachineFacts):
 class CaseNote(Wire):
     """Something written down on the job."""
 
-    at: Moment | None = None
+    at: Moment | None = Field(None, description="When.")
     by: JobName | None = Field(None, description="Who wrote it, such as a role.")
     text: Line = Field(description="The note; read for findings where it is `of` the failed machine.")
     of: ReadingsOf = Field("found", description="What it tells of.")
@@ -96,7 +96,7 @@ class CaseNote(Wire):
 class ReadingSet(Wire):
     """What was read at one time."""
 
-    at: Moment | None = None
+    at: Moment | None = Field(None, description="When.")
     of: ReadingsOf = Field("found", description="Of the failed machine, of the sound one, or after the repair.")
     instruments: JobName | None = Field(None, description="With what they were read.")
     values: FieldReadings = Field(description="The readings.")
@@ -105,7 +105,7 @@ class ReadingSet(Wire):
 class WorkStep(Wire):
     """Something done on the job."""
 
-    at: Moment | None = None
+    at: Moment | None = Field(None, description="When.")
     by: JobName | None = Field(None, description="Who did it.")
     text: Line = Field(description="What was done.")
 
@@ -132,13 +132,13 @@ class CaseDocument(Wire):
     as_of: Instant | None = None
     """The moment for which the answer is wanted, with its offset. The service reads no clock: without it what depends
     on the time of day says so."""
-    site: CaseSite | None = None
-    machine: CaseMachine = CaseMachine()
+    site: CaseSite | None = Field(None, description="Where the machine stands.")
+    machine: CaseMachine = Field(CaseMachine(), description="The machine and its circuit.")
     refrigerant: Designation | None = Field(None, description="Refrigerant in the circuit.")
-    circumstances: Circumstances = Circumstances()
+    circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     urgency: Urgency | None = Field(None, description="What the caller says depends on the machine.")
     complaint: Complaint | None = Field(None, description="What the caller said.")
-    complaint_at: Moment | None = None
+    complaint_at: Moment | None = Field(None, description="When the call came.")
     notes: list[CaseNote] = Field([], max_length=MOST_NOTES, description="Notes of the job.")
     readings: list[ReadingSet] = Field([], max_length=MOST_SETS, description="Sets of readings, in order of time.")
     same_instruments: bool | None = Field(None, description="One set of instruments read the found and the sound.")
@@ -149,14 +149,14 @@ class CaseDocument(Wire):
     first: Annotated[str, StringConstraints(max_length=LONGEST)] | None = None
     """Id of the finding that was there first, as told."""
     signs: plan.Signs | None = Field(None, description="What the opened compressor, its oil and the lines show.")
-    breakage: Breakage | None = None
+    breakage: Breakage | None = Field(None, description="What broke and what was found of it.")
     oil_samples: list[OilSampleKept] = Field([], max_length=6, description="Oil samples, in order of time.")
     refrigerant_samples: list[RefrigerantSampleKept] = Field([], max_length=6, description="In order of time.")
-    tests_of_failure: FailedTests = FailedTests()
+    tests_of_failure: FailedTests = Field(FailedTests(), description="Tests of the failed machine.")
     filters: list[plan.RatedFilter] = Field([], max_length=10, description="Filter-driers at hand.")
     installation: Installation | None = Field(None, description="Of the suction core.")
-    filter_log: FilterLogKept | None = None
+    filter_log: FilterLogKept | None = Field(None, description="The log of the suction core.")
     maker_limits: plan.MakerPlanLimits | None = Field(None, description="Limits of the maker for cores and oil.")
-    start: Moment | None = None
-    before_start: BeforeStart = BeforeStart()
+    start: Moment | None = Field(None, description="When the new compressor is to start.")
+    before_start: BeforeStart = Field(BeforeStart(), description="Work and tests before power is given.")
     work_done: list[WorkStep] = Field([], max_length=MOST_STEPS, description="What was done, in order of time.")

@@ -32,7 +32,7 @@ from witnessmark.restart.evidence import OilSampleOf
 class OilSampleKept(Wire):
     """An oil sample; its base is that of the machine."""
 
-    at: Moment | None = None
+    at: Moment | None = Field(None, description="When it was taken.")
     sample: OilSampleOf = Field(description="Of which oil it is.")
     acid_number: AcidNumber | None = Field(None, description="By ASTM D974 or D664.")
     water: MassFraction | None = Field(None, description="Mass of water in the mass of oil.")
@@ -43,7 +43,7 @@ class OilSampleKept(Wire):
 class RefrigerantSampleKept(Wire):
     """A refrigerant sample."""
 
-    at: Moment | None = None
+    at: Moment | None = Field(None, description="When it was taken.")
     use: SampleUse = Field(description="Before it goes into a circuit, or out of a circuit that runs or ran.")
     water: MassFraction | None = Field(None, description="Mass of water in the liquid.")
     acidity: MassFraction | None = Field(None, description="Mass of acid as hydrogen chloride.")

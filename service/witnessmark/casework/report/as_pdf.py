@@ -74,7 +74,8 @@ def pdf(report: blocks.Report, paper: Paper = "A4", made: datetime | None = None
 
 
 def _section(sheet: FPDF, section: blocks.Section) -> None:
-    if section.new_page:
+    begins_with_picture = bool(section.blocks) and isinstance(section.blocks[0], blocks.Picture)
+    if section.new_page or (begins_with_picture and sheet.will_page_break(TALLEST)):
         sheet.add_page()
     if section.title:
         _heading(sheet, section.title, section.level)
