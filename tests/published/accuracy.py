@@ -23,7 +23,8 @@ ICE = 273.15
 HEAD = """# How far saturation temperatures can be trusted
 
 Written by `python -m tests.published.accuracy`; a test fails where it is not up to date. Per refrigerant: the kind of
-its equation of state; rows of published tables (sources in `tests/published/data`; states of single substances in `tests/library/data`) and remembered boiling and dew
+its equation of state; rows of published tables (sources in
+`tests/published/data`; states of single substances in `tests/library/data`) and remembered boiling and dew
 points, each with the worst difference between them and the service; the accuracy that every answer carries (about two
 standard deviations, source `saturation-accuracy`); and where its curves begin and end.
 

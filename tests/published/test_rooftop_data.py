@@ -14,8 +14,8 @@ from itertools import groupby
 from statistics import median
 
 import pytest
-from tests.published import rooftop
 
+from tests.published import rooftop
 from witnessmark.diagnosis.evaluation.tables import table
 
 pytestmark = pytest.mark.skipif(not rooftop.here(), reason="the laboratory data may not be shipped; not found here")

@@ -120,6 +120,7 @@ TAGS = {
     "diagnosis": "From findings to failure modes to causes.",
     "cleanup": "From a contaminated circuit to a clean one.",
     "restart": "Tests before power is given, and the gate.",
+    "cases": "The whole job: what is known, what follows, what to ask, what to tell.",
     "operations": "Is the service alive and ready.",
 }
 _HANDLERS = {

@@ -1,4 +1,4 @@
-"""`python -m tests.evaluation.calls [open]`: order of calls, alarms, sound machines, next checks; totals, or the open rows missed."""
+"""`python -m tests.evaluation.calls [open]`: order of calls, alarms, sound machines, next checks; or the open misses."""
 
 from __future__ import annotations
 
@@ -81,6 +81,6 @@ def lines(parts: tuple[Part, ...] = ("open", "sealed")) -> Iterator[str]:
 if __name__ == "__main__":
     if sys.argv[1:] == ["open"]:
         for asked in QUESTIONS:
-            print(asked, share("open", asked), *missed(asked))
+            sys.stdout.write(" ".join([asked, str(share("open", asked)), *missed(asked)]) + "\n")
     else:
-        print("\n".join(lines()))
+        sys.stdout.write("\n".join(lines()) + "\n")

@@ -1,7 +1,7 @@
-"""Published descriptions that were not used so far, encoded blind and sealed: how often the service names what the source names.
+"""Published descriptions that were not used so far, encoded blind and sealed: is what the source names named?
 
-See SOURCES.md. Four answers to the same question: the service, the priors alone (nothing told), the commonest mode and cause of the
-set itself (an oracle of the mix), and naive Bayes over the findings one by one.
+See SOURCES.md. Three answers to the same question: the service, the priors alone (nothing told), and the commonest mode
+and cause of the set itself (which knows the mix and nothing of the case).
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from witnessmark.api.app import app
 
 HERE = Path(__file__).parent
 Layer = Literal["mode", "cause"]
+LAYERS: tuple[Layer, ...] = ("mode", "cause")
 Row = Mapping[str, Any]
 Ranking = Callable[[Row, Layer], Sequence[str]]
 TAKEN = ("machine", "refrigerant", "findings", "readings", "circumstances", "conditions", "baseline")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 
 from tests.evaluation.notes.notes import Note, Score, commonest, notes
@@ -23,7 +24,10 @@ def groups(part: str) -> Iterator[tuple[str, tuple[Note, ...]]]:
 
 def lines() -> Iterator[str]:
     """The table."""
-    yield "| part | group | notes | precision | recall | present read absent | absent read present | danger heard | false danger |"
+    yield (
+        "| part | group | notes | precision | recall | present read absent | absent read present | danger heard "
+        "| false danger |"
+    )
     yield "| --- | --- | --: | --- | --- | --- | --- | --- | --- |"
     for part in ("open", "sealed"):
         for name, chosen in groups(part):
@@ -39,4 +43,4 @@ def _row(score: Score) -> str:
 
 
 if __name__ == "__main__":
-    print("\n".join(lines()))
+    sys.stdout.write("\n".join(lines()) + "\n")

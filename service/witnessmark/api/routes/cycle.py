@@ -59,7 +59,7 @@ def cycle(body: wire.CycleRequest) -> wire.CycleAnswer:
     All readings are fitted at once, each weighted by its uncertainty; usual values stand in for what was not read.
     """
     context = RequestContext.of(body)
-    fitted = _solved(context, body)
+    fitted = solved(context, body)
     return wire.CycleAnswer(result=_result(context, body.refrigerant, fitted), **context.notes())
 
 
@@ -77,13 +77,14 @@ def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include
     """
     kind = chosen(accept, (SVG, PNG))
     context = RequestContext.of(body)
-    fitted = _solved(context, body)
+    fitted = solved(context, body)
     form: diagram.PictureFormat = "png" if kind == PNG else "svg"
-    picture = diagram.draw(body.refrigerant, fitted, form, body.report_in, _about(context))
+    picture = diagram.draw(body.refrigerant, fitted, form, body.report_in, about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 
-def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
+def solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
+    """The cycle of a request. Raises InputError and its kinds."""
     context.cite("coolprop", "first-law", "data-snooping", compressor_type(body.compressor).source)
     context.warn("licensed", "running-readings", "cycle-is-a-snapshot")
     readings = core.CycleReadings(**read(context, body, [f.name for f in fields(core.CycleReadings)]))
@@ -93,7 +94,8 @@ def _solved(context: RequestContext, body: wire.CycleRequest) -> core.Cycle:
     return fitted
 
 
-def _about(context: RequestContext) -> diagram.About:
+def about(context: RequestContext) -> diagram.About:
+    """What the picture says of itself."""
     air = context.air_pressure()
     notes = context.notes()
     lines = [*notes["assumptions"], *(c.text for c in notes["cautions"])]

@@ -34,6 +34,11 @@ def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     Readings become derived numbers, derived numbers become soft evidence, evidence moves probabilities. What is unknown
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
+    return await apart(diagnosed, body)
+
+
+def diagnosed(body: DiagnosisRequest) -> DiagnosisAnswer:
+    """The answer to a request. Raises InputError and its kinds."""
     context = RequestContext.of(body)
     case, derived = case_of(context, body)
     asked = {name: value for name, value in body.want.model_dump().items() if name in Want.__slots__}

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Annotated
 
 from pydantic import AfterValidator, AliasChoices, Field, StringConstraints
+from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
@@ -39,7 +40,7 @@ ACID, WATER = RANGES["acid_number"], RANGES["water"]
 MaybeWater = Annotated[q.MassFraction | None, Span(*WATER)]
 MINUTES, GRAMS = From(units=("min", "min")), From(units=("g", "g"))
 
-PartId = Annotated[str, *Listed.field("part", part_ids)]
+PartId = TypeAliasType("PartId", Annotated[str, *Listed.field("part", part_ids)])
 Moment = Annotated[
     str,
     StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),

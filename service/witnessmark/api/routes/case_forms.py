@@ -1,0 +1,86 @@
+"""What kind of answer each field of the case document takes, read from its own schema."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from witnessmark.api.labels import extensions
+from witnessmark.api.schemas.case_document import CaseDocument
+from witnessmark.api.schemas.case_questions import AnswerKind
+from witnessmark.casework.document import Json
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.refrigerants import catalogue
+
+_KINDS: dict[str, AnswerKind] = {"boolean": "yes-no", "number": "number", "integer": "number", "array": "list"}
+_YES_NO = ({"value": True, "label": "yes"}, {"value": False, "label": "no"})
+
+
+@cache
+def _schema() -> Json:
+    return CaseDocument.model_json_schema()
+
+
+def answer_to(field: str) -> Json:
+    """Kind of answer, choices and units of a dotted field of the document."""
+    if field == "refrigerant":  # other spellings are taken too, so the schema lists none
+        names = [{"value": name, "label": name} for name in catalogue.designations()]
+        return {"answer": "choice", "choices": names, "units": []}
+    name, part = _field(field)
+    choices = _choices(name, part.get("enum", ()))
+    units: list[Json] = []
+    if "unit" in part.get("properties", {}):
+        kind: AnswerKind = "quantity"
+        unit_name, unit = _resolved("unit", part["properties"]["unit"])
+        units = _choices(unit_name, unit.get("enum", ()))
+    elif choices:
+        kind = "choice"
+    elif "pattern" in part and part["pattern"].startswith(r"^\d{4}"):
+        kind = "moment"
+    else:
+        kind = _KINDS.get(part.get("type", ""), "group" if "properties" in part else "text")
+    return {"answer": kind, "choices": list(_YES_NO) if kind == "yes-no" else choices, "units": units}
+
+
+def answer_of_finding(finding: str) -> Json:
+    """The states that a finding may have, in its own words."""
+    row = knowledge().findings[finding]
+    states = ("low", "normal", "high") if row.kind == "three-way" else ("present", "absent")
+    choices = [{"value": state, "label": row.wording(state)} for state in (*states, "unknown")]
+    return {"answer": "choice", "choices": choices, "units": []}
+
+
+def answer_of_check() -> Json:
+    """How a check of the gate may be stated."""
+    outcome = _schema()["$defs"]["StatedCheck"]["properties"]["outcome"]
+    name, part = _resolved("outcome", outcome)
+    return {"answer": "choice", "choices": _choices(name, part["enum"]), "units": []}
+
+
+def _field(field: str) -> tuple[str, Json]:
+    """The name of the schema at a dotted path, and what it says."""
+    name, part = "", _schema()
+    for step in field.split("."):
+        if step.isdecimal():
+            name, part = _resolved(step, part["items"])
+        else:
+            name, part = _resolved(step, part.get("properties", {}).get(step, {}))
+    return name, part
+
+
+def _resolved(name: str, part: Json) -> tuple[str, Json]:
+    """Through references and through what may be null."""
+    while True:
+        options = [option for option in part.get("anyOf", ()) if option.get("type") != "null"]
+        if "$ref" in part:
+            name = part["$ref"].rsplit("/", 1)[-1]
+            part = _schema()["$defs"][name]
+        elif options:
+            part = options[0]
+        else:
+            return name, part
+
+
+def _choices(name: str, values: Any) -> list[Json]:
+    labels = extensions(name, list(values))["x-labels"] if values else {}
+    return [{"value": value, "label": labels[str(value)]} for value in values]

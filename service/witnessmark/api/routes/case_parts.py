@@ -1,0 +1,170 @@
+"""Every part of a case asked of its own operation, each with its problem where it has one; one part feeds the next."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import ValidationError
+
+from witnessmark.api.context import Answer, Request, RequestContext
+from witnessmark.api.problems import FieldProblem, Problem, pointer, unfit, unusable
+from witnessmark.api.routes.cleanup import plan_cleanup
+from witnessmark.api.routes.compression import compression
+from witnessmark.api.routes.debris_balance import balance_debris
+from witnessmark.api.routes.diagnosis import diagnosed
+from witnessmark.api.routes.evacuation import evacuation
+from witnessmark.api.routes.filter_log import judge_filter_log
+from witnessmark.api.routes.insulation import insulation
+from witnessmark.api.routes.matching import match_findings
+from witnessmark.api.routes.oil_quality import oil_quality
+from witnessmark.api.routes.pressure_test import pressure_test
+from witnessmark.api.routes.refrigerant_quality import refrigerant_quality
+from witnessmark.api.routes.restart import restart
+from witnessmark.api.routes.saturation import subcooling, superheat
+from witnessmark.api.routes.supply_unbalance import supply_unbalance
+from witnessmark.api.routes.windings import windings
+from witnessmark.casework import conclusions
+from witnessmark.casework.cuts import CUTS, began, cut, home, missing
+from witnessmark.casework.document import Json
+from witnessmark.casework.open_questions import field_of
+from witnessmark.casework.view import view
+from witnessmark.errors import InputError
+from witnessmark.vocabulary import SystemOfUnits
+
+NOTE = "note"
+OPERATIONS: dict[str, Callable[..., Any]] = {
+    NOTE: match_findings,
+    "compression": compression,
+    "superheat": superheat,
+    "subcooling": subcooling,
+    "diagnosis": diagnosed,
+    "insulation": insulation,
+    "windings": windings,
+    "supply": supply_unbalance,
+    "oil": oil_quality,
+    "refrigerant": refrigerant_quality,
+    "debris": balance_debris,
+    "cleanup": plan_cleanup,
+    "filter_log": judge_filter_log,
+    "pressure_test": pressure_test,
+    "evacuation": evacuation,
+    "restart": restart,
+}
+"""By part, in the order in which they are worked out."""
+
+
+@dataclass(slots=True)
+class Worked:
+    """A case worked out as far as it goes.
+
+    view: the case with all that was concluded. requests, answers, problems, withheld and lacking are by part.
+    """
+
+    case: Json
+    view: Json
+    requests: dict[str, Json] = field(default_factory=dict)
+    answers: dict[str, Answer] = field(default_factory=dict)
+    results: dict[str, Json] = field(default_factory=dict)
+    problems: dict[str, Problem] = field(default_factory=dict)
+    withheld: dict[str, str] = field(default_factory=dict)
+    lacking: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    said: list[str] = field(default_factory=list)
+
+
+def model_of(part: str) -> type[Request]:
+    """The schema of a part's request."""
+    first = next(iter(inspect.signature(OPERATIONS[part], eval_str=True).parameters.values()))
+    kind: type[Request] = first.annotation
+    return kind
+
+
+def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, Any] | None = None) -> Worked:
+    """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
+    done = Worked(case, view(case))
+    _note(done, report_in)
+    done.view = conclusions.with_history(done.view)
+    for part in CUTS:
+        if part == "restart":
+            _conclude(done)
+        _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
+    return done
+
+
+def _note(done: Worked, report_in: SystemOfUnits) -> None:
+    text, unread = conclusions.words_of(done.case)
+    done.said += [unread] if unread else []
+    if not text:
+        return
+    machine = {k: v for k, v in done.view.get("machine", {}).items() if ("machine." + k) in _OF_DIAGNOSIS}
+    _ask(done, NOTE, {"text": text, "machine": machine}, report_in)
+    if NOTE in done.results:
+        done.view, said = conclusions.with_note(done.view, done.results[NOTE])
+        done.said += said
+
+
+_OF_DIAGNOSIS = {source for source, _ in CUTS["diagnosis"].moves}
+
+
+def _conclude(done: Worked) -> None:
+    plan = done.results.get("cleanup")
+    if plan is not None:
+        done.view, said = conclusions.with_grade(done.view, plan)
+        done.said += said
+    done.view, said = conclusions.with_fragments(done.view, plan)
+    done.said += said
+
+
+def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None:
+    if not began(part, done.view):
+        return
+    request = cut(part, done.view)
+    if lacking := missing(part, request):
+        done.lacking[part] = lacking
+    elif why := conclusions.withheld(part, done.results):
+        done.withheld[part] = why
+    else:
+        _ask(done, part, request | more, report_in)
+
+
+def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> None:
+    """Ask the operation of a part; a problem is kept with the part and harms no other."""
+    done.requests[part] = request = request if report_in == "SI" else {**request, "report_in": report_in}
+    model = model_of(part)
+    try:
+        body = model.model_validate(request)
+        done.answers[part] = answer = _finished(OPERATIONS[part], body)
+    except ValidationError as error:
+        done.problems[part] = _moved(part, unfit(error.errors()))
+    except InputError as error:
+        air = RequestContext(report_in, body.site).air_pressure()
+        done.problems[part] = _moved(part, unusable(error, request, air))
+    else:
+        done.results[part] = answer.result.model_dump(mode="json")
+
+
+def _finished(operation: Callable[..., Any], body: Request) -> Any:
+    """The answer of an operation; one that is `async` here never waits for anything."""
+    answer = operation(body)
+    if not inspect.iscoroutine(answer):
+        return answer
+    try:
+        answer.send(None)
+    except StopIteration as finished:
+        return finished.value
+    answer.close()
+    raise RuntimeError(f"{operation.__name__} waits")
+
+
+def _moved(part: str, problem: Problem) -> Problem:
+    """The problem with its pointers into the case document, as far as the cuts tell where the field came from."""
+    errors = [FieldProblem(pointer=_in_case(part, e.pointer), detail=e.detail) for e in problem.errors or ()]
+    return problem.model_copy(update={"errors": errors})
+
+
+def _in_case(part: str, found: str) -> str:
+    steps = tuple(step for step in found.removeprefix("#").split("/") if step)
+    place = home(part, steps) if part in CUTS and steps else ""
+    return pointer(("case", *field_of(place).split("."))) if place else "#/case"

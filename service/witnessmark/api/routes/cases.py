@@ -1,0 +1,178 @@
+"""POST /v1/cases and what hangs on it: the whole job in one call."""
+
+from __future__ import annotations
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.problems import pointer
+from witnessmark.api.routes.case_forms import answer_of_check, answer_of_finding, answer_to
+from witnessmark.api.routes.case_parts import OPERATIONS, Worked, work
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas import case as wire
+from witnessmark.api.schemas import case_questions as asked_wire
+from witnessmark.casework import summary
+from witnessmark.casework.cuts import CUTS, began
+from witnessmark.casework.document import Json, canonical, digest
+from witnessmark.casework.open_questions import Question, field_of, questions
+from witnessmark.casework.timeline import timeline
+
+router = version_one("cases")
+FIRST_QUESTIONS, LAST_MOMENTS = 8, 30
+"""How much of the long lists is given unless everything is wanted."""
+SHORT = 24_000
+"""Characters of results in a short answer; with what stands beside them it stays below 60 kB."""
+_LAID_ASIDE = "Left out of a short answer; `want.parts` gives it."
+
+
+@calculation(router, "/cases", "The whole job in one call: from a line of complaint to the restart gate")
+def work_case(body: wire.CaseRequest) -> wire.CaseAnswer:
+    """Work out whatever the case allows: findings, numbers, diagnosis, cleanup, fragments, tests, gate, open questions.
+
+    Every part is what its own operation answers to the request cut from the case. What one part concludes feeds the
+    next; a part that cannot be worked out says why and harms no other. The same case gives the same bytes.
+    """
+    done = worked(body)
+    context = noted(done, body)
+    if body.case.as_of is None:
+        context.assume("The case gives no `as_of`: what lies ahead and what has been is not told apart.")
+    return context.answer(wire.CaseAnswer, _result(done, body))
+
+
+@calculation(router, "/cases/questions", "What to ask next of a partial case, ready for a form")
+def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
+    """The open questions in the order worth asking, each with its kind of answer, choices, units and labels.
+
+    Put the answer where `field` points, as a report of `finding` or as `before_start.stated` of `check`, and ask again.
+    """
+    request = wire.CaseRequest(case=body.case)
+    done = worked(request)
+    asked = questions(done.view, done.lacking, done.results)
+    context = noted(done, request)
+    first = [shown(question) | _form(question) for question in asked[: body.most]]
+    return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
+
+
+def _form(question: Question) -> Json:
+    if question.field:
+        return answer_to(question.field)
+    if question.finding:
+        return answer_of_finding(question.finding)
+    return answer_of_check() if question.check else {"answer": "text", "choices": [], "units": []}
+
+
+def worked(body: wire.CaseRequest) -> Worked:
+    """The case worked out."""
+    wanted = body.want.diagnosis.model_dump(exclude_defaults=True)
+    return work(plain(body), body.report_in, wanted)
+
+
+def plain(body: wire.CaseRequest) -> Json:
+    """The case as plain JSON, with what the caller sent and no more; units stay as sent."""
+    case: Json = body.case.model_dump(mode="json", exclude_unset=True, warnings=False)
+    return case
+
+
+def noted(done: Worked, body: wire.CaseRequest) -> RequestContext:
+    """What stands beside the result: cautions of the next step first, then those of every part, each once."""
+    context = RequestContext(body.report_in)
+    for text in done.said:
+        context.assume(text)
+    step = summary.next_step(done.results, cautions(done))
+    context.warn(*(step.cautions if step else ()))
+    shown_parts = chosen(done, body.want)
+    found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
+    context.warn(*(key for key in found if key not in summary.GENERAL), *found)
+    for part, answer in done.answers.items():
+        context.cite(*(source.id for source in answer.sources if part in shown_parts))
+    context.warn("licensed")
+    return context
+
+
+def chosen(done: Worked, want: wire.CaseWant) -> frozenset[str]:
+    """The parts whose results are given: those asked for, or as many as fit: diagnosis, next step, others."""
+    if want.everything:
+        return frozenset(done.results)
+    if want.parts is not None:
+        return frozenset(want.parts)
+    step = summary.next_step(done.results, cautions(done))
+    left, fitting = SHORT, set[str]()
+    for part in dict.fromkeys(("diagnosis", *((step.part,) if step else ()), *done.results)):
+        size = len(canonical(done.results[part])) if part in done.results else 0
+        if size <= left:
+            fitting.add(part)
+            left -= size
+    return frozenset(fitting)
+
+
+def cautions(done: Worked) -> dict[str, tuple[str, ...]]:
+    """Ids of cautions by part."""
+    return {part: tuple(caution.id for caution in answer.cautions) for part, answer in done.answers.items()}
+
+
+def _result(done: Worked, body: wire.CaseRequest) -> Json:
+    asked = questions(done.view, done.lacking, done.results)
+    moments = timeline(done.case, done.results.get("cleanup"))
+    everything, given = body.want.everything, chosen(done, body.want)
+    return {
+        "reference": body.case.reference,
+        "as_of": body.case.as_of,
+        "digest": digest(done.case),
+        "headline": list(summary.headline(done.results)),
+        "next_step": summary.next_step(done.results, cautions(done)),
+        "contradictions": list(summary.contradictions(done.results)),
+        "questions": [shown(question) for question in asked[: None if everything else FIRST_QUESTIONS]],
+        "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),
+        "parts": {part: _part(done, part, body.want, part in given) for part in OPERATIONS},
+    }
+
+
+def shown(question: Question) -> Json:
+    """A question as the wire has it."""
+    where = pointer(question.field.split(".")).removeprefix("#") if question.field else ""
+    return {
+        "kind": question.kind,
+        "text": question.text,
+        "why": question.why,
+        "field": where,
+        "finding": question.finding,
+        "check": question.check,
+        "unlocks": [part for part in question.unlocks if part in OPERATIONS],
+    }
+
+
+def _part(done: Worked, part: str, want: wire.CaseWant, given: bool) -> Json:  # noqa: FBT001 - one of many
+    answer, problem = done.answers.get(part), done.problems.get(part)
+    lacking = [pointer(field_of(path).split(".")).removeprefix("#") for path in done.lacking.get(part, ())]
+    return {
+        "operation": CUTS[part].operation if part in CUTS else "match_findings",
+        "state": state_of(done, part),
+        "why": _LAID_ASIDE if answer is not None and not given else why_not(done, part),
+        "missing": lacking if state_of(done, part) == "lacking" else [],
+        "problem": problem,
+        "result": answer.result if answer is not None and given else None,  # type: ignore[attr-defined]
+        "assumptions": answer.assumptions if answer is not None and given else [],
+        "cautions": [caution.id for caution in answer.cautions] if answer is not None else [],
+        "request": done.requests.get(part) if want.requests else None,
+    }
+
+
+def state_of(done: Worked, part: str) -> wire.PartState:
+    """How far a part has come."""
+    if part in done.answers:
+        return "answered"
+    if part in done.problems:
+        return "problem"
+    if part in done.withheld:
+        return "withheld"
+    return "lacking" if part in CUTS and began(part, done.view) else "not begun"
+
+
+def why_not(done: Worked, part: str) -> str:
+    """Why there is no result, in words; empty where there is one."""
+    state = state_of(done, part)
+    if state == "withheld":
+        return done.withheld[part]
+    if state == "problem":
+        return done.problems[part].detail or ""
+    return {"lacking": "Something that it needs is not in the case.", "not begun": "The case says nothing of it."}.get(
+        state, ""
+    )

@@ -1,0 +1,54 @@
+"""The next questions of a partial case, each with what a form needs to ask it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+from typing_extensions import TypeAliasType
+
+from witnessmark.api.context import Answer
+from witnessmark.api.quantities import Shown, Wire
+from witnessmark.api.schemas.case import OpenQuestion
+from witnessmark.api.schemas.case_document import CaseDocument
+
+MOST_ASKED = 50
+AnswerKind = TypeAliasType(
+    "AnswerKind", Literal["text", "choice", "yes-no", "number", "quantity", "moment", "list", "group"]
+)
+"""What kind of answer a field takes: a line, one of `choices`, yes or no, a number, a quantity, a moment, more."""
+
+
+class QuestionsRequest(Wire):
+    """A partial case."""
+
+    case: CaseDocument = Field(description="Everything known of the job.")
+    most: Annotated[int, Field(ge=1, le=MOST_ASKED)] = Field(5, description="How many questions at most.")
+
+
+class AnswerChoice(Shown):
+    """One choice of an answer."""
+
+    value: str | bool | int = Field(description="What goes into the case.")
+    label: str = Field(description="What a person reads.")
+
+
+class AskedQuestion(OpenQuestion):
+    """A question, and what kind of answer it takes."""
+
+    answer: AnswerKind = Field(description="What kind of answer it takes.")
+    choices: list[AnswerChoice] = Field(description="The choices, where the list is closed; else empty.")
+    units: list[AnswerChoice] = Field(description="Units of a quantity that it takes; else empty.")
+
+
+class QuestionsResult(Shown):
+    """The next questions."""
+
+    questions: list[AskedQuestion] = Field(description="In the order worth asking.")
+    left: int = Field(description="How many more are open.")
+
+
+class QuestionsAnswer(Answer):
+    """Answer of POST /v1/cases/questions."""
+
+    result: QuestionsResult = Field(description="The next questions.")

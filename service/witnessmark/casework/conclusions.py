@@ -1,0 +1,122 @@
+"""What one part of a case concludes, handed to the next: note to findings, grade and fragments to the gate.
+
+Pure functions on the JSON of answers. Each returns a new view and what it took, in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from witnessmark.casework.document import Json, at
+from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
+from witnessmark.diagnosis.notes.matching import LONGEST
+from witnessmark.vocabulary import words
+
+Result = Mapping[str, Any]
+_URGENCIES = {
+    "medical": "medical",
+    "people": "medical",
+    "food": "food-at-risk",
+    "process": "food-at-risk",
+    "comfort": "comfort",
+}
+"""Urgency of a note in the words of a case, as a call has it."""
+_NO_PUMPING = "the compressor moves no gas, so a difference from saturation says nothing of how it is fed"
+
+
+def words_of(case: Mapping[str, Any]) -> tuple[str, str]:
+    """The words to read for findings: complaint, then notes of the failed machine; and what was left unread."""
+    told = [case.get("complaint") or ""]
+    told += [note["text"] for note in case.get("notes") or [] if note.get("of", "found") == "found"]
+    whole = "\n".join(text for text in told if text.strip())
+    if len(whole) <= LONGEST:
+        return whole, ""
+    return whole[:LONGEST], f"Complaint and notes: only the first {LONGEST:,} characters were read."
+
+
+def with_note(seen: Json, match: Result) -> tuple[Json, tuple[str, ...]]:
+    """The view with the findings and facts of the note that the document does not tell itself.
+
+    What is doubtful, contradictory or only a candidate is not taken. What somebody confirmed outweighs the note.
+    """
+    told = {report["finding"] for report in seen.get("findings", ())}
+    heard = [
+        {"finding": found["finding"], "state": found["state"]}
+        for found in match["matches"]
+        if found["finding"] not in {*told, *match["contradictory"]} and found["state"] != "unknown"
+    ]
+    machine, facts = _facts(seen, match["facts"])
+    filled = {**seen, "findings": [*seen.get("findings", ()), *heard], "machine": machine, **facts}
+    if not filled["findings"]:
+        del filled["findings"]
+    texts = [f"Heard in the note, to be confirmed: {found['finding']} {found['state']}." for found in heard]
+    taken = [f"Taken from the note: {value}." for value in (*_new(seen, machine), *facts.values())]
+    return filled, (*texts, *taken)
+
+
+def _facts(seen: Json, facts: Any) -> tuple[Json, Json]:
+    """Machine, refrigerant and urgency, filled where the document leaves them out; of two values neither is taken."""
+    said: dict[str, list[str]] = {}
+    for fact in facts:
+        said.setdefault(fact["kind"], []).append(fact["value"])
+    machine = dict(seen.get("machine", {}))
+    for part, known in MACHINE_WORDS.items():
+        values = said.get(part, [])
+        if part not in machine and len(values) == 1 and values[0] in known:
+            machine[part] = values[0]
+    beside: Json = {}
+    if "refrigerant" not in seen and len(gases := said.get("refrigerant", [])) == 1:
+        beside["refrigerant"] = gases[0]
+    urgencies = [_URGENCIES[value] for value in said.get("urgency", ()) if value in _URGENCIES]
+    if "urgency" not in seen and urgencies:
+        beside["urgency"] = min(urgencies, key=words(Urgency).index)
+    return machine, beside
+
+
+def _new(seen: Json, machine: Json) -> list[str]:
+    return [str(value) for part, value in machine.items() if at(seen, f"machine.{part}") is None]
+
+
+def with_history(seen: Json) -> Json:
+    """The view in which an earlier loss of a compressor counts for the plan too, where nobody looked at it there."""
+    again = at(seen, "circumstances.origin") in REPEATED
+    signs = seen.get("signs")
+    if not again or signs is None or signs.get("repeated_failure") is not None:
+        return seen
+    return {**seen, "signs": {**signs, "repeated_failure": True}}
+
+
+REPEATED = ("replacement",)
+"""Origins of a compressor that tell of an earlier loss."""
+
+
+def with_grade(seen: Json, plan: Result) -> tuple[Json, tuple[str, ...]]:
+    """The view in which the gate hears of the plan's grade: the higher of it and one that was settled by hand."""
+    graded, settled = plan["severity"]["grade"], at(seen, "machine.burnout_grade")
+    if plan["severity"]["name"] == "unknown" and settled is not None:
+        return seen, ()
+    if settled is not None and settled >= graded:
+        return seen, ()
+    machine = {**seen.get("machine", {}), "burnout_grade": graded}
+    return {**seen, "machine": machine}, (f"The gate takes grade {graded} of the cleanup plan.",)
+
+
+def with_fragments(seen: Json, plan: Result | None) -> tuple[Json, tuple[str, ...]]:
+    """The view in which the gate hears that fragments may lie in the circuit. Nothing ever takes that back.
+
+    A balance of masses proves never that all was found, so a broken part is enough.
+    """
+    loose = plan is not None and plan["severity"]["solids"] == "fragments"
+    broken = bool(at(seen, "breakage.parts") or at(seen, "breakage.fragments"))
+    if not (broken or loose) or at(seen, "machine.debris_possible") is True:
+        return seen, ()
+    machine = {**seen.get("machine", {}), "debris_possible": True}
+    return {**seen, "machine": machine}, ("The gate takes it that fragments may have left the old compressor.",)
+
+
+def withheld(part: str, done: Mapping[str, Result]) -> str:
+    """Why a part is not worked out although it could be: empty if it is."""
+    if part in ("superheat", "subcooling") and done.get("compression", {}).get("verdict") == "not pumping":
+        return _NO_PUMPING
+    return ""

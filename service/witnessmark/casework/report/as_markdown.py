@@ -1,0 +1,58 @@
+"""A report as Markdown (CommonMark with tables): everything a caller wrote is escaped, pictures are told in words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from witnessmark.casework.report import blocks
+
+_SPECIAL = re.compile(r"([\\`*_{}\[\]()<>#+!|~&$^:])")
+_STARTS = re.compile(r"^([-=]|\d+[.)])")
+
+
+def escaped(text: str) -> str:
+    r"""Plain text that no reader of Markdown takes for a mark, a link, HTML or a cell.
+
+    >>> escaped("<b>*x*|"), escaped("- a")
+    ('\\<b\\>\\*x\\*\\|', '\\- a')
+    """
+    return _STARTS.sub(r"\\\1", _SPECIAL.sub(r"\\\1", " ".join(text.split())))
+
+
+def markdown(report: blocks.Report) -> str:
+    """The report as Markdown."""
+    return "\n".join(_lines(report)).rstrip() + "\n"
+
+
+def _lines(report: blocks.Report) -> Iterator[str]:
+    yield f"# {escaped(report.title)}\n"
+    yield from (f"- **{escaped(label)}**: {escaped(text)}" for label, text in report.facts)
+    for section in report.sections:
+        if section.title:
+            yield f"\n{'#' * section.level} {escaped(section.title)}\n"
+        for block in section.blocks:
+            yield from _block(block)
+            yield ""
+    yield "---\n"
+    yield from (f"{escaped(line)}  " for line in report.footer)
+
+
+def _block(block: blocks.Block) -> Iterator[str]:
+    match block:
+        case blocks.Paragraph(text, strong):
+            yield f"**{escaped(text)}**" if strong else escaped(text)
+        case blocks.Bullets(items, numbered):
+            yield from (f"{f'{k}.' if numbered else '-'} {escaped(item)}" for k, item in enumerate(items, 1))
+        case blocks.Cautions(first, rest):
+            yield from (f"- **{escaped(text)}**" for text in first)
+            yield from (f"- {escaped(text)}" for text in rest)
+        case blocks.Table(caption, head, rows):
+            yield f"*{escaped(caption)}*\n"
+            yield from (f"| {' | '.join(map(escaped, cells))} |" for cells in (head,))
+            yield "|" + " --- |" * len(head)
+            yield from (f"| {' | '.join(map(escaped, row))} |" for row in rows)
+        case blocks.Picture(alt, caption, _, _):
+            yield f"*{escaped(caption)}* {escaped(alt)}"
+        case blocks.Signatures(roles):
+            yield from (f"- {escaped(role)}: \\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\\_" for role in roles)

@@ -1,0 +1,161 @@
+"""The part for the warranty desk: evidence, readings, reasoning, what was not checked, tests, timeline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from witnessmark.casework.report import charts
+from witnessmark.casework.report.blocks import Section, Signatures, Table, bullets, paragraph, section, table
+from witnessmark.casework.report.free_text import line
+from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.numbers import name, quantity
+from witnessmark.casework.report.owner import percent
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+
+KINDS = {"found": "readings_found", "sound": "readings_sound", "after-repair": "readings_repaired"}
+MOST_ROWS = 12
+
+
+def desk(material: Material) -> Iterator[Section | None]:
+    """The sections of the part for the warranty desk."""
+    say = material.say
+    yield section(say("desk"), level=2, new_page=True)
+    yield section(say("verdict"), paragraph(material.of("diagnosis.verdict.text"), strong=True), *_ranked(material))
+    yield section(say("evidence"), _evidence(material), charts.evidence(material))
+    yield section(say("contradictions"), bullets(list(material.contradictions)))
+    yield section(say("readings"), *_readings(material), _derived(material))
+    yield section(say("cycle"), material.diagram)
+    yield section(say("reasoning"), bullets([told["text"] for told in material.of("diagnosis.explanations") or ()]))
+    yield section(say("not_checked"), bullets(list(_unchecked(material))))
+    yield section(say("electrical"), bullets(list(_verdicts(material, ("insulation", "windings", "supply")))))
+    yield section(say("oil"), bullets(list(_verdicts(material, ("oil", "refrigerant")))))
+    yield section(say("fragments"), paragraph(material.of("debris.statement")), *_fragments(material))
+    yield section(say("cleanup"), *_cleanup(material))
+    yield section(say("filter_log"), paragraph(_filter(material)), charts.filter_drop(material))
+    yield section(say("tightness"), bullets(list(_tightness(material))), charts.vacuum(material))
+    yield section(say("restart"), _gate(material))
+    yield section(say("timeline"), _timeline(material))
+    yield section(say("photographs"), *material.photographs)
+    yield section(say("more_cautions"), bullets(list(material.cautions[3:])))
+    yield section(say("assumed"), bullets(list(material.assumptions)))
+    yield section(say("sources"), bullets(list(material.sources)))
+    yield section(say("signatures"), Signatures((say("sign_technician"), say("sign_owner"), say("sign_desk"))))
+
+
+def _ranked(material: Material) -> Iterator[Table | None]:
+    say = material.say
+    head = (say("head_name"), say("head_probability"), say("head_words"))
+    for kind, measure in (("modes", "probability"), ("causes", "at_work")):
+        rows = [
+            (row["name"], f"{percent(row[measure])} %", row["words"]) for row in material.of(f"diagnosis.{kind}") or ()
+        ]
+        yield table(say(f"{kind}_caption"), head, rows)
+
+
+def _evidence(material: Material) -> Table | None:
+    say = material.say
+    rows = [
+        (_finding(used["finding"]), used["state"], _weights(used["weights"]), used["text"])
+        for used in material.of("diagnosis.used") or ()
+    ]
+    head = ("finding", "state", "weight", "text")
+    return table(say("evidence_caption"), tuple(say(f"evidence_head_{word}") for word in head), rows[:MOST_ROWS])
+
+
+def _finding(key: str) -> str:
+    row = knowledge().findings.get(key)
+    return key.replace("-", " ") if row is None else row.text
+
+
+def _weights(weights: dict[str, float]) -> str:
+    return "; ".join(f"{state} {weight:+.1f}" for state, weight in weights.items())
+
+
+def _readings(material: Material) -> Iterator[Table | None]:
+    say = material.say
+    head = (say("head_reading"), say("head_value"), say("head_accuracy"))
+    for position, entry in enumerate(material.told("readings") or ()):
+        told = entry.get("instruments")
+        caption = say(
+            "readings_caption",
+            kind=say(KINDS[entry.get("of", "found")]),
+            when=str(entry.get("at", say("undated")))[:16].replace("T", " "),
+            instruments=say("with_instruments", text=line(told)) if told else "",
+        )
+        rows = [(name(f), quantity(v), material.accuracy(position, f)) for f, v in entry["values"].items()]
+        yield table(caption, head, rows)
+
+
+def _derived(material: Material) -> Table | None:
+    say = material.say
+    rows = [(number["text"], quantity(number["value"])) for number in material.of("diagnosis.derived") or ()]
+    return table(say("derived_caption"), (say("head_number"), say("head_value")), rows)
+
+
+def _unchecked(material: Material) -> Iterator[str]:
+    say = material.say
+    for check in material.of("diagnosis.next_checks.checks") or ():
+        yield say("not_checked_check", text=check["text"])
+    for sign in material.of("cleanup.severity.not_looked_at") or ():
+        yield say("not_checked_sign", text=sign)
+    for part, why in material.aside.items():
+        yield say("not_checked_part", part=name(part), why=why)
+
+
+def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:
+    for part in parts:
+        if (verdict := material.of(f"{part}.verdict")) is not None:
+            yield material.say("electrical_line", part=name(part).capitalize(), verdict=verdict)
+
+
+def _fragments(material: Material) -> Iterator[Table | None]:
+    say = material.say
+    heads = ("material", "nominal", "recovered", "missing", "verdict")
+    rows = [
+        (row["material"], *(quantity(row[key], 3) for key in ("nominal", "recovered", "unaccounted")), row["verdict"])
+        for row in material.of("debris.materials") or ()
+    ]
+    yield table(say("fragments_caption"), tuple(say(f"head_{word}") for word in heads), rows)
+    places = [
+        (place["name"], f"{percent(place['share'])} %", place["look"])
+        for place in (material.of("debris.places") or ())[:5]
+    ]
+    yield table(say("places_caption"), (say("head_place"), say("head_share"), say("head_look")), places)
+
+
+def _cleanup(material: Material) -> Iterator[Table | None]:
+    say = material.say
+    items = [(item["text"], f"+{item['points']}") for item in material.of("cleanup.severity.items") or ()]
+    yield table(say("score_caption"), (say("head_sign"), say("head_points")), items)
+    visits = [(c["local"][:16].replace("T", " "), c["what"]) for c in material.of("cleanup.checks") or ()]
+    yield table(say("visits_caption"), (say("head_when"), say("head_what")), visits)
+
+
+def _filter(material: Material) -> str:
+    log = material.of("filter_log")
+    if log is None:
+        return ""
+    return material.say("filter_verdict", verdict=log["verdict"], reasons=" ".join(log["reasons"]))
+
+
+def _tightness(material: Material) -> Iterator[str]:
+    for path, key in (("pressure_test", "pressure_verdict"), ("evacuation.decay", "evacuation_verdict")):
+        if (verdict := material.of(f"{path}.verdict")) is not None:
+            yield material.say(key, verdict=verdict)
+
+
+def _gate(material: Material) -> Table | None:
+    say = material.say
+    checks = [check for check in material.of("restart.checks") or () if check["state"] != "not required"]
+    rows = [(check["title"], check["state"]) for check in checks]
+    return table(say("gate_caption"), (say("head_check"), say("head_state")), rows)
+
+
+def _timeline(material: Material) -> Table | None:
+    say = material.say
+    rows = [
+        (entry.local[:16].replace("T", " "), say("timeline_planned", what=what) if entry.planned else what)
+        for entry in material.moments
+        if (what := line(entry.what, 200))
+    ]
+    return table(say("timeline_caption"), (say("head_when"), say("head_what")), rows)

@@ -1,0 +1,41 @@
+"""Quantities of answers and of the document, as people read them: digits follow the uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from witnessmark.calculations.metrology.uncertainty import figures
+
+SIGNS = {
+    "degC": "°C",
+    "degF": "°F",
+    "delta_degF": "°F",
+    "megohm": "MΩ",
+    "ohm": "Ω",
+    "milliohm": "mΩ",
+}
+"""Units as people write them, where the unit of the wire is not that already."""
+
+
+def quantity(value: Any, digits: int = 4) -> str:
+    """A quantity, a ratio or a bare number in words.
+
+    >>> quantity({"value": 39.843, "unit": "degF", "uncertainty": 1.12}), quantity([1, 2]), quantity(True)
+    ('39.8 ± 1.1 °F', '1; 2', 'yes')
+    """
+    if isinstance(value, Mapping):
+        unit = SIGNS.get(value.get("unit", ""), value.get("unit", ""))
+        return f"{figures(value['value'], value.get('uncertainty'), digits)} {unit}".rstrip()
+    if isinstance(value, list):
+        return "; ".join(quantity(part, digits) for part in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return figures(float(value), None, digits)
+    return "not read" if value is None else str(value)
+
+
+def name(field: str) -> str:
+    """The name of a field in words: `suction_pressure` is "suction pressure"."""
+    return field.replace("_", " ").replace("-", " ")

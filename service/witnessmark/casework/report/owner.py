@@ -1,0 +1,97 @@
+"""The owner's page: what happened, why, what is being done, what prevents the next one, what is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from witnessmark.casework.report.blocks import Cautions, Paragraph, Section, bullets, paragraph, section
+from witnessmark.casework.report.free_text import line
+from witnessmark.casework.report.material import Material
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+
+FIRST_CAUTIONS = 3
+LIKELY = 0.5
+"""Modes and causes from here on are told to the owner; what is less likely is not."""
+MOST_TOLD, MOST_DONE, MOST_OPEN = 2, 5, 4
+
+
+def owner(material: Material) -> Iterator[Section | None]:
+    """The sections of the owner's page."""
+    say = material.say
+    yield section(say("owner"), level=2)
+    yield section(say("cautions"), _cautions(material))
+    yield section(say("what_happened"), *map(paragraph, _happened(material)))
+    yield section(say("why"), bullets(list(_why(material))) or Paragraph(say("no_cause")))
+    yield section(say("being_done"), bullets(list(_doing(material))))
+    yield section(say("prevents"), bullets(list(dict.fromkeys(_preventing(material)))))
+    yield section(say("not_known"), bullets(list(_open(material))[:MOST_OPEN]) or Paragraph(say("unknown_nothing")))
+    yield Section("", (Paragraph(say("advice")),))
+
+
+def _cautions(material: Material) -> Cautions | None:
+    texts = material.cautions
+    return Cautions(texts[:FIRST_CAUTIONS]) if texts else None
+
+
+def likely(material: Material, kind: str) -> list[dict[str, object]]:
+    """The modes or causes to tell of, the first first."""
+    ranked = material.of(f"diagnosis.{kind}") or ()
+    measure = "at_work" if kind == "causes" else "probability"
+    return [row for row in ranked if row[measure] >= LIKELY][:MOST_TOLD]
+
+
+def percent(share: object) -> str:
+    """A probability as whole percent, never quite 0 or 100."""
+    return str(min(99, max(1, round(100 * float(str(share))))))
+
+
+def _happened(material: Material) -> Iterator[str]:
+    say = material.say
+    if material.told("complaint"):
+        yield say("complaint", text=line(material.told("complaint"), 400))
+    yield material.of("diagnosis.verdict.text") or say("not_found")
+    for mode in likely(material, "modes"):
+        row = knowledge().modes[str(mode["id"])]
+        yield f"{say('mode', name=row.name, words=mode['words'], percent=percent(mode['probability']))} {row.text}"
+    if (verdict := material.of("compression.verdict")) is not None:
+        yield say("pumping", verdict=verdict)
+    yield material.of("debris.statement") or ""
+
+
+def _why(material: Material) -> Iterator[str]:
+    for cause in likely(material, "causes"):
+        row = knowledge().causes[str(cause["id"])]
+        told = material.say("cause", name=row.name, words=cause["words"], percent=percent(cause["at_work"]))
+        yield f"{told} {material.say('cause_action', text=row.correct)}"
+
+
+def _doing(material: Material) -> Iterator[str]:
+    say = material.say
+    for entry in (material.told("work_done") or ())[-MOST_DONE:]:
+        when = line(entry.get("at", say("undated")))[:16].replace("T", " ")
+        yield say("done", what=line(entry["text"], 300), local=when)
+    if (severity := material.of("cleanup.severity")) is not None:
+        yield say("grade", grade=severity["grade"], name=severity["name"], text=severity["text"])
+    if (gate := material.of("restart")) is not None:
+        left = " " + say("gate_left", count=len(gate["blocking"])) if gate["blocking"] else ""
+        yield say("gate", verdict=gate["verdict"]) + left
+    if material.step is not None:
+        yield say("step", text=material.step.text)
+
+
+def _preventing(material: Material) -> Iterator[str]:
+    for cause in likely(material, "causes"):
+        yield knowledge().causes[str(cause["id"])].correct
+    for mode in likely(material, "modes"):
+        row = knowledge().modes[str(mode["id"])]
+        yield row.actions
+        yield row.prevention
+
+
+def _open(material: Material) -> Iterator[str]:
+    yield from material.contradictions
+    yield from (material.of("diagnosis.verdict.ask_first") or ())
+    for check in material.of("diagnosis.next_checks.checks") or ():
+        yield material.say("not_checked_check", text=check["how"])
+    for part, why in material.aside.items():
+        yield material.say("not_checked_part", part=part.replace("_", " "), why=why)

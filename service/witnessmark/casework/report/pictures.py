@@ -1,0 +1,87 @@
+"""Charts of a report, read on paper and by colour-blind readers too; the same input gives the same bytes."""
+
+from __future__ import annotations
+
+import io
+import threading
+from collections.abc import Sequence
+from typing import Literal
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+
+INK, QUIET, FOR, AGAINST = "#22313f", "#7a858f", "#0b5c74", "#c06014"
+WIDTH, RESOLUTION = 7.0, 130
+ROW, FRAME, HEIGHT = 0.34, 1.1, 3.1
+LONGEST_LABEL = 46
+_ONE_AT_A_TIME = threading.Lock()
+Point = tuple[float, float, float, float]
+"""Time, value, and both ends of its interval."""
+Form = Literal["svg", "png"]
+"""How a chart is drawn."""
+
+
+def evidence(names: Sequence[str], weights: Sequence[float], words: str, form: Form) -> bytes:
+    """Bars for and against, in decibans. words: of the axis."""
+    axes = _axes(FRAME + ROW * len(names))
+    for row, weight in enumerate(weights):
+        mine = weight >= 0
+        axes.barh(row, weight, 0.62, color=FOR if mine else "white", edgecolor=FOR if mine else AGAINST,
+                  hatch="" if mine else "////")  # fmt: skip
+        axes.annotate(f"{weight:+.1f}", (weight, row), (4 if mine else -4, 0), textcoords="offset points",
+                      ha="left" if mine else "right", va="center", fontsize=8, color=INK)  # fmt: skip
+    axes.set_yticks(range(len(names)), [_cut(name) for name in names], fontsize=8)
+    axes.invert_yaxis()
+    axes.axvline(0, color=INK, linewidth=0.9)
+    span = max((abs(weight) for weight in weights), default=1.0) * 1.25 or 1.0
+    low = -span if min(weights, default=0.0) < 0 else -0.08 * span
+    axes.set_xlim(low, span)
+    axes.set_xlabel(words, fontsize=8)
+    return _drawn(axes, form)
+
+
+def curve(points: Sequence[Point], words: tuple[str, str], form: Form, limit: float | None = None) -> bytes:
+    """Readings over time with their intervals, and the limit as a dashed line. words: of both axes."""
+    axes = _axes(HEIGHT)
+    times, values = [point[0] for point in points], [point[1] for point in points]
+    below = [max(0.0, value - low) for _, value, low, _ in points]
+    above = [max(0.0, high - value) for _, value, _, high in points]
+    axes.errorbar(times, values, yerr=[below, above], fmt="o-", color=FOR, ecolor=QUIET, capsize=3, linewidth=1.4)
+    if limit is not None:
+        axes.axhline(limit, color=AGAINST, linestyle="--", linewidth=1.3)
+    axes.set_ylim(bottom=min(0.0, *values))
+    axes.set_xlabel(words[0], fontsize=8)
+    axes.set_ylabel(words[1], fontsize=8)
+    return _drawn(axes, form)
+
+
+def _axes(height: float) -> Axes:
+    figure = Figure((WIDTH, height), layout="constrained")
+    axes = figure.add_subplot()
+    axes.tick_params(labelsize=8, colors=INK)
+    axes.grid(visible=True, color="#dde3e8", linewidth=0.6)
+    axes.set_axisbelow(b=True)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    return axes
+
+
+def _drawn(axes: Axes, form: Form) -> bytes:
+    figure, stream = axes.figure, io.BytesIO()
+    assert isinstance(figure, Figure)  # noqa: S101 - made above
+    with _ONE_AT_A_TIME, mpl.rc_context({"svg.hashsalt": "witnessmark", "svg.fonttype": "none"}):
+        if form == "svg":
+            FigureCanvasSVG(figure).print_svg(stream, metadata={"Date": None, "Creator": None})  # type: ignore[no-untyped-call]
+        else:
+            figure.set_dpi(RESOLUTION)
+            FigureCanvasAgg(figure).print_png(stream, metadata={"Software": None})  # type: ignore[no-untyped-call]
+    return stream.getvalue()
+
+
+def _cut(text: str) -> str:
+    """A label without what a text of mathematics would begin with."""
+    plain = text.replace("$", "")
+    return plain if len(plain) <= LONGEST_LABEL else plain[: LONGEST_LABEL - 1].rstrip() + "…"

@@ -1,0 +1,45 @@
+"""The one catalogue of what a report says, by language, ready for translation: keys stand in texts.toml."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from string import Formatter
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.vocabulary import words
+
+Language = TypeAliasType("Language", Literal["en"])
+"""Languages in which a report can be written (BCP 47)."""
+TEXTS = data.table(__package__, "texts.toml", dict[str, dict[str, str]])
+Say = Callable[..., str]
+
+
+def catalogue(language: Language) -> Say:
+    """The function that says a text by key, with its fields filled in."""
+    texts = TEXTS()[language]
+
+    def say(key: str, **fields: object) -> str:
+        return texts[key].format(**fields)
+
+    return say
+
+
+@data.checked
+def each_language_says_the_same() -> None:
+    """DataError where a language misses a key of the first one, has one more, or names other fields in it."""
+    first, *others = words(Language)
+    if list(TEXTS()) != [first, *others]:
+        raise data.DataError(["texts.toml: the languages are not those of the report"])
+    for language in others:
+        if fields(language) != fields(first):
+            raise data.DataError([f"texts.toml: {language}: not the keys and fields of {first}"])
+
+
+def fields(language: str) -> dict[str, frozenset[str | None]]:
+    """The fields of every text of a language."""
+    return {
+        key: frozenset(name for _, name, _, _ in Formatter().parse(text)) for key, text in TEXTS()[language].items()
+    }

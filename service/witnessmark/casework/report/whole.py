@@ -1,0 +1,34 @@
+"""The whole report of a case."""
+
+from __future__ import annotations
+
+from witnessmark.casework.report.blocks import Report
+from witnessmark.casework.report.desk import desk
+from witnessmark.casework.report.free_text import line
+from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.owner import owner
+
+
+def report(material: Material) -> Report:
+    """Owner's page first, then the part for the warranty desk; what stands empty is left out."""
+    say = material.say
+    told = (
+        ("reference", material.told("reference")),
+        ("site", material.told("site.name")),
+        ("machine", material.told("machine.name")),
+        ("refrigerant", material.told("refrigerant")),
+        ("as_of", material.told("as_of") or say("no_as_of")),
+    )
+    sections = tuple(section for section in (*owner(material), *desk(material)) if section is not None)
+    versions = material.versions
+    footer = (
+        say(
+            "footer_versions",
+            service=versions["service"],
+            library=versions["property_library"],
+            knowledge=versions["knowledge"],
+        ),
+        say("footer_digest", digest=material.digest),
+    )
+    facts = tuple((say(key), line(value)) for key, value in told if value)
+    return Report(say("title"), material.language, facts, sections, footer)

@@ -1,0 +1,130 @@
+"""What a whole case comes to: headline, contradictions and the next step, from the results of its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from witnessmark.casework.document import at
+from witnessmark.restart.gate import TABLE
+
+Result = Mapping[str, Any]
+Results = Mapping[str, Result]
+GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
+"""Cautions that stand beside every answer of their kind: a person who reads three should read others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """What of the case cannot be right together, and the part that found it."""
+
+    part: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The next step, the part that asks for it, and ids of what can hurt in it."""
+
+    part: str
+    text: str
+    cautions: tuple[str, ...]
+
+
+def headline(done: Results) -> tuple[str, ...]:
+    """What is known now, the most important first."""
+    return tuple(filter(None, _lines(done)))
+
+
+def _lines(done: Results) -> Iterator[str]:
+    diagnosis = done.get("diagnosis", {})
+    yield from (f"Safety: {note['text']}" for note in diagnosis.get("safety", ())[:1])
+    yield at(diagnosis, "verdict.text") or ""
+    if (verdict := at(done, "compression.verdict")) is not None:
+        yield f"Does the compressor pump: {verdict}."
+    if (plan := done.get("cleanup")) is not None:
+        severity = plan["severity"]
+        yield f"Contamination: grade {severity['grade']} ({severity['name']}); loose solids: {severity['solids']}."
+    yield at(done, "debris.statement") or ""
+    if (verdict := at(done, "filter_log.verdict")) is not None:
+        yield f"Filter log: {verdict}."
+    yield from _tightness(done)
+    if (gate := done.get("restart")) is not None:
+        waiting = f"; {len(gate['blocking'])} checks stand in the way" if gate["blocking"] else ""
+        yield f"Restart gate: {gate['verdict']}{waiting}."
+
+
+def _tightness(done: Results) -> Iterator[str]:
+    if (verdict := at(done, "pressure_test.verdict")) is not None:
+        yield f"Pressure test: {verdict}."
+    if (verdict := at(done, "evacuation.decay.verdict")) is not None:
+        yield f"Evacuation: {verdict}."
+
+
+def contradictions(done: Results) -> tuple[Contradiction, ...]:
+    """Everything that the parts found to be impossible together."""
+    found = [Contradiction("diagnosis", c["text"]) for c in at(done, "diagnosis.contradictions") or ()]
+    found += [Contradiction("note", f"The note tells {f} in two ways.") for f in at(done, "note.contradictory") or ()]
+    found += [Contradiction("restart", text) for text in at(done, "restart.contradictions") or ()]
+    if at(done, "debris.verdict") == "weights contradict each other":
+        found.append(Contradiction("debris", done["debris"]["statement"]))
+    for part in ("superheat", "subcooling"):
+        reasons = at(done, f"{part}.likely_reasons") or ()
+        found += (
+            [Contradiction(part, f"Pressure and temperature cannot both be right: {reasons[0]}")] if reasons else []
+        )
+    return tuple(found)
+
+
+def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
+    """What to do next. Danger first, then what the job has come to. cautions: of each part, in its order.
+
+    The step of a part that is nearer to power goes before one that is further: a machine whose gate is being filled in
+    is not sent back to be diagnosed, unless a safety rule says so.
+    """
+    if (call := at(done, "note.call_back")) is not None:
+        return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
+    if "restart" in done and _started(done["restart"]):
+        text, own = _gate_step(done["restart"])
+        return Step("restart", text, _first(own, cautions.get("restart", ())))
+    return _before_the_gate(done, cautions)
+
+
+def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
+    """The next step of a job that has not come to its gate."""
+    diagnosing, cleaning = cautions.get("diagnosis", ()), cautions.get("cleanup", ())
+    if safety := at(done, "diagnosis.safety"):
+        own = [key for note in safety for key in note["cautions"]]
+        return Step("diagnosis", safety[0]["text"], _first(own, diagnosing))
+    if "filter_log" in done:
+        return Step("filter_log", f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}", cleaning)
+    if steps := at(done, "cleanup.steps"):
+        return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cleaning))
+    if checks := at(done, "diagnosis.next_checks.checks"):
+        return Step("diagnosis", checks[0]["how"], _first(checks[0]["cautions"], diagnosing))
+    return None
+
+
+def _started(gate: Result) -> bool:
+    """Whether anything at all was said or measured for the gate."""
+    return any(check["evidence"] or check["measured"] for check in gate["checks"])
+
+
+def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
+    """The first check that stands in the way with its own cautions, or the verdict where none does."""
+    blocking = set(gate["blocking"])
+    for check in gate["checks"]:
+        if check["check"] in blocking:
+            return f"{check['title']} ({check['state']}).", tuple(TABLE().checks[check["check"]].cautions)
+    return f"{gate['verdict']}: read what to watch.", ()
+
+
+def _why(log: Result) -> str:
+    return log["reasons"][0] if log["reasons"] else ""
+
+
+def _first(own: Any, rest: tuple[str, ...]) -> tuple[str, ...]:
+    """Each caution once: those of the step, then those of its part, what holds for every answer last."""
+    ordered = dict.fromkeys((*own, *rest))
+    return (*(key for key in ordered if key not in GENERAL), *(key for key in ordered if key in GENERAL))

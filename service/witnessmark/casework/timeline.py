@@ -1,0 +1,92 @@
+"""What happened when, as the case document tells it, and what the cleanup plan asks for next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+from typing import Any, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from typing_extensions import TypeAliasType
+
+from witnessmark.casework.document import at
+
+When = TypeAliasType("When", Literal["done", "ahead", "open"])
+"""Of an entry of the timeline: before the moment the case is as of, after it, or that moment was not given."""
+LONGEST = 160
+_SETS = {
+    "found": "Readings of the failed machine",
+    "sound": "Readings of the sound machine",
+    "after-repair": "Readings after the repair",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One moment. local: ISO 8601 on the clock of the site. planned: whether it is a visit of the plan."""
+
+    local: str
+    what: str
+    when: When
+    planned: bool = False
+
+
+def timeline(case: Mapping[str, Any], plan: Mapping[str, Any] | None) -> tuple[Entry, ...]:
+    """All moments that the document and the plan name, in order of time; nothing here reads a clock."""
+    zone = _zone(at(case, "site.time_zone"))
+    now = None if case.get("as_of") is None else datetime.fromisoformat(case["as_of"])
+    told = [(_moment(text, zone), what, False) for text, what in _told(case)]
+    visits = [(_moment(c["local"], zone), c["title"], True) for c in (plan or {}).get("checks", ())]
+    entries = sorted((*told, *visits), key=lambda entry: entry[0])
+    return tuple(Entry(moment.isoformat(), what, _when(moment, now), planned) for moment, what, planned in entries)
+
+
+def _when(moment: datetime, now: datetime | None) -> When:
+    if now is None:
+        return "open"
+    return "done" if moment <= now else "ahead"
+
+
+def _zone(name: str | None) -> tzinfo:
+    """The zone of the site; UTC where none is given or known."""
+    try:
+        return ZoneInfo(name) if name else UTC
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return UTC
+
+
+def _moment(text: str, zone: tzinfo) -> datetime:
+    """The moment on the clock of the site; a text without an offset is read on that clock."""
+    moment = datetime.fromisoformat(text)
+    return moment.replace(tzinfo=zone) if moment.tzinfo is None else moment.astimezone(zone)
+
+
+def _told(case: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """(moment, what) of everything in the document that has one."""
+    if case.get("complaint_at"):
+        yield case["complaint_at"], _short(f"Call: {case.get('complaint', '')}")
+    for note in case.get("notes") or ():
+        yield from _dated(note, _short(f"Note: {note['text']}"))
+    for entry in case.get("readings") or ():
+        yield from _dated(entry, _SETS[entry.get("of", "found")])
+    for sample in case.get("oil_samples") or ():
+        yield from _dated(sample, f"Oil sample: {sample['sample'].replace('-', ' ')}")
+    for sample in case.get("refrigerant_samples") or ():
+        yield from _dated(sample, "Refrigerant sample")
+    for look in at(case, "filter_log.readings") or ():
+        yield look["at"], "New core fitted" if look.get("new_core") else "Filter reading"
+    for step in case.get("work_done") or ():
+        yield from _dated(step, _short(step["text"]))
+    if case.get("start"):
+        yield case["start"], "Start of the new compressor"
+
+
+def _dated(entry: Mapping[str, Any], what: str) -> Iterator[tuple[str, str]]:
+    if entry.get("at"):
+        yield entry["at"], what
+
+
+def _short(text: str) -> str:
+    line = " ".join(text.split())
+    return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + "…"

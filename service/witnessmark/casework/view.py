@@ -1,0 +1,96 @@
+"""What of a case counts now: readings of the failed machine by group, the last samples, the last tests.
+
+A set of readings is one look at one moment: pressures of one moment are never put beside temperatures of another. So
+each group of fields is taken whole from the last set of its kind that holds any of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from witnessmark.casework.document import Json, at
+
+CIRCUIT = (
+    "running", "load", "suction_pressure", "suction_temperature", "suction_superheat", "discharge_pressure",
+    "discharge_temperature", "discharge_superheat", "compression_ratio", "liquid_temperature", "subcooling",
+    "sump_temperature", "net_oil_pressure", "outdoor_temperature", "condenser_leaving_temperature", "running_current",
+    "expected_current", "line_voltages", "line_currents", "lines_read_at", "supply_voltage",
+)  # fmt: skip
+"""Read in one go at a machine as it stands or runs."""
+GROUPS: tuple[tuple[str, ...], ...] = (
+    CIRCUIT,
+    ("insulation_resistance", "winding_temperature", "insulation_by_phase"),
+    ("insulation_resistance_hot", "winding_temperature_hot"),
+    ("winding_resistances", "windings_labelled"),
+    ("oil_acid_number", "oil_water", "oil_colour"),
+    ("oil_drained", "oil_due"),
+    ("recovered_charge", "due_charge"),
+    ("run_capacitor", "run_capacitor_marked"),
+    ("start_capacitor", "start_capacitor_marked"),
+    ("control_voltage", "rated_control_voltage"),
+    ("terminal_voltage_at_start",),
+    ("starts_per_hour", "restart_interval"),
+    ("rated_current", "rated_voltage"),
+)
+VIEWED = ("now", "sound", "oil_sample", "old_oil", "refrigerant_sample", "pressure_test", "concluded")
+"""Parts of a view that stand for entries of lists of the document."""
+
+
+def view(case: Mapping[str, Any]) -> Json:
+    """The case with what counts now beside it, under the names of `VIEWED`."""
+    readings = case.get("readings") or []
+    samples = case.get("oil_samples") or []
+    seen: Json = dict(case)
+    seen["now"] = merged(readings, "found")
+    seen["sound"] = merged(readings, "sound")
+    seen["oil_sample"] = _last(samples)
+    seen["old_oil"] = _last([sample for sample in samples if sample["sample"] == "old-compressor"])
+    seen["refrigerant_sample"] = _last(case.get("refrigerant_samples") or [])
+    seen["pressure_test"] = _last(at(case, "before_start.pressure_tests") or [])
+    gate = _for_gate(samples, at(case, "machine.oil"))
+    seen["concluded"] = {"oil_samples": gate} if gate else {}
+    return {key: value for key, value in seen.items() if value not in (None, {}, [])}
+
+
+def unview(seen: Mapping[str, Any]) -> Json:
+    """The document that has this view: what counts now goes back as one entry of its list."""
+    case: Json = {key: value for key, value in seen.items() if key not in VIEWED}
+    sets = [{"of": of, "values": seen[key]} for key, of in (("sound", "sound"), ("now", "found")) if seen.get(key)]
+    if sets:
+        case["readings"] = sets
+    if "oil_sample" in seen:
+        case["oil_samples"] = [{"sample": "old-compressor", **seen["oil_sample"]}]
+    if "refrigerant_sample" in seen:
+        case["refrigerant_samples"] = [seen["refrigerant_sample"]]
+    if gate := at(seen, "concluded.oil_samples"):
+        case["oil_samples"] = [{key: value for key, value in sample.items() if key != "oil"} for sample in gate]
+    if "pressure_test" in seen:
+        case.setdefault("before_start", {})["pressure_tests"] = [{"side": "whole", **seen["pressure_test"]}]
+    return case
+
+
+def merged(sets: Sequence[Mapping[str, Any]], of: str) -> Json:
+    """The readings of one kind, each group from the last set that holds any of it."""
+    values = [dict(entry["values"]) for entry in sets if entry.get("of", "found") == of]
+    whole: Json = {}
+    for group in _groups(values):
+        holder = next((look for look in reversed(values) if look.keys() & set(group)), {})
+        whole |= {field: holder[field] for field in group if field in holder}
+    return whole
+
+
+def _for_gate(samples: Sequence[Mapping[str, Any]], oil: str | None) -> list[Json]:
+    """The samples as the gate takes them: with the base of the oil, without their time; none where it is not known."""
+    return [{"oil": oil, **{k: v for k, v in sample.items() if k != "at"}} for sample in samples] if oil else []
+
+
+def _groups(values: Iterable[Mapping[str, Any]]) -> Iterable[tuple[str, ...]]:
+    """The groups, and each field that stands in none as one of its own."""
+    grouped = {field for group in GROUPS for field in group}
+    rest = dict.fromkeys(field for look in values for field in look if field not in grouped)
+    return (*GROUPS, *((field,) for field in rest))
+
+
+def _last(entries: Sequence[Any]) -> Any:
+    return entries[-1] if entries else None

@@ -1,0 +1,104 @@
+"""What one part of a case concludes, handed to the next."""
+
+from typing import Any
+
+import pytest
+
+from witnessmark.casework.conclusions import (
+    with_fragments,
+    with_grade,
+    with_history,
+    with_note,
+    withheld,
+    words_of,
+)
+
+
+def match(**more: Any) -> dict[str, Any]:
+    return {"matches": [], "contradictory": [], "facts": [], **more}
+
+
+def plan(grade: int, name: str = "severe", solids: str = "none found") -> dict[str, Any]:
+    return {"severity": {"grade": grade, "name": name, "solids": solids}}
+
+
+def test_the_words_are_those_of_the_failed_machine() -> None:
+    notes = [{"text": "hums"}, {"text": "runs fine", "of": "after-repair"}, {"text": "was quiet", "of": "sound"}]
+    assert words_of({"complaint": "dead", "notes": notes}) == ("dead\nhums", "")
+    assert words_of({}) == ("", "")
+    text, unread = words_of({"notes": [{"text": "x" * 4000}] * 6})
+    assert len(text) == 20_000
+    assert "only the first 20,000 characters" in unread
+
+
+def test_what_is_doubtful_or_told_otherwise_is_not_taken_from_a_note() -> None:
+    heard = [
+        {"finding": "oil-burnt", "state": "present"},
+        {"finding": "magnet-full", "state": "unknown"},
+        {"finding": "charge-over", "state": "present"},
+        {"finding": "airflow-low", "state": "present"},
+    ]
+    seen = {"findings": [{"finding": "airflow-low", "state": "absent"}]}
+    filled, said = with_note(seen, match(matches=heard, contradictory=["charge-over"]))
+    assert filled["findings"] == [
+        {"finding": "airflow-low", "state": "absent"},
+        {"finding": "oil-burnt", "state": "present"},
+    ]
+    assert said == ("Heard in the note, to be confirmed: oil-burnt present.",)
+    assert "findings" not in with_note({}, match())[0]
+
+
+def test_facts_fill_what_is_left_out_and_of_two_values_neither() -> None:
+    facts = [
+        {"kind": "compressor", "value": "scroll"},
+        {"kind": "refrigerant", "value": "R-410A"},
+        {"kind": "urgency", "value": "comfort"},
+        {"kind": "urgency", "value": "medical"},
+        {"kind": "phases", "value": "single-phase"},
+        {"kind": "phases", "value": "three-phase"},
+    ]
+    filled, said = with_note({}, match(facts=facts))
+    assert (filled["machine"], filled["refrigerant"], filled["urgency"]) == (
+        {"compressor": "scroll"},
+        "R-410A",
+        "medical",
+    )
+    assert "Taken from the note: scroll." in said
+    told = {"machine": {"compressor": "screw"}, "refrigerant": "R-32", "urgency": "none"}
+    kept, said = with_note(told, match(facts=facts))
+    assert (kept["machine"], kept["refrigerant"], kept["urgency"]) == (told["machine"], "R-32", "none")
+    assert said == ()
+
+
+@pytest.mark.parametrize(
+    ("settled", "graded", "name", "gate"),
+    [(None, 2, "severe", 2), (1, 3, "sludge", 3), (3, 1, "mild", 3), (0, 1, "unknown", 0), (None, 1, "unknown", 1)],
+)
+def test_the_gate_hears_of_the_worse_grade(settled: int | None, graded: int, name: str, gate: int) -> None:
+    seen = {"machine": {} if settled is None else {"burnout_grade": settled}}
+    filled, _ = with_grade(seen, plan(graded, name))
+    assert filled["machine"]["burnout_grade"] == gate
+
+
+def test_nothing_takes_it_back_that_fragments_may_be_there() -> None:
+    broken = {"breakage": {"parts": [{"name": "reed"}]}, "machine": {"debris_possible": False}}
+    assert with_fragments(broken, None)[0]["machine"]["debris_possible"] is True
+    assert with_fragments({}, plan(0, solids="fragments"))[0]["machine"]["debris_possible"] is True
+    assert with_fragments({}, plan(0)) == ({}, ())
+    known = {**broken, "machine": {"debris_possible": True}}
+    assert with_fragments(known, None) == (known, ())
+
+
+def test_a_replacement_tells_of_an_earlier_loss() -> None:
+    case = {"circumstances": {"origin": "replacement"}, "signs": {"colour": 4}}
+    assert with_history(case)["signs"] == {"colour": 4, "repeated_failure": True}
+    said = {**case, "signs": {"repeated_failure": False}}
+    assert with_history(said) == said
+    assert with_history({"signs": {}}) == {"signs": {}}
+    assert with_history({"circumstances": {"origin": "replacement"}}) == {"circumstances": {"origin": "replacement"}}
+
+
+def test_no_superheat_where_nothing_is_pumped() -> None:
+    assert "moves no gas" in withheld("superheat", {"compression": {"verdict": "not pumping"}})
+    assert withheld("superheat", {"compression": {"verdict": "weak"}}) == ""
+    assert withheld("diagnosis", {"compression": {"verdict": "not pumping"}}) == ""

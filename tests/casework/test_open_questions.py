@@ -1,0 +1,62 @@
+"""What is worth asking next."""
+
+from typing import Any
+
+from witnessmark.casework.open_questions import questions
+
+KNOWN: dict[str, Any] = {
+    "complaint": "dead",
+    "refrigerant": "R-32",
+    "machine": dict.fromkeys(("compressor", "shell", "construction", "phases", "drive", "application"), "x"),
+}
+
+
+def test_danger_is_asked_first() -> None:
+    first, *_ = questions({}, {}, {"note": {"call_back": {"reason": "alarm"}}})
+    assert first.kind == "danger"
+
+
+def test_an_empty_case_is_asked_what_was_said_first() -> None:
+    asked = questions({}, {}, {})
+    assert [question.field for question in asked][:3] == ["complaint", "refrigerant", "machine.compressor"]
+    assert "restart" in asked[2].unlocks
+    assert questions(KNOWN, {}, {}) == []
+
+
+def test_what_is_lacking_is_asked_where_something_began_the_most_helpful_first() -> None:
+    seen = {**KNOWN, "filter_log": {"readings": [1]}}
+    lacking = {
+        "filter_log": ("site.time_zone", "machine.evaporating_temperature"),
+        "cleanup": ("machine.oil", "site.time_zone"),
+        "debris": ("breakage.parts",),
+        "superheat": ("now.suction_temperature",),
+    }
+    asked = questions(seen, lacking, {})
+    assert [question.field for question in asked] == [
+        "site.time_zone",
+        "machine.evaporating_temperature",
+        "machine.oil",
+    ]
+    assert asked[0].unlocks == ("filter_log", "cleanup")
+    read = questions({**KNOWN, "now": {"suction_temperature": 1}}, {"superheat": ("now.suction_pressure", "x.y_z")}, {})
+    assert [(question.field, question.text) for question in read] == [
+        ("readings.0.values.suction_pressure", "What does the suction pressure read?"),
+        ("x.y_z", "What is the y z?"),
+    ]
+
+
+def test_next_checks_and_the_gate() -> None:
+    checks = {"next_checks": {"checks": [{"finding": "oil-burnt", "how": "Look at the oil.", "text": "Burnt?"}]}}
+    gate = {
+        "blocking": ["charge"],
+        "checks": [
+            {"check": "charge", "title": "Weighed in", "state": "missing"},
+            {"check": "brazing", "title": "Brazed", "state": "passed"},
+        ],
+    }
+    asked = questions(KNOWN, {}, {"diagnosis": checks, "restart": gate})
+    assert [(question.kind, question.finding, question.check) for question in asked] == [
+        ("finding", "oil-burnt", ""),
+        ("check", "", "charge"),
+    ]
+    assert questions(KNOWN, {}, {"diagnosis": {"next_checks": None}}) == []

@@ -1,0 +1,102 @@
+"""Headline, contradictions and next step of a whole case."""
+
+from typing import Any
+
+from witnessmark.casework.summary import contradictions, headline, next_step
+from witnessmark.restart.gate import TABLE
+
+SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
+GATE: dict[str, Any] = {
+    "verdict": "do not start",
+    "blocking": ["charge"],
+    "checks": [
+        {"check": "supply", "title": "Supply", "state": "passed", "evidence": [1], "measured": []},
+        {"check": "charge", "title": "Charge weighed", "state": "missing", "evidence": [], "measured": []},
+    ],
+    "contradictions": ["core claimed, none fitted"],
+}
+PLAN: dict[str, Any] = {
+    "severity": {"grade": 2, "name": "severe", "solids": "fines"},
+    "steps": [{"text": "Lock it", "cautions": ["x"]}],
+}
+LOG = {"filter_log": {"verdict": "change now", "reasons": ["over the limit"]}}
+
+
+def test_headline_names_safety_first() -> None:
+    lines = headline(
+        {
+            "diagnosis": SAFETY,
+            "compression": {"verdict": "weak"},
+            "cleanup": PLAN,
+            "debris": {"statement": "Missing."},
+            **LOG,
+            "pressure_test": {"verdict": "tight"},
+            "evacuation": {"decay": {"verdict": "leak"}},
+            "restart": GATE,
+        }
+    )
+    assert lines[0] == "Safety: Do not energise."
+    assert lines[-1] == "Restart gate: do not start; 1 checks stand in the way."
+    assert "Contamination: grade 2 (severe); loose solids: fines." in lines
+    assert headline({}) == ()
+    assert headline({"restart": {**GATE, "blocking": []}}) == ("Restart gate: do not start.",)
+
+
+def test_contradictions_of_all_parts() -> None:
+    found = contradictions(
+        {
+            "diagnosis": {"contradictions": [{"text": "a"}]},
+            "note": {"contradictory": ["oil-burnt"]},
+            "restart": GATE,
+            "debris": {"verdict": "weights contradict each other", "statement": "b"},
+            "superheat": {"likely_reasons": ["air"]},
+        }
+    )
+    assert [entry.part for entry in found] == ["diagnosis", "note", "restart", "debris", "superheat"]
+    assert contradictions({}) == ()
+
+
+def test_a_call_back_goes_before_all_else() -> None:
+    step = next_step({"note": {"call_back": {"reason": "alarm"}}, "restart": GATE}, {"note": ("c",)})
+    assert step is not None
+    assert (step.part, step.cautions) == ("note", ("c",))
+
+
+def test_the_step_nearest_to_power_goes_first() -> None:
+    cautions = {"restart": ("live-measurement",), "diagnosis": ("hot-parts", "lock-out"), "cleanup": ("y",)}
+    everything = {"restart": GATE, "diagnosis": SAFETY, "cleanup": PLAN, **LOG}
+    step = next_step(everything, cautions)
+    assert step is not None
+    assert (step.part, step.text) == ("restart", "Charge weighed (missing).")
+    assert step.cautions == (*TABLE().checks["charge"].cautions, "live-measurement")
+    idle = {**GATE, "checks": [GATE["checks"][1]]}
+    step = next_step({**everything, "restart": idle}, cautions)
+    assert step is not None
+    assert (step.text, step.cautions) == ("Do not energise.", ("lock-out", "hot-parts"))
+    step = next_step({"cleanup": PLAN, **LOG}, cautions)
+    assert step is not None
+    assert (step.part, step.text) == ("filter_log", "change now: over the limit")
+    step = next_step({"cleanup": PLAN}, cautions)
+    assert step is not None
+    assert step.cautions == ("x", "y")
+
+
+def test_otherwise_the_next_check_or_nothing() -> None:
+    checks = {"next_checks": {"checks": [{"how": "Look.", "cautions": []}]}}
+    step = next_step({"diagnosis": checks}, {})
+    assert step is not None
+    assert step.text == "Look."
+    assert next_step({}, {}) is None
+    assert next_step({"filter_log": {"verdict": "keep", "reasons": []}}, {}) is not None
+
+
+def test_a_gate_that_is_open_says_what_to_do() -> None:
+    step = next_step({"restart": {**GATE, "blocking": [], "verdict": "may start"}}, {})
+    assert step is not None
+    assert step.text == "may start: read what to watch."
+
+
+def test_what_holds_for_every_answer_is_said_last() -> None:
+    step = next_step({"diagnosis": SAFETY}, {"diagnosis": ("licensed", "hot-parts")})
+    assert step is not None
+    assert step.cautions == ("lock-out", "hot-parts", "licensed")

@@ -1,0 +1,47 @@
+"""What of a case counts now."""
+
+from witnessmark.casework.view import merged, unview, view
+
+EARLY = {"of": "found", "values": {"running": True, "suction_pressure": 1, "suction_temperature": 2, "oil_drained": 3}}
+LATE = {"values": {"running": False, "suction_pressure": 4, "starts_per_hour": 6, "later_field": 1}}
+REPAIRED = {"of": "after-repair", "values": {"suction_pressure": 9}}
+
+
+def test_pressures_of_one_moment_never_stand_beside_temperatures_of_another() -> None:
+    assert merged([EARLY, LATE], "found") == {
+        "running": False,
+        "suction_pressure": 4,
+        "oil_drained": 3,
+        "starts_per_hour": 6,
+        "later_field": 1,
+    }
+
+
+def test_readings_after_the_repair_are_not_of_the_failed_machine() -> None:
+    assert view({"readings": [EARLY, REPAIRED]})["now"] == EARLY["values"]
+    assert "now" not in view({"readings": [REPAIRED]})
+
+
+def test_the_sound_machine_stands_apart() -> None:
+    seen = view({"readings": [{"of": "sound", "values": {"suction_pressure": 5}}, EARLY]})
+    assert seen["sound"] == {"suction_pressure": 5}
+    assert view(unview(seen))["sound"] == {"suction_pressure": 5}
+
+
+def test_the_last_sample_counts_and_all_go_to_the_gate_with_their_base() -> None:
+    samples = [{"sample": "old-compressor", "colour": 4, "at": "x"}, {"sample": "circuit", "colour": 1}]
+    seen = view({"machine": {"oil": "POE"}, "oil_samples": samples})
+    assert seen["oil_sample"] == samples[1]
+    assert seen["old_oil"] == samples[0]
+    assert seen["concluded"]["oil_samples"] == [
+        {"oil": "POE", "sample": "old-compressor", "colour": 4},
+        {"oil": "POE", "sample": "circuit", "colour": 1},
+    ]
+    assert "concluded" not in view({"oil_samples": samples})
+
+
+def test_back_to_a_document() -> None:
+    assert unview({"pressure_test": {"stages": []}, "refrigerant_sample": {"use": "in-service"}}) == {
+        "refrigerant_samples": [{"use": "in-service"}],
+        "before_start": {"pressure_tests": [{"side": "whole", "stages": []}]},
+    }
