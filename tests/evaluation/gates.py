@@ -221,8 +221,8 @@ def _laboratory(measured: Measured) -> Iterator[Gate]:
     light = "rooftop data, against a sound day: the condenser acted on where it is 28 % blocked; any other cause"
     found = measured.rooftop
     always, never = share(100, 100), share(0, 100)
-    yield _both(heavy, (0.50, 0.25), found and (found.heavy, found.alarm), (always, always))
-    yield _both(light, (0.10, 0.25), found and (found.light, found.other), (never, never))
+    yield _both(heavy, (0.50, 0.25), (found.heavy, found.alarm) if found else None, (always, always))
+    yield _both(light, (0.10, 0.25), (found.light, found.other) if found else None, (never, never))
 
 
 def _both(

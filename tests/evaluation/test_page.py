@@ -145,7 +145,12 @@ def made(*, good: bool) -> Measured:
         scores=dict.fromkeys(("all", "published"), scored(reached)),
         blind_scores=dict.fromkeys(("all", "published"), scored(0.2)),
         notes={"held-out": Notes(10, 9, 1, 1)},
-        rooftop=Rooftop(*(share(round(100 * part), 100) for part in (reached, 1 - reached, reached, 1 - reached))),
+        rooftop=Rooftop(
+            heavy=share(round(100 * reached), 100),
+            alarm=share(round(100 * (1 - reached)), 100),
+            light=share(round(100 * reached), 100),
+            other=share(round(100 * (1 - reached)), 100),
+        ),
         enumeration=Apart(1e-15 if good else 1e-6, 0.3),
         library=Apart(1e-15 if good else 1e-6, 0.3),
         same=good,

@@ -1,4 +1,4 @@
-"""`python -m tests.evaluation.calls [open]`: order of calls, alarms, sound machines, next checks; or the open misses."""
+"""`python -m tests.evaluation.calls [open]`: order of calls, alarms, sound machines, checks; or the open misses."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def not_reversed(row: Row) -> bool:
 
 def right_alarm(row: Row) -> bool:
     """Stopped where it must be, and nowhere else."""
-    return stops(row) == row["stop"]
+    return stops(row) is bool(row["stop"])
 
 
 def no_alarm(row: Row) -> bool:

@@ -1,7 +1,7 @@
 """Calls that were judged before the service saw them: their order, what must stop, what is sound, what to look at next.
 
-Three writers with the public wording of the findings, nothing of the rules, wrote 450 constructed rows (not collected in
-the field, not labelled by practitioners): 150 pairs of calls with an obvious order, 120 machines that must or must not
+Three writers with the public wording of the findings, nothing of the rules, wrote 450 constructed rows (not collected
+in the field, not labelled by practitioners): 150 pairs of calls with an obvious order, 120 machines that must or must not
 be stopped, 60 with nothing wrong, 120 situations with acceptable and foolish checks. About half is sealed: only totals
 are ever read.
 """
@@ -110,7 +110,7 @@ def diagnosed(call: Row) -> Row:
 def first_goes_first(row: Row) -> int:
     """1 if the right call goes first, 0 if they tie, -1 if the order is reversed."""
     orders = [dispatched(row[side])["priority"]["order"] for side in ("first", "second")]
-    return (orders[1] > orders[0]) - (orders[1] < orders[0])
+    return int(orders[1] > orders[0]) - int(orders[1] < orders[0])
 
 
 def stops(row: Row) -> bool:

@@ -1,4 +1,4 @@
-"""Published descriptions that were not used so far, encoded blind and sealed: is what the source names named?
+"""Published descriptions that were not used so far, encoded blind and sealed, and how often the service names the same.
 
 See SOURCES.md. Three answers to the same question: the service, the priors alone (nothing told), and the commonest mode
 and cause of the set itself (which knows the mix and nothing of the case).

@@ -5,14 +5,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 
-from tests.evaluation.notes.notes import Note, Score, commonest, notes
+from tests.evaluation.notes.notes import Note, Part, Score, commonest, notes
 
 KINDS = ("phone", "job", "teardown", "order")
 
 
-def groups(part: str) -> Iterator[tuple[str, tuple[Note, ...]]]:
+def groups(part: Part) -> Iterator[tuple[str, tuple[Note, ...]]]:
     """The groups that are scored apart."""
-    every = notes(part)  # type: ignore[arg-type]
+    every = notes(part)
     yield "notes", tuple(n for n in every if n.set == "notes")
     for kind in KINDS:
         yield f"notes, {kind}", tuple(n for n in every if n.set == "notes" and n.kind == kind)
@@ -29,10 +29,11 @@ def lines() -> Iterator[str]:
         "| false danger |"
     )
     yield "| --- | --- | --: | --- | --- | --- | --- | --- | --- |"
-    for part in ("open", "sealed"):
+    parts: tuple[Part, ...] = ("open", "sealed")
+    for part in parts:
         for name, chosen in groups(part):
             yield f"| {part} | {name} | {len(chosen)} | {_row(Score.of(chosen))} |"
-        yield f"| {part} | all, always the commonest finding | | {_row(Score.of(notes(part), commonest))} |"  # type: ignore[arg-type]
+        yield f"| {part} | all, always the commonest finding | | {_row(Score.of(notes(part), commonest))} |"
 
 
 def _row(score: Score) -> str:

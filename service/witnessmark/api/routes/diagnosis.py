@@ -34,7 +34,7 @@ def diagnose(body: DiagnosisRequest) -> DiagnosisAnswer:
     Readings become derived numbers, derived numbers become soft evidence, evidence moves probabilities. What is unknown
     counts for nothing; what is absent counts against. Read `safety` and `verdict` first.
     """
-    return await apart(diagnosed, body)
+    return diagnosed(body)
 
 
 def diagnosed(body: DiagnosisRequest) -> DiagnosisAnswer:
