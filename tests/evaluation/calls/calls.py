@@ -1,9 +1,9 @@
 """Calls that were judged before the service saw them: their order, what must stop, what is sound, what to look at next.
 
 Three writers with the public wording of the findings, nothing of the rules, wrote 450 constructed rows (not collected
-in the field, not labelled by practitioners): 150 pairs of calls with an obvious order, 120 machines that must or must not
-be stopped, 60 with nothing wrong, 120 situations with acceptable and foolish checks. About half is sealed: only totals
-are ever read.
+in the field, not labelled by practitioners): 150 pairs of calls with an obvious order, 120 machines that must or must
+not be stopped, 60 with nothing wrong, 120 situations with acceptable and foolish checks. About half is sealed: only
+totals are ever read.
 """
 
 from __future__ import annotations
