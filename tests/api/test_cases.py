@@ -207,7 +207,7 @@ LEADING: dict[str, tuple[str | None, set[str]]] = {
     "slug-after-overcharge": ("slugging", {"overcharge"}),
     "long-floodback": ("liquid-floodback", set()),
     "burnout-with-acid": ("ground-fault", set()),
-    "start-gear-failed": ("locked-rotor", {"start-component-fault"}),
+    "start-gear-failed": ("locked-rotor", {"capacitor-failed"}),
     "oil-held-in-a-riser": ("oil-starvation", {"poor-oil-return-piping"}),
     "nothing-wrong": (None, set()),
 }
