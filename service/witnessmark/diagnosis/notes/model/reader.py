@@ -7,7 +7,7 @@ Deterministic; a millisecond or two a sentence.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,8 @@ from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGr
 from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
 from witnessmark.diagnosis.notes.model.words import Word, units, words
 
+DANGER = "danger to people"
+"""Learned beside the findings: some danger to people is told, whichever it is."""
 NOTHING = "nothing"
 """The outcome of a finding that is not told at all."""
 _VALUE = ("low", "normal", "high", NOTHING)
@@ -24,6 +26,8 @@ _SIGN = ("present", "absent", NOTHING)
 _FAINTLY = "faintly "
 FAINT = -0.8
 """Margin from which a finding is looked at closer."""
+_FAINT_DANGER = -1.1
+"""The same for danger, which is not to be missed."""
 NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
 _SHARE = 0.5
@@ -73,7 +77,10 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`."""
+    """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`.
+
+    danger: the curve of DANGER. level: its score from which somebody should ring back.
+    """
 
     findings: tuple[str, ...]
     valued: frozenset[str]
@@ -84,9 +91,11 @@ class Model:
     order: Linear
     right: Mapping[str, tuple[float, ...]]
     spoken: tuple[float, ...]
+    danger: tuple[float, ...] = ()
+    level: float = 1.0
 
     def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
-        """Every finding that may be told, sentence by sentence. ruled: what the rules take from the text."""
+        """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
         return [heard for unit in units(words(text)) for heard in self._unit(unit, _within(unit, ruled))]
 
     def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str]) -> Iterator[Heard]:
@@ -95,13 +104,13 @@ class Model:
             found = order_of(unit, one, faint)
             rows, values, places = ordered(self.order_keys, found)
             told = self.order.margins(rows, values)
-            outcome, evidence = self.weighed(told, margins, one)
+            outcome, score, spoken = self.sure(told, margins, one)
             decided = values * self._beside(rows, outcome)
             yield Heard(
                 finding=one.finding,
                 outcome=outcome,
-                score=chance(self.right[outcome], evidence),
-                spoken=chance(self.spoken, evidence),
+                score=score,
+                spoken=spoken,
                 named=tuple((unit[k].start, unit[k].end) for k in one.anchor),
                 told=tuple((unit[k].start, unit[k].end) for k in _strongest(decided, places, one.anchor)),
             )
@@ -114,12 +123,32 @@ class Model:
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
         wanted = {*ruled, *also}
-        chosen = [k for k, f in enumerate(self.findings) if margins[k] > FAINT or f in wanted]
+        faint = (_FAINT_DANGER if f == DANGER else FAINT for f in self.findings)
+        chosen = [k for k, least in enumerate(faint) if margins[k] > least or self.findings[k] in wanted]
         borne = spread.by_word(weights[:, chosen], len(unit))
-        return margins, [
+        return self._of_findings(margins), [
             Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
             for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
         ]
+
+    def _of_findings(self, margins: Floats) -> Floats:
+        """The margins of the findings alone."""
+        own = np.array([finding != DANGER for finding in self.findings])
+        return np.asarray(np.where(own, margins, -1.0), np.float32)
+
+    def sure(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, float, float]:
+        """The outcome, how often that is right, and how often such a finding is spoken of at all."""
+        if one.finding == DANGER:
+            score = chance(self.danger, self.alarming(told, one))
+            return "present", score, score
+        outcome, evidence = self.weighed(told, margins, one)
+        return outcome, chance(self.right[outcome], evidence), chance(self.spoken, evidence)
+
+    def alarming(self, told: Floats, one: Faintly) -> tuple[float, ...]:
+        """The evidence that people are in danger: how it is told, and what the rules of danger say."""
+        rule = one.rule.removeprefix(_FAINTLY)
+        other = float(rule not in ("present", "doubt", SILENT))
+        return (1.0, one.margin, *map(float, told), float(rule in ("present", "doubt")), other)
 
     def weighed(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, tuple[float, ...]]:
         """The likeliest outcome that the finding can have, and the evidence of its being right."""
@@ -147,7 +176,8 @@ def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Ha
 
 def named_by_others(one: Faintly, faint: Sequence[Faintly]) -> frozenset[int]:
     """Words that name other findings and not this one."""
-    places = {k for other in faint if other is not one and other.margin > NAMED for k in other.anchor}
+    named = (other for other in faint if other is not one and other.margin > NAMED and other.finding != DANGER)
+    places = {k for other in named for k in other.anchor}
     return frozenset(places.difference(one.anchor))
 
 
@@ -160,7 +190,12 @@ def chance(weights: Sequence[float], evidence: Sequence[float]) -> float:
 def _within(unit: Sequence[Word], ruled: Sequence[Ruled]) -> dict[str, str]:
     """What the rules say in this part of the note; what they believe before the rest."""
     inside = [one for one in ruled if unit[0].start <= one.start < unit[-1].end]
-    return {one.finding: one.rule for one in sorted(inside, key=lambda one: one.believed)}
+    return by_finding(inside)
+
+
+def by_finding(ruled: Iterable[Ruled]) -> dict[str, str]:
+    """What the rules say of each finding: what they believe before the rest, what is there before what is not."""
+    return {one.finding: one.rule for one in sorted(ruled, key=lambda one: (one.believed, one.outcome == "present"))}
 
 
 def _strongest(decided: Floats, places: NDArray[np.intp], anchor: Sequence[int]) -> list[int]:
