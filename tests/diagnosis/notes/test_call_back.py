@@ -17,7 +17,7 @@ class Fearful:
     level = 0.3
 
     def hear(self, text: str, _ruled: Sequence[Ruled] = ()) -> list[Heard]:
-        return [Heard(DANGER, "present", 0.3, 0.3, ((0, len(text.split()[0])),), ())]
+        return [Heard(DANGER, "present", 0.3, 0.3, ((0, len(text.split(maxsplit=1)[0])),), ())]
 
 
 class Calm(Fearful):

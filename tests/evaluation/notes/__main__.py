@@ -1,4 +1,4 @@
-"""`python -m tests.evaluation.notes [open|page]`: totals of the open and sealed part; or of the open one; or docs/NOTES.md."""
+"""`python -m tests.evaluation.notes [open|page]`: totals of both parts; of the open one; docs/NOTES.md."""
 
 from __future__ import annotations
 

@@ -1,9 +1,10 @@
 """Notes that were labelled before the reader saw them, and the scores of a reader on them.
 
-Five writers who had seen the public wording of the findings and nothing of the reader wrote and labelled 1,035 constructed notes
-(not collected in the field, not labelled by practitioners). `open.jsonl` has been read while the reader was made better: it is
-development, and shows no skill of its own. `sealed.jsonl.xz` is never read by anybody, only scored: 45 % of the notes, half of the Spanish ones, and every short text on danger or denial. `second.jsonl` holds what a
-second labeller made of 205 of them.
+Five writers who had seen the public wording of the findings and nothing of the reader wrote and labelled 1,035
+constructed notes (not collected in the field, not labelled by practitioners). `open.jsonl` has been read while the
+reader was made better: it is development, and shows no skill of its own. `sealed.jsonl.xz` is never read by anybody,
+only scored: 45 % of the notes, half of the Spanish ones, and every short text on danger or denial. `second.jsonl` holds
+what a second labeller made of 205 of them.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ STATES = {"p": "present", "a": "absent", "l": "low", "n": "normal", "h3": "high"
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One text: its set (notes, danger, denial, spanish), kind (phone, job, teardown, order), labels, danger to people."""
+    """One text: set (notes, danger, denial, spanish), kind (phone, job, teardown, order), labels, danger to people."""
 
     id: str
     set: str
@@ -62,7 +63,7 @@ def notes(part: Part) -> tuple[Note, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What a reader makes of a note: for each match the facts that it stands for (one; several for a good condition)."""
+    """What a reader makes of a note: for each match the facts it stands for (several for a good condition)."""
 
     matches: tuple[Facts, ...]
     danger: bool

@@ -20,17 +20,18 @@ READERS: dict[str, Reader] = {
 }
 HEAD = """# How well notes are heard
 
-Written by `python -m tests.evaluation.notes page`; do not edit. **Constructed notes, not collected in the field, not labelled by
-practitioners.** Five writers who had the public wording of the findings and nothing of the reader wrote and labelled 1,035 texts before
-any reader saw them. The open part has been read while the reader was made better and is development; of the sealed part nothing
-but totals has been read. A match is right where its finding and its state are; what is told as history, doubt, another machine's
-or advice must not be given as a state of this machine. *Present read absent*: of findings that are there, those read as their denial;
-*absent read present* the reverse. *Danger heard*: of notes that tell danger to people, those in which a rule for danger fires or a call
-back is asked for; *false danger* the same of notes without. In brackets the interval of 95 % (Clopper and Pearson).
+Written by `python -m tests.evaluation.notes page`; do not edit. **Constructed notes, not collected in the field, not
+labelled by practitioners.** Five writers who had the public wording of the findings and nothing of the reader wrote and
+labelled 1,035 texts before any reader saw them. The open part has been read while the reader was made better and is
+development; of the sealed part nothing but totals has been read. A match is right where its finding and its state are;
+what is told as history, doubt, another machine's or advice must not be given as a state of this machine. *Present read
+absent*: of findings that are there, those read as their denial; *absent read present* the reverse. *Danger heard*: of
+notes that tell danger to people, those in which a rule for danger fires or a call back is asked for; *false danger* the
+same of notes without. In brackets the interval of 95 % (Clopper and Pearson).
 """
 SECOND = """## A second labeller
-Of 205 notes labels were made a second time by a labeller of the same making as the first, so their agreement is no independent bound
-on what a reader can reach: practitioners may agree less.
+Of 205 notes labels were made a second time by a labeller of the same making as the first, so their agreement is no
+independent bound on what a reader can reach: practitioners may agree less.
 """
 COLUMNS = "precision | recall | present read absent | absent read present | danger heard | false danger |"
 RULE = "| --- | --- | --: | --- | --- | --- | --- | --- | --- |"

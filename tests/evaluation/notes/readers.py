@@ -1,4 +1,4 @@
-"""Who reads a note: the service, its rules alone, the learned reader alone, a second labeller, and who knows nothing."""
+"""Who reads a note: the service, its rules or the learned reader alone, a second labeller, who knows nothing."""
 
 from __future__ import annotations
 

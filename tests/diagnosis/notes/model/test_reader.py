@@ -150,7 +150,8 @@ def test_danger_is_no_rival_of_a_finding() -> None:
 
 
 def test_of_what_the_rules_say_what_they_believe_and_what_is_there_counts() -> None:
-    said = [Ruled("a", "present", True, 0), Ruled("a", "absent", True, 0), Ruled("a", "history", False, 0)]
+    believed = [Ruled("a", outcome, believed=True, start=0) for outcome in ("present", "absent")]
+    said = [*believed, Ruled("a", "history", believed=False, start=0)]
     assert by_finding(said) == by_finding(said[::-1]) == {"a": "present"}
 
 
