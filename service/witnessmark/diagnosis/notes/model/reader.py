@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,9 +123,9 @@ class Model:
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
-        wanted = {*ruled, *also}
-        faint = (_FAINT_DANGER if f == DANGER else FAINT for f in self.findings)
-        chosen = [k for k, least in enumerate(faint) if margins[k] > least or self.findings[k] in wanted]
+        places, least = _looked_at(self.findings)
+        wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
+        chosen = sorted({*np.flatnonzero(margins > least).tolist(), *wanted})
         borne = spread.by_word(weights[:, chosen], len(unit))
         return self._of_findings(margins), [
             Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
@@ -133,8 +134,7 @@ class Model:
 
     def _of_findings(self, margins: Floats) -> Floats:
         """The margins of the findings alone."""
-        own = np.array([finding != DANGER for finding in self.findings])
-        return np.asarray(np.where(own, margins, -1.0), np.float32)
+        return np.where(_looked_at(self.findings)[1] == np.float32(_FAINT_DANGER), np.float32(-1.0), margins)
 
     def sure(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, float, float]:
         """The outcome, how often that is right, and how often such a finding is spoken of at all."""
@@ -156,7 +156,8 @@ class Model:
         ranked = sorted((-float(m), name) for m, name in zip(told, self.outcomes, strict=True) if name not in barred)
         best, outcome = ranked[0]
         nothing = float(told[self.outcomes.index(NOTHING)])
-        rival = max((float(m) for m in margins if float(m) != one.margin), default=-1.0)
+        others = margins[margins != one.margin]
+        rival = float(others.max()) if len(others) else -1.0
         rule = one.rule.removeprefix(_FAINTLY)
         gap = ranked[1][0] - best
         agreed, opposed = float(rule == outcome), float(rule not in (outcome, SILENT))
@@ -191,6 +192,13 @@ def _within(unit: Sequence[Word], ruled: Sequence[Ruled]) -> dict[str, str]:
     """What the rules say in this part of the note; what they believe before the rest."""
     inside = [one for one in ruled if unit[0].start <= one.start < unit[-1].end]
     return by_finding(inside)
+
+
+@lru_cache(8)
+def _looked_at(findings: tuple[str, ...]) -> tuple[dict[str, int], Floats]:
+    """The place of each finding, and the margins from which they are looked at closer."""
+    least = [_FAINT_DANGER if finding == DANGER else FAINT for finding in findings]
+    return {finding: k for k, finding in enumerate(findings)}, np.array(least, np.float32)
 
 
 def by_finding(ruled: Iterable[Ruled]) -> dict[str, str]:

@@ -46,6 +46,7 @@ class Gram:
     last: int
 
 
+@lru_cache(1 << 16)
 def key(text: str) -> int:
     """32 bits that stand for a feature; the same on every machine."""
     return zlib.crc32(text.encode())
