@@ -96,6 +96,26 @@ def test_what_was_matched_can_go_into_a_diagnosis(client: TestClient) -> None:
     assert response.status_code == 200, response.text
 
 
+def test_readings_go_into_a_diagnosis_as_they_stand(client: TestClient) -> None:
+    text = "SH 8 K, suction 60 psig, L1 18 L2 17 L3 19 amps, 0.4 megohm to ground, 12 starts per hour, ratio 3.2"
+    readings = ask(client, {"text": text})["result"]["readings"]
+    told = {name: value for name, value in readings.items() if value is not None}
+    assert told["suction_superheat"] == {"value": 8, "unit": "K", "uncertainty": None}
+    assert told["suction_pressure"]["unit"] == "kPaa"
+    assert told["suction_pressure"]["value"] == pytest.approx(60 * 6.894757 + 101.325, rel=1e-6)
+    assert [line["value"] for line in told["line_currents"]] == [18, 17, 19]
+    assert told["starts_per_hour"] == 12
+    response = client.post("/v1/diagnosis", json={"readings": readings})
+    assert response.status_code == 200, response.text
+
+
+def test_a_reading_that_no_diagnosis_takes_is_left_out(client: TestClient) -> None:
+    readings = ask(client, {"text": "compression ratio 80, superheat 900 K, 5000 starts per hour"})["result"][
+        "readings"
+    ]
+    assert {name for name, value in readings.items() if value is not None} == set()
+
+
 def test_the_same_note_gives_the_same_bytes(client: TestClient) -> None:
     body = EXAMPLES["shorthand of a job note"]
     one, other = (client.post("/v1/findings/match", json=body).content for _ in range(2))

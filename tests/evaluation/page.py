@@ -74,7 +74,8 @@ of the leading mode's probability.
 """
 NOTES = """\
 Finding and state together, micro average. *Development* notes may be looked at while wording is written, so their
-figure says nothing; *held-out* and *late* ones never. Their author wrote the wording too: agreement with one reader.
+figure says nothing; *held-out* and *late* ones never. Their author wrote the wording too: they flatter, and say nothing
+of notes by others. Notes by five other writers are read far worse: docs/NOTES.md says how well.
 """
 
 

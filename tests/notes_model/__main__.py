@@ -30,7 +30,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--no-page", action="store_true", help="train only; leave docs/NOTES-MODEL.md as it is")
     options = parser.parse_args(arguments)
     lines = read(options.corpus)
-    model, judged = train(lines)
+    model, every = train(lines)
+    judged = [pair for pair in every if pair[0].line < len(lines)]
     write(model, lines, options.package)
     if not options.no_page:
         text, picture = measured(lines, heard(model, lines, judged))
@@ -53,6 +54,8 @@ def write(model: Model, lines: Sequence[Line], package: Path) -> None:
         "outcomes": model.outcomes,
         "right": model.right,
         "spoken": model.spoken,
+        "danger": model.danger,
+        "level": model.level,
     }
     (package / store.WEIGHTS).write_bytes(weights)
     (package / store.DESCRIBED.name).write_text(json.dumps(row, indent=1) + "\n", "utf-8")

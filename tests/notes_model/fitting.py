@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from multiprocessing import get_context
 from typing import Any
 
 import numpy as np
@@ -19,6 +21,9 @@ _TOLERANCE = 0.1
 _WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 4
 """Lines in which a feature must stand to be kept."""
 Wide = NDArray[np.float64]
+_PROCESSES = 2
+"""Outcomes are fitted side by side, each by itself, so that their number changes no weight."""
+_WORK: list[Callable[[int], tuple[Wide, float]]] = []
 
 
 def known_grams(texts: Iterable[Sequence[Word]]) -> NGrams:
@@ -48,8 +53,23 @@ def matrix(parts: Sequence[tuple[NDArray[Any], NDArray[Any]]], width: int) -> cs
 
 def columns(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, Wide]:
     """Weights (features x outcomes) and offsets of one line of support vectors an outcome, against all the rest."""
-    fits = [_one(x, told[:, k], cost) for k in range(told.shape[1])]
+    by_column = partial(_column, x, told, cost)
+    with get_context("fork").Pool(_PROCESSES, _hold, (by_column,)) as pool:
+        fits = pool.map(_held, range(told.shape[1]), chunksize=4)
     return np.column_stack([weights for weights, _ in fits]), np.array([offset for _, offset in fits])
+
+
+def _hold(work: Callable[[int], tuple[Wide, float]]) -> None:
+    """What a process of the pool works on; inherited, not sent."""
+    _WORK.append(work)
+
+
+def _held(k: int) -> tuple[Wide, float]:
+    return _WORK[-1](k)
+
+
+def _column(x: csr_matrix, told: NDArray[np.bool_], cost: float, k: int) -> tuple[Wide, float]:
+    return _one(x, told[:, k], cost)
 
 
 def _one(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, float]:

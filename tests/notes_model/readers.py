@@ -8,12 +8,12 @@ from tests.notes_model.corpus import Line
 from tests.notes_model.scores import Said
 from tests.notes_model.training import Judged
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.catalogue.rows import DANGER
-from witnessmark.diagnosis.notes.joining import as_ruled, joined
+from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import ruled_matches
-from witnessmark.diagnosis.notes.model.reader import FAINT, Heard, Model, chance
+from witnessmark.diagnosis.notes.model.reader import DANGER, FAINT, Heard, Model
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.diagnosis.notes.telling import as_ruled, is_danger
 
 
 def ruled(lines: Sequence[Line]) -> list[Said]:
@@ -25,9 +25,8 @@ def heard(model: Model, lines: Sequence[Line], judged: Iterable[Judged]) -> list
     """What readers who were kept from its writer hear in each line."""
     of_lines: list[list[Heard]] = [[] for _ in lines]
     for e, told in judged:
-        if e.one.margin > FAINT or e.one.rule != "silent":
-            outcome, evidence = model.weighed(told, e.margins, e.one)
-            score, spoken = chance(model.right[outcome], evidence), chance(model.spoken, evidence)
+        if e.one.finding == DANGER or e.one.margin > FAINT or e.one.rule != "silent":
+            outcome, score, spoken = model.sure(told, e.margins, e.one)
             places = tuple((e.words[k].start, e.words[k].end) for k in e.one.anchor)
             of_lines[e.line].append(Heard(e.one.finding, outcome, score, spoken, places, ()))
     return of_lines
@@ -35,7 +34,7 @@ def heard(model: Model, lines: Sequence[Line], judged: Iterable[Judged]) -> list
 
 def both(lines: Sequence[Line], of_lines: Sequence[Sequence[Heard]]) -> list[Said]:
     """As the service joins them."""
-    kept = frozenset(f.id for f in knowledge().findings.values() if f.group == DANGER)
+    kept = frozenset(filter(is_danger, knowledge().findings))
     return [
         said(joined(ruled_matches(line.text), found, line.text, kept))
         for line, found in zip(lines, of_lines, strict=True)
@@ -44,7 +43,8 @@ def both(lines: Sequence[Line], of_lines: Sequence[Sequence[Heard]]) -> list[Sai
 
 def learned(of_lines: Sequence[Sequence[Heard]], threshold: float = THRESHOLD) -> list[Said]:
     """By the learned reader, whatever numbers and rules of danger say."""
-    return [{one.finding: one.outcome for one in found if one.score >= threshold} for found in of_lines]
+    believed = ([one for one in found if one.score >= threshold and one.finding != DANGER] for found in of_lines)
+    return [{one.finding: one.outcome for one in found} for found in believed]
 
 
 def said(matches: Iterable[Match]) -> Said:

@@ -8,10 +8,11 @@ import pytest
 
 from tests.notes_model.__main__ import write
 from tests.notes_model.corpus import Line, read
+from tests.notes_model.joined import joined
 from tests.notes_model.page import picture, reliability
 from tests.notes_model.scores import Score, of_line, shown, wilson
-from tests.notes_model.training import folds, train
-from witnessmark.diagnosis.notes.model.reader import Model
+from tests.notes_model.training import folds, train, with_danger
+from witnessmark.diagnosis.notes.model.reader import DANGER, Model
 from witnessmark.diagnosis.notes.model.store import packed
 
 NEW = "belt-slips"
@@ -58,7 +59,7 @@ def taught(some: list[Line], tmp_path_factory: pytest.TempPathFactory) -> Model:
 
 def test_the_corpus_is_what_it_says(some: list[Line]) -> None:
     lines = read()
-    assert len(lines) >= 15_000
+    assert len(lines) >= 15_800
     assert {line.language for line in lines} == {"en", "es"}
     assert {line.style for line in lines} == {"phone", "job", "teardown", "order"}
     assert len({line.text.lower() for line in lines}) == len(lines)
@@ -80,6 +81,24 @@ def test_a_writer_is_never_divided(some: list[Line]) -> None:
     seen = {(line.writer, fold) for line, fold in zip(some, folds(some), strict=True)}
     assert len(seen) == len({line.writer for line in some})
     assert len({fold for _, fold in seen}) == 4
+
+
+def test_lines_are_run_together_by_one_writer_and_tell_nothing_twice(some: list[Line]) -> None:
+    notes = joined(some, 0.5)
+    assert len(notes) > len(some) / 10
+    assert notes == joined(some, 0.5)
+    texts = {(line.writer, line.style) for line in some}
+    assert {(note.writer, note.style) for note in notes} <= texts
+    assert all(len(note.text.split()) <= 50 for note in notes)
+    assert not {note.text for note in notes} & {line.text for line in some}
+
+
+def test_all_danger_is_learned_as_one() -> None:
+    line = Line(
+        "01", "en", "job", "no smoke, but sparks, breaker trips", {"smoke-seen": "absent", "sparks-seen": "present"}
+    )
+    assert with_danger(line).labels[DANGER] == "present"
+    assert DANGER not in with_danger(Line("01", "en", "job", "oil black", {"oil-burnt": "present"})).labels
 
 
 def test_what_is_written_is_read_again(taught: Model, some: list[Line], tmp_path: Path) -> None:

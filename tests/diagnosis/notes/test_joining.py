@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from witnessmark.diagnosis.notes.joining import as_ruled, joined
+import pytest
+
+from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
-from witnessmark.diagnosis.notes.model.reader import Heard
+from witnessmark.diagnosis.notes.matching import alarming
+from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
+from witnessmark.diagnosis.notes.telling import as_ruled
 
 TEXT = "no ice on the coil, smoke, 0.2 megohm"
 ICE = Match("coil-iced", "absent", 0.9, (Excerpt("ice", 3, 6),), negation=(Excerpt("no", 0, 2),))
@@ -45,8 +49,20 @@ def test_a_number_decides_over_words() -> None:
 
 def test_danger_stands_as_the_rules_hear_it() -> None:
     """The worst wrong answer: smoke that a learned weight takes for its denial."""
-    heard = (hears("smoke-seen", "absent", 0.99),)
-    assert states(SMOKE, heard=heard, kept=frozenset({"smoke-seen"})) == {"smoke-seen": "present"}
+    for score, state in ((0.89, "present"), (0.99, "unknown")):
+        (match,) = joined([SMOKE], [hears("smoke-seen", "absent", score)], TEXT, frozenset({"smoke-seen"}))
+        assert match.state == state
+        assert alarming(match), "unclear danger fires its rules"
+
+
+@pytest.mark.parametrize("score", [0.6, 0.95, 1.0])
+def test_a_fault_that_the_rules_hear_is_never_denied_by_the_reader(score: float) -> None:
+    there = replace(ICE, state="present")
+    assert states(there, heard=(hears("coil-iced", "absent", score),)) == {"coil-iced": "unknown"}
+
+
+def test_danger_in_general_is_no_finding() -> None:
+    assert joined([], [hears(DANGER, "present", 0.99)], TEXT, frozenset()) == []
 
 
 def test_danger_that_the_rules_believe_little_may_be_heard_by_the_reader() -> None:
@@ -60,7 +76,7 @@ def test_what_the_reader_has_not_learned_stays() -> None:
 
 
 def test_the_surest_way_of_telling_counts() -> None:
-    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.8), hears("coil-iced", "low", 0.3))
+    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.9), hears("coil-iced", "low", 0.3))
     assert states(heard=heard) == {"coil-iced": "absent"}
 
 
@@ -72,7 +88,7 @@ def test_what_is_told_of_another_time_or_machine_is_unknown_and_says_why() -> No
 
 
 def test_the_words_that_decided_stay_visible() -> None:
-    (match,) = joined([], [hears("coil-iced", "absent", named=((14, 18), (3, 6), (10, 13)))], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.9, named=((14, 18), (3, 6), (10, 13)))], TEXT, frozenset())
     assert match.words == (Excerpt("ice", 3, 6), Excerpt("the coil", 10, 18))
     assert match.negation == (Excerpt("no", 0, 2),)
     (match,) = joined([], [hears("coil-iced", "present")], TEXT, frozenset())
@@ -95,5 +111,5 @@ def test_what_is_told_in_two_ways_is_shown_in_both() -> None:
 
 
 def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score() -> None:
-    (match,) = joined([], [hears("coil-iced", "absent", 0.79)], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.89)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)

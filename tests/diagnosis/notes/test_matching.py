@@ -6,7 +6,7 @@ Measured when this was written (precision / recall of finding and state together
   late        0.93 / 0.90   55 longer notes, written when the wording was nearly done, never used to improve it
 The held-out and late labels know nothing of findings added since (burning-smell, will-not-start): those count as too
 many here. One author wrote sentences and wording, so these figures flatter: agreement with one reader, not accuracy in
-the field.
+the field, and not how notes by others are read (docs/NOTES.md: far worse).
 The gates below lie a few points under them.
 """
 

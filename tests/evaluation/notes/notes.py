@@ -1,9 +1,10 @@
 """Notes that were labelled before the reader saw them, and the scores of a reader on them.
 
 Five writers who had seen the public wording of the findings and nothing of the reader wrote and labelled 1,035
-constructed notes (not collected in the field, not labelled by practitioners). `open.jsonl` may be read;
-`sealed.jsonl.xz` is never read by anybody, only scored: 45 % of the notes, half of the Spanish ones, and every short
-text on danger or denial. `second.jsonl` holds what a second labeller made of 205 of them.
+constructed notes (not collected in the field, not labelled by practitioners). `open.jsonl` has been read while the
+reader was made better: it is development, and shows no skill of its own. `sealed.jsonl.xz` is never read by anybody,
+only scored: 45 % of the notes, half of the Spanish ones, and every short text on danger or denial. `second.jsonl` holds
+what a second labeller made of 205 of them.
 """
 
 from __future__ import annotations
@@ -62,7 +63,7 @@ def notes(part: Part) -> tuple[Note, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What a reader makes of a note: for each match the facts that it stands for, several for a good condition."""
+    """What a reader makes of a note: for each match the facts it stands for (several for a good condition)."""
 
     matches: tuple[Facts, ...]
     danger: bool
@@ -83,11 +84,6 @@ def service(text: str) -> Heard:
     fired = alarms((*reading.matches, *reading.candidates))
     hazard = any(_hazard(key) for notice in fired for key in notice.because) or reading.call_back is not None
     return Heard(matches, hazard)
-
-
-def commonest(_text: str) -> Heard:
-    """Knows nothing: the commonest finding, always, and danger never."""
-    return Heard((frozenset({("capacity-low", "present")}),), danger=False)
 
 
 def _facts(finding: str, state: str) -> Facts:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.derived import show_derived
 from witnessmark.api.quantities import Time
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import matching as wire
 from witnessmark.api.schemas.diagnosis_result import SafetyNote
+from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import MACHINE_WORDS, Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -46,6 +49,7 @@ def _result(context: RequestContext, reading: NoteReading, body: wire.MatchReque
         call_back=_call_back(reading),
         language=wire.NoteLanguage.model_validate(reading.language),
         facts=[_fact(context, fact, body.text) for fact in reading.facts],
+        readings=_readings(context, reading),
         matches=[_matched(context, match) for match in reading.matches],
         contradictory=list(reading.contradictory),
         candidates=[_matched(context, match) for match in reading.candidates],
@@ -85,6 +89,11 @@ def _safety(context: RequestContext, reading: NoteReading) -> list[SafetyNote]:
 
 def _matched(context: RequestContext, match: Match) -> wire.MatchedFinding:
     return context.result(wire.MatchedFinding, match, text=_text(match), number=_number(context, match))
+
+
+def _readings(context: RequestContext, reading: NoteReading) -> FieldReadings:
+    """Those that a diagnosis would take."""
+    return context.result(FieldReadings, SimpleNamespace(**acceptable(reading.readings)))
 
 
 def _text(match: Match) -> str:

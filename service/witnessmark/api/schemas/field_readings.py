@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeVar
 
-from pydantic import Field
+from pydantic import Field, ValidationError
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import (
@@ -189,3 +190,28 @@ def _read(
         context.read(quantity, f"{field}.{k}", accepted.low, accepted.high, accepted.instrument)
         for k, quantity in enumerate(value)
     )
+
+
+def acceptable(values: Mapping[str, Sequence[float]]) -> dict[str, Measured | float | tuple[Measured, ...]]:
+    """SI values by field, one or three each, as the readings show them; without those beyond what a field takes."""
+    found: dict[str, Measured | float | tuple[Measured, ...]] = {}
+    for name, numbers in values.items():
+        if all(_fits(name, number) for number in numbers):
+            measured = tuple(map(Measured, numbers))
+            found[name] = numbers[0] if name in _COUNTED else measured[0] if len(measured) == 1 else measured
+    return found
+
+
+def _fits(name: str, number: float) -> bool:
+    if name in _COUNTED:
+        return _valid(name, number)
+    ranges = [one for one in FieldReadings.model_fields[name].metadata if isinstance(one, Accepted)]
+    return all(one.low <= number <= one.high for one in ranges)
+
+
+def _valid(name: str, number: float) -> bool:
+    try:
+        FieldReadings.model_validate({name: number})
+    except ValidationError:
+        return False
+    return True

@@ -12,6 +12,7 @@ from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Time, Wire
 from witnessmark.api.schemas.diagnosis import MachineFacts
 from witnessmark.api.schemas.diagnosis_result import SafetyNote
+from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import FindingId
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.beside.fact_rows import FactKind
@@ -109,6 +110,8 @@ class MatchResult(Wire):
     """Set where alarm words were heard and no danger was understood: a person should ring back before anything else."""
     language: NoteLanguage
     facts: list[NoteFact] = Field(description="Refrigerant, machine, age, urgency and who speaks, as the note says.")
+    readings: FieldReadings
+    """Readings of the note of which quantity, unit and time are certain, as `readings` of a diagnosis takes them."""
     matches: list[MatchedFinding] = Field(description="Findings with a score of at least `threshold`.")
     contradictory: list[FindingId]
     """Findings that the note reports in more than one state: ask before using either."""

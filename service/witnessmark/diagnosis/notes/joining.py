@@ -6,30 +6,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from witnessmark.diagnosis.case import ReportState
-from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
-from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
+from witnessmark.diagnosis.notes.matches import Excerpt, Match
+from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
-
-_BECAUSE: dict[str, UnknownBecause] = {
-    "history": "history",
-    "doubt": "doubtful",
-    "other machine": "other machine",
-    "advice": "advice or condition",
-}
-_OUTCOME: dict[UnknownBecause | None, str] = {because: outcome for outcome, because in _BECAUSE.items()}
+from witnessmark.diagnosis.notes.telling import BECAUSE
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-_DENIAL = 0.8
+_DENIAL = 0.9
 """Score below which a denial that the rules do not hear is left open: an alarm heard as its denial hurts most."""
 _SURE = 0.9
-"""Score from which the learned reader decides even where the rules believe the reverse."""
-
-
-def as_ruled(match: Match) -> Ruled:
-    """A match of the rules as the learned reader is told it."""
-    outcome = _OUTCOME.get(match.unknown_because, match.state)
-    return Ruled(match.finding, outcome, match.score >= THRESHOLD, match.words[0].start)
+"""Score from which the learned reader decides that something is there though the rules believe it denied."""
 
 
 def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: frozenset[str]) -> list[Match]:
@@ -41,13 +28,22 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
     """
     best: dict[str, Heard] = {}
     for one in heard:
+        if one.finding == DANGER:
+            continue
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
-    stay = [m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
+    stay = [_doubted(m, best.get(m.finding)) for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     learned = [_match(one, ruled, text) for finding, one in best.items() if finding not in held]
     return sorted([*stay, *learned], key=lambda m: (m.words[0].start, m.finding, m.state))
+
+
+def _doubted(match: Match, heard: Heard | None) -> Match:
+    """The match, or unclear where words alone say that it is there and the learned reader is sure that it is not."""
+    if heard is None or match.quantity or match.state != "present" or heard.outcome != "absent":
+        return match
+    return replace(match, state="unknown", unknown_because="unclear") if heard.score >= _SURE else match
 
 
 def _stands(match: Match) -> bool:
@@ -63,13 +59,14 @@ def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:
 
 def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     """The match; where the rules say the same, their words count too, where they say the reverse, it is unclear."""
-    state: ReportState = "unknown" if one.outcome in _BECAUSE else one.outcome  # type: ignore[assignment]
-    words, deciding = _excerpts(one.named, text), _excerpts(one.told, text)
-    match = Match(one.finding, state, round(one.score, 3), words, unknown_because=_BECAUSE.get(one.outcome))
+    state: ReportState = "unknown" if one.outcome in BECAUSE else one.outcome  # type: ignore[assignment]
+    words, deciding = excerpts(one.named, text), excerpts(one.told, text)
+    match = Match(one.finding, state, round(one.score, 3), words, unknown_because=BECAUSE.get(one.outcome))
     for other in (m for m in ruled if m.finding == one.finding):
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             return replace(other, score=match.score)
-        if {other.state, state} <= _NOW and other.score >= THRESHOLD and one.score < _SURE:
+        turned = {other.state, state} <= _NOW and other.score >= THRESHOLD
+        if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "absent" and one.score < _DENIAL:
@@ -80,7 +77,7 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
 
 
-def _excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
+def excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
     """The characters of these words; those that only a blank parts run together."""
     run: list[tuple[int, int]] = []
     for start, end in sorted(spans):

@@ -10,7 +10,7 @@ state. A match is a proposal: show it to the technician, who confirms it, before
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -25,12 +25,14 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
 from witnessmark.diagnosis.notes.danger import alarm_words, hazards
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
-from witnessmark.diagnosis.notes.joining import as_ruled, joined
+from witnessmark.diagnosis.notes.joining import excerpts, joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
+from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
-from witnessmark.diagnosis.notes.numbers import Implied, implied, numbers_in
+from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, numbers_in
 from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
+from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
 from witnessmark.diagnosis.result import SafetyNotice
@@ -58,6 +60,7 @@ CallBackReason = TypeAliasType(
         "alarm words, but no danger understood",
         "alarm words, but nothing understood",
         "danger words of a language that is not read",
+        "sounds like danger",
     ],
 )
 _SHOWN = 5
@@ -73,8 +76,6 @@ _BECAUSE: dict[Kind, UnknownBecause] = {
 _ALARMING = frozenset({"doubtful"})
 _ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not checked", "denied in part"})
 """Danger at another machine, or of which the subject is open, is danger to people all the same."""
-DANGER = "danger"
-"""The group of findings that are danger to people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,10 @@ class CallBack:
 
 @dataclass(frozen=True, slots=True)
 class NoteReading:
-    """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match."""
+    """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
+
+    readings: SI values by field of the readings of a diagnosis; one value each, or three.
+    """
 
     matches: tuple[Match, ...]
     candidates: tuple[Match, ...]
@@ -95,6 +99,7 @@ class NoteReading:
     call_back: CallBack | None
     language: Language
     facts: tuple[Fact, ...]
+    readings: Mapping[str, Values]
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -116,9 +121,10 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    parts, language = _parts(text), language_of(text)
-    ruled = _ruled(parts, text, machine)
-    merged = _with_learned(ruled, text) if language.read else [*_unread(ruled)]
+    parts, language, numbers = _parts(text), language_of(text), numbers_in(text)
+    ruled = _ruled(parts, text, numbers, machine)
+    heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
+    merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
@@ -127,15 +133,22 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         matches=tuple(m for m in fitting if m.score >= THRESHOLD),
         candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
         unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
-        call_back=_call_back(parts, text, merged, language),
+        call_back=_call_back(parts, text, merged, language) or _may_be_danger(heard, text, merged),
         language=language,
         facts=facts(parts, text),
+        readings=fields_of(numbers),
     )
 
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
-    return _ruled(_parts(text), text, ANY_MACHINE)
+    return _ruled(_parts(text), text, numbers_in(text), ANY_MACHINE)
+
+
+def told_to_reader(text: str) -> list[Ruled]:
+    """What the learned reader is told of a note of which the machine is not known."""
+    numbers = numbers_in(text)
+    return telling(_ruled(_parts(text), text, numbers, ANY_MACHINE), numbers)
 
 
 def _parts(text: str) -> list[Sentence]:
@@ -143,16 +156,15 @@ def _parts(text: str) -> list[Sentence]:
     return [*sentences(tokens(text, words.lexicon), words)]
 
 
-def _ruled(parts: Sequence[Sentence], text: str, machine: Machine) -> list[Match]:
-    words, counted = vocabulary(), implied(numbers_in(text), machine.judged())
+def _ruled(parts: Sequence[Sentence], text: str, numbers: Sequence[Number], machine: Machine) -> list[Match]:
+    words, counted = vocabulary(), implied(numbers, machine.judged())
     of_parts = (_of_clause(Clause(s, text), by, words, counted) for s, by in zip(parts, told(parts), strict=True))
     return _merged(match for found in of_parts for match in found)
 
 
-def _with_learned(ruled: Sequence[Match], text: str) -> list[Match]:
-    """The learned reader is told what the rules take from the note, and judges; danger stands as the rules hear it."""
-    heard = shipped().hear(text, [as_ruled(match) for match in ruled])
-    kept = frozenset(m.finding for m in ruled if _danger(m))
+def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
+    """What the learned reader makes of what the rules take from the note; danger stands as the rules hear it."""
+    kept = frozenset(m.finding for m in ruled if is_danger(m.finding))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
 
 
@@ -164,7 +176,7 @@ def _any_within(places: Sequence[int], sentence: Sentence) -> bool:
 
 def _unread(found: Iterable[Match]) -> Iterator[Match]:
     """Of a note in a language that is not read only danger counts, and whether it is denied nobody can say."""
-    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if _danger(m))
+    yield from (replace(m, state="unknown", unknown_because="unclear") for m in found if is_danger(m.finding))
 
 
 def _by_machine(found: Sequence[Match], machine: Machine) -> tuple[list[Match], list[Match]]:
@@ -193,19 +205,15 @@ def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
     )
 
 
-def _danger(match: Match) -> bool:
-    return match.finding in knowledge().findings and knowledge().findings[match.finding].group == DANGER
-
-
 def alarming(match: Match) -> bool:
     """Whether it fires its rules: a sign that is there, in doubt, or said in passing where people are in danger."""
-    reasons = _ALARMING_HAZARD if _danger(match) else _ALARMING
+    reasons = _ALARMING_HAZARD if is_danger(match.finding) else _ALARMING
     return match.state in _SIGNS or match.unknown_because in reasons
 
 
 def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], language: Language) -> CallBack | None:
     """Alarm words in a note in which no danger was understood."""
-    if any(_danger(m) for m in found):
+    if any(is_danger(m.finding) for m in found):
         return None
     lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
     if not found:
@@ -216,6 +224,15 @@ def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], lan
         if words := tuple(e for s in parts for e in _spans(s, alarm_words(s, name), text)):
             return CallBack(reason, words[:_SHOWN])
     return None
+
+
+def _may_be_danger(heard: Sequence[Heard], text: str, found: Iterable[Match]) -> CallBack | None:
+    """Where the learned reader hears danger and no rule for danger fires."""
+    if any(is_danger(m.finding) and alarming(m) for m in found):
+        return None
+    sounds = [one for one in heard if one.finding == DANGER and one.score >= shipped().level]
+    words = (words for one in sounds for words in excerpts(one.named, text))
+    return CallBack("sounds like danger", tuple(words)[:_SHOWN]) if sounds else None
 
 
 def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ()) -> list[Mention]:

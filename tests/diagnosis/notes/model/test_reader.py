@@ -4,12 +4,23 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from witnessmark.diagnosis.notes.model.linear import NGrams, quantised
-from witnessmark.diagnosis.notes.model.reader import NOTHING, Faintly, Heard, Model, Ruled, chance, named_by_others
+from witnessmark.diagnosis.notes.model.reader import (
+    DANGER,
+    NOTHING,
+    Faintly,
+    Heard,
+    Model,
+    Ruled,
+    by_finding,
+    chance,
+    named_by_others,
+)
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.model.words import key, words
 
@@ -99,6 +110,49 @@ def test_what_the_rules_hear_elsewhere_or_believe_less_counts_less() -> None:
 def test_words_of_other_findings_are_not_ones_own() -> None:
     faint = [Faintly("a", 1.0, (1, 2)), Faintly("b", 1.0, (2, 3)), Faintly("c", -0.7, (5,))]
     assert named_by_others(faint[0], faint) == {3}
+
+
+def test_danger_in_general_parts_no_finding_from_its_words() -> None:
+    faint = [Faintly("a", 1.0, (1, 2)), Faintly(DANGER, 1.0, (3,))]
+    assert named_by_others(faint[0], faint) == frozenset()
+
+
+def fearful() -> Model:
+    """Knows the smell of gas as well; its curve of danger listens to the margin, to denial and to the rules."""
+    whole = model()
+    keys, weights = table({"w gas": {DANGER: 2.0}, "w ice": {"coil-iced": 2.0}}, (DANGER, "coil-iced"))
+    told = [0.0, -2.0, *[0.0] * (len(OUTCOMES) - 2)]
+    return replace(
+        whole,
+        findings=(DANGER, "coil-iced"),
+        grams=NGrams(keys, np.ones(2, np.float32), np.zeros(2, np.bool_)),
+        mentions=quantised(weights, np.array([-1.0, -1.0])),
+        danger=(0.0, 3.0, *told, 2.0, -2.0),
+    )
+
+
+def test_danger_has_a_score_of_its_own() -> None:
+    scores = {text: one.score for text in ("gas", "no gas") for one in fearful().hear(text) if one.finding == DANGER}
+    assert scores["gas"] > 0.8 > scores["no gas"]
+    (heard,) = fearful().hear("gas", [Ruled(DANGER, "absent", believed=True, start=0)])
+    assert heard.score < scores["gas"]
+    (heard,) = fearful().hear("gas", [Ruled(DANGER, "doubt", believed=False, start=0)])
+    assert heard.score > scores["gas"]
+
+
+def test_danger_is_looked_at_earlier_than_a_finding() -> None:
+    assert [one.finding for one in fearful().hear("door")] == [DANGER]
+
+
+def test_danger_is_no_rival_of_a_finding() -> None:
+    margins, _ = fearful().faintly(words("gas"), {})
+    assert float(margins[0]) == -1.0
+
+
+def test_of_what_the_rules_say_what_they_believe_and_what_is_there_counts() -> None:
+    believed = [Ruled("a", outcome, believed=True, start=0) for outcome in ("present", "absent")]
+    said = [*believed, Ruled("a", "history", believed=False, start=0)]
+    assert by_finding(said) == by_finding(said[::-1]) == {"a": "present"}
 
 
 def test_a_finding_may_be_asked_for() -> None:

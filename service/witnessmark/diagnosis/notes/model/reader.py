@@ -7,8 +7,9 @@ Deterministic; a millisecond or two a sentence.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGr
 from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
 from witnessmark.diagnosis.notes.model.words import Word, units, words
 
+DANGER = "danger to people"
+"""Learned beside the findings: some danger to people is told, whichever it is."""
 NOTHING = "nothing"
 """The outcome of a finding that is not told at all."""
 _VALUE = ("low", "normal", "high", NOTHING)
@@ -24,6 +27,8 @@ _SIGN = ("present", "absent", NOTHING)
 _FAINTLY = "faintly "
 FAINT = -0.8
 """Margin from which a finding is looked at closer."""
+_FAINT_DANGER = -1.1
+"""The same for danger, which is not to be missed."""
 NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
 _SHARE = 0.5
@@ -73,7 +78,10 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`."""
+    """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`.
+
+    danger: the curve of DANGER. level: its score from which somebody should ring back.
+    """
 
     findings: tuple[str, ...]
     valued: frozenset[str]
@@ -84,9 +92,11 @@ class Model:
     order: Linear
     right: Mapping[str, tuple[float, ...]]
     spoken: tuple[float, ...]
+    danger: tuple[float, ...] = ()
+    level: float = 1.0
 
     def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
-        """Every finding that may be told, sentence by sentence. ruled: what the rules take from the text."""
+        """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
         return [heard for unit in units(words(text)) for heard in self._unit(unit, _within(unit, ruled))]
 
     def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str]) -> Iterator[Heard]:
@@ -95,13 +105,13 @@ class Model:
             found = order_of(unit, one, faint)
             rows, values, places = ordered(self.order_keys, found)
             told = self.order.margins(rows, values)
-            outcome, evidence = self.weighed(told, margins, one)
+            outcome, score, spoken = self.sure(told, margins, one)
             decided = values * self._beside(rows, outcome)
             yield Heard(
                 finding=one.finding,
                 outcome=outcome,
-                score=chance(self.right[outcome], evidence),
-                spoken=chance(self.spoken, evidence),
+                score=score,
+                spoken=spoken,
                 named=tuple((unit[k].start, unit[k].end) for k in one.anchor),
                 told=tuple((unit[k].start, unit[k].end) for k in _strongest(decided, places, one.anchor)),
             )
@@ -113,13 +123,32 @@ class Model:
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
-        wanted = {*ruled, *also}
-        chosen = [k for k, f in enumerate(self.findings) if margins[k] > FAINT or f in wanted]
+        places, least = _looked_at(self.findings)
+        wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
+        chosen = sorted({*np.flatnonzero(margins > least).tolist(), *wanted})
         borne = spread.by_word(weights[:, chosen], len(unit))
-        return margins, [
+        return self._of_findings(margins), [
             Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
             for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
         ]
+
+    def _of_findings(self, margins: Floats) -> Floats:
+        """The margins of the findings alone."""
+        return np.where(_looked_at(self.findings)[1] == np.float32(_FAINT_DANGER), np.float32(-1.0), margins)
+
+    def sure(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, float, float]:
+        """The outcome, how often that is right, and how often such a finding is spoken of at all."""
+        if one.finding == DANGER:
+            score = chance(self.danger, self.alarming(told, one))
+            return "present", score, score
+        outcome, evidence = self.weighed(told, margins, one)
+        return outcome, chance(self.right[outcome], evidence), chance(self.spoken, evidence)
+
+    def alarming(self, told: Floats, one: Faintly) -> tuple[float, ...]:
+        """The evidence that people are in danger: how it is told, and what the rules of danger say."""
+        rule = one.rule.removeprefix(_FAINTLY)
+        other = float(rule not in ("present", "doubt", SILENT))
+        return (1.0, one.margin, *map(float, told), float(rule in ("present", "doubt")), other)
 
     def weighed(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, tuple[float, ...]]:
         """The likeliest outcome that the finding can have, and the evidence of its being right."""
@@ -127,7 +156,8 @@ class Model:
         ranked = sorted((-float(m), name) for m, name in zip(told, self.outcomes, strict=True) if name not in barred)
         best, outcome = ranked[0]
         nothing = float(told[self.outcomes.index(NOTHING)])
-        rival = max((float(m) for m in margins if float(m) != one.margin), default=-1.0)
+        others = margins[margins != one.margin]
+        rival = float(others.max()) if len(others) else -1.0
         rule = one.rule.removeprefix(_FAINTLY)
         gap = ranked[1][0] - best
         agreed, opposed = float(rule == outcome), float(rule not in (outcome, SILENT))
@@ -147,7 +177,8 @@ def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Ha
 
 def named_by_others(one: Faintly, faint: Sequence[Faintly]) -> frozenset[int]:
     """Words that name other findings and not this one."""
-    places = {k for other in faint if other is not one and other.margin > NAMED for k in other.anchor}
+    named = (other for other in faint if other is not one and other.margin > NAMED and other.finding != DANGER)
+    places = {k for other in named for k in other.anchor}
     return frozenset(places.difference(one.anchor))
 
 
@@ -160,7 +191,19 @@ def chance(weights: Sequence[float], evidence: Sequence[float]) -> float:
 def _within(unit: Sequence[Word], ruled: Sequence[Ruled]) -> dict[str, str]:
     """What the rules say in this part of the note; what they believe before the rest."""
     inside = [one for one in ruled if unit[0].start <= one.start < unit[-1].end]
-    return {one.finding: one.rule for one in sorted(inside, key=lambda one: one.believed)}
+    return by_finding(inside)
+
+
+@lru_cache(8)
+def _looked_at(findings: tuple[str, ...]) -> tuple[dict[str, int], Floats]:
+    """The place of each finding, and the margins from which they are looked at closer."""
+    least = [_FAINT_DANGER if finding == DANGER else FAINT for finding in findings]
+    return {finding: k for k, finding in enumerate(findings)}, np.array(least, np.float32)
+
+
+def by_finding(ruled: Iterable[Ruled]) -> dict[str, str]:
+    """What the rules say of each finding: what they believe before the rest, what is there before what is not."""
+    return {one.finding: one.rule for one in sorted(ruled, key=lambda one: (one.believed, one.outcome == "present"))}
 
 
 def _strongest(decided: Floats, places: NDArray[np.intp], anchor: Sequence[int]) -> list[int]:

@@ -17,7 +17,7 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.notes.model.linear import Linear, NGrams
-from witnessmark.diagnosis.notes.model.reader import Model
+from witnessmark.diagnosis.notes.model.reader import DANGER, Model
 from witnessmark.reference import SourceId
 
 Arrays: TypeAlias = Mapping[str, NDArray[Any]]
@@ -27,7 +27,8 @@ WEIGHTS = f"{FOLDER}/notes-model.npz"
 class Described(Row):
     """What the weights mean. sha256: of the file of weights. lines, writers: what it was trained on.
 
-    right: by outcome, the curve from margins to how often it is right; spoken: the same for being spoken of at all.
+    right: by outcome, the curve from margins to how often it is right; spoken: the same for being spoken of at all;
+    danger: for danger to people, and the level from which somebody should ring back.
     """
 
     source: SourceId
@@ -40,6 +41,8 @@ class Described(Row):
     outcomes: tuple[str, ...]
     right: dict[str, tuple[float, ...]]
     spoken: tuple[float, ...]
+    danger: tuple[float, ...]
+    level: float
 
 
 DESCRIBED = data.table(PACKAGE, f"{FOLDER}/notes-model.json", Described)
@@ -55,7 +58,7 @@ def shipped() -> Model:
 def check_weights() -> None:
     """The weights are whole and speak of known findings only. Raises data.DataError."""
     known = knowledge().findings.keys() | knowledge().normals.keys()
-    if unknown := sorted({*shipped().findings} - known):
+    if unknown := sorted({*shipped().findings} - known - {DANGER}):
         raise data.DataError([f"{DESCRIBED.name}: unknown findings {', '.join(unknown)}"])
 
 
@@ -89,6 +92,8 @@ def unpacked(row: Described, weights: bytes) -> Model:
             order=_linear(arrays, "order"),
             right=row.right,
             spoken=row.spoken,
+            danger=row.danger,
+            level=row.level,
         )
 
 

@@ -2,8 +2,8 @@
 
 from witnessmark.diagnosis.notes.numbers.fields import fields_of
 from witnessmark.diagnosis.notes.numbers.implied import implied
-from witnessmark.diagnosis.notes.numbers.judging import Implied
-from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
+from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.readings import numbers_in
 
-__all__ = ["Implied", "Number", "fields_of", "implied", "numbers_in"]
+__all__ = ["Implied", "Number", "Values", "fields_of", "implied", "numbers_in", "spoken_of"]

@@ -79,6 +79,14 @@ def of_value(number: Number) -> Iterator[Implied]:
     yield from stated(targets, (number,), first.reading if read else None, value, close=close)
 
 
+def spoken_of(number: Number) -> frozenset[str]:
+    """The findings that a reading of this quantity can bear on, whatever its value says."""
+    row = terms().quantities[number.quantity]
+    names = (name for name in (row.judged_by, row.also_by, row.share_by) if name)
+    judged = {b.finding for name in names for b in catalogue()[name].bears}
+    return frozenset(judged | {band.finding for band in (*row.bands, *row.share_bands)})
+
+
 def _interval(number: Number, k: int) -> tuple[float, float]:
     """From which to which value it may be."""
     low, high = min(number.possible[k]), max(number.possible[k])
