@@ -6,6 +6,7 @@ were reported, so that a dispatcher with hundreds of calls waits for none of the
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -31,6 +32,7 @@ BRIEF = 1 << 20
 _CAUSES, _IN_VIEW = 2, 3
 _QUESTIONS = 3
 _CALL_BACK: Mapping[Unheard, str] = {
+    "danger": "The note holds words of alarm that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
     "nothing": "Nothing in the note was understood.",
 }
@@ -87,7 +89,7 @@ def dispatch_call(case: Case, note: str = "", known: Knowledge | None = None) ->
     fired = notices(inquiry, doubtful)
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(note, reading, case)
-    ranked = priority(everything, told, signs, unheard)
+    ranked = priority(everything, told, signs, unheard, planned=planned(note))
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
@@ -125,9 +127,17 @@ def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:
 
 def _unheard(note: str, reading: NoteReading, case: Case) -> Unheard | None:
     if reading.call_back is not None:
-        return "alarm"
+        said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
+        loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
+        return "alarm" if loud else "danger"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
-    return "nothing" if nothing else None
+    return "nothing" if nothing and not planned(note) else None
+
+
+def planned(note: str) -> bool:
+    """Whether a note asks for work that can be planned, by its words: an invoice, a contract, scrap to be removed."""
+    words = "|".join(re.escape(word) for word in triage().heard.planned)
+    return re.search(rf"\b(?:{words})\b", note.lower()) is not None
 
 
 def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:

@@ -30,6 +30,8 @@ from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, NextChecks, SafetyNotice, forbidden
 
 _ENERGISED = ("live-measurement",)
+_PEOPLE = 2
+"""Questions about people before anything else."""
 _OPENING = ("refrigerant-release", "trapped-pressure")
 Decision = tuple[tuple[str, int], tuple[str, int]]
 
@@ -43,8 +45,9 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
     outlooks = ranked(inquiry, left)
     telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
-    best = [*again, *telling][: inquiry.decisions.next_checks.most]
-    if not best:
+    people = tuple(_asked_first(inquiry, key) for key in _in_danger(inquiry))
+    best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
+    if not (best or people):
         reason = (
             "No check on the list would change the decision."
             if allowed or called_for
@@ -54,7 +57,26 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     reason = f"{len(telling)} of {len(left)} possible checks could change the decision."
     if again:
         reason = "Two reports cannot both be right: measure again first."
-    return NextChecks(tuple(_check(inquiry, o) for o in best), stop=False, reason=reason, withheld=withheld)
+    if people:
+        reason = "A danger to people was told: ask after them first."
+    checks = (*people, *(_check(inquiry, o) for o in best))
+    return NextChecks(checks, stop=False, reason=reason, withheld=withheld)
+
+
+def _in_danger(inquiry: Inquiry) -> list[str]:
+    """What to ask before all else where a danger was told: the first two that nobody has said anything of."""
+    told = inquiry.situation.told
+    rows = [row for row in check_book().danger if any(told.get(key) == "present" for key in row.told)]
+    asked = dict.fromkeys(key for row in rows for key in row.ask if key not in told)
+    return [key for key in asked if key in inquiry.knowledge.findings][:_PEOPLE]
+
+
+def _asked_first(inquiry: Inquiry, key: str) -> Check:
+    """A question about people. It bears on no mode or cause, so nothing is foreseen of it."""
+    finding = inquiry.knowledge.findings[key]
+    check = finding.check
+    outlook = Outlook(finding, check, (), np.zeros(0), np.zeros((0, len(inquiry.net.nodes))), 0.0, 0.0, 0.0)
+    return _check(inquiry, outlook)
 
 
 def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:

@@ -25,6 +25,8 @@ _LOG2 = np.log(2.0)
 IN_VIEW, OUT_OF_VIEW = 5.0, 0.05
 """Decibans by which the findings raise what is fully in view; the share at which anything else counts. By judgement,
 on the situations that the order was developed on."""
+_ON_SITE = ("ask", "look", "run", "gauges")
+"""Steps that belong to the place where the machine ran, not to the opened compressor."""
 Outcomes = tuple[Floats, Floats, Floats]
 """(F, 3) chance of each outcome of each check, (F, 3, n) probabilities of all nodes after it, and (n,) before."""
 
@@ -144,10 +146,20 @@ def customary(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
     """What the trade does sooner or later than information a minute says: its step, how usual it is, which machines."""
     book, step = check_book(), step_of(finding, check)
     factor = book.order.open_already if step == "open" and inquiry.situation.opened else book.order.of(step)
-    factor *= check.usual * _share_of_machines(inquiry, check)
+    factor *= _usual(inquiry, finding, check) * _share_of_machines(inquiry, check)
     if inquiry.situation.elsewhere(finding):
         factor *= book.order.other_side
     return factor * book.state.doubtful if _doubtful(inquiry, finding) else factor
+
+
+def _usual(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
+    """How usual it is where one stands: on the phone what is asked, at an opened compressor what lies there."""
+    book, here, step = check_book(), inquiry.situation, step_of(finding, check)
+    if here.called_in:
+        return book.phone.asked if finding.id in book.phone.first else check.usual * book.phone.other
+    if here.opened and step in _ON_SITE:
+        return check.usual * book.order.site_when_opened
+    return 1.0 if here.opened and step == "sample" else check.usual
 
 
 def _doubtful(inquiry: Inquiry, finding: Finding) -> bool:

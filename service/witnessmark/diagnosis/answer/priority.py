@@ -6,7 +6,7 @@ so a danger more never lowers it, a good finding never raises it, and more urgen
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Literal, NamedTuple
 
 from witnessmark.diagnosis.answer.wording import seen
@@ -34,8 +34,8 @@ _CALLER: Mapping[Urgency, tuple[int, str]] = {
     "comfort": (COMFORT, "Comfort is what is lost."),
     "none": (PLANNED, "The caller says that nothing is urgent."),
 }
-Unheard = Literal["alarm", "nothing"]
-"""What of a note was not understood: words of alarm, or all of it."""
+Unheard = Literal["danger", "alarm", "nothing"]
+"""What of a note was not understood: words of danger to people, other words of alarm, or all of it."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
 
@@ -49,38 +49,57 @@ class _Claim(NamedTuple):
 
 
 _UNHEARD: Mapping[Unheard, _Claim] = {
-    "alarm": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
+    "danger": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
+    "alarm": _Claim(GOODS, "The note sounds urgent and does not say why: call back soon."),
     "nothing": _Claim(COMFORT, "Nothing in the note was understood: call back before it is put off."),
 }
 
 
-def priority(knowledge: Knowledge, case: Case, signs: Mapping[str, str], unheard: Unheard | None = None) -> Priority:
+def priority(
+    knowledge: Knowledge,
+    case: Case,
+    signs: Mapping[str, str],
+    unheard: Unheard | None = None,
+    *,
+    planned: bool = False,
+) -> Priority:
     """The most urgent of all claims.
 
     signs: abnormal findings with their states, doubtful ones among them. unheard: what of a note was not
-    understood; words of alarm count as danger until somebody has called back.
+    understood; words of danger count as danger until somebody has called back, others never outrank damage or goods
+    that were understood. planned: the note asks for work that can be planned.
     """
-    claims = [*_claims(knowledge, case, signs), *_unheard(case, unheard)]
+    denied = {report.finding for report in case.findings if report.state == "absent"}
+    signs = {key: state for key, state in signs.items() if not _harmless(key, state, denied)}
+    claims = [*_claims(knowledge, case, signs, planned=planned), *_unheard(case, unheard, planned=planned)]
     first = min(claims, key=lambda claim: claim.level)
     rank = list(_CALLER).index(case.urgency or "comfort")
     order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)
     return Priority(first.level, KINDS[first.level], order, first.reason, first.because)
 
 
-def _unheard(case: Case, unheard: Unheard | None) -> Iterator[_Claim]:
-    """Words of alarm always; a note without any only where the caller has not said that nothing is urgent."""
-    if unheard == "alarm" or (unheard and case.urgency != "none"):
+def _harmless(key: str, state: str, denied: Collection[str]) -> bool:
+    """Whether the worse that a sign might be was looked for and is not there."""
+    rows = [row for row in triage().sign if row.seen(key, state) and row.unless_denied]
+    return any(denied >= set(row.unless_denied) for row in rows)
+
+
+def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[_Claim]:
+    """Words of danger always; others are weaker beside planned work, and "nothing" where nothing is urgent."""
+    if unheard == "danger" or (unheard == "alarm" and not planned):
         yield _UNHEARD[unheard]
+    elif unheard == "alarm" or (unheard and case.urgency != "none"):
+        yield _UNHEARD["nothing"]
 
 
-def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> Iterator[_Claim]:
+def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str], *, planned: bool) -> Iterator[_Claim]:
     known = [key for key in signs if key in knowledge.findings]
     if danger := tuple(key for key in known if knowledge.findings[key].group == DANGER):
         yield _Claim(NOW, f"Danger to people: {seen(knowledge, signs, danger[:_MOST_NAMED])}.", danger)
     yield from _at_risk(knowledge, signs, "danger-if-powered", IF_POWERED, "Danger if it is switched on again")
     if _STANDS.isdisjoint(case.conditions or ()):
         yield from _at_risk(knowledge, signs, "damage", DAMAGE, "Damage spreads while it runs or tries to")
-    yield _Claim(*_CALLER[case.urgency]) if case.urgency else _untold(signs)
+    yield _Claim(*_CALLER[case.urgency]) if case.urgency else _untold(signs, planned=planned)
 
 
 def _at_risk(knowledge: Knowledge, signs: Mapping[str, str], stake: Stake, level: int, start: str) -> Iterator[_Claim]:
@@ -95,8 +114,10 @@ def _at_stake(signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
     return tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in rows))
 
 
-def _untold(signs: Mapping[str, str]) -> _Claim:
+def _untold(signs: Mapping[str, str], *, planned: bool) -> _Claim:
     """Nobody said what depends on it: people are taken to be without cooling where the machine is out of action."""
+    if planned:
+        return _Claim(PLANNED, "The note asks for work that can be planned.")
     if because := _at_stake(signs, "out-of-action"):
         return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
     if signs:

@@ -24,7 +24,8 @@ class Situation:
     """What one request says of the machine.
 
     told: every finding that was reported or clearly read, with its state. runs: None where nothing says so. by_phone:
-    nobody is at the machine who could bring anything about. sides: on which something abnormal was found. can: the
+    nobody is at the machine who could bring anything about. called_in: likely so, since only what a caller tells was
+    told. sides: on which something abnormal was found. can: the
     conditions that hold or can be brought about. needless: findings that nobody looks for any more.
     """
 
@@ -32,6 +33,7 @@ class Situation:
     runs: bool | None
     opened: bool
     by_phone: bool
+    called_in: bool
     sides: frozenset[Side]
     can: frozenset[str]
     needless: frozenset[str]
@@ -44,14 +46,16 @@ class Situation:
 def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situation:
     """By what was told. One that nobody calls opened is closed."""
     runs, opened, by_phone = _runs(case, told), _opened(knowledge, case, told), case.conditions == ()
+    called_in = by_phone or _called_in(case, told)
     return Situation(
         told=told,
         runs=runs,
         opened=opened,
         by_phone=by_phone,
+        called_in=called_in,
         sides=_sides(knowledge, told),
         can=_can(case, runs=runs, opened=opened),
-        needless=_needless(told, runs=runs, opened=opened, by_phone=by_phone),
+        needless=_needless(told, runs=runs, opened=opened, by_phone=called_in),
     )
 
 
@@ -70,10 +74,16 @@ def _runs(case: Case, told: Mapping[str, str]) -> bool | None:
     return True if said or seen or any(told.get(key) == "present" for key in state.running) else None
 
 
+def _called_in(case: Case, told: Mapping[str, str]) -> bool:
+    """Whether all that was told is what somebody tells on the phone, and nobody said where he stands."""
+    return bool(told) and case.conditions is None and told.keys() <= check_book().phone.told
+
+
 def _opened(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> bool:
-    if case.conditions is not None:
-        return "compressor-removed" in case.conditions
     stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings}
+    if case.conditions is not None:
+        seen_inside = "circuit-open" in case.conditions and "teardown" in stages
+        return "compressor-removed" in case.conditions or seen_inside
     return "teardown" in stages or "teardown" in case.reported_by
 
 
@@ -82,7 +92,7 @@ def _can(case: Case, *, runs: bool | None, opened: bool) -> frozenset[str]:
     if case.conditions == ():
         return frozenset({RUNS} if runs else ())
     if case.conditions is not None:
-        return frozenset(case.conditions)
+        return frozenset({*case.conditions, *(("compressor-removed",) if opened else ())})
     if opened:
         return _OPENED
     return frozenset({"power-off", "circuit-open"} | (set() if runs is False else {RUNS}))

@@ -54,9 +54,9 @@ class Action(CheckRow, Reviewed):
 class Order(Reviewed):
     """Factor on a check's worth by its step.
 
-    open_already: of `open` where the compressor stands opened. other_side: on checks of the side, electrical or
-    circuit, that nothing was found on; either: findings that may come from both. remedy: bits that finding or putting
-    right a cause is worth that is at work.
+    open_already: of `open` where the compressor stands opened; site_when_opened: of questions and looks on site then.
+    other_side: on checks of the side, electrical or circuit, that nothing was found on; either: findings that may come
+    from both. remedy: bits that finding or putting right a cause is worth that is at work.
     """
 
     ask: float
@@ -69,6 +69,7 @@ class Order(Reviewed):
     open: float
     repair: float
     open_already: float
+    site_when_opened: float
     other_side: float
     remedy: float
     either: frozenset[str]
@@ -104,6 +105,25 @@ class Skipped(Reviewed):
     skip: frozenset[str]
 
 
+class Phone(Skipped):
+    """Who calls. told: findings that are told on the phone; first: what is asked then, of the worth `asked`.
+
+    other: factor on all else.
+    """
+
+    told: frozenset[str]
+    first: frozenset[str]
+    asked: float
+    other: float
+
+
+class Danger(Reviewed):
+    """What is asked before all else where one of these dangers was told."""
+
+    told: frozenset[str]
+    ask: tuple[str, ...]
+
+
 class Need(Reviewed):
     """Checks that the repair of a settled mode needs."""
 
@@ -118,7 +138,8 @@ class CheckBook(Row):
     state: Running
     known: tuple[Known, ...]
     opened: Skipped
-    phone: Skipped
+    phone: Phone
+    danger: tuple[Danger, ...]
     need: tuple[Need, ...]
     action: tuple[Action, ...]
 
@@ -144,6 +165,9 @@ def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
         state.senseless_running,
         book.opened.skip,
         book.phone.skip,
+        book.phone.told,
+        book.phone.first,
+        *(key for row in book.danger for key in (row.told, row.ask)),
     ):
         yield from unknown("checks", keys, known.findings)
     for row in book.known:

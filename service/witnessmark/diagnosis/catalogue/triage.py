@@ -32,18 +32,27 @@ class Part(Row):
 class Sign(Reviewed):
     """Findings (present or low) that put the same at stake; reason: why, in the middle of a sentence.
 
-    run: whether a running machine is stopped for it, or watched.
+    run: whether a running machine is stopped for it, or watched. unless_denied: it puts nothing at stake where all of
+    these were denied.
     """
 
     stake: Stake
     run: Literal["stop", "watch"]
     findings: tuple[str, ...]
     low: tuple[str, ...] = ()
+    unless_denied: tuple[str, ...] = ()
     reason: Text
 
     def seen(self, key: str, state: str) -> bool:
         """Whether a finding in this state is such a sign."""
         return (state == "present" and key in self.findings) or (state == "low" and key in self.low)
+
+
+class Heard(Row):
+    """Words of a note, lower-case, whole: of work that can be planned, and of alarm that name no danger to people."""
+
+    planned: tuple[str, ...]
+    loud: frozenset[str]
 
 
 class Running(Row):
@@ -69,6 +78,7 @@ class Triage(Row):
     """All of it; words by id."""
 
     running: Running
+    heard: Heard
     skill: dict[str, Text]
     tool: dict[str, Text]
     part: dict[str, Part]
@@ -91,7 +101,7 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     """What rows name that nobody knows, one sentence each."""
     reportable = known.findings.keys() | known.normals.keys()
     for sign in words.sign:
-        yield from unknown("triage", (*sign.findings, *sign.low), known.findings)
+        yield from unknown("triage", (*sign.findings, *sign.low, *sign.unless_denied), known.findings)
     yield from unknown("triage", words.running.findings, known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)
