@@ -126,7 +126,12 @@ def test_help_and_version_end_well(arguments: list[str], capsys: pytest.CaptureF
 
 def test_serve_starts_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
     started: list[Settings] = []
-    monkeypatch.setattr(serving, "serve", lambda settings: started.append(settings) or 0)
+
+    def noted(settings: Settings) -> int:
+        started.append(settings)
+        return 0
+
+    monkeypatch.setattr(serving, "serve", noted)
     monkeypatch.setenv("WITNESSMARK_PORT", "9000")
     monkeypatch.setenv("WITNESSMARK_DRAIN_SECONDS", "3.5")
     assert cli.main(["serve", "--host", "::1", "--port", "8080", "--workers", "2"]) == 0

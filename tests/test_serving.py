@@ -127,10 +127,15 @@ def test_a_worker_configures_logging_and_takes_the_outermost_application() -> No
 @pytest.mark.usefixtures("logged")
 def test_serve_gives_the_server_the_factory_and_the_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     runs: list[uvicorn.Config] = []
+
+    def noted(config: uvicorn.Config) -> int:
+        runs.append(config)
+        return 0
+
     asked = Settings(host="::1", port=8080, workers=3)
     monkeypatch.setattr(os, "environ", dict(os.environ))
     os.environ.pop("OPENBLAS_NUM_THREADS", None)
-    monkeypatch.setattr(server, "run", lambda config: runs.append(config) or 0)
+    monkeypatch.setattr(server, "run", noted)
     assert serving.serve(asked) == 0
     (config,) = runs
     given = serving.server_settings(asked)

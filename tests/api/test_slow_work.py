@@ -16,6 +16,7 @@ from witnessmark import effort
 from witnessmark.api import slow_work
 from witnessmark.api.context import Request, RequestContext
 from witnessmark.api.edge.caller import Caller, GoneError, calling
+from witnessmark.api.edge.turns import Pace
 from witnessmark.api.openapi import examples
 from witnessmark.api.problems import ProblemError
 from witnessmark.api.slow_work import apart, pace
@@ -115,7 +116,7 @@ async def test_too_much_is_turned_away_and_others_are_still_let_in() -> None:
     await asyncio.sleep(0)
     gate.set()
     assert await asyncio.gather(*let_in) == [True] * len(let_in)
-    assert await asyncio.gather(*other) == [(3, 1), (4, 1)]
+    assert list(await asyncio.gather(*other)) == [(3, 1), (4, 1)]
 
 
 @pytest.mark.anyio
@@ -163,7 +164,7 @@ async def test_running_work_ends_when_its_caller_goes() -> None:
     with pytest.raises(GoneError):
         await work
     assert await asyncio.to_thread(ended.wait, PATIENCE)
-    assert pace["/cycle"].seconds == slow_work.Pace().seconds  # a piece cut short tells nothing of the others
+    assert pace["/cycle"].seconds == Pace().seconds  # a piece cut short tells nothing of the others
 
 
 @pytest.mark.anyio
@@ -200,7 +201,7 @@ async def test_every_piece_counts_for_the_pace_of_its_kind() -> None:
     pace["/cycle"].seconds = 50.0
     await asked(called("a", "/cycle"), divmod, 7, 2)
     assert pace["/cycle"].seconds == pytest.approx(40.0, abs=1.0)
-    assert pace["/diagnosis"].seconds == slow_work.Pace().seconds
+    assert pace["/diagnosis"].seconds == Pace().seconds
 
 
 SLOW = {

@@ -12,7 +12,8 @@ from fastapi import FastAPI
 from pydantic import BaseModel
 from starlette.types import Message, Receive, Scope, Send
 
-from witnessmark.serving import settings
+from witnessmark.serving import server_settings
+from witnessmark.settings import Settings
 
 HEADERS = [(b"content-type", b"application/json"), (b"content-length", b"13")]
 framework = FastAPI(telemetry={"tracing": False, "metrics": False, "logs": False})
@@ -51,4 +52,4 @@ async def double(given: Given) -> Shown:
 
 if __name__ == "__main__":
     chosen = {"bare": bare, "framework": framework}[sys.argv[1]]
-    uvicorn.run(chosen, **settings("127.0.0.1", int(sys.argv[2]), 1))  # type: ignore[arg-type]
+    uvicorn.run(chosen, **server_settings(Settings(host="127.0.0.1", port=int(sys.argv[2]), workers=1)))  # type: ignore[arg-type]

@@ -12,6 +12,7 @@ import pytest
 
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine, Reading, Report, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import Cause, Mode
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.result import Diagnosis
 
@@ -128,7 +129,7 @@ CLEAR: tuple[tuple[str, float, str], ...] = (
 @cache
 def machine_of(finding: str, origin: str = "") -> Machine:
     """A machine that can show the finding and have its origin, the rest of it unknown."""
-    hypotheses = {**knowledge().modes, **knowledge().causes}
+    hypotheses: dict[str, Mode | Cause] = {**knowledge().modes, **knowledge().causes}
     parts = dict(hypotheses[origin].applies.parts) if origin else {}
     for part, wanted in knowledge().findings[finding].applies.parts:
         parts[part] = wanted & parts.get(part, wanted)

@@ -189,7 +189,7 @@ def skill(some: Sequence[Judged]) -> float:
 
 def told(some: Sequence[Judged]) -> tuple[str, ...]:
     """Cells: rows, hours, the five rates, the causes named, the chance of the fault (lower tenth, middle, upper)."""
-    counts = Counter(one.rate for one in some)
+    counts: Counter[str] = Counter(one.rate for one in some)
     named = Counter(one.named for one in some if one.named)
     chances = sorted(one.chance for one in some)
     tenth = len(chances) // 10

@@ -15,7 +15,7 @@ from matplotlib.patches import Polygon
 from matplotlib.text import Annotation
 
 from witnessmark.calculations.cycle import cycle as cy
-from witnessmark.calculations.cycle import diagram
+from witnessmark.calculations.cycle import diagram, diagram_scales
 from witnessmark.calculations.cycle.diagram_lines import METRIC, lines_of
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import SystemOfUnits
@@ -197,7 +197,7 @@ def test_the_table_under_the_picture(figure: Figure) -> None:
 @pytest.mark.parametrize(("system", "freezing", "degrees"), [("SI", 273.15, 26.85), ("IP", 273.15, 80.33)])
 def test_units_of_the_picture(system: SystemOfUnits, freezing: float, degrees: float) -> None:
     """NIST SP 811, B.8: 1 Btu/lb (IT) = 2.326 kJ/kg, 1 psi = 6.894 757 kPa, 1 Btu/(lb degF) = 4.1868 kJ/(kg K)."""
-    scale = diagram.SCALES[system]
+    scale = diagram_scales.SCALES[system]
     factors = {"SI": (1e3, 1e3, 1e3), "IP": (2326.0, 6894.757, 4186.8)}[system]
     assert (scale.enthalpy, scale.pressure, scale.entropy) == pytest.approx(factors, rel=1e-6)
     assert scale.degrees(300.0) == pytest.approx(degrees)

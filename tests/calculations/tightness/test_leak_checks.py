@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness import leak_checks
+from witnessmark.calculations.tightness import leak_checks, leak_rules
 from witnessmark.calculations.tightness.leak_checks import LeakCheck, gwp, leak_check
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import catalogue
@@ -83,7 +83,7 @@ def test_natural_refrigerants_are_not_checked_by_this_rule() -> None:
 
 def test_every_component_of_the_catalogue_is_classed() -> None:
     """A component that nobody classed would count as nothing."""
-    table, rules = leak_checks.TABLE(), leak_checks.leak_rules.TABLE().substances
+    table, rules = leak_checks.TABLE(), leak_rules.TABLE().substances
     natural = {"R-170", "R-290", "R-600", "R-600a", "R-601", "R-601a", "R-717", "R-744", "R-1270", "R-13I1"}
     classed = table.gwp.keys() | table.rules.unsaturated | rules.ozone_depleting | natural
     parts = {part for name in catalogue.designations() for part in catalogue.recipe(name).components}

@@ -57,7 +57,7 @@ FAULTS = {
 
 
 def derived(now: FieldReadings, sound: FieldReadings | None = SOUND, condenser: Condenser = "water-cooled") -> Derived:
-    return derive(REFRIGERANT, now, machine=CHILLER, condenser=condenser, baseline=sound and Baseline(sound))
+    return derive(REFRIGERANT, now, machine=CHILLER, condenser=condenser, baseline=Baseline(sound) if sound else None)
 
 
 def by_id(result: Derived) -> dict[str, Measured]:
@@ -95,7 +95,8 @@ def test_a_sound_chiller_is_accused_of_nothing() -> None:
 def test_a_sound_water_cooled_condenser_is_not_called_too_good() -> None:
     """Wrong answer that hurts: 3.5 K over the water called a lack of charge by the plateau of air-cooled condensers."""
     tight = machine_at(condensing=32.5)
-    for condenser, accused in (("water-cooled", False), ("air-cooled", True)):
+    told: tuple[tuple[Condenser, bool], ...] = (("water-cooled", False), ("air-cooled", True))
+    for condenser, accused in told:
         answer = diagnosed(derived(tight, None, condenser))
         weight = next(u.weights for u in answer.used if u.finding == "condensing-pressure")
         assert (weight["low"] > 0) == accused

@@ -167,7 +167,7 @@ def answered(name: str) -> Diagnosis:
         patient.readings,
         machine=patient.machine,
         condenser=patient.condenser,
-        baseline=patient.baseline and Baseline(patient.baseline, same_instruments=True),
+        baseline=Baseline(patient.baseline, same_instruments=True) if patient.baseline else None,
     )
     ran = patient.readings.running is True
     return diagnose(Case(patient.machine, readings=result.readings, ran=ran, want=RANKING_ONLY))
@@ -245,7 +245,11 @@ def arbitrary(random: Random) -> FieldReadings:
         value = min(value, most)
         return Measured(value, value * random.choice([0.0, 0.01, 0.3]))
 
-    words = {"running": [True, False], "windings_labelled": [True, False], "lines_read_at": ["supply", "motor"]}
+    words: dict[str, list[object]] = {
+        "running": [True, False],
+        "windings_labelled": [True, False],
+        "lines_read_at": ["supply", "motor"],
+    }
     given: dict[str, object] = {}
     for field in fields(FieldReadings):
         if random.random() < 0.5:
@@ -261,7 +265,8 @@ def test_no_readings_whatever_refuse_a_call(seed: int) -> None:
     random = Random(seed)  # noqa: S311
     machine = random.choice([SINGLE, THREE, INVERTER, UNTOLD])
     baseline = random.choice([None, Baseline(arbitrary(random))])
-    refrigerant, condenser = random.choice([None, "R-410A", "R-744"]), random.choice([None, "water-cooled"])
+    condensers: list[Condenser | None] = [None, "water-cooled"]
+    refrigerant, condenser = random.choice([None, "R-410A", "R-744"]), random.choice(condensers)
     result = derive(refrigerant, arbitrary(random), machine=machine, condenser=condenser, baseline=baseline)
     for reading in result.readings:
         row = catalogue()[reading.quantity]

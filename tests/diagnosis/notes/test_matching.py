@@ -30,7 +30,8 @@ from hypothesis import strategies as st
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import matching
-from witnessmark.diagnosis.notes.matching import FAINTEST, LONGEST, Match, alarms, match, read_note
+from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matching import FAINTEST, LONGEST, alarms, match, read_note
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.errors import InputError
 

@@ -28,7 +28,7 @@ def not_reversed(row: Row) -> bool:
 
 def right_alarm(row: Row) -> bool:
     """Stopped where it must be, and nowhere else."""
-    return stops(row) == row["stop"]
+    return stops(row) is bool(row["stop"])
 
 
 def no_alarm(row: Row) -> bool:
@@ -74,7 +74,7 @@ def share(part: Part, question: str) -> Share:
 @cache
 def commonest() -> str:
     """The check that is acceptable most often in the open part."""
-    return Counter(check for row in of("open", "check") for check in row["acceptable"]).most_common(1)[0][0]
+    return str(Counter(check for row in of("open", "check") for check in row["acceptable"]).most_common(1)[0][0])
 
 
 def by_nothing(question: str, row: Row) -> bool:
@@ -124,7 +124,7 @@ INTRODUCTION = """\
 
 The rows were **constructed, not collected in the field**, and no practitioner labelled them. Their writers knew the
 public wording of the findings and nothing of the rules. The open part is for development: the rules were mended on its
-misses, so its shares flatter. Of the sealed part only totals are read. Intervals are those of Clopper and Pearson, 95 %.
+misses, so its shares flatter. Of the sealed part only totals are read. Intervals: Clopper and Pearson, 95 %.
 
 The columns *nothing* belong to an answer that knows nothing: every call alike, never stop, always the commonest check
 of the open part. It is right wherever silence is: only a question that it fails says something on its own.
@@ -149,6 +149,6 @@ if __name__ == "__main__":
         PAGE.write_text(page(), encoding="utf-8")
     elif sys.argv[1:] == ["open"]:
         for asked in QUESTIONS:
-            print(asked, share("open", asked), *missed(asked))
+            sys.stdout.write(" ".join([asked, str(share("open", asked)), *missed(asked)]) + "\n")
     else:
-        print("\n".join(lines()))
+        sys.stdout.write("\n".join(lines()) + "\n")

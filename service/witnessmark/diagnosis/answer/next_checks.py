@@ -75,6 +75,7 @@ def _asked_first(inquiry: Inquiry, key: str) -> Check:
     """A question about people. It bears on no mode or cause, so nothing is foreseen of it."""
     finding = inquiry.knowledge.findings[key]
     check = finding.check
+    assert check is not None  # noqa: S101 - dangers are asked for, so each says how
     outlook = Outlook(finding, check, (), np.zeros(0), np.zeros((0, len(inquiry.net.nodes))), 0.0, 0.0, 0.0)
     return _check(inquiry, outlook)
 

@@ -7,7 +7,8 @@ import pytest
 from witnessmark.calculations.electrical.supply_unbalance import unbalance
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.notes.matching import Match, match
+from witnessmark.diagnosis.notes.matches import Match
+from witnessmark.diagnosis.notes.matching import match
 
 
 def only(text: str) -> Match:

@@ -107,7 +107,8 @@ def test_values_beside_a_reading() -> None:
 
 def test_conditions_sides_and_places() -> None:
     cold, hot = numbers_in("1.2 megohm cold, .5 hot")[0], numbers_in("cold 1.2 meg hot .5 meg")[1]
-    assert (cold.conditions, hot.conditions) == ({"cold"}, {"hot"})
+    assert {*cold.conditions} == {"cold"}
+    assert {*hot.conditions} == {"hot"}
     assert numbers_in("2 meg, 3 meg cold")[0].conditions == frozenset()
     assert only("superheat under 3 K").side == -1
     assert only("superheat about 60 F").about
