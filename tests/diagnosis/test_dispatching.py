@@ -54,11 +54,20 @@ def test_words_of_alarm_without_a_match_are_called_back() -> None:
 
 
 def test_a_note_that_says_nothing_known_is_called_back_and_an_empty_one_is_not() -> None:
-    told = sent("please send me the invoice of last month")
+    told = sent("please send me the picture of last month")
     assert told.call_back.startswith("Nothing in the note was understood")
     assert told.advice.priority.level == 7
     assert sent(urgency="none").call_back == ""
     assert sent("xyzzy", ("oil-burnt", "present")).call_back == ""
+
+
+def test_an_invoice_is_planned_work_and_a_loud_word_is_called_back() -> None:
+    bill = sent("please send me the invoice of last month")
+    assert (bill.call_back, bill.advice.priority.level) == ("", 8)
+    loud = sent("URGENT URGENT!!", urgency="none")
+    assert loud.call_back
+    assert loud.advice.priority.level == 5
+    assert sent("invoice unpaid, and there is smoke from the panel").advice.priority.level == 1
 
 
 def test_a_breaker_that_trips_at_once_is_kept_off() -> None:

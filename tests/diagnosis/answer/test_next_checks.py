@@ -303,3 +303,13 @@ def test_a_lead_that_hangs_on_one_finding_is_still_worth_checking(shipped: Knowl
     inquiry = inquire(shipped, Case(SCROLL, told_so, circumstances=(("age", "under-1-year"),)))
     assert hangs_on_one(inquiry)
     assert not proposed(inquiry).stop
+
+
+def test_people_come_before_the_machine(shipped: Knowledge) -> None:
+    """Worst: gas is out, and the answer asks for an oil stain."""
+    checks = proposed(ask(shipped, ("gas-alarm", "present"))).checks
+    assert [check.finding for check in checks[:2]] == ["people-unwell", "person-hurt"]
+    assert all(check.outcomes == () and check.text for check in checks[:2])
+    fire = proposed(ask(shipped, ("smoke-seen", "present"), ("people-unwell", "absent"))).checks
+    assert [check.finding for check in fire[:2]] == ["fire-seen", "electric-shock"]
+    assert proposed(ask(shipped, ("smoke-seen", "absent"))).checks[:1] != fire[:1]

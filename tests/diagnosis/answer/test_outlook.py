@@ -9,16 +9,21 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.outlook import customary, foreseen, in_view, roughly_foreseen, words_of
 from witnessmark.diagnosis.answer.permitted import actions, permitted
 from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.case import Case, Condition, Machine, Report
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 
 
-def ask(known: Knowledge, *reports: tuple[str, str], machine: Machine = SCROLL) -> Inquiry:
+def ask(
+    known: Knowledge,
+    *reports: tuple[str, str],
+    machine: Machine = SCROLL,
+    conditions: tuple[Condition, ...] | None = None,
+) -> Inquiry:
     built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
-    return inquire(known, Case(machine, built))
+    return inquire(known, Case(machine, built, conditions=conditions))
 
 
 def check_of(known: Knowledge, key: str) -> tuple[Finding, CheckRow]:
@@ -71,15 +76,37 @@ def test_the_order_of_the_trade(shipped: Knowledge) -> None:
     assert factor(closed, "wear-uniform-dry") == pytest.approx(order.open)
 
 
+ON_SITE = ("power-off", "compressor-runs")
+
+
+def test_who_calls_is_asked_before_gauges_are_sent_for(shipped: Knowledge) -> None:
+    """Worst: a shop that calls is told to put gauges on."""
+    calling = ask(shipped, ("capacity-low", "present"))
+    standing = ask(shipped, ("capacity-low", "present"), conditions=ON_SITE)
+    phone = check_book().phone
+    assert factor(calling, "capacity-lost-suddenly") == pytest.approx(phone.asked)
+    assert factor(calling, "suction-pressure") == pytest.approx(factor(standing, "suction-pressure") * phone.other)
+    assert factor(standing, "capacity-lost-suddenly") < phone.asked
+
+
+def test_at_an_opened_compressor_what_lies_there_comes_first(shipped: Knowledge) -> None:
+    """Worst: a technician with the parts in hand is sent to the coil."""
+    opened = ask(shipped, ("bearings-blued", "present"), conditions=("power-off", "circuit-open", "compressor-removed"))
+    assert factor(opened, "airflow-low") < factor(ask(shipped), "airflow-low")
+    assert factor(opened, "metal-fines-in-oil") == pytest.approx(check_book().order.sample)
+
+
 def test_the_side_of_the_complaint_comes_first(shipped: Knowledge) -> None:
-    electrical, circuit = ask(shipped, ("contactor-bad", "present")), ask(shipped, ("coil-iced", "present"))
+    electrical, circuit = (ask(shipped, (key, "present"), conditions=ON_SITE) for key in ("contactor-bad", "coil-iced"))
     other = check_book().order.other_side
     assert factor(electrical, "subcooling") == pytest.approx(factor(circuit, "subcooling") * other)
     assert factor(circuit, "voltage-unbalance") == pytest.approx(factor(electrical, "voltage-unbalance") * other)
 
 
 def test_what_is_senseless_if_it_runs_waits_until_that_is_known(shipped: Knowledge) -> None:
-    unsaid, dead = ask(shipped, ("condenser-fouled", "present")), ask(shipped, ("will-not-start", "present"))
+    unsaid, dead = (
+        ask(shipped, (key, "present"), conditions=("power-off",)) for key in ("condenser-fouled", "will-not-start")
+    )
     assert factor(unsaid, "insulation-low") < factor(dead, "insulation-low")
     assert factor(ask(shipped), "insulation-low") == factor(dead, "insulation-low")
 

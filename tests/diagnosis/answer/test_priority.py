@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from witnessmark.diagnosis.answer.priority import KINDS, priority
-from witnessmark.diagnosis.case import Case, Condition, Urgency
+from witnessmark.diagnosis.case import Case, Condition, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.result import Priority, PriorityKind
@@ -79,12 +79,43 @@ def test_damage_spreads_only_while_it_can_run() -> None:
 
 
 def test_words_of_alarm_that_nobody_understood_are_no_planned_work() -> None:
-    alarm = priority(knowledge(), Case(urgency="none"), {}, "alarm")
+    alarm = priority(knowledge(), Case(urgency="none"), {}, "danger")
     assert (alarm.level, alarm.kind) == (2, "danger")
     assert "call back" in alarm.reason
     assert priority(knowledge(), Case(), {}, "nothing").level == 7
     assert priority(knowledge(), Case(urgency="none"), {}, "nothing").level == 8
     assert priority(knowledge(), Case(urgency="medical"), {}, "nothing").level == 4
+
+
+def test_loud_words_do_not_outrank_what_was_understood() -> None:
+    """Worst: somebody shouts about a discount while a compressor breaks up."""
+    loud = priority(knowledge(), Case(urgency="none"), {}, "alarm")
+    assert "call back" in loud.reason
+    assert ranked({"knock-while-running": "present"}, "none").order < loud.order
+    assert ranked({"capacity-low": "present"}, "food-at-risk").order < loud.order
+    assert loud.order < ranked({"capacity-low": "present"}, "comfort").order
+    contract = priority(knowledge(), Case(urgency="none"), {}, "alarm", planned=True)
+    assert ranked({"capacity-low": "present"}, "comfort").order < contract.order
+
+
+def test_planned_work_waits_but_not_where_something_is_at_stake() -> None:
+    assert priority(knowledge(), Case(), {"will-not-start": "present"}, planned=True).level == 8
+    assert priority(knowledge(), Case(), {"fire-seen": "present"}, planned=True).level == 1
+    assert priority(knowledge(), Case(), {}, "danger", planned=True).level == 2
+    assert priority(knowledge(), Case(urgency="medical"), {}, planned=True).level == 4
+
+
+def test_a_noise_at_the_start_is_no_damage_where_a_knock_was_denied() -> None:
+    noise = {"start-noise": "present"}
+    quiet = Case(urgency="none", findings=(Report("knock-while-running", "absent"),))
+    assert priority(knowledge(), quiet, noise).level == 8
+    assert ranked(noise, "none").level == 3
+    dead = ranked({"will-not-start": "present", "capacitor-bad": "present"}, "comfort")
+    assert dead.order < priority(knowledge(), quiet, noise).order
+
+
+def test_metal_on_the_magnet_is_damage() -> None:
+    assert ranked({"magnet-full": "present"}, "none").level == 3
 
 
 @given(signs, urgencies, stands, st.sampled_from(DANGERS))

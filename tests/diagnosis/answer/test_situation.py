@@ -58,6 +58,21 @@ def test_what_can_be_done(
     assert {*here.can} == can
 
 
+def test_who_calls(shipped: Knowledge) -> None:
+    assert situation(shipped, Case(), {"capacity-low": "present"}).called_in
+    assert situation(shipped, Case(conditions=()), {}).called_in
+    assert not situation(shipped, Case(), {}).called_in
+    assert not situation(shipped, Case(), {"insulation-low": "present"}).called_in
+    assert not situation(shipped, Case(conditions=("power-off",)), {"capacity-low": "present"}).called_in
+
+
+def test_an_open_circuit_with_parts_seen_is_an_opened_compressor(shipped: Knowledge) -> None:
+    case = Case(conditions=("power-off", "circuit-open"))
+    assert situation(shipped, case, {"rods-scored": "present"}).opened
+    assert "compressor-removed" in situation(shipped, case, {"rods-scored": "present"}).can
+    assert not situation(shipped, case, {"drier-discoloured": "present"}).opened
+
+
 def test_sides(shipped: Knowledge) -> None:
     def sides(**told: str) -> frozenset[str]:
         return situation(shipped, Case(), {key.replace("_", "-"): state for key, state in told.items()}).sides

@@ -24,7 +24,7 @@ from witnessmark.diagnosis.answer.outlook import (
 from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
-from witnessmark.diagnosis.catalogue.rows import CheckRow
+from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Check, CheckOutcome, Contradiction, NextChecks, SafetyNotice, forbidden
@@ -45,7 +45,7 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
     outlooks = ranked(inquiry, left)
     telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
-    people = tuple(_asked_first(inquiry, key) for key in _in_danger(inquiry))
+    people = tuple(_asked_first(inquiry, f, f.check) for f in _in_danger(inquiry) if f.check)
     best = [*again, *telling][: inquiry.decisions.next_checks.most - len(people)]
     if not (best or people):
         reason = (
@@ -63,19 +63,16 @@ def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequen
     return NextChecks(checks, stop=False, reason=reason, withheld=withheld)
 
 
-def _in_danger(inquiry: Inquiry) -> list[str]:
+def _in_danger(inquiry: Inquiry) -> list[Finding]:
     """What to ask before all else where a danger was told: the first two that nobody has said anything of."""
     told = inquiry.situation.told
     rows = [row for row in check_book().danger if any(told.get(key) == "present" for key in row.told)]
     asked = dict.fromkeys(key for row in rows for key in row.ask if key not in told)
-    return [key for key in asked if key in inquiry.knowledge.findings][:_PEOPLE]
+    return [finding for key in asked if (finding := inquiry.knowledge.findings.get(key))][:_PEOPLE]
 
 
-def _asked_first(inquiry: Inquiry, key: str) -> Check:
+def _asked_first(inquiry: Inquiry, finding: Finding, check: CheckRow) -> Check:
     """A question about people. It bears on no mode or cause, so nothing is foreseen of it."""
-    finding = inquiry.knowledge.findings[key]
-    check = finding.check
-    assert check is not None  # noqa: S101 - dangers are asked for, so each says how
     outlook = Outlook(finding, check, (), np.zeros(0), np.zeros((0, len(inquiry.net.nodes))), 0.0, 0.0, 0.0)
     return _check(inquiry, outlook)
 
@@ -218,14 +215,16 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
 
 def _text(outlook: Outlook) -> str:
     if isinstance(outlook.check, Action):
-        return f"{outlook.check.text}. {outlook.check.how}"
+        return f"{outlook.check.text}."
     if outlook.check.kind == "again":
         return f"Measure again: {lower(outlook.finding.text)}. {outlook.check.how}"
     return f"{outlook.finding.text}? {outlook.check.how}"
 
 
 def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[CheckOutcome, ...]:
-    """What may be seen, and what that makes of what it tells of."""
+    """What may be seen, and what that makes of what it tells of; nothing of a question about people."""
+    if not outlook.states:
+        return ()
     node = _told_of(inquiry, outlook)
     key, now = inquiry.net.nodes[node], float(inquiry.answer.probability[0, node])
     outcomes = []

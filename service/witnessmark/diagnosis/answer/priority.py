@@ -81,7 +81,7 @@ def priority(
 def _harmless(key: str, state: str, denied: Collection[str]) -> bool:
     """Whether the worse that a sign might be was looked for and is not there."""
     rows = [row for row in triage().sign if row.seen(key, state) and row.unless_denied]
-    return any({*denied} >= {*row.unless_denied} for row in rows)
+    return any(all(worse in denied for worse in row.unless_denied) for row in rows)
 
 
 def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[_Claim]:
