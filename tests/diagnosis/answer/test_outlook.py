@@ -76,7 +76,7 @@ def test_the_order_of_the_trade(shipped: Knowledge) -> None:
     assert factor(closed, "wear-uniform-dry") == pytest.approx(order.open)
 
 
-ON_SITE = ("power-off", "compressor-runs")
+ON_SITE: tuple[Condition, ...] = ("power-off", "compressor-runs")
 
 
 def test_who_calls_is_asked_before_gauges_are_sent_for(shipped: Knowledge) -> None:
