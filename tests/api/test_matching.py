@@ -3,19 +3,11 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
-from tests.notes_model.deaf import Deaf
 
 from witnessmark.api.openapi import examples
-from witnessmark.diagnosis.notes import matching
 from witnessmark.diagnosis.notes.matching import LONGEST
 
 EXAMPLES = {name: example["value"] for name, example in examples()["match_findings"].items()}
-
-
-@pytest.fixture(autouse=True)
-def by_rules(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The wire is tested with what the rules take from a note; test_both.py has the learned reader."""
-    monkeypatch.setattr(matching, "shipped", Deaf)
 
 
 def ask(client: TestClient, body: dict[str, Any]) -> Any:
