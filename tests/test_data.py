@@ -19,6 +19,9 @@ from witnessmark.api import app, warm_up
 assert app.asgi, "imported so that whoever reads a file is known"
 SHIPPED = sorted(data.shipped())
 REGISTERED = [path for path in SHIPPED if path in data._FILES]  # noqa: SLF001
+CURVES = [path for path in REGISTERED if path.startswith("refrigerants/curves/")]
+TRIED = [path for path in REGISTERED if path not in CURVES[2:-2]]
+"""Every file; of the curves, which one model reads, the first and the last two."""
 
 
 def broken_by_syntax(_content: Any) -> bytes:
@@ -79,7 +82,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
 
 
 @pytest.mark.parametrize("breaking", [broken_by_an_unknown_key, broken_by_a_wrong_type], ids=lambda b: b.__name__)
-@pytest.mark.parametrize("path", REGISTERED)
+@pytest.mark.parametrize("path", TRIED)
 def test_a_start_is_refused_by_a_row_that_does_not_fit(path: str, breaking: Any, broken: Any) -> None:
     content = (Path(data.__file__).parent / path).read_bytes()
     broken(path, breaking(json.loads(content) if path.endswith(".json") else tomllib.loads(content.decode())))
@@ -91,7 +94,7 @@ def test_a_start_is_refused_by_a_row_that_does_not_fit(path: str, breaking: Any,
     assert row != "the file"
 
 
-@pytest.mark.parametrize("path", REGISTERED)
+@pytest.mark.parametrize("path", TRIED)
 def test_a_start_is_refused_by_a_file_that_cannot_be_read(path: str, monkeypatch: pytest.MonkeyPatch) -> None:
     data.check()
     file, read = data._FILES[path], data._bytes  # noqa: SLF001
