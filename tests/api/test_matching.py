@@ -23,17 +23,15 @@ def states(answer: Any) -> dict[str, str]:
 def test_shorthand_becomes_findings_with_the_words_that_matched(client: TestClient) -> None:
     answer = ask(client, EXAMPLES["shorthand of a job note"])
     assert states(answer) == {
-        "sump-cold-running": "present",
         "knock-while-running": "present",
         "breaker-trips-at-once": "absent",
         "suction-superheat": "low",
-        "oil-burnt": "absent",
         "burning-smell": "absent",
         "acid-test-positive": "unknown",
     }
-    found = {m["finding"]: m for m in answer["result"]["matches"]}
+    found = {m["finding"]: m for m in (*answer["result"]["matches"], *answer["result"]["candidates"])}
     assert found["sump-cold-running"]["words"] == [{"text": "shell ice cold", "start": 0, "end": 14}]
-    assert [w["text"] for w in found["oil-burnt"]["negation"]] == ["no"]
+    assert [w["text"] for w in found["burning-smell"]["negation"]] == ["no"]
     assert found["acid-test-positive"]["unknown_because"] == "not checked"
     assert found["suction-superheat"]["number"]["value"] == {"value": 2, "unit": "K", "uncertainty": None}
     assert found["suction-superheat"]["text"].startswith("Suction superheat at the compressor below 5 K")
@@ -64,17 +62,17 @@ def test_nothing_is_read_from_something_else_and_that_is_said(client: TestClient
 
 
 def test_below_the_threshold_it_says_so(client: TestClient) -> None:
-    text = "Contactor, as far as anybody could tell me today over the phone, burnt"
+    text = "shell ice cold, knocking, breaker held"
     result = ask(client, {"text": text})["result"]
-    assert result["verdict"] == "only candidates below the threshold"
-    assert [c["finding"] for c in result["candidates"]] == ["contactor-bad"]
+    assert [c["finding"] for c in result["candidates"]] == ["sump-cold-running"]
     assert all(c["score"] < result["threshold"] for c in result["candidates"])
 
 
 def test_a_normal_has_its_own_words(client: TestClient) -> None:
-    (found,) = ask(client, {"text": "oil clear"})["result"]["matches"]
+    found = next(m for m in ask(client, {"text": "oil clear"})["result"]["matches"] if m["finding"] == "oil-clear")
     assert (found["finding"], found["text"]) == ("oil-clear", "Oil clear to pale straw, no smell")
-    (found,) = ask(client, {"text": "maybe oil clear"})["result"]["matches"]
+    matches = ask(client, {"text": "maybe oil clear"})["result"]["matches"]
+    found = next(m for m in matches if m["finding"] == "oil-clear")
     assert found["text"].endswith(": unknown")
     assert found["unknown_because"] == "doubtful"
 

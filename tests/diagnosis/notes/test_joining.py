@@ -43,6 +43,13 @@ def test_where_both_say_the_same_the_words_of_the_rules_stay_and_the_score_is_ho
     assert match == replace(ICE, score=0.97)
 
 
+def test_what_the_rules_believe_is_at_least_a_candidate() -> None:
+    (match,) = joined([ICE], [hears("coil-iced", "absent", 0.05)], TEXT, frozenset())
+    assert (match.state, match.score) == ("absent", 0.35)
+    (match,) = joined([replace(ICE, score=0.5)], [hears("coil-iced", "absent", 0.05)], TEXT, frozenset())
+    assert match.score == 0.05
+
+
 def test_a_number_decides_over_words() -> None:
     assert states(MEGOHM, heard=(hears("insulation-low", "absent", 0.99),)) == {"insulation-low": "present"}
 
@@ -76,7 +83,7 @@ def test_what_the_reader_has_not_learned_stays() -> None:
 
 
 def test_the_surest_way_of_telling_counts() -> None:
-    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.9), hears("coil-iced", "low", 0.3))
+    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.95), hears("coil-iced", "low", 0.3))
     assert states(heard=heard) == {"coil-iced": "absent"}
 
 
@@ -88,7 +95,7 @@ def test_what_is_told_of_another_time_or_machine_is_unknown_and_says_why() -> No
 
 
 def test_the_words_that_decided_stay_visible() -> None:
-    (match,) = joined([], [hears("coil-iced", "absent", 0.9, named=((14, 18), (3, 6), (10, 13)))], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.95, named=((14, 18), (3, 6), (10, 13)))], TEXT, frozenset())
     assert match.words == (Excerpt("ice", 3, 6), Excerpt("the coil", 10, 18))
     assert match.negation == (Excerpt("no", 0, 2),)
     (match,) = joined([], [hears("coil-iced", "present")], TEXT, frozenset())
@@ -110,6 +117,12 @@ def test_what_is_told_in_two_ways_is_shown_in_both() -> None:
     assert sorted(m.state for m in found) == ["absent", "present"]
 
 
+def test_a_denial_needs_a_word_that_denies() -> None:
+    """The worst wrong answer: a part that is only named is taken for one that was looked at and found good."""
+    (match,) = joined([], [replace(hears("coil-iced", "absent", 0.99), told=())], TEXT, frozenset())
+    assert (match.state, match.unknown_because) == ("unknown", "unclear")
+
+
 def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score() -> None:
-    (match,) = joined([], [hears("coil-iced", "absent", 0.89)], TEXT, frozenset())
+    (match,) = joined([], [hears("coil-iced", "absent", 0.94)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)

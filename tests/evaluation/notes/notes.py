@@ -130,7 +130,6 @@ class Score:
 
 
 def _counted(note: Note, heard: Heard) -> Counter[str]:
-    states = dict(heard.facts)
     danger = "danger" if note.danger else "no danger"
     present = [key for key, label in note.labels.items() if label == "p"]
     absent = [key for key, label in note.labels.items() if label == "a"]
@@ -141,9 +140,9 @@ def _counted(note: Note, heard: Heard) -> Counter[str]:
             "heard": len(heard.facts & note.facts),
             "told": len(note.facts),
             "present": len(present),
-            "inverted": sum(states.get(key) == "absent" for key in present),
+            "inverted": sum((key, "absent") in heard.facts for key in present),
             "absent": len(absent),
-            "alarmed": sum(states.get(key) == "present" for key in absent),
+            "alarmed": sum((key, "present") in heard.facts for key in absent),
             danger: 1,
             "danger heard": int(note.danger and heard.danger),
             "false danger": int(heard.danger and not note.danger),

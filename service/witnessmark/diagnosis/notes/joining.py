@@ -8,13 +8,14 @@ from dataclasses import replace
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.diagnosis.notes.telling import BECAUSE
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-_DENIAL = 0.9
-"""Score below which a denial that the rules do not hear is left open: an alarm heard as its denial hurts most."""
+_DENIAL = 0.95
+"""Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
+its denial hurts most."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -58,18 +59,22 @@ def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:
 
 
 def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
-    """The match; where the rules say the same, their words count too, where they say the reverse, it is unclear."""
+    """The match; where the rules say the reverse it is unclear, where they say the same their words stand.
+
+    What the rules believe is at least a candidate.
+    """
     state: ReportState = "unknown" if one.outcome in BECAUSE else one.outcome  # type: ignore[assignment]
     words, deciding = excerpts(one.named, text), excerpts(one.told, text)
     match = Match(one.finding, state, round(one.score, 3), words, unknown_because=BECAUSE.get(one.outcome))
     for other in (m for m in ruled if m.finding == one.finding):
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
-            return replace(other, score=match.score)
+            least = FAINTEST if other.score >= THRESHOLD else 0.0
+            return replace(other, score=max(match.score, least))
         turned = {other.state, state} <= _NOW and other.score >= THRESHOLD
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if state == "absent" and one.score < _DENIAL:
+    if state == "absent" and (one.score < _DENIAL or not one.told):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":

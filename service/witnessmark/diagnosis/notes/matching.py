@@ -31,7 +31,7 @@ from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, fro
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, numbers_in
-from witnessmark.diagnosis.notes.scoring import THRESHOLD, Sentence, believed, best_first, hits, sentences
+from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
 from witnessmark.diagnosis.notes.vocabulary import Vocabulary, vocabulary
@@ -42,8 +42,6 @@ ANY_MACHINE = Machine()
 """Nothing is known of the machine."""
 LONGEST = 20_000
 """Characters of a note that are read."""
-FAINTEST = 0.35
-"""Score below which not even a candidate is shown."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {

@@ -25,6 +25,8 @@ LONG, LONGEST = 40, 60
 """Tokens after which a text without stops is cut: at the next pause, or there. Keeps the cost linear in the text."""
 THRESHOLD = 0.6
 """Score from which a hit is believed."""
+FAINTEST = 0.35
+"""Score below which not even a candidate is shown."""
 CLEARLY = 0.4
 """A fuller hit displaces one that it contains unless it scores this much less."""
 _FILLER, _LINK, _MARK, _WORD, _LINKED = 0.01, 0.02, 0.02, 0.05, 0.05
