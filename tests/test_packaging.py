@@ -51,7 +51,7 @@ def test_container_is_multi_stage_non_root_and_checks_its_health() -> None:
     assert user is not None
     assert int(user[1]) > 0
     assert "HEALTHCHECK" in last
-    assert "/readyz" in last
+    assert "/livez" in last  # one that drains is not ready, and not to be killed for it
     assert "--require-hashes" in text
 
 

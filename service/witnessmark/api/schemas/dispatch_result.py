@@ -65,7 +65,7 @@ class CrewNote(Shown):
     persons: int = Field(description="How many persons.")
     skills: list[SkillNote] = Field(description="What they must be able and allowed to do.")
     time_on_site: Annotated[Time, BeforeValidator(_minutes)] = Field(
-        validation_alias=AliasChoices("minutes", "time_on_site"),
+        validation_alias=AliasChoices("time_on_site", "minutes"),
         description="Of the first visit, without the way; an estimate.",
     )
     tools: list[ToolNote] = Field(description="What they take along.")

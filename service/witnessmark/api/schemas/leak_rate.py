@@ -14,7 +14,7 @@ from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import GaugePressure, Mass, Pressure, Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.ratio import Ratio
-from witnessmark.calculations.tightness.leak_checks import CheckKind
+from witnessmark.calculations.tightness.leak_checks import LeakCheckKind
 from witnessmark.calculations.tightness.leak_rate import MASS_RANGE, LeakStanding
 from witnessmark.calculations.tightness.leak_rules import ApplianceCategory, PressureClass, Substance
 from witnessmark.reference.library import Trust
@@ -101,7 +101,9 @@ class RecoveryResult(Shown):
 class CheckAmountResult(Shown):
     """How much of one kind the plant holds, and how often that alone asks for a leak check."""
 
-    kind: CheckKind = Field(description="t CO2e of annex I gases, kg of unsaturated ones, kg of ozone-depleting ones.")
+    kind: LeakCheckKind = Field(
+        description="t CO2e of annex I gases, kg of unsaturated ones, kg of ozone-depleting ones."
+    )
     unit: str = Field(description="Unit of the amount: t CO2e or kg.")
     amount: Ratio = Field(description="In that unit.")
     months: Annotated[int, Field(ge=1, le=120)] | None

@@ -85,7 +85,7 @@ class NoteLanguage(Shown):
 class CallBackCall(Shown):
     """The note sounds like danger to people, and none was understood: ring whoever wrote it."""
 
-    reason: CallBackReason
+    reason: CallBackReason = Field(description="Why a person should ring.")
     words: list[WordsAt] = Field(description="What sounds like danger.")
 
 

@@ -19,7 +19,7 @@ from witnessmark.calculations.tightness import leak_rules
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants import catalogue
 
-CheckKind = TypeAliasType("CheckKind", Literal["warming", "unsaturated", "ozone"])
+LeakCheckKind = TypeAliasType("LeakCheckKind", Literal["warming", "unsaturated", "ozone"])
 """What decides how often: t CO2e of annex I gases, kg of unsaturated ones, or kg of ozone-depleting ones."""
 KILOGRAMS_A_TONNE = 1000.0
 
@@ -62,8 +62,8 @@ class CheckTable(data.Row):
 
     gwp: dict[str, Annotated[float, Field(gt=0)]]
     rules: CheckRules
-    kinds: dict[CheckKind, CheckSteps]
-    detection: dict[CheckKind, float]
+    kinds: dict[LeakCheckKind, CheckSteps]
+    detection: dict[LeakCheckKind, float]
 
 
 TABLE = data.table(__package__, "leak_checks.toml", CheckTable)
@@ -73,7 +73,7 @@ TABLE = data.table(__package__, "leak_checks.toml", CheckTable)
 class CheckAmount:
     """How much of one kind the plant holds, in its unit, and the months between checks for it; None: none is asked."""
 
-    kind: CheckKind
+    kind: LeakCheckKind
     unit: str
     amount: Measured
     months: int | None
@@ -132,16 +132,16 @@ def _shortest(terms: list[int | None]) -> int | None:
     return min((term for term in terms if term is not None), default=None)
 
 
-def _months(kind: CheckKind, amount: float, hermetic: bool) -> int | None:  # noqa: FBT001
+def _months(kind: LeakCheckKind, amount: float, hermetic: bool) -> int | None:  # noqa: FBT001
     return TABLE().kinds[kind].months(amount, hermetic=hermetic)
 
 
-def _amounts(designation: str, charge: Measured, day: date) -> Iterator[tuple[CheckKind, str, Measured]]:
+def _amounts(designation: str, charge: Measured, day: date) -> Iterator[tuple[LeakCheckKind, str, Measured]]:
     """What counts of this charge: shares of it that are zero are left out."""
     table, parts = TABLE(), catalogue.recipe(designation).components
     unsaturated = sum(share for name, share in parts.items() if name in table.rules.unsaturated)
     ozone = leak_rules.substance_of(designation) in ("ozone-depleting", "mixed")
-    shares: dict[CheckKind, float] = {
+    shares: dict[LeakCheckKind, float] = {
         "warming": gwp(designation) / KILOGRAMS_A_TONNE,
         "unsaturated": unsaturated if day >= table.rules.start else 0.0,
         "ozone": 1.0 if ozone else 0.0,
@@ -151,7 +151,7 @@ def _amounts(designation: str, charge: Measured, day: date) -> Iterator[tuple[Ch
             yield kind, table.kinds[kind].unit, Measured(share * charge.value, share * charge.uncertainty)
 
 
-def _sources(kinds: Iterator[CheckKind]) -> Iterator[str]:
+def _sources(kinds: Iterator[LeakCheckKind]) -> Iterator[str]:
     rules, held = TABLE().rules, set(kinds)
     if held & {"warming", "unsaturated"}:
         yield rules.source

@@ -139,7 +139,7 @@ def test_two_denials_of_one_thing_are_one(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "absent", "present"),
     [
-        ("no knock, rattle or burnt smell", {"knock-while-running", "oil-burnt"}, set[str]()),
+        ("no knock, rattle or burnt oil", {"knock-while-running", "oil-burnt"}, set[str]()),
         ("no knock burnt smell of the oil", {"knock-while-running"}, {"oil-burnt"}),
         ("neither knocking nor burnt oil", {"knock-while-running", "oil-burnt"}, set[str]()),
         ("contactor not burnt compressor knocking", {"contactor-bad"}, {"knock-while-running"}),
