@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from tests.evaluation.notes.notes import Note, Part, Reader, Score, notes
@@ -50,7 +50,7 @@ def groups(part: Part) -> Iterator[tuple[str, tuple[Note, ...]]]:
     yield "all", every
 
 
-def table(readers: dict[str, Reader], wanted: Sequence[str] = ()) -> Iterator[str]:
+def table(readers: Mapping[str, Reader], wanted: Sequence[str] = ()) -> Iterator[str]:
     """A row a reader, part and group. wanted: groups; all where none is named."""
     yield f"| reader | part, group | notes | {COLUMNS}"
     yield RULE
