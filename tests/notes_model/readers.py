@@ -28,7 +28,7 @@ def heard(model: Model, lines: Sequence[Line], judged: Iterable[Judged]) -> list
         if e.one.finding == DANGER or e.one.margin > FAINT or e.one.rule != "silent":
             outcome, score, spoken = model.sure(told, e.margins, e.one)
             places = tuple((e.words[k].start, e.words[k].end) for k in e.one.anchor)
-            of_lines[e.line].append(Heard(e.one.finding, outcome, score, spoken, places, ()))
+            of_lines[e.line].append(Heard(e.one.finding, outcome, score, spoken, places, places))
     return of_lines
 
 

@@ -83,6 +83,11 @@ def test_a_writer_is_never_divided(some: list[Line]) -> None:
     assert len({fold for _, fold in seen}) == 4
 
 
+def test_writers_of_few_lines_take_turns(some: list[Line]) -> None:
+    few = [Line(f"9{k}", "en", "job", f"belt {k}", {}) for k in range(4)]
+    assert sorted(folds([*some, *few])[-4:]) == [0, 1, 2, 3]
+
+
 def test_lines_are_run_together_by_one_writer_and_tell_nothing_twice(some: list[Line]) -> None:
     notes = joined(some, 0.5)
     assert len(notes) > len(some) / 10

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
+from itertools import cycle
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,7 @@ from witnessmark.diagnosis.notes.model.words import Word, words
 from witnessmark.diagnosis.notes.telling import is_danger
 
 FOLDS = 4
+_FEW_LINES = 100
 OUTCOMES = (*STATES, NOTHING)
 VALUES = frozenset({"low", "normal", "high"})
 _COST, _ORDER_COST = 1.0, 0.5
@@ -67,12 +69,18 @@ Judged = tuple[Example, Floats]
 
 
 def folds(lines: Sequence[Line], count: int = FOLDS) -> list[int]:
-    """The fold of every line; a writer is never divided, and the writers of a language are spread over the folds."""
+    """The fold of every line; a writer is never divided, and the writers of a language are spread over the folds.
+
+    Those of few lines take turns: by load alone they would all fall into one, and a finding that only they tell would
+    never be seen told by a reader of the others.
+    """
     load: Counter[tuple[str, int]] = Counter()
     of_writer: dict[str, int] = {}
+    turns = cycle(range(count))
     sizes = Counter((line.language, line.writer) for line in lines)
     for (language, writer), size in sorted(sizes.items(), key=lambda pair: (-pair[1], pair[0])):
-        fold = min(range(count), key=lambda k: (load[language, k], load["", k], k))
+        few = size < _FEW_LINES
+        fold = next(turns) if few else min(range(count), key=lambda k: (load[language, k], load["", k], k))
         of_writer.setdefault(writer, fold)
         load[language, of_writer[writer]] += size
         load["", of_writer[writer]] += size

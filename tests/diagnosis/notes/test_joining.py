@@ -50,6 +50,21 @@ def test_what_the_rules_believe_is_at_least_a_candidate() -> None:
     assert match.score == 0.05
 
 
+def test_a_denial_that_both_hear_faintly_is_left_open() -> None:
+    (match,) = joined([ICE], [hears("coil-iced", "absent", 0.79)], TEXT, frozenset())
+    assert (match.state, match.unknown_because, match.negation) == ("unknown", "unclear", ICE.negation)
+
+
+def test_danger_that_the_rules_hear_denied_and_the_reader_there_is_unclear() -> None:
+    """The worst wrong answer: sparks behind a denial of smoke that are denied with it."""
+    denied = replace(SMOKE, state="absent")
+    (match,) = joined([denied], [hears("smoke-seen", "present", 0.4)], TEXT, frozenset({"smoke-seen"}))
+    assert match.state == "unknown"
+    assert alarming(match)
+    (match,) = joined([denied], [hears("smoke-seen", "present", 0.3)], TEXT, frozenset({"smoke-seen"}))
+    assert match.state == "absent"
+
+
 def test_a_number_decides_over_words() -> None:
     assert states(MEGOHM, heard=(hears("insulation-low", "absent", 0.99),)) == {"insulation-low": "present"}
 
@@ -114,7 +129,7 @@ def test_what_the_rules_leave_open_stays_open() -> None:
 
 def test_what_is_told_in_two_ways_is_shown_in_both() -> None:
     found = joined([ICE, replace(ICE, state="present")], [hears("coil-iced", "present", 0.99)], TEXT, frozenset())
-    assert sorted(m.state for m in found) == ["absent", "present"]
+    assert sorted(m.state for m in found) == ["present", "unknown"], "the denial is unclear, and shown"
 
 
 def test_a_denial_needs_a_word_that_denies() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from tests.evaluation.notes.notes import Note, Part, Reader, Score, notes
-from tests.evaluation.notes.readers import always_alarmed, both, commonest, learned_alone, rules_alone, second
+from tests.evaluation.notes.readers import all_denied, all_there, both, commonest, learned_alone, rules_alone, second
 
 PAGE = Path(__file__).parents[3] / "docs" / "NOTES.md"
 KINDS = ("phone", "job", "teardown", "order")
@@ -16,7 +16,8 @@ READERS: dict[str, Reader] = {
     "rules alone": rules_alone,
     "learned reader alone": learned_alone,
     "always the commonest finding": commonest,
-    "danger in everything, all denied": always_alarmed,
+    "all denied, danger in everything": all_denied,
+    "all there, danger never": all_there,
 }
 HEAD = """# How well notes are heard
 

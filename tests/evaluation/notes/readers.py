@@ -8,6 +8,7 @@ from unittest.mock import patch
 
 from tests.evaluation.notes.notes import HERE, STATES, Heard, Note, service
 from tests.notes_model.deaf import Deaf
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import matching
 from witnessmark.diagnosis.notes.matching import told_to_reader
 from witnessmark.diagnosis.notes.model.reader import DANGER
@@ -45,9 +46,19 @@ def commonest(_text: str) -> Heard:
     return Heard((frozenset({("capacity-low", "present")}),), danger=False)
 
 
-def always_alarmed(_text: str) -> Heard:
-    """Knows nothing: hears danger in everything, and everything denied."""
-    return Heard((frozenset({("capacity-low", "absent")}),), danger=True)
+def all_denied(_text: str) -> Heard:
+    """Knows nothing: hears every finding denied, and danger in everything."""
+    return _all("absent", danger=True)
+
+
+def all_there(_text: str) -> Heard:
+    """Knows nothing: hears every finding there, and never danger."""
+    return _all("present", danger=False)
+
+
+@cache
+def _all(state: str, *, danger: bool) -> Heard:
+    return Heard(tuple(frozenset({(finding, state)}) for finding in knowledge().findings), danger)
 
 
 @cache

@@ -8,7 +8,7 @@ import pytest
 
 from tests.evaluation.notes.notes import Part, Reader, Score
 from tests.evaluation.notes.page import PARTS, agreement, groups
-from tests.evaluation.notes.readers import always_alarmed, both, commonest
+from tests.evaluation.notes.readers import all_denied, all_there, both, commonest
 from tests.evaluation.vacuum.score import Share
 
 LEARNED = True
@@ -34,8 +34,27 @@ class Gate:
         return high <= self.bound if self.most else low >= self.bound
 
 
-GATES: tuple[Gate, ...] = ()
-"""What was truly reached when this was written, a little under it."""
+GATES = (
+    Gate("open", "all", "precision", 0.81),
+    Gate("open", "all", "recall", 0.53),
+    Gate("open", "all", "inverted", 0.02, most=True),
+    Gate("open", "all", "alarmed_by_denial", 0.14, most=True),
+    Gate("open", "all", "danger", 0.95),
+    Gate("open", "all", "false_danger", 0.18, most=True),
+    Gate("sealed", "all", "precision", 0.80),
+    Gate("sealed", "all", "recall", 0.54),
+    Gate("sealed", "all", "inverted", 0.03, most=True),
+    Gate("sealed", "all", "alarmed_by_denial", 0.11, most=True),
+    Gate("sealed", "all", "danger", 0.86),
+    Gate("sealed", "all", "false_danger", 0.19, most=True),
+    Gate("sealed", "danger", "danger", 0.82),
+    Gate("sealed", "danger", "inverted", 0.03, most=True),
+    Gate("sealed", "denial", "inverted", 0.14, most=True),
+    Gate("sealed", "spanish", "precision", 0.74),
+    Gate("sealed", "spanish", "recall", 0.32),
+    Gate("sealed", "spanish", "danger", 0.82),
+)
+"""What was truly reached when this was written: the unfavourable ends, rounded to the worse."""
 
 
 @pytest.mark.parametrize("gate", GATES, ids=str)
@@ -45,8 +64,8 @@ def test_the_gates_hold(gate: Gate) -> None:
 
 @pytest.mark.parametrize("gate", GATES, ids=str)
 def test_who_knows_nothing_fails_every_gate(gate: Gate) -> None:
-    """One never denies and is never alarmed, the other always does and is: no gate may pass both."""
-    assert not (gate.held_by(commonest) and gate.held_by(always_alarmed))
+    """Each says the same of every note, and some fault is always heard as they say it: no gate may pass all three."""
+    assert not all(gate.held_by(reader) for reader in (commonest, all_denied, all_there))
 
 
 def test_the_two_labellers_agree_nearly_always() -> None:

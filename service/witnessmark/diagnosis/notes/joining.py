@@ -16,6 +16,8 @@ _OPEN = frozenset({"not checked", "unclear", "denied in part"})
 _DENIAL = 0.95
 """Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
 its denial hurts most."""
+_AGREED = 0.8
+"""The same where the rules hear the denial too."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -41,10 +43,11 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
 
 
 def _doubted(match: Match, heard: Heard | None) -> Match:
-    """The match, or unclear where words alone say that it is there and the learned reader is sure that it is not."""
-    if heard is None or match.quantity or match.state != "present" or heard.outcome != "absent":
+    """The match; unclear where words alone deny what the learned reader hears, or it is sure of the reverse."""
+    if heard is None or match.quantity or {match.state, heard.outcome} != {"present", "absent"}:
         return match
-    return replace(match, state="unknown", unknown_because="unclear") if heard.score >= _SURE else match
+    least = FAINTEST if match.state == "absent" else _SURE
+    return replace(match, state="unknown", unknown_because="unclear") if heard.score >= least else match
 
 
 def _stands(match: Match) -> bool:
@@ -69,7 +72,9 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     for other in (m for m in ruled if m.finding == one.finding):
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             least = FAINTEST if other.score >= THRESHOLD else 0.0
-            return replace(other, score=max(match.score, least))
+            agreed = replace(other, score=max(match.score, least))
+            weak = state == "absent" and THRESHOLD <= one.score < _AGREED
+            return replace(agreed, state="unknown", unknown_because="unclear") if weak else agreed
         turned = {other.state, state} <= _NOW and other.score >= THRESHOLD
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
