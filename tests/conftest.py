@@ -6,9 +6,23 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", max_examples=1000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+OPEN = frozenset(
+    line for line in Path(__file__).with_name("open.txt").read_text("utf-8").splitlines() if not line.startswith("#")
+)
+"""Tests that do not hold yet: run, expected to fail, and counted as such in every run."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark them."""
+    for item in items:
+        if item.nodeid in OPEN:
+            item.add_marker(pytest.mark.xfail(reason="does not hold yet, see tests/open.txt"))
