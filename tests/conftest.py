@@ -24,5 +24,5 @@ OPEN = frozenset(
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark them."""
     for item in items:
-        if item.nodeid in OPEN:
+        if {item.nodeid, item.nodeid.partition("[")[0]} & OPEN:
             item.add_marker(pytest.mark.xfail(reason="does not hold yet, see tests/open.txt"))

@@ -5,8 +5,9 @@ Measured when this was written (precision / recall of finding and state together
   held-out    0.92 / 0.96   290 sentences, written before the wording existed, never used to improve it
   late        0.93 / 0.90   55 longer notes, written when the wording was nearly done, never used to improve it
 The held-out and late labels know little of findings added since (will-not-start): those count as too many here; two
-late notes that name one in so many words (a burnt smell, a refrigerant smell) have got its label. One author wrote sentences and wording, so these figures flatter: agreement with one reader, not accuracy in
-the field, and not how notes by others are read (docs/NOTES.md: far worse).
+late notes that name one in so many words (a burnt smell, a refrigerant smell) have got its label. One author wrote
+sentences and wording, so these figures flatter: agreement with one reader, not accuracy in the field, and not how notes
+by others are read (docs/NOTES.md: far worse).
 The gates below lie a few points under them.
 """
 
@@ -31,8 +32,8 @@ from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes import matching
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import FAINTEST, LONGEST, alarms, match, read_note
-from witnessmark.diagnosis.notes.scoring import THRESHOLD
+from witnessmark.diagnosis.notes.matching import LONGEST, alarms, match, read_note
+from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.errors import InputError
 
 Said = frozenset[tuple[str, str]]
