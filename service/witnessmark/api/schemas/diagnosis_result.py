@@ -165,8 +165,8 @@ class CheckProposal(CheckNote):
     finding: FindingId
     """The finding that is looked for, or that the action belongs to."""
     action: str = Field(description="Id of a search, weighing or repair to try; empty where a finding is looked for.")
-    kind: CheckKind
-    step: Step
+    kind: CheckKind = Field(description="What kind of check it is.")
+    step: Step = Field(description="Where it stands in the usual order of a procedure.")
     cautions: CautionIds
     bits: Bits = Field(description="Expected information on failure modes and causes.")
     value: Annotated[Real, Field(ge=0, json_schema_extra={"x-unit": "bit per minute and cost"})]
