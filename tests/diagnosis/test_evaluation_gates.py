@@ -50,7 +50,7 @@ def _row(criterion: Criterion) -> Any:
     return pytest.param(criterion, marks=lost, id=str(criterion.name))
 
 
-@pytest.mark.parametrize("criterion", map(_row, EACH))
+@pytest.mark.parametrize("criterion", [_row(one) for one in EACH])
 def test_the_gate_holds_and_what_knows_nothing_fails_it(criterion: Criterion) -> None:
     (gate,) = statistical([sample(criterion)], [criterion])
     assert gate.held, gate.measured
