@@ -106,9 +106,10 @@ def wait_until_ready(address: str, seconds: float = 60) -> None:
 
 
 # Two halves, run side by side; only the second holds operations that a link leads to, so only it has a stateful phase.
+# The second is all that is not in the first, so that no tag can be forgotten.
 HALVES = {
-    "examples,coverage,fuzzing": ["calculations"],
-    "examples,coverage,fuzzing,stateful": ["properties", "diagnosis", "cleanup", "restart", "operations"],
+    "examples,coverage,fuzzing": "--include-tag=calculations",
+    "examples,coverage,fuzzing,stateful": "--exclude-tag=calculations",
 }
 
 
@@ -116,19 +117,18 @@ def fuzz(*arguments: str) -> None:
     """Fuzz every operation with schemathesis; more arguments go to it as they are."""
     shutil.rmtree(ROOT / ".schemathesis", ignore_errors=True)
     with ThreadPoolExecutor() as pool:
-        halves = [pool.submit(fuzz_half, phases, tags, arguments) for phases, tags in HALVES.items()]
+        halves = [pool.submit(fuzz_half, phases, chosen, arguments) for phases, chosen in HALVES.items()]
         for half in halves:
             half.result()
 
 
-def fuzz_half(phases: str, tags: list[str], arguments: tuple[str, ...]) -> None:
-    """Fuzz the operations with these tags against a server of their own; what is printed is printed at the end."""
+def fuzz_half(phases: str, chosen: str, arguments: tuple[str, ...]) -> None:
+    """Fuzz the chosen operations against a server of their own; what is printed is printed at the end."""
     hooks = {**os.environ, "SCHEMATHESIS_HOOKS": "tests.contract.hooks"}
     config = str(ROOT / "tests" / "contract" / "schemathesis.toml")
-    chosen = [f"--include-tag={tag}" for tag in tags]
     with server() as url:
         command = [str(BIN / "schemathesis"), "--config-file", config, "run", f"{url}/openapi.json"]
-        checks = ["--checks", "all", "--phases", phases, "--workers", "1", *chosen]
+        checks = ["--checks", "all", "--phases", phases, "--workers", "1", chosen]
         done = subprocess.run([*command, *checks, *arguments], cwd=ROOT, env=hooks, capture_output=True, text=True)  # noqa: S603, PLW1510
     sys.stdout.write(done.stdout + done.stderr)
     done.check_returncode()
