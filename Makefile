@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve test check lint types unit contract golden curves knowledge notes-model evaluation mutants lock bench clean
+.PHONY: demo serve test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -43,6 +43,10 @@ unit: $(VENV)/.test
 
 contract: $(VENV)/.test
 	$(BIN)/python -m tests.contract
+
+# As `make contract` fuzzes, with twenty times the examples; hours of two cores.
+fuzz: $(VENV)/.test
+	$(BIN)/python -m tests.contract fuzz --max-examples 2000
 
 golden: $(VENV)/.test
 	$(BIN)/python -m tests.contract golden

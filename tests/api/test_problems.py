@@ -3,7 +3,17 @@ import re
 
 import pytest
 
-from witnessmark.api.problems import KINDS, at, documented, field_pointer, from_input_error, near, pointer, respond
+from witnessmark.api.problems import (
+    KINDS,
+    at,
+    documented,
+    field_pointer,
+    from_input_error,
+    near,
+    pointer,
+    respond,
+    unfit,
+)
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError, UnknownNameError
 
 
@@ -95,3 +105,10 @@ def test_every_kind_can_be_answered_and_documented() -> None:
 def test_near_names() -> None:
     assert near("r410a", ["R-410A", "R-32", "R-404A"])[0] == "R-410A"
     assert near("water", ["R-410A"]) == []
+
+
+def test_an_unknown_refrigerant_fits_the_schema_and_cannot_be_used() -> None:
+    unknown = {"type": "value_error", "loc": ("refrigerant",), "ctx": {"error": UnknownNameError("f", "name", ())}}
+    missing = {"type": "missing", "loc": ("pressure",), "msg": "Field required"}
+    assert unfit([unknown]).type == "/problems/unusable-input"
+    assert unfit([missing]).type == "/problems/invalid-input"

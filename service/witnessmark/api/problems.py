@@ -17,7 +17,7 @@ from starlette.responses import Response
 
 from witnessmark.api.unit_names import meant
 from witnessmark.api.units import Unit, dimensions
-from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUncertainError, UnknownNameError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
@@ -156,7 +156,13 @@ def from_validation(error: RequestValidationError) -> Response:
 def unfit(errors: Sequence[Any], at: Sequence[str | int] = ()) -> Problem:
     """The problem of a part that does not fit the schema; at: where the part stands in the body."""
     faults = [FieldProblem(pointer=pointer((*at, *e["loc"])), detail=_detail(e)) for e in errors[:MOST_ERRORS]]
-    return problem("invalid-input", f"{len(errors)} field(s) cannot be used", faults)
+    slug = "unusable-input" if any(map(_unknown, errors)) else "invalid-input"
+    return problem(slug, f"{len(errors)} field(s) cannot be used", faults)
+
+
+def _unknown(error: Any) -> bool:
+    """Whether a name fits the schema, which lists none, and yet means nothing here: a refrigerant not served."""
+    return isinstance(error.get("ctx", {}).get("error"), UnknownNameError)
 
 
 def _steps(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
