@@ -5,7 +5,7 @@ Without a word all but golden.
 golden  writes openapi/openapi.json and the example answers anew
 rules   lints openapi/openapi.json with Spectral and the house rules
 clients has three generators make clients or types from openapi/openapi.json, and compiles them
-fuzz    runs schemathesis (all phases, all checks, as many examples an operation as schemathesis.toml says) against a fresh server
+fuzz    runs schemathesis (all phases and checks, examples as schemathesis.toml says) against a fresh server
 """
 
 from __future__ import annotations
