@@ -22,7 +22,7 @@ from witnessmark.calculations.metrology.limits import Limit
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay
+from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay, least_squares_slope
 from witnessmark.calculations.tightness.decay_rules import (
     DecayReason,
     EvacuationVerdict,
@@ -130,6 +130,8 @@ class DecayVerdict:
     water: boiling pressure at the coldest spot. time_to_water: how long a straight climb takes from the last reading
     to that pressure, s (None if there is no rise to speak of). least_hold: s over which an allowed leak lifts the
     pressure by no more than the gauge and the warmth of the gas may: no shorter hold shows that there is none.
+    count: of readings. at_last_rate: where it stands after the hold that is asked, if what remains of it goes on as
+    the last two or three readings do, whichever climb more.
     """
 
     verdict: EvacuationVerdict
@@ -146,6 +148,8 @@ class DecayVerdict:
     coldest: AgainstLimit
     time_to_water: float | None
     least_hold: float
+    count: int
+    at_last_rate: AgainstLimit
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -195,6 +199,8 @@ def decay(test: DecayTest) -> DecayVerdict:
         COVERAGE
         * math.hypot(math.sqrt(2) * test.readings[-1].pressure.uncertainty, view.unseen)
         / (view.climb.limit.value / 3600),
+        view.count,
+        _at_last_rate(test, view),
     )
 
 
@@ -234,6 +240,13 @@ def _level(fit: DecayFit, remaining: float) -> Measured:
     """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does."""
     value = fit.end.value + max(fit.tail.value, 0.0) * remaining
     return Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining))
+
+
+def _at_last_rate(test: DecayTest, view: View) -> AgainstLimit:
+    remaining = max(0.0, view.hold.limit.value - view.span)
+    rates = (least_squares_slope(test.readings[-few:]) for few in (2, 3))
+    value = view.fit.end.value + max(0.0, *rates) * remaining
+    return AgainstLimit.of(Measured(value), view.level.limit, value * view.accuracy * math.sqrt(3))
 
 
 def _check(test: DecayTest) -> None:

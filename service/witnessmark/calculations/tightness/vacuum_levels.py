@@ -17,6 +17,8 @@ from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, j
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import Oil, words
 
+MICRON = 0.133322387415
+"""Pa in a micron, a thousandth of a conventional millimetre of mercury."""
 VacuumSituation = TypeAliasType("VacuumSituation", Literal["ordinary", "after-burn", "wet"])
 """What the circuit went through: opened for a repair, a burnt motor, or water known to have got in."""
 
