@@ -178,6 +178,19 @@ def test_less_than_a_day_counts_from_an_hour_on(hold: float, outcome: str) -> No
     assert bool(found.condition) == (hold == 3600)
 
 
+@pytest.mark.parametrize(
+    ("maker_hold", "stood", "outcome"), [(300, 360, "missing"), (300, 3600, "passed"), (90_000, 90_000, "passed")]
+)
+def test_a_maker_s_few_minutes_are_no_standing_test(maker_hold: float, stood: float, outcome: str) -> None:
+    """Six minutes show no leak that an hour would; and less than a day is looked at joint by joint, whoever asks less."""
+    stage = replace(STAGE, duration=stood)
+    result = pressure_test.pressure_test(pressure_test.PressureTest((stage,), maker_hold=maker_hold))
+    assert result.verdict == "no loss seen"
+    found = evidence.from_pressure_test(result, evidence.TestedSide("high", 4e6, 3.8e6, None, stood))
+    assert found.outcome == outcome
+    assert bool(found.condition) == (stood == 3600)
+
+
 def test_a_leak_is_a_leak_at_any_pressure() -> None:
     leaking = replace(STAGE, end_pressure=Measured(3.5e6, 1e3))
     result = pressure_test.pressure_test(pressure_test.PressureTest((leaking,)))
