@@ -43,17 +43,23 @@ def test_discharge_near_dew_says_what_cannot_be_said(client: TestClient) -> None
     assert any("at most" in text for text in answer["assumptions"])
 
 
-def test_hot_ammonia_has_no_dry_temperature_within_the_equations(client: TestClient) -> None:
+@pytest.mark.parametrize(("discharge", "dry_gas"), [(1500, "known"), (1700, "known"), (1800, "none"), (2500, "none")])
+def test_hot_ammonia_has_no_dry_temperature_beyond_the_equations(
+    client: TestClient, discharge: float, dry_gas: str
+) -> None:
+    """The library's equation of ammonia holds up to 725 K (451.85 degC): dry gas ends there, the answer does not."""
     body = {
         "refrigerant": "R-717",
-        "suction_pressure": {"value": 100, "unit": "kPaa"},
-        "discharge_pressure": {"value": 1500, "unit": "kPaa"},
+        "suction_pressure": {"value": 40, "unit": "kPaa"},
+        "discharge_pressure": {"value": discharge, "unit": "kPaa"},
         "discharge_temperature": {"value": 170, "unit": "degC"},
         "efficiency": {"low": 0.5, "high": 0.6},
     }
     status, answer = post(client, body)
     assert status == 200
-    assert answer["result"]["dry_discharge_temperature"] is None
+    dry = answer["result"]["dry_discharge_temperature"]
+    assert (dry is None) == (dry_gas == "none")
+    assert dry is None or 400 < dry["high"]["value"] < 451.85
 
 
 @pytest.mark.parametrize(
@@ -64,7 +70,7 @@ def test_hot_ammonia_has_no_dry_temperature_within_the_equations(client: TestCli
         ({"discharge_pressure": {"value": 100, "unit": "psig"}}, "#/discharge_pressure", "conflict"),
         ({"discharge_temperature": {"value": 60, "unit": "degF"}}, "#/discharge_temperature", "conflict"),
         (
-            {"suction_pressure": {"value": 29, "unit": "inHg_vac", "uncertainty": 0}},
+            {"suction_pressure": {"value": 29.7, "unit": "inHg_vac", "uncertainty": 0}},
             "#/suction_pressure",
             "out-of-range",
         ),
@@ -75,6 +81,14 @@ def test_bad_readings_are_named(client: TestClient, change: dict[str, Any], poin
     assert status == 422
     assert answer["type"] == f"/problems/{kind}"
     assert answer["errors"][0]["pointer"] == pointer
+
+
+def test_the_coldest_suction_that_the_curves_know(client: TestClient) -> None:
+    """R-410A is known down to 160 K, 0.98 kPa: 29.6 inHg of vacuum is answered, 29.7 refused, and the edge named."""
+    deep = {"value": 29.6, "unit": "inHg_vac", "uncertainty": 0}
+    assert post(client, FLOOD | {"suction_pressure": deep})[0] == 200
+    _, refused = post(client, FLOOD | {"suction_pressure": deep | {"value": 29.7}})
+    assert refused["errors"][0]["detail"] == "below the accepted range; accepted: 0 to 29.6259 inHg_vac"
 
 
 def test_gas_hotter_than_the_data_is_said(client: TestClient) -> None:

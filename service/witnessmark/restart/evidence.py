@@ -22,6 +22,7 @@ from witnessmark.calculations.samples.oil_quality import OilItem, OilQuality
 from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
 from witnessmark.calculations.tightness.evacuation import DecayVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
+from witnessmark.calculations.tightness.vacuum_levels import MICRON, vacuum_levels
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import BurnoutGrade, Oil
 
@@ -42,6 +43,7 @@ class Evidence:
     condition: str = ""
 
 
+DAY = 86400.0
 OilSampleOf = TypeAliasType("OilSampleOf", Literal["new-charge", "circuit", "old-compressor"])
 """Which oil a sample is of: the one that is filled in, what is left in the circuit, that of the failed compressor."""
 Side = TypeAliasType("Side", Literal["high", "low"])
@@ -78,11 +80,20 @@ class AcidRow(data.Row):
     limit: Limit
 
 
+class Levelling(data.Row):
+    """The fewest readings, and the shortest time, s, that show where a vacuum levels off."""
+
+    readings: int
+    hold: float
+    source: SourceId
+
+
 class Acceptance(data.Row):
     """The data file."""
 
     unbalance: Limit
     hold: Limit
+    levelling: Levelling
     tightness_factor: Limit
     design_temperature: DesignTemperatures
     least_design: LeastDesign
@@ -201,9 +212,10 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
     Source: ashrae-15-design-temperatures, en-378-2-tightness, iso-5149-2-tightness.
     """
     origin, outcome = f"standing pressure test, {tested.side} side", PRESSURE[result.verdict]
-    hold = TABLE().hold.rule().value
-    if result.verdict == "hold disputed" and tested.duration >= hold:
+    if result.verdict == "hold disputed" and tested.duration >= TABLE().hold.rule().value:
         outcome = "passed"
+    if outcome == "passed" and tested.duration < TABLE().hold.rule().value:
+        return Evidence(origin, "missing", "it stood for less than an hour, whatever the maker asks")
     if outcome != "passed":
         return Evidence(origin, outcome, result.verdict)
     if tested.design is None:
@@ -214,7 +226,7 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
     if tested.reached < needed:
         detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
         return Evidence(origin, "missing", detail)
-    day = "" if result.verdict == "no loss seen" else "held for less than 24 h: every joint has to be looked at as well"
+    day = "" if tested.duration >= DAY else "held for less than 24 h: every joint has to be looked at as well"
     return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", day)
 
 
@@ -226,11 +238,14 @@ class Isolation:
     gauge_at_pump: bool | None = None
 
 
-def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False) -> Evidence:
+def from_decay(
+    result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False, burnt: bool = False
+) -> Evidence:
     """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only.
 
     The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
-    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`.
+    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. After a
+    burn (burnt) sources differ on the level: what the strictest asks is a condition where it is not met.
     """
     origin = "vacuum decay"
     if isolation.pump_valved_off is not True:
@@ -238,16 +253,30 @@ def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool 
         return Evidence(origin, "missing", f"the pump {said} valved off")
     if isolation.gauge_at_pump:
         return Evidence(origin, "missing", "the gauge stood at the pump, not in the circuit")
+    condition = _after_burn(result) if burnt else ""
     if result.verdict == "cannot tell" and shown_tight and _dry(result):
-        return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests")
-    return Evidence(origin, VACUUM[result.verdict], f"{result.verdict}: {', '.join(result.reasons)}")
+        return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
+    outcome = VACUUM[result.verdict]
+    condition = condition if outcome == "passed" else ""
+    return Evidence(origin, outcome, f"{result.verdict}: {', '.join(result.reasons)}", condition)
+
+
+def _after_burn(result: DecayVerdict) -> str:
+    """What the strictest source asks of a burnt circuit, where it is not met."""
+    strictest = vacuum_levels(situation="after-burn").after_hold.rule()
+    if judge(result.after_hold.value, strictest) == "within":
+        return ""
+    return f"after a burn the strictest source asks for {strictest.value / MICRON:.0f} micron after the hold: pump on"
 
 
 def _dry(result: DecayVerdict) -> bool:
     """Whether it levels off below the limit of the level after a hold, at 95 % with the gauge's accuracy.
 
-    Water must have been able to boil, the hold as long as any source asks, and no leak to be seen.
+    Water must have been able to boil, the hold as long as any source asks, and no leak to be seen. Ice and water in
+    oil begin slowly: so there must be enough of readings and of time (`Levelling`), and what remains of the hold that
+    is asked must not lead above the limit at the last rate either.
     """
+    least = TABLE().levelling
     gauge = result.reached.value.uncertainty / result.reached.value.value
     level = result.after_hold.value
     if result.rise == "levels off" and result.fit.plateau is not None and result.plateau_high is not None:
@@ -258,6 +287,9 @@ def _dry(result: DecayVerdict) -> bool:
         and result.climb.standing != "outside"
         and result.hold.standing != "outside"
         and result.water_boils
+        and result.count >= least.readings
+        and result.hold.value.value >= least.hold
+        and result.at_last_rate.standing == "within"
         and judge(level, result.after_hold.limit) == "within"
     )
 

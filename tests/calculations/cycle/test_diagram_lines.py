@@ -104,3 +104,18 @@ def test_isotherms_do_not_bend_away_from_the_dome() -> None:
             middle = float(np.sqrt(line.pressure[a] * line.pressure[b]))
             true = states.gas("R-410A", middle, line.value).enthalpy
             assert abs((line.enthalpy[a] + line.enthalpy[b]) / 2 - true) < 1500.0
+
+
+@pytest.mark.parametrize("designation", ["R-410A", "R-744"])
+def test_isotherms_of_hotter_gas_bend_without_corners(designation: str) -> None:
+    """As above, from 0.7 to 2 times the critical pressure, where gas hotter than critical turns dense."""
+    critical = catalogue.get(designation).critical_pressure
+    hot = [
+        line for line in lines_of(designation).isotherms if line.value > catalogue.get(designation).critical_temperature
+    ]
+    for line in hot[:3]:
+        near = np.flatnonzero((line.pressure > 0.7 * critical) & (line.pressure < 2 * critical))
+        for a, b in zip(near[:-1:3], near[1::3], strict=False):
+            middle = float(np.sqrt(line.pressure[a] * line.pressure[b]))
+            true = states.gas(designation, middle, line.value).enthalpy
+            assert abs((line.enthalpy[a] + line.enthalpy[b]) / 2 - true) < 500.0

@@ -64,6 +64,11 @@ def rule(sample: Sample) -> str:
     return decay(test_of(sample)).verdict
 
 
+def shown_tight(sample: Sample) -> bool:
+    """Whether the service says that a leak is bounded below the limit, dry enough or not."""
+    return "climbs less than an allowed leak" in decay(test_of(sample)).reasons
+
+
 def never(_sample: Sample) -> str:
     """The rule that says nothing."""
     return "cannot tell"
@@ -152,10 +157,16 @@ def page(seed: int) -> str:
     return "\n".join(lines)
 
 
+def _shown_tight(score: Score) -> Share:
+    good = [one.sample for one, _ in score.judged if one.sample.truth.group == "good" and long(one.sample)]
+    return Share(sum(map(shown_tight, good)), len(good))
+
+
 def _good(score: Score) -> list[str]:
     return [
         f"good ones recognised, all: {score.recognised()}; {LEAST_RECOGNISED:.0%} is asked",
         f"  of those below the level that is asked: {score.recognised(lambda one: low(one.sample))}",
         f"  of those where an allowed leak would show: {score.recognised(seen)}",
         f"  of those where both holds: {score.recognised(lambda one: low(one.sample) and seen(one))}",
+        f"  shown to have no leak, dry enough or not: {_shown_tight(score)}",
     ]

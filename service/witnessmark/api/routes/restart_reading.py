@@ -56,7 +56,7 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
     if body.tests.evacuation is not None:
         tight = all({e.outcome for e in pieces.get(check, ())} == {"passed"} for check in PRESSURE_CHECKS)
         with located("tests.evacuation"):
-            pieces["vacuum"] = (_vacuum(context, body.tests.evacuation, shown_tight=tight),)
+            pieces["vacuum"] = (_vacuum(context, body.tests.evacuation, machine, shown_tight=tight),)
     return gate.GateInput(
         machine=machine,
         stated=_stated(body),
@@ -191,10 +191,11 @@ def _gauge(pressure: float | None, air: float) -> float | None:
     return None if pressure is None else pressure - air
 
 
-def _vacuum(context: RequestContext, fields: CircuitDecay, *, shown_tight: bool) -> Evidence:
+def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Evidence:
+    burnt = machine.burnout_grade != 0
     isolation = evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     result = evacuation.decay(read_decay(context, fields))
-    return evidence.from_decay(result, isolation, shown_tight=shown_tight)
+    return evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
 
 
 def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:

@@ -61,10 +61,15 @@ class OperatingLimit(data.Row):
 
 
 class Vacuum(data.Row):
-    """Refrigerants that boil above this at one atmosphere, K, are usually drawn into vacuum; others are not."""
+    """Refrigerants that boil above this at one atmosphere, K, are usually drawn into vacuum; others are not.
+
+    coldest: dew temperature, K, below which none is, whatever it boils at.
+    """
 
     boiling_point: Annotated[float, Field(gt=0)]
     source: SourceId
+    coldest: Annotated[float, Field(gt=0)]
+    coldest_source: SourceId
 
 
 class OperatingLimits(data.Row):
@@ -167,13 +172,16 @@ def ruling_for(machine: OperatingMachine, quantity: OperatingQuantity) -> Ruling
     return Limit(SAFER.get(quantity, "lower"), stated).rule()
 
 
-def _vacuum(machine: OperatingMachine) -> Ruling | None:
-    """Not below the air pressure, unless this refrigerant usually is; in air conditioning none is."""
-    rule = LIMITS().vacuum
+def _vacuum(machine: OperatingMachine) -> Ruling:
+    """Not below the air pressure, unless this refrigerant usually is, and then not far; in air conditioning none is."""
+    rule, name = LIMITS().vacuum, machine.refrigerant
     usual = machine.application != "air-conditioning"
-    if usual and saturation.dew_pressure(machine.refrigerant, rule.boiling_point) < SEA_LEVEL_PRESSURE:
-        return None
     stated = StatedLimit(machine.air_pressure, rule.source, "the air pressure of the site")
+    if usual and saturation.dew_pressure(name, rule.boiling_point) < SEA_LEVEL_PRESSURE:
+        coldest = max(rule.coldest, saturation.temperature_range(name)[0])
+        deepest = float(saturation.dew_pressure(name, coldest))
+        note = f"evaporating at {coldest - 273.15:.0f} degC"
+        stated = StatedLimit(min(deepest, machine.air_pressure), rule.coldest_source, note)
     return Limit("higher", (stated,)).rule()
 
 

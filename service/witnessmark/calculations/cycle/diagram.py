@@ -49,6 +49,8 @@ INK, QUIET, CYCLE, IDEAL = "#1a1a1a", "#6e6e6e", "#005a9c", "#b34700"
 """Dark blue and burnt orange stay apart for every kind of colour vision, and in grey."""
 CLOSE = 0.12
 """Marks nearer than this on the logarithm would write over each other."""
+HEIGHTS = (0.60, 0.45, 0.33, 0.22, 0.16)
+"""Shares of the upper end of the pressures at which a line of constant entropy may bear its value."""
 Dash = str | tuple[float, tuple[float, ...]]
 STROKES: dict[str, tuple[str, float, Dash]] = {
     "cycle as fitted to the readings": (CYCLE, 2.4, "-"),
@@ -238,13 +240,16 @@ def _label_isotherm(axes: Axes, line: PropertyLine, scale: Scale, window: Window
 
 
 def _label_isentrope(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
+    """At the first of some heights at which the line stands clear of the frame."""
     enthalpies, pressures = _shown(line, scale)
-    low, high = (_crossings(enthalpies, pressures, window.top * share) for share in (0.60, 0.72))
-    if low and high and window.left < low[0] < high[0] < window.right * 0.985:
-        rise = math.log(0.72 / 0.60) / math.log(window.top / window.bottom) * HEIGHT * UP
-        run = (high[0] - low[0]) / (window.right - window.left) * WIDTH * ACROSS
-        name = f"{line.value / scale.entropy:.2f}"
-        _write(axes, (low[0], window.top * 0.60), name, math.degrees(math.atan2(rise, run)), "center")
+    for height in HEIGHTS:
+        low, high = (_crossings(enthalpies, pressures, window.top * height * part) for part in (1.0, 1.2))
+        if low and high and window.left < low[0] < high[0] < window.right - 0.015 * (window.right - window.left):
+            rise = math.log(1.2) / math.log(window.top / window.bottom) * HEIGHT * UP
+            run = (high[0] - low[0]) / (window.right - window.left) * WIDTH * ACROSS
+            name = f"{line.value / scale.entropy:.2f}"
+            _write(axes, (low[0], window.top * height), name, math.degrees(math.atan2(rise, run)), "center")
+            return
 
 
 def _crossings(enthalpies: Vector, pressures: Vector, pressure: float) -> list[float]:

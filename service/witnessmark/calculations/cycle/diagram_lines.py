@@ -25,6 +25,8 @@ LOWEST = 0.6
 """and begin at this share of the lowest saturation pressure of the curves."""
 MOST_PRESSURE = 19e6
 HOTTEST = 500.0
+BEND = (0.7, 2.2)
+"""Shares of the critical pressure between which isotherms of hotter gas bend most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +137,7 @@ def _dome(designation: str) -> PropertyLine:
 def _isotherm(designation: str, temperature: float, low: float, high: float) -> PropertyLine:
     """From dense to thin: liquid, two phases, gas; above the curves' range one phase all the way."""
     if temperature > saturation.temperature_range(designation)[1]:
-        pressures = np.geomspace(high, low, 2 * GAS)
+        pressures = _round_critical(designation, low, high)
         return _trace(temperature, lambda p: states.gas(designation, p, temperature), pressures)
     bubble = float(saturation.bubble_pressure(designation, temperature))
     dew = float(saturation.dew_pressure(designation, temperature))
@@ -143,6 +145,14 @@ def _isotherm(designation: str, temperature: float, low: float, high: float) -> 
     inside = _trace(temperature, lambda p: _boiling(designation, p, temperature), np.linspace(bubble, dew, INSIDE))
     gas = _trace(temperature, lambda p: states.gas(designation, p, temperature), _crowded(low, dew, GAS)[::-1])
     return _joined(temperature, liquid, inside, gas)
+
+
+def _round_critical(designation: str, low: float, high: float) -> Vector:
+    """Falling pressures, closer where gas hotter than critical turns dense: there its isotherms bend most."""
+    critical = catalogue.get(designation).critical_pressure
+    first, last = (min(max(share * critical, low), high) for share in BEND)
+    closer = np.geomspace(first, last, 2 * GAS)
+    return np.unique(np.concatenate([np.geomspace(low, high, 2 * GAS), closer]))[::-1]
 
 
 def _crowded(far: float, saturated: float, count: int = LIQUID) -> Vector:

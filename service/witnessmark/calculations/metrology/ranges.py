@@ -7,6 +7,9 @@ from collections.abc import Collection, Mapping
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, TooUncertainError
 
+ROUNDING = 1e-12
+"""Share of a limit that conversion to SI may miss it by: -20 degC becomes 253.14999999999998 K."""
+
 
 def within(field: str, value: float | Measured | None, limits: tuple[float, float], dimension: str = "number") -> None:
     """OutOfRangeError naming `field` unless `value` (SI) lies in `limits`; NaN never does, None is no reading.
@@ -18,7 +21,7 @@ def within(field: str, value: float | Measured | None, limits: tuple[float, floa
     if value is None:
         return
     number, spread = (value.value, value.uncertainty) if isinstance(value, Measured) else (value, 0.0)
-    if not limits[0] <= number <= limits[1]:
+    if not limits[0] - ROUNDING * abs(limits[0]) <= number <= limits[1] + ROUNDING * abs(limits[1]):
         raise OutOfRangeError(field, number, *limits, dimension)
     if not spread <= limits[1] - limits[0]:
         raise TooUncertainError(field, limits[1] - limits[0], dimension)

@@ -183,6 +183,14 @@ def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
     return DecayFit(fits, *measured, float(scan.plateau[best]), *bounds, float(scan.constants[best]), adequate)
 
 
+def least_squares_slope(readings: tuple[DecayReading, ...]) -> float:
+    """Slope of the weighted straight line through two readings or more, Pa/s.
+
+    Example: 10 and 20 Pa a minute apart: 1/6 Pa/s.
+    """
+    return _Line.of(readings).slope
+
+
 def _halves(line: _Line) -> tuple[_Line, _Line]:
     """The readings before and from the middle of the test; the tail is all of them where there are few."""
     count = len(line.time)

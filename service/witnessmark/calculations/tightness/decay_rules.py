@@ -11,6 +11,7 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.metrology.bounded_errors import half_interval
 from witnessmark.calculations.metrology.limits import side
 from witnessmark.calculations.metrology.ratios import difference
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
@@ -91,8 +92,8 @@ class View:
         return self._end(1)
 
     def _end(self, sign: int) -> float:
-        end = with_scale(self.fit.end, self.accuracy)
-        return end.value + sign * COVERAGE * end.uncertainty
+        end = self.fit.end
+        return end.value + sign * half_interval(end.uncertainty, end.value * self.accuracy * math.sqrt(3))
 
     @property
     def tail_low(self) -> float:
@@ -159,20 +160,22 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
         verdict, reason = _climbing(view)
-    elif view.level.standing == "within" and view.high < view.boiling[0]:
+        return verdict, (reason,)
+    if view.level.standing == "within" and view.high < view.boiling[0]:
         reasons: tuple[DecayReason, ...] = ("climbs less than an allowed leak", "stands below the limit")
         if view.hold.standing == "outside":
             return "hold too short", (*reasons, "the hold is too short")
         return "tight and dry", reasons
-    else:
-        verdict, reason = _standing(view)
-    return verdict, (reason,)
+    verdict, reason = _standing(view)
+    tight = verdict == "cannot tell" and view.high < view.boiling[0]
+    return verdict, ("climbs less than an allowed leak", reason) if tight else (reason,)
 
 
 def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
     """No leak to speak of, but not shown to be dry: water may be holding the pressure where it is.
 
     That comes first: a limit of the maker may lie above the boiling pressure of water, and the coldest spot may be ice.
+    Well below that pressure it is tight all the same; at it, water that condenses may hide what leaks in.
     """
     if view.low > view.boiling[1]:
         return "cannot tell", "never below the boiling pressure of water"

@@ -8,7 +8,8 @@ to, is not water. A climb far below that pressure can be either; the answer then
 
 The accuracy of the gauge is a limit either way and common to all readings: it counts for levels and cancels in
 differences. The steps of its display and the unseen warming of the gas are limits too, and count for differences
-(rectangular, JCGM 100:2008 4.3.7; two steps together triangular, 4.3.9).
+(rectangular, JCGM 100:2008 4.3.7; two steps together triangular, 4.3.9). Upper bounds convolve what scatters with the
+limit of the gauge or of the warmth, since nothing lies beyond a limit (`bounded_errors`).
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from witnessmark.calculations.metrology.limits import Limit
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay
+from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay, least_squares_slope
 from witnessmark.calculations.tightness.decay_rules import (
     DecayReason,
     EvacuationVerdict,
@@ -129,6 +130,8 @@ class DecayVerdict:
     water: boiling pressure at the coldest spot. time_to_water: how long a straight climb takes from the last reading
     to that pressure, s (None if there is no rise to speak of). least_hold: s over which an allowed leak lifts the
     pressure by no more than the gauge and the warmth of the gas may: no shorter hold shows that there is none.
+    count: of readings. at_last_rate: where it stands after the hold that is asked, if what remains of it goes on as
+    the last two or three readings do, whichever climb more.
     """
 
     verdict: EvacuationVerdict
@@ -145,6 +148,8 @@ class DecayVerdict:
     coldest: AgainstLimit
     time_to_water: float | None
     least_hold: float
+    count: int
+    at_last_rate: AgainstLimit
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -194,6 +199,8 @@ def decay(test: DecayTest) -> DecayVerdict:
         COVERAGE
         * math.hypot(math.sqrt(2) * test.readings[-1].pressure.uncertainty, view.unseen)
         / (view.climb.limit.value / 3600),
+        view.count,
+        _at_last_rate(test, view),
     )
 
 
@@ -202,22 +209,22 @@ def _view(test: DecayTest) -> View:
     accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
     step = gauge.step if test.gauge_step is None else test.gauge_step
     mean = math.fsum(r.pressure.value for r in readings) / len(readings)
-    doubt = math.hypot(step / math.sqrt(6), mean * unseen.gas_drift / math.sqrt(3) / test.coldest.value)
+    steps, warmth = step / math.sqrt(6), mean * unseen.gas_drift / test.coldest.value
     fit, span = fit_decay(readings), readings[-1].time - readings[0].time
     hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
     reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
     colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
-    level = _level(fit, max(0.0, hold.limit.value - span), accuracy)
+    level = _level(fit, max(0.0, hold.limit.value - span))
     return View(
         fit,
         fit_decay(test.earlier) if test.earlier else None,
         readings[0].pressure.value,
         len(readings),
         accuracy,
-        doubt,
+        math.hypot(steps, warmth / math.sqrt(3)),
         Measured(boiling_pressure(test.coldest.value), boiling_slope(test.coldest.value) * test.coldest.uncertainty),
-        AgainstLimit.of(_climb(fit, doubt / span), allowed_rise(test.volume)),
-        dry_enough(level, test.oil, test.situation, test.maker_after_hold),
+        AgainstLimit.of(_climb(fit, steps / span), allowed_rise(test.volume), warmth / span * 3600),
+        dry_enough(level, test.oil, test.situation, test.maker_after_hold, level.value * accuracy * math.sqrt(3)),
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
@@ -229,11 +236,17 @@ def _climb(fit: DecayFit, unseen: float) -> Measured:
     return scaled(Measured(fit.climb, math.hypot((fit.climb_high - fit.climb) / COVERAGE, unseen)), 3600)
 
 
-def _level(fit: DecayFit, remaining: float, accuracy: float) -> Measured:
+def _level(fit: DecayFit, remaining: float) -> Measured:
     """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does."""
-    tail = max(fit.tail.value, 0.0)
-    value = fit.end.value + tail * remaining
-    return with_scale(Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining)), accuracy)
+    value = fit.end.value + max(fit.tail.value, 0.0) * remaining
+    return Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining))
+
+
+def _at_last_rate(test: DecayTest, view: View) -> AgainstLimit:
+    remaining = max(0.0, view.hold.limit.value - view.span)
+    rates = (least_squares_slope(test.readings[-few:]) for few in (2, 3))
+    value = view.fit.end.value + max(0.0, *rates) * remaining
+    return AgainstLimit.of(Measured(value), view.level.limit, value * view.accuracy * math.sqrt(3))
 
 
 def _check(test: DecayTest) -> None:

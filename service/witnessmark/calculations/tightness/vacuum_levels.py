@@ -5,16 +5,20 @@ Pressures in Pa absolute, times in s, leaks in Pa·m³/s of air into vacuum, ris
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.metrology.bounded_errors import for_judging
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, judge
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import Oil, words
 
+MICRON = 0.133322387415
+"""Pa in a micron, a thousandth of a conventional millimetre of mercury."""
 VacuumSituation = TypeAliasType("VacuumSituation", Literal["ordinary", "after-burn", "wet"])
 """What the circuit went through: opened for a repair, a burnt motor, or water known to have got in."""
 
@@ -54,9 +58,14 @@ class AgainstLimit:
     standing: Standing
 
     @classmethod
-    def of(cls, value: Measured, limit: Ruling) -> AgainstLimit:
-        """The value, judged at 95 %."""
-        return cls(value, limit, judge(value, limit))
+    def of(cls, value: Measured, limit: Ruling, beside: float = 0.0) -> AgainstLimit:
+        """The value, judged at 95 %; beside: limit of an error that its standard uncertainty does not hold yet.
+
+        The value that is kept has it as a standard uncertainty; it is judged by the interval of both, which is
+        narrower than two of them, since nothing lies beyond a limit.
+        """
+        whole = Measured(value.value, math.hypot(value.uncertainty, beside / math.sqrt(3)))
+        return cls(whole, limit, judge(for_judging(value, beside), limit))
 
 
 @data.checked
@@ -80,14 +89,19 @@ def vacuum_levels(oil: Oil | None = None, situation: VacuumSituation = "ordinary
 
 
 def dry_enough(
-    level: Measured, oil: Oil | None = None, situation: VacuumSituation = "ordinary", maker: float | None = None
+    level: Measured,
+    oil: Oil | None = None,
+    situation: VacuumSituation = "ordinary",
+    maker: float | None = None,
+    gauge: float = 0.0,
 ) -> AgainstLimit:
     """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
 
-    level: where the rise ends, with its standard uncertainty, the gauge's accuracy included. maker: the maker's limit.
+    level: where the rise ends, with its standard uncertainty. maker: the maker's limit. gauge: limit of the gauge's
+    error, Pa, where it is not in the uncertainty.
     Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
     """
-    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(maker))
+    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(maker), gauge)
 
 
 def allowed_rise(volume: float | None = None) -> Ruling:
