@@ -32,12 +32,16 @@ class DangerRow(HarmlessRow):
 class AlarmWords(Row):
     """Words that ask for a call back where no danger was understood; `alone` where nothing was understood at all.
 
-    not_heard: words of languages that are not read.
+    not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
+    learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
+    learned reader is believed to hear the hazard.
     """
 
     words: tuple[str, ...]
     alone: tuple[str, ...]
     not_heard: tuple[str, ...]
+    grave: tuple[str, ...]
+    needs: dict[str, tuple[str, ...]]
 
 
 class Danger(Row):
@@ -84,7 +88,21 @@ def danger_concepts() -> dict[str, tuple[str, ...]]:
     return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
 
 
+@cache
+def grave() -> tuple[str, ...]:
+    """The names of the concepts whose words are grave, and the alarm words."""
+    return (*(MARK + name for name in DANGER().alarm.grave), ALARM)
+
+
+@cache
+def needs() -> dict[str, tuple[str, ...]]:
+    """The names of the concepts of which hazards need a word."""
+    return {finding: tuple(MARK + name for name in names) for finding, names in DANGER().alarm.needs.items()}
+
+
 def _names() -> Iterator[str]:
+    alarm = DANGER().alarm
+    yield from (MARK + name for names in (alarm.grave, *alarm.needs.values()) for name in names)
     for sign in signs():
         for names, _ in sign.slots:
             yield from names
@@ -92,7 +110,7 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger}
+    named = {row.finding for row in DANGER().danger} | DANGER().alarm.needs.keys()
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

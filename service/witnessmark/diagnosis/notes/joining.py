@@ -13,7 +13,7 @@ from witnessmark.diagnosis.notes.telling import BECAUSE
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-_DENIAL = 0.95
+DENIAL = 0.95
 """Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
 its denial hurts most."""
 _AGREED = 0.8
@@ -79,7 +79,7 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if state == "absent" and (one.score < _DENIAL or not one.told):
+    if state == "absent" and (one.score < DENIAL or not one.told):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":

@@ -16,6 +16,8 @@ from witnessmark.diagnosis.notes.mentions import Mention
 REACH = 8
 """Words that a denial reaches over at most, words without meaning not counted."""
 _FEW = 3
+_ANDS = frozenset({"and", "plu", "y"})
+"""What begins another statement: `not cooling and smells burnt`, `no enfria y huele a quemado`."""
 Target = Literal["denied", "open", "spent"]
 """Whether a denial takes a mention, may take it, or is spent before."""
 
@@ -77,7 +79,7 @@ def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
     left, reached = REACH, []
     for k in range(cue.end, len(sentence.tokens)):
         token = sentence.tokens[k]
-        ands = token.stem in {"and", "plu"} and not through_and
+        ands = token.stem in _ANDS and not through_and
         if (k in ends and token.stem not in {"nor", "or"}) or ands or (token.kind == "pause" and not goes_on(scope, k)):
             break
         left -= k not in sentence.idle
