@@ -130,9 +130,13 @@ def alarming(match: Match) -> bool:
 
 
 def _open(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
-    """Those of the words that are told as there, or of which nobody can say how they are told."""
-    scope = Scope(clause, (*hazards(clause), *words), by) if words else None
-    return [mention for mention in words if scope and assertion(scope, mention).kind in _OPEN]
+    """Those of the words that are told as there, or of which nobody can say how; part of a hazard is told as it is."""
+    if not words:
+        return []
+    dangers = hazards(clause)
+    scope = Scope(clause, (*dangers, *words), by)
+    whole = [(word, [h for h in dangers if word.tokens <= h.tokens] or [word]) for word in words]
+    return [word for word, told in whole if any(assertion(scope, mention).kind in _OPEN for mention in told)]
 
 
 def _speaks_of_danger(one: Heard) -> bool:

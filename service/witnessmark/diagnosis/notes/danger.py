@@ -59,8 +59,8 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
 
 
 def sounds_grave(clause: Clause) -> bool:
-    """Whether some word of the clause is grave, explained or not."""
-    return any(name in clause.sentence.places for name in grave())
+    """Whether some word of the clause is grave, or sounds so to whoever wrote down what is harmless."""
+    return any(name in clause.sentence.places for name in grave()) or bool(_harmless(clause.sentence))
 
 
 def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
