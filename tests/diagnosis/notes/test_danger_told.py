@@ -61,5 +61,7 @@ def test_there_are_many() -> None:
 def test_danger_is_heard_behind_a_fault(text: str) -> None:
     """What else a caller tells first takes nothing away from it."""
     before = ("no cooling", "breaker trips every time", "unit down")
-    missed = [(b, d) for b in before for d in DANGER[::7] if not fires(t := text.format(b, d)) and not read_note(t).call_back]
+    missed = [
+        (b, d) for b in before for d in DANGER[::7] if not fires(t := text.format(b, d)) and not read_note(t).call_back
+    ]
     assert missed == []

@@ -79,12 +79,14 @@ class Listening:
         return [one for one in heard if not (_speaks_of_danger(one) and self._unfounded(one))]
 
     def _unfounded(self, one: Heard) -> bool:
-        """Hardly heard as denied; in calm clauses alone; a faint hazard without a grave word, or without what it needs."""
+        """Hardly heard as denied; in calm clauses alone; a faint hazard without a grave word, or one that needs one."""
         hardly = one.outcome == "absent" and one.score < DENIAL
         faint = one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
-        needed = needs().get(one.finding)
-        lacking = needed and not any(name in c.sentence.places for c, _ in self.clauses for name in needed if _in(one, c))
-        return hardly or faint or bool(lacking) or _only_in(one, self.calm)
+        needed = needs().get(one.finding, ())
+        beside = [
+            name for clause, _ in self.clauses if _in(one, clause) for name in needed if name in clause.sentence.places
+        ]
+        return hardly or faint or bool(needed and not beside) or _only_in(one, self.calm)
 
     def call_back(
         self, heard: Sequence[Heard], level: float, found: Sequence[Match], language: Language
@@ -92,7 +94,7 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        return self._alarm_words(found, language) or self._sounds(heard, level, language.name == ENGLISH, found)
+        return self._alarm_words(found, language) or self._sounds(heard, level, found, language)
 
     def _alarm_words(self, found: Sequence[Match], language: Language) -> CallBack | None:
         lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
@@ -110,8 +112,11 @@ class Listening:
             told = _open(clause, by, alarm_mentions(clause, name))
             yield from excerpts([(mention.start, mention.end) for mention in told], clause.text)
 
-    def _sounds(self, heard: Sequence[Heard], level: float, english: bool, found: Sequence[Match]) -> CallBack | None:
+    def _sounds(
+        self, heard: Sequence[Heard], level: float, found: Sequence[Match], language: Language
+    ) -> CallBack | None:
         """Where the learned reader hears danger and no rule for danger fires."""
+        english = language.name == ENGLISH
         weak = not english or any(m.score >= THRESHOLD for m in found)
         least = _WITHOUT_A_WORD[english] if weak else level
         sounds = [

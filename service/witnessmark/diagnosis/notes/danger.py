@@ -18,8 +18,8 @@ from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE = 0.9
-Hidden = Mapping[int, Collection[frozenset[int]]]
-"""Tokens that something harmless explains, with the words that explain them."""
+Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
+"""Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
 _TRIED = 6
@@ -72,11 +72,11 @@ def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
 
 def _harmless(sentence: Sentence) -> Hidden:
     """For each token that something harmless explains the words that do so together."""
-    spans: dict[int, set[frozenset[int]]] = {}
+    spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
     for sign in _possible(sentence):
         for tokens in () if sign.finding else _found(sentence, sign, {}):
             for k in tokens:
-                spans.setdefault(k, set()).add(tokens)
+                spans.setdefault(k, set()).add((tokens, sign.firm))
     return spans
 
 
@@ -113,8 +113,9 @@ def _found(sentence: Sentence, sign: Sign, hidden: Hidden) -> Iterator[frozenset
 
 
 def _explained(tokens: frozenset[int], hidden: Hidden) -> bool:
-    """Whether something harmless explains one of them that is neither wider nor wholly within them."""
-    return any(_span(other) <= _span(tokens) and not other < tokens for k in tokens for other in hidden.get(k, ()))
+    """Whether something harmless explains one of them that is firm, or neither wider nor wholly within them."""
+    explaining = {other for k in tokens for other in hidden.get(k, ())}
+    return any(firm or (_span(other) <= _span(tokens) and not other < tokens) for other, firm in explaining)
 
 
 def _span(tokens: frozenset[int]) -> int:

@@ -16,15 +16,21 @@ MARK = "!"
 ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
-class HarmlessRow(Row):
-    """Slots that sound like danger and are none."""
+class SlotRow(Row):
+    """Slots that must all stand within so many words that mean something."""
 
     words: tuple[str, ...]
     within: int
 
 
-class DangerRow(HarmlessRow):
-    """Slots that tell a hazard when they all stand within so many words that mean something."""
+class HarmlessRow(SlotRow):
+    """What sounds like danger and is none. firm: however near to one another words of danger stand."""
+
+    firm: bool = False
+
+
+class DangerRow(SlotRow):
+    """What tells a hazard."""
 
     finding: str
 
@@ -60,18 +66,20 @@ DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless."""
+    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless, then firm."""
 
     finding: str
     slots: tuple[tuple[tuple[str, ...], bool], ...]
     within: int
+    firm: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words, danger and harmless."""
-    rows = [(row.finding, row) for row in DANGER().danger] + [("", row) for row in DANGER().harmless]
-    return tuple(Sign(finding, _slots(words), row.within) for finding, row in rows for words in row.words)
+    danger = (Sign(row.finding, _slots(words), row.within) for row in DANGER().danger for words in row.words)
+    harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
+    return (*danger, *harmless)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
