@@ -45,17 +45,17 @@ def hazards(clause: Clause) -> list[Mention]:
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
 
 
-def alarm_words(sentence: Sentence, name: str) -> list[Place]:
-    """Wordings of one list of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
-    places = [p for p in sentence.places.get(name, ()) if p.quality == 1]
+def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
+    """Wordings of lists of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
+    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality == 1]
     hidden = _harmless(sentence) if places else {}
-    return [p for p in places if not _within(p, hidden)]
+    return [(name, p) for name, p in places if not _within(p, hidden)]
 
 
 def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
-    """The same of several lists, as something of which a clause tells."""
-    places = [(name, p) for name in names for p in alarm_words(clause.sentence, name)]
-    return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in places]
+    """The same, as something of which a clause tells."""
+    words = alarm_words(clause.sentence, *names)
+    return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
 
 
 def sounds_grave(clause: Clause) -> bool:

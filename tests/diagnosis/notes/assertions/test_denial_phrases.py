@@ -14,15 +14,55 @@ from witnessmark.diagnosis.notes.matching import read_note
 
 SUBJECTS = ("", "unit ", "it's ")
 VERBS = (
-    "not cooling|won't start|wont run|can't hold pressure|cant keep temp|doesn't run|fails to run|fails to start|refuses to start"
-    "|not running|not blowing cold|never gets cold|can't get it to start|hasn't worked since friday|not working|not pumping"
-    "|will not pull down|couldn't reset it|no longer cools|isn't keeping up|unable to restart|never been serviced|not level"
-).split("|")
+    "not cooling",
+    "won't start",
+    "wont run",
+    "can't hold pressure",
+    "cant keep temp",
+    "doesn't run",
+    "fails to run",
+    "fails to start",
+    "refuses to start",
+    "not running",
+    "not blowing cold",
+    "never gets cold",
+    "can't get it to start",
+    "hasn't worked since friday",
+    "not working",
+    "not pumping",
+    "will not pull down",
+    "couldn't reset it",
+    "no longer cools",
+    "isn't keeping up",
+    "unable to restart",
+    "never been serviced",
+    "not level",
+)
 THINGS = (
-    "no heat|no power|no cooling|no air|no response|no display|no oil added|no gauges on it yet|no ladder|no hum|no lights"
-    "|no one there|nobody home|no fuse blown|no noise|no smell|no leak found|not the capacitor|not the contactor|not low on gas"
-    "|not seized|without warning|no luck"
-).split("|")
+    "no heat",
+    "no power",
+    "no cooling",
+    "no air",
+    "no response",
+    "no display",
+    "no oil added",
+    "no gauges on it yet",
+    "no ladder",
+    "no hum",
+    "no lights",
+    "no one there",
+    "nobody home",
+    "no fuse blown",
+    "no noise",
+    "no smell",
+    "no leak found",
+    "not the capacitor",
+    "not the contactor",
+    "not low on gas",
+    "not seized",
+    "without warning",
+    "no luck",
+)
 FAULTS = {
     "breaker trips every time": "breaker-trips-at-once",
     "hums and trips": "locked-rotor-current",
@@ -140,8 +180,9 @@ def test_what_cannot_be_decided_is_no_denial(text: str, finding: str) -> None:
         ("breaker never tripped", "breaker-trips-at-once"),
         ("cap tested good", "capacitor-bad"),
         ("condenser is clean", "condenser-fouled"),
-        ("ruled out a ground", "insulation-low"),
-        ("free of acid", "acid-test-positive"),
+        ("ruled out low charge", "charge-short"),
+        ("ruled out a short to ground", "insulation-low"),
+        ("oil free of acid, acid test passed", "acid-test-positive"),
     ],
 )
 def test_a_denial_that_is_meant_is_heard(text: str, finding: str) -> None:

@@ -7,6 +7,7 @@ denial behind (`ruled out`, `: none`) takes what stands right before it. A denie
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
@@ -45,11 +46,19 @@ def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
 def _in_front(scope: Scope, target: Target) -> dict[Mention, frozenset[int]]:
     """The mentions that denials in front of them deny, or may deny, with the tokens of those."""
     found: dict[Mention, frozenset[int]] = {}
-    for cue in scope.of("negation"):
+    for cue in (*scope.of("negation"), *_ruling_out(scope)):
         if not cue.tokens & scope.owned and not _cancelled(scope, cue):
             named = [mention for mention in _targets(scope, cue) if _reaches(scope, cue, mention) == target]
             found |= {mention: found.get(mention, NONE) | cue.tokens for mention in named}
     return found
+
+
+def _ruling_out(scope: Scope) -> Iterator[Cue]:
+    """`ruled out bad valves`, where nothing that may be meant stands before it."""
+    for cue in scope.of("backward-negation"):
+        before = any(min(m.tokens) < cue.start and m.tokens & scope.part(cue) for m in scope.mentions)
+        if scope.sentence.tokens[cue.start].stem == "rul" and not before and _first_behind(scope, cue):
+            yield cue
 
 
 def _cancelled(scope: Scope, cue: Cue) -> bool:
@@ -160,7 +169,8 @@ def _on_its_beginning(scope: Scope, cue: Cue, mention: Mention, begins: int) -> 
     following = begins + 1
     while following in scope.sentence.idle and tokens[following].stem not in _PREPOSITIONS:
         following += 1
-    whole = any(c.start <= begins < c.end - 1 and only_idle(scope, cue.end, c.start) for c in scope.of("own-target"))
+    verbs = (c for c in scope.of("own-target") if c.end - c.start > 1 and only_idle(scope, cue.end, c.start))
+    whole = any(c.start < begins < c.end for c in verbs)
     plain = any(c.start == begins and c.end <= following for c in scope.of("own-target"))
     goes_on = following in topics & mention.tokens and max(weighing) > following
     named_last = tokens[max(mention.tokens)].stem in _NAMES
