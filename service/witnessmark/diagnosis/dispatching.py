@@ -22,8 +22,9 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
 from witnessmark.diagnosis.notes.beside.facts import Fact
+from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.matches import Match
-from witnessmark.diagnosis.notes.matching import NoteReading, alarming, read_note
+from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, SafetyNotice
 from witnessmark.vocabulary import words
 

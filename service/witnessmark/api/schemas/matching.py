@@ -16,8 +16,9 @@ from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.knowledge import FindingId
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.beside.fact_rows import FactKind
+from witnessmark.diagnosis.notes.calling import CallBackReason
 from witnessmark.diagnosis.notes.matches import UnknownBecause
-from witnessmark.diagnosis.notes.matching import LONGEST, CallBackReason
+from witnessmark.diagnosis.notes.matching import LONGEST
 
 Note = Annotated[str, StringConstraints(max_length=LONGEST)]
 SCORE = (

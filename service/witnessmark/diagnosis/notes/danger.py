@@ -1,23 +1,25 @@
 """Danger to people, heard before all else and apart from the other wording, so that nothing there can outvote it.
 
 A hazard counts where all slots of one of its rows stand within a few words of one another, in whatever order; commas
-part nothing. What sounds alike and is harmless (`smoke detector`, `gas stove`) is taken out of play first.
+part nothing. What sounds alike and is harmless (`smoke detector`, `gas stove`) is taken out of play, unless words of
+danger stand nearer to one another than those that make them harmless (`smell gas by the bread`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.assertions.cue_rows import MARK as CUE
-from witnessmark.diagnosis.notes.danger_rows import Sign, signs, undefined
+from witnessmark.diagnosis.notes.danger_rows import Sign, grave, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
 SCORE = 0.9
+Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
+"""Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
 """Slots that must stand within so few words must touch: `fire alarm`, not `fire at the alarm`."""
 _TRIED = 6
@@ -43,12 +45,22 @@ def hazards(clause: Clause) -> list[Mention]:
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
 
 
-def alarm_words(sentence: Sentence, name: str) -> frozenset[int]:
-    """Tokens of one list of alarm words, well spelt, that nothing harmless explains and no denial stands before."""
-    hidden = _harmless(sentence)
-    denied = {cue.end for cue in sentence.places.get(f"{CUE}negation", ())}
-    places = [p for p in sentence.places.get(name, ()) if p.quality == 1 and p.start not in denied]
-    return frozenset(k for p in places for k in range(p.start, p.end)) - hidden
+def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
+    """Wordings of lists of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
+    places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality == 1]
+    hidden = _harmless(sentence) if places else {}
+    return [(name, p) for name, p in places if not _within(p, hidden)]
+
+
+def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
+    """The same, as something of which a clause tells."""
+    words = alarm_words(clause.sentence, *names)
+    return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
+
+
+def sounds_grave(clause: Clause) -> bool:
+    """Whether some word of the clause is grave, or sounds so to whoever wrote down what is harmless."""
+    return any(name in clause.sentence.places for name in grave()) or bool(_harmless(clause.sentence))
 
 
 def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
@@ -58,10 +70,14 @@ def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
     return Mention(finding, start, end, round(SCORE * quality, 3), "present", tokens, hazard=True)
 
 
-def _harmless(sentence: Sentence) -> frozenset[int]:
-    of_none = frozenset[int]()
-    harmless = (sign for sign in _possible(sentence) if not sign.finding)
-    return of_none.union(*(tokens for sign in harmless for tokens in _found(sentence, sign, of_none)))
+def _harmless(sentence: Sentence) -> Hidden:
+    """For each token that something harmless explains the words that do so together."""
+    spans: dict[int, set[tuple[frozenset[int], bool]]] = {}
+    for sign in _possible(sentence):
+        for tokens in () if sign.finding else _found(sentence, sign, {}):
+            for k in tokens:
+                spans.setdefault(k, set()).add((tokens, sign.firm))
+    return spans
 
 
 @cache
@@ -79,23 +95,34 @@ def _possible(sentence: Sentence) -> list[Sign]:
     return [*dict.fromkeys(sign for name in sentence.places for sign in _by_first().get(name, ()))]
 
 
-def _found(sentence: Sentence, sign: Sign, hidden: frozenset[int]) -> Iterator[frozenset[int]]:
-    """The tokens of every way in which the slots stand near enough to one another."""
+def _found(sentence: Sentence, sign: Sign, hidden: Hidden) -> Iterator[frozenset[int]]:
+    """The tokens of every way in which the slots stand near enough to one another, nearer than what is harmless."""
     slots: list[Sequence[Place]] = []
     if len(sign.slots) > 1 and not all(any(name in sentence.places for name in names) for names, _ in sign.slots):
         return
     for names, _ in sign.slots:
-        places = [p for name in names for p in sentence.places.get(name, ()) if not (hidden and _within(p, hidden))]
-        if not places:
-            return
+        places = [p for name in names for p in sentence.places.get(name, ())]
+        if len(sign.slots) == 1:
+            places = [p for p in places if not _within(p, hidden)]
         slots.append(sorted(places, key=lambda p: (p.start, -p.end))[: _TRIED if len(sign.slots) > 1 else None])
     weight = [0, *accumulate(k not in sentence.idle for k in range(len(sentence.tokens)))]
     for chosen in product(*slots):
-        if _stands(chosen, sign, weight):
-            yield frozenset(k for p in chosen for k in range(p.start, p.end))
+        tokens = frozenset(k for p in chosen for k in range(p.start, p.end))
+        if _stands(chosen, sign, weight) and not _explained(tokens, hidden):
+            yield tokens
 
 
-def _within(place: Place, hidden: frozenset[int]) -> bool:
+def _explained(tokens: frozenset[int], hidden: Hidden) -> bool:
+    """Whether something harmless explains one of them that is firm, or neither wider nor wholly within them."""
+    explaining = {other for k in tokens for other in hidden.get(k, ())}
+    return any(firm or (_span(other) <= _span(tokens) and not other < tokens) for other, firm in explaining)
+
+
+def _span(tokens: frozenset[int]) -> int:
+    return max(tokens) - min(tokens)
+
+
+def _within(place: Place, hidden: Hidden) -> bool:
     return any(k in hidden for k in range(place.start, place.end))
 
 

@@ -16,15 +16,21 @@ MARK = "!"
 ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
-class HarmlessRow(Row):
-    """Slots that sound like danger and are none."""
+class SlotRow(Row):
+    """Slots that must all stand within so many words that mean something."""
 
     words: tuple[str, ...]
     within: int
 
 
-class DangerRow(HarmlessRow):
-    """Slots that tell a hazard when they all stand within so many words that mean something."""
+class HarmlessRow(SlotRow):
+    """What sounds like danger and is none. firm: however near to one another words of danger stand."""
+
+    firm: bool = False
+
+
+class DangerRow(SlotRow):
+    """What tells a hazard."""
 
     finding: str
 
@@ -32,12 +38,16 @@ class DangerRow(HarmlessRow):
 class AlarmWords(Row):
     """Words that ask for a call back where no danger was understood; `alone` where nothing was understood at all.
 
-    not_heard: words of languages that are not read.
+    not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
+    learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
+    learned reader is believed to hear the hazard.
     """
 
     words: tuple[str, ...]
     alone: tuple[str, ...]
     not_heard: tuple[str, ...]
+    grave: tuple[str, ...]
+    needs: dict[str, tuple[str, ...]]
 
 
 class Danger(Row):
@@ -56,18 +66,20 @@ DANGER = data.table(PACKAGE, f"{FOLDER}/danger.toml", Danger)
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless."""
+    """Slots of concept names, and whether a slot must follow the one before. finding: "" where harmless, then firm."""
 
     finding: str
     slots: tuple[tuple[tuple[str, ...], bool], ...]
     within: int
+    firm: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words, danger and harmless."""
-    rows = [(row.finding, row) for row in DANGER().danger] + [("", row) for row in DANGER().harmless]
-    return tuple(Sign(finding, _slots(words), row.within) for finding, row in rows for words in row.words)
+    danger = (Sign(row.finding, _slots(words), row.within) for row in DANGER().danger for words in row.words)
+    harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
+    return (*danger, *harmless)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
@@ -84,7 +96,21 @@ def danger_concepts() -> dict[str, tuple[str, ...]]:
     return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
 
 
+@cache
+def grave() -> tuple[str, ...]:
+    """The names of the concepts whose words are grave, and the alarm words."""
+    return (*(MARK + name for name in DANGER().alarm.grave), ALARM)
+
+
+@cache
+def needs() -> dict[str, tuple[str, ...]]:
+    """The names of the concepts of which hazards need a word."""
+    return {finding: tuple(MARK + name for name in names) for finding, names in DANGER().alarm.needs.items()}
+
+
 def _names() -> Iterator[str]:
+    alarm = DANGER().alarm
+    yield from (MARK + name for names in (alarm.grave, *alarm.needs.values()) for name in names)
     for sign in signs():
         for names, _ in sign.slots:
             yield from names
@@ -92,7 +118,7 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger}
+    named = {row.finding for row in DANGER().danger} | DANGER().alarm.needs.keys()
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -12,8 +12,10 @@ from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
 from witnessmark.diagnosis.notes.telling import BECAUSE
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
+_ELSEWHERE = "other machine"
+"""Where the rules, which have the words for it, hear no other machine, where this one stands is no reason for doubt."""
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-_DENIAL = 0.95
+DENIAL = 0.95
 """Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
 its denial hurts most."""
 _AGREED = 0.8
@@ -70,6 +72,8 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     words, deciding = excerpts(one.named, text), excerpts(one.told, text)
     match = Match(one.finding, state, round(one.score, 3), words, unknown_because=BECAUSE.get(one.outcome))
     for other in (m for m in ruled if m.finding == one.finding):
+        if one.outcome == _ELSEWHERE and other.state in _NOW and other.score >= THRESHOLD:
+            return replace(other, score=round(one.spoken, 3))
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
             least = FAINTEST if other.score >= THRESHOLD else 0.0
             agreed = replace(other, score=max(match.score, least))
@@ -79,7 +83,7 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
-    if state == "absent" and (one.score < _DENIAL or not one.told):
+    if state == "absent" and (one.score < DENIAL or not one.told):
         unclear = round(one.spoken, 3)
         return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
     if state == "unknown":

@@ -12,9 +12,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
-
-from typing_extensions import TypeAliasType
 
 from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
@@ -22,13 +19,13 @@ from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, as
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts
-from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language, language_of
-from witnessmark.diagnosis.notes.danger import alarm_words, hazards
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD
-from witnessmark.diagnosis.notes.joining import excerpts, joined
+from witnessmark.diagnosis.notes.beside.language import SPANISH, Language, language_of
+from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
+from witnessmark.diagnosis.notes.danger import hazards
+from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
-from witnessmark.diagnosis.notes.model.reader import DANGER, Heard, Ruled
+from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, numbers_in
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
@@ -52,17 +49,6 @@ _DENIED: dict[ReportState, tuple[ReportState, float]] = {
 }
 """What a denied state turns into, and how far that can be relied on: `not high` may still be low."""
 
-CallBackReason = TypeAliasType(
-    "CallBackReason",
-    Literal[
-        "alarm words, but no danger understood",
-        "alarm words, but nothing understood",
-        "danger words of a language that is not read",
-        "sounds like danger",
-    ],
-)
-_SHOWN = 5
-"""Alarm words that are shown."""
 _BECAUSE: dict[Kind, UnknownBecause] = {
     "history": "history",
     "doubt": "doubtful",
@@ -71,17 +57,6 @@ _BECAUSE: dict[Kind, UnknownBecause] = {
     "not checked": "not checked",
     "unclear": "unclear",
 }
-_ALARMING = frozenset({"doubtful"})
-_ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not checked", "denied in part"})
-"""Danger at another machine, or of which the subject is open, is danger to people all the same."""
-
-
-@dataclass(frozen=True, slots=True)
-class CallBack:
-    """The note sounds like danger and none was understood: somebody should ring the writer. words: what sounds so."""
-
-    reason: CallBackReason
-    words: tuple[Excerpt, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,34 +94,36 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    parts, language, numbers = _parts(text), language_of(text), numbers_in(text)
-    ruled = _ruled(parts, text, numbers, machine)
+    clauses, language, numbers = _clauses(text), language_of(text), numbers_in(text)
+    listening = Listening(clauses)
+    ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
-    merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
+    heard = listening.believable(heard)
+    merged = _with_learned(ruled, heard, text, language) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
-    unmatched = [s for s in parts if not _any_within(spoken, s)]
+    unmatched = [c.sentence for c, _ in clauses if not _any_within(spoken, c.sentence)]
     return NoteReading(
         matches=tuple(m for m in fitting if m.score >= THRESHOLD),
         candidates=(*(m for m in fitting if m.score < THRESHOLD and m.finding not in settled), *others),
         unmatched=tuple(excerpt for sentence in unmatched for excerpt in _whole(sentence, text)),
-        call_back=_call_back(parts, text, merged, language) or _may_be_danger(heard, text, merged),
+        call_back=listening.call_back(heard, shipped().level if heard else 1.0, merged, language),
         language=language,
-        facts=facts(parts, text),
+        facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(numbers),
     )
 
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
-    return _ruled(_parts(text), text, numbers_in(text), ANY_MACHINE)
+    return _ruled(_clauses(text), numbers_in(text), ANY_MACHINE)
 
 
 def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
-    return telling(_ruled(_parts(text), text, numbers, ANY_MACHINE), numbers)
+    return telling(_ruled(_clauses(text), numbers, ANY_MACHINE), numbers)
 
 
 def _parts(text: str) -> list[Sentence]:
@@ -154,15 +131,24 @@ def _parts(text: str) -> list[Sentence]:
     return [*sentences(tokens(text, words.lexicon), words)]
 
 
-def _ruled(parts: Sequence[Sentence], text: str, numbers: Sequence[Number], machine: Machine) -> list[Match]:
+def _clauses(text: str) -> list[tuple[Clause, Told]]:
+    parts = _parts(text)
+    return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]
+
+
+def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
     words, counted = vocabulary(), implied(numbers, machine.judged())
-    of_parts = (_of_clause(Clause(s, text), by, words, counted) for s, by in zip(parts, told(parts), strict=True))
+    of_parts = (_of_clause(clause, by, words, counted) for clause, by in clauses)
     return _merged(match for found in of_parts for match in found)
 
 
-def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
-    """What the learned reader makes of what the rules take from the note; danger stands as the rules hear it."""
-    kept = frozenset(m.finding for m in ruled if is_danger(m.finding))
+def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, language: Language) -> list[Match]:
+    """What the learned reader makes of what the rules take from the note.
+
+    Danger stands as the rules hear it, and in Spanish, of which the reader learned little, all that they believe.
+    """
+    stands = language.name == SPANISH
+    kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or (stands and m.score >= THRESHOLD))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
 
 
@@ -201,36 +187,6 @@ def alarms(matches: Iterable[Match]) -> tuple[SafetyNotice, ...]:
         for rule, because in fired
         if because
     )
-
-
-def alarming(match: Match) -> bool:
-    """Whether it fires its rules: a sign that is there, in doubt, or said in passing where people are in danger."""
-    reasons = _ALARMING_HAZARD if is_danger(match.finding) else _ALARMING
-    return match.state in _SIGNS or match.unknown_because in reasons
-
-
-def _call_back(parts: Sequence[Sentence], text: str, found: Sequence[Match], language: Language) -> CallBack | None:
-    """Alarm words in a note in which no danger was understood."""
-    if any(is_danger(m.finding) for m in found):
-        return None
-    lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]
-    if not found:
-        lists.append(("alarm words, but nothing understood", ALONE))
-    if language.name != ENGLISH:
-        lists.append(("danger words of a language that is not read", NOT_HEARD))
-    for reason, name in lists:
-        if words := tuple(e for s in parts for e in _spans(s, alarm_words(s, name), text)):
-            return CallBack(reason, words[:_SHOWN])
-    return None
-
-
-def _may_be_danger(heard: Sequence[Heard], text: str, found: Iterable[Match]) -> CallBack | None:
-    """Where the learned reader hears danger and no rule for danger fires."""
-    if any(is_danger(m.finding) and alarming(m) for m in found):
-        return None
-    sounds = [one for one in heard if one.finding == DANGER and one.score >= shipped().level]
-    words = (words for one in sounds for words in excerpts(one.named, text))
-    return CallBack("sounds like danger", tuple(words)[:_SHOWN]) if sounds else None
 
 
 def mentions(clause: Clause, words: Vocabulary, counted: Sequence[Implied] = ()) -> list[Mention]:

@@ -71,3 +71,15 @@ class Phrases(Row):
 
 
 PHRASES = data.table(PACKAGE, f"{FOLDER}/phrases.toml", Phrases)
+
+
+class OtherLanguage(Row):
+    """Words of another language for the concepts of the wording, and wording of its own."""
+
+    source: SourceId
+    reviewed: str
+    concepts: dict[str, tuple[str, ...]]
+    phrase: tuple[PhraseRow, ...]
+
+
+SPANISH = data.table(PACKAGE, f"{FOLDER}/spanish.toml", OtherLanguage)

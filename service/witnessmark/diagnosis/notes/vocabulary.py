@@ -21,7 +21,7 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import danger_concepts
-from witnessmark.diagnosis.notes.phrase_rows import PHRASES, PhraseRow, Phrases, TopicRow
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
 from witnessmark.diagnosis.notes.tokens import Lexicon, stem
 
 Target = tuple[str, ReportState]
@@ -76,52 +76,65 @@ class Vocabulary:
 @cache
 def vocabulary() -> Vocabulary:
     """The wording that ships with the package."""
-    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts(), **fact_concepts()})
+    return compiled(PHRASES(), {**cue_concepts(), **danger_concepts(), **fact_concepts()}, SPANISH())
 
 
 @data.checked
 def check_phrases() -> None:
     """The shipped wording uses concepts, findings and readings that there are. Raises DataError."""
     vocabulary()
-    if wrong := [*dangling(PHRASES(), knowledge())]:
+    if wrong := [*dangling(PHRASES(), knowledge(), SPANISH())]:
         raise data.DataError(wrong)
 
 
-def dangling(file: Phrases, known: Knowledge) -> Iterator[str]:
-    """What the rows name that the knowledge does not have."""
+def dangling(file: Phrases, known: Knowledge, other: OtherLanguage | None = None) -> Iterator[str]:
+    """What the rows name that the knowledge does not have, and concepts of the other language that the file has not."""
     reportable = known.findings.keys() | known.normals.keys()
-    named = [key for row in file.phrase for key in row.findings]
+    rows = (*file.phrase, *(other.phrase if other else ()))
+    named = [key for row in rows for key in row.findings]
     named += [key for row in file.topic for key in (*row.findings, *row.bad)]
     yield from (f"phrases.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
+    foreign = set(other.concepts) if other else set()
+    yield from (f"spanish.toml: unknown concept {key}" for key in sorted(foreign - file.concepts.keys()))
 
 
-def compiled(file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType({})) -> Vocabulary:
+def compiled(
+    file: Phrases, more: Mapping[str, Iterable[str]] = MappingProxyType({}), other: OtherLanguage | None = None
+) -> Vocabulary:
     """Compile the file. Raises DataError naming a concept that a pattern uses and nobody defined.
 
-    more: concepts of other files that are looked up in the same pass and that no pattern of this file uses.
+    more: concepts of other files, looked up in the same pass, that no pattern of this file uses. other: words
+    of another language; no misspelt word is taken for one of them.
     """
     concepts: dict[str, tuple[str, ...]] = {**file.concepts, "DECOY": file.decoys.words}
     short = {key: tuple(words.split()) for key, words in file.words.abbreviations.items()}
-    patterns = [
-        replace(pattern, slots=_slots(pattern.text, short))
-        for pattern in (*_phrases(file.phrase), *_topics(file.topic))
-    ]
-    names = {name for pattern in patterns for slot in pattern.slots for name in slot.names}
-    wordings = _wordings({**concepts, **more}, names, short)
+    own = _patterns((*_phrases(file.phrase), *_topics(file.topic)), short)
+    patterns = _patterns(_phrases(other.phrase), short) if other else []
+    wordings = _wordings({**concepts, **more}, _named(own), short)
+    foreign = _wordings({**dict.fromkeys(concepts, ()), **other.concepts}, _named(patterns), short) if other else []
     lists = file.words.lists
+    plain = {stem(word.lower()) for word in lists.plain.split()} | {word for stems, _ in foreign for word in stems}
     lexicon = Lexicon(
         abbreviations=short,
         stems=frozenset(word for stems, _ in wordings for word in stems),
-        plain=frozenset(stem(word.lower()) for word in lists.plain.split()),
+        plain=frozenset(plain),
     )
     return Vocabulary(
         lexicon=lexicon,
-        wordings=_tree(wordings),
-        patterns=_by_anchor(patterns, {name: len(words) for name, words in concepts.items()}),
+        wordings=_tree(sorted({*wordings, *foreign})),
+        patterns=_by_anchor([*own, *patterns], {name: len(words) for name, words in concepts.items()}),
         topics=frozenset(file.heads.names),
         fillers=frozenset(stem(word) for word in lists.function.split()),
         articles=frozenset(stem(word) for word in lists.articles.split()),
     )
+
+
+def _patterns(patterns: Iterable[Pattern], short: Mapping[str, tuple[str, ...]]) -> list[Pattern]:
+    return [replace(pattern, slots=_slots(pattern.text, short)) for pattern in patterns]
+
+
+def _named(patterns: Iterable[Pattern]) -> set[str]:
+    return {name for pattern in patterns for slot in pattern.slots for name in slot.names}
 
 
 def _phrases(rows: Iterable[PhraseRow]) -> Iterator[Pattern]:

@@ -35,11 +35,13 @@ class Assertion:
 
 def assertion(scope: Scope, mention: Mention) -> Assertion:
     """How the clause tells this mention, and the words that decided."""
+    once = _once(scope, mention)
     for kind, deciders in (
+        ("history", once if mention.hazard else NONE),
         ("not checked", _unchecked(scope, mention)),
         ("other machine", _elsewhere(scope, mention)),
         ("advice", _advised(scope, mention)),
-        ("history", _once(scope, mention)),
+        ("history", once),
         ("doubt", _doubted(scope, mention)),
         ("absent", denials(scope, mention)),
     ):

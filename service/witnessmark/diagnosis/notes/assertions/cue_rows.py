@@ -44,6 +44,7 @@ CueClass = TypeAliasType(
         "link",
         "own-target",
         "modifier",
+        "perception",
         "machine",
     ],
 )

@@ -7,6 +7,7 @@ denial behind (`ruled out`, `: none`) takes what stands right before it. A denie
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
@@ -16,6 +17,17 @@ from witnessmark.diagnosis.notes.mentions import Mention
 REACH = 8
 """Words that a denial reaches over at most, words without meaning not counted."""
 _FEW = 3
+_ANDS = frozenset({"and", "plu", "y"})
+"""What begins another statement: `not cooling and smells burnt`, `no enfria y huele a quemado`."""
+_VERBS = frozenset({"run", "start", "restart"})
+"""Verbs that mean nothing by themselves or name parts too (`start capacitor`, `run winding`)."""
+_THE = frozenset({"the", "a", "an", "my", "our"})
+_PREPOSITIONS = frozenset(
+    {"of", "in", "on", "at", "from", "to", "with", "for", "by", "into", "as", "or", "and", "de", "en", "del", "con"}
+)
+_COPULAS = frozenset({"is", "was", "were", "are", "had", "has"})
+_NAMES = frozenset({"smel", "smell", "odor", "odour", "nois", "sound", "test", "trip", "sign"})
+"""Nouns that end what a denial takes as a whole: `no burnt oil smell`."""
 Target = Literal["denied", "open", "spent"]
 """Whether a denial takes a mention, may take it, or is spent before."""
 
@@ -34,11 +46,19 @@ def perhaps(scope: Scope, mention: Mention) -> frozenset[int]:
 def _in_front(scope: Scope, target: Target) -> dict[Mention, frozenset[int]]:
     """The mentions that denials in front of them deny, or may deny, with the tokens of those."""
     found: dict[Mention, frozenset[int]] = {}
-    for cue in scope.of("negation"):
+    for cue in (*scope.of("negation"), *_ruling_out(scope)):
         if not cue.tokens & scope.owned and not _cancelled(scope, cue):
             named = [mention for mention in _targets(scope, cue) if _reaches(scope, cue, mention) == target]
             found |= {mention: found.get(mention, NONE) | cue.tokens for mention in named}
     return found
+
+
+def _ruling_out(scope: Scope) -> Iterator[Cue]:
+    """`ruled out bad valves`, where nothing that may be meant stands before it."""
+    for cue in scope.of("backward-negation"):
+        before = any(min(m.tokens) < cue.start and m.tokens & scope.part(cue) for m in scope.mentions)
+        if scope.sentence.tokens[cue.start].stem == "rul" and not before and _first_behind(scope, cue):
+            yield cue
 
 
 def _cancelled(scope: Scope, cue: Cue) -> bool:
@@ -46,11 +66,14 @@ def _cancelled(scope: Scope, cue: Cue) -> bool:
     tokens = scope.sentence.tokens
     if tokens[cue.start].stem not in {"not", "without"}:
         return False
-    part = scope.part(cue)
-    before = [c for c in scope.of("negation") if c.end <= cue.start and c.start in part and not c.tokens & scope.owned]
+    part, without = scope.part(cue), tokens[cue.start].stem == "without"
+    earlier = [c for c in scope.of("negation") if c.end <= cue.start and c.start in part]
+    before = [c for c in earlier if without or not c.tokens & scope.owned]
     if not before or tokens[before[-1].start].stem not in {"not", "never"}:
         return False
     between = frozenset(range(before[-1].end, cue.start))
+    if without:  # `it doesn't run without knocking`: whatever it does, it knocks
+        return len(between) <= REACH
     spent = any(other.tokens <= between for other in scope.of("own-target"))
     return not spent and len(between) <= REACH and not any(scope.weighing(m) & between for m in scope.mentions)
 
@@ -77,7 +100,7 @@ def _reach(scope: Scope, cue: Cue) -> frozenset[int]:
     left, reached = REACH, []
     for k in range(cue.end, len(sentence.tokens)):
         token = sentence.tokens[k]
-        ands = token.stem in {"and", "plu"} and not through_and
+        ands = token.stem in _ANDS and not through_and
         if (k in ends and token.stem not in {"nor", "or"}) or ands or (token.kind == "pause" and not goes_on(scope, k)):
             break
         left -= k not in sentence.idle
@@ -102,6 +125,8 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     """Whether the denial has its target in plain words before the mention: `no smell`, `not the valve`."""
     begins = min(k for k in mention.tokens if k >= cue.end)
     between = range(cue.end, begins)
+    if spent := _on_a_verb(scope, cue, begins) or _on_its_beginning(scope, cue, mention, begins):
+        return spent
     linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
     if linked or only_idle(scope, cue.end, begins):
         return "denied"
@@ -112,6 +137,62 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
         return "spent"
     modified = {k for c in scope.of("modifier") for k in c.tokens} | scope.sentence.idle | scope.joints
     return "denied" if (modified | denied).issuperset(between) else "open"
+
+
+def _on_a_verb(scope: Scope, cue: Cue, begins: int) -> Target | None:
+    """`won't run windings open`, `can't get it to start capacitor bulged`: the verb is denied, no part of its name."""
+    tokens = scope.sentence.tokens
+    verbs = [k for k in range(cue.end, begins + 1) if tokens[k].stem in _VERBS and only_idle(scope, cue.end, k)]
+    if not verbs or tokens[verbs[0] - 1].stem not in {"not", "to", "never"}:
+        return None
+    verb = tokens[verbs[0]]
+    if verb.end - verb.start == len(verb.stem):
+        return "spent"
+    near = verbs[0] + 1
+    return "open" if near in scope.sentence.topics or (near < len(tokens) and near in scope.sentence.idle) else None
+
+
+def _on_its_beginning(scope: Scope, cue: Cue, mention: Mention, begins: int) -> Target | None:
+    """`no smell the oil is burnt`, `not blowing cold crankcase heater dead`: it may deny no more than the first word.
+
+    So too where the words go on behind a word that ends its reach (`no smell but the oil is burnt`), and where it
+    denies a thing by name (`not the contactor contacts welded`).
+    """
+    tokens, topics, weighing = scope.sentence.tokens, scope.sentence.topics, scope.weighing(mention)
+    ends = {c.start for c in scope.of("termination")} | {k for k, t in enumerate(tokens) if t.stem in _ANDS}
+    if any(begins < k < max(weighing) and k not in mention.tokens for k in ends):
+        return "open"
+    if max(mention.tokens) == begins:
+        return None
+    after_not = begins in topics and tokens[cue.end - 1].stem == "not"
+    by_name = after_not and (tokens[cue.end].stem in _THE or _inflected(scope, cue.end))
+    following = begins + 1
+    while following in scope.sentence.idle and tokens[following].stem not in _PREPOSITIONS:
+        following += 1
+    verbs = (c for c in scope.of("own-target") if c.end - c.start > 1 and only_idle(scope, cue.end, c.start))
+    whole = any(c.start < begins < c.end for c in verbs)
+    plain = any(c.start == begins and c.end <= following for c in scope.of("own-target"))
+    goes_on = following in topics & mention.tokens and max(weighing) > following
+    named_last = tokens[max(mention.tokens)].stem in _NAMES
+    return (
+        "open"
+        if by_name or whole or _told_that(scope, cue, mention) or (plain and goes_on and not named_last)
+        else None
+    )
+
+
+def _inflected(scope: Scope, k: int) -> bool:
+    """`pumping`, a verb, where `pump` is a thing."""
+    token = scope.sentence.tokens[k]
+    return scope.clause.text[token.start : token.end].lower().endswith("ing")
+
+
+def _told_that(scope: Scope, cue: Cue, mention: Mention) -> bool:
+    """`nobody noticed the oil was burnt`: what a whole clause says of is there, seen or not."""
+    tokens = scope.sentence.tokens
+    first, last = min(mention.tokens), max(mention.tokens)
+    says = any(tokens[k].stem in _COPULAS for k in range(first, last))
+    return says and any(c.start >= cue.end and c.end <= first for c in scope.of("perception"))
 
 
 def joined(scope: Scope, end: int, start: int) -> bool:

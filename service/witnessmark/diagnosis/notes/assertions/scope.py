@@ -145,7 +145,9 @@ def _cues(sentence: Sentence) -> Iterator[Cue]:
             end, longest = max(end, cue.end), cue.end - cue.start
 
 
-_PLAIN = frozenset({"closing-negation", "link", "own-target", "modifier", "machine", "done", "termination", "replaced"})
+_PLAIN = frozenset(
+    {"closing-negation", "link", "own-target", "modifier", "perception", "machine", "done", "termination", "replaced"}
+)
 """Classes that hide no other and are hidden by none."""
 
 

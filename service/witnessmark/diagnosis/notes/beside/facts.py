@@ -83,7 +83,8 @@ def _of_sentence(sentence: Sentence) -> Iterator[Fact]:
             places = [p for p in sentence.places.get(name_of(kind, value), ()) if p.start not in denied]
             if places:
                 yield _fact(sentence, kind, value, min(places, key=lambda p: (p.start, -p.end)))
-    for k in sorted(alarm_words(sentence, ALARM) | alarm_words(sentence, ALONE)):
+    alarms = [p for _, p in alarm_words(sentence, ALARM, ALONE) if p.start not in denied]
+    for k in sorted({k for p in alarms for k in range(p.start, p.end)}):
         token = sentence.tokens[k]
         yield Fact("alarm", token.stem, token.start, token.end)
     yield from _times(sentence.tokens)

@@ -1,0 +1,67 @@
+"""Danger to people in some three hundred tellings, English and Spanish, and two hundred look-alikes.
+
+Constructed, most of them before the rules were read. Each telling must fire a rule for danger or ask for a call back,
+whatever the learned reader makes of it; no look-alike may do either.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.notes_model.deaf import Deaf
+
+from witnessmark.diagnosis.notes import matching
+from witnessmark.diagnosis.notes.matching import alarms, read_note
+from witnessmark.diagnosis.notes.telling import is_danger
+
+LEARNED = True
+HERE = Path(__file__).parent / "told"
+CALLED_BACK = 12
+"""Tellings that no rule for danger fires on and that ask for a call back at most."""
+
+
+def rows(name: str) -> list[str]:
+    lines = (HERE / name).read_text(encoding="utf-8").splitlines()
+    return [line for line in lines if line and not line.startswith("#")]
+
+
+DANGER, HARMLESS = rows("danger.txt"), rows("no_danger.txt")
+
+
+def fires(text: str) -> bool:
+    note = read_note(text)
+    return any(is_danger(key) for notice in alarms((*note.matches, *note.candidates)) for key in notice.because)
+
+
+@pytest.mark.parametrize("text", DANGER)
+def test_danger_is_heard_with_a_learned_reader_and_without(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert fires(text) or read_note(text).call_back
+    monkeypatch.setattr(matching, "shipped", Deaf)
+    assert fires(text) or read_note(text).call_back
+
+
+@pytest.mark.parametrize("text", HARMLESS)
+def test_what_sounds_alike_is_none(text: str) -> None:
+    assert not fires(text)
+    assert read_note(text).call_back is None
+
+
+def test_a_rule_fires_on_nearly_all() -> None:
+    """Only an explosion, an evacuation or a pressure that runs away, told bare, is left to a call back."""
+    assert sum(not fires(text) for text in DANGER) <= CALLED_BACK
+
+
+def test_there_are_many() -> None:
+    assert len(set(DANGER)) >= 300
+    assert len(set(HARMLESS)) >= 190
+
+
+@pytest.mark.parametrize("text", ["{}, {}", "{}. {}", "{} - {}", "{} {}"])
+def test_danger_is_heard_behind_a_fault(text: str) -> None:
+    """What else a caller tells first takes nothing away from it."""
+    before = ("no cooling", "breaker trips every time", "unit down")
+    missed = [
+        (b, d) for b in before for d in DANGER[::7] if not fires(t := text.format(b, d)) and not read_note(t).call_back
+    ]
+    assert missed == []
