@@ -40,7 +40,6 @@ def sample(criterion: Criterion) -> Sample:
 OPEN = (
     "an unmodelled mode: a wrong mode at 0.95 or more",
     "an unmodelled mode: called unfit, and few false alarms",
-    "next checks against hazards and prerequisites",
 )
 """Lost with the wider knowledge and the new order of checks; not mended yet, and so not hidden."""
 
