@@ -87,13 +87,16 @@ def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
 
 
 def _of_a_settled(inquiry: Inquiry, here: Decision, allowed: Allowed) -> Allowed:
-    """All checks; where the mode is settled, those that the repair needs, and while the cause is open what tells it."""
+    """All checks; where the mode is settled, those that the repair needs, and while the cause is open what tells it.
+
+    At an opened compressor the usual next look too: what lies there is not seen again.
+    """
     (mode, firmness), (_, cause) = here
     if firmness < _FIRM or hangs_on_one(inquiry):
         return allowed
     needed = {key for need in check_book().need if mode in need.modes for key in need.checks}
     telling = () if cause else _telling_causes(inquiry)
-    wanted = {*needed, *telling, *inquiry.situation.follows}
+    wanted = {*needed, *telling, *(inquiry.situation.follows if inquiry.situation.opened else ())}
     return [(finding, check) for finding, check in allowed if finding.id in wanted]
 
 
