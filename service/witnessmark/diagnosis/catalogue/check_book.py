@@ -56,9 +56,9 @@ class Order(Reviewed):
 
     open_already: of `open` where the compressor stands opened; site_when_opened: of questions and looks on site then.
     other_side: on checks of the side, electrical or circuit, that nothing was found on; either: findings that may come
-    from both. remedy: bits that finding or putting right a cause is worth that is at work. follow: worth a minute of the
-    usual next look after what was told; follow_later: factor from one to the next of such a list, follow_other: from
-    one such list to the next, follow_at_meter: on all but questions while likely nobody is at the machine.
+    from both. remedy: bits that finding or putting right a cause is worth that is at work. follow: worth a minute of
+    the usual next look after what was told; follow_later: factor from one to the next of such a list, follow_other:
+    from one such list to the next, follow_at_meter: on all but questions while likely nobody is at the machine.
     """
 
     ask: float
@@ -131,8 +131,9 @@ class Danger(Reviewed):
 
 
 class Follow(Reviewed):
-    """What is usually looked at next, in this order, once one of these was told. opened: only at an opened compressor,
-    or only at one that is not; None says nothing. The first row that fits says most.
+    """What is usually looked at next, in this order, once one of these was told; the first row that fits says most.
+
+    opened: only at an opened compressor, or only at one that is not; None says nothing.
     """
 
     told: States
