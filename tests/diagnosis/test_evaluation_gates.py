@@ -37,12 +37,9 @@ def sample(criterion: Criterion) -> Sample:
     return replace(parts[0], outcomes={name: out for first in parts for name, out in first.outcomes.items()})
 
 
-OPEN = (
-    "an unmodelled mode: a wrong mode at 0.95 or more",
-    "an unmodelled mode: called unfit, and few false alarms",
-    "next checks against hazards and prerequisites",
-)
-"""Lost with the wider knowledge and the new order of checks; not mended yet, and so not hidden."""
+OPEN = ("an unmodelled mode: a wrong mode at 0.95 or more",)
+"""Not held: 11 % of the cases, bound 6 %. A broken vane, a broken mounting or shattered wraps, turned at random, are by
+themselves taken for a slug at 0.95: what else breaks them has no mode of its own."""
 
 
 def _row(criterion: Criterion) -> Any:

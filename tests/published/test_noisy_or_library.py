@@ -97,14 +97,28 @@ def observed(net: Network, rows: np.ndarray) -> Network:
     )
 
 
-def apart(net: Network, evidence: Evidence, answer: Answer) -> float:
-    """How far an answer is from the library's: probabilities, and the log of the evidence."""
+def passed(net: Network, evidence: Evidence, *, no_mode: bool) -> tuple[np.ndarray, float]:
+    """The library's P(node) and P(evidence), all modes inactive or not; without what contexts say of no mode."""
     some = observed(net, evidence.findings)
     engine = gum.LazyPropagation(library_network(some))
-    engine.setEvidence(dict(zip(some.findings, evidence.likelihood.tolist(), strict=True)))
+    off = dict.fromkeys(net.nodes[net.causes :], 0) if no_mode else {}
+    engine.setEvidence({**dict(zip(some.findings, evidence.likelihood.tolist(), strict=True)), **off})
     engine.makeInference()
-    gaps = [abs(answer.probability[0, k] - engine.posterior(key)[1]) for k, key in enumerate(net.nodes)]
-    return float(max(*gaps, abs(answer.log_evidence[0] - np.log(engine.evidenceProbability()))))
+    return np.array([engine.posterior(key)[1] for key in net.nodes]), engine.evidenceProbability()
+
+
+def apart(net: Network, evidence: Evidence, answer: Answer) -> float:
+    """How far an answer is from the library's: probabilities, P(no mode), and the log of the evidence.
+
+    A context multiplies the odds of "no mode active", so it adds so much of the pass in which all are inactive.
+    """
+    free, likely = passed(net, evidence, no_mode=False)
+    sound, share = passed(net, evidence, no_mode=True)
+    extra = (net.no_fault_odds - 1) * share
+    whole = likely + extra
+    gaps = np.abs(answer.probability[0] - (free * likely + sound * extra) / whole)
+    none = abs(answer.none[0] - net.no_fault_odds * share / whole)
+    return float(max(*gaps, none, abs(answer.log_evidence[0] - np.log(whole))))
 
 
 @pytest.mark.parametrize("modes", CHOSEN)
@@ -159,5 +173,9 @@ def test_soft_evidence_equals_the_exponentially_modified_gaussian(value: float, 
     beyond_high = exponnorm(row.tail_high / blur, loc=0, scale=blur).pdf(value - high)
     offsets = np.linspace(low, high, 20_001)
     plateau = float(np.mean(np.exp(-((value - offsets) ** 2) / (2 * blur**2)) / (blur * np.sqrt(2 * np.pi))))
-    expected = (1 - gross) * np.array([plateau, beyond_low, beyond_high]) + wrong
+    sound = plateau
+    for stray, distance in ((row.stray, low - value), (row.stray_high, value - high)):
+        if stray:  # sound machines that read a little beyond the plateau all the same
+            sound += stray.share * (exponnorm(stray.tail / blur, loc=0, scale=blur).pdf(distance) - plateau)
+    expected = (1 - gross) * np.array([sound, beyond_low, beyond_high]) + wrong
     assert likelihood(row, value, uncertainty, gross) == pytest.approx(expected / expected.max(), rel=2e-3)

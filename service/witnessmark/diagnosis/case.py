@@ -140,6 +140,7 @@ class Case:
     compressor_fate: `known-failed`: that no mode is there is ruled out, and it is asked which. `replaced-anyway` is no
         evidence; the dispatch says that the compressor is ordered.
     first: the finding that was there first, as told ("the bearing went first"). Modes that show it began the failure.
+    read: fields of the readings that were taken, whatever they came to: they are not asked for again.
     ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
         report says the contrary the report counts, since it may be later.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
@@ -154,6 +155,7 @@ class Case:
     conditions: tuple[Condition, ...] | None = None
     compressor_fate: CompressorFate | None = None
     first: str | None = None
+    read: tuple[str, ...] = ()
     ran: bool = False
     fluid: Fluid | None = None
     urgency: Urgency | None = None

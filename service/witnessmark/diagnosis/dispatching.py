@@ -7,7 +7,7 @@ were reported, so that a dispatcher with hundreds of calls waits for none of the
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -17,7 +17,7 @@ from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
@@ -25,6 +25,7 @@ from witnessmark.diagnosis.notes.beside.facts import Fact
 from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
+from witnessmark.diagnosis.notes.numbers.number import Values
 from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, SafetyNotice
 from witnessmark.vocabulary import words
 
@@ -73,17 +74,26 @@ class Dispatched:
     ask: tuple[Named, ...]
 
 
-def dispatch_call(case: Case, note: str = "", known: Knowledge | None = None) -> Dispatched:
+FromNote = Callable[[Mapping[str, Values], str | None], tuple[Reading, ...]]
+"""From the values of a note by field, SI, and its refrigerant to all derived numbers, those of the case among them."""
+
+
+def dispatch_call(
+    case: Case, note: str = "", known: Knowledge | None = None, from_note: FromNote | None = None
+) -> Dispatched:
     """What to send for a call, and what to say and ask on the phone until then.
 
     case: as for a diagnosis; what is wanted of it is not read. note: the caller's words or a job note; what the case
-    says itself outweighs what the note says of it.
+    says itself outweighs what the note says of it. from_note: how numbers of the note become readings beside those of
+    the case; without it only what they imply counts.
 
     Raises InputError and its kinds, each with the field that is wrong (`text`, `findings.0.finding`, …).
     """
     everything, reading = known or knowledge(), read_note(note, case.machine)
     filled, taken = from_facts(case, reading.facts)
     told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
+    if from_note and reading.readings:
+        told = replace(told, readings=from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
     doubtful = _heard(everything, reading)
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
@@ -118,6 +128,12 @@ def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]
     urgency = case.urgency or min(urgencies, key=words(Urgency).index, default=None)
     taken = (*parts.values(), *(gases if len(gases) == 1 else ()), *([urgency] if urgency != case.urgency else ()))
     return replace(case, machine=machine, fluid=fluid, urgency=urgency), tuple(str(word) for word in taken)
+
+
+def _refrigerant(facts: Sequence[Fact]) -> str | None:
+    """The one refrigerant that the note names."""
+    named = [fact.value for fact in facts if fact.kind == "refrigerant"]
+    return named[0] if len(named) == 1 else None
 
 
 def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:

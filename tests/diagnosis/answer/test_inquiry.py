@@ -55,7 +55,7 @@ def test_turning_a_finding_round(small: Knowledge, wet: Inquiry) -> None:
 def test_turning_a_three_way_finding_round(small: Knowledge, wet: Inquiry) -> None:
     row = [p.finding for p in wet.evidence.items].index("superheat")
     other = inquire(small, replace(WET, findings=(Report("superheat", "normal"), *WET.findings[1:])))
-    turned = other.posterior.evidence.likelihood.copy()
+    turned = wet.posterior.evidence.likelihood.copy()  # the others weigh as they did beside it: of one disturbance
     turned[row] = wet.posterior.evidence.likelihood[row][[1, 0, 2]]
     assert wet.flipped[row] == pytest.approx(wet.posterior.ask(turned[None]).probability[0], abs=1e-9)
     assert wet.flipped[row] == pytest.approx(other.answer.probability[0], abs=0.02)

@@ -122,7 +122,7 @@ def stops(row: Row) -> bool:
 def looked_at(row: Row) -> tuple[frozenset[str], ...]:
     """The first three checks that the service proposes, each under every name that the writers had for it."""
     checks = diagnosed(row["input"])["next_checks"]["checks"]
-    return tuple(_named(str(check.get("finding") or check.get("id") or check)) for check in checks[:3])
+    return tuple(_named(str(check["action"] or check["finding"])) for check in checks[:3])
 
 
 def _named(check: str) -> frozenset[str]:

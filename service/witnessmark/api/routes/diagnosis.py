@@ -133,6 +133,7 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         conditions=None if body.conditions is None else tuple(dict.fromkeys(body.conditions)),
         compressor_fate=body.compressor_fate,
         first=body.first,
+        read=tuple(name for name in type(body.readings).model_fields if getattr(body.readings, name) is not None),
         ran=body.readings.running is True,
         fluid=None if body.refrigerant is None else Fluid.of(body.refrigerant),
         urgency=body.urgency,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
+from types import SimpleNamespace
 from typing import Any
 
 from pydantic import ValidationError
@@ -12,7 +14,9 @@ from witnessmark.api.problems import Problem, documented, unfit, unusable
 from witnessmark.api.routes.diagnosis import case_of
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import dispatch as wire
+from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
 from witnessmark.api.slow_work import apart
+from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.errors import InputError
 
@@ -86,8 +90,20 @@ def _refused(call: Any, problem: Problem) -> wire.CallAnswer:
 
 def _answered(context: RequestContext, call: wire.Call) -> wire.CallAnswer:
     case, _ = case_of(context, call)
-    outcome = _outcome(context, dispatch_call(case, call.note or ""))
+    outcome = _outcome(context, dispatch_call(case, call.note or "", from_note=partial(_with_note, context, call)))
     return wire.CallAnswer(reference=call.reference, outcome=outcome)
+
+
+def _with_note(
+    context: RequestContext, call: wire.Call, read: Mapping[str, Sequence[float]], refrigerant: str | None
+) -> tuple[Reading, ...]:
+    """The derived numbers of the readings of a note and of the call, which outweigh them."""
+    found = context.result(FieldReadings, SimpleNamespace(**acceptable(read)))
+    own = {name: getattr(call.readings, name) for name in call.readings.model_fields_set}
+    both = call.model_copy(
+        update={"readings": found.model_copy(update=own), "refrigerant": call.refrigerant or refrigerant}
+    )
+    return case_of(context, both)[0].readings
 
 
 def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:

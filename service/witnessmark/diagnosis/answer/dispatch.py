@@ -39,6 +39,8 @@ _FIRST_LOOK = 60
 """Minutes on site where nothing is known yet (expert estimate)."""
 _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
+"""Steps that say what a stop order says already; without one locking out is a step of the work, no order."""
+_FOR_THE_WORK = "Lock out before anything is opened"
 _FOR_CALLER = {
     "stop": "Switch it off and leave it off until a technician has looked at it",
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
@@ -158,7 +160,11 @@ def _for_technician(
     """What the rules forbid comes first; a machine that runs on is told nothing that would stop it."""
     kept = [row for row in rows if row.run != "stop" or runs.advice != "keep-running"]
     steps = _all([*(_do_not(notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)])
-    return tuple(step for step in steps if step not in _ECHOES or _LOCKED not in steps)
+    if _LOCKED in steps:
+        return tuple(step for step in steps if step not in _ECHOES)
+    if runs.advice == "stop":
+        return steps
+    return tuple(_FOR_THE_WORK if step == _ECHOES[0] else step for step in steps if step != _ECHOES[1])
 
 
 def _do_not(notice: SafetyNotice) -> tuple[str, ...]:

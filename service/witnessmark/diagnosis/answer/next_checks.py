@@ -18,6 +18,7 @@ from witnessmark.diagnosis.answer.outlook import (
     Outlook,
     effort_of,
     entropy,
+    followed,
     foreseen,
     roughly_foreseen,
 )
@@ -86,13 +87,17 @@ def ranked(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
 
 
 def _of_a_settled(inquiry: Inquiry, here: Decision, allowed: Allowed) -> Allowed:
-    """All checks; where the mode is settled, those that the repair needs, and while the cause is open what tells it."""
+    """All checks; where the mode is settled, those that the repair needs, and while the cause is open what tells it.
+
+    At an opened compressor the usual next look too: what lies there is not seen again.
+    """
     (mode, firmness), (_, cause) = here
     if firmness < _FIRM or hangs_on_one(inquiry):
         return allowed
     needed = {key for need in check_book().need if mode in need.modes for key in need.checks}
     telling = () if cause else _telling_causes(inquiry)
-    return [(finding, check) for finding, check in allowed if finding.id in needed or finding.id in telling]
+    wanted = {*needed, *telling, *(inquiry.situation.follows if inquiry.situation.opened else ())}
+    return [(finding, check) for finding, check in allowed if finding.id in wanted]
 
 
 _FIRM = 2
@@ -155,11 +160,11 @@ def _telling(inquiry: Inquiry, outlook: Outlook, here: Decision) -> bool:
     visibly alike either way is not worth making.
     """
     if _visible(inquiry, outlook) < inquiry.decisions.next_checks.least_apart:
-        return False
+        return False  # the usual next look as well: an answer that changes nothing is no check
     undecided = any(not name for name, _ in here) or hangs_on_one(inquiry)
     if undecided and outlook.bits >= inquiry.decisions.next_checks.least_bits:
         return True
-    if isinstance(outlook.check, Action):
+    if isinstance(outlook.check, Action) or followed(inquiry, outlook.finding, outlook.check):
         return True
     matters = inquiry.decisions.next_checks.matters
     return any(
@@ -215,7 +220,7 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
 
 def _text(outlook: Outlook) -> str:
     if isinstance(outlook.check, Action):
-        return f"{outlook.check.text}."
+        return f"{outlook.check.text}. {outlook.check.how}"
     if outlook.check.kind == "again":
         return f"Measure again: {lower(outlook.finding.text)}. {outlook.check.how}"
     return f"{outlook.finding.text}? {outlook.check.how}"

@@ -36,7 +36,7 @@ class Outlook:
     """What a check can show. states: its wordings; chance: (s,); after: (s, n) probabilities of all nodes then.
 
     bits: expected information; value: information and gain of the leading mode a minute; order: the same of what is in
-    view, weighed with the usual order of a procedure: what the ranking goes by.
+    view, weighed with the usual order of a procedure, and what a usual next look is worth: what the ranking goes by.
     """
 
     finding: Finding
@@ -115,7 +115,8 @@ def _outlooks(inquiry: Inquiry, allowed: Allowed, seen: Outcomes) -> list[Outloo
                 after[k, : len(words)],
                 max(float(bits[k]), 0.0),
                 max(float(worth[k]), 0.0) / effort,
-                (max(float(seen_worth[k]), 0.0) + _remedy(inquiry, check)) / effort * factor,
+                (max(float(seen_worth[k]), 0.0) + _remedy(inquiry, check)) / effort * factor
+                + _next_of_all(inquiry, finding, check),
             )
         )
     return sorted(outlooks, key=best_first)
@@ -167,6 +168,21 @@ def _doubtful(inquiry: Inquiry, finding: Finding) -> bool:
     here = inquiry.situation
     unknown = bool(here.told) and here.runs is None and "electrical" not in here.sides
     return unknown and finding.id in check_book().state.senseless_running
+
+
+def followed(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
+    """Whether it is a usual next look after what was told."""
+    return name_of(finding, check) in inquiry.situation.follows
+
+
+def _next_of_all(inquiry: Inquiry, finding: Finding, check: CheckRow) -> float:
+    """What it is worth a minute, beside what it tells, as a usual next look."""
+    if not followed(inquiry, finding, check):
+        return 0.0
+    book, asked = check_book(), step_of(finding, check) == "ask" or finding.id in check_book().phone.first
+    there = 1.0 if asked or not inquiry.situation.called_in else book.order.follow_at_meter
+    share = inquiry.situation.follows[name_of(finding, check)] * _share_of_machines(inquiry, check)
+    return book.order.follow * there * share
 
 
 def _remedy(inquiry: Inquiry, check: CheckRow) -> float:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from functools import lru_cache
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.case import Fluid
 from witnessmark.diagnosis.catalogue.action_rows import Fluid as Asked
 from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast, SafetyRule
+from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -37,15 +39,25 @@ def abnormal(inquiry: Inquiry) -> dict[str, str]:
 
 
 def shown(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
-    """Whether one of the abnormal findings is what the mode itself shows: a cause of it alone proves no damage yet."""
+    """Whether one of the abnormal findings is what the mode itself shows: a cause of it alone proves no damage yet.
+
+    A finding that is a cause seen or measured (an unbalance of the supply) shows that cause, no damage by it.
+    """
     if mode not in inquiry.net.nodes:
         return False
-    node, figures = inquiry.net.nodes.index(mode), inquiry.net.figures
+    node, figures, causes = inquiry.net.nodes.index(mode), inquiry.net.figures, _causes_seen(inquiry.knowledge)
     return any(
         (figures.high if state == "high" else figures.low)[0, inquiry.net.index(key), node] > 0
         for key, state in signs.items()
-        if key in inquiry.net.findings
+        if key in inquiry.net.findings and (key, state) not in causes
     )
+
+
+@lru_cache(maxsize=8)
+def _causes_seen(knowledge: Knowledge) -> frozenset[tuple[str, str]]:
+    """Findings in the states that define a cause, and no mode."""
+    modes = {(link.target, link.state) for link in knowledge.mode_finding if link.defines}
+    return frozenset({(link.target, link.state) for link in knowledge.cause_finding if link.defines} - modes)
 
 
 def has(fluid: Fluid | None, asked: Asked | None) -> bool:

@@ -26,7 +26,8 @@ class Situation:
     told: every finding that was reported or clearly read, with its state. runs: None where nothing says so. by_phone:
     nobody is at the machine who could bring anything about. called_in: likely so, since only what a caller tells was
     told. sides: on which something abnormal was found. can: the
-    conditions that hold or can be brought about. needless: findings that nobody looks for any more.
+    conditions that hold or can be brought about. needless: findings that nobody looks for any more. follows: what is
+    usually looked at next after what was told, with how much of the worth of such a look.
     """
 
     told: Mapping[str, str]
@@ -37,6 +38,7 @@ class Situation:
     sides: frozenset[Side]
     can: frozenset[str]
     needless: frozenset[str]
+    follows: Mapping[str, float]
 
     def elsewhere(self, finding: Finding) -> bool:
         """Whether a finding is on a side of which nothing was found, while something was of the other."""
@@ -55,7 +57,8 @@ def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situ
         called_in=called_in,
         sides=_sides(knowledge, told),
         can=_can(case, runs=runs, opened=opened),
-        needless=_needless(told, runs=runs, opened=opened, by_phone=called_in),
+        needless=_needless(told, runs=runs, opened=opened, by_phone=called_in) | _read(case),
+        follows=_follows(told, opened=opened),
     )
 
 
@@ -115,3 +118,18 @@ def _needless(told: Mapping[str, str], *, runs: bool | None, opened: bool, by_ph
     skip += [book.opened.skip] if opened else []
     skip += [book.phone.skip] if by_phone else []
     return frozenset().union(*skip)
+
+
+def _read(case: Case) -> frozenset[str]:
+    """What would only take a reading again that was taken."""
+    return frozenset().union(*(row.skip for row in check_book().read if row.field in case.read))
+
+
+def _follows(told: Mapping[str, str], *, opened: bool) -> Mapping[str, float]:
+    """By the rows that fit, the first in full; each row in its order."""
+    order, found = check_book().order, dict[str, float]()
+    fitting = [row for row in check_book().follow if row.fits(told, opened=opened)]
+    for number, row in enumerate(fitting):
+        for place, key in enumerate(key for key in row.next if key not in told):
+            found.setdefault(key, order.follow_other**number * order.follow_later**place)
+    return found

@@ -56,7 +56,9 @@ class Order(Reviewed):
 
     open_already: of `open` where the compressor stands opened; site_when_opened: of questions and looks on site then.
     other_side: on checks of the side, electrical or circuit, that nothing was found on; either: findings that may come
-    from both. remedy: bits that finding or putting right a cause is worth that is at work.
+    from both. remedy: bits that finding or putting right a cause is worth that is at work. follow: worth a minute of
+    the usual next look after what was told; follow_later: factor from one to the next of such a list, follow_other:
+    from one such list to the next, follow_at_meter: on all but questions while likely nobody is at the machine.
     """
 
     ask: float
@@ -72,6 +74,10 @@ class Order(Reviewed):
     site_when_opened: float
     other_side: float
     remedy: float
+    follow: float
+    follow_later: float
+    follow_other: float
+    follow_at_meter: float
     either: frozenset[str]
 
     def of(self, step: Step) -> float:
@@ -124,6 +130,28 @@ class Danger(Reviewed):
     ask: tuple[str, ...]
 
 
+class Follow(Reviewed):
+    """What is usually looked at next, in this order, once one of these was told; the first row that fits says most.
+
+    opened: only at an opened compressor, or only at one that is not; None says nothing.
+    """
+
+    told: States
+    next: tuple[str, ...]
+    opened: bool | None = None
+
+    def fits(self, states: Mapping[str, str], *, opened: bool) -> bool:
+        """Whether what was told calls for it."""
+        return self.opened in (None, opened) and any(states.get(key) == state for key, state in self.told.items())
+
+
+class Read(Reviewed):
+    """A reading that was taken, by the name of its field, makes these checks needless: they would take it again."""
+
+    field: str
+    skip: frozenset[str]
+
+
 class Need(Reviewed):
     """Checks that the repair of a settled mode needs."""
 
@@ -141,6 +169,8 @@ class CheckBook(Row):
     phone: Phone
     danger: tuple[Danger, ...]
     need: tuple[Need, ...]
+    follow: tuple[Follow, ...]
+    read: tuple[Read, ...]
     action: tuple[Action, ...]
 
 
@@ -173,6 +203,11 @@ def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
     for row in book.known:
         yield from _states("checks", row.by, known)
         yield from unknown("checks", row.skip, known.findings)
+    for follow in book.follow:
+        yield from _states("checks", follow.told, known)
+        yield from unknown("checks", follow.next, {*known.findings, *(action.id for action in book.action)})
+    for read in book.read:
+        yield from unknown("checks", read.skip, known.findings)
     for need in book.need:
         yield from unknown("checks", need.modes, known.modes)
         yield from unknown("checks", need.checks, known.findings)

@@ -17,7 +17,7 @@ import numpy as np
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import fits
 from witnessmark.diagnosis.answer.next_checks import next_checks, ranked
-from witnessmark.diagnosis.answer.permitted import permitted
+from witnessmark.diagnosis.answer.permitted import held_back, permitted
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
@@ -137,7 +137,9 @@ def _with(knowledge: Knowledge, case: Case, simulated: Simulated, finding: Findi
 def violations(pool: Pool, cases: int, seed: int, *, heeding: bool = True) -> int:
     """Proposed checks that a fired rule forbids, whose needs cannot be met, or that lack their caution.
 
-    heeding: False counts the checks that would be proposed by one who heeds no fired rule.
+    heeding: False counts, among all checks that the machine allows, those that one who heeds no fired rule may make.
+    The six that are proposed then would tell too little: what is known of a machine that stands keeps most that need
+    power out of them, rules or none.
     """
     machines = simulate(pool.knowledge, Scenario(findings=(1, 25)), cases, seed)
     return sum(pool.each("rules of the next checks", partial(_broken, heeding=heeding), machines))
@@ -146,7 +148,10 @@ def violations(pool: Pool, cases: int, seed: int, *, heeding: bool = True) -> in
 def _broken(knowledge: Knowledge, simulated: Simulated, *, heeding: bool) -> int:
     inquiry = inquire(knowledge, simulated.case)
     fired = notices(inquiry)
-    return sum(breaks(check, forbidden(fired)) for check in next_checks(inquiry, fired if heeding else ()).checks)
+    forbids = forbidden(fired)
+    if not heeding:
+        return sum(bool(held_back(check, forbids)) for _, check in permitted(inquiry, ()))
+    return sum(breaks(check, forbids) for check in next_checks(inquiry, fired).checks)
 
 
 def breaks(check: Check, forbids: frozenset[str]) -> bool:

@@ -43,7 +43,7 @@ class Scenario:
     sd: standard deviation of every log-odds. alike: chance that a finding follows its disturbance instead of its own
     luck. flips: chance of a wrong report (None: as the knowledge says of each finding). findings: least and most number
     reported, chosen evenly; None with a channel: reported by the chances of being mentioned. strange: so many reports
-    are turned abnormal at random, as by a mode that nobody has modelled.
+    are turned abnormal at random, as by a mode that nobody has modelled; never what defines a mode or cause that is.
     """
 
     sd: float = 0.0
@@ -207,8 +207,15 @@ def _as_reported(
     second = luck("which other", net.findings) < 1 / 2
     other = np.where(three_way, (states + 1 + second) % 3, states == NORMAL)
     seen = np.where(luck("wrong", net.findings) < wrong, other, states)
-    strange = reported & _least(np.where(reported, luck("strange", net.findings), np.inf), scenario.strange)
+    open_to_it = reported & ~_definitions(knowledge, net)
+    strange = open_to_it & _least(np.where(open_to_it, luck("strange", net.findings), np.inf), scenario.strange)
     return np.where(strange, LOW + (three_way & second), seen)
+
+
+def _definitions(knowledge: Knowledge, net: Network) -> Mask:
+    """(F,) findings that are a mode or a cause seen or weighed: what another mode brings about shows none of them."""
+    defined = {link.target for link in (*knowledge.mode_finding, *knowledge.cause_finding) if link.defines}
+    return np.array([key in defined for key in net.findings], bool)
 
 
 def _case(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.evidence import circuit_numbers as circuit
 from witnessmark.diagnosis.evidence import motor_numbers as motor
 from witnessmark.diagnosis.evidence import supply_numbers as supply
@@ -64,6 +65,19 @@ def _over_rated(facts: Facts, g: FieldReadings) -> Outcome:
     return None if g.expected_current else supply.share("running_current", "rated_current")(facts, g)
 
 
+def _of_a_rotor_that_stands(facts: Facts, g: FieldReadings) -> Outcome:
+    """The current over what it should draw, else over the nameplate, where that is beyond any rotor that turns.
+
+    A drive lets no rotor draw several times its current.
+    """
+    whole = "expected_current" if g.expected_current else "rated_current"
+    if facts.drive == "inverter" or getattr(g, whole) is None:
+        return None
+    share = supply.share("running_current", whole)(facts, g)
+    return share if isinstance(share, Measured) and share.value >= _HARDLY_TURNS else None
+
+
+_HARDLY_TURNS = 2.0
 _HOT = "discharge_temperature"
 _LOW, _HIGH = circuit.PRESSURES
 RULES = (
@@ -88,6 +102,7 @@ RULES = (
     _read("net-oil-pressure", "net_oil_pressure", "not at rest"),
     _share("current-fraction", "running_current", "expected_current"),
     Rule("current-over-rated", ("running_current", "rated_current"), "any time", _over_rated),
+    Rule("locked-rotor-fraction", ("running_current",), "not at rest", _of_a_rotor_that_stands),
     Rule("voltage-fraction", ("line_voltages", "rated_voltage"), "any time", supply.line_share),
     _share("voltage-fraction", "supply_voltage", "rated_voltage"),
     Rule("voltage-unbalance", supply.VOLTAGES, "any time", supply.voltage_unbalance),

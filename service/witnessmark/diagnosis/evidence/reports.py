@@ -59,6 +59,10 @@ class CheckedCase:
     set_aside: tuple[SetAside, ...] = ()
 
 
+STANDS = ("locked-rotor-current", "present")
+"""What a current shows of a rotor that does not turn, so that readings taken under power do not say that it ran."""
+
+
 def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     """The case made explicit. Raises InputError and its kinds with the field that is wrong."""
     machine = case.machine.judged()
@@ -170,7 +174,7 @@ def _explicit(knowledge: Knowledge, case: Case) -> Iterator[Report]:
     yield from _first(knowledge, case, reports)
     for condition in case.conditions or ():
         yield from _implied(knowledge, condition, "conditions")
-    if case.ran and not _opened(knowledge, case, reports):
+    if case.ran and not _opened(knowledge, case, reports) and STANDS not in _clearly_read(knowledge, case):
         yield from _implied(knowledge, RUNS, "readings")
 
 
