@@ -17,7 +17,7 @@ from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
-from witnessmark.refrigerants.names import Guessed
+from witnessmark.refrigerants.names import Guessed, Mixed
 from witnessmark.vocabulary import SystemOfUnits
 
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
@@ -127,6 +127,11 @@ def model_version() -> ModelVersion:
     return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
 
 
+def mixtures(part: object) -> tuple[str, ...]:
+    """The mixtures that somebody gave anywhere below a request."""
+    return tuple(dict.fromkeys(guess for guess in _guesses(part) if isinstance(guess, Mixed)))
+
+
 A = TypeVar("A", bound=Answer)
 W = TypeVar("W", bound=Wire)
 
@@ -142,8 +147,10 @@ class RequestContext(Conversion):
     def of(cls, request: Request) -> RequestContext:
         """The context for a request; what was guessed in the name of a refrigerant is assumed, and said."""
         context = cls(request.report_in, request.site)
-        for words in _guesses(request):
-            context.assume(words)
+        for guess in _guesses(request):
+            context.assume(guess.words)
+            if isinstance(guess, Mixed):
+                context.warn("unclassed-mixture")
         return context
 
     def cite(self, *ids: str) -> None:
@@ -188,10 +195,10 @@ class RequestContext(Conversion):
         )
 
 
-def _guesses(part: object) -> Iterator[str]:
-    """What was taken for granted in the names of refrigerants anywhere below a request."""
+def _guesses(part: object) -> Iterator[Guessed]:
+    """The names of refrigerants anywhere below a request in which something was taken for granted."""
     if isinstance(part, Guessed):
-        yield part.words
+        yield part
     elif isinstance(part, BaseModel):
         for _, value in part:
             yield from _guesses(value)

@@ -8,7 +8,7 @@ takes up to seconds and may fail or answer wrongly.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 from typing import Any, Literal
 
@@ -89,6 +89,16 @@ def _set_pair(module: Any, model: PairModel) -> None:
     }
     for key, value in values.items():
         module.set_mixture_binary_pair_data(*numbers, key, value)
+
+
+@lru_cache(2048)
+def has_pair(first: str, second: str) -> bool:
+    """Whether the mixture model knows how these two substances act on each other, by itself or by an estimate here."""
+    try:
+        coolprop().AbstractState(BACKEND, "&".join(map(library_name, (first, second))))
+    except ValueError:
+        return False
+    return True
 
 
 def library_version() -> str:
