@@ -11,6 +11,7 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping
 from functools import lru_cache
+from typing import Any
 
 from witnessmark import effort
 from witnessmark.errors import InputError
@@ -98,7 +99,7 @@ def _traced(components: dict[str, float], until: float) -> Curves:
     )
 
 
-def _marks(state: library.Any) -> tuple[float, float, float, float]:
+def _marks(state: Any) -> tuple[float, float, float, float]:
     """Critical temperature and pressure, cricondentherm and cricondenbar, from the library's phase envelope.
 
     It serves as a landmark only: no line is taken from it.
