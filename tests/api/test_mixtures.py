@@ -112,7 +112,7 @@ def test_lines_that_cannot_be_proven_are_refused(client: TestClient) -> None:
 
 def test_a_case_keeps_its_mixture(client: TestClient) -> None:
     bodies = (mixed(row["value"]) for row in examples()["work_case"].values())
-    body = next(body for body in bodies if MIXTURE == body["case"].get("refrigerant"))
+    body = next(body for body in bodies if body["case"].get("refrigerant") == MIXTURE)
     answer = client.post("/v1/cases", json=body)
     assert answer.status_code == 200
     assert TEXT in answer.text

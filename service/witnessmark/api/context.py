@@ -127,11 +127,6 @@ def model_version() -> ModelVersion:
     return ModelVersion(service=__version__, property_library=PROPERTY_LIBRARY, knowledge=data.version())
 
 
-def mixtures(part: object) -> tuple[str, ...]:
-    """The mixtures that somebody gave anywhere below a request."""
-    return tuple(dict.fromkeys(guess for guess in _guesses(part) if isinstance(guess, Mixed)))
-
-
 A = TypeVar("A", bound=Answer)
 W = TypeVar("W", bound=Wire)
 

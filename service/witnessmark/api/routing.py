@@ -9,11 +9,9 @@ from typing import Any, TypeVar
 
 from fastapi import APIRouter
 
-from witnessmark.api.context import mixtures
 from witnessmark.api.problems import documented
 from witnessmark.api.slow_work import apart
 from witnessmark.api.strict_json import StrictRoute
-from witnessmark.refrigerants import lines
 
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
@@ -30,29 +28,17 @@ def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Call
     """Decorator: POST `path`, operation id from the function's name, problems documented.
 
     A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`). So are
-    the lines of a mixture traced, which every function may meet.
+    the lines of a mixture traced, which every function may meet (`StrictRoute`).
     """
 
     def register(function: F) -> F:
         light = inspect.iscoroutinefunction(function)
         responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        route(_prepared(function) if light else _apart(function))
+        route(function if light else _apart(function))
         return function
 
     return register
-
-
-def _prepared(function: Callable[..., Awaitable[T]]) -> Callable[..., Awaitable[T]]:
-    """The function, called once the lines of each mixture in the request are traced: apart, since that takes longer."""
-
-    @wraps(function)
-    async def operation(*args: Any, **kwargs: Any) -> T:
-        for mixture in mixtures([*args, *kwargs.values()]):
-            await apart(lines.load, mixture)
-        return await function(*args, **kwargs)
-
-    return operation
 
 
 def _apart(function: Callable[..., T]) -> Callable[..., Awaitable[T]]:

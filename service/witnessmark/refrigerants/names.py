@@ -156,6 +156,27 @@ def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
     Example: `mixture([("R-410A", 0.9), ("R-22", 0.1)])` is `R-22/32/125 (10/45/45)`. A composition that is a
     catalogued one is that refrigerant. NotServedError: unknown parts, shares that are no whole, a pair without a model.
     """
+    components = _components(parts, basis)
+    if found := _same(components):
+        return Given(found)
+    for pair in combinations(components, 2):
+        if not library.has_pair(*pair):
+            fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
+            raise NotServedError(f"a mixture that is not served: {fault}", ())
+    return Mixed(compositions.text(components))
+
+
+def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:
+    """The text of these parts, as `resolve` reads it; `R-32/32 (50/50)` is how a single substance is written."""
+    components = _components(parts, basis)
+    if len(components) == 1:
+        name = next(iter(components))
+        return f"{name}/{name} (50/50)"
+    return compositions.text(components)
+
+
+def _components(parts: Sequence[tuple[str, float]], basis: Basis) -> dict[str, float]:
+    """Mass fractions of the substances, in the order of the catalogue; traces left out."""
     if abs(sum(share for _, share in parts) - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
         raise NotServedError("the shares of a mixture must add up to the whole (1, or 100 %)", ())
     weights = [(resolve(name), share) for name, share in parts]
@@ -165,22 +186,12 @@ def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
     for name, weight in weights:
         for part, share in catalogue.recipe(name).components.items():
             components[part] = components.get(part, 0.0) + weight * share
-    total = sum(components.values())
+    least = SAME_SHARE * sum(components.values())
     order = {name: index for index, name in enumerate(catalogue.designations())}
-    return _known_or_text({name: components[name] / total for name in sorted(components, key=lambda n: order[n])})
-
-
-def _known_or_text(components: dict[str, float]) -> str:
-    whole = {name: share for name, share in components.items() if share >= SAME_SHARE}
-    if found := _same(whole):
-        return Given(found)
-    if len(whole) > MOST_COMPONENTS:
+    kept = {name: components[name] for name in sorted(components, key=lambda n: order[n]) if components[name] >= least}
+    if len(kept) > MOST_COMPONENTS:
         raise NotServedError(f"more than {MOST_COMPONENTS} components, blends counted by what they consist of", ())
-    for pair in combinations(whole, 2):
-        if not library.has_pair(*pair):
-            fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
-            raise NotServedError(f"a mixture that is not served: {fault}", ())
-    return Mixed(compositions.text(whole))
+    return {name: weight / sum(kept.values()) for name, weight in kept.items()}
 
 
 def _same(components: Mapping[str, float]) -> str | None:

@@ -8,6 +8,7 @@ reason: no line is ever answered that was not proven.
 
 from __future__ import annotations
 
+import asyncio
 import time
 from collections.abc import Mapping
 from functools import lru_cache
@@ -32,6 +33,14 @@ SMALLEST_SPAN = 20.0  # K
 _ACCEPTED = "a mixture whose bubble and dew lines can be proven"
 
 
+class UntracedError(Exception):
+    """The lines are wanted in a thread whose event loop must not wait for them: trace them elsewhere, and ask again."""
+
+    def __init__(self, components: tuple[tuple[str, float], ...]) -> None:
+        super().__init__("the lines of this mixture are not traced yet")
+        self.components = components
+
+
 class _SlowError(Exception):
     """The processor time is used up."""
 
@@ -54,8 +63,11 @@ class _Bounded(Tracer):
 def trace(components: tuple[tuple[str, float], ...]) -> Curves:
     """The lines of a mixture by mass fractions. InputError (field `refrigerant`): not proven, or not in time.
 
+    UntracedError where an event loop runs in this thread and the lines are not yet known.
     Example: `trace((("R-32", 0.5), ("R-125", 0.5)))` gives a bubble pressure of 1,085 kPa at 10 degC.
     """
+    if _loop_runs():
+        raise UntracedError(components)
     library.coolprop()  # its import counts for nobody
     try:
         return _traced(dict(components), time.thread_time() + SECONDS)
@@ -65,6 +77,14 @@ def trace(components: tuple[tuple[str, float], ...]) -> Curves:
         if isinstance(error, InputError):
             raise
         raise _refusal(f"its saturation could not be proven ({_words(error)})") from None
+
+
+def _loop_runs() -> bool:
+    try:
+        asyncio.get_running_loop()
+    except RuntimeError:
+        return False
+    return True
 
 
 def _refusal(fault: str) -> InputError:

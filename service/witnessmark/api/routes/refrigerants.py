@@ -60,6 +60,7 @@ async def get_refrigerant(
 
 def _glide(designation: str) -> float | None:
     try:
-        return saturation.at_pressure(designation, Measured(SEA_LEVEL_PRESSURE)).glide.value
+        glide = saturation.at_pressure(designation, Measured(SEA_LEVEL_PRESSURE)).glide
     except OutOfRangeError:
         return None
+    return None if glide is None else glide.value

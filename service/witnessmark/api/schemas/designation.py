@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import singledispatch
 from typing import Annotated, Any, Self
 
 from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler, model_validator
@@ -10,7 +11,7 @@ from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.quantities import Real, Wire
-from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture, resolve
+from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture_text, resolve
 
 Share = Annotated[Real, Field(gt=0, le=1)]
 
@@ -49,11 +50,25 @@ class Mixture(Wire):
             raise ValueError("give all shares by mass or all by mole")
         return self
 
-    def designation(self) -> str:
-        """The text that stands for it, or the designation that it is."""
+    def text(self) -> str:
+        """The text that stands for it: `R-32/125 (60/40)`."""
         if self.composition[0].mass_fraction is not None:
-            return mixture([(part.refrigerant, part.mass_fraction or 0.0) for part in self.composition], "mass")
-        return mixture([(part.refrigerant, part.mole_fraction or 0.0) for part in self.composition], "mole")
+            return mixture_text([(part.refrigerant, part.mass_fraction or 0.0) for part in self.composition], "mass")
+        return mixture_text([(part.refrigerant, part.mole_fraction or 0.0) for part in self.composition], "mole")
+
+
+@singledispatch
+def _named(value: Any) -> Any:
+    """The text of a composition; anything else as it is, for the schema to judge."""
+    return value
+
+
+_named.register(str, str)
+
+
+@_named.register(dict)
+def _(value: dict[str, Any]) -> str:
+    return Mixture.model_validate(value).text()
 
 
 class _Spelled:
@@ -61,18 +76,12 @@ class _Spelled:
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
-        named = core_schema.no_info_after_validator_function(resolve, text)
-        return core_schema.no_info_wrap_validator_function(_either, named)
+        named = core_schema.no_info_before_validator_function(_named, text)
+        return core_schema.no_info_after_validator_function(resolve, named)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
         return {"anyOf": either, "description": _DESCRIPTION, "examples": _EXAMPLES}
-
-
-def _either(value: Any, named: core_schema.ValidatorFunctionWrapHandler) -> str:
-    if isinstance(value, dict | Mixture):
-        return Mixture.model_validate(value).designation()
-    return named(value)  # type: ignore[no-any-return]
 
 
 _DESCRIPTION = (
