@@ -11,6 +11,7 @@ from typing import Any, Self, TypedDict, TypeVar, cast
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
+from witnessmark.api import as_sent
 from witnessmark.api.quantities import AirPressure, Length, Real, Wire
 from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
@@ -91,7 +92,7 @@ class Request(Wire):
     """Base of every calculation request."""
 
     site: Site | None = Field(None, description="Altitude or barometer; without it sea-level air is assumed, and said.")
-    report_in: SystemOfUnits = Field("SI", description="Units of the answer.")
+    report_in: SystemOfUnits = Field("SI", description="Units of the answer; `as-sent`: those of the request.")
 
 
 class Answer(Wire):
@@ -142,6 +143,9 @@ class RequestContext(Conversion):
     def of(cls, request: Request) -> RequestContext:
         """The context for a request; what was guessed in the name of a refrigerant is assumed, and said."""
         context = cls(request.report_in, request.site)
+        if request.report_in == "as-sent":
+            context.sent = as_sent.units_of(request)
+            context.system = as_sent.system(dict(context.sent))
         for guess in _guesses(request):
             context.assume(guess.words)
             if isinstance(guess, Mixed):
