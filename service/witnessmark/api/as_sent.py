@@ -42,7 +42,7 @@ def units_of(request: BaseModel) -> dict[str, str]:
         if dimension in found and difference not in found:
             width = dimensions()[dimension].units[found[dimension]].width_name
             known = dimensions()[difference].units
-            found |= {difference: name for name in (width, f"delta_{width}") if name in known}
+            found.update((difference, name) for name in (width, f"delta_{width}") if name in known)
     if (pressure := found.get("pressure")) is not None:
         found["pressure"] = _ABSOLUTE.get(pressure, pressure)
         if found["pressure"] in _GAUGE:

@@ -101,6 +101,17 @@ def has_pair(first: str, second: str) -> bool:
     return True
 
 
+def triple_point(designation: str, basis: str) -> tuple[float, float] | None:
+    """Temperature [K] and pressure [Pa] of the triple point of a single substance, by its equation; None of a blend.
+
+    Example: `triple_point("R-744", "pure")` is about 216.6 K and 518 kPa.
+    """
+    if basis != "pure":
+        return None
+    state = new_state(library_name(designation), None, None)
+    return float(state.Ttriple()), float(state.trivial_keyed_output(coolprop().iP_triple))
+
+
 def library_version() -> str:
     """Name and version of the property library."""
     return f"CoolProp {import_module('CoolProp').__version__}"
