@@ -60,7 +60,6 @@ WORKSHOP = (
     "witnessmark/diagnosis/page.py",
     "witnessmark/diagnosis/case_page.py",
     "witnessmark/refrigerants/build_curves.py",
-    "witnessmark/refrigerants/tracing.py",
 )
 """What a checkout has and no request needs."""
 

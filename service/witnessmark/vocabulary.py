@@ -40,8 +40,8 @@ BurnoutGrade = TypeAliasType("BurnoutGrade", Literal[0, 1, 2, 3])
 """Contamination: 0 mechanical only, 1 mild, 2 severe, 3 severe with sludge or repeated."""
 Country = TypeAliasType("Country", Literal["united-states", "european-union"])
 """Whose rules count."""
-SystemOfUnits = TypeAliasType("SystemOfUnits", Literal["SI", "IP", "bar"])
-"""Units of an answer: SI (kPa, °C), inch-pound (psi, °F), or SI with pressures in bar."""
+SystemOfUnits = TypeAliasType("SystemOfUnits", Literal["SI", "IP", "bar", "as-sent"])
+"""Units of an answer: SI (kPa, °C), inch-pound (psi, °F), SI with pressures in bar, or each as its like was sent."""
 
 
 def words(alias: Any) -> tuple[Any, ...]:

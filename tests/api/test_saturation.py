@@ -290,3 +290,31 @@ def test_what_cannot_be_meant_is_told_why(client: TestClient, name: str, words: 
     problem = client.post("/v1/saturation", json=body).json()
     assert problem["errors"][0]["pointer"] == "#/refrigerant"
     assert words in problem["errors"][0]["detail"]
+
+
+def test_above_critical_the_answer_says_so(client: TestClient) -> None:
+    """A gas cooler at 92 bar is no fault of the reading."""
+    pressure = {"value": 92, "unit": "barg"}
+    result = ask(client, "saturation", refrigerant="R-744", pressure=pressure)["result"]
+    assert (result["region"], result["bubble"], result["dew"]) == ("above critical", None, None)
+    assert "no saturation" in result["reason"]
+    assert result["critical_pressure"]["value"] == pytest.approx(7377.3, abs=0.1)
+    body = {"refrigerant": "R-744", "place": "discharge", "pressure": pressure, "temperature": degc(100)}
+    response = client.post("/v1/superheat", json=body)
+    assert response.status_code == 422
+    assert "above the critical pressure" in response.json()["errors"][0]["detail"]
+
+
+def test_between_the_end_of_a_line_and_the_critical_point_the_range_is_told(client: TestClient) -> None:
+    body = {"refrigerant": "R-744", "pressure": {"value": 7360, "unit": "kPaa"}, "temperature": degc(31)}
+    response = client.post("/v1/superheat", json=body)
+    assert response.status_code == 422
+    assert "above the accepted range" in response.json()["errors"][0]["detail"]
+
+
+def test_the_end_that_is_known_is_answered(client: TestClient) -> None:
+    pressure = {"value": 4590, "unit": "kPaa"}
+    result = ask(client, "saturation", refrigerant="R-407C", pressure=pressure)["result"]
+    assert (result["region"], result["dew"], result["glide"]) == ("bubble only", None, None)
+    assert result["bubble"]["temperature"]["value"] == pytest.approx(85.17, abs=0.01)
+    assert result["reason"]

@@ -206,17 +206,19 @@ async def test_every_piece_counts_for_the_pace_of_its_kind() -> None:
 
 SLOW = {
     "accumulator", "ask_case", "balance_debris", "compression", "cycle", "cycle_diagram", "diagnose", "dispatch",
-    "evacuation", "judge_filter_log", "line_charge", "liquid_ingestion", "match_findings", "noncondensables",
+    "evacuation", "fractionation", "judge_filter_log", "line_charge", "liquid_ingestion", "match_findings",
+    "noncondensables",
     "oil_return", "plan_cleanup", "report_case", "restart", "wet_suction", "work_case",
 }  # fmt: skip
 """Operations that some request keeps busy for more than 5 ms."""
 
 
-def test_operations_that_may_take_long_say_that_they_may_be_turned_away(client: TestClient) -> None:
+def test_every_calculation_says_that_it_may_be_turned_away(client: TestClient) -> None:
+    """The slow ones; the others where they meet a mixture, whose lines are traced apart, or while the service stops."""
     documented = operations(client.get("/openapi.json").json())
-    assert {
-        name for name, (method, _, row) in documented.items() if method == "post" and "503" in row["responses"]
-    } == SLOW
+    posted = {name: row for name, (method, _, row) in documented.items() if method == "post"}
+    assert posted.keys() >= SLOW
+    assert all("503" in row["responses"] for row in posted.values())
 
 
 def test_they_are_done_apart_from_the_event_loop(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,6 +15,7 @@ from witnessmark.calculations.compressor.performance_map import PerformanceMap, 
 from witnessmark.calculations.cycle import cycle_model
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.refrigerants import saturation, states
+from witnessmark.refrigerants.vessel import Vessel
 
 PSI, INCH_LB = 6894.757293168361, 2326.0
 STANDARD_AIR = 101_325.0
@@ -285,3 +286,13 @@ def test_standing_pressure_of_r22_by_a_printed_chart(gauge: float, verdict: str)
     found = noncondensables.standing_test("R-22", pressure, temperature)
     assert found.verdict == verdict
     assert found.bubble_pressure.value == pytest.approx(195.9 * PSI + STANDARD_AIR, rel=0.003)
+
+
+def test_vapour_over_r407c_in_a_cylinder() -> None:
+    """33 / 33 / 34 % of R-32, R-125 and R-134a by mass over liquid of 23 / 25 / 52 %, at room temperature.
+
+    An air conditioner maker's service manual (specifications, page 64); whole per cents, temperature not told.
+    """
+    parts = {"R-32": 0.23, "R-125": 0.25, "R-134a": 0.52}
+    vapour = Vessel(parts, 298.15, 0.8).content().vapour
+    assert list(vapour.values()) == pytest.approx([0.33, 0.33, 0.34], abs=0.025)

@@ -239,3 +239,47 @@ def test_gas_hotter_than_the_data_is_told() -> None:
     found = catalogue.get("R-448A")
     assert found.extrapolates(300.0, None, found.model_t_max + 0.1)
     assert not found.extrapolates(None, found.model_t_max)
+
+
+@pytest.mark.parametrize(
+    ("mixture", "safety_class"),
+    [
+        ("R-32/125 (60/40)", "A2L"),
+        ("R-22/125 (60/40)", "A1"),
+        ("R-22/290 (99/1)", "A3"),
+        ("R-22/123 (95/5)", "B1"),
+        ("R-134a/152a (90/10)", "A2"),
+        ("R-125/E170/764 (60/30/10)", "B3"),
+    ],
+)
+def test_a_mixture_has_the_class_of_its_worst_component(mixture: str, safety_class: str) -> None:
+    """Worst wrong answer: a mixture called safe that burns. One per cent of propane is enough to be treated as such."""
+    assert catalogue.recipe(mixture).safety_class == safety_class
+
+
+def test_a_mixture_is_described_like_a_refrigerant() -> None:
+    found = catalogue.get("R-32/125 (60/40)")
+    assert [(part.designation, part.mass_fraction) for part in found.components] == [("R-32", 0.6), ("R-125", 0.4)]
+    assert found.kind == "zeotropic"
+    assert found.basis == "mixture"
+    assert found.cautions == ("flammable-refrigerant", "unclassed-mixture")
+    assert [note.source for note in found.notes] == ["mixture-on-demand"]
+
+
+@pytest.mark.parametrize(
+    ("mixture", "accuracy"),
+    [
+        ("R-32/125 (60/40)", 0.5),  # twice the 0.2 K of R-410A, and no less than the least of any mixture
+        ("R-22/152a (60/40)", 2.6),  # twice the 1.3 K of R-415A and R-415B
+        ("R-22/125 (60/40)", 3.0),  # an estimated pair
+        ("R-23/600a (60/40)", 3.0),  # no catalogued blend holds the two
+    ],
+)
+def test_the_accuracy_of_a_mixture_is_that_of_its_worst_pair(mixture: str, accuracy: float) -> None:
+    assert catalogue.recipe(mixture).accuracy == pytest.approx(accuracy)
+
+
+@pytest.mark.parametrize("text", ["R-410A/22 (90/10)", "R-32/999 (60/40)", "R-32/125 (60/41)"])
+def test_a_mixture_of_anything_but_substances_is_unknown(text: str) -> None:
+    with pytest.raises(UnknownNameError):
+        catalogue.recipe(text)

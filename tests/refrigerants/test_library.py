@@ -65,3 +65,21 @@ def test_the_phase_imposed_is_the_one_answered(phase: library.Phase, density: fl
     state = library.new_state("R32", None, phase)
     state.update(library.coolprop().PT_INPUTS, 1.690e6, 298.15)
     assert state.rhomass() == pytest.approx(density, rel=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("designation", "kelvin", "pascal"),
+    [("R-744", 216.592, 517_950.0), ("R-718", 273.16, 611.657), ("R-717", 195.5, 6090.0)],
+)
+def test_triple_points(designation: str, kelvin: float, pascal: float) -> None:
+    """Carbon dioxide and water: their international reference equations; ammonia: 195.5 K, 6.09 kPa (memory)."""
+    found = library.triple_point(designation, "pure")
+    assert found is not None
+    assert found == pytest.approx((kelvin, pascal), rel=6e-3)
+    assert library.triple_point("R-410A", "pseudo-pure") is None
+
+
+def test_which_pairs_the_model_knows() -> None:
+    assert library.has_pair("R-32", "R-125")
+    assert library.has_pair("R-125", "R-22")  # an estimate of ours
+    assert not library.has_pair("R-22", "R-600a")

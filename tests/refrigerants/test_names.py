@@ -6,7 +6,7 @@ import pytest
 
 from witnessmark.data import DataError
 from witnessmark.refrigerants import catalogue, names
-from witnessmark.refrigerants.names import Guessed, NotServedError, resolve
+from witnessmark.refrigerants.names import Given, Guessed, Mixed, NotServedError, resolve
 
 SPELLINGS = {
     "R410A": "R-410A",
@@ -127,3 +127,67 @@ def test_two_designations_that_fold_to_one_stop_the_start(monkeypatch: pytest.Mo
     monkeypatch.setattr(catalogue, "designations", lambda: ("R-290", "R290", *SPELLINGS.values()))
     with pytest.raises(DataError, match="differ by case"):
         names.names_lead_somewhere()
+
+
+@pytest.mark.parametrize(
+    ("name", "designation"),
+    [
+        ("R-32/125 (60/40)", "R-32/125 (60/40)"),
+        (" r125/R32 (40 % / 60 %) ", "R-32/125 (60/40)"),
+        ("R-410A/R-22 (90/10)", "R-22/32/125 (10/45/45)"),
+        ("R1234ze(E)/R227ea (80/20)", "R-227ea/1234ze(E) (20/80)"),
+        ("propane/R-600a (50/50)", "R-290/600a (50/50)"),
+    ],
+)
+def test_a_mixture_is_meant_by_its_composition(name: str, designation: str) -> None:
+    meant = resolve(name)
+    assert isinstance(meant, Mixed)
+    assert meant == designation
+    assert resolve(meant) == meant
+    assert designation in meant.words
+    assert "K" in meant.words
+
+
+def test_what_is_estimated_in_a_mixture_is_told() -> None:
+    meant = resolve("R-410A/22 (90/10)")
+    assert isinstance(meant, Mixed)
+    assert "R-22 with R-125" in meant.words
+    assert "3 K" in meant.words
+
+
+@pytest.mark.parametrize(
+    ("name", "designation"),
+    [("R-125/R-32 (50/50)", "R-410A"), ("R32/125/134a (23/25/52)", "R-407C"), ("R-410A/410A (30/70)", "R-410A")],
+)
+def test_the_composition_of_a_catalogued_refrigerant_is_that_refrigerant(name: str, designation: str) -> None:
+    """With its own equation, class and accuracy: the class of R-410A is A1, of its components as a mixture A2L."""
+    meant = resolve(name)
+    assert isinstance(meant, Given)
+    assert meant == designation
+    assert designation in meant.words
+
+
+def test_shares_by_moles() -> None:
+    """By hand: 52.02 g/mol of R-32 and 120.02 g/mol of R-125 in equal moles are 30.24 and 69.76 % by mass."""
+    assert names.mixture([("R-32", 0.5), ("R-125", 0.5)], "mole") == "R-32/125 (30.239/69.761)"
+
+
+@pytest.mark.parametrize(
+    ("name", "fault"),
+    [
+        ("R-32/125 (60/30)", "add up"),
+        ("R-32/125 (60)", "one share"),
+        ("R-32/125 (6.0.1/93.9)", "numbers in per cent"),
+        ("R-22/600a (90/10)", "R-22 with R-600a"),
+        ("R-448A/449A/R-407C/R-22/290 (20/20/20/20/20)", "more than 6"),
+        ("R-32/999 (60/40)", "no such refrigerant"),
+    ],
+)
+def test_a_mixture_that_cannot_be_is_refused_with_the_reason(name: str, fault: str) -> None:
+    with pytest.raises(NotServedError, match=fault):
+        resolve(name)
+
+
+def test_shares_below_zero_are_refused() -> None:
+    with pytest.raises(NotServedError, match="add up"):
+        names.mixture([("R-32", 1.1), ("R-125", -0.1)])

@@ -14,6 +14,8 @@ R = TypeVar("R")
 R_co = TypeVar("R_co", covariant=True)
 System = Literal["SI", "IP", "bar"]
 Json = dict[str, Any]
+Refrigerant = str | Json
+"""A designation in any usual spelling, or a composition."""
 
 
 class Base(Generic[R_co]):

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -18,7 +18,7 @@ class Calculations(Base[R_co]):
     def accumulator(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         vessel: Json,
         wet_return: Json,
         charge: Json,
@@ -34,7 +34,7 @@ class Calculations(Base[R_co]):
     def compression(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         suction_pressure: Quantity,
         discharge_pressure: Quantity,
         site: Site | None = None,
@@ -57,7 +57,7 @@ class Calculations(Base[R_co]):
     def cycle(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         site: Site | None = None,
         report_in: System | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
@@ -82,7 +82,7 @@ class Calculations(Base[R_co]):
     def cycle_diagram(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         site: Site | None = None,
         report_in: System | None = None,
         compressor: Literal["scroll", "reciprocating", "rotary", "screw"] | None = None,
@@ -108,7 +108,7 @@ class Calculations(Base[R_co]):
     def flammable_charge(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         charge: Quantity,
         room_area: Quantity | None = None,
         mounting: Literal["floor", "window", "wall", "ceiling"] | None = None,
@@ -123,7 +123,7 @@ class Calculations(Base[R_co]):
     def leak_rate(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         full_charge: Quantity,
         category: Literal["industrial-process", "commercial-refrigeration", "comfort-cooling", "other"],
         additions: Sequence[Json],
@@ -143,7 +143,7 @@ class Calculations(Base[R_co]):
     def line_charge(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         segments: Sequence[Json],
         site: Site | None = None,
         report_in: System | None = None,
@@ -156,7 +156,7 @@ class Calculations(Base[R_co]):
     def liquid_ingestion(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         displacement: Quantity,
         volume_ratio: Json,
         suction_pressure: Quantity,
@@ -177,7 +177,7 @@ class Calculations(Base[R_co]):
     def moisture_limit(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         coldest: Quantity,
         water: Quantity | None = None,
         site: Site | None = None,
@@ -186,11 +186,26 @@ class Calculations(Base[R_co]):
         """Water that a liquid refrigerant can hold before free water separates."""
         raise NotImplementedError
 
+    @posts("/v1/refrigerants/fractionation")
+    def fractionation(
+        self,
+        *,
+        refrigerant: Refrigerant,
+        phase: str,
+        temperature: Quantity,
+        removed: float,
+        site: Site | None = None,
+        report_in: System | None = None,
+        liquid_share: float | None = None,
+    ) -> R_co:
+        """What a leak, and topping up, do to a blend."""
+        raise NotImplementedError
+
     @posts("/v1/noncondensables")
     def noncondensables(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         pressure: Quantity,
         temperature: Quantity,
         site: Site | None = None,
@@ -203,7 +218,7 @@ class Calculations(Base[R_co]):
     def oil_return(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         suction_pressure: Quantity,
         suction_temperature: Quantity,
         height: Quantity,
@@ -223,7 +238,7 @@ class Calculations(Base[R_co]):
     def wet_suction(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         suction_pressure: Quantity,
         discharge_pressure: Quantity,
         discharge_temperature: Quantity,

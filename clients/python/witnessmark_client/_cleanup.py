@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 Oil = Literal["mineral", "alkylbenzene", "POE", "PVE", "PAG", "PAO"]
@@ -20,7 +20,7 @@ class Cleanup(Base[R_co]):
     def plan_cleanup(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         evaporating_temperature: Quantity,
         oil: Oil,
         start: str,
@@ -66,7 +66,7 @@ class Cleanup(Base[R_co]):
     def judge_filter_log(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         evaporating_temperature: Quantity,
         time_zone: str,
         readings: Sequence[Json],
@@ -100,7 +100,7 @@ class Cleanup(Base[R_co]):
     def refrigerant_quality(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         use: Literal["to-be-charged", "in-service"],
         site: Site | None = None,
         report_in: System | None = None,

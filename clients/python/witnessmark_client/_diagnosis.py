@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from witnessmark_client._base import Base, Json, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
 from witnessmark_client._quantities import Site
 
 Compressor = Literal["scroll", "reciprocating", "rotary", "screw"]
@@ -29,7 +29,7 @@ class Diagnosis(Base[R_co]):
         site: Site | None = None,
         report_in: System | None = None,
         machine: Json | None = None,
-        refrigerant: str | None = None,
+        refrigerant: Refrigerant | None = None,
         circumstances: Json | None = None,
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,
@@ -53,7 +53,7 @@ class Diagnosis(Base[R_co]):
         reference: str | None = None,
         note: str | None = None,
         machine: Json | None = None,
-        refrigerant: str | None = None,
+        refrigerant: Refrigerant | None = None,
         circumstances: Json | None = None,
         findings: Sequence[Json] | None = None,
         readings: Json | None = None,

@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import Literal
 from urllib.parse import quote
 
-from witnessmark_client._base import Base, Json, R_co, System, posts
+from witnessmark_client._base import Base, Json, R_co, Refrigerant, System, posts
 from witnessmark_client._quantities import Quantity, Site
 
 
@@ -26,7 +26,7 @@ class Properties(Base[R_co]):
     def saturation(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         site: Site | None = None,
         report_in: System | None = None,
         temperature: Quantity | None = None,
@@ -38,7 +38,7 @@ class Properties(Base[R_co]):
     def superheat(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         pressure: Quantity,
         temperature: Quantity,
         site: Site | None = None,
@@ -56,7 +56,7 @@ class Properties(Base[R_co]):
     def subcooling(
         self,
         *,
-        refrigerant: str,
+        refrigerant: Refrigerant,
         pressure: Quantity,
         temperature: Quantity,
         site: Site | None = None,

@@ -11,13 +11,14 @@ from typing import Any, Self, TypedDict, TypeVar, cast
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
+from witnessmark.api import as_sent
 from witnessmark.api.quantities import AirPressure, Length, Real, Wire
 from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.reference import Trust, caution, source
-from witnessmark.refrigerants.names import Guessed
+from witnessmark.refrigerants.names import Guessed, Mixed
 from witnessmark.vocabulary import SystemOfUnits
 
 PROPERTY_LIBRARY = f"CoolProp {version('CoolProp')}"
@@ -91,7 +92,7 @@ class Request(Wire):
     """Base of every calculation request."""
 
     site: Site | None = Field(None, description="Altitude or barometer; without it sea-level air is assumed, and said.")
-    report_in: SystemOfUnits = Field("SI", description="Units of the answer.")
+    report_in: SystemOfUnits = Field("SI", description="Units of the answer; `as-sent`: those of the request.")
 
 
 class Answer(Wire):
@@ -142,8 +143,13 @@ class RequestContext(Conversion):
     def of(cls, request: Request) -> RequestContext:
         """The context for a request; what was guessed in the name of a refrigerant is assumed, and said."""
         context = cls(request.report_in, request.site)
-        for words in _guesses(request):
-            context.assume(words)
+        if request.report_in == "as-sent":
+            context.sent = as_sent.units_of(request)
+            context.system = as_sent.system(dict(context.sent))
+        for guess in _guesses(request):
+            context.assume(guess.words)
+            if isinstance(guess, Mixed):
+                context.warn("unclassed-mixture")
         return context
 
     def cite(self, *ids: str) -> None:
@@ -188,10 +194,10 @@ class RequestContext(Conversion):
         )
 
 
-def _guesses(part: object) -> Iterator[str]:
-    """What was taken for granted in the names of refrigerants anywhere below a request."""
+def _guesses(part: object) -> Iterator[Guessed]:
+    """The names of refrigerants anywhere below a request in which something was taken for granted."""
     if isinstance(part, Guessed):
-        yield part.words
+        yield part
     elif isinstance(part, BaseModel):
         for _, value in part:
             yield from _guesses(value)

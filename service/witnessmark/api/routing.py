@@ -27,14 +27,15 @@ def version_one(tag: str) -> APIRouter:
 def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
     """Decorator: POST `path`, operation id from the function's name, problems documented.
 
-    A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`).
+    A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`). So are
+    the lines of a mixture traced, which every function may meet (`StrictRoute`).
     """
 
     def register(function: F) -> F:
-        waits = inspect.iscoroutinefunction(function)
-        responses = {**_BODY, **({} if waits else documented("unavailable")), **more.pop("responses", {})}
+        light = inspect.iscoroutinefunction(function)
+        responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        route(function if waits else _apart(function))
+        route(function if light else _apart(function))
         return function
 
     return register

@@ -14,6 +14,9 @@ from starlette.responses import Response
 
 from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
+from witnessmark.api.slow_work import apart
+from witnessmark.refrigerants import on_demand
+from witnessmark.refrigerants.on_demand import UntracedError
 
 BODY_KEY = "witnessmark.body"
 MOST_MEMBERS = 200
@@ -101,10 +104,19 @@ class StrictRoute(APIRoute):
             _check_query(request, self.dependant.query_params)
             if takes_body:
                 _check_headers(request)
-            response = await inner(StrictRequest(request.scope, request.receive))
+            response = await _answered(inner, StrictRequest(request.scope, request.receive))
             return response if takes_body else cacheable(request, response)
 
         return handler
+
+
+async def _answered(inner: Callable[[Request], Coroutine[Any, Any, Response]], request: Request) -> Response:
+    """The response; where it needs the lines of a mixture that nobody has traced yet, they are traced apart first."""
+    while True:
+        try:
+            return await inner(request)
+        except UntracedError as mixture:
+            await apart(on_demand.trace, mixture.components)
 
 
 def cacheable(request: Request, response: Response) -> Response:

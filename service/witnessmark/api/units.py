@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
@@ -45,6 +45,10 @@ _WIDTHS = {
     "kPaa": "kPa", "MPag": "MPa", "MPaa": "MPa", "delta_degF": "degF",
     "kgf/cm2g": "kgf/cm2", "kgf/cm2a": "kgf/cm2", "mbarg": "mbar", "mbara": "mbar",
 }  # fmt: skip
+
+
+GAUGE = "gauge pressure"
+"""Beside the dimensions, in the units that a request was sent in."""
 
 
 class Unit(data.Row):
@@ -265,6 +269,7 @@ class Conversion:
     system: SystemOfUnits = "SI"
     site: Place | None = None
     assumptions: list[str] = field(default_factory=list)
+    sent: Mapping[str, str] = field(default_factory=dict)
     _unit: str | None = None
     _air: float | None = None
     _weather_apart: bool = False
@@ -356,9 +361,15 @@ class Conversion:
 
     def show(self, kind: type[Q], reading: Measured | float, unit: str | None = None) -> Q:
         """The quantity for an SI reading in the caller's system of units, or in a named unit."""
-        unit = unit or self._unit
+        unit = self._like(kind, unit or self._unit)
         air = self.air_pressure() if unit and kind.table.units[unit].gauge else 0.0
         return kind.of(reading, self.system, unit, air)
+
+    def _like(self, kind: type[Q], unit: str | None) -> str | None:
+        """The unit in which the like of it was sent, where units are shown as sent."""
+        if unit is None:
+            return self.sent.get(kind.dimension)
+        return self.sent.get(GAUGE, unit) if kind.table.units[unit].gauge else unit
 
     def show_optional(self, kind: type[Q], reading: Measured | float | None, unit: str | None = None) -> Q | None:
         """As `show`; None stays None."""

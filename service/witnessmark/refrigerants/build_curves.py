@@ -7,12 +7,10 @@ shipped. Off-line tool; needs the property library. Progress goes to stderr.
 from __future__ import annotations
 
 import argparse
-import math
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -20,31 +18,16 @@ import numpy as np
 
 from witnessmark.refrigerants import catalogue, library
 from witnessmark.refrigerants.curves import Curves, Line, file_name, from_json, to_json
-from witnessmark.refrigerants.series import Array, Series, fit, points
-from witnessmark.refrigerants.tracing import Point, Tracer, pseudo_line, single_line
+from witnessmark.refrigerants.line_fit import COLDEST, SIDES, Grid, Trace, closing, coldest, freezing, in_order, line_of
+from witnessmark.refrigerants.tracing import Tracer, pseudo_line, single_line
 
-COLDEST = 200.0  # K: below the evaporating temperatures of the trade
-LOWEST_PRESSURE = (
-    1e3  # Pa: the bubble lines go down to here or to COLDEST, but no further than where the liquid may freeze
-)
 PSEUDO_FROM = 200.0  # K: where the pseudo-pure equations begin; the blend's mixture model leads on below
-FIRST_GUESS = 0.6  # of the critical temperature: where the search for the coldest end begins
 FROM_CRITICAL = {"pure": 0.2, "pseudo-pure": 0.5, "mixture": 0.5}  # K below critical where the curves end
 MOST_SEARCHED = 5  # components of a blend whose critical point is searched for
 BREAKS = (40.0, 8.0, 2.0)  # K below critical where a new piece begins: the lines bend more and more towards critical
-NODES = 40  # Chebyshev points a piece; the series is then cut to what it needs
-CHECKS = 25  # points a piece at which the finished series are held against the model
-LOG_TOLERANCE = 1e-8  # of ln p: 3e-7 K
-DENSITY_TOLERANCE = 1e-7  # of ln density
-PARTNER_TOLERANCE = 1e-6  # of a ratio of molar masses
-IN_ORDER = 1e-6  # of ln p, by which the dew line may lie above the bubble line: rounding at an azeotrope
+GRID = Grid(nodes=40, checks=25)  # the series are then cut to what they need
 SAME = 1e-5  # largest difference of ln p, ln density or partner mass between two builds on different machines
-INVERSE_TOLERANCE = 3e-12  # of 1/T: 3e-7 K
 FOLDER = Path(__file__).with_name("curves")
-
-SIDES = ("bubble", "dew")  # vapour quality 0 and 1
-
-Trace = Callable[[Array], list[Point]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,42 +61,11 @@ def model_of(designation: str, recipe: catalogue.Recipe) -> Model:
         critical_pressure=marks[1],
         single_phase_temperature=marks[2],
         single_phase_pressure=marks[3],
-        coldest=recipe.coldest or max(freezing(recipe.components), min(COLDEST, _coldest(traces[0], marks[0]))),
+        coldest=recipe.coldest or max(freezing(recipe.components), min(COLDEST, coldest(traces[0], marks[0]))),
         hottest=min(part.Tmax() for part in parts) if blend else state.Tmax(),
         from_critical=recipe.from_critical or FROM_CRITICAL[recipe.basis],
         begins=PSEUDO_FROM if recipe.basis == "pseudo-pure" else 0.0,
     )
-
-
-def freezing(components: Mapping[str, float]) -> float:
-    """K, above which the liquid is taken as liquid: mean of the components' triple points by moles.
-
-    Of a single substance that is its triple point. A mixture freezes below the mean as a rule, since each component
-    lowers the freezing point of the others (ideal solubility); no measurement of these blends was at hand.
-    """
-    triples = [library.new_state(library.library_name(part), None, None).Ttriple() for part in components]
-    fractions = library.mole_fractions(components)
-    return float(sum(share * triple for share, triple in zip(fractions, triples, strict=True)))
-
-
-def _coldest(bubble: Trace, critical: float) -> float:
-    """K, where the bubble line reaches LOWEST_PRESSURE, by secants of ln p over 1/T; 0 where it does not lead there."""
-    before, now = 1.0 / (1.05 * FIRST_GUESS * critical), 1.0 / (FIRST_GUESS * critical)
-    for _ in range(8):
-        found = [math.log(point[0].pressure / LOWEST_PRESSURE) for x in (before, now) if (point := _traced(bubble, x))]
-        if len(found) < len((before, now)):
-            return 0.0
-        before, now = now, now - found[1] * (now - before) / (found[1] - found[0])
-        if abs(1.0 / now - 1.0 / before) < 1e-2:  # noqa: PLR2004 - K
-            break
-    return 1.0 / now
-
-
-def _traced(bubble: Trace, inverse: float) -> list[Point]:
-    try:
-        return bubble(np.array([1.0 / inverse]))
-    except ValueError:  # colder than the equation of a single substance begins
-        return []
 
 
 def _traces(name: str, recipe: catalogue.Recipe, critical_temperature: float) -> list[Trace]:
@@ -152,14 +104,6 @@ def _blend_marks(state: Any) -> tuple[float, float, float, float]:
     return temperature, pressure, max(temperature, *envelope.T), max(pressure, *envelope.p)
 
 
-def closing(envelope: Any) -> tuple[float, float]:
-    """Temperature and pressure where both phases of an envelope become equally dense, straight between its points."""
-    apart = np.log(np.array(envelope.rhomolar_liq) / np.array(envelope.rhomolar_vap))
-    index = int(np.flatnonzero(np.sign(apart[1:]) != np.sign(apart[:-1]))[0])
-    share = apart[index] / (apart[index] - apart[index + 1])
-    return tuple(float(x[index] + share * (x[index + 1] - x[index])) for x in (envelope.T, envelope.p))  # type: ignore[return-value]
-
-
 def build(designation: str) -> Curves:
     """Curves of one catalogued refrigerant, with their errors measured."""
     model = model_of(designation, catalogue.recipe(designation))
@@ -169,9 +113,9 @@ def build(designation: str) -> Curves:
     lines: dict[str, Line] = {}
     worst: dict[str, float] = {}
     for side in SIDES:
-        lines[side], errors = _line(model.trace[side], edges)
+        lines[side], errors = line_of(model.trace[side], edges, GRID)
         worst |= {f"{side}_{name}": value for name, value in errors.items()}
-    _in_order(lines["bubble"], lines["dew"])
+    in_order(lines["bubble"], lines["dew"])
     return Curves(
         library=library.library_version(),
         molar_mass=model.molar_mass,
@@ -186,90 +130,6 @@ def build(designation: str) -> Curves:
         dew=lines["dew"],
         worst=worst,
     )
-
-
-def _in_order(bubble: Line, dew: Line) -> None:
-    """RuntimeError where a line is a wrong root, or leaves pressures that mean two temperatures.
-
-    Liquid cannot boil below the pressure at which vapour condenses; and a bubble line may pass its highest pressure
-    before the critical point: it must end there (from_critical of the catalogue).
-    """
-    x = np.linspace(bubble.pressure.edges[0], bubble.pressure.edges[-1], 400)
-    above = dew.pressure.over(x) - bubble.pressure.over(x)
-    if np.max(above) > IN_ORDER:
-        raise RuntimeError(f"the dew line lies above the bubble line at {1 / x[np.argmax(above)]:.1f} K")
-    for line in (bubble, dew):
-        falling = 1.0 / x[line.pressure.derivative().over(x) >= 0.0]
-        if falling.size:
-            raise RuntimeError(f"the pressure falls with temperature above {falling.min():.2f} K")
-
-
-def _line(trace: Trace, edges: Sequence[float]) -> tuple[Line, dict[str, float]]:
-    """Fit one side of the dome, and measure the fit at points between the nodes."""
-    spans = [(1.0 / high, 1.0 / low) for low, high in pairwise(edges)][::-1]
-    nodes = [points(span, NODES) for span in spans]
-    checks = np.concatenate([points(span, CHECKS) for span in spans])
-    traced = _trace_all(trace, [*nodes, checks])
-    pressure, density, partner = (
-        _fit_pieces(spans, nodes, [np.array([traced[float(x)][column] for x in piece]) for piece in nodes], tolerance)
-        for column, tolerance in enumerate((LOG_TOLERANCE, DENSITY_TOLERANCE, PARTNER_TOLERANCE))
-    )
-    line = Line(pressure=pressure, temperature=_inverse(pressure), density=density, partner=partner)
-    return line, _errors(line, checks, np.array([traced[float(x)] for x in checks]))
-
-
-def _fit_pieces(
-    spans: Sequence[tuple[float, float]], nodes: Sequence[Array], values: Sequence[Array], tolerance: float
-) -> Series:
-    pieces = (fit(x, y, span, tolerance) for x, y, span in zip(nodes, values, spans, strict=True))
-    return Series((*(low for low, _ in spans), spans[-1][1]), tuple(pieces))
-
-
-def _trace_all(trace: Trace, columns: Iterable[Array]) -> dict[float, tuple[float, float, float]]:
-    """(ln p, ln density, partner mass) by 1/T, traced once from cold to hot."""
-    wanted = np.unique(np.concatenate(list(columns)))[::-1]
-    traced = trace(1.0 / wanted)
-    if len(traced) < wanted.size:
-        raise RuntimeError(f"the line could be followed to {traced[-1].temperature if traced else 0.0:.2f} K only")
-    return {
-        float(x): (math.log(p.pressure), math.log(p.density), p.partner_mass)
-        for x, p in zip(wanted, traced, strict=True)
-    }
-
-
-def _inverse(pressure: Series) -> Series:
-    """1/T over ln p, from the finished forward series."""
-    edges = [pressure.at(edge) for edge in pressure.edges[::-1]]
-    pieces = []
-    for low, high in pairwise(edges):
-        wanted = points((low, high), NODES)
-        solved = np.array([_solve(pressure, float(y)) for y in wanted])
-        pieces.append(fit(wanted, solved, (low, high), INVERSE_TOLERANCE))
-    return Series(tuple(edges), tuple(pieces))
-
-
-def _solve(pressure: Series, wanted: float) -> float:
-    """1/T at which the forward series gives the wanted ln p, by bisection: monotone, so it cannot miss."""
-    low, high = pressure.edges[0], pressure.edges[-1]
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if pressure.at(middle) > wanted else (low, middle)
-    return (low + high) / 2
-
-
-def _errors(line: Line, inverse_temperatures: Array, model: Array) -> dict[str, float]:
-    """Largest errors: of pressure (relative), of temperature either way (K), of density and partner mass (relative)."""
-    there = line.pressure.over(inverse_temperatures) - model[:, 0]
-    slope = line.pressure.derivative().over(inverse_temperatures)
-    back = 1.0 / line.temperature.over(model[:, 0]) - 1.0 / inverse_temperatures
-    sizes = {
-        "pressure": there,
-        "temperature_from_pressure": back,
-        "temperature_from_temperature": there / slope / inverse_temperatures**2,
-        "density": line.density.over(inverse_temperatures) - model[:, 1],
-        "partner": line.partner.over(inverse_temperatures) - model[:, 2],
-    }
-    return {name: float(f"{np.max(np.abs(values)):.2e}") for name, values in sizes.items()}
 
 
 def compare(built: Curves, shipped: Curves) -> float:

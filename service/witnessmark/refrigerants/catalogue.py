@@ -1,16 +1,18 @@
 """The refrigerants that the service knows: what they are, and how far their properties can be trusted.
 
-Needs no property library: reviewed data (catalogue/*.toml, notes.toml) and what was measured when the curves were
-built.
+Reviewed data (catalogue/*.toml, notes.toml) and what was measured when the curves were built: that needs no property
+library. A mixture that somebody gives stands here by its text (see `compositions`): its class is that of its worst
+component, its accuracy that of its worst pair.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
-from typing import Literal, Self
+from functools import cache, lru_cache
+from itertools import combinations
+from typing import Literal, Self, cast
 
 from pydantic import Field, PositiveFloat, model_validator
 from typing_extensions import TypeAliasType
@@ -18,7 +20,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.refrigerants import curves
+from witnessmark.refrigerants import compositions, curves, library, lines
 
 BlendKind = TypeAliasType("BlendKind", Literal["single", "azeotropic", "zeotropic"])
 """Single substance, or how a blend of several boils."""
@@ -29,6 +31,8 @@ SafetyClass = TypeAliasType("SafetyClass", Literal["A1", "A2L", "A2", "A3", "B1"
 
 FILES = ("single", "zeotropic", "azeotropic")
 ROUNDING = 1e-9
+UNPROVED = 3.0  # K, of a mixture with a pair that nothing here bears out
+LEAST_OF_MIXTURES = 0.5  # K
 ESTIMATED = "derived-pairs"  # the source of notes on stand-in pairs
 TOXICITY = {"A": "lower toxicity", "B": "higher toxicity"}
 FLAMMABILITY = {
@@ -168,14 +172,65 @@ def designations() -> tuple[str, ...]:
 
 def recipe(designation: str) -> Recipe:
     """Composition and basis alone, for building the curves: needs no curves yet."""
-    return _catalogue()[known(designation)]
+    found = _catalogue().get(designation) or _mixture(designation)
+    if found is None:
+        raise UnknownNameError("refrigerant", "refrigerant", near(designation))
+    return found
 
 
 def known(designation: str) -> str:
-    """The designation itself if it is catalogued; else UnknownNameError with the near ones."""
-    if designation not in _catalogue():
-        raise UnknownNameError("refrigerant", "refrigerant", near(designation))
+    """The designation itself if it is catalogued, or a mixture's; else UnknownNameError with the near ones."""
+    recipe(designation)
     return designation
+
+
+@lru_cache(compositions.KEPT)
+def _mixture(designation: str) -> Recipe | None:
+    """What stands for a mixture in place of a row; None where the text is none, or not of single substances."""
+    components = dict(compositions.parse(designation) or ())
+    if not components or any(_catalogue()[part].kind != "single" for part in components if part in _catalogue()):
+        return None
+    if not components.keys() <= _catalogue().keys():
+        return None
+    return Recipe(
+        kind="zeotropic",
+        components=components,
+        safety_class=_worst_class(components),
+        accuracy=_accuracy_of_pairs(components),
+        notes=("mixture", "stand-in") if estimated_pairs(components) else ("mixture",),
+    )
+
+
+def _worst_class(components: Iterable[str]) -> SafetyClass:
+    """Toxicity and flammability, each of the component that has most of it."""
+    classes = [_catalogue()[part].safety_class for part in components]
+    worst = max(c[0] for c in classes) + max((c[1:] for c in classes), key=list(FLAMMABILITY).index)
+    return cast("SafetyClass", worst)
+
+
+def estimated_pairs(components: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """The pairs of these components for which an estimate stands in (pairs.toml)."""
+    stand_ins = {frozenset((model.first, model.second)) for model in library.pair_models()}
+    return tuple(pair for pair in combinations(components, 2) if frozenset(pair) in stand_ins)
+
+
+def _accuracy_of_pairs(components: Iterable[str]) -> float:
+    """K: twice the best accuracy stated for a catalogued blend that holds the same pair, of the worst pair.
+
+    A pair that no catalogued blend holds, or for which an estimate stands in, counts with UNPROVED at least.
+    """
+    stated = _pair_accuracies()
+    pairs = [stated.get(frozenset(pair), UNPROVED) for pair in combinations(components, 2)]
+    return max([LEAST_OF_MIXTURES, *pairs, *([UNPROVED] if estimated_pairs(components) else [])])
+
+
+@cache
+def _pair_accuracies() -> dict[frozenset[str], float]:
+    found: dict[frozenset[str], float] = {}
+    for row in _catalogue().values():
+        for pair in map(frozenset, combinations(row.components, 2)):
+            found[pair] = min(found.get(pair, UNPROVED), 2.0 * row.accuracy)
+    return found
 
 
 def near(designation: str) -> tuple[str, ...]:
@@ -192,10 +247,10 @@ def _plain(designation: str) -> str:
     return "R" + "".join(letter for letter in designation.upper() if letter.isalnum()).removeprefix("R")
 
 
-@cache
+@lru_cache(compositions.KEPT)
 def get(designation: str) -> Refrigerant:
     """The refrigerant with this exact ASHRAE 34 designation (`R-410A`); UnknownNameError, field `refrigerant`."""
-    row, measured = recipe(designation), curves.load(designation)
+    row, measured = recipe(designation), lines.load(designation)
     return Refrigerant(
         designation=designation,
         chemical_name=row.chemical_name,
@@ -219,6 +274,8 @@ def _cautions(designation: str, row: Recipe) -> Iterator[str]:
         yield "carbon-dioxide-pressure"
     if any(_NOTES().note[name].source == ESTIMATED for name in row.notes):
         yield "estimated-mixture"
+    if designation not in _catalogue():
+        yield "unclassed-mixture"
 
 
 _MEASURED = ("molar_mass", "critical_temperature", "critical_pressure", "t_min", "t_max", "model_t_max", "library")

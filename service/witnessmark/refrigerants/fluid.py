@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 import threading
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from witnessmark import effort
-from witnessmark.refrigerants import catalogue, curves, library, saturation
+from witnessmark.refrigerants import catalogue, library, lines, saturation
 
 HOTTEST = 523.15  # K, 250 degC: as far as every equation is asked, beyond its data too
 HOTTEST_OF_ALL = 773.15  # K, 500 degC: nobody asks for more, though some equations reach farther
@@ -76,7 +77,7 @@ class Fluid:
 
     def __init__(self, designation: str) -> None:
         self.refrigerant = catalogue.get(designation)
-        self.marks = curves.load(designation)
+        self.marks = lines.load(designation)
         self.bubble, self.dew = (saturation.curve(designation, side) for side in ("bubble", "dew"))
         recipe = catalogue.recipe(designation)
         fractions = library.mole_fractions(recipe.components) if recipe.basis == "mixture" else None
@@ -175,14 +176,19 @@ class Fluid:
 
 class _Local(threading.local):
     def __init__(self) -> None:
-        self.fluids: dict[str, Fluid] = {}
+        self.fluids: OrderedDict[str, Fluid] = OrderedDict()
 
 
 _LOCAL = _Local()
+KEPT = 256
+"""Equations of state a thread keeps: there are as many mixtures as anybody thinks of."""
 
 
 def fluid(designation: str) -> Fluid:
-    """This thread's equation of state of a catalogued refrigerant (UnknownNameError)."""
-    if designation not in _LOCAL.fluids:
-        _LOCAL.fluids[designation] = Fluid(catalogue.known(designation))
-    return _LOCAL.fluids[designation]
+    """This thread's equation of state of a refrigerant or a mixture (UnknownNameError)."""
+    fluids = _LOCAL.fluids
+    if designation not in fluids:
+        fluids[designation] = Fluid(catalogue.known(designation))
+        if len(fluids) > KEPT:
+            fluids.popitem(last=False)
+    return fluids[designation]

@@ -8,7 +8,7 @@ takes up to seconds and may fail or answer wrongly.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 from typing import Any, Literal
 
@@ -89,6 +89,27 @@ def _set_pair(module: Any, model: PairModel) -> None:
     }
     for key, value in values.items():
         module.set_mixture_binary_pair_data(*numbers, key, value)
+
+
+@lru_cache(2048)
+def has_pair(first: str, second: str) -> bool:
+    """Whether the mixture model knows how these two substances act on each other, by itself or by an estimate here."""
+    try:
+        coolprop().AbstractState(BACKEND, "&".join(map(library_name, (first, second))))
+    except ValueError:
+        return False
+    return True
+
+
+def triple_point(designation: str, basis: str) -> tuple[float, float] | None:
+    """Temperature [K] and pressure [Pa] of the triple point of a single substance, by its equation; None of a blend.
+
+    Example: `triple_point("R-744", "pure")` is about 216.6 K and 518 kPa.
+    """
+    if basis != "pure":
+        return None
+    state = new_state(library_name(designation), None, None)
+    return float(state.Ttriple()), float(state.trivial_keyed_output(coolprop().iP_triple))
 
 
 def library_version() -> str:

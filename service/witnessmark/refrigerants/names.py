@@ -8,17 +8,29 @@ apart from a typing error.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
-from typing import Self
+from itertools import combinations
+from typing import Literal, Self
 
 from witnessmark import data
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId
-from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants import catalogue, compositions, library
 
-LONGEST = 40
-"""Characters of a name."""
+LONGEST = 160
+"""Characters of a name; six components with their shares take up to 130."""
+LONGEST_NAME = 40
+"""Characters of one name that are looked at."""
+MOST_COMPONENTS = 6
+SUM_TOLERANCE = 2e-3
+"""How far shares may sum up beside one: what was written in per cent or rounded."""
+SAME_SHARE = 1e-5
+Basis = Literal["mass", "mole"]
+_MIXTURE = re.compile(
+    r"\s*(?P<names>[^()/]+(?:\([EZez]\))?(?:/[^()/]+(?:\([EZez]\))?)+)\s*\((?P<shares>[\d./ %]+)\)\s*"
+)
 
 
 class Unserved(data.Row):
@@ -54,6 +66,36 @@ class Guessed(str):
         return self
 
 
+class Mixed(Guessed):
+    """The text of a mixture that somebody gives; `words` say how far it can be trusted."""
+
+    __slots__ = ()
+
+    def __new__(cls, designation: str) -> Self:
+        """The text with what must be told of it."""
+        self = super().__new__(cls, designation, "")
+        row = catalogue.recipe(designation)
+        self.words = (
+            f"{designation} is a mixture without a class of its own: taken as {row.safety_class}, the worst of its "
+            f"components. Saturation temperatures are good to about {row.accuracy:g} K"
+        )
+        pairs = " and ".join("with ".join((f"{a} ", b)) for a, b in catalogue.estimated_pairs(row.components))
+        self.words += f"; estimates stand in for the interaction of {pairs}." if pairs else "."
+        return self
+
+
+class Given(Guessed):
+    """A designation whose composition somebody gave."""
+
+    __slots__ = ()
+
+    def __new__(cls, designation: str) -> Self:
+        """The designation, with words that say so."""
+        self = super().__new__(cls, designation, "")
+        self.words = f"The composition given is that of {designation}, which is what is answered."
+        return self
+
+
 class NotServedError(UnknownNameError):
     """A name that means no catalogued refrigerant, or several: `fault` says which, `near` are the candidates."""
 
@@ -78,7 +120,10 @@ def resolve(name: str) -> str:
 
     Example: `resolve("R1234ze")` is R-1234ze(E), guessed; `resolve("r 407")` is refused with R-407A, C, F and H.
     """
-    plain = fold(name[:LONGEST])
+    if written := _MIXTURE.fullmatch(name):
+        return _written(written["names"], written["shares"])
+    name = name[:LONGEST_NAME]
+    plain = fold(name)
     if found := _catalogued().get(plain):
         return found
     if usual := _usual().get(plain):
@@ -90,7 +135,72 @@ def resolve(name: str) -> str:
         return Guessed(lettered[0], _open(lettered[0]))
     if lettered:
         raise NotServedError("it may mean several refrigerants", lettered)
-    raise NotServedError("no such refrigerant", catalogue.near(name[:LONGEST]))
+    raise NotServedError("no such refrigerant", catalogue.near(name))
+
+
+def _written(names: str, shares: str) -> str:
+    """The mixture of a text like `R-32/125/134a (23/25/52)`."""
+    try:
+        percent = [float(share) for share in shares.replace("%", "").split("/")]
+    except ValueError:
+        raise NotServedError("the shares of a mixture are numbers in per cent by mass", ()) from None
+    parts = names.split("/")
+    if len(parts) != len(percent):
+        raise NotServedError("a mixture needs one share, in per cent by mass, for each component", ())
+    return mixture([(part, share / 100.0) for part, share in zip(parts, percent, strict=True)])
+
+
+def mixture(parts: Sequence[tuple[str, float]], basis: Basis = "mass") -> str:
+    """The designation or the text of what these parts make: substances or blends by name, with their shares.
+
+    Example: `mixture([("R-410A", 0.9), ("R-22", 0.1)])` is `R-22/32/125 (10/45/45)`. A composition that is a
+    catalogued one is that refrigerant. NotServedError: unknown parts, shares that are no whole, a pair without a model.
+    """
+    components = _components(parts, basis)
+    if found := _same(components):
+        return Given(found)
+    for pair in combinations(components, 2):
+        if not library.has_pair(*pair):
+            fault = f"the property library has no interaction parameters for {pair[0]} with {pair[1]}"
+            raise NotServedError(f"a mixture that is not served: {fault}", ())
+    return Mixed(compositions.text(components))
+
+
+def mixture_text(parts: Sequence[tuple[str, float]], basis: Basis) -> str:
+    """The text of these parts, as `resolve` reads it; `R-32/32 (50/50)` is how a single substance is written."""
+    components = _components(parts, basis)
+    if len(components) == 1:
+        name = next(iter(components))
+        return f"{name}/{name} (50/50)"
+    return compositions.text(components)
+
+
+def _components(parts: Sequence[tuple[str, float]], basis: Basis) -> dict[str, float]:
+    """Mass fractions of the substances, in the order of the catalogue; traces left out."""
+    if abs(sum(share for _, share in parts) - 1.0) > SUM_TOLERANCE or min(share for _, share in parts) < 0.0:
+        raise NotServedError("the shares of a mixture must add up to the whole (1, or 100 %)", ())
+    weights = [(resolve(name), share) for name, share in parts]
+    if basis == "mole":
+        weights = [(name, share * catalogue.get(name).molar_mass) for name, share in weights]
+    components: dict[str, float] = {}
+    for name, weight in weights:
+        for part, share in catalogue.recipe(name).components.items():
+            components[part] = components.get(part, 0.0) + weight * share
+    least = SAME_SHARE * sum(components.values())
+    order = {name: index for index, name in enumerate(catalogue.designations())}
+    kept = {name: components[name] for name in sorted(components, key=lambda n: order[n]) if components[name] >= least}
+    if len(kept) > MOST_COMPONENTS:
+        raise NotServedError(f"more than {MOST_COMPONENTS} components, blends counted by what they consist of", ())
+    return {name: weight / sum(kept.values()) for name, weight in kept.items()}
+
+
+def _same(components: Mapping[str, float]) -> str | None:
+    """The catalogued refrigerant with this composition."""
+    for name in catalogue.designations():
+        row = catalogue.recipe(name).components
+        if row.keys() == components.keys() and all(abs(row[n] - x) < SAME_SHARE for n, x in components.items()):
+            return name
+    return None
 
 
 def fold(name: str) -> str:

@@ -8,13 +8,13 @@ Errors: UnknownNameError (field `refrigerant`), OutOfRangeError and InputError (
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import lru_cache
 from typing import Literal, TypeVar
 
 import numpy as np
 
 from witnessmark.errors import InputError, OutOfRangeError
-from witnessmark.refrigerants import catalogue, curves
+from witnessmark.refrigerants import catalogue, compositions, lines
 from witnessmark.refrigerants.series import Array, Series
 
 Side = Literal["bubble", "dew"]
@@ -35,7 +35,7 @@ class Curve:
     )  # fmt: skip
 
     def __init__(self, designation: str, side: Side) -> None:
-        measured = curves.load(catalogue.known(designation))
+        measured = lines.load(catalogue.known(designation))
         line = measured.bubble if side == "bubble" else measured.dew
         self.pressures: Series = line.pressure
         self.temperatures: Series = line.temperature
@@ -126,12 +126,12 @@ def _outside(field: str, value: float, low: float, high: float) -> InputError:
     return OutOfRangeError(field, float(value), low, high, field)
 
 
-@cache
+@lru_cache(compositions.KEPT)
 def _bubble(designation: str) -> Curve:
     return Curve(designation, "bubble")
 
 
-@cache
+@lru_cache(compositions.KEPT)
 def _dew(designation: str) -> Curve:
     """The dew line; looked up by one name alone, which costs half of what two would."""
     return Curve(designation, "dew")

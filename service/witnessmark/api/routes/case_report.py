@@ -184,6 +184,6 @@ def _drawn(done: Worked, body: ReportRequest, readings: Json, form: Form | None)
         request = CycleRequest.model_validate(fields | ({"site": site} if site else {}))
         context = RequestContext.of(request)
         fitted = solved(context, request)
-        return diagram.draw(request.refrigerant, fitted, form or "svg", body.report_in, about(context))
+        return diagram.draw(request.refrigerant, fitted, form or "svg", context.system, about(context))
     except (InputError, ValidationError):
         return None

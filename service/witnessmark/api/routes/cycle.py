@@ -79,7 +79,7 @@ def cycle_diagram(body: wire.CycleRequest, accept: Annotated[str, Header(include
     context = RequestContext.of(body)
     fitted = solved(context, body)
     form: diagram.PictureFormat = "png" if kind == PNG else "svg"
-    picture = diagram.draw(body.refrigerant, fitted, form, body.report_in, about(context))
+    picture = diagram.draw(body.refrigerant, fitted, form, context.system, about(context))
     return Response(picture, media_type=kind, headers={"vary": "Accept"})
 
 

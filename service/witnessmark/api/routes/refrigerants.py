@@ -15,9 +15,10 @@ from witnessmark.calculations.circuit import saturation
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
-from witnessmark.refrigerants import catalogue
+from witnessmark.refrigerants import catalogue, library
 from witnessmark.refrigerants.environment import environment
 from witnessmark.refrigerants.names import NotServedError, resolve
+from witnessmark.refrigerants.oils import OILS, oils
 
 router = version_one("properties")
 
@@ -54,12 +55,22 @@ async def get_refrigerant(
     context.warn(*refrigerant.cautions)
     potentials = environment(refrigerant.designation)
     context.cite(*potentials.sources)
-    glide = _glide(refrigerant.designation)
-    return context.answer(RefrigerantAnswer, refrigerant, glide_at_one_atmosphere=glide, environment=potentials)
+    context.cite(OILS().source)
+    name, triple = refrigerant.designation, library.triple_point(refrigerant.designation, refrigerant.basis)
+    return context.answer(
+        RefrigerantAnswer,
+        refrigerant,
+        glide_at_one_atmosphere=_glide(name),
+        triple_temperature=None if triple is None else triple[0],
+        triple_pressure=None if triple is None else triple[1],
+        oils=oils(name),
+        environment=potentials,
+    )
 
 
 def _glide(designation: str) -> float | None:
     try:
-        return saturation.at_pressure(designation, Measured(SEA_LEVEL_PRESSURE)).glide.value
+        glide = saturation.at_pressure(designation, Measured(SEA_LEVEL_PRESSURE)).glide
     except OutOfRangeError:
         return None
+    return None if glide is None else glide.value

@@ -16,11 +16,19 @@ from witnessmark.api.schemas.saturation import (
 from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit import superheat as margins
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError
+from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 
 router = version_one("properties")
+REASONS = {
+    "both ends": None,
+    "bubble only": "The dew line is not known so low or so near the critical point: only the bubble point is answered.",
+    "dew only": "The bubble line is not known so low or so near the critical point: only the dew point is answered.",
+    "near critical": "So near the critical point neither line is known: liquid and vapour hardly differ there.",
+    "above critical": "Above the critical point there is no saturation: nothing boils or condenses, so superheat and "
+    "subcooling mean nothing; judge a gas cooler by its outlet temperature and its pressure.",
+}
 GAUGES = {"suction": LOW_SIDE, "sump": LOW_SIDE, "discharge": HIGH_SIDE}
 
 
@@ -33,14 +41,14 @@ async def saturation(body: SaturationRequest) -> SaturationAnswer:
     context = RequestContext.of(body)
     name = body.refrigerant
     if body.temperature is not None:
-        reading = context.read(body.temperature, "temperature", *curves.temperature_range(name))
+        reading = context.read(body.temperature, "temperature", curves.temperature_range(name)[0], ends.HOTTEST)
         both = ends.at_temperature(name, reading)
     else:
         assert body.pressure is not None  # noqa: S101 - the schema says so
-        both = ends.at_pressure(name, context.read(body.pressure, "pressure", *ends.pressure_range(name)))
+        both = ends.at_pressure(name, context.read(body.pressure, "pressure", ends.lowest_pressure(name), ends.HIGHEST))
     context.cite("coolprop", "saturation-accuracy")
     context.warn(*catalogue.get(name).cautions)
-    return context.answer(SaturationAnswer, both, refrigerant=name)
+    return context.answer(SaturationAnswer, both, refrigerant=name, reason=REASONS[both.region])
 
 
 @calculation(router, "/superheat", "Superheat of suction gas, discharge gas or sump oil")
@@ -67,7 +75,13 @@ def _readings(
     body: MarginRequest, side: curves.Side, gauge: str
 ) -> tuple[RequestContext, Measured, Measured, margins.MarginMachine]:
     context = RequestContext.of(body)
-    pressure = context.read(body.pressure, "pressure", *curves.pressure_range(body.refrigerant, side), gauge)
+    span = curves.pressure_range(body.refrigerant, side)
+    try:
+        pressure = context.read(body.pressure, "pressure", *span, gauge)
+    except OutOfRangeError as error:
+        if error.value > span[1]:
+            _above_critical(body.refrigerant, error.value)
+        raise
     temperature = context.read(body.temperature, "temperature", *TEMPERATURES, PIPE)
     maker = None if body.maker is None else _stated(context, body.maker)
     return (
@@ -76,6 +90,13 @@ def _readings(
         temperature,
         margins.MarginMachine(body.compressor, body.application, body.metering, maker),
     )
+
+
+def _above_critical(designation: str, pressure: float) -> None:
+    """InputError that says so, where that is why no line is known at this pressure."""
+    if ends.at_pressure(designation, Measured(pressure)).region == "above critical":
+        fault = "above the critical pressure there is no saturation, so neither superheat nor subcooling"
+        raise InputError("pressure", fault, "a pressure below critical; /v1/compression and /v1/cycle take this one")
 
 
 def _stated(context: RequestContext, maker: MakerMargin) -> tuple[float, float | None]:

@@ -1,30 +1,94 @@
-"""The refrigerant as a field: any usual spelling is taken, its designation is what the service goes on with."""
+"""The refrigerant as a field: any usual spelling or a composition is taken, its designation is what goes on."""
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from functools import singledispatch
+from typing import Annotated, Any, Self
 
-from pydantic import Field, GetCoreSchemaHandler
+from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler, model_validator
+from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
-from witnessmark.refrigerants.names import LONGEST, resolve
+from witnessmark.api.quantities import Real, Wire
+from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture_text, resolve
+
+Share = Annotated[Real, Field(gt=0, le=1)]
+
+
+class MixturePart(Wire):
+    """One part of a mixture: a substance, or a blend as it was charged, with its share by mass or by mole."""
+
+    refrigerant: Annotated[
+        str,
+        Field(
+            min_length=1,
+            max_length=LONGEST_NAME,
+            description="A catalogued substance or blend, in any usual spelling.",
+            examples=["R-407C", "propane"],
+        ),
+    ]
+    mass_fraction: Share | None = Field(None, description="Its share by mass, 0 to 1.")
+    mole_fraction: Share | None = Field(None, description="Its share by moles, 0 to 1, instead.")
+
+    @model_validator(mode="after")
+    def _one_of_them(self) -> Self:
+        if (self.mass_fraction is None) == (self.mole_fraction is None):
+            raise ValueError("give either mass_fraction or mole_fraction")
+        return self
+
+
+class Mixture(Wire):
+    """A mixture by its composition: charged wrongly, topped up, or changed by a leak."""
+
+    composition: Annotated[list[MixturePart], Field(min_length=1, max_length=MOST_COMPONENTS)]
+    """All shares by mass or all by mole; they add up to 1. Blends count with what they consist of: six substances."""
+
+    @model_validator(mode="after")
+    def _one_basis(self) -> Self:
+        if len({part.mass_fraction is None for part in self.composition}) > 1:
+            raise ValueError("give all shares by mass or all by mole")
+        return self
+
+    def text(self) -> str:
+        """The text that stands for it: `R-32/125 (60/40)`."""
+        if self.composition[0].mass_fraction is not None:
+            return mixture_text([(part.refrigerant, part.mass_fraction or 0.0) for part in self.composition], "mass")
+        return mixture_text([(part.refrigerant, part.mole_fraction or 0.0) for part in self.composition], "mole")
+
+
+@singledispatch
+def _named(value: Any) -> Any:
+    """The text of a composition; anything else as it is, for the schema to judge."""
+    return value
+
+
+_named.register(str, str)
+
+
+@_named.register(dict)
+def _(value: dict[str, Any]) -> str:
+    return Mixture.model_validate(value).text()
 
 
 class _Spelled:
-    """Takes every usual spelling of a catalogued refrigerant and hands on its designation."""
+    """Takes every usual spelling of a catalogued refrigerant, or a composition, and hands on its designation."""
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
-        return core_schema.no_info_after_validator_function(resolve, text)
+        named = core_schema.no_info_before_validator_function(_named, text)
+        return core_schema.no_info_after_validator_function(resolve, named)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
+        return {"anyOf": either, "description": _DESCRIPTION, "examples": _EXAMPLES}
 
 
 _DESCRIPTION = (
-    "A refrigerant by its ASHRAE 34 / ISO 817 designation, in any usual spelling, or by the name of a substance. "
-    "Answers give the designation as `GET /v1/refrigerants` lists it."
+    "A refrigerant by its ASHRAE 34 / ISO 817 designation, in any usual spelling, or by the name of a substance; or a "
+    "mixture, by its composition or as `R-32/125 (60/40)` in per cent by mass. Answers give the designation as "
+    "`GET /v1/refrigerants` lists it, or that text."
 )
 _EXAMPLES = ["R-410A", "r454b", "HFC-134a", "propane"]
-Designation = TypeAliasType(
-    "Designation", Annotated[str, _Spelled(), Field(description=_DESCRIPTION, examples=_EXAMPLES)]
-)
+Designation = TypeAliasType("Designation", Annotated[str, _Spelled()])
 """The refrigerant on the wire."""

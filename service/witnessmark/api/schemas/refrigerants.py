@@ -10,7 +10,7 @@ from witnessmark.api.context import Answer
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.refrigerants.catalogue import BlendKind, PropertyBasis, SafetyClass
 from witnessmark.refrigerants.environment import SubstanceClass
-from witnessmark.vocabulary import SystemOfUnits
+from witnessmark.vocabulary import Oil, SystemOfUnits
 
 
 class CatalogueQuery(Wire):
@@ -73,6 +73,11 @@ class RefrigerantDetail(RefrigerantEntry):
     """… up to here."""
     glide_at_one_atmosphere: TemperatureDifference | None
     """Dew minus bubble temperature at 101.325 kPa, where the curves reach that pressure."""
+    triple_temperature: Temperature | None
+    """Below it a single substance is no liquid; null for a blend, whose liquid is taken as one down to the lowest."""
+    triple_pressure: Pressure | None = Field(description="Pressure of the triple point, absolute; null as above.")
+    oils: list[Oil]
+    """Types of oil in use with it, by trade practice; the maker's own choice decides. Empty where nothing is known."""
     environment: EnvironmentShown = Field(description="Ozone layer and climate.")
     equation_of_state: str = Field(validation_alias=AliasChoices("equation_of_state", "library"))
     """Library and version behind the curves."""

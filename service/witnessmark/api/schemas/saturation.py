@@ -9,6 +9,7 @@ from pydantic import AliasChoices, Field, model_validator
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import GaugePressure, Pressure, Shown, Temperature, TemperatureDifference, Wire
 from witnessmark.api.schemas.designation import Designation
+from witnessmark.calculations.circuit.saturation import SaturationRegion
 from witnessmark.calculations.circuit.superheat import FlowPhase, MarginVerdict, MeteringDevice, SuperheatPlace
 from witnessmark.vocabulary import Application, Compressor
 
@@ -40,10 +41,16 @@ class SaturationResult(Shown):
     """Both ends of evaporation at the temperature or the pressure asked for."""
 
     refrigerant: str = Field(description="The designation asked for.")
-    bubble: SaturationPoint = Field(description="Where liquid begins to boil: counts for subcooling.")
-    dew: SaturationPoint = Field(description="Where the last liquid is gone: counts for superheat.")
-    glide: TemperatureDifference = Field(description="Dew minus bubble temperature at the same pressure.")
-    accuracy: TemperatureDifference = Field(description="How far the property basis may be from measured saturation.")
+    region: SaturationRegion = Field(description="Which ends of evaporation there are.")
+    reason: str | None = Field(description="Why an end is missing; null if both are there.")
+    bubble: SaturationPoint | None
+    """Where liquid begins to boil: counts for subcooling. Its uncertainty holds reading and property basis."""
+    dew: SaturationPoint | None
+    """Where the last liquid is gone: counts for superheat. Its uncertainty holds reading and property basis."""
+    glide: TemperatureDifference | None = Field(description="Dew minus bubble temperature at the same pressure.")
+    accuracy: TemperatureDifference = Field(description="How far the property basis may be off, about 95 %.")
+    critical_temperature: Temperature = Field(description="Above it nothing condenses.")
+    critical_pressure: Pressure = Field(description="Above it there is no saturation; absolute.")
 
 
 class SaturationAnswer(Answer):

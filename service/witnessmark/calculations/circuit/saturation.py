@@ -1,8 +1,9 @@
 """Saturation of a refrigerant at a pressure or at a temperature: both ends of evaporation, with uncertainty.
 
 Temperatures in K, pressures in Pa absolute. On a blend the bubble line (first vapour) and the dew line (last liquid)
-differ by the glide. The uncertainty is that of the reading alone, first order (JCGM 100:2008, 5.1.2, equation 11a);
-how far the property basis may be from measured saturation stands beside it (`accuracy`).
+differ by the glide. The uncertainty is that of the reading and of the property basis together, first order
+(JCGM 100:2008, 5.1.2, equation 11a), the same as in superheat and subcooling. Where only one of the lines is known at a
+pressure, that end is answered; above the critical point there is none, and the result says so.
 
 >>> from witnessmark.calculations.metrology.uncertainty import Measured
 >>> evaporator = at_pressure("R-134a", Measured(350e3, 5e3))
@@ -15,10 +16,25 @@ how far the property basis may be from measured saturation stands beside it (`ac
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Literal
+
+from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.errors import OutOfRangeError
+from witnessmark.refrigerants import catalogue, lines, saturation
+
+HIGHEST = 2e7
+"""Pa: no circuit of refrigerant stands above 200 bar."""
+HOTTEST = 573.15
+"""K: nor is one hotter than 300 °C anywhere."""
+
+SaturationRegion = TypeAliasType(
+    "SaturationRegion", Literal["both ends", "bubble only", "dew only", "near critical", "above critical"]
+)
+"""Which ends of evaporation there are, or are known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,16 +47,19 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Saturation:
-    """Both ends of evaporation at one pressure or one temperature.
+    """Both ends of evaporation at one pressure or one temperature; None where there is none, or none is known.
 
     glide: dew minus bubble temperature, K, at one pressure: the one asked for, or the mean of both ends (the nearest
     one at which both lines are known). accuracy: how far the property basis may be off, K, about 95 %.
     """
 
-    bubble: Point
-    dew: Point
-    glide: Measured
+    region: SaturationRegion
+    bubble: Point | None
+    dew: Point | None
+    glide: Measured | None
     accuracy: float
+    critical_temperature: float
+    critical_pressure: float
 
 
 def pressure_range(designation: str) -> tuple[float, float]:
@@ -49,21 +68,69 @@ def pressure_range(designation: str) -> tuple[float, float]:
     return max(bubble[0], dew[0]), min(bubble[1], dew[1])
 
 
+def lowest_pressure(designation: str) -> float:
+    """Lowest pressure at which one of the lines is known."""
+    return min(saturation.pressure_range(designation, side)[0] for side in ("bubble", "dew"))
+
+
 def at_pressure(designation: str, pressure: Measured) -> Saturation:
-    """Saturation at a pressure. Errors: UnknownNameError (refrigerant), OutOfRangeError (pressure)."""
-    ends = [saturation.curve(designation, side).temperature_and_slope(pressure.value) for side in ("bubble", "dew")]
-    bubble, dew = (Point(Measured(t, slope * pressure.uncertainty), pressure) for t, slope in ends)
-    glide = Measured(ends[1][0] - ends[0][0], abs(ends[1][1] - ends[0][1]) * pressure.uncertainty)
-    return Saturation(bubble, dew, glide, catalogue.get(designation).accuracy_K)
+    """Saturation at a pressure. Errors: UnknownNameError (refrigerant), OutOfRangeError (pressure), where too low."""
+    if pressure.value < lowest_pressure(designation) * (1 - saturation.SLACK):
+        raise OutOfRangeError("pressure", pressure.value, lowest_pressure(designation), HIGHEST, "pressure")
+    bubble, dew = (_boiling(designation, side, pressure) for side in ("bubble", "dew"))
+    if bubble is None and dew is None:
+        return _none(designation, pressure.value > lines.load(designation).single_phase_pressure)
+    return _saturation(designation, bubble, dew, _glide(designation, pressure.value, pressure.uncertainty))
 
 
 def at_temperature(designation: str, temperature: Measured) -> Saturation:
-    """Saturation at a temperature. Errors: UnknownNameError (refrigerant), OutOfRangeError (temperature)."""
+    """Saturation at a temperature. Errors: UnknownNameError (refrigerant), OutOfRangeError (temperature), too low."""
+    low, high = saturation.temperature_range(designation)
+    if temperature.value < low * (1 - saturation.SLACK):
+        raise OutOfRangeError("temperature", temperature.value, low, HOTTEST, "temperature")
+    if temperature.value > high * (1 + saturation.SLACK):
+        return _none(designation, temperature.value > lines.load(designation).single_phase_temperature)
+    basis = catalogue.get(designation).accuracy_K / 2
     ends = [saturation.curve(designation, side).pressure_and_slope(temperature.value) for side in ("bubble", "dew")]
-    bubble, dew = (Point(temperature, Measured(p, slope * temperature.uncertainty)) for p, slope in ends)
-    low, high = pressure_range(designation)
-    middle = Measured(
-        min(max(0.5 * (ends[0][0] + ends[1][0]), low), high), 0.5 * (ends[0][1] + ends[1][1]) * temperature.uncertainty
-    )
-    there = at_pressure(designation, middle)
-    return Saturation(bubble, dew, there.glide, there.accuracy)
+    width = math.hypot(temperature.uncertainty, basis)
+    bubble, dew = (Point(temperature, Measured(p, slope * width)) for p, slope in ends)
+    least, most = pressure_range(designation)
+    middle = min(max(0.5 * (ends[0][0] + ends[1][0]), least), most)
+    spread = 0.5 * (ends[0][1] + ends[1][1]) * temperature.uncertainty
+    return _saturation(designation, bubble, dew, _glide(designation, middle, spread))
+
+
+def _boiling(designation: str, side: saturation.Side, pressure: Measured) -> Point | None:
+    """One end at a pressure; None where its line is not known there."""
+    try:
+        value, slope = saturation.curve(designation, side).temperature_and_slope(pressure.value)
+    except OutOfRangeError:
+        return None
+    basis = catalogue.get(designation).accuracy_K / 2
+    return Point(Measured(value, math.hypot(slope * pressure.uncertainty, basis)), pressure)
+
+
+def _glide(designation: str, pressure: float, spread: float) -> Measured | None:
+    """K at a pressure known to `spread`; both ends of a blend may be off by the basis, each for itself."""
+    try:
+        (bubble, low), (dew, high) = (
+            saturation.curve(designation, side).temperature_and_slope(pressure) for side in ("bubble", "dew")
+        )
+    except OutOfRangeError:
+        return None
+    row = catalogue.get(designation)
+    basis = 0.0 if row.kind == "single" else row.accuracy_K / math.sqrt(2.0)
+    return Measured(dew - bubble, math.hypot((high - low) * spread, basis))
+
+
+def _saturation(designation: str, bubble: Point | None, dew: Point | None, glide: Measured | None) -> Saturation:
+    row = catalogue.get(designation)
+    region: SaturationRegion = "both ends" if bubble and dew else "bubble only" if bubble else "dew only"
+    return Saturation(region, bubble, dew, glide, row.accuracy_K, row.critical_temperature, row.critical_pressure)
+
+
+def _none(designation: str, above: bool) -> Saturation:  # noqa: FBT001
+    """No end at all: above the critical point, or so near it that the lines are not known."""
+    row = catalogue.get(designation)
+    region: SaturationRegion = "above critical" if above else "near critical"
+    return Saturation(region, None, None, None, row.accuracy_K, row.critical_temperature, row.critical_pressure)

@@ -15,7 +15,7 @@ from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.reconciliation import Assumption
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, located
-from witnessmark.refrigerants import catalogue, curves, saturation
+from witnessmark.refrigerants import catalogue, lines, saturation
 
 Present = Mapping[str, Measured]
 FLOWS = ("mass_flow", "power", "cooling_capacity", "heating_capacity")
@@ -184,7 +184,7 @@ def _compressor(
 def _hot(designation: str, temperature: float, start: Mapping[str, float]) -> dict[str, Parameter]:
     """Discharge superheat, or above the critical pressure the discharge temperature; far beyond the equations' end."""
     if "liquid_temperature" in start:
-        coldest = curves.load(designation).single_phase_temperature * NEAR
+        coldest = lines.load(designation).single_phase_temperature * NEAR
         return {"discharge_temperature": Parameter(max(temperature, coldest), coldest, HOTTEST_DISCHARGE, 1.0)}
     dew = float(saturation.dew_temperature(designation, start["discharge_pressure"]))
     high = HOTTEST_DISCHARGE - dew

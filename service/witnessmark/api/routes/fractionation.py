@@ -1,0 +1,53 @@
+"""POST /v1/refrigerants/fractionation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.routes.reading_ranges import TEMPERATURES
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas.fractionation import FractionationAnswer, FractionationRequest
+from witnessmark.calculations.circuit import fractionation as core
+from witnessmark.refrigerants import catalogue
+
+router = version_one("calculations")
+USUAL_LIQUID_SHARE = 0.5
+
+
+@calculation(router, "/refrigerants/fractionation", "What a leak, and topping up, do to a blend")
+def fractionation(body: FractionationRequest) -> FractionationAnswer:
+    """Follow a leak of vapour or liquid from a standing circuit: composition, pressure and glide of what is left.
+
+    The charge that is left, and the one topped up with the blend, can be sent on as the refrigerant of any request.
+    """
+    context = RequestContext.of(body)
+    context.cite("coolprop", "rayleigh-leak", "mixture-on-demand", "ashrae-34")
+    context.warn("licensed", "find-the-leak-first", "unclassed-mixture", *catalogue.get(body.refrigerant).cautions)
+    temperature = context.read(body.temperature, "temperature", *TEMPERATURES)
+    share = body.liquid_share or USUAL_LIQUID_SHARE
+    if body.liquid_share is None:
+        context.assume(f"liquid_share: at first liquid fills {USUAL_LIQUID_SHARE:g} of the inner volume.")
+    context.assume("The circuit stands still at one temperature; a running one changes less as a rule.")
+    found = core.fractionation(body.refrigerant, core.Leak(body.phase, temperature.value, body.removed, share))
+    shown = {name: _charge(getattr(found, name)) for name in ("before", "left", "topped_up")}
+    safety = catalogue.recipe(found.before.text).safety_class
+    steps = [_listed(asdict(step), "composition", "leaving") for step in found.steps]
+    return context.answer(
+        FractionationAnswer, found, refrigerant=body.refrigerant, steps=steps, safety_class=safety, **shown
+    )
+
+
+def _charge(charge: core.Charge) -> dict[str, Any]:
+    return _listed(asdict(charge), "composition")
+
+
+def _listed(row: dict[str, Any], *names: str) -> dict[str, Any]:
+    """The row with these compositions as lists."""
+    return row | {name: _parts(row[name]) for name in names}
+
+
+def _parts(composition: Mapping[str, float]) -> list[dict[str, Any]]:
+    return [{"designation": name, "mass_fraction": min(1.0, share)} for name, share in composition.items()]

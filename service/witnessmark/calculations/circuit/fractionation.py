@@ -1,0 +1,163 @@
+"""What a leak does to a blend, and what topping up with the blend does then.
+
+A stopped circuit or a cylinder stands at one temperature with liquid and vapour in equilibrium (`refrigerants.vessel`).
+What leaks has the composition of the phase it leaves, so a blend with glide changes: by a vapour leak toward what boils
+higher. A circuit that runs leaks what flows past the hole, and changes less than this standing one as a rule.
+
+>>> from witnessmark.calculations.circuit.fractionation import fractionation
+>>> leak = fractionation("R-407C", Leak("vapour", 298.15, 0.5, 0.8))
+>>> [round(100 * share) for share in leak.left.composition.values()]
+[17, 20, 63]
+>>> round(leak.left.dew_shift, 1), round(leak.topped_up.dew_shift, 1)
+(3.6, 1.8)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark.calculations.circuit.saturation import pressure_range
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import catalogue, compositions, saturation
+from witnessmark.refrigerants.vessel import Content, Vessel
+
+LeakPhase = TypeAliasType("LeakPhase", Literal["vapour", "liquid"])
+"""Which phase the hole lets out."""
+LIQUID_SHARES = (0.02, 0.98)
+REMOVED = (0.01, 0.9)
+EVERY = 10  # hundredths of the charge, between two steps that are told
+TRACE = 1e-5  # mass fraction below which a component counts no more
+
+
+@dataclass(frozen=True, slots=True)
+class Leak:
+    """phase that leaves, temperature [K], share of the charge removed by mass, share of the volume liquid at first."""
+
+    phase: LeakPhase
+    temperature: float
+    removed: float
+    liquid_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The vessel after a share of the charge is gone: pressure [Pa], mass fractions of what is left and what leaves."""
+
+    removed: float
+    pressure: float
+    composition: dict[str, float]
+    leaving: dict[str, float]
+    liquid: float
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """A composition and its saturation at the common pressure [Pa]: K; shifts against the blend as it was, K.
+
+    text: the mixture as other requests take it. dew_shift: by this much superheat read with the blend's own table is
+    too high; bubble_shift: by this much subcooling is too low.
+    """
+
+    text: str
+    composition: dict[str, float]
+    bubble: float
+    dew: float
+    glide: float
+    bubble_shift: float
+    dew_shift: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fractionation:
+    """Steps of the leak, and the charge before, after, and after topping up with the blend to the first mass.
+
+    pressure: Pa, at which the charges are compared: the blend's dew pressure at the temperature. flammable: largest
+    mass fraction of flammable components in anything that leaked or stayed. dry_from: share removed from which no
+    liquid was left; None while there is some. accuracy: K, of the saturation temperatures.
+    """
+
+    steps: tuple[Step, ...]
+    pressure: float
+    before: Charge
+    left: Charge
+    topped_up: Charge
+    largest_shift: float
+    flammable: float
+    dry_from: float | None
+    accuracy: float
+
+
+def fractionation(designation: str, leak: Leak) -> Fractionation:
+    """The leak followed from full to what is left. Errors: InputError, OutOfRangeError with the fields of `Leak`."""
+    row = catalogue.recipe(designation)
+    if len(row.components) == 1:
+        raise InputError("refrigerant", "a single substance, which no leak can change", "a blend or a mixture")
+    _within("liquid_share", leak.liquid_share, LIQUID_SHARES)
+    _within("removed", leak.removed, REMOVED)
+    vessel = Vessel(row.components, leak.temperature, leak.liquid_share)
+    contents = list(vessel.leak("gas" if leak.phase == "vapour" else "liquid", leak.removed))
+    last = contents[-1]
+    refilled = {name: last.mass * x + (1.0 - last.mass) * row.components[name] for name, x in last.whole.items()}
+    pressure = saturation.dew_pressure(_text(row.components), leak.temperature)
+    before = _charge(row.components, pressure)
+    return Fractionation(
+        tuple(_step(contents[k], leak.phase) for k in _told(len(contents))),
+        pressure,
+        before,
+        _charge(last.whole, pressure, before),
+        _charge(refilled, pressure, before),
+        max(abs(last.whole[name] - share) for name, share in row.components.items()),
+        min(1.0, max(map(_flammable, contents))),
+        next((1.0 - content.mass for content in contents if content.liquid is None), None),
+        catalogue.recipe(_text(row.components)).accuracy,
+    )
+
+
+def _within(field: str, value: float, span: tuple[float, float]) -> None:
+    if not span[0] <= value <= span[1]:
+        raise OutOfRangeError(field, value, *span)
+
+
+def _told(count: int) -> list[int]:
+    """Every tenth step and the last."""
+    return sorted({*range(0, count, EVERY), count - 1})
+
+
+def _step(content: Content, phase: LeakPhase) -> Step:
+    liquid = content.liquid if phase == "liquid" else None
+    return Step(
+        1.0 - content.mass,
+        content.pressure,
+        content.whole,
+        liquid or content.vapour,
+        content.liquid_mass / content.mass,
+    )
+
+
+def _flammable(content: Content) -> float:
+    parts = [part for part in (content.whole, content.liquid, content.vapour) if part is not None]
+    return max(sum(x for name, x in part.items() if _burns(name)) for part in parts)
+
+
+def _burns(name: str) -> bool:
+    return not catalogue.recipe(name).safety_class.endswith("1")
+
+
+def _text(composition: Mapping[str, float]) -> str:
+    """The text of a mixture; of its mixture model, also where the blend has an equation of its own: both compare."""
+    left = {name: share for name, share in composition.items() if share >= TRACE}
+    return compositions.text({name: share / sum(left.values()) for name, share in left.items()})
+
+
+def _charge(composition: Mapping[str, float], pressure: float, against: Charge | None = None) -> Charge:
+    text = _text(composition)
+    low, high = pressure_range(text)
+    if not low <= pressure <= high:
+        raise InputError("temperature", "at its pressure the changed mixture has no bubble or dew point", "a lower one")
+    bubble, dew = saturation.bubble_temperature(text, pressure), saturation.dew_temperature(text, pressure)
+    shifts = (0.0, 0.0) if against is None else (bubble - against.bubble, dew - against.dew)
+    return Charge(text, dict(composition), bubble, dew, dew - bubble, *shifts)

@@ -1,0 +1,56 @@
+"""POST /v1/refrigerants/fractionation."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+EXAMPLES = json.loads((Path(__file__).parents[2] / "openapi" / "examples" / "fractionation.json").read_text("utf-8"))
+VAPOUR, LIQUID, MIXED = (case["value"] for case in EXAMPLES.values())
+
+
+def post(client: TestClient, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+    response = client.post("/v1/refrigerants/fractionation", json=body)
+    answer: dict[str, Any] = response.json()
+    return response.status_code, answer
+
+
+def test_what_is_left_can_be_sent_on(client: TestClient) -> None:
+    status, answer = post(client, VAPOUR)
+    assert status == 200
+    left = answer["result"]["left"]
+    assert sum(part["mass_fraction"] for part in left["composition"]) == pytest.approx(1.0)
+    pressure = answer["result"]["compared_at"]
+    again = client.post("/v1/saturation", json={"refrigerant": left["mixture"], "pressure": pressure}).json()
+    assert again["result"]["dew"]["temperature"]["value"] == pytest.approx(left["dew_temperature"]["value"], abs=1e-5)
+    assert answer["result"]["safety_class"] == "A2L"
+    assert {"unclassed-mixture", "find-the-leak-first"} <= {caution["id"] for caution in answer["cautions"]}
+    assert {"rayleigh-leak", "mixture-on-demand"} <= {source["id"] for source in answer["sources"]}
+
+
+def test_what_was_not_said_is_assumed_and_told(client: TestClient) -> None:
+    _, answer = post(client, LIQUID)
+    assert any(text.startswith("liquid_share") for text in answer["assumptions"])
+    assert answer["result"]["steps"][0]["gauge_pressure"]["unit"] == "psig"
+
+
+def test_a_mixture_may_leak_too(client: TestClient) -> None:
+    status, answer = post(client, MIXED)
+    assert status == 200
+    assert answer["result"]["refrigerant"] == "R-32/125/134a (20.7/22.5/56.8)"
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer"),
+    [
+        ({"refrigerant": "R-22"}, "#/refrigerant"),
+        ({"removed": 1.0}, "#/removed"),
+        ({"temperature": {"value": 95, "unit": "degC"}}, "#/temperature"),
+    ],
+)
+def test_refusals_name_the_field(client: TestClient, change: dict[str, Any], pointer: str) -> None:
+    status, answer = post(client, VAPOUR | change)
+    assert status == 422
+    assert [fault["pointer"] for fault in answer["errors"]] == [pointer]

@@ -1,0 +1,79 @@
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from witnessmark.calculations.circuit.fractionation import Leak, fractionation
+from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.refrigerants import saturation
+
+HALF = Leak("vapour", 298.15, 0.5, 0.8)
+
+
+def test_a_vapour_leak_leaves_what_boils_higher() -> None:
+    found = fractionation("R-407C", HALF)
+    before, left = found.before, found.left
+    assert left.composition["R-134a"] > before.composition["R-134a"] + 0.08
+    assert left.composition["R-32"] < before.composition["R-32"]
+    assert [round(step.removed, 2) for step in found.steps] == [0.0, 0.1, 0.2, 0.3, 0.4, 0.5]
+    assert found.steps[-1].composition == left.composition
+    assert found.largest_shift == pytest.approx(left.composition["R-134a"] - 0.52)
+    assert found.dry_from is None
+    assert found.accuracy == pytest.approx(0.5)
+
+
+def test_superheat_by_the_old_table_shows_too_much() -> None:
+    """Worst wrong answer: a shift with the wrong sign, which hides liquid in the suction line.
+
+    By hand: dew temperature of what is left minus that of the blend, both at the blend's dew pressure.
+    """
+    found = fractionation("R-407C", HALF)
+    assert found.pressure == pytest.approx(saturation.dew_pressure("R-407C", 298.15), rel=5e-3)
+    left = saturation.dew_temperature(found.left.text, found.pressure)
+    assert found.left.dew_shift == pytest.approx(left - found.before.dew)
+    assert found.before.dew == pytest.approx(298.15, abs=1e-6)
+    assert 3.0 < found.left.dew_shift < 4.5
+    assert found.left.bubble_shift > 0
+
+
+def test_topping_up_mends_half_of_it() -> None:
+    """By hand: half of what is left and half of the blend."""
+    found = fractionation("R-407C", HALF)
+    for name, share in found.topped_up.composition.items():
+        assert share == pytest.approx(
+            0.5 * found.left.composition[name] + 0.5 * found.before.composition[name], abs=1e-6
+        )
+    assert 0 < found.topped_up.dew_shift < found.left.dew_shift
+
+
+def test_a_liquid_leak_shifts_the_other_way() -> None:
+    found = fractionation("R-407C", Leak("liquid", 298.15, 0.8, 0.8))
+    assert found.left.dew_shift < 0
+    assert found.steps[-1].leaving["R-32"] < 0.23 < found.left.composition["R-32"]
+
+
+def test_what_burns_is_counted_where_there_is_most_of_it() -> None:
+    """R-407C does not burn, yet a third of its vapour is R-32; all components of R-454B burn."""
+    assert fractionation("R-407C", HALF).flammable == pytest.approx(0.325, abs=0.01)
+    assert fractionation("R-454B", Leak("vapour", 293.15, 0.1, 0.8)).flammable == pytest.approx(1.0)
+
+
+def test_where_the_liquid_ends_is_told() -> None:
+    assert fractionation("R-407C", Leak("vapour", 298.15, 0.9, 0.1)).dry_from == pytest.approx(0.74, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "leak", "error", "field"),
+    [
+        ("R-22", HALF, InputError, "refrigerant"),
+        ("R-407C", Leak("vapour", 298.15, 0.95, 0.8), OutOfRangeError, "removed"),
+        ("R-407C", Leak("vapour", 298.15, 0.5, 1.0), OutOfRangeError, "liquid_share"),
+        ("R-407C", Leak("vapour", 380.0, 0.5, 0.8), InputError, "temperature"),
+        ("R-455A", Leak("vapour", 355.0, 0.01, 0.5), InputError, "temperature"),
+    ],
+)
+def test_what_cannot_be_is_refused(refrigerant: str, leak: Leak, error: Any, field: str) -> None:
+    with pytest.raises(error) as caught:
+        fractionation(refrigerant, leak)
+    assert caught.value.field == field
