@@ -26,7 +26,7 @@ def root_sum_square(*parts: Value) -> Value:
     5.0
     """
     total = reduce(add, [part * part for part in parts])
-    return np.sqrt(total) if isinstance(total, np.ndarray) else math.sqrt(total)
+    return np.asarray(np.sqrt(total)) if isinstance(total, np.ndarray) else math.sqrt(total)
 
 
 def logarithms(values: Array) -> Array:
@@ -64,7 +64,7 @@ def ten_digits(values: Array) -> Array:
     rounded[by_text] = [float(f"{value:.10g}") for value in values[by_text].tolist()]
     rounded[size == 0] = 0.0
     rounded[np.isnan(values)] = np.nan
-    return rounded
+    return np.asarray(rounded)
 
 
 _SMALLEST, _LARGEST = 1e-12, 1e15

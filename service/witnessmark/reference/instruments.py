@@ -60,10 +60,13 @@ class Instrument(data.Row):
     component: Annotated[tuple[Component, ...], Field(min_length=1)]
 
     def standard_uncertainty(self, value: Value) -> Value:
-        """Standard uncertainty at an SI reading (or a column of them), components in quadrature. Source: JCGM 100:2008, 4.3.7, 5.1.2."""
+        """Standard uncertainty at an SI reading or a column of them, components in quadrature.
+
+        Source: JCGM 100:2008, 4.3.7, 5.1.2.
+        """
         parts = [part.standard_uncertainty(value) for part in self.component]
         total = sum([part * part for part in parts])
-        return np.sqrt(total) if isinstance(total, np.ndarray) else math.sqrt(total)
+        return np.asarray(np.sqrt(total)) if isinstance(total, np.ndarray) else math.sqrt(total)
 
 
 INSTRUMENTS = data.table(__package__, "instruments.toml", dict[str, Instrument])

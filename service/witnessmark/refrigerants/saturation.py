@@ -86,7 +86,7 @@ class Curve:
         return 1.0 / self.temperatures.at(math.log(pressure))
 
     def pressure_and_slope(self, temperature: Value) -> tuple[Value, Value]:
-        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; a column to the last bit as a number."""
+        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; columns to the last bit."""
         if isinstance(temperature, np.ndarray):
             inverse = self._inverses(temperature)
             logarithm, slope = self.pressures.over_with_slope(inverse)
