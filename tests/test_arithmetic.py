@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from witnessmark.arithmetic import exponentials, logarithms, root_sum_square, ten_digits
+from witnessmark.arithmetic import Array, exponentials, logarithms, root_sum_square, ten_digits
 
 GENERATOR = np.random.default_rng(1)
 SPREAD = 10.0 ** GENERATOR.uniform(-13, 16, 5000) * GENERATOR.choice([-1.0, 1.0], 5000)
@@ -32,7 +32,7 @@ def test_columns_are_as_numbers() -> None:
         np.empty(0),
     ],
 )
-def test_ten_digits_are_those_of_the_single_answer(values: np.ndarray) -> None:  # type: ignore[type-arg]
+def test_ten_digits_are_those_of_the_single_answer(values: Array) -> None:
     assert ten_digits(values).tolist() == [float(f"{value:.10g}") for value in values.tolist()]
 
 

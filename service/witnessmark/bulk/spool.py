@@ -51,6 +51,13 @@ class Folder:
     spool: Spool
     path: Path
     used: int = 0
+    answer: int = 0
+
+    def measure(self, file: Path) -> None:
+        """Count a growing file. NoRoomError."""
+        size = file.stat().st_size if file.exists() else 0
+        self.take(size - self.answer)
+        self.answer = size
 
     def take(self, size: int) -> None:
         """So many bytes more. NoRoomError where the volume does not hold them."""

@@ -66,7 +66,7 @@ class Instrument(data.Row):
         """
         parts = [part.standard_uncertainty(value) for part in self.component]
         total = sum([part * part for part in parts])
-        return np.asarray(np.sqrt(total)) if isinstance(total, np.ndarray) else math.sqrt(total)
+        return np.asarray(np.sqrt(total)) if isinstance(total, np.ndarray) else math.sqrt(total)  # type: ignore[return-value] # as the value is
 
 
 INSTRUMENTS = data.table(__package__, "instruments.toml", dict[str, Instrument])

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from witnessmark.api.bulk.inputs import Bound, value_of
+from witnessmark.api.bulk.inputs import Bound, values_of
 from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.context import Site
 from witnessmark.api.units import LARGEST, SMALLEST, Conversion, Unit
@@ -61,8 +61,9 @@ class Plain:
             expected = isinstance(column, Numbers) if bound.numeric else isinstance(column, Words)
             if bound.field.path not in (*known, *SITES) or not expected:
                 plain &= ~column.given()
-            if bound.uncertainty and (value := value_of(bound, rows.bound)) is not None:
-                plain &= ~column.given() | rows.table.columns[value.name].given()
+            if bound.uncertainty:
+                plain &= ~column.given() | _any_given(rows, values_of(bound, rows.bound))
+                plain &= ~column.given() | ~_any_given(rows, _others(bound, rows.bound))
         air, weather = _sites(rows, plain)
         return cls(rows, air, weather, plain)
 
@@ -102,13 +103,14 @@ class Plain:
 
     def _width(self, bound: Bound, unit: Unit, value: Array, instrument: str | None) -> tuple[Array, Flags | bool]:
         usual = np.zeros(value.size) if instrument is None else default_uncertainty(instrument, value)
+        sound: Flags | bool = True
         for stated in self.bound(bound.field.path, uncertainty=True):
             column = self.rows.table.columns[stated.name]
             if isinstance(column, Numbers) and stated.unit in (unit.name, unit.width_name):
                 given, own = column.given(), column.values
-                width = snapped(np.abs(own * unit.factor))
-                return np.where(given, width, usual), ~given | ((own >= 0) & (own <= LARGEST))
-        return usual, True
+                usual = np.where(given, snapped(np.abs(own * unit.factor)), usual)
+                sound = sound & (~given | ((own >= 0) & (own <= LARGEST)))
+        return usual, sound
 
     def groups(self, *paths: str) -> Iterator[Index]:
         """Plain rows that agree in these words, and in which cells they fill."""
@@ -132,6 +134,18 @@ class Plain:
 def snapped(value: Array) -> Array:
     """As a single reading: what is too small for any instrument is zero."""
     return np.where(np.abs(value) >= SMALLEST, value, 0.0 * value)
+
+
+def _others(bound: Bound, found: Sequence[Bound]) -> list[Bound]:
+    """Other columns with the uncertainty of the same field."""
+    return [one for one in found if one is not bound and one.uncertainty and one.field.path == bound.field.path]
+
+
+def _any_given(rows: Rows, columns: Sequence[Bound]) -> Flags:
+    given = np.zeros(rows.table.rows, dtype=np.bool_)
+    for one in columns:
+        given |= rows.table.columns[one.name].given()
+    return given
 
 
 def _merge(whole: Readings, column: Readings) -> None:

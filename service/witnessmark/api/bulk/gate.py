@@ -21,6 +21,8 @@ from witnessmark.bulk.processes import DiedError, Pool
 from witnessmark.bulk.spool import Folder, NoRoomError, Spool
 
 AGAIN = {"retry-after": "10"}
+LOOK_SECONDS = 0.5
+"""How often the growing answer is measured."""
 
 
 @dataclass(slots=True)
@@ -66,24 +68,32 @@ async def received(request: Request, folder: Folder) -> None:
             async for block in _blocks(request):
                 folder.write(file, block)
         except NoRoomError:
-            raise ProblemError("unavailable", "the folder for bodies of many rows is full", AGAIN) from None
+            raise _full() from None
         except ClientDisconnect:
             raise GoneError from None
+
+
+def _full() -> ProblemError:
+    return ProblemError("unavailable", "the folder for bodies and answers of many rows is full", AGAIN)
 
 
 def _blocks(request: Request) -> AsyncIterator[bytes]:
     return request.stream()
 
 
-async def worked(job: work.Job) -> work.Done:
-    """The work, in its turn; ended where the caller goes. GoneError; ProblemError where the process died."""
+async def worked(job: work.Job, folder: Folder) -> work.Done:
+    """The work, in its turn; ended where the caller goes or the volume is full. GoneError, ProblemError."""
     done = asyncio.ensure_future(gate().pool.done(job))
     gone = asyncio.ensure_future(calling.get().gone())
     try:
-        await asyncio.wait({done, gone}, return_when=asyncio.FIRST_COMPLETED)
-        if not done.done():
-            raise GoneError
+        while not done.done():
+            if gone.done():
+                raise GoneError
+            await asyncio.wait({done, gone}, timeout=LOOK_SECONDS, return_when=asyncio.FIRST_COMPLETED)
+            folder.measure(folder.path / work.OUT)
         return _result(done)
+    except NoRoomError:
+        raise _full() from None
     finally:
         for task in (done, gone):
             task.cancel()

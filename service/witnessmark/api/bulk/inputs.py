@@ -172,16 +172,17 @@ def _with_unit(column: Bound, quantity: type[Quantity]) -> Bound | str:
 def _unpaired(found: Sequence[Bound]) -> Iterator[tuple[str, str]]:
     """Uncertainties without a value in a unit like theirs."""
     for column in found:
-        if column.uncertainty and value_of(column, found) is None:
+        if column.uncertainty and not values_of(column, found):
             yield column.name, "no column with the value in the same unit; accepted: both in one unit"
 
 
-def value_of(uncertainty: Bound, found: Sequence[Bound]) -> Bound | None:
-    """The column of the value that an uncertainty belongs to: of the same unit, or of the unit it is a width of."""
-    own = [one for one in found if one.field.path == uncertainty.field.path and not one.uncertainty]
+def values_of(uncertainty: Bound, found: Sequence[Bound]) -> list[Bound]:
+    """The columns of values that an uncertainty can belong to: of the same unit, or of one that it is a width of."""
     quantity = uncertainty.field.quantity
-    if quantity is None:
-        return own[0] if own else None
-    same = [one for one in own if one.unit == uncertainty.unit]
-    wide = [one for one in own if quantity.table.units[one.unit].width_name == uncertainty.unit]
-    return next(iter(same or wide), None)
+    return [
+        one
+        for one in found
+        if one.field.path == uncertainty.field.path
+        and not one.uncertainty
+        and (quantity is None or uncertainty.unit in (one.unit, quantity.table.units[one.unit].width_name))
+    ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
@@ -12,7 +12,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from witnessmark.api.bulk.inputs import core
-from witnessmark.api.quantities import InUnit, Quantity
+from witnessmark.api.quantities import InUnit, Quantity, rounded
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.units import Unit
 from witnessmark.vocabulary import SystemOfUnits
@@ -25,13 +25,17 @@ DEEPEST = 4
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One column of an answer. path: where its cell stands in a result; unit: of a quantity, whose width it may be."""
+    """One column of an answer. path: where its cell stands in a result; unit: of a quantity.
+
+    width: it is the standard uncertainty of one; units: those that a result may show it in instead.
+    """
 
     name: str
     path: tuple[str, ...]
     kind: Kind
     unit: Unit | None = None
     width: bool = False
+    units: Mapping[str, Unit] = field(default_factory=dict, compare=False)
 
     def cell(self, result: Mapping[str, Any]) -> Any:
         """What a result, as JSON, has there; None for nothing."""
@@ -49,7 +53,10 @@ class Output:
         value = quantity["uncertainty" if self.width else "value"]
         if value is None or quantity["unit"] == self.unit.name:
             return value  # type: ignore[no-any-return]
-        raise ValueError(f"{self.name}: shown in {quantity['unit']}")
+        theirs = self.units[quantity["unit"]]
+        if self.width:
+            return rounded(self.unit.width_from_si(theirs.width_to_si(value)))
+        return rounded(self.unit.from_si(theirs.to_si(value)))
 
 
 @cache
@@ -63,21 +70,21 @@ def outputs(
 def _walk(
     model: type[BaseModel], at: tuple[str, ...], system: SystemOfUnits, left_out: frozenset[str], usual: str = ""
 ) -> Iterator[Output]:
-    for name, field in model.model_fields.items():
+    for name, part in model.model_fields.items():
         if ".".join((*at, name)) not in left_out:
-            yield from _field(field, (*at, name), system, left_out, usual)
+            yield from _field(part, (*at, name), system, left_out, usual)
 
 
 def _field(
-    field: FieldInfo, path: tuple[str, ...], system: SystemOfUnits, left_out: frozenset[str], usual: str
+    part: FieldInfo, path: tuple[str, ...], system: SystemOfUnits, left_out: frozenset[str], usual: str
 ) -> Iterator[Output]:
-    kind, marks = core(field.annotation)
-    unit = _marked((*field.metadata, *marks), system) or usual
+    kind, marks = core(part.annotation)
+    unit = _marked((*part.metadata, *marks), system) or usual
     name = ".".join(path)
     if isinstance(kind, type) and issubclass(kind, Quantity):
         row = kind.table.units[unit or kind.table.shown(system)]
-        yield Output(f"{name}[{row.name}]", path, "number", row)
-        yield Output(f"{name}.uncertainty[{row.width_name}]", path, "number", row, width=True)
+        yield Output(f"{name}[{row.name}]", path, "number", row, units=kind.table.units)
+        yield Output(f"{name}.uncertainty[{row.width_name}]", path, "number", row, width=True, units=kind.table.units)
     elif kind is Ratio:
         yield Output(name, (*path, "value"), "number")
         yield Output(f"{name}.uncertainty", (*path, "uncertainty"), "number")

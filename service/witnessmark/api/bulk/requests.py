@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from witnessmark.api.bulk.inputs import Bound, value_of
+from witnessmark.api.bulk.inputs import Bound, values_of
 from witnessmark.bulk.tables import Table
 from witnessmark.errors import ConflictError
 
@@ -24,12 +24,12 @@ class Rows:
         """The request that a row is. ConflictError where one field stands in two columns of it."""
         body: dict[str, Any] = {}
         for bound in self.bound:
-            cell = self.table.columns[bound.name].cell(row)
+            cell = self._cell(bound, row)
             if cell is None:
                 continue
             if not bound.uncertainty:
                 self._put(body, bound, cell, row)
-            elif (value := value_of(bound, self.bound)) is None or self.table.columns[value.name].cell(row) is None:
+            elif all(self._cell(value, row) is None for value in values_of(bound, self.bound)):
                 raise ConflictError((bound.field.path,), "an uncertainty without its value", "both, in one unit")
         whole: dict[str, Any] = _listed(body)
         own = self.table.bodies.get(row)
@@ -55,10 +55,16 @@ class Rows:
         return _FLAGS.get(cell.lower(), cell) if kind == "flag" and isinstance(cell, str) else cell
 
     def _uncertainty(self, value: Bound, row: int) -> Any:
-        for bound in self.bound:
-            if bound.uncertainty and value_of(bound, self.bound) is value:
-                return self.table.columns[bound.name].cell(row)
-        return None
+        stated = [one for one in self.bound if one.uncertainty and value in values_of(one, self.bound)]
+        widths = [width for one in stated if (width := self._cell(one, row)) is not None]
+        if len(widths) > 1:
+            raise ConflictError(
+                (value.field.path,), "its uncertainty is given in two columns of one row", "one of them"
+            )
+        return widths[0] if widths else None
+
+    def _cell(self, bound: Bound, row: int) -> Any:
+        return self.table.columns[bound.name].cell(row)
 
 
 def _listed(part: Any) -> Any:

@@ -37,13 +37,12 @@ END = b"\xff\xff\xff\xff\x00\x00\x00\x00"
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is asked. folder: with the body; room: bytes that the answer may have; same: cells for all rows, as text."""
+    """What is asked. folder: with the body; same: cells for all rows, as text."""
 
     calculation: str
     folder: str
     takes: str
     gives: str
-    room: int
     seconds: float
     same: tuple[tuple[str, str], ...] = ()
     keep: tuple[str, ...] = ()
@@ -77,7 +76,6 @@ class _Answer:
     calculation: Calculation
     rows: int = 0
     failed: int = 0
-    size: int = 0
     codes: Counter[str] = field(default_factory=Counter)
     notes: Notes = field(default_factory=Notes)
     last: tuple[Sheet, Mapping[str, Any]] | None = None
@@ -88,10 +86,8 @@ class _Answer:
         errors = sheet.texts["error_code"]
         for code, word in enumerate(errors.words):
             self.codes[word] += int(np.count_nonzero(errors.codes == code))
-        self.rows, self.failed, self.size = self.rows + sheet.rows, self.codes.total(), self.size + len(part)
+        self.rows, self.failed = self.rows + sheet.rows, self.codes.total()
         self.last = (sheet, kept)
-        if self.size > self.job.room:
-            raise ProblemError("unavailable", "the folder for answers is full", {"retry-after": "30"})
         return part
 
 

@@ -122,12 +122,8 @@ async def bulk(calculation: Name, request: Request) -> Response:
         folder = stack.enter_context(gate.gate().entered())
         await gate.received(request, folder)
         own = settings.current()
-        room = (own.rows_volume - gate.gate().spool.used) // own.rows_waiting + folder.used
-        job = work.Job(found.name, str(folder.path), takes, gives, room, own.rows_seconds, same, keep, report_in)
-        done = await gate.worked(job)
-        size = (folder.path / work.OUT).stat().st_size
-        folder.spool.used += size
-        folder.used += size
+        job = work.Job(found.name, str(folder.path), takes, gives, own.rows_seconds, same, keep, report_in)
+        done = await gate.worked(job, folder)
         tail = work.END if gives == work.ARROW else b""
         return Spooled(done.head, folder.path / work.OUT, tail, _headers(done, gives), stack.pop_all())
 
