@@ -163,7 +163,7 @@ BAD = [
     ("superheat", "application/json", b'{"columns":{"a":[1],"b":[]}}', 422, "invalid-input"),
     ("superheat", "application/x-ndjson", b"x" * 4_000_000, 400, "malformed-rows"),
     ("superheat", "application/vnd.apache.arrow.stream", b"", 400, "malformed-rows"),
-    ("superheat", "application/vnd.apache.arrow.stream", b"\xff\xff\xff\xff\x10\x00\x00\x00abcdef", 400, "malformed-rows"),
+    ("superheat", "application/vnd.apache.arrow.stream", b"\xff\xff\xff\xff\x10\x00\x00\x00ab", 400, "malformed-rows"),
     ("superheat", "text/plain", b"", 415, "unsupported-media-type"),
     ("magic", "text/csv", b"", 404, "unknown-name"),
 ]  # fmt: skip

@@ -37,7 +37,10 @@ END = b"\xff\xff\xff\xff\x00\x00\x00\x00"
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is asked. folder: with the body; same: cells for all rows, as text."""
+    """What is asked. folder: with the body; same: cells for all rows, as text.
+
+    first: number of the first row; seconds: that it may take.
+    """
 
     calculation: str
     folder: str
@@ -47,6 +50,7 @@ class Job:
     same: tuple[tuple[str, str], ...] = ()
     keep: tuple[str, ...] = ()
     report_in: SystemOfUnits = "SI"
+    first: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,7 @@ class _Answer:
 
     def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
         """Some more rows, as bytes of the answer."""
-        part: bytes = _form(self.job.gives).written(sheet, kept, self.rows)
+        part: bytes = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
         errors = sheet.texts["error_code"]
         for code, word in enumerate(errors.words):
             self.codes[word] += int(np.count_nonzero(errors.codes == code))

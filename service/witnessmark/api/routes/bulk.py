@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 from contextlib import ExitStack
 from pathlib import Path as File
 from typing import Annotated, Any
@@ -30,8 +31,11 @@ from witnessmark.vocabulary import SystemOfUnits, words
 
 router = version_one("bulk")
 BLOCK = 1 << 18
+MOST_NOTES = 6000
+"""Characters of a header."""
 MOST_PARAMETERS, LONGEST_PARAMETER = 60, 200
-OWN = ("keep", "report_in")
+OWN = ("keep", "report_in", "first_row")
+_WHOLE = re.compile("[0-9]{1,12}")
 Name = Annotated[str, Path(max_length=40, examples=["superheat"], description="The last part of the single address.")]
 _TEXT: dict[str, Any] = {"schema": {"type": "string"}}
 _BINARY: dict[str, Any] = {"schema": {"type": "string", "format": "binary"}}
@@ -51,7 +55,8 @@ _RESPONSES: dict[int | str, dict[str, Any]] = {
             "Rows-Failed": {"description": "Rows with an `error_code`.", **_COUNT},
             "Rows-Notes": {
                 "description": "What holds for all rows, as JSON: counts by `error_code`, assumptions, ids of cautions "
-                "and sources, versions. Comma-separated values have no other place for it.",
+                "and sources, versions. Comma-separated values have no other place for it; "
+                "the other forms hold the texts as well.",
                 "schema": {"type": "string"},
             },
         },
@@ -71,11 +76,15 @@ _BODY = {
 _QUERY = [
     {
         "name": "report_in", "in": "query", "description": "Units of the answer.",
-        "schema": {"type": "string", "enum": list(words(SystemOfUnits)), "default": "SI"},
+        "schema": {"$ref": "#/components/schemas/SystemOfUnits", "default": "SI"},
     },
     {
         "name": "keep", "in": "query", "description": "Columns that go back as they came, separated by commas.",
         "schema": {"type": "string", "maxLength": LONGEST_PARAMETER}, "example": "time,unit",
+    },
+    {
+        "name": "first_row", "in": "query", "description": "Number of the first row, where rows come in several parts.",
+        "schema": {"type": "integer", "minimum": 0, "maximum": 10**12 - 1, "default": 0, "x-unit": "1"},
     },
 ]  # fmt: skip
 
@@ -117,12 +126,12 @@ async def bulk(calculation: Name, request: Request) -> Response:
     """
     found = _known(calculation)
     takes, gives = _forms(request)
-    same, keep, report_in = _beside(request, found)
+    beside = _beside(request, found)
     with ExitStack() as stack:
         folder = stack.enter_context(gate.gate().entered())
         await gate.received(request, folder)
         own = settings.current()
-        job = work.Job(found.name, str(folder.path), takes, gives, own.rows_seconds, same, keep, report_in)
+        job = work.Job(found.name, str(folder.path), takes, gives, own.rows_seconds, **beside)
         done = await gate.worked(job, folder)
         tail = work.END if gives == work.ARROW else b""
         return Spooled(done.head, folder.path / work.OUT, tail, _headers(done, gives), stack.pop_all())
@@ -173,12 +182,12 @@ def _forms(request: Request) -> tuple[str, str]:
         raise ProblemError("unsupported-media-type", f"send {' or '.join(offered)}", {"Accept": ", ".join(offered)})
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise ProblemError("unsupported-media-type", "send the body uncompressed", {"Accept-Encoding": "identity"})
-    others = [form for form in offered if form != takes and work.JSON not in (form, takes)]
+    others = [form for form in offered if form not in (takes, work.JSON)]
     return takes, chosen(request.headers.get("accept", "*/*"), [takes, *others])
 
 
-def _beside(request: Request, found: Calculation) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...], SystemOfUnits]:
-    """What the address says for every row, the columns to keep, and the units of the answer."""
+def _beside(request: Request, found: Calculation) -> dict[str, Any]:
+    """What the address says for every row, the columns to keep, the units of the answer, the first number."""
     given = request.query_params.multi_items()
     names = [name for name, _ in given]
     faults = [(name, "is given more than once; accepted: once") for name in sorted(set(names)) if names.count(name) > 1]
@@ -186,6 +195,8 @@ def _beside(request: Request, found: Calculation) -> tuple[tuple[tuple[str, str]
     asked = dict(given)
     if (report_in := asked.get("report_in", "SI")) not in words(SystemOfUnits):
         faults.append(("report_in", f"accepted: {', '.join(words(SystemOfUnits))}"))
+    if not _WHOLE.fullmatch(first := asked.get("first_row", "0")):
+        faults.append(("first_row", "accepted: a whole number of at most twelve digits"))
     if len(given) > MOST_PARAMETERS:
         faults = [("", f"more than {MOST_PARAMETERS} parameters")]
     if faults:
@@ -194,17 +205,15 @@ def _beside(request: Request, found: Calculation) -> tuple[tuple[tuple[str, str]
     same = tuple((name, text) for name, text in asked.items() if name not in OWN)
     bind(found.request, [name for name, _ in same])
     keep = tuple(dict.fromkeys(filter(None, asked.get("keep", "").split(","))))
-    return same, keep, report_in  # type: ignore[return-value] # one of the words
+    return {"same": same, "keep": keep, "report_in": report_in, "first": int(first)}
 
 
 def _headers(done: work.Done, gives: str) -> dict[str, str]:
     short = {name: done.notes[name] for name in ("rows", "failed", "errors", "assumptions", "model_version")}
     short |= {name: [note["id"] for note in done.notes[name]] for name in ("cautions", "sources")}
     counts = {"rows-total": str(done.rows), "rows-failed": str(done.failed), "vary": "Accept"}
-    notes = {"rows-notes": json.dumps(short, separators=(",", ":"))[:MOST_NOTES]} if gives == work.CSV else {}
+    notes = {"rows-notes": json.dumps(short, separators=(",", ":"))}
+    if len(notes["rows-notes"]) > MOST_NOTES:
+        notes = {"rows-notes": json.dumps(short | {"assumptions": []}, separators=(",", ":"))}
     charset = "; charset=utf-8" if gives in (work.CSV, work.NDJSON) else ""
     return {**counts, **notes, "cache-control": "no-store", "content-type": gives + charset}
-
-
-MOST_NOTES = 6000
-"""Characters of a header."""
