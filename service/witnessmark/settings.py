@@ -44,6 +44,14 @@ class Settings:
     most_connections: int = _number(1_000, 10, 100_000, "at once, a process")
     queue_seconds: float = _number(10.0, 1.0, 300.0, "of slow work that may wait; more is turned away")
     piece_seconds: float = _number(5.0, 0.5, 300.0, "of processor time for one piece of slow work")
+    rows_processes: int = _number(1, 1, 64, "that work on many rows at once, beside each process that answers")
+    rows_body: int = _number(600_000_000, 1_000_000, 100_000_000_000, "bytes of a body of many rows")
+    rows_folder: str = _text("", "where bodies of many rows wait (default: the folder for temporary files)")
+    rows_volume: int = _number(3_000_000_000, 10_000_000, 1_000_000_000_000, "bytes that bodies and answers hold there")
+    rows_waiting: int = _number(8, 1, 1_000, "requests with many rows at once; more are turned away")
+    rows_seconds: float = _number(
+        600.0, 1.0, 86_400.0, "for a body of many rows to arrive, and again for the work on it"
+    )
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
@@ -67,7 +75,7 @@ def _bounded(text: str, row: Any) -> Any:
 
 
 _ROWS = {row.name: row for row in fields(Settings)}
-_WHOLE, _DECIMAL = re.compile("[0-9]{1,9}"), re.compile("[0-9]{1,9}([.][0-9]{1,6})?")
+_WHOLE, _DECIMAL = re.compile("[0-9]{1,13}"), re.compile("[0-9]{1,9}([.][0-9]{1,6})?")
 
 
 def read(environment: Mapping[str, str], flags: Mapping[str, Any]) -> Settings:

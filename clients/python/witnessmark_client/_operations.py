@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from witnessmark_client._base import R_co
+from witnessmark_client._bulk import Bulk
 from witnessmark_client._calculations import Calculations
 from witnessmark_client._cases import Cases
 from witnessmark_client._cleanup import Cleanup
@@ -20,5 +21,6 @@ class Operations(
     Cleanup[R_co],
     Restart[R_co],
     Cases[R_co],
+    Bulk[R_co],
 ):
     """All groups of operations in one."""

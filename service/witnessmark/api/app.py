@@ -10,7 +10,7 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
-from starlette.middleware.gzip import GZipMiddleware
+from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -21,7 +21,7 @@ from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
 from witnessmark.api.problems import ProblemError, from_input_error, from_validation, respond
-from witnessmark.api.routes import ROUTERS
+from witnessmark.api.routes import routers
 from witnessmark.api.strict_json import BODY_KEY
 from witnessmark.api.transport import LARGEST_BODY, Transport
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
@@ -109,7 +109,7 @@ def create() -> FastAPI:
     for error, handler in _HANDLERS.items():
         app.add_exception_handler(error, handler)
     # One flat list: included routers would be asked one by one at each request, a fifth of a light one.
-    app.router.routes.extend(route for router in (*ROUTERS, health_router, docs.router) for route in router.routes)
+    app.router.routes.extend(route for router in (*routers(), health_router, docs.router) for route in router.routes)
     openapi.install(app)
     return app
 
@@ -121,6 +121,7 @@ TAGS = {
     "cleanup": "From a contaminated circuit to a clean one.",
     "restart": "Tests before power is given, and the gate.",
     "cases": "The whole job: what is known, what follows, what to ask, what to tell.",
+    "bulk": "Many rows at once, and how much of anything is taken.",
     "operations": "Is the service alive and ready.",
 }
 _HANDLERS = {
@@ -132,4 +133,14 @@ _HANDLERS = {
 }
 
 app = create()
-asgi = GZipMiddleware(Transport(app), minimum_size=SMALLEST_PACKED, compresslevel=4)
+_ROWS = (
+    "text/csv",
+    "application/x-ndjson",
+    "application/vnd.apache.arrow.stream",
+)  # packing them takes longer than sending
+asgi = GZipMiddleware(
+    Transport(app),
+    minimum_size=SMALLEST_PACKED,
+    compresslevel=4,
+    exclude_content_types=(*DEFAULT_EXCLUDED_CONTENT_TYPES, *_ROWS),
+)

@@ -12,6 +12,7 @@ from fastapi import FastAPI
 
 from witnessmark.api.labels import extensions
 from witnessmark.api.problems import MEDIA_TYPE, Problem, documented
+from witnessmark.api.schemas.bulk import BulkRequest
 
 _RETRY_AFTER = {
     "Retry-After": {
@@ -69,6 +70,9 @@ def complete(document: dict[str, Any]) -> None:
     problem = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
     schemas.update(problem.pop("$defs"))
     schemas["Problem"] = problem
+    rows = BulkRequest.model_json_schema(ref_template="#/components/schemas/{model}")
+    schemas.update(rows.pop("$defs", {}))
+    schemas["BulkRequest"] = rows
     for unused in ("HTTPValidationError", "ValidationError"):
         schemas.pop(unused, None)
     for field in (field for schema in schemas.values() for field in schema.get("properties", {}).values()):

@@ -53,6 +53,7 @@ KINDS = {
     kind.slug: kind
     for kind in (
         Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
+        Kind("malformed-rows", 400, "The body is not of the form that its media type names, or its first line is not."),
         Kind("malformed-request", 400, "The request is not HTTP as RFC 9112 has it."),
         Kind("not-found", 404, "There is nothing at this address."),
         Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),

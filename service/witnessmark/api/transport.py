@@ -17,11 +17,13 @@ from witnessmark.api.edge.caller import Caller, GoneError, calling
 from witnessmark.api.edge.in_flight import Exchange, in_flight
 from witnessmark.api.edge.trace import Trace, trace_of
 from witnessmark.api.health import readiness
-from witnessmark.api.problems import ProblemError, respond
+from witnessmark.api.problems import MEDIA_TYPE, ProblemError, respond
 
 BODY_SECONDS = settings.current().body_seconds
 LARGEST_BODY = settings.current().largest_body
 """Bytes."""
+MANY_ROWS = "/v1/bulk/"
+LARGEST_ROWS, ROWS_SECONDS = settings.current().rows_body, settings.current().rows_seconds
 GONE = 499
 """What the log says where the caller closed the connection before the answer; nobody is sent it."""
 VERSIONS = {"1.0", "1.1"}
@@ -51,6 +53,7 @@ class _Reply:
     send: Send
     head: bool
     trace: Trace
+    largest: int = LARGEST_BODY
     status: int = 0
     kind: str | None = None
     sent: int = 0
@@ -61,7 +64,7 @@ class _Reply:
         if self.swallow:
             return
         if message["type"] == "http.response.start":
-            if message["status"] == 413:  # noqa: PLR2004 - the framework's own limit answers in plain text
+            if message["status"] == 413 and not _is_problem(message["headers"]):  # noqa: PLR2004 - the framework's own
                 await self._too_large()
                 return
             self.status = message["status"]
@@ -82,7 +85,7 @@ class _Reply:
 
     async def _too_large(self) -> None:
         self.swallow = True
-        response = respond("content-too-large", f"the body is larger than {LARGEST_BODY} bytes")
+        response = respond("content-too-large", f"the body is larger than {self.largest} bytes")
         self.status = response.status_code
         headers = [*response.raw_headers, *self._common([])]
         await self.send({"type": "http.response.start", "status": response.status_code, "headers": headers})
@@ -128,7 +131,9 @@ class Transport:
             return
         head = scope["method"] == "HEAD"
         inner = {**scope, "method": "GET"} if head else scope
-        reply, body = _Reply(send, head, trace_of(scope["headers"])), _Body(receive, self.body_seconds)
+        many = scope["path"].startswith(MANY_ROWS)
+        reply = _Reply(send, head, trace_of(scope["headers"]), LARGEST_ROWS if many else LARGEST_BODY)
+        body = _Body(receive, ROWS_SECONDS if many else self.body_seconds)
         caller = Caller(inner, body, (scope.get("client") or ("",))[0])
         called = calling.set(caller)
         try:
@@ -157,6 +162,10 @@ class Transport:
                 raise  # else it was answered and logged where it was caught
         finally:
             in_flight.exchanges.discard(exchange)
+
+
+def _is_problem(headers: list[tuple[bytes, bytes]]) -> bool:
+    return (b"content-type", MEDIA_TYPE.encode()) in headers
 
 
 def _refusal(scope: Scope) -> Response | None:

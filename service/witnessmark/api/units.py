@@ -303,7 +303,8 @@ class Conversion:
             width = default_uncertainty(instrument, value)
             shown = scale.width_from_si(width)
         if instrument is not None and scale.gauge and not self._weather_apart:
-            width = math.hypot(width, self.weather())
+            weather = self.weather()
+            width = math.sqrt(width * width + weather * weather)  # as columns have it (arithmetic)
         width_in_words = "" if shown is None else figure(shown, DIGITS)
         reading = Measured(value, width)
         within(field, reading, (low, high), quantity.dimension)

@@ -7,9 +7,11 @@ import math
 from functools import cache
 from typing import Annotated, Literal, Self
 
+import numpy as np
 from pydantic import Field, NonNegativeFloat, PositiveFloat, model_validator
 
 from witnessmark import data
+from witnessmark.arithmetic import Value
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference.library import SourceId, Text
 
@@ -35,11 +37,19 @@ class Component(data.Row):
             raise ValueError("an instrument component needs a positive part, and spans where of_span is")
         return self
 
-    def standard_uncertainty(self, value: float) -> float:
-        """The standard uncertainty of this component at an SI reading."""
-        span = next((s for s in self.spans if value <= s), self.spans[-1]) if self.spans else 0.0
+    def standard_uncertainty(self, value: Value) -> Value:
+        """The standard uncertainty of this component at an SI reading, or at a column of them."""
+        span = self._span(value)
         limit = self.absolute + self.of_reading * abs(value - self.zero) + self.of_span * span
         return limit / _DIVISOR[self.shape]
+
+    def _span(self, value: Value) -> Value | float:
+        """The least span that holds the reading, else the widest."""
+        if not self.spans:
+            return 0.0
+        if isinstance(value, np.ndarray):
+            return np.asarray(self.spans)[np.minimum(np.searchsorted(self.spans, value), len(self.spans) - 1)]
+        return next((s for s in self.spans if value <= s), self.spans[-1])
 
 
 class Instrument(data.Row):
@@ -49,9 +59,14 @@ class Instrument(data.Row):
     dimension: Text
     component: Annotated[tuple[Component, ...], Field(min_length=1)]
 
-    def standard_uncertainty(self, value: float) -> float:
-        """Standard uncertainty at an SI reading, components in quadrature. Source: JCGM 100:2008, 4.3.7, 5.1.2."""
-        return math.hypot(*[part.standard_uncertainty(value) for part in self.component])
+    def standard_uncertainty(self, value: Value) -> Value:
+        """Standard uncertainty at an SI reading or a column of them, components in quadrature.
+
+        Source: JCGM 100:2008, 4.3.7, 5.1.2.
+        """
+        parts = [part.standard_uncertainty(value) for part in self.component]
+        total = sum([part * part for part in parts])
+        return np.asarray(np.sqrt(total)) if isinstance(total, np.ndarray) else math.sqrt(total)  # type: ignore[return-value] # as the value is
 
 
 INSTRUMENTS = data.table(__package__, "instruments.toml", dict[str, Instrument])
@@ -67,7 +82,7 @@ def get(key: str) -> Instrument:
         raise UnknownNameError("instrument", "instrument", tuple(near)) from None
 
 
-def default_uncertainty(instrument: str, value: float) -> float:
+def default_uncertainty(instrument: str, value: Value) -> Value:
     """Standard uncertainty, SI, of a reading `value`, SI, taken with that kind of instrument (an id of the data file).
 
     UnknownNameError (field `instrument`) if there is no such instrument.

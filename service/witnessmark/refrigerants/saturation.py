@@ -13,6 +13,7 @@ from typing import Literal, TypeVar
 
 import numpy as np
 
+from witnessmark.arithmetic import exponentials, logarithms
 from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, compositions, lines
 from witnessmark.refrigerants.series import Array, Series
@@ -84,13 +85,22 @@ class Curve:
             raise _outside("pressure", pressure, self.p_min, self.p_max)
         return 1.0 / self.temperatures.at(math.log(pressure))
 
-    def pressure_and_slope(self, temperature: float) -> tuple[float, float]:
-        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K."""
+    def pressure_and_slope(self, temperature: Value) -> tuple[Value, Value]:
+        """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; columns to the last bit."""
+        if isinstance(temperature, np.ndarray):
+            inverse = self._inverses(temperature)
+            logarithm, slope = self.pressures.over_with_slope(inverse)
+            pressure = exponentials(logarithm)
+            return pressure, -pressure * inverse * inverse * slope
         pressure, inverse = self.pressure(temperature), 1.0 / temperature
         return pressure, -pressure * inverse * inverse * self.pressures.with_slope(inverse)[1]
 
-    def temperature_and_slope(self, pressure: float) -> tuple[float, float]:
-        """Saturation temperature and dT/dp = -T^2 du/d(ln p) / p with u = 1/T, K/Pa."""
+    def temperature_and_slope(self, pressure: Value) -> tuple[Value, Value]:
+        """Saturation temperature and dT/dp = -T^2 du/d(ln p) / p with u = 1/T, K/Pa; columns as above."""
+        if isinstance(pressure, np.ndarray):
+            _check_ends("pressure", pressure, (self._lowest_p, self._highest_p), (self.p_min, self.p_max))
+            inverse, slope = self.temperatures.over_with_slope(logarithms(pressure))
+            return 1.0 / inverse, -slope / (inverse * inverse * pressure)
         if not self._lowest_p <= pressure <= self._highest_p:
             raise _outside("pressure", pressure, self.p_min, self.p_max)
         inverse, slope = self.temperatures.with_slope(math.log(pressure))

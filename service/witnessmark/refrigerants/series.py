@@ -70,6 +70,17 @@ class Series:
             self._fill(x[start : start + BLOCK], out[start : start + BLOCK])
         return out
 
+    def over_with_slope(self, x: Array) -> tuple[Array, Array]:
+        """The values and dy/dx over a flat column of x, to the last bit those of `with_slope`."""
+        out, slopes = np.empty_like(x), np.empty_like(x)
+        for start in range(0, x.size, BLOCK):
+            block = slice(start, start + BLOCK)
+            piece = np.searchsorted(self._inner, x[block], side="right")
+            for index in np.unique(piece).tolist():
+                rows = np.flatnonzero(piece == index)
+                out[block][rows], slopes[block][rows] = _column_with_slope(self._plans[index], x[block][rows])
+        return out, slopes
+
     def _fill(self, x: Array, out: Array) -> None:
         """Write the values of one block into `out`, piece by piece."""
         first, last = (bisect_right(self._inner, float(end)) for end in (x.min(), x.max()))
@@ -120,6 +131,21 @@ def _column(plan: _Plan, x: Array) -> Array:
         value *= t
         value += coefficient
     return value
+
+
+def _column_with_slope(plan: _Plan, x: Array) -> tuple[Array, Array]:
+    """As `_column`, and the slope beside it."""
+    scale, shift, highest, lower = plan
+    t = scale * x
+    t += shift
+    value, slope = np.full_like(t, highest), np.zeros_like(t)
+    for coefficient in lower:
+        slope *= t
+        slope += value
+        value *= t
+        value += coefficient
+    slope *= scale
+    return value, slope
 
 
 def fit(x: Array, y: Array, edges: tuple[float, float], tolerance: float) -> tuple[float, ...]:

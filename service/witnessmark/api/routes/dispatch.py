@@ -45,6 +45,16 @@ async def dispatch(body: wire.DispatchRequest) -> wire.DispatchAnswer:
         answers = await _listed(context, body.calls)
     else:
         answers = [await apart(_answered, context, body)]
+    return _whole(context, answers)
+
+
+def one_call(body: wire.DispatchRequest) -> wire.DispatchAnswer:
+    """The answer to a request with one call, here and now. Raises InputError and its kinds."""
+    context = RequestContext.of(body)
+    return _whole(context, [_answered(context, body)])
+
+
+def _whole(context: RequestContext, answers: list[wire.CallAnswer]) -> wire.DispatchAnswer:
     context.warn("licensed", *(("match-is-a-proposal",) if any(map(_read_in, answers)) else ()))
     context.cite("common-practice")
     return context.answer(wire.DispatchAnswer, {"calls": answers})

@@ -168,7 +168,8 @@ def superheat(
     """
     limits = limits_for(place, machine)
     saturated = _saturated(designation, pressure, "dew")
-    margin = Measured(temperature.value - saturated.value, math.hypot(temperature.uncertainty, saturated.uncertainty))
+    ours, theirs = temperature.uncertainty, saturated.uncertainty
+    margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
     possible = place == "sump" or _on_this_side_of(designation, pressure, margin, "bubble", saturated)
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
     return _judged(designation, saturated, margin, limits, reasons)
@@ -182,7 +183,8 @@ def subcooling(
     A line above even the dew temperature holds no liquid: the readings cannot both be right.
     """
     saturated = _saturated(designation, pressure, "bubble")
-    margin = Measured(saturated.value - temperature.value, math.hypot(temperature.uncertainty, saturated.uncertainty))
+    ours, theirs = temperature.uncertainty, saturated.uncertainty
+    margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
     possible = _on_this_side_of(designation, pressure, margin, "dew", saturated)
     reasons = () if possible else bands().reasons["liquid"]
     return _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
@@ -215,7 +217,8 @@ def saturation_temperature(
 def _saturated(designation: str, pressure: Measured, curve: saturation.Side) -> Measured:
     basis = basis_uncertainty(designation)
     value, slope = saturation.curve(designation, curve).temperature_and_slope(pressure.value)
-    return Measured(value, math.hypot(slope * pressure.uncertainty, basis))
+    spread = slope * pressure.uncertainty
+    return Measured(value, math.sqrt(spread * spread + basis * basis))  # to the last bit as columns have it
 
 
 def basis_uncertainty(designation: str) -> float:

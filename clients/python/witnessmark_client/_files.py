@@ -1,0 +1,176 @@
+"""Files of rows: cut into parts that can be sent, and put together again."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, BinaryIO
+
+FORMS = {".csv": "csv", ".ndjson": "ndjson", ".jsonl": "ndjson", ".parquet": "parquet"}
+MEDIA = {"csv": "text/csv", "ndjson": "application/x-ndjson", "parquet": "application/vnd.apache.arrow.stream"}
+BATCH_ROWS = 250_000
+_MARK = b"\xef\xbb\xbf"
+Part = tuple[int, bytes]
+"""How far the file is read behind the part (bytes, or rows of Parquet), and the part."""
+
+
+class FileError(Exception):
+    """A file, or a word of the command, that cannot be used."""
+
+
+def form_of(name: str, wanted: str | None) -> str:
+    """csv, ndjson or parquet, by the ending of the name."""
+    if name == "-":
+        return wanted or "csv"
+    if (form := FORMS.get(Path(name).suffix.lower())) is None:
+        raise FileError(f"{name}: its form is not known; accepted endings: {', '.join(FORMS)}")
+    return form
+
+
+@contextmanager
+def opened(name: str) -> Iterator[BinaryIO]:
+    """A file, or the standard input."""
+    if name == "-":
+        yield sys.stdin.buffer
+        return
+    try:
+        with Path(name).open("rb") as file:
+            yield file
+    except OSError as error:
+        raise FileError(f"{name}: {error.strerror}") from None
+
+
+def parts(name: str, form: str, size: int, start: int, rename: Mapping[str, str]) -> Iterator[Part]:
+    """The parts of a file from `start` on, each of some `size` bytes, with the columns renamed."""
+    if form == "parquet":
+        yield from _of_parquet(name, start, rename)
+        return
+    with opened(name) as file:
+        head = _renamed(file.readline(), rename) if form == "csv" else b""
+        done = file.seek(start) if start else len(head) if name == "-" else file.tell()
+        for block in _whole_lines(file, size, quoted=form == "csv"):
+            done += len(block)
+            yield done, head + block
+        if form == "csv" and done == len(head) and not start:
+            yield done, head  # a file of a header alone is answered as one
+
+
+def _renamed(line: bytes, rename: Mapping[str, str]) -> bytes:
+    try:
+        names = next(csv.reader([line.removeprefix(_MARK).decode("utf-8")]), [])
+    except UnicodeDecodeError:
+        raise FileError("the first line is not UTF-8") from None
+    _known(rename, names)
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerow([rename.get(name.strip(), name.strip()) for name in names])
+    return out.getvalue().encode("utf-8")
+
+
+def _known(rename: Mapping[str, str], names: Sequence[str]) -> None:
+    if odd := [name for name in rename if name not in {one.strip() for one in names}]:
+        raise FileError(f"no column {odd[0]!r} to rename; there are: {', '.join(names)}")
+
+
+def _whole_lines(file: BinaryIO, size: int, *, quoted: bool) -> Iterator[bytes]:
+    rest = b""
+    while block := file.read(size):
+        rest += block
+        if len(block) < size:  # the end of the file
+            break
+        end = rest.rfind(b"\n") + 1
+        while quoted and end and rest.count(b'"', 0, end) % 2:
+            end = rest.rfind(b"\n", 0, end - 1) + 1
+        if end:
+            yield rest[:end]
+            rest = rest[end:]
+    if rest:
+        yield rest
+
+
+def _arrow() -> tuple[Any, Any]:
+    try:
+        import pyarrow as pa  # noqa: PLC0415 - an extra of the package
+        from pyarrow import parquet  # noqa: PLC0415
+    except ModuleNotFoundError:
+        raise FileError("Parquet needs pyarrow: pip install 'witnessmark-client[parquet]'") from None
+    return pa, parquet
+
+
+def _of_parquet(name: str, start: int, rename: Mapping[str, str]) -> Iterator[Part]:
+    arrow, parquet = _arrow()
+    try:
+        file = parquet.ParquetFile(sys.stdin.buffer if name == "-" else name)
+    except (OSError, arrow.ArrowException) as error:
+        raise FileError(f"{name}: {error}") from None
+    _known(rename, file.schema_arrow.names)
+    done = 0
+    for batch in file.iter_batches(BATCH_ROWS):
+        done += batch.num_rows
+        if done > start:
+            sink = arrow.BufferOutputStream()
+            named = batch.rename_columns([rename.get(column, column) for column in batch.schema.names])
+            with arrow.ipc.new_stream(sink, named.schema) as stream:
+                stream.write_batch(named)
+            yield done, sink.getvalue().to_pybytes()
+
+
+def joined(files: Sequence[Path], form: str, out: BinaryIO | str) -> None:
+    """The answers of all parts as one file."""
+    if form == "parquet":
+        _as_parquet(files, out)
+        return
+    with _target(out) as target:
+        for number, file in enumerate(files):
+            with file.open("rb") as source:
+                if number and form == "csv":
+                    source.readline()
+                while block := source.read(1 << 20):
+                    target.write(block)
+
+
+@contextmanager
+def _target(out: BinaryIO | str) -> Iterator[BinaryIO]:
+    if isinstance(out, str):
+        with Path(out).open("wb") as file:
+            yield file
+    else:
+        yield out
+
+
+def _as_parquet(files: Sequence[Path], out: BinaryIO | str) -> None:
+    arrow, parquet = _arrow()
+    writer = None
+    for file in files:
+        table = arrow.ipc.open_stream(file.read_bytes()).read_all()
+        writer = writer or parquet.ParquetWriter(out, table.schema)
+        writer.write_table(table.replace_schema_metadata(writer.schema.metadata))
+    if writer is not None:
+        writer.close()
+
+
+def first_bad(content: bytes, form: str, most: int) -> list[tuple[int, str]]:
+    """The first rows of an answer with an error, and what it says."""
+    found: list[tuple[int, str]] = []
+    for row in _rows(content, form):
+        if len(found) == most:
+            break
+        if row.get("error_code"):
+            found.append((int(row["row"]), f"{row['error_code']}: {row['error_message']}"))
+    return found
+
+
+def _rows(content: bytes, form: str) -> Iterator[dict[str, Any]]:
+    if form == "csv":
+        yield from csv.DictReader(io.StringIO(content.decode("utf-8")))
+    elif form == "ndjson":
+        yield from (json.loads(line) for line in content.splitlines()[1:])
+    else:
+        arrow, _ = _arrow()
+        table = arrow.ipc.open_stream(content).read_all().select(["row", "error_code", "error_message"])
+        for batch in table.to_batches():
+            yield from batch.to_pylist()

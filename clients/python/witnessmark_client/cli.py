@@ -1,0 +1,147 @@
+"""The command line: `witnessmark-client bulk superheat readings.csv --out checked.csv`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from witnessmark_client._exceptions import TransportError, UnavailableError, WitnessmarkError
+from witnessmark_client._files import FORMS, FileError, form_of
+from witnessmark_client._parts import Asked, Outcome, checked
+from witnessmark_client._progress import progress
+from witnessmark_client._senders import Local, Sender, Service
+
+DONE, ROWS_FAILED, REFUSED, UNREACHED, INTERRUPTED = 0, 1, 2, 3, 130
+EPILOG = """examples:
+  witnessmark-client bulk superheat readings.csv --out checked.csv --same refrigerant=R-410A
+      The header of readings.csv names columns like the fields of the request, the unit in brackets:
+          pressure[psig],temperature[degF]
+  witnessmark-client bulk superheat log.csv --out checked.csv --keep time,unit \\
+          --rename "Suct P=pressure[psig]" --rename "Suct T=temperature[degF]" --same compressor=scroll
+      Other columns come back as they are (--keep); headers of a logger get the names of the service (--rename).
+  witnessmark-client bulk compression day.parquet --out checked.parquet --local
+      Without a server, where the service is installed on this machine.
+  zcat log.csv.gz | witnessmark-client bulk subcooling - --out - --same refrigerant=R-32 > checked.csv
+  witnessmark-client columns superheat
+      What a calculation takes, with its units.
+
+A run that broke off goes on where it was when the same command is given again (not with `-`).
+
+exit codes: 0 every row was answered   1 some rows have an error_code   2 the command or the file cannot be used
+            3 the service was not reached or too busy   130 interrupted (the same command goes on)
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the command line."""
+    top = argparse.ArgumentParser(
+        prog="witnessmark-client",
+        description="Check many readings at once with the Witnessmark service.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    bulk = commands.add_parser(
+        "bulk", help="many rows through one calculation", epilog=EPILOG, formatter_class=top.formatter_class
+    )
+    bulk.add_argument(
+        "calculation", help="such as saturation, superheat, subcooling, compression, wet-suction, dispatch"
+    )
+    bulk.add_argument("file", help=f"{', '.join(FORMS)}; - for the standard input")
+    bulk.add_argument(
+        "--out", required=True, metavar="FILE", help="where the answer goes, by its ending; - for the output"
+    )
+    bulk.add_argument("--form", choices=sorted({*FORMS.values()}), help="of - (default csv)")
+    bulk.add_argument("--same", action="append", default=[], metavar="NAME=VALUE", help="a field for every row")
+    bulk.add_argument("--rename", action="append", default=[], metavar="OLD=NEW", help="a header of the file")
+    bulk.add_argument("--keep", default="", metavar="A,B", help="columns that come back as they are")
+    bulk.add_argument("--report-in", choices=("SI", "IP", "bar"), default="SI", help="units of the answer (default SI)")
+    bulk.add_argument("--part", type=int, default=16, metavar="MB", help="sent at a time (default 16)")
+    bulk.add_argument("--quiet", action="store_true", help="no progress, no summary")
+    _place(bulk)
+    columns = commands.add_parser("columns", help="what a calculation takes and answers")
+    columns.add_argument("calculation")
+    _place(columns)
+    return top
+
+
+def _place(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--url", default="http://127.0.0.1:8000", help="of the service (default %(default)s)")
+    command.add_argument("--local", action="store_true", help="without a server: the service is installed here")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; returns the exit code."""
+    options = parser().parse_args(arguments)
+    try:
+        sender = Local() if options.local else Service(options.url)
+        return _columns(options, sender) if options.command == "columns" else _bulk(options, sender)
+    except (UnavailableError, TransportError) as error:
+        return _told(UNREACHED, error)
+    except (WitnessmarkError, FileError) as error:
+        return _told(REFUSED, error)
+    except KeyboardInterrupt:
+        return _told(INTERRUPTED, "interrupted; the same command goes on where it was")
+
+
+def _told(code: int, text: object) -> int:
+    sys.stderr.write(f"witnessmark-client: {text}\n")
+    return code
+
+
+def _bulk(options: argparse.Namespace, sender: Sender) -> int:
+    asked = Asked(
+        calculation=options.calculation,
+        file=options.file,
+        out=options.out,
+        takes=form_of(options.file, options.form),
+        gives=form_of(options.out, options.form),
+        same=_pairs(options.same),
+        rename=_pairs(options.rename),
+        keep=options.keep,
+        report_in=options.report_in,
+        part=max(1, options.part) << 20,
+    )
+    with progress(_size(options.file), quiet=options.quiet) as tell:
+        outcome = checked(asked, sender, tell)
+    if not options.quiet:
+        sys.stderr.write(summary(outcome, options.out))
+    return ROWS_FAILED if outcome.failed else DONE
+
+
+def _size(file: str) -> int | None:
+    return Path(file).stat().st_size if file != "-" and Path(file).is_file() else None
+
+
+def _pairs(texts: Sequence[str]) -> dict[str, str]:
+    if odd := [text for text in texts if "=" not in text]:
+        raise FileError(f"{odd[0]!r}: give a name, an equals sign and a value")
+    return dict(text.split("=", 1) for text in texts)
+
+
+def summary(outcome: Outcome, out: str) -> str:
+    """What came of it, for a person."""
+    lines = [f"{outcome.rows:,} rows, {outcome.failed:,} of them with an error" + ("" if out == "-" else f": {out}")]
+    lines += [f"  {count:,} × {code}" for code, count in sorted(outcome.errors.items(), key=lambda pair: -pair[1])]
+    lines += [f"  row {row}: {text}" for row, text in outcome.first_bad]
+    lines += [f"  assumed: {text}" for text in outcome.notes.get("assumptions", ())]
+    lines += [f"  {name}: {', '.join(ids)}" for name in ("cautions", "sources") if (ids := outcome.notes.get(name))]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _columns(options: argparse.Namespace, sender: Sender) -> int:
+    described = sender.described(options.calculation)
+    sys.stdout.write(f"{options.calculation} takes (at most {described['most_rows']:,} rows at once):\n")
+    for column in described["takes"]:
+        units = f"[{' | '.join(column['units'])}]" if column["units"] else ""
+        needed = " (required)" if column["required"] else ""
+        sys.stdout.write(f"  {column['name']}{units}{needed}\n")
+    sys.stdout.write("and answers:\n")
+    sys.stdout.writelines(f"  {column['name']}\n" for column in described["gives"])
+    return DONE
+
+
+if __name__ == "__main__":
+    sys.exit(main())

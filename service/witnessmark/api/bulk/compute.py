@@ -1,0 +1,175 @@
+"""Rows in, rows out: the same count in the same order, each as the single operation would answer it."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain
+from typing import Any
+
+import numpy as np
+
+from witnessmark.api.bulk import margins
+from witnessmark.api.bulk.calculations import Calculation, Notes, calculations, one
+from witnessmark.api.bulk.inputs import bind
+from witnessmark.api.bulk.outputs import ERRORS, Output, outputs
+from witnessmark.api.bulk.requests import Rows
+from witnessmark.api.problems import Problem, near, unusable
+from witnessmark.api.problems import problem as problem_of
+from witnessmark.bulk.sheets import Sheet
+from witnessmark.bulk.tables import Table, from_python
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.effort import Effort, OverworkedError, limited
+from witnessmark.errors import InputError, UnknownNameError
+from witnessmark.vocabulary import SystemOfUnits
+
+COLUMNWISE = frozenset({"saturation", "superheat", "subcooling"})
+REMEMBERED = 5_000
+"""Rows whose answer is kept for others that say the same: a stuck sensor says the same for days."""
+RUN = 1 << 15
+"""Rows worked out at a time: their columns stay in the processor's cache."""
+ROW_SECONDS = 5.0
+MOST_FAULTS = 3
+log = logging.getLogger("witnessmark")
+
+
+@dataclass(slots=True)
+class Batch:
+    """An answer to rows: arrays and lists by name, how many rows have an error, and what stands once for all."""
+
+    columns: dict[str, Any]
+    failed: int
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+def compute_batch(name: str, columns: Mapping[str, Any], report_in: SystemOfUnits = "SI", **same: Any) -> Batch:
+    """Every row of the columns (arrays or lists of one length) through a calculation, each as a request of its own.
+
+    Columns are named like the fields of the request, with the unit in brackets: `suction_pressure[psig]`. `same` gives
+    fields without a unit that hold for every row. A row that cannot be used has its `error_code` and `error_message`
+    and harms no other. Errors: UnknownNameError (calculation); InputError where the columns themselves cannot be used.
+
+    >>> found = compute_batch("saturation", {"temperature[degC]": [5.0]}, refrigerant="R-407C")
+    >>> found.columns["glide[K]"].tolist(), found.failed
+    ([6.07642171], 0)
+    """
+    calculation = find(name)
+    lengths = {len(cells) for cells in columns.values()}
+    if len(lengths) != 1:
+        raise InputError("", "columns of different lengths, or none", "columns of one length")
+    rows = lengths.pop()
+    bound = bind(calculation.request, [*same, *columns])
+    notes, parts = Notes(), []
+    for start in range(0, max(rows, 1), RUN):
+        run = {name: cells[start : start + RUN] for name, cells in columns.items()}
+        table = Table(len(next(iter(run.values()))), from_python({**same, **run}, min(RUN, rows - start)))
+        sheet, beside = answered(calculation, Rows(table, bound), report_in)
+        notes.merge(beside)
+        parts.append(sheet.python())
+    whole = {name: _joined([part[name] for part in parts]) for name in parts[0]}
+    failed = sum(code is not None for code in whole["error_code"])
+    return Batch(whole, failed, *map(tuple, (notes.assumptions, notes.cautions, notes.sources)))
+
+
+def _joined(parts: list[Any]) -> Any:
+    """The runs of one column one after the other."""
+    if len(parts) == 1:
+        return parts[0]
+    return np.concatenate(parts) if isinstance(parts[0], np.ndarray) else list(chain.from_iterable(parts))
+
+
+def find(name: str) -> Calculation:
+    """The calculation of that name; UnknownNameError with the near ones."""
+    if (found := calculations().get(name)) is None:
+        raise UnknownNameError("calculation", "calculation over rows", tuple(near(name[:60], calculations())))
+    return found
+
+
+def sheet_of(calculation: Calculation, rows: int, system: SystemOfUnits) -> tuple[Sheet, tuple[Output, ...]]:
+    """An empty answer."""
+    columns = outputs(calculation.result, system, calculation.left_out)
+    return Sheet(rows, {one.name: one.kind for one in columns} | dict.fromkeys(ERRORS, "text")), columns
+
+
+def answered(
+    calculation: Calculation, rows: Rows, system: SystemOfUnits, go_on: Callable[[], None] = lambda: None
+) -> tuple[Sheet, Notes]:
+    """The answer to every row. go_on: called from row to row; what it raises ends the work."""
+    sheet, columns = sheet_of(calculation, rows.table.rows, system)
+    work = _Work(calculation, rows, sheet, columns, system)
+    left = np.ones(rows.table.rows, dtype=np.bool_)
+    if calculation.name in COLUMNWISE:
+        for group in margins.plain_rows(calculation.name, rows, sheet, columns):
+            left[group] = False
+            work.note(int(group[0]))
+    for row in np.flatnonzero(left).tolist():
+        go_on()
+        work.answer(row)
+    return sheet, work.notes
+
+
+@dataclass(slots=True)
+class _Work:
+    """Rows one by one."""
+
+    calculation: Calculation
+    rows: Rows
+    sheet: Sheet
+    columns: Sequence[Output]
+    system: SystemOfUnits
+    notes: Notes = field(default_factory=Notes)
+    known: dict[str, list[tuple[str, Any]]] = field(default_factory=dict)
+
+    def note(self, row: int) -> None:
+        """What stands beside the answer to a row, for those like it."""
+        found = self._one(self._body(row))
+        assert not isinstance(found, Problem)  # noqa: S101 - it was answered as a column
+        self.notes.add(found)
+
+    def answer(self, row: int) -> None:
+        """The answer to a row, or its problem."""
+        try:
+            key = repr(body := self._body(row))
+            cells = self.known.get(key) or self._cells(self._one(body))
+        except InputError as error:
+            cells, key = self._problem(unusable(error, {}, SEA_LEVEL_PRESSURE)), ""
+        if key and len(self.known) < REMEMBERED:
+            self.known[key] = cells
+        self.sheet.put(row, cells)
+
+    def _body(self, row: int) -> Any:
+        if (fault := self.rows.table.faults.get(row)) is not None:
+            raise InputError("", fault, "a row like the others")
+        body = self.rows.body(row)
+        return body if self.system == "SI" or not isinstance(body, dict) else {**body, "report_in": self.system}
+
+    def _one(self, body: Any) -> Any:
+        try:
+            with limited(Effort(ROW_SECONDS)):
+                return one(self.calculation, body)
+        except OverworkedError:
+            return problem_of("too-much-work")
+        except Exception:
+            log.exception("crash in a row of %s", self.calculation.name)
+            return problem_of("internal-error")
+
+    def _cells(self, found: Any) -> list[tuple[str, Any]]:
+        if isinstance(found, Problem):
+            return self._problem(found)
+        self.notes.add(found)
+        result = found.result.model_dump(mode="json")
+        return [(column.name, column.cell(result)) for column in self.columns]
+
+    @staticmethod
+    def _problem(found: Problem) -> list[tuple[str, Any]]:
+        faults = [f"{_field(fault.pointer)}{fault.detail}" for fault in (found.errors or ())[:MOST_FAULTS]]
+        message = "; ".join(faults) or found.detail or found.title
+        return list(zip(ERRORS, (found.type.rpartition("/")[2], message), strict=True))
+
+
+def _field(pointer: str) -> str:
+    name = pointer.removeprefix("#").removeprefix("/").replace("/", ".")
+    return f"{name}: " if name else ""

@@ -1,0 +1,188 @@
+"""The columns that a calculation takes, read off the model of its request: one field, one column."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from annotated_types import MaxLen, MinLen
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+from typing_extensions import TypeAliasType
+
+from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, near, pointer
+from witnessmark.api.quantities import Quantity
+from witnessmark.api.schemas.ratio import Ratio
+from witnessmark.api.unit_names import meant
+
+Kind = Literal["quantity", "ratio", "number", "integer", "flag", "word", "json"]
+NUMERIC = frozenset({"quantity", "ratio", "number", "integer"})
+MOST_NUMBERED = 4
+"""Lists of so many quantities, no more and no less, become numbered columns."""
+APART = frozenset({"report_in", "calls"})
+"""Fields of a request that are no columns."""
+_HEADER = re.compile(r"([a-z][a-z0-9_.]{0,119})(?:\[([^\[\]]{1,20})\])?")
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One field of a request as a column. path: dotted name; quantity: its kind where it is one."""
+
+    path: str
+    kind: Kind
+    required: bool
+    description: str
+    quantity: type[Quantity] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A column of a table and what it stands for. unit: of its numbers, empty where they have none."""
+
+    name: str
+    field: Input
+    uncertainty: bool = False
+    unit: str = ""
+
+    @property
+    def numeric(self) -> bool:
+        """Whether its cells are numbers."""
+        return self.field.kind in NUMERIC
+
+
+@cache
+def inputs(model: type[BaseModel]) -> dict[str, Input]:
+    """Every column that a request of this model can have, by path."""
+    return {one.path: one for one in _walk(model, "", needed=True)}
+
+
+def _walk(model: type[BaseModel], at: str, *, needed: bool) -> Iterator[Input]:
+    for name, field in model.model_fields.items():
+        if at or name not in APART:
+            yield from _field(field, f"{at}{name}", needed=needed and field.is_required())
+
+
+def _field(field: FieldInfo, path: str, *, needed: bool) -> Iterator[Input]:
+    kind, marks = core(field.annotation)
+    text = field.description or ""
+    if (item := _numbered(kind, (*field.metadata, *marks))) is not None:
+        quantity, count = item
+        yield from (Input(f"{path}.{k}", "quantity", needed, text, quantity) for k in range(count))
+    elif isinstance(kind, type) and issubclass(kind, Quantity):
+        yield Input(path, "quantity", needed, text, kind)
+    elif isinstance(kind, type) and issubclass(kind, BaseModel) and kind is not Ratio:
+        yield from _walk(kind, f"{path}.", needed=needed)
+    else:
+        yield Input(path, _plain(kind), needed, text)
+
+
+def _plain(kind: Any) -> Kind:
+    if get_origin(kind) is Literal:
+        kind = type(get_args(kind)[0])
+    named: dict[Any, Kind] = {Ratio: "ratio", float: "number", int: "integer", bool: "flag", str: "word"}
+    return named.get(kind, "json")
+
+
+def _numbered(kind: Any, marks: Sequence[Any]) -> tuple[type[Quantity], int] | None:
+    """Kind and number of the quantities in a list of fixed length."""
+    if get_origin(kind) is not list:
+        return None
+    item, _ = core(get_args(kind)[0])
+    least = max((mark.min_length for mark in marks if isinstance(mark, MinLen)), default=0)
+    most = min((mark.max_length for mark in marks if isinstance(mark, MaxLen)), default=MOST_NUMBERED + 1)
+    fixed = isinstance(item, type) and issubclass(item, Quantity) and least == most <= MOST_NUMBERED
+    return (item, least) if fixed else None
+
+
+def core(annotation: Any) -> tuple[Any, tuple[Any, ...]]:
+    """The type behind names, marks and `| None`, and the marks."""
+    marks: list[Any] = []
+    while True:
+        if isinstance(annotation, TypeAliasType):
+            annotation = annotation.__value__
+        elif get_origin(annotation) is Annotated:
+            marks += [part for mark in annotation.__metadata__ for part in getattr(mark, "metadata", [mark])]
+            annotation = annotation.__origin__
+        elif get_origin(annotation) in (Union, UnionType):
+            parts = [part for part in get_args(annotation) if part is not type(None)]
+            if len(parts) > 1:
+                return Any, tuple(marks)
+            annotation = parts[0]
+        else:
+            return annotation, tuple(marks)
+
+
+def bind(model: type[BaseModel], names: Sequence[str]) -> list[Bound]:
+    """What each column stands for. ProblemError (invalid-input) naming those that cannot be used."""
+    found: list[Bound] = []
+    faults: list[tuple[str, str]] = []
+    for name in names:
+        column = bound(inputs(model), name)
+        if isinstance(column, str):
+            faults.append((name, column))
+        else:
+            found.append(column)
+    if len(set(names)) < len(names):
+        faults += [(name, "is given twice; accepted: once") for name in sorted(_twice(names))]
+    faults += _unpaired(found)
+    if faults:
+        errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults[:MOST_ERRORS]]
+        raise ProblemError("invalid-input", f"{len(faults)} column(s) cannot be used", errors=errors)
+    return found
+
+
+def missing(model: type[BaseModel], found: Sequence[Bound]) -> list[str]:
+    """Fields that every request must have and that no column gives."""
+    given = {column.field.path for column in found if not column.uncertainty}
+    return [path for path, field in inputs(model).items() if field.required and path not in given]
+
+
+def _twice(names: Sequence[str]) -> set[str]:
+    return {name for name in names if list(names).count(name) > 1}
+
+
+def bound(fields: Mapping[str, Input], name: str) -> Bound | str:
+    """What one column stands for, or why it stands for nothing."""
+    match = _HEADER.fullmatch(name)
+    path, unit = (match[1], match[2] or "") if match else (name, "")
+    of_uncertainty = path not in fields and path.endswith(".uncertainty")
+    field = fields.get(path.removesuffix(".uncertainty") if of_uncertainty else path)
+    if match is None or field is None or (of_uncertainty and field.kind not in {"quantity", "ratio"}):
+        close = near(path[:60], fields)
+        return f"no such column; accepted: {', '.join(close)}" if close else "no such column"
+    if field.quantity is None:
+        return f"has no unit; accepted: {path}" if unit else Bound(name, field, of_uncertainty)
+    return _with_unit(Bound(name, field, of_uncertainty, unit), field.quantity)
+
+
+def _with_unit(column: Bound, quantity: type[Quantity]) -> Bound | str:
+    units = quantity.table.units
+    accepted = {row.width_name for row in units.values()} | set(units) if column.uncertainty else set(units)
+    if column.unit in accepted:
+        return column
+    near_ones = meant(column.unit, sorted(accepted)) if column.unit else ()
+    hint = f"perhaps {' or '.join(near_ones)} is meant" if near_ones else f"accepted: {', '.join(sorted(accepted))}"
+    return f"{'no such unit' if column.unit else 'the unit stands in brackets behind the name'}; {hint}"
+
+
+def _unpaired(found: Sequence[Bound]) -> Iterator[tuple[str, str]]:
+    """Uncertainties without a value in a unit like theirs."""
+    for column in found:
+        if column.uncertainty and not values_of(column, found):
+            yield column.name, "no column with the value in the same unit; accepted: both in one unit"
+
+
+def values_of(uncertainty: Bound, found: Sequence[Bound]) -> list[Bound]:
+    """The columns of values that an uncertainty can belong to: of the same unit, or of one that it is a width of."""
+    quantity = uncertainty.field.quantity
+    return [
+        one
+        for one in found
+        if one.field.path == uncertainty.field.path
+        and not one.uncertainty
+        and (quantity is None or uncertainty.unit in (one.unit, quantity.table.units[one.unit].width_name))
+    ]

@@ -1,0 +1,177 @@
+"""Saturation, superheat and subcooling as columns."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from witnessmark.api.bulk.columnwise import Index, Plain, Readings
+from witnessmark.api.bulk.outputs import Output
+from witnessmark.api.bulk.requests import Rows
+from witnessmark.api.quantities import Quantity
+from witnessmark.api.quantities import TemperatureDifference as Difference
+from witnessmark.api.routes.reading_ranges import HIGH_SIDE, PIPE, TEMPERATURES
+from witnessmark.api.routes.saturation import GAUGES
+from witnessmark.api.units import dimensions
+from witnessmark.arithmetic import Array, ten_digits
+from witnessmark.bulk.sheets import Sheet
+from witnessmark.bulk.tables import Flags
+from witnessmark.calculations.circuit import margin_columns, saturation_columns
+from witnessmark.calculations.circuit import saturation as ends
+from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace
+from witnessmark.errors import InputError
+from witnessmark.refrigerants import saturation as curves
+from witnessmark.refrigerants.names import LONGEST, resolve
+from witnessmark.vocabulary import Application, Compressor, words
+
+_MARGIN = ("refrigerant", "pressure", "temperature", "compressor", "application", "metering", "place")
+_WORDS = {"compressor": Compressor, "application": Application, "metering": MeteringDevice, "place": SuperheatPlace}
+Fill = Callable[[Any, Index, Mapping[str, str]], Flags]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Writes SI columns into a sheet as answers show them. outputs: by path and whether they are a width."""
+
+    sheet: Sheet
+    outputs: Mapping[tuple[str, bool], Output]
+    air: Array
+
+    @classmethod
+    def on(cls, sheet: Sheet, outputs: tuple[Output, ...], air: Array) -> Shown:
+        """For an answer of these columns."""
+        return cls(sheet, {(".".join(one.path), one.width): one for one in outputs}, air)
+
+    def quantity(self, path: str, rows: Index, value: Array, width: Array | None = None) -> None:
+        """A quantity and its standard uncertainty."""
+        column = self.outputs[path, False]
+        unit = column.unit
+        assert unit is not None  # noqa: S101 - asked for quantities only
+        seen = np.where(np.abs(value) >= _dust(column), value, 0.0)
+        air: Any = self.air[rows] if unit.gauge else 0.0
+        self.sheet.numbers[column.name][rows] = ten_digits(np.asarray(unit.from_si(seen, air)))  # type: ignore[arg-type]
+        if width is not None:
+            shown = ten_digits(np.abs(width / unit.factor))
+            self.sheet.numbers[self.outputs[path, True].name][rows] = np.where(shown == 0, np.nan, shown)
+
+    def same(self, path: str, rows: Index, kind: type[Quantity], value: float | None) -> None:
+        """One exact quantity for all rows; nothing for None."""
+        if value is not None:
+            column = self.outputs[path, False]
+            assert column.unit is not None  # noqa: S101
+            self.sheet.numbers[column.name][rows] = kind.of(value, unit=column.unit.name).value
+
+    def text(self, path: str, rows: Index, codes: Any, words: tuple[str, ...]) -> None:
+        """Texts by their codes."""
+        self.sheet.texts[path].fill(rows, codes, words)
+
+
+def _dust(column: Output) -> float:
+    return next(row.dust for row in dimensions().values() if column.unit in row.units.values())
+
+
+def plain_rows(name: str, rows: Rows, sheet: Sheet, outputs: tuple[Output, ...]) -> list[Index]:
+    """Fill in the rows that are plain; those that were filled in, one list for each way they look alike."""
+    known = _MARGIN if name != "saturation" else _MARGIN[:3]
+    plain = Plain.of(rows, known)
+    shown = Shown.on(sheet, outputs, plain.air)
+    fill: Fill = {"saturation": partial(_saturation, shown)}.get(name) or partial(_margin, shown, name)
+    done = []
+    with np.errstate(invalid="ignore", over="ignore", divide="ignore", under="ignore"):
+        readings = _Read(plain)
+        for group in plain.groups(*known):
+            facts = _facts(plain, int(group[0]))
+            if facts is not None and (filled := group[fill(readings, group, facts)]).size:
+                done.append(filled)
+    return done
+
+
+class _Read(dict[tuple[str, str | None], Readings]):
+    """Readings of all rows, each worked out once however many groups ask."""
+
+    def __init__(self, plain: Plain) -> None:
+        super().__init__()
+        self.plain = plain
+
+    def __missing__(self, key: tuple[str, str | None]) -> Readings:
+        self[key] = self.plain.reading(*key)
+        return self[key]
+
+
+def _facts(plain: Plain, row: int) -> dict[str, str] | None:
+    """The words of a row; None where one of them is no word that the field takes."""
+    facts = {}
+    for path in ("refrigerant", *_WORDS):
+        codes, known = plain.words(path)
+        if codes[row] < 0:
+            continue
+        word = known[codes[row]]
+        if path != "refrigerant" and word not in words(_WORDS[path]):
+            return None
+        facts[path] = word
+    try:
+        name = facts["refrigerant"]
+        return facts | {"refrigerant": resolve(name)} if 1 <= len(name) <= LONGEST else None
+    except (InputError, KeyError):
+        return None
+
+
+def _margin(shown: Shown, name: str, read: Any, group: Index, facts: Mapping[str, str]) -> Flags:
+    place = facts.get("place", "suction")
+    side: curves.Side = "dew" if name == "superheat" else "bubble"
+    pressure = read["pressure", GAUGES[place] if name == "superheat" else HIGH_SIDE]
+    temperature = read["temperature", PIPE]
+    designation = facts["refrigerant"]
+    good = pressure.plain[group] & temperature.plain[group]
+    good &= pressure.fits(*curves.pressure_range(designation, side), group) & temperature.fits(*TEMPERATURES, group)
+    rows = group[good]
+    columns = (pressure.value, pressure.width, temperature.value, temperature.width)
+    readings = margin_columns.Readings(*(column[rows] for column in columns))
+    machine = MarginMachine(*(facts.get(fact) for fact in ("compressor", "application", "metering")))  # type: ignore[arg-type]
+    if name == "superheat":
+        _show_margins(shown, rows, designation, margin_columns.superheat(designation, readings, place, machine))
+    else:
+        _show_margins(shown, rows, designation, margin_columns.subcooling(designation, readings, machine))
+    return np.asarray(good)
+
+
+def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_columns.Margins) -> None:
+
+    shown.text("refrigerant", rows, np.zeros(rows.size, dtype=np.int32), (str(designation),))
+    shown.quantity("saturation_temperature", rows, found.saturation_temperature, found.saturation_uncertainty)
+    shown.quantity("margin", rows, found.margin, found.margin_uncertainty)
+    shown.text("phase", rows, found.phase, margin_columns.PHASES)
+    shown.text("verdict", rows, found.verdict, margin_columns.VERDICTS)
+    impossible = margin_columns.VERDICTS.index("cannot both be right")
+    reasons = json.dumps(list(found.likely_reasons), ensure_ascii=False, separators=(",", ":"))
+    shown.text("likely_reasons", rows, (found.verdict == impossible).astype(np.int32), ("[]", reasons))
+    shown.same("lower_limit", rows, Difference, found.lower_limit)
+    shown.same("upper_limit", rows, Difference, found.upper_limit)
+
+
+def _saturation(shown: Shown, read: Any, group: Index, facts: Mapping[str, str]) -> Flags:
+    designation = facts["refrigerant"]
+    pressure, temperature = read["pressure", None], read["temperature", None]
+    by_pressure, by_temperature = bool(pressure.given[group[0]]), bool(temperature.given[group[0]])
+    if by_pressure == by_temperature:
+        return np.zeros(group.size, dtype=np.bool_)
+    reading = pressure if by_pressure else temperature
+    span = ends.pressure_range(designation) if by_pressure else curves.temperature_range(designation)
+    good = reading.plain[group] & reading.fits(*span, group)
+    rows = group[good]
+    work = saturation_columns.at_pressure if by_pressure else saturation_columns.at_temperature
+    found = work(designation, reading.value[rows], reading.width[rows])
+    shown.text("refrigerant", rows, np.zeros(rows.size, dtype=np.int32), (str(designation),))
+    for side in ("bubble", "dew"):
+        end = getattr(found, side)
+        shown.quantity(f"{side}.temperature", rows, end.temperature, end.temperature_uncertainty)
+        for name in ("pressure", "gauge_pressure"):
+            shown.quantity(f"{side}.{name}", rows, end.pressure, end.pressure_uncertainty)
+    shown.quantity("glide", rows, found.glide, found.glide_uncertainty)
+    shown.quantity("accuracy", rows, np.full(rows.size, found.accuracy))
+    return np.asarray(good)

@@ -1,0 +1,150 @@
+"""Rows as lines of JSON: each a request of its own, or the columns of one (`{"pressure[psig]": 118}`)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, BinaryIO
+
+import numpy as np
+
+from witnessmark.api.bulk.inputs import Input, bound
+from witnessmark.api.strict_json import decode, fault
+from witnessmark.bulk.lines import LineTooLongError, blocks
+from witnessmark.bulk.sheets import Sheet
+from witnessmark.bulk.tables import Table, column
+
+_QUANTITY = ({"value", "unit"}, {"value", "unit", "uncertainty"})
+_WHITE = b" \t\r"
+
+
+class LineError(ValueError):
+    """A line that does not end."""
+
+
+def tables(file: BinaryIO, fields: Mapping[str, Input], kept: Sequence[str]) -> Iterator[Table]:
+    """The rows, a block at a time; blank lines are none. LineError."""
+    try:
+        for block in blocks(file):
+            yield _table([line for line in block.split(b"\n") if line.strip(_WHITE)], fields, kept)
+    except LineTooLongError:
+        raise LineError from None
+
+
+def _table(lines: Sequence[bytes], fields: Mapping[str, Input], kept: Sequence[str]) -> Table:
+    table = Table(len(lines), {}, {name: [None] * len(lines) for name in kept})
+    cells: dict[str, list[Any]] = {}
+    for number, line in enumerate(lines):
+        try:
+            row = decode(line)
+        except (ValueError, RecursionError) as error:
+            table.faults[number] = fault(error) if isinstance(error, ValueError) else "nested too deeply"
+            continue
+        if isinstance(row, dict):
+            for name in kept:
+                table.kept[name][number] = _text(row.pop(name, None))
+        for name, cell in _spread(row, fields, table, number):
+            cells.setdefault(name, [None] * len(lines))[number] = cell
+    table.columns = {name: column(values, len(lines)) for name, values in cells.items()}
+    return table
+
+
+def _text(cell: Any) -> str | None:
+    return cell if cell is None or isinstance(cell, str) else json.dumps(cell, ensure_ascii=False)
+
+
+def _spread(row: Any, fields: Mapping[str, Input], table: Table, number: int) -> list[tuple[str, Any]]:
+    """The cells of a row; what is no plain cell stays the request that it is."""
+    flat = _flat(row, "", fields) if isinstance(row, dict) else None
+    if flat is None or not _paired([name for name, _ in flat]):
+        table.bodies[number] = row
+        return []
+    return flat
+
+
+def _paired(names: Sequence[str]) -> bool:
+    """Whether each cell stands once, and each uncertainty beside its value, so that it counts for that."""
+    values = [name.partition("[")[0] for name in names]
+    return len(set(values)) == len(values) and all(
+        name.removesuffix(".uncertainty") in values for name in values if name.endswith(".uncertainty")
+    )
+
+
+def _flat(row: dict[str, Any], at: str, fields: Mapping[str, Input]) -> list[tuple[str, Any]] | None:
+    cells: list[tuple[str, Any]] = []
+    for name, value in row.items():
+        path = at + name
+        field = fields.get(path)
+        if field is not None and field.kind == "quantity" and isinstance(value, dict):
+            if value.keys() not in _QUANTITY or not isinstance(value["unit"], str):
+                return None
+            if field.quantity is None or value["unit"] not in field.quantity.table.units:
+                return None
+            inner: list[tuple[str, Any]] | None = _quantity(path, value)
+        elif field is None and isinstance(value, dict):
+            inner = _flat(value, f"{path}.", fields)
+        else:
+            inner = _cell(path, value, fields if at == "" else {}, field)
+        if inner is None:
+            return None
+        cells += inner
+    return cells
+
+
+def _quantity(path: str, value: dict[str, Any]) -> list[tuple[str, Any]] | None:
+    parts = [(f"{path}[{value['unit']}]", value["value"])]
+    if value.get("uncertainty") is not None:
+        parts.append((f"{path}.uncertainty[{value['unit']}]", value["uncertainty"]))
+    return parts if all(_is_number(cell) for _, cell in parts) else None
+
+
+def _cell(path: str, value: Any, fields: Mapping[str, Input], field: Input | None) -> list[tuple[str, Any]] | None:
+    """A plain field, or at the top of a row the name of a column with its unit."""
+    if field is None:
+        column = bound(fields, path) if _is_number(value) else ""
+        return None if isinstance(column, str) else [(path, value)]
+    wanted: dict[str, Any] = {"word": str, "flag": bool, "number": (int, float), "integer": int}
+    kind = wanted.get(field.kind)
+    if kind is None or not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
+        return None
+    return [(path, ("true" if value else "false") if kind is bool else value)]
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def head(_sheet: Sheet, _kept: Mapping[str, Any], notes: Mapping[str, Any]) -> bytes:
+    """The first line of an answer: what stands once for all rows."""
+    return (json.dumps({"notes": notes}, ensure_ascii=False, separators=(",", ":")) + "\n").encode("utf-8")
+
+
+def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    """Rows of an answer, one line each; columns of JSON as what they hold."""
+    names = [json.dumps(name, ensure_ascii=False) for name in ("row", *kept, *sheet.kinds)]
+    columns: list[Any] = [map(str, range(first, first + sheet.rows)), *(map(_quoted, cells) for cells in kept.values())]
+    columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
+    start = [f"{'{' if k == 0 else ','}{name}:" for k, name in enumerate(names)]
+    lines = ("".join(map("".join, zip(start, row, strict=True))) + "}\n" for row in zip(*columns, strict=True))
+    return "".join(lines).encode("utf-8")
+
+
+def _quoted(cell: Any) -> str:
+    return json.dumps(None if cell is None else str(cell), ensure_ascii=False)
+
+
+def _cells(sheet: Sheet, name: str, kind: str) -> list[str]:
+    if name in sheet.texts:
+        text = sheet.texts[name]
+        plain = kind in {"json", "flag"}
+        words = [word if plain else json.dumps(word, ensure_ascii=False) for word in text.words]
+        return _coded(text.codes, words)
+    if kind == "integer":
+        return ["null" if cell != cell else str(int(cell)) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
+    return ["null" if cell != cell else repr(cell) for cell in sheet.numbers[name].tolist()]  # noqa: PLR0124
+
+
+def _coded(codes: Any, words: list[str]) -> list[str]:
+    table = np.array([*words, "null"], dtype=object)
+    coded: list[str] = table[codes].tolist()
+    return coded

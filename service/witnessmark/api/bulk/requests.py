@@ -1,0 +1,77 @@
+"""One row of a table as the body of a single request."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from witnessmark.api.bulk.inputs import Bound, values_of
+from witnessmark.bulk.tables import Table
+from witnessmark.errors import ConflictError
+
+_FLAGS = {"true": True, "false": False, "1": True, "0": False, "yes": True, "no": False}
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """A table whose columns are known."""
+
+    table: Table
+    bound: Sequence[Bound]
+
+    def body(self, row: int) -> Any:
+        """The request that a row is. ConflictError where one field stands in two columns of it."""
+        body: dict[str, Any] = {}
+        for bound in self.bound:
+            cell = self._cell(bound, row)
+            if cell is None:
+                continue
+            if not bound.uncertainty:
+                self._put(body, bound, cell, row)
+            elif all(self._cell(value, row) is None for value in values_of(bound, self.bound)):
+                raise ConflictError((bound.field.path,), "an uncertainty without its value", "both, in one unit")
+        whole: dict[str, Any] = _listed(body)
+        own = self.table.bodies.get(row)
+        return own if own is not None and not isinstance(own, dict) else whole | (own or {})
+
+    def _put(self, body: dict[str, Any], bound: Bound, cell: Any, row: int) -> None:
+        *parents, name = bound.field.path.split(".")
+        place = body
+        for parent in parents:
+            place = place.setdefault(parent, {})
+        if name in place:
+            raise ConflictError((bound.field.path,), "given in two columns of one row", "one of them")
+        place[name] = self._value(bound, cell, row)
+
+    def _value(self, bound: Bound, cell: Any, row: int) -> Any:
+        kind = bound.field.kind
+        if kind in {"quantity", "ratio"}:
+            whole = {"value": cell} | ({"unit": bound.unit} if kind == "quantity" else {})
+            width = self._uncertainty(bound, row)
+            return whole if width is None else whole | {"uncertainty": width}
+        if kind == "integer" and isinstance(cell, float):
+            return int(cell) if cell.is_integer() else cell
+        return _FLAGS.get(cell.lower(), cell) if kind == "flag" and isinstance(cell, str) else cell
+
+    def _uncertainty(self, value: Bound, row: int) -> Any:
+        stated = [one for one in self.bound if one.uncertainty and value in values_of(one, self.bound)]
+        widths = [width for one in stated if (width := self._cell(one, row)) is not None]
+        if len(widths) > 1:
+            raise ConflictError(
+                (value.field.path,), "its uncertainty is given in two columns of one row", "one of them"
+            )
+        return widths[0] if widths else None
+
+    def _cell(self, bound: Bound, row: int) -> Any:
+        return self.table.columns[bound.name].cell(row)
+
+
+def _listed(part: Any) -> Any:
+    """Objects whose members are numbered become lists."""
+    if not isinstance(part, dict):
+        return part
+    inner = {name: _listed(value) for name, value in part.items()}
+    if inner and all(name.isdecimal() for name in inner):
+        return [inner[name] for name in sorted(inner, key=int)]
+    return inner

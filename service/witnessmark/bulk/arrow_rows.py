@@ -1,0 +1,147 @@
+"""Rows as Apache Arrow record batches, and comma-separated values through the same library: an extra of the package."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+from pyarrow import csv
+
+from witnessmark.bulk.sheets import Kind, Sheet, Text
+from witnessmark.bulk.tables import Column, Numbers, Table, Values, Words
+
+MOST_ROWS = 1 << 16
+"""Rows worked on at a time."""
+_TYPES: dict[Kind, pa.DataType] = {
+    "number": pa.float64(), "integer": pa.int64(), "flag": pa.bool_(), "text": pa.string(), "json": pa.string(),
+}  # fmt: skip
+
+
+class StreamError(ValueError):
+    """Bytes that are no Arrow stream."""
+
+
+def from_csv(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:
+    """The rows of a block of lines; None where a cell or a line is not what it should be."""
+    types = {name: pa.float64() if kinds[name] == "number" else pa.string() for name in names}
+    try:
+        read = csv.read_csv(
+            io.BytesIO(block),
+            csv.ReadOptions(column_names=list(names), use_threads=False, block_size=len(block) + 1),
+            csv.ParseOptions(newlines_in_values=b'"' in block),
+            csv.ConvertOptions(
+                column_types=types, strings_can_be_null=True, quoted_strings_can_be_null=True, null_values=[""]
+            ),
+        )
+    except pa.ArrowInvalid:
+        return None
+    whole = read.combine_chunks()
+    cells = {name: whole.column(name).combine_chunks() for name in names}
+    cells = {name: cell.chunk(0) if isinstance(cell, pa.ChunkedArray) else cell for name, cell in cells.items()}
+    columns = {name: column(cells[name]) for name in names if kinds[name] != "kept"}
+    return Table(whole.num_rows, columns, {name: cells[name] for name in names if kinds[name] == "kept"})
+
+
+def column(cells: pa.Array) -> Column:
+    """A column as tables hold it."""
+    kind = cells.type
+    if pa.types.is_floating(kind) or pa.types.is_integer(kind):
+        there = None if cells.null_count == 0 else np.asarray(cells.is_valid())
+        values = cells.cast(pa.float64(), safe=False).to_numpy(zero_copy_only=False)
+        infinite = np.isinf(values)
+        if infinite.any():
+            values = np.where(infinite, np.nan, values)
+        return Numbers(values, there)
+    if pa.types.is_dictionary(kind):
+        cells, kind = cells.cast(kind.value_type), kind.value_type
+    if pa.types.is_string(kind) or pa.types.is_large_string(kind) or pa.types.is_string_view(kind):
+        encoded = cells.cast(pa.string()).dictionary_encode()
+        return Words(encoded.indices.fill_null(-1).to_numpy(zero_copy_only=False), encoded.dictionary.to_pylist())
+    return Values(cells.to_pylist())
+
+
+def names(path: str) -> list[str]:
+    """The columns of a stream in a file. StreamError."""
+    with _opened(path) as stream:
+        return list(stream.schema.names)
+
+
+def tables(path: str, kept: Sequence[str]) -> Iterator[Table]:
+    """The rows of a stream in a file, so many at a time. StreamError."""
+    with _opened(path) as stream:
+        for batch in _batches(stream):
+            for start in range(0, batch.num_rows, MOST_ROWS):
+                yield from_batch(batch.slice(start, MOST_ROWS), kept)
+
+
+def from_batch(batch: pa.RecordBatch, kept: Sequence[str] = ()) -> Table:
+    """A record batch as a table."""
+    cells = dict(zip(batch.schema.names, batch.columns, strict=True))
+    own = {name: column(cell) for name, cell in cells.items() if name not in kept}
+    return Table(batch.num_rows, own, {name: cells[name] for name in kept})
+
+
+def _opened(path: str) -> Any:
+    try:
+        return pa.ipc.open_stream(pa.memory_map(path))
+    except (pa.ArrowException, OSError, ValueError):
+        raise StreamError from None
+
+
+def _batches(stream: Any) -> Iterator[pa.RecordBatch]:
+    try:
+        for batch in stream:
+            batch.validate(full=True)
+            yield batch
+    except (pa.ArrowException, OSError):
+        raise StreamError from None
+
+
+def to_batch(sheet: Sheet, kept: Mapping[str, Any], first: int) -> pa.RecordBatch:
+    """An answer as a record batch, the number of each row before it."""
+    columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_kept, kept.values())]
+    columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
+    fields = [pa.field("row", pa.int64(), nullable=False), *map(_field, kept, columns[1:])]
+    fields += [pa.field(name, _TYPES[kind]) for name, kind in sheet.kinds.items()]
+    return pa.RecordBatch.from_arrays(columns, schema=pa.schema(fields))
+
+
+def _field(name: str, cells: pa.Array) -> pa.Field:
+    return pa.field(name, cells.type)
+
+
+def _kept(cells: Any) -> pa.Array:
+    return cells if isinstance(cells, pa.Array) else pa.array(cells, pa.string())
+
+
+def _cells(sheet: Sheet, name: str, kind: Kind) -> pa.Array:
+    if name in sheet.texts:
+        return _texts(sheet.texts[name]).cast(_TYPES[kind])
+    return pa.array(sheet.numbers[name], from_pandas=True).cast(_TYPES[kind])
+
+
+def _texts(text: Text) -> pa.Array:
+    words = pa.array([*text.words, None], pa.string())
+    return words.take(pa.array(np.where(text.codes < 0, len(text.words), text.codes)))
+
+
+def to_csv(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    """Rows of an answer as comma-separated values without a header."""
+    out = io.BytesIO()
+    csv.write_csv(to_batch(sheet, kept, first), out, csv.WriteOptions(include_header=False, quoting_style="needed"))
+    return out.getvalue()
+
+
+def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    """Rows of an answer as one message of a stream."""
+    return bytes(to_batch(sheet, kept, first).serialize())
+
+
+def head(sheet: Sheet, kept: Mapping[str, Any], notes: Mapping[str, Any]) -> bytes:
+    """The first message of a stream: the columns, and `notes` as JSON in the metadata."""
+    schema = to_batch(sheet, kept, 0).schema.with_metadata({"witnessmark": json.dumps(notes, ensure_ascii=False)})
+    return bytes(schema.serialize())

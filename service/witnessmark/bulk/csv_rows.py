@@ -1,0 +1,123 @@
+"""Rows as comma-separated values (RFC 4180): the first line names the columns, UTF-8, a point for the decimals.
+
+Blocks without a fault are read by the columnar library where it is installed; a block with one is read cell by cell,
+with the same result for every row that has none.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, BinaryIO
+
+import numpy as np
+
+from witnessmark.bulk.lines import LONGEST_LINE, LineTooLongError, blocks
+from witnessmark.bulk.sheets import Sheet
+from witnessmark.bulk.tables import Column, Numbers, Table, Words
+
+try:
+    from witnessmark.bulk import arrow_rows as fast
+except ModuleNotFoundError:  # an extra of the package
+    fast = None  # type: ignore[assignment]
+
+_NUMBER = re.compile(r"\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\s*", re.ASCII)
+csv.field_size_limit(4 * LONGEST_LINE)
+_MARK = b"\xef\xbb\xbf"
+MOST_COLUMNS = 500
+RAGGED = "the row has more or fewer cells than the header"
+
+
+class HeaderError(ValueError):
+    """A first line that names no columns; the text says why."""
+
+
+def header(file: BinaryIO) -> list[str]:
+    """The names in the first line; the file then stands behind it. HeaderError."""
+    line = file.readline(LONGEST_LINE)
+    if not line.endswith(b"\n") and len(line) == LONGEST_LINE:
+        raise HeaderError("the first line is too long")
+    try:
+        names = next(csv.reader([line.removeprefix(_MARK).decode("utf-8")], strict=True), [])
+    except (UnicodeDecodeError, csv.Error):
+        raise HeaderError("the first line is no line of comma-separated names in UTF-8") from None
+    if len(names) == 1 and ";" in names[0]:
+        raise HeaderError("the first line separates its names by semicolons; accepted: commas")
+    if not any(names) or len(names) > MOST_COLUMNS:
+        raise HeaderError(f"the first line names no columns, or more than {MOST_COLUMNS}")
+    return [name.strip() for name in names]
+
+
+def tables(file: BinaryIO, names: Sequence[str], kinds: Mapping[str, str]) -> Iterator[Table]:
+    """The rows, a block at a time. kinds: "number", "text" or "kept" by name.
+
+    Blank lines are no rows. HeaderError for a line without an end.
+    """
+    try:
+        for block in blocks(file, quoted=True):
+            yield _fast(block, names, kinds) or _slow(block, names, kinds)
+    except LineTooLongError:
+        raise HeaderError("a line is too long") from None
+
+
+def _fast(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table | None:
+    return None if fast is None else fast.from_csv(block, names, kinds)
+
+
+def _slow(block: bytes, names: Sequence[str], kinds: Mapping[str, str]) -> Table:
+    text = block.decode("utf-8", "replace")
+    rows = [row for row in csv.reader(io.StringIO(text, newline="")) if row]
+    faults = {k: RAGGED for k, row in enumerate(rows) if len(row) != len(names)}
+    full = [row if len(row) == len(names) else [""] * len(names) for row in rows]
+    cells = dict(zip(names, zip(*full, strict=True), strict=True)) if full else dict.fromkeys(names, ())
+    columns = {name: _column(cells[name], kinds[name]) for name in names if kinds[name] != "kept"}
+    kept = {name: [cell or None for cell in cells[name]] for name in names if kinds[name] == "kept"}
+    return Table(len(rows), columns, kept, faults)
+
+
+def _column(cells: Sequence[str], kind: str) -> Column:
+    if kind == "text":
+        return Words.of([cell or None for cell in cells])
+    there = np.array([bool(cell) for cell in cells], dtype=np.bool_)
+    return Numbers(np.array([number(cell) for cell in cells], dtype=np.float64), None if there.all() else there)
+
+
+def number(text: str) -> float:
+    """The finite number that a text is, NaN for any other."""
+    value = float(text) if _NUMBER.fullmatch(text) else np.nan
+    return value if np.isfinite(value) else np.nan
+
+
+def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    """Rows of an answer, the first of them the one of this number in the whole."""
+    return _written(sheet, kept, first) if fast is None else fast.to_csv(sheet, kept, first)
+
+
+def header_line(sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
+    """The names of an answer."""
+    return _line(["row", *kept, *sheet.kinds])
+
+
+def _written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    columns: list[Sequence[Any]] = [range(first, first + sheet.rows), *kept.values()]
+    for name, kind in sheet.kinds.items():
+        columns.append(
+            sheet.texts[name].texts() if name in sheet.texts else _figures(sheet.numbers[name].tolist(), kind)
+        )
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(zip(*columns, strict=True))
+    return out.getvalue().encode("utf-8")
+
+
+def _figures(values: list[float], kind: str) -> list[Any]:
+    if kind == "integer":
+        return [None if value != value else int(value) for value in values]  # noqa: PLR0124 - NaN
+    return [None if value != value else value for value in values]  # noqa: PLR0124
+
+
+def _line(cells: Sequence[str]) -> bytes:
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerow(cells)
+    return out.getvalue().encode("utf-8")
