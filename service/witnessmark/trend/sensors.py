@@ -1,0 +1,200 @@
+"""Sensors that mislead: stuck at one value, dropping out, or two of them swapped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import combinations
+
+import numpy as np
+
+from witnessmark.refrigerants import saturation
+from witnessmark.trend import spans
+from witnessmark.trend.channels import SENSORS, TEMPERATURES, Array, Channel, Flags
+from witnessmark.trend.derived import temperatures
+from witnessmark.trend.duty import number
+from witnessmark.trend.episode import Episode, View, episode, middle
+from witnessmark.trend.rules import Dimension, EpisodeKind, rule
+from witnessmark.trend.spans import Span
+
+DAY, HOUR = 86_400.0, 3_600.0
+
+
+def dimension(channel: Channel) -> Dimension:
+    """What a channel is a reading of."""
+    return "temperature" if channel in TEMPERATURES else "pressure" if channel.endswith("pressure") else "number"
+
+
+def _sensors(view: View) -> list[Channel]:
+    return [channel for channel in SENSORS if view.has(channel) and np.isfinite(view.column(channel)).any()]
+
+
+def sensor_stuck(view: View) -> Iterator[Episode]:
+    """One value, to the last digit, for hours in which everything else moved."""
+    kind: EpisodeKind = "sensor-stuck"
+    for channel in _sensors(view):
+        spells = _spells(view, view.column(channel))
+        least = _least(view, channel, spells)
+        stuck = [spell for spell in spells if _length(view, spell) >= least and _others_moved(view, channel, spell)]
+        for group in spans.joined(stuck, view.log.time, rule(kind, "one_value").join):
+            days = view.duration(group) / DAY
+            shown = [middle("value", dimension(channel), view.column(channel)[group[0][0] : group[0][1] + 1])]
+            yield episode(view, kind, group, (0.3 + days / 10.0, 0.95), shown, (channel, None))
+
+
+def _spells(view: View, values: Array) -> list[Span]:
+    """Stretches of one value; missing readings in between break none."""
+    rows = np.flatnonzero(~np.isnan(values))
+    if not rows.size:
+        return []
+    known = values[rows]
+    first = np.flatnonzero(np.concatenate(([True], known[1:] != known[:-1])))
+    last = np.concatenate((first[1:] - 1, [known.size - 1]))
+    return list(zip(rows[first].tolist(), rows[last].tolist(), strict=True))
+
+
+def _length(view: View, spell: Span) -> float:
+    return float(view.log.time[spell[1]] - view.log.time[spell[0]])
+
+
+def _least(view: View, channel: Channel, spells: Sequence[Span]) -> float:
+    """How long one value must stand: the rule's time, or several times what this sensor often shows."""
+    ruled = rule("sensor-stuck", "one_value")
+    least = rule("sensor-stuck", "slow_value").shortest if channel == "ambient_temperature" else ruled.shortest
+    lengths = np.array([_length(view, spell) for spell in spells if _moves(view, spell)])
+    often = float(np.percentile(lengths, 99.0)) if lengths.size > 200 else 0.0  # noqa: PLR2004
+    return max(least, ruled.enter * min(often, 6 * HOUR))
+
+
+def _moves(view: View, spell: Span) -> bool:
+    return bool(view.running.on[spell[0] : spell[1] + 1].any())
+
+
+def _others_moved(view: View, channel: Channel, spell: Span) -> bool:
+    """Whether the compressor started or stopped several times, or the other sensors moved as on other days."""
+    part = slice(spell[0], spell[1] + 1)
+    on = view.running.on[part]
+    turns = int(np.count_nonzero(on[1:] != on[:-1]))
+    if channel == "current" and not on.any():
+        return False
+    if turns >= rule("sensor-stuck", "turns").enter:
+        return True
+    if on.mean() < 0.5:  # noqa: PLR2004
+        return False
+    others = [other for other in _sensors(view) if other not in {channel, "ambient_temperature", "current"}]
+    moved = [_range(view.column(other)[part]) > 0.25 * _range(view.column(other)) for other in others]
+    return len(moved) > 1 and sum(moved) > len(moved) / 2
+
+
+def _range(values: Array) -> float:
+    known = values[~np.isnan(values)]
+    if not known.size:
+        return 0.0
+    low, high = np.percentile(known, [2, 98])
+    return float(high - low)
+
+
+def sensor_drop_out(view: View) -> Iterator[Episode]:
+    """No reading, or an impossible one, of one sensor while the others are read."""
+    kind: EpisodeKind = "sensor-drop-out"
+    ruled = rule(kind, "share_missing")
+    channels = _sensors(view)
+    blank = {channel: _blank(view, channel) for channel in channels}
+    all_blank = np.logical_and.reduce(list(blank.values())) if channels else np.zeros(0, np.bool_)
+    for channel in channels:
+        mine = blank[channel] & ~all_blank
+        if not mine.any():
+            continue
+        often = spans.share(mine, view.rows(ruled.shortest))
+        flags = spans.hysteresis(often >= ruled.enter, often < ruled.leave)
+        for group in spans.joined(spans.runs(flags), view.log.time, ruled.join):
+            rows = np.concatenate([np.arange(first, last + 1) for first, last in group])
+            share = float(mine[rows].mean())
+            shown = [number("share_missing", share)]
+            yield episode(view, kind, group, (0.2 + share / 2.0, 0.97), shown, (channel, None))
+
+
+def _blank(view: View, channel: Channel) -> Flags:
+    """Rows without a reading, and those with one that jumps to a rail and back."""
+    return np.asarray(np.isnan(view.column(channel)))
+
+
+def sensors_swapped(view: View) -> Iterator[Episode]:
+    """Two sensors whose readings only make sense if they are exchanged."""
+    kind: EpisodeKind = "sensors-swapped"
+    days, values = _daily(view)
+    if not days.size:
+        return
+    ruled = rule(kind, "disorder")
+    as_read = _disorder(view, values)
+    best: dict[tuple[Channel, Channel], Flags] = {}
+    for pair in _pairs(view):
+        exchanged = dict(values)
+        exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
+        best[pair] = (as_read >= ruled.enter) & (_disorder(view, exchanged) <= ruled.leave)
+    if not best:
+        return
+    pair = max(best, key=lambda found: int(best[found].sum()))
+    for first, last in spans.runs(spans.share(best[pair], 3) > 0.5):  # noqa: PLR2004
+        rows = np.flatnonzero((_day(view) >= days[first]) & (_day(view) <= days[last]))
+        wrong = float(np.median(as_read[first : last + 1]))
+        if (last - first + 1) * DAY < ruled.shortest and days.size > 1:
+            continue
+        shown = [middle("disorder", "temperature_difference", np.array([wrong]))]
+        yield episode(view, kind, [(int(rows[0]), int(rows[-1]))], (0.6 + wrong / 100.0, 0.9), shown, pair)
+
+
+def _day(view: View) -> spans.Places:
+    return np.floor(view.log.time / DAY).astype(np.int64)
+
+
+def _daily(view: View) -> tuple[spans.Places, dict[Channel, Array]]:
+    """Days with settled running, and the median of each channel on each of them."""
+    settled, day = view.running.settled, _day(view)
+    channels = [channel for channel in _sensors(view) if channel != "current"]
+    if not settled.any() or not channels:
+        return np.zeros(0, np.int64), {}
+    days = np.unique(day[settled])
+    values: dict[Channel, Array] = {}
+    for channel in channels:
+        value = np.where(settled, view.column(channel), np.nan)
+        groups, medians, _ = spans.grouped(value, day, lambda part: float(np.median(part)), 5)
+        values[channel] = np.full(days.size, np.nan)
+        values[channel][np.searchsorted(days, groups)] = medians
+    return days, values
+
+
+def _pairs(view: View) -> Iterator[tuple[Channel, Channel]]:
+    lines: list[Channel] = ["suction_temperature", "discharge_temperature", "liquid_temperature", "ambient_temperature"]
+    if view.has("suction_pressure", "discharge_pressure"):
+        yield "suction_pressure", "discharge_pressure"
+    yield from combinations([line for line in lines if view.has(line)], 2)
+
+
+def _disorder(view: View, values: dict[Channel, Array]) -> Array:
+    """By how many K a day's medians stand against the order that a running circuit has; pressures count as theirs."""
+    dew = _dew(view)
+    low, high = dew(values.get("suction_pressure")), dew(values.get("discharge_pressure"))
+    suction, discharge = values.get("suction_temperature"), values.get("discharge_temperature")
+    liquid, ambient = values.get("liquid_temperature"), values.get("ambient_temperature")
+    pairs = (
+        (low, high, 2.0), (low, suction, 3.0), (high, discharge, 8.0), (liquid, high, 3.0), (suction, discharge, 0.0),
+        (low, liquid, 0.0), (liquid, discharge, 0.0), (low, ambient, 0.0), (ambient, high, 2.0),
+    )  # fmt: skip
+    total = np.zeros(len(next(iter(values.values()))))
+    for colder, warmer, slack in pairs:
+        if colder is not None and warmer is not None:
+            total += np.nan_to_num(np.maximum(colder - warmer - slack, 0.0))
+    return total + _out_of_habit(low, high, suction, liquid)
+
+
+def _out_of_habit(low: Array | None, high: Array | None, suction: Array | None, liquid: Array | None) -> Array | float:
+    """Superheat and subcooling that no circuit has, both at once: suction and liquid line exchanged."""
+    if low is None or high is None or suction is None or liquid is None:
+        return 0.0
+    hot, cold = suction - low - 35.0, high - liquid - 25.0
+    return np.nan_to_num(np.where((hot > 0) & (cold > 0), hot + cold, 0.0))
+
+
+def _dew(view: View) -> Callable[[Array | None], Array | None]:
+    line = saturation.curve(view.plant.operating.refrigerant, "dew")
+    return lambda pressure: None if pressure is None else temperatures(line, pressure)
