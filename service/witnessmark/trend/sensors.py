@@ -17,6 +17,10 @@ from witnessmark.trend.rules import Dimension, EpisodeKind, rule
 from witnessmark.trend.spans import Span
 
 DAY, HOUR = 86_400.0, 3_600.0
+LAST_DIGIT: dict[Dimension, float] = {"temperature": 0.21, "pressure": 2_100.0, "number": 0.21}
+"""K, Pa, A: a reading that moves by no more than one step of a usual controller to either side stands still."""
+MOST_SPELLS = 12
+"""A sensor that stands still more often than this has coarse steps, and that says nothing."""
 
 
 def dimension(channel: Channel) -> Dimension:
@@ -29,53 +33,53 @@ def _sensors(view: View) -> list[Channel]:
 
 
 def sensor_stuck(view: View) -> Iterator[Episode]:
-    """One value, to the last digit, for hours in which everything else moved."""
+    """One value, give or take a last digit, for hours in which the machine and the other sensors moved."""
     kind: EpisodeKind = "sensor-stuck"
+    blocks = _blocks(view)
     for channel in _sensors(view):
-        spells = _spells(view, view.column(channel))
-        least = _least(view, channel, spells)
-        stuck = [spell for spell in spells if _length(view, spell) >= least and _others_moved(view, channel, spell)]
-        for group in spans.joined(stuck, view.log.time, rule(kind, "one_value").join):
+        ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
+        still = _still(view, channel, blocks, ruled.shortest)
+        stuck = [span for span in spans.runs(still) if _others_moved(view, channel, (blocks[span[0]], blocks[span[1] + 1] - 1))]
+        lasting = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in stuck]
+        if len(lasting) > MOST_SPELLS:  # it often stands still: that is how this sensor is
+            continue
+        for group in spans.joined(lasting, view.log.time, ruled.join):
             days = view.duration(group) / DAY
             shown = [middle("value", dimension(channel), view.column(channel)[group[0][0] : group[0][1] + 1])]
             yield episode(view, kind, group, (0.3 + days / 10.0, 0.95), shown, (channel, None))
 
 
-def _spells(view: View, values: Array) -> list[Span]:
-    """Stretches of one value; missing readings in between break none."""
-    rows = np.flatnonzero(~np.isnan(values))
-    if not rows.size:
-        return []
-    known = values[rows]
-    first = np.flatnonzero(np.concatenate(([True], known[1:] != known[:-1])))
-    last = np.concatenate((first[1:] - 1, [known.size - 1]))
-    return list(zip(rows[first].tolist(), rows[last].tolist(), strict=True))
+def _blocks(view: View) -> spans.Places:
+    """First row of each half hour of the log, and the number of rows behind the last."""
+    half_hours = np.floor(view.log.time / (HOUR / 2)).astype(np.int64)
+    first = np.flatnonzero(np.concatenate(([True], half_hours[1:] != half_hours[:-1])))
+    return np.append(first, view.log.time.size)
 
 
-def _length(view: View, spell: Span) -> float:
-    return float(view.log.time[spell[1]] - view.log.time[spell[0]])
+def _still(view: View, channel: Channel, blocks: spans.Places, shortest: float) -> Flags:
+    """Half hours in a stretch of so many seconds whose values lie within a last digit of each other."""
+    values, count = view.column(channel), max(2, round(shortest / (HOUR / 2)))
+    known = ~np.isnan(values)
+    low = np.minimum.reduceat(np.where(known, values, np.inf), blocks[:-1])
+    high = np.maximum.reduceat(np.where(known, values, -np.inf), blocks[:-1])
+    still = np.zeros(low.size, np.bool_)
+    if low.size < count:
+        return still
+    lows, highs = (np.lib.stride_tricks.sliding_window_view(side, count) for side in (low, high))
+    spread = highs.max(1) - lows.min(1)
+    begins = np.flatnonzero((spread <= LAST_DIGIT[dimension(channel)]) & (spread >= 0))
+    for shift in range(count):
+        still[begins + shift] = True
+    return still
 
 
-def _least(view: View, channel: Channel, spells: Sequence[Span]) -> float:
-    """How long one value must stand: the rule's time, or several times what this sensor often shows."""
-    ruled = rule("sensor-stuck", "one_value")
-    least = rule("sensor-stuck", "slow_value").shortest if channel == "ambient_temperature" else ruled.shortest
-    lengths = np.array([_length(view, spell) for spell in spells if _moves(view, spell)])
-    often = float(np.percentile(lengths, 99.0)) if lengths.size > 200 else 0.0  # noqa: PLR2004
-    return max(least, ruled.enter * min(often, 6 * HOUR))
-
-
-def _moves(view: View, spell: Span) -> bool:
-    return bool(view.running.on[spell[0] : spell[1] + 1].any())
-
-
-def _others_moved(view: View, channel: Channel, spell: Span) -> bool:
-    """Whether the compressor started or stopped several times, or the other sensors moved as on other days."""
-    part = slice(spell[0], spell[1] + 1)
+def _others_moved(view: View, channel: Channel, span: Span) -> bool:
+    """Whether the compressor started and stopped several times, or ran while the other sensors moved."""
+    part = slice(span[0], span[1] + 1)
+    if channel == "ambient_temperature":
+        return True
     on = view.running.on[part]
     turns = int(np.count_nonzero(on[1:] != on[:-1]))
-    if channel == "current" and not on.any():
-        return False
     if turns >= rule("sensor-stuck", "turns").enter:
         return True
     if on.mean() < 0.5:  # noqa: PLR2004

@@ -26,7 +26,7 @@ from witnessmark.vocabulary import Application, Compressor, Cooling
 
 LARGEST_LOG = 48_000_000
 """Bytes of a request: 32 MB of log, and what writing it as text adds."""
-MOST_COLUMNS, MOST_ROWS_SHOWN = 100, 10_000
+MOST_COLUMNS, MOST_ROWS_SHOWN, LARGEST_PICTURE = 100, 10_000, 5_000_000
 ENVELOPE = (173.15, 473.15)
 """K, within which the corners of an envelope lie."""
 Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
@@ -241,7 +241,7 @@ class TrendResult(Shown):
     running: list[RunningSummary] = Field(description="How the compressors ran.")
     derived: list[DerivedSummary] = Field(description="What was worked out.")
     series: list[TrendSeries] | None = Field(None, description="Where `want.series` or `want.rows` asks for it.")
-    picture: str | None = Field(None, description="SVG, where `want.picture` asks for it.")
+    picture: Annotated[str, StringConstraints(max_length=LARGEST_PICTURE)] | None = Field(None, description="SVG, where `want.picture` asks for it.")
 
 
 class TrendAnswer(Answer):
