@@ -36,6 +36,8 @@ SEARCHES: Mapping[EpisodeKind, Search] = {
     "sensor-drift": slow.sensor_drift,
     "sensor-drop-out": sensors.sensor_drop_out,
 }
+MOST = 0.85
+"""P(this report is right), at most, of a finding that rests on the machine's habit alone."""
 ESSENTIAL: tuple[EpisodeKind, ...] = ("liquid-returning",)
 """What must have been looked for before a log may be called clean."""
 
@@ -119,8 +121,11 @@ def findings(episodes: Sequence[Episode]) -> Iterator[TrendFinding]:
     """What the episodes are told to the diagnosis as: each finding once, by the surest of its episodes."""
     told: dict[tuple[str, str], list[tuple[float, EpisodeKind]]] = {}
     for found in episodes:
-        for row in RULES()[found.kind].findings:
-            kept = 0.5 + (row.most - 0.5) * max(0.05, 2.0 * found.certainty - 1.0)
-            told.setdefault((row.finding, row.state), []).append((kept, found.kind))
+        rows = [(row.finding, row.state, row.most) for row in RULES()[found.kind].findings]
+        if found.findings is not None:
+            rows = [(finding, state, MOST) for finding, state in found.findings]
+        for finding, state, most in rows:
+            kept = 0.5 + (most - 0.5) * max(0.05, 2.0 * found.certainty - 1.0)
+            told.setdefault((finding, state), []).append((kept, found.kind))
     for (finding, state), reports in told.items():
         yield TrendFinding(finding, state, max(r for r, _ in reports), tuple(dict.fromkeys(k for _, k in reports)))

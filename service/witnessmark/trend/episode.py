@@ -49,7 +49,7 @@ class Episode:
     """From `start` to `end`, s since 1970. parts: stretches in it; seconds: how long they last together.
 
     severity: 0 to 1. certainty: that it was so, given the accuracy of the sensors, at most 0.99.
-    within: s by which start and end may be off.
+    within: s by which start and end may be off. findings: (id, state) where they are others than those of its kind.
     """
 
     kind: EpisodeKind
@@ -64,6 +64,7 @@ class Episode:
     shown: tuple[Shown, ...]
     sensor: Channel | None = None
     other: Channel | None = None
+    findings: tuple[tuple[str, str], ...] | None = None
 
     @property
     def word(self) -> SeverityWord:
@@ -115,6 +116,7 @@ def episode(
     judged: tuple[float, float],
     shown: Sequence[Shown],
     sensors: tuple[Channel | None, Channel | None] = (None, None),
+    findings: tuple[tuple[str, str], ...] | None = None,
 ) -> Episode:
     """An episode of some stretches. judged: severity and certainty, before they are brought into their ranges."""
     step = view.log.quality.step
@@ -122,7 +124,7 @@ def episode(
     return Episode(
         kind, view.number, float(view.log.time[spans[0][0]]), float(view.log.time[spans[-1][1]]) + step,
         view.duration(spans), len(spans), float(np.clip(severity, 0.0, 1.0)), float(np.clip(certainty, 0.5, 0.99)),
-        max(step, 60.0), tuple(shown), *sensors,
+        max(step, 60.0), tuple(shown), *sensors, findings,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
-from witnessmark.trend.channels import SPANS, Array, Channel, Column, Flags
+from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Channel, Column
 from witnessmark.trend.tables import Table
 
 LEAST_ROWS = 10
@@ -21,7 +21,8 @@ MOST_JUMPS = 50
 """A clock that goes back more often than this, and more often than once in a hundred rows: rows without order."""
 RESET = 30 * 86_400.0
 """A clock that falls back farther than this, s, has lost its battery: what follows is joined on."""
-LEAST_SHARE = 1e-4
+LEAST_ON_RAIL, FAR_FROM_RAIL = 3, 8.0
+"""Rows at one outermost value, and its distance in K from every other, that make it the end of a scale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +124,26 @@ def _cleaned(value: Array, channel: Channel) -> Array:
     with np.errstate(invalid="ignore"):
         outside = (value < low) | (value > high)
     value = np.where(outside, np.nan, value)
+    if channel in TEMPERATURES:
+        value = _without_rail(value)
     if channel in {"speed", "running", "defrost"} and np.nanmax(value, initial=0.0) > 1.0:
         value = value / np.nanmax(value)
+    return value
+
+
+def _without_rail(value: Array) -> Array:
+    """Without the lowest or highest value of the column where that comes often and stands far from all others.
+
+    An open or shorted thermometer shows the end of its scale to the last digit.
+    """
+    for end in (np.nanmin, np.nanmax):
+        if not np.isfinite(value).any():
+            return value
+        edge = end(value)
+        at_edge = value == edge
+        others = value[~at_edge & ~np.isnan(value)]
+        if np.count_nonzero(at_edge) >= LEAST_ON_RAIL and others.size and np.abs(others - edge).min() >= FAR_FROM_RAIL:
+            value = np.where(at_edge, np.nan, value)
     return value
 
 

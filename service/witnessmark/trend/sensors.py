@@ -98,28 +98,37 @@ def _range(values: Array) -> float:
 
 
 def sensor_drop_out(view: View) -> Iterator[Episode]:
-    """No reading, or an impossible one, of one sensor while the others are read."""
+    """No reading, or one at the end of the scale, of one sensor while the others are read."""
     kind: EpisodeKind = "sensor-drop-out"
-    ruled = rule(kind, "share_missing")
+    daily, hourly, least = (rule(kind, name) for name in ("share_missing", "hour_missing", "least"))
     channels = _sensors(view)
     blank = {channel: _blank(view, channel) for channel in channels}
     all_blank = np.logical_and.reduce(list(blank.values())) if channels else np.zeros(0, np.bool_)
     for channel in channels:
         mine = blank[channel] & ~all_blank
-        if not mine.any():
+        if np.count_nonzero(mine) < least.enter:
             continue
-        often = spans.share(mine, view.rows(ruled.shortest))
-        flags = spans.hysteresis(often >= ruled.enter, often < ruled.leave)
-        for group in spans.joined(spans.runs(flags), view.log.time, ruled.join):
-            rows = np.concatenate([np.arange(first, last + 1) for first, last in group])
-            share = float(mine[rows].mean())
-            shown = [number("share_missing", share)]
-            yield episode(view, kind, group, (0.2 + share / 2.0, 0.97), shown, (channel, None))
+        day, hour = (spans.share(mine, view.rows(ruled.shortest)) for ruled in (daily, hourly))
+        enter = (day >= daily.enter) | (hour >= hourly.enter)
+        flags = spans.hysteresis(enter, (day < daily.leave) & (hour < hourly.leave))
+        for group in spans.joined(spans.runs(flags), view.log.time, daily.join):
+            rows = np.flatnonzero(mine[group[0][0] : group[-1][1] + 1]) + group[0][0]
+            if rows.size < least.enter:
+                continue
+            share = float(mine[rows[0] : rows[-1] + 1].mean())
+            judged = 0.2 + share / 2.0, 0.97
+            span = (int(rows[0]), int(rows[-1]))
+            yield episode(view, kind, [span], judged, [number("share_missing", share)], (channel, None))
 
 
 def _blank(view: View, channel: Channel) -> Flags:
-    """Rows without a reading, and those with one that jumps to a rail and back."""
-    return np.asarray(np.isnan(view.column(channel)))
+    """Rows without a reading; of a current also those at which it is nothing while the compressor runs."""
+    values = view.column(channel)
+    blank = np.isnan(values)
+    if channel == "current" and view.running.source != "current":
+        steady = view.running.on & (view.running.since_start >= 2 * view.log.quality.step)
+        blank |= steady & (values <= 0.0) & (np.roll(view.running.on, -1) | ~steady)
+    return np.asarray(blank)
 
 
 def sensors_swapped(view: View) -> Iterator[Episode]:
