@@ -19,6 +19,8 @@ from witnessmark.trend.spans import Span
 DAY, HOUR = 86_400.0, 3_600.0
 LAST_DIGIT: dict[Dimension, float] = {"temperature": 0.21, "pressure": 2_100.0, "number": 0.21}
 """K, Pa, A: a reading that moves by no more than one step of a usual controller to either side stands still."""
+AIR_WEIGHT = 3.0
+"""A liquid line is never colder than the air: the more is thought of it, the smaller that difference is by nature."""
 MOST_SPELLS = 12
 """A sensor that stands still more often than this has coarse steps, and that says nothing."""
 
@@ -194,6 +196,8 @@ def _disorder(view: View, values: dict[Channel, Array]) -> Array:
         (low, liquid, 0.0), (liquid, discharge, 0.0), (low, ambient, 0.0), (ambient, high, 2.0),
     )  # fmt: skip
     total = np.zeros(len(next(iter(values.values()))))
+    if liquid is not None and ambient is not None:
+        total += np.nan_to_num(AIR_WEIGHT * np.maximum(ambient - liquid - 1.0, 0.0))
     for colder, warmer, slack in pairs:
         if colder is not None and warmer is not None:
             total += np.nan_to_num(np.maximum(colder - warmer - slack, 0.0))

@@ -1,195 +1,250 @@
-"""What changes over weeks: charge, condenser, a sensor. Days are compared at like weather and load."""
+"""What changes over weeks: charge, condenser, a sensor. Days are compared at like weather and speed.
+
+Every column of the days is fitted by one ramp in time beside weather and speed. What it means is told by which columns
+ramp together: a sensor that drifts moves what is worked out of it and nothing else; a lost charge starves the
+evaporator; a fouled condenser moves the condensing side alone and the discharge follows.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from witnessmark import effort
-from witnessmark.trend import habit, spans
-from witnessmark.trend.channels import Array, Channel, Flags
+from witnessmark.trend import like
+from witnessmark.trend.channels import Array, Channel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
+from witnessmark.trend.like import DAY, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
-from witnessmark.trend.spans import Places
 
-DAY = 86_400.0
-LEAST_ROWS, LEAST_DAYS = 20, 10
-"""Settled rows of a day, and such days, without which nothing is said of a trend."""
-STEADY = 900.0
-"""Seconds after a start from which rows count here."""
-LEAST_T = 5.0
+LEAST_DAYS = 12
+"""Days without which nothing is said of a trend."""
+LEAST_T = 6.0
 """How many times its own uncertainty a change must be."""
-ONSETS = 24
-"""Moments tried as the beginning of a change."""
+ONSETS, ENDS = 20, 8
+"""Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed)."""
+SHORTEST = 7.0
+"""Days of a ramp."""
+WINSOR = 4.0
+COLUMNS = ("superheat", "subcooling", "approach", "liquid_over_air", "evaporating", "deficit")
+AT_LIKE = ("ambient", "speed")
+Signature = tuple[float, float, float, float, float, float]
+SIGNATURES: Mapping[str, Signature] = {
+    "suction_temperature": (1.0, 0.0, 0.0, 0.0, 0.0, 1.2),
+    "discharge_temperature": (0.0, 0.0, 0.0, 0.0, 0.0, -1.0),
+    "liquid_temperature": (0.0, -1.0, 0.0, 1.0, 0.0, 0.0),
+    "ambient_temperature": (0.0, 0.0, -1.0, -1.0, 0.0, 0.0),
+    "suction_pressure": (-1.0, 0.0, 0.0, 0.0, 1.0, -1.6),
+    "discharge_pressure": (0.0, 1.0, 1.0, 0.0, 0.0, 1.6),
+    "charge-loss": (1.0, -0.5, 0.0, 0.5, -1.0, 0.0),
+    "charge-loss, receiver": (1.0, 0.0, 0.0, 0.0, -1.0, 0.0),
+    "condenser-fouling": (0.0, 0.0, 1.0, 1.0, 0.0, 0.0),
+    "evaporator": (0.0, 0.0, 0.0, 0.0, -1.0, 0.0),
+    "liquid": (-1.0, 0.0, 0.0, 0.0, 0.0, 1.0),
+    "dry": (1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
+}
+"""How COLUMNS move, K, where this changes by 1 K."""
+BOTH_WAYS = frozenset(
+    {"suction_temperature", "discharge_temperature", "liquid_temperature", "suction_pressure", "discharge_pressure"}
+)
+"""What may change to either side; a warm condenser looks like a sensor of the air that reads too cold."""
 
 
 @dataclass(frozen=True, slots=True)
-class Days:
-    """Medians of the settled rows of each day with enough of them; first and last row of each."""
+class Ramp:
+    """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places)."""
 
-    day: Places
-    values: dict[str, Array]
-    rows: tuple[Places, Places]
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """How far a column has changed at the end of the log, with its standard uncertainty, and on which day it began."""
-
-    value: float
-    uncertainty: float
+    change: Array
+    width: Array
     begin: int
+    end: int
 
     @property
-    def real(self) -> bool:
-        """Whether it is more than its own scatter."""
-        return abs(self.value) >= LEAST_T * self.uncertainty
+    def real(self) -> Array:
+        """Changes that are more than their scatter; 0 for the others."""
+        return np.where(np.abs(self.change) >= LEAST_T * self.width, self.change, 0.0)
+
+    def of(self, name: str) -> float:
+        """The change of one column, 0 where it is none."""
+        return float(self.real[COLUMNS.index(name)])
 
 
-NOTHING = Change(0.0, 1.0, 0)
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What explains a ramp best, by how many K, and which share of it."""
+
+    name: str
+    size: float
+    share: float
 
 
-def heating(view: View) -> Flags:
-    """Rows at which the machine heats: it condenses far above the air and evaporates little below it."""
-    approach, evaporating = view.derived.approach, view.derived.evaporating
-    if approach is None or evaporating is None:
-        return np.zeros(view.log.time.size, np.bool_)
-    with np.errstate(invalid="ignore"):
-        below = view.column("ambient_temperature") - evaporating
-        return np.asarray(approach > 1.5 * np.maximum(below, 0.0) + 5.0)
-
-
-def days(view: View, wanted: Flags) -> Days:
-    """The days of a log, of the wanted rows."""
-    derived = view.derived
-    columns: dict[str, Array | None] = {
-        "superheat": derived.superheat, "subcooling": derived.subcooling, "approach": derived.approach,
-        "evaporating": derived.evaporating, "condensing": derived.condensing, "deficit": habit.deficit(view),
-        "ambient": view.log.columns.get("ambient_temperature"), "speed": view.log.columns.get("speed"),
-        "liquid": view.log.columns.get("liquid_temperature"), "current": view.log.columns.get("current"),
-    }  # fmt: skip
-    effort.check()
-    mask = view.running.on & (view.running.since_start >= STEADY) & wanted
-    day = np.floor(view.log.time / DAY).astype(np.int64)
-    counted, counts = np.unique(day[mask], return_counts=True)
-    kept = counted[counts >= LEAST_ROWS]
-    medians = {name: _medians(value, mask, day, kept) for name, value in columns.items() if value is not None}
-    return Days(kept, medians, (np.searchsorted(day, kept), np.searchsorted(day, kept, side="right") - 1))
-
-
-def _medians(values: Array, mask: Flags, day: Places, kept: Places) -> Array:
-    result = np.full(kept.size, np.nan)
-    groups, medians, _ = spans.grouped(np.where(mask, values, np.nan), day, lambda p: float(np.median(p)), LEAST_ROWS)
-    inside = np.isin(groups, kept)
-    result[np.searchsorted(kept, groups[inside])] = medians[inside]
-    return result
-
-
-def change(frame: Days, name: str, at_like: tuple[str, ...]) -> Change:
-    """The change of a column by a line that bends once: level until some day, then straight; at like other columns."""
-    if name not in frame.values:
-        return NOTHING
-    beside = [frame.values[other] for other in at_like if other in frame.values]
-    beside += [part**2 for other, part in zip(at_like, beside, strict=False) if other == "ambient"]
-    known = np.isfinite(frame.values[name])
-    for part in beside:
-        known &= np.isfinite(part)
-    if known.sum() < LEAST_DAYS:
-        return NOTHING
-    y, day = frame.values[name][known], frame.day[known].astype(np.float64)
-    base = np.column_stack([np.ones(y.size), *[_scaled(part[known]) for part in beside if np.ptp(part[known]) > 0]])
-    onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.85, ONSETS)))
-    fits = [_fit(base, np.maximum(day - onset, 0.0) / max(day[-1] - onset, 1.0), y) for onset in onsets]
-    best = min(range(len(fits)), key=lambda place: fits[place][2])
-    value, width, _ = fits[best]
-    return Change(value, width, int(np.searchsorted(frame.day, onsets[best])))
-
-
-def _scaled(values: Array) -> Array:
-    return (values - values.mean()) / max(float(values.std()), 1e-9)
-
-
-def _fit(base: Array, hinge: Array, y: Array) -> tuple[float, float, float]:
-    """Height of the hinge at its end, its standard uncertainty with days that follow each other, and the misfit."""
-    design = np.column_stack([base, hinge])
-    weights = np.ones(y.size)
-    for _ in range(3):  # outlying days count less (Huber)
-        solved = np.linalg.lstsq(design * weights[:, None], y * weights, rcond=None)[0]
-        residual = y - design @ solved
-        scale = 1.4826 * float(np.median(np.abs(residual))) + 1e-6
-        weights = np.sqrt(np.minimum(1.0, 1.5 * scale / np.maximum(np.abs(residual), 1e-9)))
-    variance = float(np.sum((weights * residual) ** 2)) / max(y.size - design.shape[1], 1)
-    lag = float(np.clip(np.corrcoef(residual[:-1], residual[1:])[0, 1], 0.0, 0.9)) if residual.std() > 0 else 0.0
-    inverse = np.linalg.pinv((design * weights[:, None]).T @ (design * weights[:, None]))
-    width = float(np.sqrt(variance * inverse[-1, -1] * (1 + lag) / (1 - lag))) + 1e-9
-    return float(solved[-1]), width, float(np.sum(np.minimum(np.abs(residual) / scale, 3.0) ** 2) * scale**2)
-
-
-def frames(view: View) -> Iterator[Days]:
+def frames(view: View) -> Iterator[Frame]:
     """The days of cooling, and those of heating."""
-    warm = heating(view)
+    warm = like.heating(view)
     for wanted in (~warm, warm):
-        if (frame := days(view, wanted)).day.size >= LEAST_DAYS:
-            yield frame
+        found = like.frame(view, wanted, DAY)
+        if found.size >= LEAST_DAYS:
+            if "liquid" in found.values and "ambient" in found.values:
+                found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
+            yield found
 
 
-def _told(view: View, frame: Days, kind: EpisodeKind, found: Change, shown: list[Shown], severity: float) -> Episode:
-    first, last = int(frame.rows[0][min(found.begin, frame.day.size - 1)]), int(frame.rows[1][-1])
-    certainty = sure(abs(found.value), max(found.uncertainty, 0.3 * channel_uncertainty("liquid_temperature", 300.0)))
-    return episode(view, kind, [(first, last)], (severity, min(certainty, 0.95)), shown)
+def ramp(found: Frame) -> Ramp | None:
+    """The ramp that moves the columns most, counted in their scatter; None where days or columns are too few."""
+    design = like.beside(found, AT_LIKE)
+    known = np.isfinite(design).all(1)
+    names = [name for name in COLUMNS if name in found.values]
+    known &= np.isfinite(np.column_stack([found.values[name] for name in names])).all(1) if names else False
+    if known.sum() < LEAST_DAYS:
+        return None
+    effort.check()
+    base = np.linalg.qr(design[known])[0]
+    y = np.column_stack([_winsorised(base, found.values[name][known]) for name in names])
+    y = y - base @ (base.T @ y)
+    day = found.block[known].astype(np.float64)
+    spans, shapes = _shapes(day)
+    if not spans:
+        return None
+    shapes = shapes - base @ (base.T @ shapes)
+    power = np.maximum((shapes**2).sum(0), 1e-9)
+    slopes = (shapes.T @ y) / power[:, None]
+    left = np.maximum((y**2).sum(0) - slopes**2 * power[:, None], 1e-12)
+    gain = np.log((y**2).sum(0) + 1e-9) - np.log(left)
+    best = int(gain.max(1).argmax())
+    return _ramp(found, known, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
 
 
-def _shown(name: str, found: Change) -> Shown:
-    return middle(f"change_of_{name}", "temperature_difference", np.array([found.value]), found.uncertainty)
+def _ramp(
+    found: Frame,
+    known: np.ndarray,
+    what: tuple[list[str], tuple[float, float]],
+    fit: tuple[Array, Array, Array, float],
+) -> Ramp:
+    names, (begin, end) = what
+    y, shape, slope, power = fit
+    residual = y - shape[:, None] * slope
+    width = np.sqrt((residual**2).sum(0) / max(y.shape[0] - 6, 1) / power * _inflation(residual))
+    change, widths = np.zeros(len(COLUMNS)), np.full(len(COLUMNS), np.inf)
+    for place, name in enumerate(names):
+        change[COLUMNS.index(name)], widths[COLUMNS.index(name)] = slope[place], width[place] + 0.05
+    days = found.block
+    return Ramp(change, widths, int(np.searchsorted(days, begin)), int(np.searchsorted(days, end, side="right") - 1))
+
+
+def _inflation(residual: Array) -> Array:
+    """How much wider a change is for days that follow each other: (1 + r) / (1 - r) of the correlation of neighbours."""
+    spread = np.maximum((residual**2).sum(0), 1e-12)
+    lag = np.clip((residual[1:] * residual[:-1]).sum(0) / spread, 0.0, 0.9)
+    inflated: Array = (1 + lag) / (1 - lag)
+    return inflated
+
+
+def _winsorised(base: Array, y: Array) -> Array:
+    """The column with outlying days drawn in; what is outlying is told by neighbours, so that a ramp is none."""
+    residual = y - base @ (base.T @ y)
+    trend = np.convolve(np.pad(residual, 3, mode="edge"), np.ones(7) / 7, mode="valid")
+    away = residual - trend
+    scale = 1.4826 * float(np.median(np.abs(away))) + 1e-3
+    return y - away + np.clip(away, -WINSOR * scale, WINSOR * scale)
+
+
+def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
+    """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
+    onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
+    ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
+    spans = [(float(b), float(e)) for b in onsets for e in ends if e - b >= SHORTEST]
+    columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in spans]
+    return spans, np.column_stack(columns) if columns else np.zeros((day.size, 0))
+
+
+def meaning(found: Ramp) -> Meaning | None:
+    """What explains the ramp best; None where nothing moved."""
+    moved = found.real
+    total = float(moved @ moved)
+    if total <= 0:
+        return None
+    seen = np.isfinite(found.width)
+    best = Meaning("", 0.0, 0.0)
+    for name, signature in SIGNATURES.items():
+        shape = np.where(seen, np.array(signature), 0.0)
+        power = float(shape @ shape)
+        size = float(shape @ moved) / power if power > 0 else 0.0
+        if size < 0 and name not in BOTH_WAYS:
+            continue
+        share = size * size * power / total
+        if share > best.share + 1e-9:
+            best = Meaning(name, size, share)
+    return best
+
+
+def _told(view: View, found: Frame, kind: EpisodeKind, moved: Ramp, judged: tuple[float, float]) -> Episode:
+    first, last = int(found.first[moved.begin]), int(found.last[moved.end])
+    shown = [
+        _shown(name, float(value), float(width))
+        for name, value, width in zip(COLUMNS, moved.real, moved.width, strict=True)
+        if value
+    ]
+    return episode(view, kind, [(first, last)], judged, shown)
+
+
+def _shown(name: str, value: float, width: float) -> Shown:
+    return middle(f"change_of_{name}", "temperature_difference", np.array([value]), width)
 
 
 def charge_loss(view: View) -> Iterator[Episode]:
-    """Subcooling falls and superheat rises, week by week, at like weather."""
+    """Superheat rises and the evaporator starves, subcooling falls, week by week, at like weather."""
     kind: EpisodeKind = "charge-loss"
-    less, more = rule(kind, "subcooling"), rule(kind, "superheat")
-    for frame in frames(view):
-        subcooling, superheat = (change(frame, name, ("ambient", "speed")) for name in ("subcooling", "superheat"))
-        evaporating = change(frame, "evaporating", ("ambient", "speed"))
-        fallen = subcooling.real and subcooling.value <= -less.enter
-        starved = superheat.real and superheat.value >= more.enter and evaporating.value < 0
-        if fallen and (starved or superheat.value > 0.3 * more.enter):
-            severity = -subcooling.value / 15.0 + max(superheat.value, 0.0) / 25.0
-            shown = [_shown("subcooling", subcooling), _shown("superheat", superheat)]
-            yield _told(view, frame, kind, subcooling, shown, severity)
+    starved, less = rule(kind, "superheat"), rule(kind, "subcooling")
+    for found in frames(view):
+        if (moved := ramp(found)) is None:
+            continue
+        superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+        dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
+        told = meaning(moved)
+        alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
+        if dry or alike or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2)):
+            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
+            yield _told(view, found, kind, moved, (size / 40.0, 0.6 + size / 60.0))
             return
 
 
 def condenser_fouling(view: View) -> Iterator[Episode]:
-    """Condensing temperature climbs over the air, week by week, at like weather and load."""
+    """Condensing temperature climbs over the air, week by week, at like weather and speed, and nothing else leads."""
     kind: EpisodeKind = "condenser-fouling"
+    more = rule(kind, "approach")
     if not view.has("ambient_temperature") or view.derived.approach is None:
         return
-    more = rule(kind, "approach")
-    frame = days(view, ~heating(view))
-    if frame.day.size < LEAST_DAYS:
-        return
-    found = change(frame, "approach", ("ambient", "speed", "evaporating"))
-    if found.real and found.value >= more.enter:
-        yield _told(view, frame, kind, found, [_shown("approach", found)], found.value / 15.0)
-
-
-def sensor_drift(view: View) -> Iterator[Episode]:
-    """One sensor leaves what the others tell."""
-    for frame in frames(view):
-        if (found := _drifting(frame)) is not None:
-            channel, moved = found
-            told = _told(view, frame, "sensor-drift", moved, [_shown("departure", moved)], abs(moved.value) / 15.0)
-            yield _with(told, channel)
+    for found in frames(view):
+        moved = ramp(found)
+        if moved is None or moved.of("approach") < more.enter:
+            continue
+        explained = meaning(moved)
+        if explained is not None and explained.name == "condenser-fouling":
+            yield _told(view, found, kind, moved, (moved.of("approach") / 15.0, 0.5 + explained.share * 0.4))
             return
 
 
-def _with(told: Episode, channel: Channel) -> Episode:
-    from dataclasses import replace  # noqa: PLC0415
+def sensor_drift(view: View) -> Iterator[Episode]:
+    """One sensor leaves what the others tell, and all that is worked out of it and nothing else moves with it."""
+    kind: EpisodeKind = "sensor-drift"
+    ruled = rule(kind, "departure")
+    for found in frames(view):
+        moved = ramp(found)
+        explained = None if moved is None else meaning(moved)
+        if moved is None or explained is None or explained.name not in _SENSORS:
+            continue
+        if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
+            width = channel_uncertainty("liquid_temperature", 300.0)
+            judged = abs(explained.size) / 15.0, explained.share * sure(abs(explained.size) - 1.0, width) * 0.95
+            told = _told(view, found, kind, moved, judged)
+            yield _about(told, _SENSORS[explained.name])
+            return
 
+
+_SENSORS: Mapping[str, Channel] = {name: name for name in SIGNATURES if name.endswith(("temperature", "pressure"))}  # type: ignore[misc]
+
+
+def _about(told: Episode, channel: Channel) -> Episode:
     return replace(told, sensor=channel)
-
-
-def _drifting(frame: Days) -> tuple[Channel, Change] | None:
-    return None
