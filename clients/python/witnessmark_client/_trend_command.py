@@ -26,7 +26,8 @@ FOUND, NOTHING, CANNOT_TELL, REFUSED = 1, 0, 2, 3
 EXIT = {"episodes found": FOUND, "nothing found": NOTHING, "cannot tell": CANNOT_TELL}
 QUANTITIES = (
     "suction_pressure", "discharge_pressure", "suction_temperature", "discharge_temperature", "liquid_temperature",
-    "ambient_temperature", "evaporating_temperature", "condensing_temperature", "current", "speed", "running", "defrost",
+    "ambient_temperature", "evaporating_temperature", "condensing_temperature", "current", "speed", "running",
+    "defrost",
 )  # fmt: skip
 _MEANING = re.compile(r"(?P<quantity>[a-z_]+)(?:#(?P<compressor>[0-9]{1,2}))?(?:\[(?P<unit>[^\]]+)\])?")
 HELP = """Send the log of one machine to the service and write what it shows as one page.
@@ -72,7 +73,7 @@ def run(arguments: argparse.Namespace, client: Any = None, out: TextIO = sys.std
         with client or Client(arguments.url, timeout=120.0) as asked:
             answer = asked.trend_log(**request)
     except (OSError, ValueError, WitnessmarkError) as error:
-        print(f"trend: {error}", file=sys.stderr)
+        sys.stderr.write(f"trend: {error}\n")
         return REFUSED
     if arguments.out:
         Path(arguments.out).write_text(page(arguments.log, answer), "utf-8")
@@ -157,7 +158,8 @@ def page(name: str, answer: Answer) -> str:
     body += ["<h2>Cautions</h2>", _list([caution["text"] for caution in answer.cautions])]
     body += ["<h2>Sources</h2>", _list([f"{s['citation']} ({s['trust']})" for s in answer.sources])]
     title = f"Log {_text(Path(name).name)}"
-    return f'<!doctype html>\n<html lang="en"><meta charset="utf-8"><title>{title}</title>{_STYLE}\n{"".join(body)}\n</html>\n'
+    head = f'<!doctype html>\n<html lang="en"><meta charset="utf-8"><title>{title}</title>{_STYLE}'
+    return f"{head}\n{''.join(body)}\n</html>\n"
 
 
 _STYLE = (
@@ -201,4 +203,5 @@ def _episode(found: dict[str, Any]) -> str:
 def _reading(reading: dict[str, Any]) -> str:
     width = f" ± {reading['uncertainty']:.2g}" if reading["uncertainty"] else ""
     unit = "" if reading["unit"] == "1" else f" {reading['unit']}"
-    return f"<tr><td>{_text(reading['name'].replace('_', ' '))}</td><td>{reading['value']:.4g}{width}{_text(unit)}</td></tr>"
+    name = _text(reading["name"].replace("_", " "))
+    return f"<tr><td>{name}</td><td>{reading['value']:.4g}{width}{_text(unit)}</td></tr>"

@@ -14,7 +14,7 @@ from witnessmark.trend.channels import Channel
 from witnessmark.trend.derived import Point, derived
 from witnessmark.trend.episode import Episode, Plant, View
 from witnessmark.trend.log import Log, Quality
-from witnessmark.trend.rules import RULES, EpisodeKind
+from witnessmark.trend.rules import RULES, EpisodeKind, FindingState
 from witnessmark.trend.running import running
 
 TrendVerdict = TypeAliasType("TrendVerdict", Literal["episodes found", "nothing found", "cannot tell"])
@@ -117,14 +117,17 @@ def _verdict(episodes: Sequence[Episode], watched: Sequence[Watched]) -> TrendVe
     return "cannot tell" if blind else "nothing found"
 
 
+def _reports(found: Episode) -> list[tuple[str, FindingState, float]]:
+    if found.findings is not None:
+        return [(finding, state, MOST) for finding, state in found.findings]
+    return [(row.finding, row.state, row.most) for row in RULES()[found.kind].findings]
+
+
 def findings(episodes: Sequence[Episode]) -> Iterator[TrendFinding]:
     """What the episodes are told to the diagnosis as: each finding once, by the surest of its episodes."""
-    told: dict[tuple[str, str], list[tuple[float, EpisodeKind]]] = {}
+    told: dict[tuple[str, FindingState], list[tuple[float, EpisodeKind]]] = {}
     for found in episodes:
-        rows = [(row.finding, row.state, row.most) for row in RULES()[found.kind].findings]
-        if found.findings is not None:
-            rows = [(finding, state, MOST) for finding, state in found.findings]
-        for finding, state, most in rows:
+        for finding, state, most in _reports(found):
             kept = 0.5 + (most - 0.5) * max(0.05, 2.0 * found.certainty - 1.0)
             told.setdefault((finding, state), []).append((kept, found.kind))
     for (finding, state), reports in told.items():

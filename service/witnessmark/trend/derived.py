@@ -50,11 +50,10 @@ NAMES = (
 def derived(log: Log, refrigerant: str, on: Flags, envelope: Sequence[Point] = ()) -> Derived:
     """The columns that the channels of this log allow. Errors: UnknownNameError (refrigerant)."""
     bubble, dew = (saturation.curve(refrigerant, side) for side in ("bubble", "dew"))
-    ends = _end(log, dew, "suction_pressure", "evaporating_temperature"), _end(
-        log, dew, "discharge_pressure", "condensing_temperature"
-    )
-    evaporating, condensing = ends
-    low, high = (_pressure(log, dew, c, t) for c, t in zip(("suction_pressure", "discharge_pressure"), ends, strict=True))
+    evaporating = _end(log, dew, "suction_pressure", "evaporating_temperature")
+    condensing = _end(log, dew, "discharge_pressure", "condensing_temperature")
+    low = _pressure(log, dew, "suction_pressure", evaporating)
+    high = _pressure(log, dew, "discharge_pressure", condensing)
     superheat = _less(log.columns.get("suction_temperature"), evaporating)
     effort.check()
     if low is None or high is None or evaporating is None or condensing is None:
@@ -77,8 +76,14 @@ def derived(log: Log, refrigerant: str, on: Flags, envelope: Sequence[Point] = (
         _less(condensing, log.columns.get("ambient_temperature")),
         rise,
         efficiency,
-        None if evaporating is None or condensing is None or not envelope else margin(evaporating, condensing, envelope),
+        _margin(evaporating, condensing, envelope),
     )
+
+
+def _margin(evaporating: Array | None, condensing: Array | None, envelope: Sequence[Point]) -> Array | None:
+    if evaporating is None or condensing is None or not envelope:
+        return None
+    return margin(evaporating, condensing, envelope)
 
 
 def _end(log: Log, dew: Curve, pressure: Channel, temperature: Channel) -> Array | None:

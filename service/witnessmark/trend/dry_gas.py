@@ -91,10 +91,7 @@ def _grid(refrigerant: str) -> list[tuple[float, float, float, float]]:
 
 def _exponent(refrigerant: str, evaporating: float, condensing: float, superheat: float) -> float:
     low, high = (float(saturation.dew_pressure(refrigerant, t)) for t in (evaporating, condensing))
-    gas = states.saturated_vapour(refrigerant, low) if superheat == 0 else _gas(refrigerant, low, evaporating + superheat)
+    dry = superheat == 0
+    gas = states.saturated_vapour(refrigerant, low) if dry else states.gas(refrigerant, low, evaporating + superheat)
     hot = states.at_entropy(refrigerant, high, gas.entropy)
     return math.log(hot.temperature / gas.temperature) / math.log(high / low)
-
-
-def _gas(refrigerant: str, pressure: float, temperature: float) -> states.State:
-    return states.gas(refrigerant, pressure, temperature)

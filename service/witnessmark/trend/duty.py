@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from witnessmark.calculations.compressor.operating_limits import ruling_for
 from witnessmark.trend import like, spans
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
-from witnessmark.trend.rules import EpisodeKind, Rule, rule
+from witnessmark.trend.rules import EpisodeKind, FindingState, Rule, rule
 
 HOUR = 3600.0
 RATIO_WIDTH = 0.03
@@ -38,7 +38,8 @@ def short_cycling(view: View) -> Iterator[Episode]:
     short = np.cumsum(length < brief.leave)
     before = np.searchsorted(time, time - HOUR, side="right")
     brief_ones = short - np.where(before > 0, short[np.maximum(before - 1, 0)], 0)
-    flags = spans.hysteresis((within >= often.enter) | (brief_ones >= brief.enter), (within < often.leave) & (brief_ones < 2))
+    enter = (within >= often.enter) | (brief_ones >= brief.enter)
+    flags = spans.hysteresis(enter, (within < often.leave) & (brief_ones < brief.enter / 2))
     for first, last in spans.runs(flags):
         begin = int(starts[max(0, first - int(within[first]) + 1)])
         counts = within[first : last + 1]
@@ -55,7 +56,7 @@ def number(name: str, value: float, uncertainty: float = 0.0) -> Shown:
     return middle(name, "number", np.array([value]), uncertainty)
 
 
-def _over(view: View, kind: EpisodeKind, flags: Flags, ruled: Rule) -> Iterator[list[spans.Span]]:
+def _over(view: View, flags: Flags, ruled: Rule) -> Iterator[list[spans.Span]]:
     """Stretches of flags that last, in groups."""
     stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, ruled.shortest, view.log.quality.step)
     yield from spans.joined(stretches, view.log.time, ruled.join)
@@ -76,7 +77,7 @@ def high_ratio(view: View) -> Iterator[Episode]:
     )
     least = np.where(_raised(unusual, view), 1.0, rule(kind, "far_beyond_limit").enter) * limit
     flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
-    groups = list(_over(view, kind, flags, ruled))
+    groups = list(_over(view, flags, ruled))
     for group in groups:
         yield _ratio_episode(view, group, smooth, limit)
     for span, value, scale in unusual.spans:
@@ -84,19 +85,18 @@ def high_ratio(view: View) -> Iterator[Episode]:
             shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
             shown.append(middle("ratio", "number", smooth[span[0] : span[1] + 1], RATIO_WIDTH * limit))
             judged = value / 40.0, sure(value - 2.0, max(scale, 1.0)) * 0.95
-            yield episode(view, kind, [span], judged, shown, findings=_which_end(view, span))
+            yield replace(episode(view, kind, [span], judged, shown), findings=_which_end(view, span))
 
 
 def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
     value = smooth[rows_of(group)]
     beyond = math.log(float(np.nanmedian(value)) / limit)
     shown = [middle("ratio", "number", value, RATIO_WIDTH * limit), number("limit", limit)]
-    return episode(
-        view, "high-ratio", group, (beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)), shown
-    )
+    judged = beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)
+    return episode(view, "high-ratio", group, judged, shown)
 
 
-def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, str], ...]:
+def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, FindingState], ...]:
     """Whether the condensing side is high or the evaporating side low, against the rest of the log at like air."""
     frame = like.frame(view, ~like.heating(view), like.SHIFT)
     inside = (frame.first <= span[1]) & (frame.last >= span[0])
@@ -126,7 +126,7 @@ def _joined(first: Unusual, second: Unusual) -> Unusual:
 
 
 def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, side: int = 1) -> Unusual:
-    """Against the habit of each mode of the machine. own: enter for long, leave for `raised`; side: as for a departure."""
+    """Against the habit of each mode. own: enter for long, leave for `raised`; side: as for a departure."""
     raised, found = np.zeros(view.log.time.size, np.bool_), []
     warm = like.heating(view)
     for wanted in (~warm, warm):
@@ -161,7 +161,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
     least = np.where(_raised(unusual, view), 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
-    groups = list(_over(view, kind, flags, ruled))
+    groups = list(_over(view, flags, ruled))
     width = channel_uncertainty("discharge_temperature", ruling.value)
     for group in groups:
         value = smooth[rows_of(group)]
@@ -174,7 +174,8 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("discharge_above_habit", "temperature_difference", np.array([away]), max(scale, width))]
             shown.append(middle("discharge_temperature", "temperature", smooth[span[0] : span[1] + 1], width))
-            yield episode(view, kind, [span], (away / 60.0, sure(away - 4.0, max(scale, width)) * 0.95), shown, findings=())
+            judged = away / 60.0, sure(away - 2.0, max(scale, width)) * 0.95
+            yield replace(episode(view, kind, [span], judged, shown), findings=())
 
 
 def vacuum_running(view: View) -> Iterator[Episode]:
@@ -188,7 +189,7 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     usual = _usual_low(view, suction)
     enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
-    for group in _over(view, kind, flags, ruled):
+    for group in _over(view, flags, ruled):
         value = suction[rows_of(group)]
         low = float(np.nanmedian(value))
         width = channel_uncertainty("suction_pressure", low)
@@ -215,7 +216,7 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
         enter, leave = enter | weak, leave & ~weak
     flags = spans.hysteresis(enter, leave) & view.running.on
     flags &= view.running.since_start >= rule(kind, "after_start").enter
-    for group in _over(view, kind, flags, ruled):
+    for group in _over(view, flags, ruled):
         value = ratio[rows_of(group)]
         usual = float(np.nanmedian(ratio[view.running.settled])) if view.running.settled.any() else 3.0
         beyond = math.log(max(usual, 1.5) / max(float(np.nanmedian(value)), 1.0))

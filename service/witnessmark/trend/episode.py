@@ -17,7 +17,7 @@ from witnessmark.refrigerants import saturation
 from witnessmark.trend.channels import Array, Channel, Flags
 from witnessmark.trend.derived import Derived
 from witnessmark.trend.log import Log
-from witnessmark.trend.rules import Dimension, EpisodeKind
+from witnessmark.trend.rules import Dimension, EpisodeKind, FindingState
 from witnessmark.trend.running import Running
 from witnessmark.trend.spans import Span
 
@@ -64,7 +64,7 @@ class Episode:
     shown: tuple[Shown, ...]
     sensor: Channel | None = None
     other: Channel | None = None
-    findings: tuple[tuple[str, str], ...] | None = None
+    findings: tuple[tuple[str, FindingState], ...] | None = None
 
     @property
     def word(self) -> SeverityWord:
@@ -74,7 +74,7 @@ class Episode:
 
 @dataclass(frozen=True, slots=True)
 class Plant:
-    """The machine. turn_down: share of speed up to which it is lightly loaded; pump_down: it pumps down at each stop."""
+    """The machine. turn_down: share of speed up to which load is light; pump_down: it pumps down at each stop."""
 
     operating: OperatingMachine
     pump_down: bool = False
@@ -116,7 +116,6 @@ def episode(
     judged: tuple[float, float],
     shown: Sequence[Shown],
     sensors: tuple[Channel | None, Channel | None] = (None, None),
-    findings: tuple[tuple[str, str], ...] | None = None,
 ) -> Episode:
     """An episode of some stretches. judged: severity and certainty, before they are brought into their ranges."""
     step = view.log.quality.step
@@ -124,7 +123,7 @@ def episode(
     return Episode(
         kind, view.number, float(view.log.time[spans[0][0]]), float(view.log.time[spans[-1][1]]) + step,
         view.duration(spans), len(spans), float(np.clip(severity, 0.0, 1.0)), float(np.clip(certainty, 0.5, 0.99)),
-        max(step, 60.0), tuple(shown), *sensors, findings,
+        max(step, 60.0), tuple(shown), *sensors,
     )  # fmt: skip
 
 

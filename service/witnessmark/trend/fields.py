@@ -58,7 +58,7 @@ class Fields:
         places = starts + np.arange(max(width, 1), dtype=np.int32)[:, None]
         taken = self.content[np.minimum(places, self.content.size - 1)]
         taken[places >= ends] = 0
-        return taken
+        return np.asarray(taken, np.uint8)
 
     def numbers(self, header: str) -> Array:
         """The column as numbers; NaN where the field is empty or none."""
@@ -103,13 +103,17 @@ def split(body: bytes) -> Fields:
 def _rows(headers: tuple[str, ...], content: Bytes, spans: tuple[Positions, Positions], *, comma: bool) -> Fields:
     starts, ends = spans
     columns = len(headers)
-    if ends.size % columns == 0 and np.count_nonzero(content[ends[columns - 1 :: columns]] == NEWLINE) == np.count_nonzero(
-        content == NEWLINE
-    ) == ends.size // columns:
+    if ends.size % columns == 0 and _rectangular(content, ends, columns):
         return Fields(headers, content, starts.reshape(-1, columns)[1:], ends.reshape(-1, columns)[1:], 0, comma)
     whole, unreadable = _whole_rows(content, ends, columns)
     fields = whole[:, None] + np.arange(columns)
     return Fields(headers, content, starts[fields], ends[fields], unreadable, comma)
+
+
+def _rectangular(content: Bytes, ends: Positions, columns: int) -> bool:
+    """Whether every line has as many fields as the first."""
+    last = content[ends[columns - 1 :: columns]] == NEWLINE
+    return bool(last.all()) and int(np.count_nonzero(content == NEWLINE)) == last.size
 
 
 def _has_comma(body: bytes, content: Bytes) -> bool:
@@ -128,7 +132,8 @@ def _headers(body: bytes, delimiter: bytes) -> tuple[str, ...]:
     try:
         names = tuple(part.decode("utf-8").strip() for part in line.split(delimiter))
     except UnicodeDecodeError:
-        raise InputError("log.csv", "the first line is not UTF-8", "UTF-8 text whose first line names columns") from None
+        accepted = "UTF-8 text whose first line names columns"
+        raise InputError("log.csv", "the first line is not UTF-8", accepted) from None
     if not found or len(names) > MOST_COLUMNS or len(set(names)) < len(names):
         fault = "no rows, a column named twice, or more columns than are taken"
         raise InputError("log.csv", fault, f"a first line of up to {MOST_COLUMNS} different names, then rows")
@@ -152,7 +157,7 @@ def _unquoted(body: bytes, delimiter: bytes) -> bytes:
     inside = np.cumsum(content == QUOTE) % 2 == 1
     separators = (content == delimiter[0]) | (content == NEWLINE)
     if not (inside & separators).any():
-        return content[content != QUOTE].tobytes()
+        return bytes(content[content != QUOTE].tobytes())
     rows = csv.reader(io.StringIO(body.decode("utf-8", "replace"), newline=""), delimiter=delimiter.decode())
     clean = str.maketrans(dict.fromkeys((delimiter.decode(), "\n", '"'), " "))
     try:
@@ -181,7 +186,8 @@ def _aligned(content: Bytes, starts: Positions, ends: Positions, point: int) -> 
     digits -= 48
     odd |= (digits > 9).any(0)  # noqa: PLR2004
     decimals = width - 1 - row if row >= 0 else 0
-    powers = np.concatenate((_POWERS[: width - decimals - (row >= 0)][::-1] * _POWERS[decimals], _POWERS[:decimals][::-1]))
+    whole = width - decimals - (row >= 0)
+    powers = np.concatenate((_POWERS[:whole][::-1] * _POWERS[decimals], _POWERS[:decimals][::-1]))
     weights = np.insert(powers, row, 0.0) if row >= 0 else powers
     value: Array = (weights @ digits) / _POWERS[decimals]
     value[minus] *= -1.0

@@ -14,13 +14,13 @@ from witnessmark.trend import habit, spans
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.episode import superheat_uncertainty as width_of
-from witnessmark.trend.rules import Rule, rule
+from witnessmark.trend.rules import EpisodeKind, Rule, rule
 from witnessmark.trend.spans import Span
 
 
 def liquid_returning(view: View) -> Iterator[Episode]:
     """Suction at dew and the discharge superheat collapsing, for longer than starts and defrosts take."""
-    kind = "liquid-returning"
+    kind: EpisodeKind = "liquid-returning"
     suction, cold = rule(kind, "suction_superheat"), rule(kind, "colder_than_dry")
     wet = _wet(view, suction, cold)
     if wet is None:
@@ -41,7 +41,8 @@ def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
     if superheat is not None and deficit is not None and discharge is not None:
         low = rule("liquid-returning", "discharge_superheat")
         enter = (superheat <= suction.enter) & ((deficit >= cold.enter) | (discharge <= low.enter))
-        return spans.hysteresis(enter, ~((superheat < suction.leave) & ((deficit > cold.leave) | (discharge < low.leave))))
+        stays = (superheat < suction.leave) & ((deficit > cold.leave) | (discharge < low.leave))
+        return spans.hysteresis(enter, ~stays)
     if superheat is not None:
         alone = rule("liquid-returning", "superheat_alone")
         return spans.hysteresis(superheat <= alone.enter, ~(superheat < alone.leave))
@@ -79,10 +80,12 @@ def _rows(group: Sequence[Span]) -> spans.Places:
 def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
     rows = _rows(group)
     width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
-    told = []
-    for name in ("superheat", "discharge_superheat"):
-        if (values := habit.smooth(view, name)) is not None:
-            told.append(middle(name, "temperature_difference", values[rows], width))
+    smooth = {name: habit.smooth(view, name) for name in ("superheat", "discharge_superheat")}
+    told = [
+        middle(name, "temperature_difference", values[rows], width)
+        for name, values in smooth.items()
+        if values is not None
+    ]
     if (colder := habit.deficit(view)) is not None:
         thermometer = channel_uncertainty("discharge_temperature", 340.0)
         told.append(middle("colder_than_dry", "temperature_difference", colder[rows], thermometer))
@@ -91,7 +94,7 @@ def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
 
 def flooded_start(view: View) -> Iterator[Episode]:
     """Starts after a standstill at which suction line and discharge stay at saturation for minutes."""
-    kind = "flooded-start"
+    kind: EpisodeKind = "flooded-start"
     suction, cold, window = (rule(kind, name) for name in ("suction_superheat", "discharge_superheat", "minutes"))
     superheat, discharge = view.derived.superheat, view.derived.discharge_superheat
     if superheat is None or discharge is None or not view.running.starts.size:
@@ -128,7 +131,7 @@ def _later(view: View, row: int, seconds: float) -> int:
 
 def low_load_then_ramp(view: View) -> Iterator[Episode]:
     """Long running below turn-down, then a ramp to high speed at which liquid comes."""
-    kind = "low-load-then-ramp"
+    kind: EpisodeKind = "low-load-then-ramp"
     if not view.has("speed"):
         return
     suction, cold = (rule("liquid-returning", name) for name in ("suction_superheat", "colder_than_dry"))
@@ -138,17 +141,17 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     low_rule, ramp = rule(kind, "low_load"), rule(kind, "ramp")
     speed = np.nan_to_num(view.column("speed"))
     low = view.running.on & (speed <= view.plant.turn_down + 1e-6)
-    stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, view.log.quality.step)
+    step = view.log.quality.step
+    stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, step)
     found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in stretches) if pair]
     for low_span, wet_rows in found:
         hours = (view.log.time[low_span[1]] - view.log.time[low_span[0]]) / 3600.0
         group = [(low_span[0], int(wet_rows[-1]))]
-        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, [(int(wet_rows[0]), int(wet_rows[-1]))]))
+        liquid = [(int(wet_rows[0]), int(wet_rows[-1]))]
+        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, liquid))
 
 
-def _with_ramp(
-    view: View, low: Span, speed: Array, wet: Flags, ramp: Rule
-) -> tuple[Span, spans.Places] | None:
+def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:
     """The low stretch and the rows after it at which liquid comes at high speed; None where no such ramp follows."""
     begin, end = low[1] + 1, _later(view, low[1], ramp.join)
     fast = np.flatnonzero(view.running.on[begin:end] & (speed[begin:end] >= view.plant.turn_down + ramp.enter)) + begin

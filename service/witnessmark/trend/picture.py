@@ -6,6 +6,7 @@ import io
 import threading
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
+from typing import Any
 
 import matplotlib as mpl
 import numpy as np
@@ -16,7 +17,8 @@ from matplotlib.figure import Figure
 
 from witnessmark.trend.channels import Array
 from witnessmark.trend.episode import Episode, View
-from witnessmark.trend.rules import RULES
+from witnessmark.trend.rules import RULES, EpisodeKind
+from witnessmark.trend.spans import Places
 from witnessmark.vocabulary import SystemOfUnits
 
 INK, QUIET = "#22313f", "#7a858f"
@@ -48,15 +50,16 @@ def draw(view: View, episodes: Sequence[Episode], hours: float, zone: tzinfo, sy
     begin = float(view.log.time[rows[0]])
     here = [e for e in episodes if e.compressor == view.number and e.end >= begin]
     with _ONE_AT_A_TIME, mpl.rc_context({"svg.hashsalt": "witnessmark", "svg.fonttype": "none"}):
+        times = _moments(view.log.time[rows], zone)
         figure = Figure((WIDTH, HEIGHT), layout="constrained")
         panels = figure.subplots(4, 1, sharex=True, height_ratios=(4, 3, 1, 0.35 * max(len(_kinds(here)), 1) + 0.4))
-        _panel(panels[0], view, rows, zone, _temperatures(view), system, f"temperature, {_degree(system)}")
-        _panel(panels[1], view, rows, zone, _margins(view), system, f"difference, {'K' if system != 'IP' else '°F'}")
-        _panel(panels[2], view, rows, zone, _work(view), system, "share")
+        _panel(panels[0], times, rows, _temperatures(view), system, f"temperature, {_degree(system)}")
+        _panel(panels[1], times, rows, _margins(view), system, f"difference, {'K' if system != 'IP' else '°F'}")
+        _panel(panels[2], times, rows, _work(view), system, "share")
         _marks(panels[3], here, (begin, end), zone)
-        locator = AutoDateLocator(tz=zone)
+        locator = AutoDateLocator(tz=zone)  # type: ignore[no-untyped-call]
         panels[3].xaxis.set_major_locator(locator)
-        panels[3].xaxis.set_major_formatter(ConciseDateFormatter(locator, tz=zone))
+        panels[3].xaxis.set_major_formatter(ConciseDateFormatter(locator, tz=zone))  # type: ignore[no-untyped-call]
         panels[0].set_title(f"The last {hours:g} hours of the log", loc="left", fontsize=10, color=INK)
         return _printed(figure)
 
@@ -100,14 +103,13 @@ def _work(view: View) -> dict[str, Array | None]:
 
 
 def _panel(
-    axes: Axes, view: View, rows: np.ndarray, zone: tzinfo, lines: dict[str, Array | None], system: SystemOfUnits, words: str
+    axes: Axes, times: list[datetime], rows: Places, lines: dict[str, Array | None], system: SystemOfUnits, words: str
 ) -> None:
-    times = _moments(view.log.time[rows], zone)
     for name, values in lines.items():
         if values is not None:
             colour, dash = STROKES[name]
             shown = _in_units(values[rows], words, system)
-            axes.plot(times, shown, color=colour, linestyle=dash, linewidth=0.9, label=name)
+            axes.plot(times, shown, color=colour, linestyle=dash, linewidth=0.9, label=name)  # type: ignore[arg-type]
     axes.set_ylabel(words, fontsize=8, color=INK)
     axes.tick_params(labelsize=8, colors=INK)
     axes.grid(visible=True, color="#dde3e8", linewidth=0.6)
@@ -125,7 +127,7 @@ def _moments(times: Array, zone: tzinfo) -> list[datetime]:
     return [datetime.fromtimestamp(moment, zone) for moment in times.tolist()]
 
 
-def _kinds(episodes: Sequence[Episode]) -> list[str]:
+def _kinds(episodes: Sequence[Episode]) -> list[EpisodeKind]:
     return list(dict.fromkeys(found.kind for found in episodes))
 
 
@@ -136,8 +138,9 @@ def _marks(axes: Axes, episodes: Sequence[Episode], span: tuple[float, float], z
         row = kinds.index(found.kind)
         begin, end = max(found.start, span[0]), min(found.end, span[1])
         left, right = _moments(np.array([begin, max(end, begin + 60.0)]), zone)
-        axes.barh(row, right - left, 0.7, left=left, facecolor="white", edgecolor=INK, hatch=HATCHES[row % len(HATCHES)])  # type: ignore[arg-type]
-    titles = [RULES()[kind].title for kind in kinds]  # type: ignore[index]
+        style: dict[str, Any] = {"facecolor": "white", "edgecolor": INK, "hatch": HATCHES[row % len(HATCHES)]}
+        axes.barh(row, right - left, 0.7, left=left, **style)  # type: ignore[arg-type]
+    titles = [RULES()[kind].title for kind in kinds]
     axes.set_yticks(range(len(kinds)), titles or [], fontsize=7)
     axes.set_ylim(len(kinds) - 0.4 if kinds else 0.6, -0.6)
     axes.tick_params(labelsize=7, colors=INK)

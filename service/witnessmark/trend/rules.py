@@ -33,7 +33,7 @@ EpisodeKind = TypeAliasType(
 )
 """What a log can show. The order is that of danger: what lets liquid in, what overloads, what wears, what misleads."""
 Dimension = Literal["temperature", "temperature_difference", "pressure", "time", "number"]
-Positive = Annotated[float, Field(gt=0)]
+FindingState = Literal["present", "low", "high"]
 
 
 class Rule(data.Row):
@@ -57,7 +57,7 @@ class Finding(data.Row):
     """What an episode is told to the diagnosis as, and how much of that certainty is kept."""
 
     finding: Text
-    state: Literal["present", "low", "high"]
+    state: FindingState
     most: Annotated[float, Field(gt=0.5, lt=1)]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from itertools import combinations
 
 import numpy as np
@@ -41,8 +41,8 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
     for channel in _sensors(view):
         ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
         still = _still(view, channel, blocks, ruled.shortest)
-        stuck = [span for span in spans.runs(still) if _others_moved(view, channel, (blocks[span[0]], blocks[span[1] + 1] - 1))]
-        lasting = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in stuck]
+        found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
+        lasting = [span for span in found if _others_moved(view, channel, span)]
         if len(lasting) > MOST_SPELLS:  # it often stands still: that is how this sensor is
             continue
         for group in spans.joined(lasting, view.log.time, ruled.join):

@@ -14,7 +14,7 @@ import numpy as np
 
 from witnessmark import effort
 from witnessmark.trend import like
-from witnessmark.trend.channels import Array, Channel
+from witnessmark.trend.channels import SENSORS, Array, Channel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.like import DAY, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
@@ -96,8 +96,9 @@ def ramp(found: Frame) -> Ramp | None:
     design = like.beside(found, AT_LIKE)
     known = np.isfinite(design).all(1)
     names = [name for name in COLUMNS if name in found.values]
-    known &= np.isfinite(np.column_stack([found.values[name] for name in names])).all(1) if names else False
-    if known.sum() < LEAST_DAYS:
+    for name in names:
+        known &= np.isfinite(found.values[name])
+    if not names or known.sum() < LEAST_DAYS:
         return None
     effort.check()
     base = np.linalg.qr(design[known])[0]
@@ -113,12 +114,11 @@ def ramp(found: Frame) -> Ramp | None:
     left = np.maximum((y**2).sum(0) - slopes**2 * power[:, None], 1e-12)
     gain = np.log((y**2).sum(0) + 1e-9) - np.log(left)
     best = int(gain.max(1).argmax())
-    return _ramp(found, known, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
+    return _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
 
 
 def _ramp(
     found: Frame,
-    known: np.ndarray,
     what: tuple[list[str], tuple[float, float]],
     fit: tuple[Array, Array, Array, float],
 ) -> Ramp:
@@ -134,7 +134,7 @@ def _ramp(
 
 
 def _inflation(residual: Array) -> Array:
-    """How much wider a change is for days that follow each other: (1 + r) / (1 - r) of the correlation of neighbours."""
+    """How much wider a change is for days that follow each other: (1 + r) / (1 - r), r of neighbours."""
     spread = np.maximum((residual**2).sum(0), 1e-12)
     lag = np.clip((residual[1:] * residual[:-1]).sum(0) / spread, 0.0, 0.9)
     inflated: Array = (1 + lag) / (1 - lag)
@@ -204,7 +204,11 @@ def charge_loss(view: View) -> Iterator[Episode]:
         dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
         told = meaning(moved)
         alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
-        if dry or alike or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2)):
+        if (
+            dry
+            or alike
+            or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2))
+        ):
             size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
             yield _told(view, found, kind, moved, (size / 40.0, 0.6 + size / 60.0))
             return
@@ -243,7 +247,7 @@ def sensor_drift(view: View) -> Iterator[Episode]:
             return
 
 
-_SENSORS: Mapping[str, Channel] = {name: name for name in SIGNATURES if name.endswith(("temperature", "pressure"))}  # type: ignore[misc]
+_SENSORS: Mapping[str, Channel] = {channel: channel for channel in SENSORS if channel in SIGNATURES}
 
 
 def _about(told: Episode, channel: Channel) -> Episode:

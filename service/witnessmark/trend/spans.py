@@ -1,4 +1,4 @@
-"""From flags to stretches of time: hysteresis, shortest duration, joining; sliding means and daily medians, by arrays."""
+"""From flags to stretches of time: hysteresis, shortest duration, joining; sliding means and medians, by arrays."""
 
 from __future__ import annotations
 

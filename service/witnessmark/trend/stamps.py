@@ -18,15 +18,19 @@ from witnessmark.errors import InputError
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.fields import BLOCK, Bytes
 
-StampForm = TypeAliasType("StampForm", Literal["iso", "day-first", "month-first", "epoch-seconds", "epoch-milliseconds"])
-"""How a time is written: ISO 8601, day or month before the year with / . or -, or a count since 1970 in UTC."""
+StampForm = TypeAliasType(
+    "StampForm", Literal["iso", "day-first", "month-first", "epoch-seconds", "epoch-milliseconds"]
+)
+"""How a time is written: ISO 8601, day or month first with / . or -, or a count since 1970 in UTC."""
 DAY, HOUR, MINUTE = 86_400.0, 3_600.0, 60.0
 YEARS = (1990, 2200)
 _ISO = re.compile(
-    rb"\s*(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*(Z|z|[+-]\d{2}(?::?\d{2})?)?\s*"
+    rb"\s*(\d{4})-(\d{2})-(\d{2})"
+    rb"(?:[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*(Z|z|[+-]\d{2}(?::?\d{2})?)?\s*"
 )
 _WORDED = re.compile(
-    rb"\s*(\d{1,2})[/.-](\d{1,2})[/.-](\d{4})(?:[T ,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*([AaPp][Mm])?\s*"
+    rb"\s*(\d{1,2})[/.-](\d{1,2})[/.-](\d{4})"
+    rb"(?:[T ,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*([AaPp][Mm])?\s*"
 )
 LEAST_READ = 0.5
 """Share of the rows whose time must be readable."""
@@ -154,11 +158,11 @@ def _seconds(
     minute: NDArray[np.int64],
     second: NDArray[np.int64],
 ) -> Array:
-    """Seconds since 1970 of a date of the Gregorian calendar: days since 1 March of year 0, years ending with February."""
+    """Seconds since 1970 of a Gregorian date: days since 1 March of year 0, years ending with February."""
     y = year - (month <= 2)  # noqa: PLR2004
     era_days = 365 * y + y // 4 - y // 100 + y // 400
     days = era_days + (153 * ((month + 9) % 12) + 2) // 5 + day - 1 - 719_468
-    return days * DAY + hour * HOUR + minute * MINUTE + second
+    return np.asarray(days * DAY + hour * HOUR + minute * MINUTE + second, np.float64)
 
 
 def _one(text: bytes, form: StampForm) -> tuple[float, float]:

@@ -1,4 +1,4 @@
-"""Where the columns of a log come from: delimited text, columns of JSON, or Arrow and Parquet where pyarrow is there."""
+"""Where the columns of a log come from: delimited text, JSON, or Arrow and Parquet where pyarrow is there."""
 
 from __future__ import annotations
 
@@ -138,11 +138,12 @@ class ArrowTable:
         column = self.inner.column(header)
         if "string" in str(column.type):
             return fields.numbers(fields.matrix(["" if text is None else text for text in column.to_pylist()]))
-        values = column.cast("float64").to_numpy() if "bool" not in str(column.type) else column.to_numpy()
-        return np.array([np.nan if v is None else v for v in values] if values.dtype == object else values, np.float64)
+        if "bool" in str(column.type):
+            column = column.cast("int8")
+        return np.array(column.cast("float64").to_numpy(), np.float64)
 
     def clock(self, header: str, form: stamps.StampForm) -> stamps.Clock:
-        """As of a Table; a column of timestamps needs no form: with a zone it is an instant, else what a clock shows."""
+        """As of a Table; a timestamp needs no form: with a zone it is an instant, else what a clock shows."""
         column = self.inner.column(header)
         if "timestamp" not in str(column.type):
             if form.startswith("epoch"):
@@ -195,14 +196,18 @@ def unzipped(body: bytes) -> bytes:
             unpack = zlib.decompressobj(wbits=31)
             whole += unpack.decompress(body, MOST_BYTES + 1 - len(whole))
             effort.check()
-            if len(whole) > MOST_BYTES:
-                raise InputError(f"{TEXT}.packed", "too large when unpacked", f"at most {MOST_BYTES} bytes")
-            if not unpack.eof:
-                raise zlib.error
+            _check_whole(len(whole), unpack.eof)
             body = unpack.unused_data
     except zlib.error:
         raise InputError(f"{TEXT}.packed", "begins like gzip and is none", "a whole gzip file") from None
     return bytes(whole)
+
+
+def _check_whole(size: int, ended: bool) -> None:  # noqa: FBT001 - what the unpacker says
+    if size > MOST_BYTES:
+        raise InputError(f"{TEXT}.packed", "too large when unpacked", f"at most {MOST_BYTES} bytes")
+    if not ended:
+        raise zlib.error
 
 
 def _bounded(table: Table) -> Table:

@@ -59,7 +59,8 @@ def _say(context: RequestContext, found: Assessment) -> None:
         context.cite(*(rule.source for rule in RULES()[episode.kind].rules.values()))
     for view in found.views:
         if view.running.source in {"current", "pressures"}:
-            context.assume(f"That the compressor ran was read from its {view.running.source}: no running flag was given.")
+            source = view.running.source
+            context.assume(f"That the compressor ran was read from its {source}: no running flag was given.")
     context.assume("Sensors of the plant: usual accuracies of their kinds, since none were given.")
 
 

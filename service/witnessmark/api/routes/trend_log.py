@@ -23,9 +23,10 @@ from witnessmark.trend.derived import Point
 from witnessmark.trend.episode import Plant
 
 router = version_one("diagnosis")
+SUMMARY = "What happened before: episodes in the log of a machine"
 
 
-@calculation(router, "/trend-log", "What happened before: episodes in the log of a machine", max_body_size=wire.LARGEST_LOG)
+@calculation(router, "/trend-log", SUMMARY, max_body_size=wire.LARGEST_LOG)
 def trend_log(body: wire.TrendRequest) -> wire.TrendAnswer:
     """Read a controller's log of minutes to years and say what in it hurts a compressor, from when to when.
 
@@ -63,7 +64,7 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
             raise InputError(f"columns.{place}.unit", "no unit of a current", "A")
         return Column(column.header, column.quantity, compressor=column.compressor)
     units = dimensions()[kind].units
-    if column.unit not in units:
+    if column.unit is None or column.unit not in units:
         raise InputError(f"columns.{place}.unit", f"no unit of a {kind}", ", ".join(units))
     unit = units[column.unit]
     offset = context.air_pressure() if unit.gauge else unit.offset

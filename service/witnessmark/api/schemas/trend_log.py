@@ -30,9 +30,10 @@ MOST_COLUMNS, MOST_ROWS_SHOWN, LARGEST_PICTURE = 100, 10_000, 5_000_000
 ENVELOPE = (173.15, 473.15)
 """K, within which the corners of an envelope lie."""
 Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+_DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].units)
 LogUnit = TypeAliasType(  # type: ignore[valid-type, misc]
     "LogUnit",
-    Literal[tuple(dict.fromkeys((*dimensions()["pressure"].units, *dimensions()["temperature"].units, "A", "1", "%", "Hz", "rpm")))],
+    Literal[tuple(dict.fromkeys((*_DIMENSIONED, "A", "1", "%", "Hz", "rpm")))],
 )
 """Units of the columns of a log; `1` and `%` are shares."""
 Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
@@ -44,7 +45,7 @@ class LogColumn(Wire):
     header: Header = Field(description="The name that the log has for it.")
     quantity: Channel = Field(description="What it is.")
     unit: LogUnit | None = None
-    """Needed for pressures (gauge or absolute) and temperatures. A speed is a share of its largest, in whatever unit."""
+    """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
     """Which compressor it is of, where the log has several; 0: of the whole machine."""
 
@@ -90,7 +91,7 @@ class TrendWanted(Wire):
 
     picture: bool = Field(default=False, description="A picture (SVG) of the hours before the end.")
     hours: Annotated[Real, Field(ge=1, le=2000)] = Field(72.0, description="How many hours the picture shows.")
-    series: Annotated[int, Field(ge=0, le=500)] = Field(0, description="Medians of the derived columns, in so many steps.")
+    series: Annotated[int, Field(ge=0, le=500)] = Field(0, description="Derived columns as medians of so many steps.")
     rows: bool = Field(default=False, description="The derived columns row by row, of logs of up to 10 000 rows.")
 
 
@@ -105,7 +106,8 @@ class TrendRequest(Request):
     """IANA zone of the clock. Needed where the times have no offset; the answer tells times on this clock."""
     columns: list[LogColumn] = Field(min_length=1, max_length=MOST_COLUMNS, description="What the columns stand for.")
     machine: LoggedMachine = Field(LoggedMachine(), description="The machine.")
-    envelope: list[EnvelopePoint] | None = Field(None, min_length=3, max_length=40, description="The maker's, by corners.")
+    envelope: list[EnvelopePoint] | None = Field(None, min_length=3, max_length=40)
+    """The maker's, by its corners in order."""
     want: TrendWanted = Field(TrendWanted(), description="What more is wanted.")
 
 
@@ -150,7 +152,7 @@ class RunningSummary(Shown):
 
 
 class DerivedSummary(Shown):
-    """A derived column over the settled running of one compressor; temperatures and differences as quantities."""
+    """A derived column over the settled running of one compressor."""
 
     compressor: int = Field(description="Its number.")
     name: str = Field(description="Superheat, subcooling, ratio and so on; more may come.")
@@ -167,7 +169,9 @@ class EpisodeReading(Shown):
     name: str = Field(description="What was read or worked out; more may come.")
     value: Real = Field(description="In the unit beside it.")
     unit: str = Field(description="`1` for ratios, shares and counts.")
-    uncertainty: Real | None = Field(description="One standard uncertainty, in the same unit; null where it is a count.")
+    uncertainty: Real | None = Field(
+        description="One standard uncertainty, in the same unit; null where it is a count."
+    )
 
 
 class EpisodeRule(Shown):
@@ -241,7 +245,8 @@ class TrendResult(Shown):
     running: list[RunningSummary] = Field(description="How the compressors ran.")
     derived: list[DerivedSummary] = Field(description="What was worked out.")
     series: list[TrendSeries] | None = Field(None, description="Where `want.series` or `want.rows` asks for it.")
-    picture: Annotated[str, StringConstraints(max_length=LARGEST_PICTURE)] | None = Field(None, description="SVG, where `want.picture` asks for it.")
+    picture: Annotated[str, StringConstraints(max_length=LARGEST_PICTURE)] | None = None
+    """SVG, where `want.picture` asks for it."""
 
 
 class TrendAnswer(Answer):
