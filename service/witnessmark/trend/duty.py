@@ -19,8 +19,9 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
-LEAST_SCATTERS = 6.0
-"""What counts as beyond habit lies at least so many times its scatter away."""
+LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
+"""What counts as beyond habit lies at least so many times its scatter away; fewer for the discharge superheat, which
+the lift explains well."""
 
 
 def short_cycling(view: View) -> Iterator[Episode]:
@@ -138,7 +139,9 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
         with np.errstate(invalid="ignore"):
             for place in np.flatnonzero(away > own.leave):
                 raised[frame.first[place] : frame.last[place] + 1] = True
-            beyond = away > max(own.enter, LEAST_SCATTERS * scale)
+            beyond = away > max(
+                own.enter, (LEAST_SCATTERS if name != "discharge_superheat" else FEWER_SCATTERS) * scale
+            )
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
             found.append((span, float(np.nanmedian(away[inside])), scale))

@@ -100,12 +100,23 @@ def flooded_start(view: View) -> Iterator[Episode]:
     if superheat is None or discharge is None or not view.running.starts.size:
         return
     warm, hot = (_after_starts(view, window, values) for values in (superheat, discharge))
-    usual = float(np.nanmedian(hot)) if np.isfinite(hot).any() else np.nan
+    usual = max(_usual_start(hot), _settled(view, discharge) - rule(kind, "below_settled").enter + cold.leave)
     wet = (warm <= suction.enter) & (hot <= cold.enter) & (hot <= usual - cold.leave)
     wet &= view.running.idle >= rule(kind, "standstill").enter
     stretches = [(start, _later(view, start, window.leave)) for start in view.running.starts[wet].tolist()]
     for group in spans.joined(stretches, view.log.time, suction.join):
         yield episode(view, kind, group, _start_judged(usual, hot[wet], len(group)), _shown(view, group))
+
+
+def _usual_start(hot: Array) -> float:
+    """What the better starts of this machine reach, K; most of the starts in the log may be flooded."""
+    return float(np.nanpercentile(hot, 80)) if np.isfinite(hot).any() else -np.inf
+
+
+def _settled(view: View, discharge: Array) -> float:
+    """Discharge superheat of the settled machine, K: what a start is on its way to, where none in the log is sound."""
+    settled = discharge[view.running.settled & ~np.isnan(discharge)]
+    return float(np.median(settled)) if settled.size else -np.inf
 
 
 def _start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:

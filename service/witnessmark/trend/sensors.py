@@ -110,7 +110,7 @@ def sensor_drop_out(view: View) -> Iterator[Episode]:
         mine = blank[channel] & ~all_blank
         if np.count_nonzero(mine) < least.enter:
             continue
-        day, hour = (spans.share(mine, view.rows(ruled.shortest)) for ruled in (daily, hourly))
+        day, hour = (_share(view, channel, mine, ruled.shortest) for ruled in (daily, hourly))
         enter = (day >= daily.enter) | (hour >= hourly.enter)
         flags = spans.hysteresis(enter, (day < daily.leave) & (hour < hourly.leave))
         for group in spans.joined(spans.runs(flags), view.log.time, daily.join):
@@ -121,6 +121,14 @@ def sensor_drop_out(view: View) -> Iterator[Episode]:
             judged = 0.2 + share / 2.0, 0.97
             span = (int(rows[0]), int(rows[-1]))
             yield episode(view, kind, [span], judged, [number("share_missing", share)], (channel, None))
+
+
+def _share(view: View, channel: Channel, blank: Flags, seconds: float) -> Array:
+    """Share of the rows; of those at which the compressor runs for a current, which says nothing else."""
+    part = spans.share(blank, view.rows(seconds))
+    if channel != "current" or view.running.source == "current":
+        return part
+    return part / np.maximum(spans.share(view.running.on, view.rows(seconds)), 0.1)
 
 
 def _blank(view: View, channel: Channel) -> Flags:
