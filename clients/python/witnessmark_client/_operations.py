@@ -11,6 +11,7 @@ from witnessmark_client._diagnosis import Diagnosis
 from witnessmark_client._health import Health
 from witnessmark_client._properties import Properties
 from witnessmark_client._restart import Restart
+from witnessmark_client._trend import Trend
 
 
 class Operations(
@@ -22,5 +23,6 @@ class Operations(
     Restart[R_co],
     Cases[R_co],
     Bulk[R_co],
+    Trend[R_co],
 ):
     """All groups of operations in one."""

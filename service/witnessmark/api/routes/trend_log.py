@@ -1,0 +1,91 @@
+"""POST /v1/trend-log."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+from collections.abc import Sequence
+from datetime import UTC
+
+from witnessmark.api.context import RequestContext
+from witnessmark.api.routes.trend_answer import shown
+from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.schemas import trend_log as wire
+from witnessmark.api.units import dimensions
+from witnessmark.calculations.compressor.operating_limits import OperatingMachine
+from witnessmark.cleanup.schedule import zone as zone_of
+from witnessmark.errors import InputError
+from witnessmark.trend import log as core_log
+from witnessmark.trend import tables
+from witnessmark.trend.assess import assess
+from witnessmark.trend.channels import PRESSURES, TEMPERATURES, Column
+from witnessmark.trend.derived import Point
+from witnessmark.trend.episode import Plant
+
+router = version_one("diagnosis")
+SUMMARY = "What happened before: episodes in the log of a machine"
+
+
+@calculation(router, "/trend-log", SUMMARY, max_body_size=wire.LARGEST_LOG)
+def trend_log(body: wire.TrendRequest) -> wire.TrendAnswer:
+    """Read a controller's log of minutes to years and say what in it hurts a compressor, from when to when.
+
+    Starts, defrosts, pump-downs at each stop and weather are told apart from faults. What the log cannot show is named;
+    a log counts as clean only where liquid returning could have been seen. `findings` go into `/v1/diagnosis`.
+    """
+    context = RequestContext.of(body)
+    zone = None if body.time_zone is None else zone_of(body.time_zone)
+    logs = core_log.read(_table(body.log), body.time_column, body.time_form, zone, _columns(context, body.columns))
+    found = assess(logs, _plant(context, body), _envelope(context, body))
+    return shown(context, body, found, zone or UTC)
+
+
+def _table(log: wire.LogContent) -> tables.Table:
+    if log.csv is not None:
+        return tables.text(log.csv.encode())
+    if log.columns is not None:
+        return tables.columns(log.columns)
+    try:
+        content = base64.b64decode(log.packed or "", validate=True)
+    except (binascii.Error, ValueError):
+        raise InputError("log.packed", "not base64", "a file in base64 (RFC 4648, section 4)") from None
+    return tables.packed(content, log.form)
+
+
+def _columns(context: RequestContext, named: Sequence[wire.LogColumn]) -> list[Column]:
+    return [_column(context, place, column) for place, column in enumerate(named)]
+
+
+def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Column:
+    """Factor and offset of a column. Errors: InputError (columns.N.unit) for a unit that is none of its quantity."""
+    kind = "pressure" if column.quantity in PRESSURES else "temperature" if column.quantity in TEMPERATURES else ""
+    if not kind:
+        if column.quantity == "current" and column.unit not in {None, "A"}:
+            raise InputError(f"columns.{place}.unit", "no unit of a current", "A")
+        return Column(column.header, column.quantity, compressor=column.compressor)
+    units = dimensions()[kind].units
+    if column.unit is None or column.unit not in units:
+        raise InputError(f"columns.{place}.unit", f"no unit of a {kind}", ", ".join(units))
+    unit = units[column.unit]
+    offset = context.air_pressure() if unit.gauge else unit.offset
+    return Column(column.header, column.quantity, unit.factor, offset, column.compressor)
+
+
+def _plant(context: RequestContext, body: wire.TrendRequest) -> Plant:
+    machine = body.machine
+    operating = OperatingMachine(
+        body.refrigerant, machine.compressor, machine.application, machine.cooling, context.air_pressure()
+    )
+    return Plant(operating, machine.pump_down, machine.turn_down)
+
+
+def _envelope(context: RequestContext, body: wire.TrendRequest) -> list[Point]:
+    """The corners, K."""
+    corners = body.envelope or []
+    return [
+        (
+            context.read(corner.evaporating, f"envelope.{n}.evaporating", *wire.ENVELOPE).value,
+            context.read(corner.condensing, f"envelope.{n}.condensing", *wire.ENVELOPE).value,
+        )
+        for n, corner in enumerate(corners)
+    ]

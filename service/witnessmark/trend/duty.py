@@ -1,0 +1,241 @@
+"""What wears or overloads a compressor: starts, ratio, heat, vacuum, and running without pumping."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from witnessmark.calculations.compressor.operating_limits import ruling_for
+from witnessmark.trend import like, spans
+from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
+from witnessmark.trend.rules import EpisodeKind, FindingState, Rule, rule
+
+HOUR = 3600.0
+RATIO_WIDTH = 0.03
+"""Standard uncertainty of a pressure ratio of transducers, as a share of it."""
+LEAST_BLOCKS = 24
+"""Blocks of a quarter of a day without which a log shows no habit."""
+LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
+"""What counts as beyond habit lies at least so many times its scatter away; fewer for the discharge superheat, which
+the lift explains well."""
+
+
+def short_cycling(view: View) -> Iterator[Episode]:
+    """Too many starts within an hour, or run after run too short for oil to come back."""
+    kind: EpisodeKind = "short-cycling"
+    starts = view.running.starts
+    if not starts.size:
+        return
+    often, brief = rule(kind, "starts_per_hour"), rule(kind, "brief_runs")
+    time = view.log.time[starts]
+    within = np.arange(starts.size) - np.searchsorted(time, time - HOUR, side="right") + 1
+    stops = np.searchsorted(view.running.stops, starts)
+    ends = np.append(view.running.stops, view.log.time.size - 1)[stops]
+    length = view.log.time[ends] - time
+    short = np.cumsum(length < brief.leave)
+    before = np.searchsorted(time, time - HOUR, side="right")
+    brief_ones = short - np.where(before > 0, short[np.maximum(before - 1, 0)], 0)
+    enter = (within >= often.enter) | (brief_ones >= brief.enter)
+    flags = spans.hysteresis(enter, (within < often.leave) & (brief_ones < brief.enter / 2))
+    for first, last in spans.runs(flags):
+        begin = int(starts[max(0, first - int(within[first]) + 1)])
+        counts = within[first : last + 1]
+        if view.log.time[ends[last]] - view.log.time[begin] < often.shortest:
+            continue
+        most = float(counts.max())
+        shown = [number("starts_per_hour", most), middle("run_time", "time", length[first : last + 1])]
+        days = (view.log.time[ends[last]] - view.log.time[begin]) / 86_400.0
+        yield episode(view, kind, [(begin, int(ends[last]))], (most / 24.0 + days / 10.0, 0.97), shown)
+
+
+def number(name: str, value: float, uncertainty: float = 0.0) -> Shown:
+    """A bare number as a reading."""
+    return middle(name, "number", np.array([value]), uncertainty)
+
+
+def _over(view: View, flags: Flags, ruled: Rule) -> Iterator[list[spans.Span]]:
+    """Stretches of flags that last, in groups."""
+    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, ruled.shortest, view.log.quality.step)
+    yield from spans.joined(stretches, view.log.time, ruled.join)
+
+
+def high_ratio(view: View) -> Iterator[Episode]:
+    """Ratio beyond what any source allows and beyond the machine's habit; or a lift far beyond its habit for long."""
+    kind: EpisodeKind = "high-ratio"
+    ratio, ruling = view.derived.ratio, ruling_for(view.plant.operating, "pressure_ratio")
+    if ratio is None or ruling is None:
+        return
+    ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
+    smooth = spans.mean(np.where(view.running.on, ratio, np.nan), view.rows(ruled.shortest / 3))
+    limit = ruling.laxest
+    unusual = _joined(
+        _beyond_habit(view, "lift", ("ambient", "speed"), own),
+        _beyond_habit(view, "evaporating", ("ambient", "speed"), rule(kind, "below_habit"), -1),
+    )
+    least = np.where(_raised(unusual, view), 1.0, rule(kind, "far_beyond_limit").enter) * limit
+    flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
+    groups = list(_over(view, flags, ruled))
+    for group in groups:
+        yield _ratio_episode(view, group, smooth, limit)
+    for span, value, scale in unusual.spans:
+        if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
+            shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
+            shown.append(middle("ratio", "number", smooth[span[0] : span[1] + 1], RATIO_WIDTH * limit))
+            judged = value / 40.0, sure(value - 2.0, max(scale, 1.0)) * 0.95
+            yield replace(episode(view, kind, [span], judged, shown), findings=_which_end(view, span))
+
+
+def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
+    value = smooth[rows_of(group)]
+    beyond = math.log(float(np.nanmedian(value)) / limit)
+    shown = [middle("ratio", "number", value, RATIO_WIDTH * limit), number("limit", limit)]
+    judged = beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)
+    return episode(view, "high-ratio", group, judged, shown)
+
+
+def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, FindingState], ...]:
+    """Whether the condensing side is high or the evaporating side low, against the rest of the log at like air."""
+    frame = like.frame(view, ~like.heating(view), like.SHIFT)
+    inside = (frame.first <= span[1]) & (frame.last >= span[0])
+    shifts = []
+    for name, side in (("condensing", 1), ("evaporating", -1)):
+        away, _ = like.departure(frame, name, ("ambient", "speed"), side)
+        shifts.append(side * float(np.nanmedian(away[inside])) if np.isfinite(away[inside]).any() else 0.0)
+    return (("condensing-pressure", "high"),) if shifts[0] >= shifts[1] else (("suction-pressure", "low"),)
+
+
+@dataclass(frozen=True, slots=True)
+class Unusual:
+    """Rows at which a column lies beyond habit by a little, and stretches at which it does by much for long."""
+
+    raised: Flags
+    spans: tuple[tuple[spans.Span, float, float], ...]
+
+
+def _raised(unusual: Unusual, view: View) -> Flags:
+    return unusual.raised if unusual.raised.size else np.zeros(view.log.time.size, np.bool_)
+
+
+def _joined(first: Unusual, second: Unusual) -> Unusual:
+    """Both; stretches of the second that none of the first touches."""
+    more = [one for one in second.spans if not any(one[0][0] <= o[0][1] and one[0][1] >= o[0][0] for o in first.spans)]
+    return Unusual(first.raised | second.raised, (*first.spans, *more))
+
+
+def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, side: int = 1) -> Unusual:
+    """Against the habit of each mode. own: enter for long, leave for `raised`; side: as for a departure."""
+    raised, found = np.zeros(view.log.time.size, np.bool_), []
+    warm = like.heating(view)
+    for wanted in (~warm, warm):
+        frame = like.frame(view, wanted, like.SHIFT)
+        if frame.size < LEAST_BLOCKS:
+            continue
+        away, scale = like.departure(frame, name, at_like, side)
+        away = side * away
+        with np.errstate(invalid="ignore"):
+            for place in np.flatnonzero(away > own.leave):
+                raised[frame.first[place] : frame.last[place] + 1] = True
+            beyond = away > max(
+                own.enter, (LEAST_SCATTERS if name != "discharge_superheat" else FEWER_SCATTERS) * scale
+            )
+        for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
+            inside = (frame.first >= span[0]) & (frame.last <= span[1])
+            found.append((span, float(np.nanmedian(away[inside])), scale))
+    return Unusual(raised, tuple(found))
+
+
+def rows_of(group: list[spans.Span]) -> spans.Places:
+    """The rows of some stretches."""
+    return np.concatenate([np.arange(first, last + 1) for first, last in group])
+
+
+def high_discharge_temperature(view: View) -> Iterator[Episode]:
+    """Discharge line hotter than oil and valves stand for long, and hotter than this machine's habit or by much."""
+    kind: EpisodeKind = "high-discharge-temperature"
+    ruling = ruling_for(view.plant.operating, "discharge_temperature")
+    if ruling is None or not view.has("discharge_temperature"):
+        return
+    ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
+    smooth = spans.mean(view.column("discharge_temperature"), view.rows(ruled.shortest / 2))
+    unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
+    least = np.where(_raised(unusual, view), 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
+    flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
+    groups = list(_over(view, flags, ruled))
+    width = channel_uncertainty("discharge_temperature", ruling.value)
+    for group in groups:
+        value = smooth[rows_of(group)]
+        beyond = float(np.nanmedian(value)) - ruling.value
+        shown = [middle("discharge_temperature", "temperature", value, width)]
+        shown.append(middle("limit", "temperature", np.array([ruling.value])))
+        judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
+        yield episode(view, kind, group, judged, shown)
+    for span, away, scale in unusual.spans:
+        if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
+            shown = [middle("discharge_above_habit", "temperature_difference", np.array([away]), max(scale, width))]
+            shown.append(middle("discharge_temperature", "temperature", smooth[span[0] : span[1] + 1], width))
+            judged = away / 60.0, sure(away - 2.0, max(scale, width)) * 0.95
+            yield replace(episode(view, kind, [span], judged, shown), findings=())
+
+
+def vacuum_running(view: View) -> Iterator[Episode]:
+    """Suction far below where this machine runs, or in vacuum, for longer than a pump-down takes."""
+    kind: EpisodeKind = "vacuum-running"
+    if not view.has("suction_pressure"):
+        return
+    ruled, own = rule(kind, "below_air"), rule(kind, "below_own")
+    suction = spans.mean(np.where(view.running.on, view.column("suction_pressure"), np.nan), view.rows(180.0))
+    floor = view.plant.operating.air_pressure * ruled.enter
+    usual = _usual_low(view, suction)
+    enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
+    flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
+    for group in _over(view, flags, ruled):
+        value = suction[rows_of(group)]
+        low = float(np.nanmedian(value))
+        width = channel_uncertainty("suction_pressure", low)
+        shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
+        judged = 0.4 + (1.0 - low / enter) + view.duration(group) / HOUR / 24.0, sure(enter - low, width)
+        yield episode(view, kind, group, judged, shown)
+
+
+def _usual_low(view: View, suction: Array) -> float:
+    """The pressure that the settled machine hardly ever goes below, Pa: 5 % of the time; 0 where it never settled."""
+    settled = suction[view.running.settled & ~np.isnan(suction)]
+    return float(np.percentile(settled, 25)) if settled.size else 0.0
+
+
+def no_pressure_difference(view: View) -> Iterator[Episode]:
+    """Runs and builds no pressure; or so little that it condenses at the temperature of the air."""
+    kind: EpisodeKind = "no-pressure-difference"
+    ratio = view.derived.ratio
+    if ratio is None or view.running.source == "pressures":
+        return
+    ruled = rule(kind, "ratio")
+    enter, leave = ratio <= ruled.enter, ~(ratio < ruled.leave)
+    if (weak := _condenses_at_air(view)) is not None:
+        enter, leave = enter | weak, leave & ~weak
+    flags = spans.hysteresis(enter, leave) & view.running.on
+    flags &= view.running.since_start >= rule(kind, "after_start").enter
+    for group in _over(view, flags, ruled):
+        value = ratio[rows_of(group)]
+        usual = float(np.nanmedian(ratio[view.running.settled])) if view.running.settled.any() else 3.0
+        beyond = math.log(max(usual, 1.5) / max(float(np.nanmedian(value)), 1.0))
+        shown = [middle("ratio", "number", value, RATIO_WIDTH), number("usual_ratio", usual)]
+        judged = 0.7 + view.duration(group) / HOUR / 24.0, sure(beyond, 5 * RATIO_WIDTH)
+        yield episode(view, kind, group, judged, shown)
+
+
+def _condenses_at_air(view: View) -> Flags | None:
+    """Rows well after a start at which the condensing temperature stands at the air's, far below the usual lift."""
+    approach, lift = view.derived.approach, view.derived.lift
+    if approach is None or lift is None or not view.running.settled.any():
+        return None
+    close, low = rule("no-pressure-difference", "over_air"), rule("no-pressure-difference", "share_of_lift")
+    usual = float(np.nanmedian(lift[view.running.settled]))
+    with np.errstate(invalid="ignore"):
+        weak = (spans.mean(approach, view.rows(300.0)) <= close.enter) & (lift <= low.enter * usual)
+    fast = np.nan_to_num(view.column("speed"), nan=1.0) >= 0.5 if view.has("speed") else True  # noqa: PLR2004
+    return np.asarray(weak & view.running.settled & fast)

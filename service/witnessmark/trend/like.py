@@ -1,0 +1,153 @@
+"""A machine against its own habit: medians of blocks of time, compared at like weather, speed and load."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark import effort
+from witnessmark.trend import habit, spans
+from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.episode import View
+from witnessmark.trend.spans import Places, Span
+
+DAY, SHIFT = 86_400.0, 21_600.0
+LEAST_ROWS = 15
+"""Settled rows without which a block says nothing."""
+STEADY, SOONEST = 900.0, 240.0
+"""Seconds after a start from which rows count here; where runs are short half of a usual run, but not sooner."""
+ROUNDS, HUBER = 10, 1.5
+RARE = 0.04
+"""Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Medians of the settled rows of each block that has enough of them; its first and last row."""
+
+    block: Places
+    values: dict[str, Array]
+    first: Places
+    last: Places
+
+    @property
+    def size(self) -> int:
+        """How many blocks."""
+        return int(self.block.size)
+
+
+def heating(view: View) -> Flags:
+    """Rows at which the machine heats: it condenses far above the air and evaporates little below it."""
+    approach, evaporating = view.derived.approach, view.derived.evaporating
+    if approach is None or evaporating is None or not modulates(view):
+        return np.zeros(view.log.time.size, np.bool_)
+    with np.errstate(invalid="ignore"):
+        below = view.column("ambient_temperature") - evaporating
+        return np.asarray(approach > 1.5 * np.maximum(below, 0.0) + 5.0)
+
+
+def modulates(view: View) -> bool:
+    """Whether the compressor runs at many speeds."""
+    speed = view.log.columns.get("speed")
+    if speed is None or not view.running.on.any():
+        return False
+    return bool(np.nanstd(speed[view.running.on]) > 0.05)  # noqa: PLR2004
+
+
+def steady(view: View) -> float:
+    """Seconds after a start from which rows count."""
+    stops = view.running.stops
+    lengths = view.running.since_start[np.maximum(stops - 1, 0)] if stops.size else np.array([np.inf])
+    return float(np.clip(np.median(lengths) / 2, SOONEST, STEADY))
+
+
+def frame(view: View, wanted: Flags, seconds: float) -> Frame:
+    """The blocks of a log, of the wanted rows."""
+    derived, columns = view.derived, view.log.columns
+    sources: dict[str, Array | None] = {
+        "superheat": derived.superheat, "subcooling": derived.subcooling, "approach": derived.approach,
+        "evaporating": derived.evaporating, "condensing": derived.condensing, "deficit": habit.deficit(view),
+        "lift": derived.lift, "discharge_superheat": derived.discharge_superheat,
+        "ambient": columns.get("ambient_temperature"), "speed": columns.get("speed"),
+        "liquid": columns.get("liquid_temperature"), "current": columns.get("current"),
+    }  # fmt: skip
+    effort.check()
+    mask = view.running.on & (view.running.since_start >= steady(view)) & wanted
+    block = np.floor(view.log.time / seconds).astype(np.int64)
+    counted, counts = np.unique(block[mask], return_counts=True)
+    kept = counted[counts >= LEAST_ROWS]
+    medians = {name: _medians(value, mask, block, kept) for name, value in sources.items() if value is not None}
+    return Frame(kept, medians, np.searchsorted(block, kept), np.searchsorted(block, kept, side="right") - 1)
+
+
+def _medians(values: Array, mask: Flags, block: Places, kept: Places) -> Array:
+    result = np.full(kept.size, np.nan)
+    rows = np.flatnonzero(mask & ~np.isnan(values))
+    groups, medians, _ = spans.grouped(values[rows], block[rows], _median, LEAST_ROWS)
+    inside = np.isin(groups, kept)
+    result[np.searchsorted(kept, groups[inside])] = medians[inside]
+    return result
+
+
+def _median(part: Array) -> float:
+    return float(np.partition(part, part.size // 2)[part.size // 2])
+
+
+def beside(found: Frame, at_like: Sequence[str]) -> Array:
+    """One column of ones, and what a value is compared at like amounts of, scaled; the air bends the line."""
+    columns = [np.ones(found.size)]
+    for name in at_like:
+        if (part := found.values.get(name)) is not None and np.nanstd(part) > 0:
+            scaled = (part - np.nanmean(part)) / np.nanstd(part)
+            columns += [scaled, scaled**2] if name in {"ambient", "lift"} else [scaled]
+    return np.column_stack(columns)
+
+
+def departure(found: Frame, name: str, at_like: Sequence[str], side: int) -> tuple[Array, float]:
+    """How far each block lies from what is usual at like conditions, and the usual scatter; NaN where unknown.
+
+    side: on which side the fault lies, 1 above, -1 below; blocks on that side have less say in what is usual.
+    """
+    y, design = found.values.get(name), beside(found, at_like)
+    nothing = np.full(found.size, np.nan), np.inf
+    if y is None:
+        return nothing
+    known = np.isfinite(y) & np.isfinite(design).all(1)
+    if known.sum() < 4 * design.shape[1]:
+        return nothing
+    residual, scale = _robust(design[known], y[known], side)
+    result = np.full(found.size, np.nan)
+    result[known] = residual
+    return result, scale
+
+
+def _robust(design: Array, y: Array, side: int) -> tuple[Array, float]:
+    """What is left of y, and its scatter from block to block, which a step in the middle does not widen.
+
+    Blocks on the side of the fault count little, so that the line lies among the sound ones even where they are few.
+    """
+    weights = np.ones(y.size)
+    residual = side * (y - np.percentile(y, 50 - 25 * side))
+    scale = 1.0
+    for _ in range(ROUNDS):
+        root = np.sqrt(weights)
+        solved = np.linalg.lstsq(design * root[:, None], y * root, rcond=None)[0]
+        residual = side * (y - design @ solved)
+        scale = 1.4826 * float(np.median(np.abs(np.diff(residual)))) / np.sqrt(2.0) + 0.05
+        weights = np.minimum(1.0, HUBER * scale / np.maximum(np.abs(residual), 1e-9))
+        weights = np.where(residual > scale, RARE * weights, weights)
+    return side * residual, scale
+
+
+def lasting(found: Frame, beyond: Flags, least: int, gap: int = 2) -> list[Span]:
+    """First and last row of stretches of at least so many blocks beyond; some blocks between may have no rows."""
+    groups: list[list[int]] = []
+    for place in np.flatnonzero(beyond).tolist():
+        near = groups and place - groups[-1][-1] == 1
+        if near or (groups and found.block[place] - found.block[groups[-1][-1]] <= gap):
+            groups[-1].append(place)
+        else:
+            groups.append([place])
+    return [(int(found.first[group[0]]), int(found.last[group[-1]])) for group in groups if len(group) >= least]

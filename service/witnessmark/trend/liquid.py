@@ -1,0 +1,172 @@
+"""Liquid that comes to the compressor: while it runs, at its start, and on a ramp after long running at low load.
+
+Two witnesses are heard: the suction line at its dew temperature, and a discharge colder than dry gas would leave this
+machine. One alone accuses nobody where both are there: it may be a sensor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from witnessmark.trend import habit, spans
+from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
+from witnessmark.trend.episode import superheat_uncertainty as width_of
+from witnessmark.trend.rules import EpisodeKind, Rule, rule
+from witnessmark.trend.spans import Span
+
+
+def liquid_returning(view: View) -> Iterator[Episode]:
+    """Suction at dew and the discharge superheat collapsing, for longer than starts and defrosts take."""
+    kind: EpisodeKind = "liquid-returning"
+    suction, cold = rule(kind, "suction_superheat"), rule(kind, "colder_than_dry")
+    wet = _wet(view, suction, cold)
+    if wet is None:
+        return
+    after_start = rule(kind, "after_start").enter
+    flags = wet & view.running.on & (view.running.since_start >= after_start)
+    stretches = spans.lasting(
+        spans.runs(flags, view.log.segment), view.log.time, suction.shortest, view.log.quality.step
+    )
+    for group in spans.joined(stretches, view.log.time, suction.join):
+        yield episode(view, kind, group, _judged(view, group, suction), _shown(view, group))
+
+
+def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
+    """Rows at which liquid comes: by both witnesses, or by the one there is and then by more of it."""
+    superheat, deficit = habit.smooth(view, "superheat"), habit.deficit(view)
+    discharge = habit.smooth(view, "discharge_superheat")
+    if superheat is not None and deficit is not None and discharge is not None:
+        low = rule("liquid-returning", "discharge_superheat")
+        enter = (superheat <= suction.enter) & ((deficit >= cold.enter) | (discharge <= low.enter))
+        stays = (superheat < suction.leave) & ((deficit > cold.leave) | (discharge < low.leave))
+        return spans.hysteresis(enter, ~stays)
+    if superheat is not None:
+        alone = rule("liquid-returning", "superheat_alone")
+        return spans.hysteresis(superheat <= alone.enter, ~(superheat < alone.leave))
+    if discharge is not None:
+        alone = rule("liquid-returning", "discharge_alone")
+        return spans.hysteresis(discharge <= alone.enter, ~(discharge < alone.leave))
+    return None
+
+
+def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, float]:
+    """Severity by how far the discharge is chilled and how long; certainty by the accuracy of the sensors."""
+    rows = _rows(group)
+    deficit, discharge = habit.deficit(view), habit.smooth(view, "discharge_superheat")
+    depth = 0.3 if deficit is None else float(np.nanmedian(deficit[rows])) / 25.0
+    if discharge is not None:
+        depth = max(depth, 1.0 - float(np.nanmedian(discharge[rows])) / 15.0)
+    hours = view.duration(group) / 3600.0
+    severity = 0.2 + 0.6 * min(max(depth, 0.0), 1.0) + 0.2 * min(hours / 12.0, 1.0)
+    superheat = habit.smooth(view, "superheat")
+    if superheat is None:
+        return severity, 0.75
+    width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
+    both = 0.95 if deficit is not None else 0.8
+    return severity, both * sure(suction.leave + 1.0 - float(np.nanmedian(superheat[rows])), width)
+
+
+def _middle(values: Array | None, rows: spans.Places) -> float:
+    return 270.0 if values is None else float(np.nanmedian(values[rows]))
+
+
+def _rows(group: Sequence[Span]) -> spans.Places:
+    return np.concatenate([np.arange(first, last + 1) for first, last in group])
+
+
+def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
+    rows = _rows(group)
+    width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
+    smooth = {name: habit.smooth(view, name) for name in ("superheat", "discharge_superheat")}
+    told = [
+        middle(name, "temperature_difference", values[rows], width)
+        for name, values in smooth.items()
+        if values is not None
+    ]
+    if (colder := habit.deficit(view)) is not None:
+        thermometer = channel_uncertainty("discharge_temperature", 340.0)
+        told.append(middle("colder_than_dry", "temperature_difference", colder[rows], thermometer))
+    return told
+
+
+def flooded_start(view: View) -> Iterator[Episode]:
+    """Starts after a standstill at which suction line and discharge stay at saturation for minutes."""
+    kind: EpisodeKind = "flooded-start"
+    suction, cold, window = (rule(kind, name) for name in ("suction_superheat", "discharge_superheat", "minutes"))
+    superheat, discharge = view.derived.superheat, view.derived.discharge_superheat
+    if superheat is None or discharge is None or not view.running.starts.size:
+        return
+    warm, hot = (_after_starts(view, window, values) for values in (superheat, discharge))
+    usual = max(_usual_start(hot), _settled(view, discharge) - rule(kind, "below_settled").enter + cold.leave)
+    wet = (warm <= suction.enter) & (hot <= cold.enter) & (hot <= usual - cold.leave)
+    wet &= view.running.idle >= rule(kind, "standstill").enter
+    stretches = [(start, _later(view, start, window.leave)) for start in view.running.starts[wet].tolist()]
+    for group in spans.joined(stretches, view.log.time, suction.join):
+        yield episode(view, kind, group, _start_judged(usual, hot[wet], len(group)), _shown(view, group))
+
+
+def _usual_start(hot: Array) -> float:
+    """What the better starts of this machine reach, K; most of the starts in the log may be flooded."""
+    return float(np.nanpercentile(hot, 80)) if np.isfinite(hot).any() else -np.inf
+
+
+def _settled(view: View, discharge: Array) -> float:
+    """Discharge superheat of the settled machine, K: what a start is on its way to, where none in the log is sound."""
+    settled = discharge[view.running.settled & ~np.isnan(discharge)]
+    return float(np.median(settled)) if settled.size else -np.inf
+
+
+def _start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:
+    short = usual - float(np.nanmedian(hot))
+    return 0.3 + min(short, 30.0) / 75.0 + 0.02 * min(count, 15), 0.6 + min(short, 20.0) / 55.0
+
+
+def _after_starts(view: View, window: Rule, values: Array) -> Array:
+    """Mean of a column over the same seconds after each start; NaN where it did not run through them."""
+    step, starts = view.log.quality.step, view.running.starts
+    first = round(window.enter / step)
+    places = np.minimum(starts[:, None] + np.arange(first, max(round(window.leave / step), first + 1)), values.size - 1)
+    through = view.running.on[places].all(1) & (view.log.segment[places[:, -1]] == view.log.segment[starts])
+    known = ~np.isnan(values[places])
+    counts = known.sum(1)
+    sums = np.where(known, values[places], 0.0).sum(1)
+    return np.where(through & (counts > 0), sums / np.maximum(counts, 1), np.nan)
+
+
+def _later(view: View, row: int, seconds: float) -> int:
+    return min(row + round(seconds / view.log.quality.step), view.log.time.size - 1)
+
+
+def low_load_then_ramp(view: View) -> Iterator[Episode]:
+    """Long running below turn-down, then a ramp to high speed at which liquid comes."""
+    kind: EpisodeKind = "low-load-then-ramp"
+    if not view.has("speed"):
+        return
+    suction, cold = (rule("liquid-returning", name) for name in ("suction_superheat", "colder_than_dry"))
+    wet = _wet(view, suction, cold)
+    if wet is None:
+        return
+    low_rule, ramp = rule(kind, "low_load"), rule(kind, "ramp")
+    speed = np.nan_to_num(view.column("speed"))
+    low = view.running.on & (speed <= view.plant.turn_down + 1e-6)
+    step = view.log.quality.step
+    stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, step)
+    found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in stretches) if pair]
+    for low_span, wet_rows in found:
+        hours = (view.log.time[low_span[1]] - view.log.time[low_span[0]]) / 3600.0
+        group = [(low_span[0], int(wet_rows[-1]))]
+        liquid = [(int(wet_rows[0]), int(wet_rows[-1]))]
+        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, liquid))
+
+
+def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:
+    """The low stretch and the rows after it at which liquid comes at high speed; None where no such ramp follows."""
+    begin, end = low[1] + 1, _later(view, low[1], ramp.join)
+    fast = np.flatnonzero(view.running.on[begin:end] & (speed[begin:end] >= view.plant.turn_down + ramp.enter)) + begin
+    if not fast.size:
+        return None
+    rows = fast[wet[fast]]
+    return (low, rows) if rows.size * view.log.quality.step >= ramp.shortest else None

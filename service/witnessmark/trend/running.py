@@ -1,0 +1,92 @@
+"""When the compressor ran: starts, stops, how long since, and whether the circuit has settled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from typing_extensions import TypeAliasType
+
+from witnessmark.errors import InputError
+from witnessmark.trend import spans
+from witnessmark.trend.channels import Array, Flags
+from witnessmark.trend.log import Log
+from witnessmark.trend.spans import Places
+
+RunningFrom = TypeAliasType("RunningFrom", Literal["running", "speed", "current", "pressures"])
+"""What the running of the compressor was read from."""
+SETTLED = 600.0
+"""Seconds after a start from which a circuit counts as settled."""
+IDLE_SHARE, IDLE_SPEED = 0.15, 0.02
+"""Of the current at which it mostly runs, and of the largest speed: below it the compressor stands."""
+HELD = 5
+"""Rows for which a word of the controller is taken to hold on."""
+LEAST_RATIO, MEAN_RATIO = 1.35, 1.6
+"""Ratio of pressures from which a compressor runs where nothing else tells, and that one that runs reaches."""
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """Row by row: on; seconds since the start and since the stop. starts, stops: rows of them, seen in the log.
+
+    idle: seconds of standstill before each start, infinite where its stop is not in the log.
+    """
+
+    on: Flags
+    source: RunningFrom
+    since_start: Array
+    since_stop: Array
+    starts: Places
+    stops: Places
+    idle: Array
+
+    @property
+    def settled(self) -> Flags:
+        """Rows at which it has run long enough."""
+        return self.on & (self.since_start >= SETTLED)
+
+
+def running(log: Log) -> Running:
+    """When the compressor of this log ran. Errors: InputError (columns) where no column tells."""
+    on, source = _on(log)
+    fresh = np.concatenate(([True], log.segment[1:] != log.segment[:-1]))
+    before = np.concatenate(([False], on[:-1]))
+    begins, ends = on & (~before | fresh), ~on & (before | fresh)
+    starts, stops = np.flatnonzero(on & ~before & ~fresh), np.flatnonzero(~on & before & ~fresh)
+    since_start = np.where(on, spans.since(begins, log.time), -1.0)
+    since_stop = np.where(on, -1.0, spans.since(ends, log.time))
+    return Running(on, source, since_start, since_stop, starts, stops, _idle(log, starts, np.flatnonzero(ends)))
+
+
+def _idle(log: Log, starts: Places, ends: Places) -> Array:
+    """Standstill before each start, s."""
+    if not ends.size:
+        return np.full(starts.size, np.inf)
+    last = np.searchsorted(ends, starts) - 1
+    stop = ends[np.maximum(last, 0)]
+    known = (last >= 0) & (log.segment[stop] == log.segment[starts])
+    return np.where(known, log.time[starts] - log.time[stop], np.inf)
+
+
+def _on(log: Log) -> tuple[Flags, RunningFrom]:
+    columns = log.columns
+    if "running" in columns:
+        return _held(columns["running"]) > 0.5, "running"  # noqa: PLR2004
+    if "speed" in columns:
+        return _held(columns["speed"]) > IDLE_SPEED, "speed"
+    if "current" in columns:
+        current = _held(columns["current"])
+        usual = float(np.nanpercentile(current, 90)) if np.isfinite(current).any() else np.inf
+        return current > IDLE_SHARE * usual, "current"
+    if log.has("suction_pressure", "discharge_pressure"):
+        ratio = _held(columns["discharge_pressure"]) / _held(columns["suction_pressure"])
+        return spans.hysteresis(ratio > MEAN_RATIO, ~(ratio > LEAST_RATIO)), "pressures"
+    raise InputError("columns", "nothing tells when the compressor ran", "running, speed, current, or both pressures")
+
+
+def _held(values: Array) -> Array:
+    """A missing value is the last one known, for a few rows."""
+    known = ~np.isnan(values)
+    last = np.maximum.accumulate(np.where(known, np.arange(values.size), 0))
+    return np.where(np.arange(values.size) - last <= HELD, values[last], np.nan)

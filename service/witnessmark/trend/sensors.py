@@ -1,0 +1,225 @@
+"""Sensors that mislead: stuck at one value, dropping out, or two of them swapped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import combinations
+
+import numpy as np
+
+from witnessmark.refrigerants import saturation
+from witnessmark.trend import spans
+from witnessmark.trend.channels import SENSORS, TEMPERATURES, Array, Channel, Flags
+from witnessmark.trend.derived import temperatures
+from witnessmark.trend.duty import number
+from witnessmark.trend.episode import Episode, View, episode, middle
+from witnessmark.trend.rules import Dimension, EpisodeKind, rule
+from witnessmark.trend.spans import Span
+
+DAY, HOUR = 86_400.0, 3_600.0
+LAST_DIGIT: dict[Dimension, float] = {"temperature": 0.21, "pressure": 2_100.0, "number": 0.21}
+"""K, Pa, A: a reading that moves by no more than one step of a usual controller to either side stands still."""
+AIR_WEIGHT = 3.0
+"""A liquid line is never colder than the air: the more is thought of it, the smaller that difference is by nature."""
+MOST_SPELLS = 12
+"""A sensor that stands still more often than this has coarse steps, and that says nothing."""
+
+
+def dimension(channel: Channel) -> Dimension:
+    """What a channel is a reading of."""
+    return "temperature" if channel in TEMPERATURES else "pressure" if channel.endswith("pressure") else "number"
+
+
+def _sensors(view: View) -> list[Channel]:
+    return [channel for channel in SENSORS if view.has(channel) and np.isfinite(view.column(channel)).any()]
+
+
+def sensor_stuck(view: View) -> Iterator[Episode]:
+    """One value, give or take a last digit, for hours in which the machine and the other sensors moved."""
+    kind: EpisodeKind = "sensor-stuck"
+    blocks = _blocks(view)
+    for channel in _sensors(view):
+        ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
+        still = _still(view, channel, blocks, ruled.shortest)
+        found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
+        lasting = [span for span in found if _others_moved(view, channel, span)]
+        if len(lasting) > MOST_SPELLS:  # it often stands still: that is how this sensor is
+            continue
+        for group in spans.joined(lasting, view.log.time, ruled.join):
+            days = view.duration(group) / DAY
+            shown = [middle("value", dimension(channel), view.column(channel)[group[0][0] : group[0][1] + 1])]
+            yield episode(view, kind, group, (0.3 + days / 10.0, 0.95), shown, (channel, None))
+
+
+def _blocks(view: View) -> spans.Places:
+    """First row of each half hour of the log, and the number of rows behind the last."""
+    half_hours = np.floor(view.log.time / (HOUR / 2)).astype(np.int64)
+    first = np.flatnonzero(np.concatenate(([True], half_hours[1:] != half_hours[:-1])))
+    return np.append(first, view.log.time.size)
+
+
+def _still(view: View, channel: Channel, blocks: spans.Places, shortest: float) -> Flags:
+    """Half hours in a stretch of so many seconds whose values lie within a last digit of each other."""
+    values, count = view.column(channel), max(2, round(shortest / (HOUR / 2)))
+    known = ~np.isnan(values)
+    low = np.minimum.reduceat(np.where(known, values, np.inf), blocks[:-1])
+    high = np.maximum.reduceat(np.where(known, values, -np.inf), blocks[:-1])
+    still = np.zeros(low.size, np.bool_)
+    if low.size < count:
+        return still
+    lows, highs = (np.lib.stride_tricks.sliding_window_view(side, count) for side in (low, high))
+    spread = highs.max(1) - lows.min(1)
+    begins = np.flatnonzero((spread <= LAST_DIGIT[dimension(channel)]) & (spread >= 0))
+    for shift in range(count):
+        still[begins + shift] = True
+    return still
+
+
+def _others_moved(view: View, channel: Channel, span: Span) -> bool:
+    """Whether the compressor started and stopped several times, or ran while the other sensors moved."""
+    part = slice(span[0], span[1] + 1)
+    if channel == "ambient_temperature":
+        return True
+    on = view.running.on[part]
+    turns = int(np.count_nonzero(on[1:] != on[:-1]))
+    if turns >= rule("sensor-stuck", "turns").enter:
+        return True
+    if on.mean() < 0.5:  # noqa: PLR2004
+        return False
+    others = [other for other in _sensors(view) if other not in {channel, "ambient_temperature", "current"}]
+    moved = [_range(view.column(other)[part]) > 0.25 * _range(view.column(other)) for other in others]
+    return len(moved) > 1 and sum(moved) > len(moved) / 2
+
+
+def _range(values: Array) -> float:
+    known = values[~np.isnan(values)]
+    if not known.size:
+        return 0.0
+    low, high = np.percentile(known, [2, 98])
+    return float(high - low)
+
+
+def sensor_drop_out(view: View) -> Iterator[Episode]:
+    """No reading, or one at the end of the scale, of one sensor while the others are read."""
+    kind: EpisodeKind = "sensor-drop-out"
+    daily, hourly, least = (rule(kind, name) for name in ("share_missing", "hour_missing", "least"))
+    channels = _sensors(view)
+    blank = {channel: _blank(view, channel) for channel in channels}
+    all_blank = np.logical_and.reduce(list(blank.values())) if channels else np.zeros(0, np.bool_)
+    for channel in channels:
+        mine = blank[channel] & ~all_blank
+        if np.count_nonzero(mine) < least.enter:
+            continue
+        day, hour = (_share(view, channel, mine, ruled.shortest) for ruled in (daily, hourly))
+        enter = (day >= daily.enter) | (hour >= hourly.enter)
+        flags = spans.hysteresis(enter, (day < daily.leave) & (hour < hourly.leave))
+        for group in spans.joined(spans.runs(flags), view.log.time, daily.join):
+            rows = np.flatnonzero(mine[group[0][0] : group[-1][1] + 1]) + group[0][0]
+            if rows.size < least.enter:
+                continue
+            share = float(mine[rows[0] : rows[-1] + 1].mean())
+            judged = 0.2 + share / 2.0, 0.97
+            span = (int(rows[0]), int(rows[-1]))
+            yield episode(view, kind, [span], judged, [number("share_missing", share)], (channel, None))
+
+
+def _share(view: View, channel: Channel, blank: Flags, seconds: float) -> Array:
+    """Share of the rows; of those at which the compressor runs for a current, which says nothing else."""
+    part = spans.share(blank, view.rows(seconds))
+    if channel != "current" or view.running.source == "current":
+        return part
+    return part / np.maximum(spans.share(view.running.on, view.rows(seconds)), 0.1)
+
+
+def _blank(view: View, channel: Channel) -> Flags:
+    """Rows without a reading; of a current also those at which it is nothing while the compressor runs."""
+    values = view.column(channel)
+    blank = np.isnan(values)
+    if channel == "current" and view.running.source != "current":
+        steady = view.running.on & (view.running.since_start >= 2 * view.log.quality.step)
+        blank |= steady & (values <= 0.0) & (np.roll(view.running.on, -1) | ~steady)
+    return np.asarray(blank)
+
+
+def sensors_swapped(view: View) -> Iterator[Episode]:
+    """Two sensors whose readings only make sense if they are exchanged."""
+    kind: EpisodeKind = "sensors-swapped"
+    days, values = _daily(view)
+    if not days.size:
+        return
+    ruled = rule(kind, "disorder")
+    as_read = _disorder(view, values)
+    best: dict[tuple[Channel, Channel], Flags] = {}
+    for pair in _pairs(view):
+        exchanged = dict(values)
+        exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
+        best[pair] = (as_read >= ruled.enter) & (_disorder(view, exchanged) <= ruled.leave)
+    if not best:
+        return
+    pair = max(best, key=lambda found: int(best[found].sum()))
+    for first, last in spans.runs(spans.share(best[pair], 3) > 0.5):  # noqa: PLR2004
+        rows = np.flatnonzero((_day(view) >= days[first]) & (_day(view) <= days[last]))
+        wrong = float(np.median(as_read[first : last + 1]))
+        if (last - first + 1) * DAY < ruled.shortest and days.size > 1:
+            continue
+        shown = [middle("disorder", "temperature_difference", np.array([wrong]))]
+        yield episode(view, kind, [(int(rows[0]), int(rows[-1]))], (0.6 + wrong / 100.0, 0.9), shown, pair)
+
+
+def _day(view: View) -> spans.Places:
+    return np.floor(view.log.time / DAY).astype(np.int64)
+
+
+def _daily(view: View) -> tuple[spans.Places, dict[Channel, Array]]:
+    """Days with settled running, and the median of each channel on each of them."""
+    settled, day = view.running.settled, _day(view)
+    channels = [channel for channel in _sensors(view) if channel != "current"]
+    if not settled.any() or not channels:
+        return np.zeros(0, np.int64), {}
+    days = np.unique(day[settled])
+    values: dict[Channel, Array] = {}
+    for channel in channels:
+        value = np.where(settled, view.column(channel), np.nan)
+        groups, medians, _ = spans.grouped(value, day, lambda part: float(np.median(part)), 5)
+        values[channel] = np.full(days.size, np.nan)
+        values[channel][np.searchsorted(days, groups)] = medians
+    return days, values
+
+
+def _pairs(view: View) -> Iterator[tuple[Channel, Channel]]:
+    lines: list[Channel] = ["suction_temperature", "discharge_temperature", "liquid_temperature", "ambient_temperature"]
+    if view.has("suction_pressure", "discharge_pressure"):
+        yield "suction_pressure", "discharge_pressure"
+    yield from combinations([line for line in lines if view.has(line)], 2)
+
+
+def _disorder(view: View, values: dict[Channel, Array]) -> Array:
+    """By how many K a day's medians stand against the order that a running circuit has; pressures count as theirs."""
+    dew = _dew(view)
+    low, high = dew(values.get("suction_pressure")), dew(values.get("discharge_pressure"))
+    suction, discharge = values.get("suction_temperature"), values.get("discharge_temperature")
+    liquid, ambient = values.get("liquid_temperature"), values.get("ambient_temperature")
+    pairs = (
+        (low, high, 2.0), (low, suction, 3.0), (high, discharge, 8.0), (liquid, high, 3.0), (suction, discharge, 0.0),
+        (low, liquid, 0.0), (liquid, discharge, 0.0), (low, ambient, 0.0), (ambient, high, 2.0),
+    )  # fmt: skip
+    total = np.zeros(len(next(iter(values.values()))))
+    if liquid is not None and ambient is not None:
+        total += np.nan_to_num(AIR_WEIGHT * np.maximum(ambient - liquid - 1.0, 0.0))
+    for colder, warmer, slack in pairs:
+        if colder is not None and warmer is not None:
+            total += np.nan_to_num(np.maximum(colder - warmer - slack, 0.0))
+    return total + _out_of_habit(low, high, suction, liquid)
+
+
+def _out_of_habit(low: Array | None, high: Array | None, suction: Array | None, liquid: Array | None) -> Array | float:
+    """Superheat and subcooling that no circuit has, both at once: suction and liquid line exchanged."""
+    if low is None or high is None or suction is None or liquid is None:
+        return 0.0
+    hot, cold = suction - low - 35.0, high - liquid - 25.0
+    return np.nan_to_num(np.where((hot > 0) & (cold > 0), hot + cold, 0.0))
+
+
+def _dew(view: View) -> Callable[[Array | None], Array | None]:
+    line = saturation.curve(view.plant.operating.refrigerant, "dew")
+    return lambda pressure: None if pressure is None else temperatures(line, pressure)

@@ -1,0 +1,254 @@
+"""What changes over weeks: charge, condenser, a sensor. Days are compared at like weather and speed.
+
+Every column of the days is fitted by one ramp in time beside weather and speed. What it means is told by which columns
+ramp together: a sensor that drifts moves what is worked out of it and nothing else; a lost charge starves the
+evaporator; a fouled condenser moves the condensing side alone and the discharge follows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from witnessmark import effort
+from witnessmark.trend import like
+from witnessmark.trend.channels import SENSORS, Array, Channel
+from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
+from witnessmark.trend.like import DAY, Frame
+from witnessmark.trend.rules import EpisodeKind, rule
+
+LEAST_DAYS = 12
+"""Days without which nothing is said of a trend."""
+LEAST_T = 6.0
+"""How many times its own uncertainty a change must be."""
+ONSETS, ENDS = 20, 8
+"""Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed)."""
+SHORTEST = 7.0
+"""Days of a ramp."""
+WINSOR = 4.0
+COLUMNS = ("superheat", "subcooling", "approach", "liquid_over_air", "evaporating", "deficit")
+AT_LIKE = ("ambient", "speed")
+Signature = tuple[float, float, float, float, float, float]
+SIGNATURES: Mapping[str, Signature] = {
+    "suction_temperature": (1.0, 0.0, 0.0, 0.0, 0.0, 1.2),
+    "discharge_temperature": (0.0, 0.0, 0.0, 0.0, 0.0, -1.0),
+    "liquid_temperature": (0.0, -1.0, 0.0, 1.0, 0.0, 0.0),
+    "ambient_temperature": (0.0, 0.0, -1.0, -1.0, 0.0, 0.0),
+    "suction_pressure": (-1.0, 0.0, 0.0, 0.0, 1.0, -1.6),
+    "discharge_pressure": (0.0, 1.0, 1.0, 0.0, 0.0, 1.6),
+    "charge-loss": (1.0, -0.5, 0.0, 0.5, -1.0, 0.0),
+    "charge-loss, receiver": (1.0, 0.0, 0.0, 0.0, -1.0, 0.0),
+    "condenser-fouling": (0.0, 0.0, 1.0, 1.0, 0.0, 0.0),
+    "evaporator": (0.0, 0.0, 0.0, 0.0, -1.0, 0.0),
+    "liquid": (-1.0, 0.0, 0.0, 0.0, 0.0, 1.0),
+    "dry": (1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
+}
+"""How COLUMNS move, K, where this changes by 1 K."""
+BOTH_WAYS = frozenset(
+    {"suction_temperature", "discharge_temperature", "liquid_temperature", "suction_pressure", "discharge_pressure"}
+)
+"""What may change to either side; a warm condenser looks like a sensor of the air that reads too cold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ramp:
+    """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places)."""
+
+    change: Array
+    width: Array
+    begin: int
+    end: int
+
+    @property
+    def real(self) -> Array:
+        """Changes that are more than their scatter; 0 for the others."""
+        return np.where(np.abs(self.change) >= LEAST_T * self.width, self.change, 0.0)
+
+    def of(self, name: str) -> float:
+        """The change of one column, 0 where it is none."""
+        return float(self.real[COLUMNS.index(name)])
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What explains a ramp best, by how many K, and which share of it."""
+
+    name: str
+    size: float
+    share: float
+
+
+def frames(view: View) -> Iterator[Frame]:
+    """The days of cooling, and those of heating."""
+    warm = like.heating(view)
+    for wanted in (~warm, warm):
+        found = like.frame(view, wanted, DAY)
+        if found.size >= LEAST_DAYS:
+            if "liquid" in found.values and "ambient" in found.values:
+                found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
+            yield found
+
+
+def ramp(found: Frame) -> Ramp | None:
+    """The ramp that moves the columns most, counted in their scatter; None where days or columns are too few."""
+    design = like.beside(found, AT_LIKE)
+    known = np.isfinite(design).all(1)
+    names = [name for name in COLUMNS if name in found.values]
+    for name in names:
+        known &= np.isfinite(found.values[name])
+    if not names or known.sum() < LEAST_DAYS:
+        return None
+    effort.check()
+    base = np.linalg.qr(design[known])[0]
+    y = np.column_stack([_winsorised(base, found.values[name][known]) for name in names])
+    y = y - base @ (base.T @ y)
+    day = found.block[known].astype(np.float64)
+    spans, shapes = _shapes(day)
+    if not spans:
+        return None
+    shapes = shapes - base @ (base.T @ shapes)
+    power = np.maximum((shapes**2).sum(0), 1e-9)
+    slopes = (shapes.T @ y) / power[:, None]
+    left = np.maximum((y**2).sum(0) - slopes**2 * power[:, None], 1e-12)
+    gain = np.log((y**2).sum(0) + 1e-9) - np.log(left)
+    best = int(gain.max(1).argmax())
+    return _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
+
+
+def _ramp(
+    found: Frame,
+    what: tuple[list[str], tuple[float, float]],
+    fit: tuple[Array, Array, Array, float],
+) -> Ramp:
+    names, (begin, end) = what
+    y, shape, slope, power = fit
+    residual = y - shape[:, None] * slope
+    width = np.sqrt((residual**2).sum(0) / max(y.shape[0] - 6, 1) / power * _inflation(residual))
+    change, widths = np.zeros(len(COLUMNS)), np.full(len(COLUMNS), np.inf)
+    for place, name in enumerate(names):
+        change[COLUMNS.index(name)], widths[COLUMNS.index(name)] = slope[place], width[place] + 0.05
+    days = found.block
+    return Ramp(change, widths, int(np.searchsorted(days, begin)), int(np.searchsorted(days, end, side="right") - 1))
+
+
+def _inflation(residual: Array) -> Array:
+    """How much wider a change is for days that follow each other: (1 + r) / (1 - r), r of neighbours."""
+    spread = np.maximum((residual**2).sum(0), 1e-12)
+    lag = np.clip((residual[1:] * residual[:-1]).sum(0) / spread, 0.0, 0.9)
+    inflated: Array = (1 + lag) / (1 - lag)
+    return inflated
+
+
+def _winsorised(base: Array, y: Array) -> Array:
+    """The column with outlying days drawn in; what is outlying is told by neighbours, so that a ramp is none."""
+    residual = y - base @ (base.T @ y)
+    trend = np.convolve(np.pad(residual, 3, mode="edge"), np.ones(7) / 7, mode="valid")
+    away = residual - trend
+    scale = 1.4826 * float(np.median(np.abs(away))) + 1e-3
+    return y - away + np.clip(away, -WINSOR * scale, WINSOR * scale)
+
+
+def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
+    """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
+    onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
+    ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
+    spans = [(float(b), float(e)) for b in onsets for e in ends if e - b >= SHORTEST]
+    columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in spans]
+    return spans, np.column_stack(columns) if columns else np.zeros((day.size, 0))
+
+
+def meaning(found: Ramp) -> Meaning | None:
+    """What explains the ramp best; None where nothing moved."""
+    moved = found.real
+    total = float(moved @ moved)
+    if total <= 0:
+        return None
+    seen = np.isfinite(found.width)
+    best = Meaning("", 0.0, 0.0)
+    for name, signature in SIGNATURES.items():
+        shape = np.where(seen, np.array(signature), 0.0)
+        power = float(shape @ shape)
+        size = float(shape @ moved) / power if power > 0 else 0.0
+        if size < 0 and name not in BOTH_WAYS:
+            continue
+        share = size * size * power / total
+        if share > best.share + 1e-9:
+            best = Meaning(name, size, share)
+    return best
+
+
+def _told(view: View, found: Frame, kind: EpisodeKind, moved: Ramp, judged: tuple[float, float]) -> Episode:
+    first, last = int(found.first[moved.begin]), int(found.last[moved.end])
+    shown = [
+        _shown(name, float(value), float(width))
+        for name, value, width in zip(COLUMNS, moved.real, moved.width, strict=True)
+        if value
+    ]
+    return episode(view, kind, [(first, last)], judged, shown)
+
+
+def _shown(name: str, value: float, width: float) -> Shown:
+    return middle(f"change_of_{name}", "temperature_difference", np.array([value]), width)
+
+
+def charge_loss(view: View) -> Iterator[Episode]:
+    """Superheat rises and the evaporator starves, subcooling falls, week by week, at like weather."""
+    kind: EpisodeKind = "charge-loss"
+    starved, less = rule(kind, "superheat"), rule(kind, "subcooling")
+    for found in frames(view):
+        if (moved := ramp(found)) is None:
+            continue
+        superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+        dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
+        told = meaning(moved)
+        alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
+        if (
+            dry
+            or alike
+            or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2))
+        ):
+            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
+            yield _told(view, found, kind, moved, (size / 40.0, 0.6 + size / 60.0))
+            return
+
+
+def condenser_fouling(view: View) -> Iterator[Episode]:
+    """Condensing temperature climbs over the air, week by week, at like weather and speed, and nothing else leads."""
+    kind: EpisodeKind = "condenser-fouling"
+    more = rule(kind, "approach")
+    if not view.has("ambient_temperature") or view.derived.approach is None:
+        return
+    for found in frames(view):
+        moved = ramp(found)
+        if moved is None or moved.of("approach") < more.enter:
+            continue
+        explained = meaning(moved)
+        if explained is not None and explained.name == "condenser-fouling":
+            yield _told(view, found, kind, moved, (moved.of("approach") / 15.0, 0.5 + explained.share * 0.4))
+            return
+
+
+def sensor_drift(view: View) -> Iterator[Episode]:
+    """One sensor leaves what the others tell, and all that is worked out of it and nothing else moves with it."""
+    kind: EpisodeKind = "sensor-drift"
+    ruled = rule(kind, "departure")
+    for found in frames(view):
+        moved = ramp(found)
+        explained = None if moved is None else meaning(moved)
+        if moved is None or explained is None or explained.name not in _SENSORS:
+            continue
+        if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
+            width = channel_uncertainty("liquid_temperature", 300.0)
+            judged = abs(explained.size) / 15.0, explained.share * sure(abs(explained.size) - 1.0, width) * 0.95
+            told = _told(view, found, kind, moved, judged)
+            yield _about(told, _SENSORS[explained.name])
+            return
+
+
+_SENSORS: Mapping[str, Channel] = {channel: channel for channel in SENSORS if channel in SIGNATURES}
+
+
+def _about(told: Episode, channel: Channel) -> Episode:
+    return replace(told, sensor=channel)

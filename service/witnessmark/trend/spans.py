@@ -1,0 +1,114 @@
+"""From flags to stretches of time: hysteresis, shortest duration, joining; sliding means and medians, by arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.trend.channels import Array, Flags
+
+Places = NDArray[np.int64]
+Span = tuple[int, int]
+"""First and last row."""
+
+
+def hysteresis(enter: Flags, leave: Flags) -> Flags:
+    """On from a row where `enter` holds until one where `leave` does; `leave` wins.
+
+    >>> hysteresis(np.array([False, True, False, False]), np.array([False, False, False, True])).tolist()
+    [False, True, True, False]
+    """
+    event = np.where(leave, -1, enter.astype(np.int8)).astype(np.int8)
+    last = np.maximum.accumulate(np.where(event != 0, np.arange(event.size), 0))
+    return np.asarray(event[last] > 0)
+
+
+def runs(flags: Flags, segment: Places | None = None) -> list[Span]:
+    """First and last row of each stretch of true flags, none across two segments."""
+    if not flags.size:
+        return []
+    broken = np.zeros(flags.size, np.bool_)
+    if segment is not None:
+        broken[1:] = segment[1:] != segment[:-1]
+    before = np.concatenate(([False], flags[:-1]))
+    after = np.concatenate((flags[1:], [False]))
+    first = np.flatnonzero(flags & (~before | broken))
+    ends = flags & (~after | np.concatenate((broken[1:], [False])))
+    return list(zip(first.tolist(), np.flatnonzero(ends).tolist(), strict=True))
+
+
+def lasting(spans: Iterable[Span], time: Array, least: float, step: float) -> list[Span]:
+    """Those that last `least` seconds or longer; a row stands for one step."""
+    return [(first, last) for first, last in spans if time[last] - time[first] + step >= least]
+
+
+def joined(spans: Iterable[Span], time: Array, gap: float) -> list[list[Span]]:
+    """Spans in groups: what begins within `gap` seconds of the end of the one before belongs to it."""
+    groups: list[list[Span]] = []
+    for span in spans:
+        if groups and time[span[0]] - time[groups[-1][-1][1]] <= gap:
+            groups[-1].append(span)
+        else:
+            groups.append([span])
+    return groups
+
+
+def since(marks: Flags, time: Array) -> Array:
+    """Seconds since the last marked row, infinite before the first."""
+    last = np.maximum.accumulate(np.where(marks, np.arange(marks.size), -1))
+    return np.where(last >= 0, time - time[np.maximum(last, 0)], np.inf)
+
+
+def until(marks: Flags, time: Array) -> Array:
+    """Seconds until the next marked row, infinite after the last."""
+    return since(marks[::-1], -time[::-1])[::-1]
+
+
+def mean(values: Array, rows: int) -> Array:
+    """Sliding mean over this odd number of rows round each, of what is a number; NaN where nothing is."""
+    if rows <= 1:
+        return values
+    known = ~np.isnan(values)
+    sums, counts = (_sliding(np.where(known, part, 0.0), rows) for part in (values, 1.0))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(counts > 0, sums / counts, np.nan)
+
+
+def _sliding(values: Array, rows: int) -> Array:
+    half = rows // 2
+    total = np.concatenate(([0.0], np.cumsum(values)))
+    place = np.arange(values.size)
+    sums: Array = total[np.minimum(place + half + 1, values.size)] - total[np.maximum(place - half, 0)]
+    return sums
+
+
+def share(flags: Flags, rows: int) -> Array:
+    """Share of true flags over this odd number of rows round each."""
+    return mean(flags.astype(np.float64), rows)
+
+
+def changes(values: Array, rows: int) -> Array:
+    """Largest less smallest within this number of rows up to each; a missing value breaks nothing."""
+    known = ~np.isnan(values)
+    filled = values[np.maximum.accumulate(np.where(known, np.arange(values.size), 0))]
+    result = np.zeros(values.size)
+    if values.size > rows:
+        window = np.lib.stride_tricks.sliding_window_view(filled, rows)
+        result[rows - 1 :] = window.max(1) - window.min(1)
+    return result
+
+
+def grouped(values: Array, group: Places, reduce: Callable[[Array], float], least: int) -> tuple[Places, Array, Places]:
+    """Groups with at least so many numbers, `reduce` of each, and how many numbers it had. group: ascending."""
+    known = ~np.isnan(values)
+    values, group = values[known], group[known]
+    if not values.size:
+        return np.zeros(0, np.int64), np.zeros(0), np.zeros(0, np.int64)
+    first = np.flatnonzero(np.concatenate(([True], group[1:] != group[:-1])))
+    counts = np.diff(np.concatenate((first, [group.size])))
+    parts = np.split(values, first[1:])
+    enough = counts >= least
+    reduced = np.array([reduce(part) for part, fine in zip(parts, enough, strict=True) if fine])
+    return group[first][enough], reduced, counts[enough]

@@ -1,0 +1,1 @@
+"""Simulated logs of machines and their faults: the simulator knows nothing of the searches that it judges."""
