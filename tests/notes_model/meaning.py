@@ -1,84 +1,67 @@
-"""Fits how the meaning of a text names findings: one layer of units, by gradient descent (Adam), the same every time.
+"""Fits how the meaning of a text names findings, by gradient descent, the same every time.
 
-Kingma & Ba (2015), "Adam: a method for stochastic optimization"; units left out at random after Srivastava et al.
-(2014), "Dropout". Outcomes are many, so all are fitted at once, with log-losses.
+All findings at once, with log-losses: one layer of units over pooled vectors here, windows over the words beside it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.notes_model import windows
+from tests.notes_model.descent import Descent, left_out, log_loss_slope, started
 from witnessmark.diagnosis.notes.model.linear import Floats, NGrams, quantised
 from witnessmark.diagnosis.notes.model.meaning import Meaning
 from witnessmark.diagnosis.notes.model.vectors import Vectors, pooled
 from witnessmark.diagnosis.notes.model.words import Word
 
-Rows: TypeAlias = Floats
-"""Pooled vectors, a row a text."""
 SEED = 0
 UNITS = 512
 _ROUNDS, _FEWEST_STEPS, _BATCH = 12, 300, 128
-_RATE, _LAST_RATE = 3e-3, 0.05
+_RATE = 3e-3
 _LEFT_OUT = 0.4
 _SPREAD = 3.0
+"""Length of a middling row."""
 _RARE = -5.0
 """Log-odds of a finding before anything is learned."""
-_KEEP_MEAN, _KEEP_SQUARE, _TINY = 0.9, 0.999, 1e-8
 
 
-def rows_of(vectors: Vectors, texts: Sequence[Sequence[Word]], grams: NGrams) -> Rows:
-    """The pooled vectors of each text."""
-    return np.stack([pooled(vectors.of(text), grams.rarity_of(text)).row for text in texts])
-
-
-def fitted(vectors: Vectors, rows: Rows, told: NDArray[np.bool_]) -> Meaning:
-    """rows: texts x components. told: texts x findings."""
+def fitted(vectors: Vectors, texts: Sequence[Sequence[Word]], grams: NGrams, told: NDArray[np.bool_]) -> Meaning:
+    """told: texts x findings."""
+    of_words = [vectors.of(text) for text in texts]
+    pairs = zip(texts, of_words, strict=True)
+    rows = np.stack([pooled(of_text, grams.rarity_of(text)).row for text, of_text in pairs])
     middle = rows.mean(axis=0)
-    scale = _SPREAD / (rows.std(axis=0) + 1e-6) / np.float32(np.sqrt(rows.shape[1]))
-    draw = np.random.default_rng(SEED)
-    parts = _descended((rows - middle) * scale, told.astype(np.float32), _started(rows.shape[1], told.shape[1], draw), draw)
+    scale = _SPREAD / (rows.std(axis=0) + np.float32(1e-6)) / np.float32(np.sqrt(rows.shape[1]))
+    parts = layer((rows - middle) * scale, told.astype(np.float32))
     inner, offset, outer, last = (part.astype(np.float64) for part in parts)
     inner *= scale[:, None]
-    return Meaning(vectors, middle, quantised(inner, offset - middle @ inner), quantised(outer, last))
+    tables = quantised(inner, offset - middle @ inner), quantised(outer, last)
+    return Meaning(vectors, middle, *tables, windows.fitted(of_words, told))
 
 
-def _started(width: int, findings: int, draw: np.random.Generator) -> list[Floats]:
-    """Weights and offsets of both layers, small at random."""
-    sizes = [(width, UNITS), (UNITS,), (UNITS, findings)]
-    limits = [width, width, UNITS]
-    parts = [
-        draw.uniform(-1, 1, size).astype(np.float32) / np.float32(np.sqrt(n))
-        for size, n in zip(sizes, limits, strict=True)
-    ]
-    return [*parts, np.full(findings, _RARE, np.float32)]
-
-
-def _descended(x: Floats, y: Floats, parts: list[Floats], draw: np.random.Generator) -> list[Floats]:
-    means, squares = [np.zeros_like(p) for p in parts], [np.zeros_like(p) for p in parts]
+def layer(x: Floats, y: Floats) -> list[Floats]:
+    """Weights and offsets of the units, and of the findings over them. x: texts x components. y: texts x findings."""
+    draw = np.random.default_rng(SEED)
+    parts = [started(draw, x.shape[1], UNITS), np.zeros(UNITS, np.float32)]
+    parts += [started(draw, UNITS, y.shape[1]), np.full(y.shape[1], _RARE, np.float32)]
     batches = list(_batches(len(x), draw))
-    for step, chosen in enumerate(batches):
-        rate = _RATE * max(_LAST_RATE, 1 - step / len(batches))
-        kept = (draw.random((len(chosen), UNITS), np.float32) >= _LEFT_OUT) / np.float32(1 - _LEFT_OUT)
-        slopes = _slopes(x[chosen], y[chosen], parts, kept)
-        steadied = rate * np.sqrt(1 - _KEEP_SQUARE ** (step + 1)) / (1 - _KEEP_MEAN ** (step + 1))
-        for part, mean, square, slope in zip(parts, means, squares, slopes, strict=True):
-            mean += (1 - _KEEP_MEAN) * (slope - mean)
-            square += (1 - _KEEP_SQUARE) * (slope * slope - square)
-            part -= np.float32(steadied) * mean / (np.sqrt(square) + np.float32(_TINY))
+    descent = Descent(parts, _RATE, len(batches))
+    for chosen in batches:
+        descent.step(_slopes(x[chosen], y[chosen], parts, left_out(draw, (len(chosen), UNITS), _LEFT_OUT)))
     return parts
 
 
 def _slopes(x: Floats, y: Floats, parts: Sequence[Floats], kept: Floats) -> tuple[Floats, ...]:
     """How the log-loss grows with each part."""
     inner, offset, outer, last = parts
-    units = x @ inner + offset
-    used = np.maximum(units, 0) * kept
-    wrong = (1 / (1 + np.exp(-(used @ outer + last))) - y) / np.float32(len(x))
-    back = (wrong @ outer.T) * kept * (units > 0)
+    raw = x @ inner + offset
+    kept = kept * (raw > 0)
+    used = raw * kept
+    wrong = log_loss_slope(used @ outer + last, y)
+    back = (wrong @ outer.T) * kept
     return x.T @ back, back.sum(axis=0), used.T @ wrong, wrong.sum(axis=0)
 
 

@@ -83,6 +83,11 @@ class Linear:
     scale: Floats
     offset: Floats
 
+    @property
+    def whole(self) -> Floats:
+        """All weights."""
+        return self.weights.astype(np.float32) * self.scale
+
     def of(self, rows: Places) -> Floats:
         """The weights of these rows."""
         return self.weights[rows].astype(np.float32) * self.scale

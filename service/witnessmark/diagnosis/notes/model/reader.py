@@ -32,6 +32,9 @@ _FAINT_DANGER = -1.1
 """The same for danger, which is not to be missed."""
 NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
+_WORTH, _MANY, _MIDDLE = 4.5, 13.0, 0.35
+"""Log-odds that a margin of support vectors is worth; what makes the sum of three log-odds a margin again, so that
+FAINT and NAMED lie where as many findings are spoken of as without the meaning of words."""
 _SHARE = 0.5
 """A word decided an outcome if it bears this share of what the strongest one does."""
 
@@ -89,7 +92,7 @@ class Named:
     def by_word(self, chosen: Sequence[int], count: int) -> Floats:
         """What each of `count` words bears of the margins of these findings."""
         borne = self.spread.by_word(self.weights[:, chosen], count)
-        return borne if self.meant is None else (borne + self.meant.by_word(chosen)) / 2
+        return borne if self.meant is None else borne + self.meant.by_word(chosen) / np.float32(_WORTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,12 +152,12 @@ class Model:
         ]
 
     def named(self, unit: Sequence[Word]) -> Named:
-        """Which findings these words name: the mean of what n-grams and meaning say."""
+        """Which findings these words name: what n-grams and meaning say together."""
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
         meant = self.meaning.heard(unit, self.grams.rarity_of(unit)) if self.meaning else None
-        return Named(margins if meant is None else (margins + meant.margins) / 2, spread, weights, meant)
+        return Named(margins if meant is None else together(margins, meant.odds), spread, weights, meant)
 
     def _of_findings(self, margins: Floats) -> Floats:
         """The margins of the findings alone."""
@@ -192,6 +195,11 @@ class Model:
         weights = self.order.of(rows)
         other = "absent" if outcome == "present" else "present"
         return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
+
+
+def together(margins: Floats, odds: Floats) -> Floats:
+    """Margins of n-grams and log-odds by meaning as margins of the same range."""
+    return np.asarray((_WORTH * margins + odds) / _MANY + _MIDDLE, np.float32)
 
 
 def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Hashed:

@@ -20,6 +20,7 @@ from witnessmark.diagnosis.notes.model.linear import Linear, NGrams
 from witnessmark.diagnosis.notes.model.meaning import Meaning
 from witnessmark.diagnosis.notes.model.reader import DANGER, Model
 from witnessmark.diagnosis.notes.model.vectors import Vectors
+from witnessmark.diagnosis.notes.model.windows import Windows
 from witnessmark.reference import SourceId
 
 Arrays: TypeAlias = Mapping[str, NDArray[Any]]
@@ -103,8 +104,11 @@ def packed(model: Model) -> bytes:
         **_parts("order", model.order),
     }
     if model.meaning:
+        windows = model.meaning.windows
+        tables = {"inner": model.meaning.inner, "outer": model.meaning.outer, "units": windows.units}
+        tables |= {"focus": windows.focus, "said": windows.outer}
         arrays |= {"middle": model.meaning.middle}
-        arrays |= {**_parts("inner", model.meaning.inner), **_parts("outer", model.meaning.outer)}
+        arrays |= {key: part for name, table in tables.items() for key, part in _parts(name, table).items()}
     return _file(arrays)
 
 
@@ -145,7 +149,8 @@ def unpacked(row: Described, weights: bytes) -> Model:
 
 
 def _meaning(arrays: Arrays) -> Meaning:
-    return Meaning(vectors(), arrays["middle"], _linear(arrays, "inner"), _linear(arrays, "outer"))
+    inner, outer, units, focus, said = (_linear(arrays, name) for name in ("inner", "outer", "units", "focus", "said"))
+    return Meaning(vectors(), arrays["middle"], inner, outer, Windows(units, focus, said))
 
 
 def _linear(arrays: Arrays, name: str) -> Linear:
