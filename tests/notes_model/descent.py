@@ -16,7 +16,7 @@ class Descent:
     """Moves `parts` against their slopes; the rate falls evenly to a twentieth over `steps`."""
 
     def __init__(self, parts: Sequence[Floats], rate: float, steps: int) -> None:
-        self.parts, self.rate, self.steps, self.done = parts, rate, steps, 0
+        self.parts, self.rate, self.steps, self.done = list(parts), rate, steps, 0
         self.means = [np.zeros_like(part) for part in parts]
         self.squares = [np.zeros_like(part) for part in parts]
 
@@ -25,20 +25,20 @@ class Descent:
         rate = self.rate * max(_LAST_RATE, 1 - self.done / self.steps)
         self.done += 1
         rate *= float(np.sqrt(1 - _KEEP_SQUARE**self.done)) / (1 - _KEEP_MEAN**self.done)
-        for part, mean, square, slope in zip(self.parts, self.means, self.squares, slopes, strict=True):
-            mean += np.float32(1 - _KEEP_MEAN) * (slope - mean)
-            square += np.float32(1 - _KEEP_SQUARE) * (slope * slope - square)
-            part -= np.float32(rate) * mean / (np.sqrt(square) + np.float32(_TINY))
+        for k, slope in enumerate(slopes):
+            self.means[k] += np.float32(1 - _KEEP_MEAN) * (slope - self.means[k])
+            self.squares[k] += np.float32(1 - _KEEP_SQUARE) * (slope * slope - self.squares[k])
+            self.parts[k] -= np.float32(rate) * self.means[k] / (np.sqrt(self.squares[k]) + np.float32(_TINY))
 
 
 def started(draw: np.random.Generator, above: int, below: int) -> Floats:
     """A table of small weights at random."""
-    return draw.uniform(-1, 1, (above, below)).astype(np.float32) / np.float32(np.sqrt(above))
+    return np.asarray(draw.uniform(-1, 1, (above, below)) / np.sqrt(above), np.float32)
 
 
 def left_out(draw: np.random.Generator, shape: tuple[int, ...], share: float) -> Floats:
     """Factors that leave out this share at random and keep the mean (Srivastava et al. 2014, "Dropout")."""
-    return (draw.random(shape, np.float32) >= share) / np.float32(1 - share)
+    return np.asarray((draw.random(shape, np.float32) >= share) / np.float32(1 - share), np.float32)
 
 
 def log_loss_slope(odds: Floats, told: Floats) -> Floats:

@@ -58,10 +58,10 @@ def _slopes(x: Floats, y: Floats, parts: Sequence[Floats], kept: Floats) -> tupl
     """How the log-loss grows with each part."""
     inner, offset, outer, last = parts
     raw = x @ inner + offset
-    kept = kept * (raw > 0)
-    used = raw * kept
+    open_kept: Floats = np.asarray(kept * (raw > 0), np.float32)
+    used: Floats = raw * open_kept
     wrong = log_loss_slope(used @ outer + last, y)
-    back = (wrong @ outer.T) * kept
+    back: Floats = (wrong @ outer.T) * open_kept
     return x.T @ back, back.sum(axis=0), used.T @ wrong, wrong.sum(axis=0)
 
 

@@ -102,7 +102,7 @@ def train(own: Sequence[Line]) -> tuple[Model, list[Judged]]:
     examples: list[Example] = []
     for k in range(FOLDS):
         inside = np.flatnonzero(fold != k).tolist()
-        reader = _mentions(grams, *([of[i] for i in inside] for of in (lines, texts, spreads)))
+        reader = _mentions(grams, [lines[i] for i in inside], [texts[i] for i in inside], [spreads[i] for i in inside])
         examples += [e for i in np.flatnonzero(fold == k).tolist() for e in _examples(reader, i, texts[i], lines[i])]
     whole = with_order(_mentions(grams, lines, texts, spreads), examples)
     judged = [pair for k in range(FOLDS) for pair in _held_out(whole, examples, fold, k)]

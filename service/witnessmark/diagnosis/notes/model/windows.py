@@ -54,7 +54,7 @@ class Windows:
 
 
 def beside(vectors: Floats, width: int) -> Floats:
-    """Each word's vector with its neighbours', `width` in all, in a row; nothing beyond the ends (... x words x row)."""
+    """Each word's vector with its neighbours', `width` in all, in a row; zeros beyond the ends (... x words x row)."""
     half = width // 2
     padding = [(0, 0)] * (vectors.ndim - 2) + [(half, half), (0, 0)]
     padded, count = np.pad(vectors, padding), vectors.shape[-2]
