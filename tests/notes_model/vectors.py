@@ -43,7 +43,7 @@ def distilled(folder: Path) -> Vectors:
     table = _first_layer(tensors((folder / "model.safetensors").read_bytes()))[kept]
     table -= table.mean(axis=0)
     _, _, axes = np.linalg.svd(table, full_matrices=False)
-    reduced = table @ (axes[:COMPONENTS] * np.sign(axes[:COMPONENTS, :1])).T
+    reduced = table @ (axes[:COMPONENTS] * np.where(axes[:COMPONENTS, :1] < 0, -1, 1)).T
     reduced /= reduced.std()
     sizes = np.random.default_rng(SEED).normal(scale=0.7, size=(len(_SIZES), COMPONENTS))
     whole = quantised(np.concatenate([reduced, sizes]), np.zeros(COMPONENTS))

@@ -41,12 +41,13 @@ def fitted(texts: Sequence[Floats], told: NDArray[np.bool_]) -> Windows:
     batches = list(_batches([len(text) for text in texts], draw))
     descent = Descent(parts, _RATE, len(batches))
     for chosen in batches:
-        descent.step(_slopes(_batch([texts[i] * far for i in chosen], told[chosen], draw), parts, draw))
+        descent.step(slopes(_batch([texts[i] * far for i in chosen], told[chosen], draw), parts, draw))
     units, offset, focus64, outer, last = (part.astype(np.float64) for part in parts)
     return Windows(quantised(units * far, offset), quantised(focus64, np.zeros(findings)), quantised(outer, last))
 
 
-def _slopes(batch: Batch, parts: Sequence[Floats], draw: np.random.Generator) -> list[Floats]:
+def slopes(batch: Batch, parts: Sequence[Floats], draw: np.random.Generator) -> list[Floats]:
+    """How the log-loss of the batch grows with each part."""
     units, offset, focus, outer, last = parts
     raw = batch.rows @ units + offset
     kept = left_out(draw, raw.shape, _LEFT_OUT) * (raw > 0)
