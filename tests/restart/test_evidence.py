@@ -182,7 +182,7 @@ def test_less_than_a_day_counts_from_an_hour_on(hold: float, outcome: str) -> No
     ("maker_hold", "stood", "outcome"), [(300, 360, "missing"), (300, 3600, "passed"), (90_000, 90_000, "passed")]
 )
 def test_a_maker_s_few_minutes_are_no_standing_test(maker_hold: float, stood: float, outcome: str) -> None:
-    """Six minutes show no leak that an hour would; and less than a day is looked at joint by joint, whoever asks less."""
+    """Six minutes show no leak that an hour would; below a day every joint is looked at, whoever asks less."""
     stage = replace(STAGE, duration=stood)
     result = pressure_test.pressure_test(pressure_test.PressureTest((stage,), maker_hold=maker_hold))
     assert result.verdict == "no loss seen"
@@ -301,6 +301,7 @@ def test_a_leak_behind_outgassing_is_never_tight_and_dry() -> None:
         (evidence.Isolation(None, False), "not said to be valved off"),  # noqa: FBT003
         (evidence.Isolation(False, False), "was not valved off"),  # noqa: FBT003
         (evidence.Isolation(True, True), "gauge stood at the pump"),  # noqa: FBT003
+        (evidence.Isolation(True, None), "gauge was not said to stand in the circuit"),  # noqa: FBT003
     ],
 )
 def test_a_gauge_that_saw_the_pump_proves_nothing(isolation: evidence.Isolation, detail: str) -> None:
@@ -331,6 +332,23 @@ def test_acid_by_sample_and_oil_leaves_no_gap(sample: evidence.OilSampleOf, oil:
     assert outcomes(sample, oil, acid_number=limit * 1.0001) == ["failed"]
     assert outcomes(sample, oil, maker=0.3, acid_number=0.3) == ["passed"]
     assert outcomes(sample, oil, maker=0.01, acid_number=0.02) == ["failed"]
+
+
+def test_an_acid_number_known_too_poorly_says_nothing() -> None:
+    """0.09 ± 0.5 mg KOH/g: as likely acid as not."""
+    for spread, outcome in ((0.099, "passed"), (0.1, "missing"), (0.5, "missing")):
+        quality = oil_quality.judge("POE", {"acid_number": Measured(0.09, spread)})
+        assert [e.outcome for e in evidence.from_oil("circuit", quality)] == [outcome]
+    above = oil_quality.judge("POE", {"acid_number": Measured(0.11, 0.5)})
+    assert [e.outcome for e in evidence.from_oil("circuit", above)] == ["failed"]
+
+
+def test_a_field_test_for_acid() -> None:
+    assert [e.outcome for e in evidence.from_acid_test("circuit", "negative")] == ["passed"]
+    assert [e.outcome for e in evidence.from_acid_test("new-charge", "positive")] == ["failed"]
+    assert [e.outcome for e in evidence.from_acid_test("old-compressor", "positive", 0)] == ["conflicting"]
+    assert list(evidence.from_acid_test("old-compressor", "positive", 2)) == []
+    assert list(evidence.from_acid_test("old-compressor", "negative", 0)) == []
 
 
 def test_what_else_is_measured_on_oil() -> None:

@@ -24,7 +24,7 @@ from witnessmark.calculations.tightness.evacuation import DecayVerdict
 from witnessmark.calculations.tightness.pressure_test import PressureTestResult, PressureTestVerdict
 from witnessmark.calculations.tightness.vacuum_levels import MICRON, vacuum_levels
 from witnessmark.reference import SourceId
-from witnessmark.vocabulary import BurnoutGrade, Oil
+from witnessmark.vocabulary import AcidTest, BurnoutGrade, Oil
 
 EvidenceOutcome = TypeAliasType("EvidenceOutcome", Literal["passed", "failed", "conflicting", "undecided", "missing"])
 """Missing: a test was reported, but it is not proved to be a valid one, so it counts as not done."""
@@ -251,8 +251,9 @@ def from_decay(
     if isolation.pump_valved_off is not True:
         said = "was not said to be" if isolation.pump_valved_off is None else "was not"
         return Evidence(origin, "missing", f"the pump {said} valved off")
-    if isolation.gauge_at_pump:
-        return Evidence(origin, "missing", "the gauge stood at the pump, not in the circuit")
+    if isolation.gauge_at_pump is not False:
+        said = "was not said to stand in the circuit" if isolation.gauge_at_pump is None else "stood at the pump"
+        return Evidence(origin, "missing", f"the gauge {said}, so it may have seen the pump only")
     condition = _after_burn(result) if burnt else ""
     if result.verdict == "cannot tell" and shown_tight and _dry(result):
         return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
@@ -313,8 +314,19 @@ def from_oil(
                 yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
         elif over:
             yield Evidence(origin, "failed", f"{text}, above {limit:.3g}")
+        elif item.quantity == "acid_number" and limit is not None and item.reading.uncertainty >= limit:
+            yield Evidence(origin, "missing", f"{text}, which is known too poorly to say anything of {limit:.3g}")
         elif item.quantity == "acid_number":
             yield Evidence(origin, "passed", text)
+
+
+def from_acid_test(sample: OilSampleOf, test: AcidTest, grade: BurnoutGrade | None = None) -> Iterator[Evidence]:
+    """Evidence of a field kit for acid in oil; old oil speaks only against a failure graded 0, as in `from_oil`."""
+    origin = f"oil sample: {sample}"
+    if sample != "old-compressor":
+        yield Evidence(origin, "failed" if test == "positive" else "passed", f"field test for acid {test}")
+    elif test == "positive" and grade == 0:
+        yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
 
 
 def _oil_limit(sample: OilSampleOf, oil: Oil, item: OilItem) -> float | None:

@@ -29,6 +29,7 @@ from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.electrical import supply_unbalance
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
@@ -198,11 +199,21 @@ def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, 
     return evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
 
 
+def _measured_oil(fields: OilSampleTaken) -> bool:
+    """Whether anything was measured on the sample beside a field test."""
+    return any(getattr(fields, name) is not None for name in oil_quality.RANGES)
+
+
 def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+    check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
+    if fields.acid_test is not None:
+        for piece in evidence.from_acid_test(fields.sample, fields.acid_test, machine.burnout_grade):
+            yield check, piece
+    if fields.acid_test is not None and not _measured_oil(fields):
+        return
     quality = judge_oil(context, fields)
     for item in quality.items:
         note_item(context, item)
-    check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
     for piece in evidence.from_oil(fields.sample, quality, machine.burnout_grade, machine.oil):
         yield check, piece
 
