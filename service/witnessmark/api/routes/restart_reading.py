@@ -33,7 +33,7 @@ from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
-from witnessmark.restart import after_run, evidence, gate, watch_list
+from witnessmark.restart import after_run, evidence, gate, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
 from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
 from witnessmark.restart.evidence import Evidence
@@ -194,9 +194,9 @@ def _gauge(pressure: float | None, air: float) -> float | None:
 
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Evidence:
     burnt = machine.burnout_grade != 0
-    isolation = evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
+    isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     result = evacuation.decay(read_decay(context, fields))
-    return evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
+    return vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
 
 
 def _measured_oil(fields: OilSampleTaken) -> bool:
