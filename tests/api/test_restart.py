@@ -248,7 +248,7 @@ def test_claims_alone_start_nothing(client: TestClient) -> None:
     body["tests"], body["measured"] = {}, {}
     answer = post(client, body)
     assert answer["result"]["verdict"] == "do not start"
-    assert answer["result"]["blocking"] == [*bare, "sump-warm"]
+    assert set(answer["result"]["blocking"]) == {*bare, "circuit-acid", "sump-warm"}
 
 
 def at_pressure(body: dict[str, Any], gauge: dict[str, Any], **side: Any) -> dict[str, Any]:
@@ -308,15 +308,47 @@ def test_what_the_request_contradicts_is_named(client: TestClient) -> None:
     assert any("liquid in the shell" in text for text in result["contradictions"])
 
 
-@pytest.mark.parametrize("acid", [None, 0.03, 0.1])
-def test_measuring_acid_is_not_worse_than_claiming(client: TestClient, acid: float | None) -> None:
+@pytest.mark.parametrize(
+    "known",
+    [
+        {"acid_number": {"value": 0.03, "unit": "mgKOH/g"}},
+        {"acid_number": {"value": 0.1, "unit": "mgKOH/g"}},
+        {"acid_test": "negative"},
+        {"acid_test": "negative", "acid_number": {"value": 0.03, "unit": "mgKOH/g"}},
+    ],
+)
+def test_acid_within_its_limit_opens_by_number_or_by_kit(client: TestClient, known: dict[str, Any]) -> None:
+    body = example("everything proved")
+    body["tests"]["oil_samples"][1] = {"sample": "circuit", "oil": "POE"} | known
+    assert post(client, body)["result"]["verdict"] == MAY
+
+
+@pytest.mark.parametrize(
+    ("known", "state"),
+    [
+        (None, "missing"),
+        ({"acid_test": "positive"}, "conflicting"),
+        ({"acid_test": "negative", "acid_number": {"value": 0.3, "unit": "mgKOH/g"}}, "conflicting"),
+        ({"acid_number": {"value": 0.09, "unit": "mgKOH/g", "uncertainty": 0.5}}, "missing"),
+        ({"water": {"value": 20, "unit": "mg/kg"}}, "missing"),
+    ],
+)
+def test_after_a_severe_burnout_a_claim_of_no_acid_opens_nothing(
+    client: TestClient, known: dict[str, Any] | None, state: str
+) -> None:
     body = example("everything proved")
     body["stated"] += [{"check": "circuit-acid", "outcome": "passed"}]
-    if acid is None:
-        del body["tests"]["oil_samples"][1]
-    else:
-        body["tests"]["oil_samples"][1]["acid_number"] = {"value": acid, "unit": "mgKOH/g"}
-    assert post(client, body)["result"]["verdict"] == MAY
+    samples = body["tests"]["oil_samples"]
+    samples[1:] = [] if known is None else [{"sample": "circuit", "oil": "POE"} | known]
+    result = post(client, body)["result"]
+    assert result["blocking"] == ["circuit-acid"]
+    assert next(c["state"] for c in result["checks"] if c["check"] == "circuit-acid") == state
+
+
+def test_where_the_vacuum_gauge_sat_has_to_be_said(client: TestClient) -> None:
+    body = example("everything proved")
+    del body["tests"]["evacuation"]["gauge_at_pump"]
+    assert post(client, body)["result"]["blocking"] == ["vacuum"]
 
 
 def test_a_small_unbalance_is_a_condition(client: TestClient) -> None:

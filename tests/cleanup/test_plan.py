@@ -102,3 +102,13 @@ def test_a_clock_time_that_comes_twice_is_noted() -> None:
     twice = datetime.fromisoformat("2026-11-01T01:30")
     assert any("comes twice" in text for text in plan(job(start=twice)).notes.assumptions)
     assert not any("comes twice" in text for text in plan(job()).notes.assumptions)
+
+
+def test_ammonia_is_remarked_on_and_so_is_an_oil_that_it_destroys() -> None:
+    """Aminolysis of esters by ammonia: a plan for R-717 and POE rests on a slip in one of the two."""
+    said = [" ".join(plan(job(refrigerant=r, oil=o)).notes.assumptions) for r, o in AMMONIA]
+    assert ["halocarbon plants" in text for text in said] == [True, True, False]
+    assert ["against the nameplate" in text for text in said] == [True, False, False]
+
+
+AMMONIA = (("R-717", "POE"), ("R-717", "mineral"), ("R-410A", "POE"))

@@ -7,17 +7,14 @@ from dataclasses import replace
 from typing import Any, get_args
 
 import pytest
-from tests.evaluation.vacuum.score import drawn
-from tests.evaluation.vacuum.score import test_of as decay_test
 
 from witnessmark.calculations.electrical import insulation, single_phase, winding_rules, windings
 from witnessmark.calculations.electrical.supply_unbalance import SupplyReadings, supply
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
-from witnessmark.calculations.tightness import decay_rules, evacuation, pressure_test
-from witnessmark.calculations.tightness.decay_fit import DecayReading
-from witnessmark.restart import evidence
+from witnessmark.calculations.tightness import decay_rules, pressure_test
+from witnessmark.restart import evidence, vacuum_evidence
 from witnessmark.restart.evidence import EvidenceOutcome
 from witnessmark.vocabulary import Oil
 
@@ -33,7 +30,7 @@ def literals(kind: Any) -> set[str]:
         (evidence.INSULATION, insulation.InsulationOutcome),
         (evidence.WINDINGS, winding_rules.WindingVerdict),
         (evidence.PRESSURE, pressure_test.PressureTestVerdict),
-        (evidence.VACUUM, decay_rules.EvacuationVerdict),
+        (vacuum_evidence.VACUUM, decay_rules.EvacuationVerdict),
         (evidence.STANDING, Standing),
     ],
 )
@@ -41,7 +38,7 @@ def test_no_verdict_is_left_without_an_outcome(table: Mapping[str, EvidenceOutco
     assert set(table) == literals(kind)
 
 
-@pytest.mark.parametrize("table", [evidence.WINDINGS, evidence.PRESSURE, evidence.VACUUM])
+@pytest.mark.parametrize("table", [evidence.WINDINGS, evidence.PRESSURE, vacuum_evidence.VACUUM])
 def test_exactly_one_verdict_passes(table: Mapping[str, EvidenceOutcome]) -> None:
     # windings pass by balance where there are three, by their sum where there are two
     assert list(table.values()).count("passed") == (2 if table is evidence.WINDINGS else 1)
@@ -182,7 +179,7 @@ def test_less_than_a_day_counts_from_an_hour_on(hold: float, outcome: str) -> No
     ("maker_hold", "stood", "outcome"), [(300, 360, "missing"), (300, 3600, "passed"), (90_000, 90_000, "passed")]
 )
 def test_a_maker_s_few_minutes_are_no_standing_test(maker_hold: float, stood: float, outcome: str) -> None:
-    """Six minutes show no leak that an hour would; and less than a day is looked at joint by joint, whoever asks less."""
+    """Six minutes show no leak that an hour would; below a day every joint is looked at, whoever asks less."""
     stage = replace(STAGE, duration=stood)
     result = pressure_test.pressure_test(pressure_test.PressureTest((stage,), maker_hold=maker_hold))
     assert result.verdict == "no loss seen"
@@ -196,116 +193,6 @@ def test_a_leak_is_a_leak_at_any_pressure() -> None:
     result = pressure_test.pressure_test(pressure_test.PressureTest((leaking,)))
     side = evidence.TestedSide("low", 1e5, 3.8e6, None, 86400.0)
     assert evidence.from_pressure_test(result, side).outcome == "failed"
-
-
-ISOLATED = evidence.Isolation(pump_valved_off=True, gauge_at_pump=False)
-MICRON = 0.133322387415
-
-
-def decay(microns: Mapping[float, float], coldest: float = 293.15) -> evacuation.DecayVerdict:
-    readings = tuple(
-        DecayReading(60 * t, Measured(m * MICRON, evacuation.default_scatter(m * MICRON))) for t, m in microns.items()
-    )
-    return evacuation.decay(evacuation.DecayTest(readings, Measured(coldest, 1.0), oil="POE", volume=0.024))
-
-
-LEVELS_OFF = {0.0: 260.0, 5.0: 291.0, 10.0: 304.0, 15.0: 310.0, 30.0: 313.0}
-
-
-def test_the_verdict_on_a_vacuum_decides() -> None:
-    for verdict, outcome in evidence.VACUUM.items():
-        found = evidence.from_decay(replace(decay(LEVELS_OFF), verdict=verdict), ISOLATED)
-        assert found.outcome == outcome
-
-
-def test_a_short_hold_counts_for_dryness_where_the_pressure_tests_show_tightness() -> None:
-    result = decay(LEVELS_OFF)
-    assert result.verdict == "cannot tell"
-    assert evidence.from_decay(result, ISOLATED).outcome == "undecided"
-    assert evidence.from_decay(result, ISOLATED, shown_tight=True).outcome == "passed"
-
-
-@pytest.mark.parametrize(
-    "microns",
-    [
-        {0.0: 260.0, 5.0: 291.0, 9.0: 304.0},  # nine minutes: no source asks so little
-        {t: 1.6 * m for t, m in LEVELS_OFF.items()},  # levels off at 500
-        {t: m + 8 * t for t, m in LEVELS_OFF.items()},  # a leak behind the outgassing
-        {0.0: 300.0, 10.0: 700.0},
-    ],
-)
-def test_tightness_elsewhere_excuses_no_bad_vacuum(microns: dict[float, float]) -> None:
-    assert evidence.from_decay(decay(microns), ISOLATED, shown_tight=True).outcome in ("failed", "undecided")
-
-
-@pytest.mark.parametrize(
-    ("pascals", "coldest", "volume"),
-    [
-        # a puddle chilled by its own boiling, which warms up for hours
-        ({0: 13.2, 4: 21.6, 8: 28.1, 12: 31.5}, 300.0, 0.065),
-        ({0: 13.3, 5: 24.0, 10: 30.7, 15: 34.7}, 262.0, 0.065),  # water that comes out of oil for hours
-        ({0: 20.0, 6: 20.0, 12: 20.0}, 264.0, 0.026),  # ice under a display in steps of 50 micron
-        ({0: 15.9, 4: 36.1, 7: 45.5, 11: 49.5, 15: 52.7}, 277.0, 0.035),
-    ],
-)
-def test_water_that_begins_slowly_does_not_pass_for_levelling(
-    pascals: dict[int, float], coldest: float, volume: float
-) -> None:
-    """Wet circuits that hold pressure: what they show in a quarter of an hour is not where they come to stand."""
-    readings = tuple(DecayReading(60 * t, Measured(p, evacuation.default_scatter(p))) for t, p in pascals.items())
-    result = evacuation.decay(evacuation.DecayTest(readings, Measured(coldest, 1.0), oil="POE", volume=volume))
-    assert evidence.from_decay(result, ISOLATED, shown_tight=True).outcome != "passed"
-
-
-def test_the_edges_of_a_levelling_vacuum() -> None:
-    """Four readings and a quarter of an hour; what remains of the hour at the last rate has to stay below as well."""
-    quarter = {0.0: 215.0, 5.0: 236.0, 10.0: 243.0, 15.0: 244.0}
-    assert evidence.from_decay(decay(quarter), ISOLATED, shown_tight=True).outcome == "passed"
-    for less in ({0.0: 215.0, 7.5: 243.0, 15.0: 244.0}, {0.94 * t: m for t, m in quarter.items()}):
-        assert evidence.from_decay(decay(less), ISOLATED, shown_tight=True).outcome == "undecided"
-    on_course = {0.0: 250.0, 5.0: 270.0, 10.0: 280.0, 15.0: 300.0}  # 180 micron more by the end of the hour
-    assert decay(on_course).at_last_rate.value.value == pytest.approx(480 * MICRON, rel=0.01)
-    assert evidence.from_decay(decay(on_course), ISOLATED, shown_tight=True).outcome == "undecided"
-
-
-def test_few_wet_circuits_pass_for_levelling() -> None:
-    """Curves of a model of their own, a twentieth of three seeds: water without a leak, which pressure tests pass."""
-    curves = [one for seed in (1, 2, 3) for one in drawn(seed, 10)]
-    wet = [one.sample for one in curves if one.sample.truth.wet and one.sample.truth.leak_ratio < 2]
-    passed = [
-        evidence.from_decay(evacuation.decay(decay_test(one)), ISOLATED, shown_tight=True).outcome == "passed"
-        for one in wet
-    ]
-    assert len(wet) >= 290
-    assert sum(passed) <= 0.01 * len(wet)
-
-
-def test_after_a_burn_the_strictest_level_is_a_condition() -> None:
-    """340 micron: below the 500 of an ordinary circuit, above the 300 that three pulls have to hold."""
-    high, low = ({0.0: level - 2, 15.0: level, 30.0: level, 45.0: level, 60.0: level} for level in (340.0, 200.0))
-    said = evidence.from_decay(decay(high), ISOLATED, shown_tight=True, burnt=True)
-    assert (said.outcome, "300 micron" in said.condition) == ("passed", True)
-    assert evidence.from_decay(decay(high), ISOLATED, shown_tight=True).condition == ""
-    assert evidence.from_decay(decay(low), ISOLATED, shown_tight=True, burnt=True).condition == ""
-
-
-def test_a_leak_behind_outgassing_is_never_tight_and_dry() -> None:
-    readings = (150, 203, 225, 239, 250, 260, 270, 280, 290, 300, 310, 320, 330)
-    result = decay({5.0 * k: float(m) for k, m in enumerate(readings)})
-    assert evidence.from_decay(result, ISOLATED, shown_tight=True).outcome != "passed"
-
-
-@pytest.mark.parametrize(
-    ("isolation", "detail"),
-    [
-        (evidence.Isolation(None, False), "not said to be valved off"),  # noqa: FBT003
-        (evidence.Isolation(False, False), "was not valved off"),  # noqa: FBT003
-        (evidence.Isolation(True, True), "gauge stood at the pump"),  # noqa: FBT003
-    ],
-)
-def test_a_gauge_that_saw_the_pump_proves_nothing(isolation: evidence.Isolation, detail: str) -> None:
-    found = evidence.from_decay(decay(dict.fromkeys((0.0, 30.0, 60.0), 150.0)), isolation, shown_tight=True)
-    assert (found.outcome, detail in found.detail) == ("missing", True)
 
 
 def outcomes(sample: evidence.OilSampleOf, oil: Oil, maker: float | None = None, **read: float) -> list[str]:
@@ -331,6 +218,23 @@ def test_acid_by_sample_and_oil_leaves_no_gap(sample: evidence.OilSampleOf, oil:
     assert outcomes(sample, oil, acid_number=limit * 1.0001) == ["failed"]
     assert outcomes(sample, oil, maker=0.3, acid_number=0.3) == ["passed"]
     assert outcomes(sample, oil, maker=0.01, acid_number=0.02) == ["failed"]
+
+
+def test_an_acid_number_known_too_poorly_says_nothing() -> None:
+    """0.09 ± 0.5 mg KOH/g: as likely acid as not."""
+    for spread, outcome in ((0.099, "passed"), (0.1, "missing"), (0.5, "missing")):
+        quality = oil_quality.judge("POE", {"acid_number": Measured(0.09, spread)})
+        assert [e.outcome for e in evidence.from_oil("circuit", quality)] == [outcome]
+    above = oil_quality.judge("POE", {"acid_number": Measured(0.11, 0.5)})
+    assert [e.outcome for e in evidence.from_oil("circuit", above)] == ["failed"]
+
+
+def test_a_field_test_for_acid() -> None:
+    assert [e.outcome for e in evidence.from_acid_test("circuit", "negative")] == ["passed"]
+    assert [e.outcome for e in evidence.from_acid_test("new-charge", "positive")] == ["failed"]
+    assert [e.outcome for e in evidence.from_acid_test("old-compressor", "positive", 0)] == ["conflicting"]
+    assert list(evidence.from_acid_test("old-compressor", "positive", 2)) == []
+    assert list(evidence.from_acid_test("old-compressor", "negative", 0)) == []
 
 
 def test_what_else_is_measured_on_oil() -> None:

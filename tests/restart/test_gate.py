@@ -350,7 +350,7 @@ def test_the_charge_against_the_one_wanted() -> None:
 
 
 CONTRADICTED = (
-    ("suction-filter", {"suction_core_fitted": False, "burnout_grade": 2}),
+    ("suction-filter", {"suction_core_fitted": False, "burnout_grade": 1}),
     ("liquid-drier", {"liquid_drier_fitted": False}),
     ("oil-safety", {"oil_safety_fitted": False}),
     ("sump-warm", {"liquid_in_shell": True}),

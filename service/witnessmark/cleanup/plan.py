@@ -55,6 +55,8 @@ def plan(job: CleanupJob) -> CleanupPlan:
     flow = sizing.circuit_flow(job, notes)
     turnover = sizing.turnover_of(job, flow, notes)
     needs = sizing.filter_needs(job, limit, flow, notes)
+    if job.refrigerant == "R-717":
+        _remark_ammonia(job, notes)
     can_lock = _can_lock(job, notes)
     facts = facts_of(job, grade, can_lock=can_lock)
     loads = sizing.contaminant_loads(job, notes)
@@ -88,6 +90,13 @@ def _checks(
         known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
         notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
     return schedule.checks(start, site, grade, turnover, locked=locked, draws_oil=job.draws_oil)
+
+
+def _remark_ammonia(job: CleanupJob, notes: Notes) -> None:
+    """Sizes, limits and most steps come from plants with fluorinated refrigerants."""
+    notes.assume("Ammonia: sizes and steps here are those of halocarbon plants; the maker's clean-up rules decide.")
+    if job.oil in ("POE", "PVE"):
+        notes.assume(f"Ammonia with {job.oil}: it destroys such oil. Check refrigerant and oil against the nameplate.")
 
 
 def _can_lock(job: CleanupJob, notes: Notes) -> bool:

@@ -203,3 +203,12 @@ def test_one_reading_told_far_better_than_the_rest_is_no_crash(place: int) -> No
     fit = fit_decay(tuple(DecayReading(t, row) for t, row in zip(TIMES, rows, strict=True)))
     assert fit.climb_high > 0.05
     assert all(map(math.isfinite, (fit.climb, fit.climb_high, fit.end.value, *(f.chi_square for f in fit.fits))))
+
+
+def test_a_perfect_fit_leaves_no_dust_of_rounding() -> None:
+    """Two readings lie on their line; a shape that is out of the question weighs nothing."""
+    straight = fit_decay((DecayReading(0.0, Measured(41.3, 0.4)), DecayReading(700.0, Measured(43.7, 0.4))))
+    assert {f.shape: f.chi_square for f in straight.fits}["straight"] == 0.0
+    steep = fit_decay(tuple(DecayReading(60.0 * k, Measured(10.0 * k + 20, 0.01)) for k in range(6)))
+    assert {f.shape: f.weight for f in steep.fits}["flat"] == 0.0
+    assert sum(f.weight for f in steep.fits) == pytest.approx(1.0)

@@ -29,10 +29,11 @@ from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.electrical import supply_unbalance
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
-from witnessmark.restart import after_run, evidence, gate, watch_list
+from witnessmark.restart import after_run, evidence, gate, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
 from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
 from witnessmark.restart.evidence import Evidence
@@ -193,16 +194,26 @@ def _gauge(pressure: float | None, air: float) -> float | None:
 
 def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Evidence:
     burnt = machine.burnout_grade != 0
-    isolation = evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
+    isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     result = evacuation.decay(read_decay(context, fields))
-    return evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
+    return vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
+
+
+def _measured_oil(fields: OilSampleTaken) -> bool:
+    """Whether anything was measured on the sample beside a field test."""
+    return any(getattr(fields, name) is not None for name in oil_quality.RANGES)
 
 
 def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+    check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
+    if fields.acid_test is not None:
+        for piece in evidence.from_acid_test(fields.sample, fields.acid_test, machine.burnout_grade):
+            yield check, piece
+    if fields.acid_test is not None and not _measured_oil(fields):
+        return
     quality = judge_oil(context, fields)
     for item in quality.items:
         note_item(context, item)
-    check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
     for piece in evidence.from_oil(fields.sample, quality, machine.burnout_grade, machine.oil):
         yield check, piece
 

@@ -23,6 +23,7 @@ from witnessmark.restart.context import Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
 from witnessmark.vocabulary import (
+    AcidTest,
     Application,
     BurnoutGrade,
     Compressor,
@@ -96,7 +97,8 @@ class CircuitDecay(DecayFields):
 
     pump_valved_off: bool | None = None
     """The pump was valved off. Not said, the test counts as not done."""
-    gauge_at_pump: bool | None = Field(None, description="The gauge sat at the pump instead of in the circuit.")
+    gauge_at_pump: bool | None = None
+    """The gauge sat at the pump instead of in the circuit. Not said, the test counts as not done."""
 
 
 class OilSampleTaken(OilSampleFields):
@@ -105,6 +107,7 @@ class OilSampleTaken(OilSampleFields):
     sample: OilSampleOf
     """new-charge counts for the check of the oil charge, circuit (after the cleaning, before charging) for that of acid
     left in the circuit; old-compressor only against a failure graded 0."""
+    acid_test: AcidTest | None = Field(None, description="Of a field kit for this oil, where no number was measured.")
 
 
 class RestartTests(Wire):

@@ -24,8 +24,11 @@ def half_interval(scatter: float, limit: float) -> float:
     scatter: standard uncertainty of a normal error. limit: of an error that is anywhere within ± limit, equally likely;
     both in the unit of the value, neither negative. The two are convolved in closed form.
     Source: JCGM 101:2008, 5.2 and 6.4.2.1; the limit's distribution JCGM 100:2008, 4.3.7.
-    Example: scatter alone of 1 gives 2; a limit alone of 1 gives 0.9545; 1 and 5 together 5.41,
-    where two standard uncertainties would be 6.11.
+
+    >>> round(half_interval(1.0, 0.0), 2), round(half_interval(0.0, 1.0), 4)
+    (2.0, 0.9545)
+    >>> round(half_interval(1.0, 5.0), 2)  # two standard uncertainties would be 6.11
+    5.41
     """
     if limit <= _NEGLIGIBLE * scatter:
         return COVERAGE * scatter
@@ -47,6 +50,8 @@ def _area(z: float) -> float:
 def for_judging(value: Measured, limit: float) -> Measured:
     """The value with the uncertainty whose `COVERAGE`-fold is the interval of its own and of an error within ± limit.
 
-    Example: 60 ± 0.3 (standard) with a limit of 6: 60 ± 2.9, so that 65.8 is the upper end.
+    >>> judged = for_judging(Measured(60.0, 0.3), 6.0)
+    >>> round(judged.value + COVERAGE * judged.uncertainty, 2)
+    65.76
     """
     return Measured(value.value, half_interval(value.uncertainty, limit) / COVERAGE)

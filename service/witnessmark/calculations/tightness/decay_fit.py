@@ -34,6 +34,8 @@ STEPS, FINER, ZOOMS = 120, 24, 2
 LONGEST_BESIDE_CLIMB = 2.0
 """Time constant in spans of the test beyond which levelling is as good as straight and is not fitted beside a climb."""
 PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3, "levelling and climbing": 4}
+DUST = 1e-9
+"""Chi-square and weight below which nothing is told by them."""
 TAIL = 3
 """Fewest readings that are judged as a tail."""
 
@@ -303,7 +305,14 @@ def _weighted(chi_squares: dict[DecayShape, float]) -> tuple[ShapeFit, ...]:
     least = min(criteria.values())
     likelihood = {shape: math.exp((least - value) / 2) for shape, value in criteria.items()}
     total = math.fsum(likelihood.values())
-    return tuple(ShapeFit(s, chi_squares[s], criteria[s], likelihood[s] / total) for s in chi_squares)
+    return tuple(
+        ShapeFit(s, _told(chi_squares[s]), _told(criteria[s]), _told(likelihood[s] / total)) for s in chi_squares
+    )
+
+
+def _told(value: float) -> float:
+    """The value, or 0 where it is what rounding leaves of a perfect fit or of a shape that is out of the question."""
+    return value if value > DUST else 0.0
 
 
 def _plateau_bounds(scan: _Scan, reach: float) -> tuple[float, float]:
