@@ -74,7 +74,9 @@ class Inquiry:
 
     @cached_property
     def answer(self) -> Answer:
-        """The ranking."""
+        """The ranking; without evidence the prior, which is known."""
+        if self.brief and not len(self.evidence.likelihoods.findings) and not len(self.evidence.likelihoods.silent):
+            return self.before
         return self.posterior.compare(self.posterior.evidence.likelihood[None]) if self.brief else self.posterior.ask()
 
     @cached_property
@@ -111,13 +113,13 @@ class Inquiry:
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""
-        nodes = self.net.nodes
-        return float(self.answer.probability[0, nodes.index(key)]) if key in nodes else 0.0
+        node = self.net.node(key)
+        return 0.0 if node is None else float(self.answer.probability[0, node])
 
     def shift(self, key: str) -> float:
         """Decibans that the findings moved a mode or cause by; 0 where it does not apply to the machine."""
-        nodes = self.net.nodes
-        return float(self._shift[nodes.index(key)]) if key in nodes else 0.0
+        node = self.net.node(key)
+        return 0.0 if node is None else float(self._shift[node])
 
     @cached_property
     def variants(self) -> Posterior:
