@@ -151,3 +151,18 @@ def test_it_takes_its_time_and_no_more(client: TestClient) -> None:
 def test_every_example_is_answered_without_a_problem(client: TestClient) -> None:
     for example in examples()["dispatch"].values():
         assert all(answer["problem"] is None for answer in ask(client, example["value"]))
+
+
+def test_one_value_of_three_lines_is_no_reading_and_harms_nothing(client: TestClient) -> None:
+    """Worst: "on two legs" ends the request, and with it the other calls of the list."""
+    note = "Two-stage scroll on the roof running on two legs since the storm, hums and it is loud"
+    assert one(client, {"note": note})["priority"]["level"] <= 7
+    assert client.post("/v1/findings/match", json={"text": note}).status_code == 200
+
+
+def test_readings_in_a_note_are_evidence_and_those_of_the_call_outweigh_them(client: TestClient) -> None:
+    note = "R-410A split, suction 8.1 bar, suction line 4 C, discharge 30 bar, discharge line 55 C."
+    wet = one(client, {"note": note})
+    assert wet["operation"]["because"] == ["discharge-superheat-low"]
+    hot = {"discharge_temperature": {"value": 80.0, "unit": "degC"}}
+    assert one(client, {"note": note, "readings": hot})["operation"]["advice"] != "stop"

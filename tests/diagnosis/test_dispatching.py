@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import get_args
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from witnessmark.diagnosis.case import Case, Fluid, Machine, Report, Urgency
+from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
@@ -68,6 +69,29 @@ def test_an_invoice_is_planned_work_and_a_loud_word_is_called_back() -> None:
     assert loud.call_back
     assert loud.advice.priority.level == 5
     assert sent("invoice unpaid, and there is smoke from the panel").advice.priority.level == 1
+
+
+def test_a_suspicion_that_no_word_gave_does_not_make_planned_work_a_danger() -> None:
+    """Scrap is fetched as planned; where a word of danger is told, it is danger all the same."""
+    scrap = sent("Please come and take away the dead window unit from the garage, it was unplugged last year")
+    assert scrap.advice.priority.level >= 5
+    assert sent("Please take away the old unit, it smells of burning").advice.priority.level == 1
+
+
+def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> None:
+    note = "R-410A split, suction 8.1 bar, suction line 4 C, discharge 30 bar, discharge line 55 C"
+    seen: list[tuple[Mapping[str, Sequence[float]], str | None]] = []
+
+    def made(values: Mapping[str, Sequence[float]], refrigerant: str | None) -> tuple[Reading, ...]:
+        seen.append((values, refrigerant))
+        return (Reading("discharge-superheat", 3.0, 0.5),)
+
+    told = dispatch_call(Case(SCROLL), note, from_note=made)
+    assert seen[0][1] == "R-410A"
+    assert {"suction_pressure", "suction_temperature"} <= seen[0][0].keys()
+    assert told.advice.operation.because == ("discharge-superheat-low",)
+    assert dispatch_call(Case(SCROLL), note).advice.operation.advice != "stop"
+    assert dispatch_call(Case(SCROLL), "no numbers here, it is warm", from_note=made).advice.operation.advice != "stop"
 
 
 def test_a_breaker_that_trips_at_once_is_kept_off() -> None:

@@ -144,9 +144,12 @@ def test_a_case_from_end_to_end_equals_the_library() -> None:
     assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME
 
 
-@pytest.mark.parametrize(("size", "seed"), [(7, 3), (7, 4), (15, 1), (20, 2), (25, 3), (25, 4)])
+@pytest.mark.parametrize(("size", "seed"), [(7, 3), (7, 4), (15, 1), (20, 2), (25, 3)])
 def test_a_ranking_over_everything_equals_the_library(size: int, seed: int) -> None:
-    """All modes and causes of the shipped knowledge at once, asked through the ordinary path."""
+    """All modes and causes of the shipped knowledge at once, asked through the ordinary path.
+
+    Some cases of 25 findings, seed 4 among them, keep the library busy for minutes.
+    """
     inquiry = inquire(knowledge(), simulate(knowledge(), Scenario(findings=(size, size)), 1, seed)[0].case)
     assert inquiry.posterior.exact
     assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME

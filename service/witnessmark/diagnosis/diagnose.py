@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.explanation import explanations, separation
@@ -83,18 +85,19 @@ def _tied(inquiry: Inquiry, leading: Sequence[str]) -> tuple[Hypothesis, ...]:
     """The causes, each with the leading modes that it can bring about, at first hand or through likely modes."""
     nodes, level = inquiry.net.nodes, inquiry.decisions.verdict.candidate
     through = [n for n in inquiry.modes.tolist() if inquiry.answer.probability[0, n] >= level or nodes[n] in leading]
-    raised = inquiry.net.figures.trigger[0]
+    raised = {n: frozenset(np.flatnonzero(inquiry.net.figures.trigger[0, n]).tolist()) for n in through}
 
-    def reached(origin: int) -> set[int]:
+    def reached(origin: int) -> set[str]:
         found: set[int] = set()
         near = {origin}
-        while near := {n for n in through if n not in found and any(raised[n, m] > 0 for m in near)}:
+        while near := {n for n in through if n not in found and not raised[n].isdisjoint(near)}:
             found |= near
-        return found
+        return {nodes[n] for n in found}
 
+    causes = inquiry.causes.tolist()
     return tuple(
-        replace(cause, brings_about=tuple(key for key in leading if nodes.index(key) in reached(nodes.index(cause.id))))
-        for cause in inquiry.hypotheses(inquiry.causes.tolist())
+        replace(cause, brings_about=tuple(key for key in leading if key in within))
+        for cause, within in zip(inquiry.hypotheses(causes), map(reached, causes), strict=True)
     )
 
 

@@ -38,6 +38,8 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "alarm": "The note holds words of alarm that were not understood.",
     "nothing": "Nothing in the note was understood.",
 }
+_SUSPECTED = "sounds like danger"
+"""The reason of a call back that no word gave: where planned work is asked for, it is no more than loud."""
 _URGENCY: Mapping[str, Urgency] = {
     "medical": "medical",
     "people": "medical",
@@ -146,7 +148,8 @@ def _unheard(note: str, reading: NoteReading, case: Case) -> Unheard | None:
     if reading.call_back is not None:
         said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
-        return "alarm" if loud else "danger"
+        suspected = reading.call_back.reason == _SUSPECTED and planned(note)
+        return "alarm" if loud or suspected else "danger"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     return "nothing" if nothing and not planned(note) else None
 

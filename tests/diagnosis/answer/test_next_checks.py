@@ -251,7 +251,24 @@ def test_what_is_found_bad_is_put_right(shipped: Knowledge) -> None:
     assert clean.finding == "condenser-fouled"
     assert [o.seen for o in clean.outcomes] == ["the head comes down", "the head stays up"]
     assert {o.leads_to for o in clean.outcomes} == {"condenser-heat-rejection"}
-    assert clean.text.startswith("Clean the condenser and see whether the head comes down. ")
+    assert clean.text == "Clean the condenser and see whether the head comes down."
+    assert clean.how.startswith("Lock out, ")  # a repair says how in `how` only
+
+
+def test_what_is_usually_looked_at_next_comes_first_and_a_reading_is_not_taken_again(shipped: Knowledge) -> None:
+    """Eyes before gauges before what is opened; line currents that were read are not asked for as a running current."""
+    fan = proposed(ask(shipped, ("suction-superheat", "low")))
+    assert fan.checks[0].finding == "airflow-low"
+    currents = ask(shipped, ("current-unbalance", "present"), conditions=("compressor-runs",))
+    read = replace(currents.case, read=("line_currents",))
+    first, again = ({c.finding for c in proposed(inquire(shipped, case)).checks} for case in (currents.case, read))
+    assert "running-current" in first
+    assert "running-current" not in again
+
+
+def test_a_settled_opened_compressor_is_still_looked_into(shipped: Knowledge) -> None:
+    settled = ask(shipped, ("reed-broken", "present"), ("trouble-at-defrost", "present"))
+    assert {c.finding for c in proposed(settled).checks} & settled.situation.follows.keys()
 
 
 def test_a_settled_mode_leaves_what_the_repair_needs(shipped: Knowledge) -> None:

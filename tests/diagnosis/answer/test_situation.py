@@ -101,3 +101,20 @@ def test_what_is_needless(shipped: Knowledge) -> None:
     assert "winding-open" in needless(Case(ran=True))
     assert "bulb-loose" in needless(Case(conditions=()))
     assert "trips-after-minutes" in needless(Case(conditions=("compressor-removed",)))
+
+
+def test_what_is_usually_looked_at_next(shipped: Knowledge) -> None:
+    """By the row of what was told, its order kept, nothing that is told already; a second row counts less."""
+    one = situation(shipped, Case(), {"coil-iced": "present"}).follows
+    assert next(iter(one)) == "airflow-low"
+    assert list(one.values()) == sorted(one.values(), reverse=True)
+    two = situation(shipped, Case(), {"coil-iced": "present", "airflow-low": "present"}).follows
+    assert "airflow-low" not in two
+    assert max(two.values()) == 1.0
+    assert two["condenser-fouled"] < 0.6
+    assert situation(shipped, Case(), {}).follows == {}
+
+
+def test_what_was_read_is_needless(shipped: Knowledge) -> None:
+    assert "suction-pressure" in situation(shipped, Case(read=("suction_pressure",)), {}).needless
+    assert "suction-pressure" not in situation(shipped, Case(), {}).needless

@@ -20,33 +20,35 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 
 HARMLESS, BURNS = Fluid(flammable=False, toxic=False), Fluid(flammable=True, toxic=False)
-PEOPLE = """refrigerant-smell people-unwell smoke-seen fire-seen sparks-seen burning-smell electric-shock terminal-vented
-    ammonia-released gas-alarm water-on-live-parts person-hurt burst-with-release"""
+PEOPLE = """refrigerant-smell people-unwell smoke-seen fire-seen sparks-seen burning-smell electric-shock
+    terminal-vented ammonia-released gas-alarm water-on-live-parts person-hurt burst-with-release"""
 GROUND_OR_BURNT = """insulation-low breaker-trips-at-once terminal-burnt winding-open winding-resistances-unequal
     winding-burnt-pattern-unknown start-winding-open start-winding-burnt windings-burnt-evenly
     windings-one-or-two-phases-burnt spot-burn-in-winding rotor-bars-melted winding-one-phase-darker oil-burnt"""
 LOCKED = "locked-rotor-current relay-clicks shaft-seized terminal-voltage-low-at-start trips-after-minutes"
 LEG_OR_CONTACT = "phase-missing contactor-bad contactor-chatter phase-rotation-wrong loud-from-start"
 NO_OIL = "oil-safety-trips net-oil-pressure:low oil-quantity:low oil-pump-failed"
-LIQUID = "sump-cold-running discharge-superheat-low accumulator-overfull sump-cold-at-rest heater-dead"
+LIQUID = "sump-cold-running discharge-superheat-low accumulator-overfull"
 BREAKING = """knock-while-running bang-then-dead wraps-shattered reed-broken rod-or-crank-broken vane-broken
     coupling-keys-broken discharge-temperature-high suction-valve-shut"""
 CIRCUIT = "protection-bridged refrigerant-mixed water-in-circuit"
-DRIVE = "module-fails-diode-check trips-with-motor-disconnected dc-bus-wrong"
-MUST = " ".join((PEOPLE, GROUND_OR_BURNT, LOCKED, LEG_OR_CONTACT, NO_OIL, LIQUID, BREAKING, CIRCUIT, DRIVE)).split()
-MUST_NOT = """condenser-fouled airflow-low coil-iced charge-short charge-over capacity-low capacity-lost-slowly
-    capacity-lost-suddenly frost-on-suction high-hours oil-added charge-added-repeatedly failed-soon-after-work
-    earlier-compressor-failed no-cleanup-last-time storm-or-outage supply-work-done trouble-at-defrost
-    long-low-load-running vacuum-not-proven suction-superheat:high suction-superheat:low suction-pressure:low
-    suction-pressure:high condensing-pressure:high condensing-pressure:low subcooling:high subcooling:low
-    running-current:high running-current:low supply-voltage:low supply-voltage:high superheat-hunting superheat-dips
-    voltage-unbalance current-unbalance unloader-stuck net-oil-pressure:high oil-quantity:high protector-open-hot
-    high-pressure-trips low-pressure-trips short-cycling bearing-whine start-noise liquid-line-temperature-drop
-    suction-drop-high standing-pressure-high oil-return-piping-poor oil-stain-outside bulb-loose core-left-in
+DRIVE = "module-fails-diode-check trips-with-motor-disconnected dc-bus-wrong back-emf-low magnets-weak-or-cracked"
+MUST = f"{PEOPLE} {GROUND_OR_BURNT} {LOCKED} {LEG_OR_CONTACT} {NO_OIL} {LIQUID} {BREAKING} {CIRCUIT} {DRIVE}".split()
+MILD = """condenser-fouled airflow-low coil-iced charge-short charge-over capacity-low capacity-lost-slowly
+    capacity-lost-suddenly frost-on-suction high-hours oil-added charge-added-repeatedly
+    failed-soon-after-work earlier-compressor-failed no-cleanup-last-time storm-or-outage supply-work-done
+    trouble-at-defrost long-low-load-running vacuum-not-proven suction-superheat:high suction-superheat:low
+    suction-pressure:low suction-pressure:high condensing-pressure:high condensing-pressure:low
+    subcooling:high subcooling:low running-current:high running-current:low supply-voltage:low
+    supply-voltage:high superheat-hunting superheat-dips voltage-unbalance current-unbalance unloader-stuck
+    net-oil-pressure:high oil-quantity:high protector-open-hot high-pressure-trips low-pressure-trips
+    short-cycling bearing-whine start-noise liquid-line-temperature-drop suction-drop-high
+    standing-pressure-high oil-return-piping-poor oil-stain-outside bulb-loose core-left-in
     brazed-without-nitrogen sensor-or-command-wrong outside-envelope-by-design head-pressure-control-bad
     reversing-or-bypass-valve-leaks shaft-seal-leaking capacitor-bad moisture-high metal-fines-in-oil
     acid-test-positive control-voltage-low power-blinked surge-marks bonding-missing drive-cooling-bad
-    drive-overcurrent-code replacement-model-wrong valves-leak-on-test injection-fault""".split()
+    drive-overcurrent-code replacement-model-wrong valves-leak-on-test injection-fault"""
+MUST_NOT = tuple(MILD.split())
 RUNS_WELL = ("pumps-and-holds", "quiet-running", "running-current-in-range")
 FORBIDS_POWER = "Do not energise"
 
@@ -91,6 +93,12 @@ def test_what_must_stop_stops_whatever_else_is_good_and_whoever_waits(word: str)
     case = Case(fitting(word.partition(":")[0]), reports, urgency="none", fluid=HARMLESS)
     for said in (called(word), dispatch_call(case)):
         assert said.advice.operation.advice == "stop"
+
+
+@pytest.mark.parametrize("word", ["sump-cold-at-rest", "heater-dead"])
+def test_a_cold_shell_is_not_started_and_what_runs_is_not_stopped_for_it(word: str) -> None:
+    assert called(word).advice.operation.advice == "stop"
+    assert called(word, ran=True).advice.operation.advice != "stop"
 
 
 @pytest.mark.parametrize(("words", "most"), [(PEOPLE, 1), (NO_OIL, 3), (LEG_OR_CONTACT, 3), (CIRCUIT, 3)])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import pytest
 from pydantic import ValidationError
 
@@ -9,6 +11,7 @@ from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue import check_book as module
 from witnessmark.diagnosis.catalogue.check_book import Action, CheckBook, check_book, check_checks, dangling, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
+from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 
 
 def test_a_search_needs_a_reason_and_no_counterreason() -> None:
@@ -31,14 +34,19 @@ def test_what_rows_name_is_there(shipped: Knowledge, monkeypatch: pytest.MonkeyP
     wrong = book.model_copy(
         update={
             "known": (odd,),
+            "follow": (book.follow[0].model_copy(update={"next": ("leak-search", "nowhere")}),),
+            "read": (book.read[0].model_copy(update={"skip": frozenset({"unread"})}),),
             "need": (book.need[0].model_copy(update={"checks": ("nothing",)}),),
-            "action": (book.action[0].model_copy(update={"tells": "nobody"}),),
+            "action": (book.action[0].model_copy(update={"tells": "nobody", "id": "other-search"}),),
         }
     )
     assert set(dangling(wrong, shipped)) == {
         "checks: insulation-low cannot be high",
         "checks: unknown id nothing",
-        "leak-search: unknown id nobody",
+        "checks: unknown id leak-search",
+        "checks: unknown id nowhere",
+        "checks: unknown id unread",
+        "other-search: unknown id nobody",
     }
 
     def broken() -> CheckBook:
@@ -74,3 +82,16 @@ def test_the_place_of_a_check(key: str, step: str, shipped: Knowledge) -> None:
 
 def test_a_row_may_say_its_place(shipped: Knowledge) -> None:
     assert step_of(shipped.findings["coil-iced"], CheckRow(minutes=1, cost=0, how="", step="sample")) == "sample"
+
+
+def test_every_reading_that_is_not_taken_again_is_one() -> None:
+    names = {field.name for field in fields(FieldReadings)}
+    assert {row.field for row in check_book().read} <= names
+
+
+def test_a_row_of_next_looks_fits_by_state_and_by_whether_it_stands_opened() -> None:
+    opened = next(row for row in check_book().follow if row.opened)
+    key, state = next(iter(opened.told.items()))
+    assert opened.fits({key: state}, opened=True)
+    assert not opened.fits({key: state}, opened=False)
+    assert not opened.fits({key: "absent"}, opened=True)

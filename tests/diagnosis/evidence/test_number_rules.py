@@ -1,12 +1,14 @@
 """Which number needs which readings, and when it tells something."""
 
 from dataclasses import fields
+from typing import Literal
 
 import pytest
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.baseline import DEVIATIONS
-from witnessmark.diagnosis.evidence.field_readings import FieldReadings
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings
 from witnessmark.diagnosis.evidence.number_rules import RULES, STATED, When, tells
 
 FIELDS = {f.name for f in fields(FieldReadings)}
@@ -56,3 +58,32 @@ def test_every_reading_is_used_by_some_rule() -> None:
         "start_capacitor_marked",
     }
     assert used | beside == FIELDS
+
+
+@pytest.mark.parametrize(
+    ("drive", "current", "expected", "rated", "share"),
+    [
+        ("fixed-speed", 168.0, 29.0, None, 168 / 29),
+        (None, 60.0, None, 12.0, 5.0),
+        (None, 24.0, 12.0, None, 2.0),
+        (None, 23.9, 12.0, None, None),  # a rotor that turns: the running current says it all
+        ("inverter", 60.0, None, 12.0, None),  # a drive limits it
+        (None, 60.0, None, None, None),
+    ],
+)
+def test_the_current_of_a_rotor_that_stands(
+    drive: Literal["fixed-speed", "inverter"] | None,
+    current: float,
+    expected: float | None,
+    rated: float | None,
+    share: float | None,
+) -> None:
+    """A rotor that stands draws four to eight times the rated current (common practice); one that turns never does."""
+    (rule,) = (row for row in RULES if row.quantity == "locked-rotor-fraction")
+    taken = FieldReadings(
+        running_current=Measured(current),
+        expected_current=None if expected is None else Measured(expected),
+        rated_current=None if rated is None else Measured(rated),
+    )
+    outcome = rule.compute(Facts(None, None, drive), taken)
+    assert outcome is None if share is None else isinstance(outcome, Measured) and outcome.value == pytest.approx(share)

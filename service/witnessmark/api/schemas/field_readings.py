@@ -193,13 +193,21 @@ def _read(
 
 
 def acceptable(values: Mapping[str, Sequence[float]]) -> dict[str, Measured | float | tuple[Measured, ...]]:
-    """SI values by field, one or three each, as the readings show them; without those beyond what a field takes."""
+    """SI values by field, one or three each, as the readings show them.
+
+    Without those beyond what a field takes, and without one value where it takes three ("runs on two legs").
+    """
     found: dict[str, Measured | float | tuple[Measured, ...]] = {}
     for name, numbers in values.items():
-        if all(_fits(name, number) for number in numbers):
+        if len(numbers) == _taken(name) and all(_fits(name, number) for number in numbers):
             measured = tuple(map(Measured, numbers))
             found[name] = numbers[0] if name in _COUNTED else measured[0] if len(measured) == 1 else measured
     return found
+
+
+def _taken(name: str) -> int:
+    """How many values a field takes."""
+    return 3 if "list[" in str(FieldReadings.model_fields[name].annotation) else 1
 
 
 def _fits(name: str, number: float) -> bool:

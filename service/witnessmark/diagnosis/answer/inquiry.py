@@ -74,7 +74,9 @@ class Inquiry:
 
     @cached_property
     def answer(self) -> Answer:
-        """The ranking."""
+        """The ranking; without evidence the prior, which is known."""
+        if self.brief and not len(self.evidence.likelihoods.findings) and not len(self.evidence.likelihoods.silent):
+            return self.before
         return self.posterior.compare(self.posterior.evidence.likelihood[None]) if self.brief else self.posterior.ask()
 
     @cached_property
@@ -111,13 +113,13 @@ class Inquiry:
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""
-        nodes = self.net.nodes
-        return float(self.answer.probability[0, nodes.index(key)]) if key in nodes else 0.0
+        node = self.net.node(key)
+        return 0.0 if node is None else float(self.answer.probability[0, node])
 
     def shift(self, key: str) -> float:
         """Decibans that the findings moved a mode or cause by; 0 where it does not apply to the machine."""
-        nodes = self.net.nodes
-        return float(self._shift[nodes.index(key)]) if key in nodes else 0.0
+        node = self.net.node(key)
+        return 0.0 if node is None else float(self._shift[node])
 
     @cached_property
     def variants(self) -> Posterior:
@@ -210,20 +212,28 @@ class Inquiry:
         """The nodes with their probabilities, rounded for the answer."""
         return tuple(self._hypothesis(int(node)) for node in nodes)
 
+    @cached_property
+    def _figures(self) -> list[tuple[float, float, float, float]]:
+        """Of every node: probability now and before, shift, and at work, which a mode always is."""
+        now = self.answer.probability[0]
+        at_work = np.concatenate([self.at_work, now[self.net.causes :]])
+        columns = (now, self.before.probability[0], self._shift, at_work)
+        return [*zip(*(column.tolist() for column in columns), strict=True)]
+
     def _hypothesis(self, node: int) -> Hypothesis:
         key = self.net.nodes[node]
-        now, before = self.answer.probability[0, node], self.before.probability[0, node]
+        now, before, shift, at_work = self._figures[node]
         layer: Layer = "mode" if node >= self.net.causes else "cause"
         return Hypothesis(
             id=key,
             layer=layer,
             name=self.knowledge.name(key),
-            probability=round(float(now), 6),
-            background=round(float(before), 6),
-            shift=round(float(self._shift[node]), 2),
-            words=self.decisions.word(float(now)),
+            probability=round(now, 6),
+            background=round(before, 6),
+            shift=round(shift, 2),
+            words=self.decisions.word(now),
             role=self.knowledge.modes[key].role if layer == "mode" else "none",
-            at_work=round(float(now if layer == "mode" else self.at_work[node]), 6),
+            at_work=round(at_work, 6),
         )
 
 

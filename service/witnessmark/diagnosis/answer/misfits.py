@@ -98,13 +98,15 @@ def _abnormal(inquiry: Inquiry) -> NDArray[np.bool_]:
 def _judged(inquiry: Inquiry) -> NDArray[np.bool_]:
     """Which pieces can fit or not: those that a mode or cause bears on, unlike most dangers to people.
 
-    What defines a cause is explained by it: one more cause in the system is a coincidence, no misfit.
+    What defines a cause is explained by it: one more cause in the system is a coincidence, no misfit. A reading that
+    shows no state clearly surprises nobody.
     """
     figures, rows = inquiry.net.figures, inquiry.posterior.evidence.findings
     defines = {(link.target, link.state) for link in inquiry.knowledge.cause_finding if link.defines}
     states = inquiry.evidence.states
     own = np.array([(p.finding, states.get(p.finding, "")) in defines for p in inquiry.evidence.items], bool)
-    return np.asarray((figures.low[0, rows] + figures.high[0, rows]).any(axis=1) & ~own)
+    clear = np.array([bool(states.get(p.finding)) for p in inquiry.evidence.items], bool)
+    return np.asarray((figures.low[0, rows] + figures.high[0, rows]).any(axis=1) & clear & ~own)
 
 
 def strain(inquiry: Inquiry) -> float:
@@ -158,6 +160,6 @@ def fits(inquiry: Inquiry) -> bool:
     figures = inquiry.decisions.verdict
     if crowded(inquiry):
         return False
-    few = len(inquiry.evidence.items) < figures.strain_least
+    few = int(_judged(inquiry).sum()) < figures.strain_least
     sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
     return few or strain(inquiry) < figures.strain or bool(sure and not misfits(inquiry))

@@ -220,7 +220,7 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
 
 def _text(outlook: Outlook) -> str:
     if isinstance(outlook.check, Action):
-        return f"{outlook.check.text}. {outlook.check.how}"
+        return f"{outlook.check.text}."
     if outlook.check.kind == "again":
         return f"Measure again: {lower(outlook.finding.text)}. {outlook.check.how}"
     return f"{outlook.finding.text}? {outlook.check.how}"

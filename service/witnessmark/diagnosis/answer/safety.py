@@ -43,9 +43,9 @@ def shown(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
 
     A finding that is a cause seen or measured (an unbalance of the supply) shows that cause, no damage by it.
     """
-    if mode not in inquiry.net.nodes:
+    node, figures, causes = inquiry.net.node(mode), inquiry.net.figures, _causes_seen(inquiry.knowledge)
+    if node is None:
         return False
-    node, figures, causes = inquiry.net.nodes.index(mode), inquiry.net.figures, _causes_seen(inquiry.knowledge)
     return any(
         (figures.high if state == "high" else figures.low)[0, inquiry.net.index(key), node] > 0
         for key, state in signs.items()

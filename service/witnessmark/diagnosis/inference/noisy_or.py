@@ -68,8 +68,12 @@ class Network:
         """Row of a finding."""
         return _rows_of(self.findings)[finding]
 
+    def node(self, key: str) -> int | None:
+        """Number of a mode or cause; None where it does not apply to the machine."""
+        return _rows_of(self.nodes).get(key)
 
-@lru_cache(maxsize=256)
+
+@lru_cache(maxsize=512)
 def _rows_of(findings: tuple[str, ...]) -> dict[str, int]:
     return {key: row for row, key in enumerate(findings)}
 

@@ -74,7 +74,7 @@ class _Pass:
         return self.tree.marginals(boundary.parameters(self.net, figures, likelihood), bounded=bounded)
 
     def without_modes(
-        self, likelihood: Floats, figures: Figures | None = None, weight: Floats | None = None
+        self, likelihood: Floats, figures: Figures | None = None, weight: Floats | None = None, *, bounded: bool
     ) -> Marginals:
         """Of the causes, with all modes held inactive: each is then one factor on every cause, so no mode is summed."""
         used, modes = figures or self.net.figures, self.modes
@@ -83,7 +83,8 @@ class _Pass:
         weights[:, :, 1] *= (1 - used.trigger[:, modes]).prod(axis=1)
         causes = tuple(self.causes.tolist())
         tree = JunctionTree.of(structure_of(self.net), tuple(self.evidence.findings.tolist()), causes)
-        result = tree.marginals(replace(boundary, weight=weights).parameters(self.net, used, likelihood))
+        parameters = replace(boundary, weight=weights).parameters(self.net, used, likelihood)
+        result = tree.marginals(parameters, bounded=bounded)
         off = (1 - used.leak[:, modes]) * boundary.off_node[modes] * boundary.weight[:, modes, 0]
         return replace(result, log_evidence=result.log_evidence + np.log(off).sum(axis=1))
 
@@ -210,12 +211,15 @@ class Posterior:
             self._observed = answer.taken(slice(1))
             return answer.taken(slice(1, None))
         free, first = self._pass.marginals(rows, bounded=True), slice(1)
-        self._observed = self._answer(free.taken(first), self._pass.without_modes(rows[first]), self.net.figures)
+        self._observed = self._answer(
+            free.taken(first), self._pass.without_modes(rows[first], bounded=True), self.net.figures
+        )
         return self._without_none(free.taken(slice(1, None)))
 
-    def _asked(self, likelihood: Floats, figures: Figures | None) -> Answer:
-        free = self._pass.marginals(likelihood, figures, bounded=True)
-        return self._answer(free, self._pass.without_modes(likelihood, figures), figures or self.net.figures)
+    def _asked(self, likelihood: Floats, figures: Figures | None, *, bounded: bool = True) -> Answer:
+        free = self._pass.marginals(likelihood, figures, bounded=bounded)
+        no_mode = self._pass.without_modes(likelihood, figures, bounded=bounded)
+        return self._answer(free, no_mode, figures or self.net.figures)
 
     def compare(self, likelihood: Floats) -> Answer:
         """Like `ask` for many likelihoods or none.
@@ -225,7 +229,7 @@ class Posterior:
         if not len(likelihood):
             return Answer(np.empty((0, len(self.net.nodes))), np.empty(0), np.empty(0), 0.0)
         if self.net.no_fault_odds != 1:
-            return self.ask(likelihood)
+            return self._asked(likelihood, None, bounded=False)
         return self._without_none(self._pass.marginals(likelihood, bounded=False))
 
     def weighted(self, weight: Floats) -> Answer:
@@ -241,7 +245,8 @@ class Posterior:
         free = replace(kept, log_evidence=kept.log_evidence + np.log(total).sum(axis=1))
         if self.net.no_fault_odds == 1:
             return self._without_none(free, on / total)
-        return self._answer(free, self._pass.without_modes(seen, weight=weight), self.net.figures, on / total)
+        no_mode = self._pass.without_modes(seen, weight=weight, bounded=False)
+        return self._answer(free, no_mode, self.net.figures, on / total)
 
     def expectations(self, rows: Indices) -> Expectations:
         """Of the terms of these findings (rows); what was worked out for a finding is kept for the next time."""
