@@ -49,7 +49,8 @@ def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
     """Wordings of lists of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
     places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality == 1]
     hidden = _harmless(sentence) if places else {}
-    return [(name, p) for name, p in places if not _within(p, hidden)]
+    words = [(name, p, frozenset(range(p.start, p.end))) for name, p in places]
+    return [(name, p) for name, p, tokens in words if all(o <= tokens for k in tokens for o, _ in hidden.get(k, ()))]
 
 
 def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:

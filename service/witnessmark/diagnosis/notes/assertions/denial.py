@@ -159,6 +159,8 @@ def _on_its_beginning(scope: Scope, cue: Cue, mention: Mention, begins: int) -> 
     denies a thing by name (`not the contactor contacts welded`).
     """
     tokens, topics, weighing = scope.sentence.tokens, scope.sentence.topics, scope.weighing(mention)
+    if mention.hazard and tokens[cue.end - 1].stem == "without" and min(mention.tokens) < cue.start:
+        return "open"  # `NH3, without a mask`
     ends = {c.start for c in scope.of("termination")} | {k for k, t in enumerate(tokens) if t.stem in _ANDS}
     if any(begins < k < max(weighing) and k not in mention.tokens for k in ends):
         return "open"
