@@ -59,6 +59,11 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
     return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
 
 
+def harmless_words(sentence: Sentence) -> frozenset[int]:
+    """The tokens that something harmless explains."""
+    return frozenset(_harmless(sentence))
+
+
 def sounds_grave(clause: Clause) -> bool:
     """Whether some word of the clause is grave, or sounds so to whoever wrote down what is harmless."""
     return any(name in clause.sentence.places for name in grave()) or bool(_harmless(clause.sentence))
