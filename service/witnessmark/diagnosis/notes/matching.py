@@ -94,7 +94,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    clauses, language, numbers = _clauses(text), language_of(text), numbers_in(text)
+    clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     listening = Listening(clauses)
     ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
@@ -117,13 +117,13 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
-    return _ruled(_clauses(text), numbers_in(text), ANY_MACHINE)
+    return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
 def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
-    return telling(_ruled(_clauses(text), numbers, ANY_MACHINE), numbers)
+    return telling(_ruled(clauses_of(text), numbers, ANY_MACHINE), numbers)
 
 
 def _parts(text: str) -> list[Sentence]:
@@ -131,7 +131,8 @@ def _parts(text: str) -> list[Sentence]:
     return [*sentences(tokens(text, words.lexicon), words)]
 
 
-def _clauses(text: str) -> list[tuple[Clause, Told]]:
+def clauses_of(text: str) -> list[tuple[Clause, Told]]:
+    """The clauses of a note, each with the machine that its words are told of."""
     parts = _parts(text)
     return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]
 
