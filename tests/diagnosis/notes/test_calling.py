@@ -43,7 +43,7 @@ def test_a_reader_that_hears_danger_in_calm_words_is_not_believed(text: str, wor
     ("text", "words"),
     [
         ("smoke from the panel", ("smoke", "panel")),
-        ("no smoke but everyone in there keels over", ("everyone", "keels", "over")),
+        ("no smoke but everyone in there goes swimmy", ("everyone", "goes", "swimmy")),
         ("not sure whether it is smoke", ("smoke",)),
     ],
 )
@@ -57,14 +57,14 @@ def test_a_finding_that_is_no_danger_is_not_judged_here() -> None:
 
 
 def test_what_it_hardly_hears_denied_is_dropped_where_something_is_denied() -> None:
-    assert not believed("not cold, keels over", "smoke-seen", "absent", 0.6, "keels")
-    assert believed("cold, keels over", "smoke-seen", "absent", 0.6, "keels")
+    assert not believed("not cold, goes swimmy", "smoke-seen", "absent", 0.6, "swimmy")
+    assert believed("cold, goes swimmy", "smoke-seen", "absent", 0.6, "swimmy")
 
 
 def test_a_faint_hazard_needs_a_grave_word_in_a_long_note() -> None:
-    assert not believed(f"somebody keels over.{LONG}", "people-unwell", "present", 0.5, "keels")
-    assert believed(f"somebody keels over.{LONG}", "people-unwell", "present", 0.7, "keels")
-    assert believed("somebody keels over", "people-unwell", "present", 0.5, "keels")
+    assert not believed(f"somebody goes swimmy.{LONG}", "people-unwell", "present", 0.5, "swimmy")
+    assert believed(f"somebody goes swimmy.{LONG}", "people-unwell", "present", 0.7, "swimmy")
+    assert believed("somebody goes swimmy", "people-unwell", "present", 0.5, "swimmy")
 
 
 def test_ammonia_is_released_only_where_something_says_so() -> None:
@@ -89,16 +89,16 @@ class Hears:
 @pytest.mark.parametrize(
     ("text", "score", "called"),
     [
-        ("my nephew keels over", 0.1, True),
-        ("my nephew keels over", 0.08, False),
-        (f"breaker trips every time. my nephew keels over.{LONG}", 0.11, False),
-        (f"breaker trips every time. my nephew keels over.{LONG}", 0.13, True),
-        ("la camara no enfria y el sobrino keels con la puerta abierta", 0.2, False),
-        ("la camara no enfria y el sobrino keels con la puerta abierta", 0.31, True),
+        ("my nephew goes swimmy", 0.1, True),
+        ("my nephew goes swimmy", 0.08, False),
+        (f"breaker trips every time. my nephew goes swimmy.{LONG}", 0.11, False),
+        (f"breaker trips every time. my nephew goes swimmy.{LONG}", 0.13, True),
+        ("la camara no enfria y el sobrino swimmy con la puerta abierta", 0.2, False),
+        ("la camara no enfria y el sobrino swimmy con la puerta abierta", 0.31, True),
     ],
 )
 def test_without_a_grave_word_more_is_asked_of_it(
-    text: str, score: float, called: bool, monkeypatch: pytest.MonkeyPatch
+    text: str, score: float, *, called: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(matching, "shipped", lambda: Hears("keels", score))
+    monkeypatch.setattr(matching, "shipped", lambda: Hears("swimmy", score))
     assert (read_note(text).call_back is not None) == called
