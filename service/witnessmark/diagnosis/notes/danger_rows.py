@@ -30,9 +30,10 @@ class HarmlessRow(SlotRow):
 
 
 class DangerRow(SlotRow):
-    """What tells a hazard."""
+    """What tells a hazard. faint: only a candidate, which fires its rule all the same."""
 
     finding: str
+    faint: bool = False
 
 
 class AlarmWords(Row):
@@ -73,12 +74,14 @@ class Sign:
     slots: tuple[tuple[tuple[str, ...], bool], ...]
     within: int
     firm: bool = False
+    faint: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words, danger and harmless."""
-    danger = (Sign(row.finding, _slots(words), row.within) for row in DANGER().danger for words in row.words)
+    rows = ((row, words) for row in DANGER().danger for words in row.words)
+    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint) for row, words in rows)
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     return (*danger, *harmless)
 

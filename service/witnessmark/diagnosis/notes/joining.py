@@ -9,7 +9,7 @@ from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
-from witnessmark.diagnosis.notes.telling import BECAUSE
+from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _ELSEWHERE = "other machine"
@@ -43,7 +43,9 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
     kept |= _contradictory(ruled)
     stay = [_doubted(m, best.get(m.finding)) for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
-    learned = [_match(one, ruled, text) for finding, one in best.items() if finding not in held]
+    danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
+    left = [one for finding, one in best.items() if finding not in held]
+    learned = [_match(one, ruled, text) for one in left if one.outcome == "present" or one.finding not in danger]
     matches = [_told_twice(m, there) for m in (*stay, *learned)]
     return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
 

@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, as
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts
-from witnessmark.diagnosis.notes.beside.language import SPANISH, Language, language_of
+from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.joining import joined
@@ -99,7 +99,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     heard = listening.believable(heard)
-    merged = _with_learned(ruled, heard, text, language) if language.read else [*_unread(ruled)]
+    merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
@@ -143,13 +143,9 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
     return _merged(match for found in of_parts for match in found)
 
 
-def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, language: Language) -> list[Match]:
-    """What the learned reader makes of what the rules take from the note.
-
-    Danger stands as the rules hear it, and in Spanish, of which the reader learned little, all that they believe.
-    """
-    stands = language.name == SPANISH
-    kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or (stands and m.score >= THRESHOLD))
+def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
+    """What the learned reader makes of what the rules take from the note; danger stands as the rules hear it."""
+    kept = frozenset(m.finding for m in ruled if is_danger(m.finding))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
 
 
