@@ -49,7 +49,8 @@ def test_below_the_level_nobody_is_rung(monkeypatch: pytest.MonkeyPatch) -> None
 def test_a_rule_that_fires_says_more_than_a_call_back(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(matching, "shipped", Fearful)
     assert reason("smoke from the panel") is None
-    assert reason("no smoke from the panel") == "sounds like danger", "a denial that the reader does not believe"
+    assert reason("no smoke from the panel") is None, "a denial that is clear"
+    assert reason("swimmy in the head but no smoke") == "sounds like danger", "words that no denial reaches"
 
 
 def test_a_language_that_is_not_read_is_not_judged(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
-from witnessmark.diagnosis.notes.matching import alarming
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.telling import as_ruled
 
@@ -98,8 +98,23 @@ def test_what_the_reader_has_not_learned_stays() -> None:
 
 
 def test_the_surest_way_of_telling_counts() -> None:
-    heard = (hears("coil-iced", "present", 0.6), hears("coil-iced", "absent", 0.95), hears("coil-iced", "low", 0.3))
-    assert states(heard=heard) == {"coil-iced": "absent"}
+    heard = (hears("coil-iced", "present", 0.95), hears("coil-iced", "absent", 0.6), hears("coil-iced", "low", 0.3))
+    assert states(heard=heard) == {"coil-iced": "present"}
+
+
+def test_what_one_sentence_denies_and_another_tells_as_there_is_unclear() -> None:
+    """The worst wrong answer: `rear half no cold` lost behind `front half cools ok`."""
+    heard = (hears("coil-iced", "present", 0.4), hears("coil-iced", "absent", 0.99))
+    assert states(heard=heard) == {"coil-iced": "unknown"}
+    assert states(ICE, heard=heard) == {"coil-iced": "unknown"}
+    assert states(replace(ICE, quantity="temperature"), heard=heard) == {"coil-iced": "absent"}, "a number decides"
+
+
+def test_where_the_rules_hear_no_other_machine_there_is_none() -> None:
+    """`compressor in the office ceiling knocks`: where a machine stands is no reason for doubt."""
+    there = replace(ICE, state="present")
+    (match,) = joined([there], [hears("coil-iced", "other machine", 0.5)], TEXT, frozenset())
+    assert (match.state, match.score) == ("present", 0.9)
 
 
 def test_what_is_told_of_another_time_or_machine_is_unknown_and_says_why() -> None:

@@ -11,7 +11,7 @@ import pytest
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.danger_rows import DANGER
-from witnessmark.diagnosis.notes.phrase_rows import PHRASES, Phrases
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, Phrases
 from witnessmark.diagnosis.notes.vocabulary import (
     Pattern,
     Slot,
@@ -112,13 +112,23 @@ def test_wording_of_what_does_not_exist_is_refused(monkeypatch: pytest.MonkeyPat
         phrase=[{"findings": ["apparent-charm"], "words": ["OIL black"]}],
         topic=[{"findings": ["oil-burnt"], "words": ["OIL"], "bad": ["oil-sour"]}],
     )
+    foreign = SPANISH().model_copy(update={"concepts": {"OIL": ("aceite",), "GOSSIP": ("chisme",)}, "phrase": ()})
     monkeypatch.setattr("witnessmark.diagnosis.notes.vocabulary.PHRASES", lambda: wrong)
+    monkeypatch.setattr("witnessmark.diagnosis.notes.vocabulary.SPANISH", lambda: foreign)
     with pytest.raises(DataError) as caught:
         check_phrases()
     assert caught.value.faults == (
-        "phrases.toml: unknown finding apparent-charm",
-        "phrases.toml: unknown finding oil-sour",
+        "phrases.toml, spanish.toml: unknown finding apparent-charm",
+        "phrases.toml, spanish.toml: unknown finding oil-sour",
+        "spanish.toml: unknown concept GOSSIP",
     )
+
+
+def test_words_of_another_language_are_found_and_no_misspelt_word_is_taken_for_one() -> None:
+    words = vocabulary()
+    assert words.wordings.further["cojinet"].names == ["BEARING"]
+    assert "cojinet" not in words.lexicon.stems
+    assert words.lexicon.correct("cojinet") == ("cojinet", 1.0)
 
 
 def test_concepts_form_a_tree_of_stems() -> None:

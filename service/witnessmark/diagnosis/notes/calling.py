@@ -17,8 +17,8 @@ from typing_extensions import TypeAliasType
 from witnessmark.diagnosis.notes.assertions.assertion import Kind, assertion
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
-from witnessmark.diagnosis.notes.beside.language import ENGLISH, Language
-from witnessmark.diagnosis.notes.danger import alarm_mentions, hazards, sounds_grave
+from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
+from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
@@ -44,9 +44,14 @@ _ALARMING_HAZARD = frozenset({"doubtful", "other machine", "unclear", "not check
 """Danger at another machine, or of which the subject is open, is danger to people all the same."""
 _OPEN: frozenset[Kind] = frozenset({"present", "doubt", "other machine", "unclear", "not checked"})
 """How words of danger are told that nobody may pass over."""
-_WITHOUT_A_WORD = {True: 0.12, False: 0.3}
-"""Score from which the learned reader is followed where no word is grave: in English, where the rest of the note was
-understood; in another language, of which it learned little."""
+_WITHOUT_A_WORD = 0.12
+"""Score from which the learned reader is followed where no word is grave and a longer note was understood otherwise."""
+_WITHOUT_A_WORD_OF_ANOTHER = 0.3
+"""The same in another language than English, of which it learned little."""
+_DENYING = ("~negation", "~backward-negation", "~closing-negation")
+_ASIDE = ("~history", "~resolved", "~hypothetical", "~advice", "~norm", "~replaced", "~well-now")
+_SHORT = 40
+"""Tokens of a note so short that whatever sounds like danger may be all that it is about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,29 +69,46 @@ class Listening:
     clauses: Sequence[tuple[Clause, Told]]
 
     @cached_property
-    def calm(self) -> list[Clause]:
-        """Clauses that have grave words of which each is explained, denied, long past or only possible."""
+    def calm(self) -> list[tuple[Clause, frozenset[int]]]:
+        """Clauses that sound grave and in which every such word is explained, denied, long past or only possible.
+
+        With the tokens of those words, and of all that means nothing.
+        """
         sounding = ((clause, by) for clause, by in self.clauses if sounds_grave(clause))
-        return [clause for clause, by in sounding if not _open(clause, by, alarm_mentions(clause, *grave()))]
+        words = ((clause, by, alarm_mentions(clause, *grave())) for clause, by in sounding)
+        return [(clause, _settled(clause, told)) for clause, by, told in words if not _open(clause, by, told)]
 
     @cached_property
     def wordless(self) -> list[Clause]:
         """Clauses in which no word is grave."""
         return [clause for clause, _ in self.clauses if not sounds_grave(clause)]
 
+    @cached_property
+    def long(self) -> bool:
+        """Whether the note tells of more than whatever danger may be in it."""
+        return sum(len(clause.sentence.tokens) for clause, _ in self.clauses) > _SHORT
+
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
         """What the learned reader heard, without danger that the words of the note do not bear."""
         return [one for one in heard if not (_speaks_of_danger(one) and self._unfounded(one))]
 
     def _unfounded(self, one: Heard) -> bool:
-        """Hardly heard as denied; in calm clauses alone; a faint hazard without a grave word, or one that needs one."""
+        """Words that are all told calmly; hardly heard as denied; faint without a grave word; without what it needs."""
+        within = [clause for clause, _ in self.clauses if _in(one, clause)]
+        if self._calmly(one):
+            return True
         hardly = one.outcome == "absent" and one.score < DENIAL
-        faint = one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
-        needed = needs().get(one.finding, ())
-        beside = [
-            name for clause, _ in self.clauses if _in(one, clause) for name in needed if name in clause.sentence.places
-        ]
-        return hardly or faint or bool(needed and not beside) or _only_in(one, self.calm)
+        if hardly and any(name in clause.sentence.places for clause in within for name in _DENYING):
+            return True
+        if self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless):
+            return True
+        needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
+        return bool(needed) and not any(name in clause.sentence.places for clause in within for name in needed)
+
+    def _calmly(self, one: Heard) -> bool:
+        """Whether it is heard in calm clauses alone, and a third of its words at least are those that make them so."""
+        places = [_settled_at(start, self.calm) for start, _ in one.named]
+        return None not in places and 3 * sum(place is True for place in places) >= len(places)
 
     def call_back(
         self, heard: Sequence[Heard], level: float, found: Sequence[Match], language: Language
@@ -116,14 +138,13 @@ class Listening:
         self, heard: Sequence[Heard], level: float, found: Sequence[Match], language: Language
     ) -> CallBack | None:
         """Where the learned reader hears danger and no rule for danger fires."""
-        english = language.name == ENGLISH
-        weak = not english or any(m.score >= THRESHOLD for m in found)
-        least = _WITHOUT_A_WORD[english] if weak else level
-        sounds = [
-            one
-            for one in heard
-            if one.finding == DANGER and one.score >= (max(level, least) if _only_in(one, self.wordless) else level)
-        ]
+        least = level
+        if language.name not in {ENGLISH, UNCERTAIN}:
+            least = max(level, _WITHOUT_A_WORD_OF_ANOTHER)
+        elif self.long and any(m.score >= THRESHOLD for m in found):
+            least = max(level, _WITHOUT_A_WORD)
+        dangers = [one for one in heard if one.finding == DANGER]
+        sounds = [one for one in dangers if one.score >= (least if _only_in(one, self.wordless) else level)]
         words = [excerpt for one in sounds for excerpt in excerpts(one.named, self.clauses[0][0].text)]
         return CallBack("sounds like danger", tuple(words[:_SHOWN])) if sounds else None
 
@@ -142,6 +163,21 @@ def _open(clause: Clause, by: Told, words: Sequence[Mention]) -> list[Mention]:
     scope = Scope(clause, (*dangers, *words), by)
     whole = [(word, [h for h in dangers if word.tokens <= h.tokens] or [word]) for word in words]
     return [word for word, told in whole if any(assertion(scope, mention).kind in _OPEN for mention in told)]
+
+
+def _settled(clause: Clause, words: Sequence[Mention]) -> frozenset[int]:
+    """The tokens of words of danger, of what explains them and of what denies, and those that mean nothing."""
+    dangers = (mention.tokens for mention in (*words, *hazards(clause)))
+    cues = clause.sentence.positions(*_DENYING, *_ASIDE)
+    return clause.sentence.idle.union(harmless_words(clause.sentence), cues, *dangers)
+
+
+def _settled_at(start: int, calm: Sequence[tuple[Clause, frozenset[int]]]) -> bool | None:
+    """Whether the word that begins there settles a calm clause; None where it stands in none."""
+    for clause, settled in calm:
+        if clause.start <= start < clause.end:
+            return bool(settled & clause.tokens_of(start, start + 1))
+    return None
 
 
 def _speaks_of_danger(one: Heard) -> bool:

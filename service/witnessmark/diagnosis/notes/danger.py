@@ -17,7 +17,8 @@ from witnessmark.diagnosis.notes.danger_rows import Sign, grave, signs, undefine
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
-SCORE = 0.9
+SCORE, FAINT = 0.9, 0.5
+"""Of a hazard, and of what sounds like one: a candidate, which fires its rule all the same."""
 Hidden = Mapping[int, Collection[tuple[frozenset[int], bool]]]
 """Tokens that something harmless explains, with the words that explain them, and whether they do so firmly."""
 _TOUCHING = 2
@@ -38,10 +39,11 @@ def hazards(clause: Clause) -> list[Mention]:
     sentence = clause.sentence
     hidden = _harmless(sentence)
     heard: dict[tuple[str, int], Mention] = {}
-    for sign in _possible(sentence):
+    for sign in sorted(_possible(sentence), key=lambda sign: sign.faint):
         if sign.finding:
             for tokens in _found(sentence, sign, hidden):
-                heard.setdefault((sign.finding, min(tokens)), _mention(clause, sign.finding, tokens))
+                one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE)
+                heard.setdefault((sign.finding, min(tokens)), one)
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
 
 
@@ -49,7 +51,8 @@ def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:
     """Wordings of lists of alarm words, well spelt, that nothing harmless explains; how they are told is open."""
     places = [(name, p) for name in names for p in sentence.places.get(name, ()) if p.quality == 1]
     hidden = _harmless(sentence) if places else {}
-    return [(name, p) for name, p in places if not _within(p, hidden)]
+    words = [(name, p, frozenset(range(p.start, p.end))) for name, p in places]
+    return [(name, p) for name, p, tokens in words if all(o <= tokens for k in tokens for o, _ in hidden.get(k, ()))]
 
 
 def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
@@ -58,16 +61,21 @@ def alarm_mentions(clause: Clause, *names: str) -> list[Mention]:
     return [_mention(clause, name, frozenset(range(p.start, p.end))) for name, p in words]
 
 
+def harmless_words(sentence: Sentence) -> frozenset[int]:
+    """The tokens that something harmless explains."""
+    return frozenset(_harmless(sentence))
+
+
 def sounds_grave(clause: Clause) -> bool:
     """Whether some word of the clause is grave, or sounds so to whoever wrote down what is harmless."""
     return any(name in clause.sentence.places for name in grave()) or bool(_harmless(clause.sentence))
 
 
-def _mention(clause: Clause, finding: str, tokens: frozenset[int]) -> Mention:
+def _mention(clause: Clause, finding: str, tokens: frozenset[int], score: float = SCORE) -> Mention:
     of_clause = clause.sentence.tokens
     quality = min(of_clause[k].quality for k in tokens)
     start, end = of_clause[min(tokens)].start, of_clause[max(tokens)].end
-    return Mention(finding, start, end, round(SCORE * quality, 3), "present", tokens, hazard=True)
+    return Mention(finding, start, end, round(score * quality, 3), "present", tokens, hazard=True)
 
 
 def _harmless(sentence: Sentence) -> Hidden:

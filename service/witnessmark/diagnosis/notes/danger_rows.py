@@ -30,9 +30,10 @@ class HarmlessRow(SlotRow):
 
 
 class DangerRow(SlotRow):
-    """What tells a hazard."""
+    """What tells a hazard. faint: only a candidate, which fires its rule all the same."""
 
     finding: str
+    faint: bool = False
 
 
 class AlarmWords(Row):
@@ -40,7 +41,7 @@ class AlarmWords(Row):
 
     not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
-    learned reader is believed to hear the hazard.
+    learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does.
     """
 
     words: tuple[str, ...]
@@ -48,6 +49,7 @@ class AlarmWords(Row):
     not_heard: tuple[str, ...]
     grave: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
+    needs_if_faint: dict[str, tuple[str, ...]]
 
 
 class Danger(Row):
@@ -72,12 +74,14 @@ class Sign:
     slots: tuple[tuple[tuple[str, ...], bool], ...]
     within: int
     firm: bool = False
+    faint: bool = False
 
 
 @cache
 def signs() -> tuple[Sign, ...]:
     """Every row of words, danger and harmless."""
-    danger = (Sign(row.finding, _slots(words), row.within) for row in DANGER().danger for words in row.words)
+    rows = ((row, words) for row in DANGER().danger for words in row.words)
+    danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint) for row, words in rows)
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
     return (*danger, *harmless)
 
@@ -103,14 +107,17 @@ def grave() -> tuple[str, ...]:
 
 
 @cache
-def needs() -> dict[str, tuple[str, ...]]:
-    """The names of the concepts of which hazards need a word."""
-    return {finding: tuple(MARK + name for name in names) for finding, names in DANGER().alarm.needs.items()}
+def needs(*, faint: bool) -> dict[str, tuple[str, ...]]:
+    """The names of the concepts of which hazards need a word. faint: where the learned reader hardly hears them."""
+    needed = {**DANGER().alarm.needs, **(DANGER().alarm.needs_if_faint if faint else {})}
+    return {finding: tuple(MARK + name for name in names) for finding, names in needed.items()}
 
 
 def _names() -> Iterator[str]:
     alarm = DANGER().alarm
-    yield from (MARK + name for names in (alarm.grave, *alarm.needs.values()) for name in names)
+    yield from (
+        MARK + name for names in (alarm.grave, *alarm.needs.values(), *alarm.needs_if_faint.values()) for name in names
+    )
     for sign in signs():
         for names, _ in sign.slots:
             yield from names
@@ -118,7 +125,7 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger} | DANGER().alarm.needs.keys()
+    named = {row.finding for row in DANGER().danger} | needs(faint=True).keys()
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -9,7 +9,7 @@ from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD
-from witnessmark.diagnosis.notes.telling import BECAUSE
+from witnessmark.diagnosis.notes.telling import BECAUSE, is_danger
 
 _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _ELSEWHERE = "other machine"
@@ -32,16 +32,28 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
     findings that the reader has not learned stay.
     """
     best: dict[str, Heard] = {}
+    there: set[str] = set()
     for one in heard:
         if one.finding == DANGER:
             continue
+        if one.outcome == "present" and one.score >= FAINTEST:
+            there.add(one.finding)
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
     stay = [_doubted(m, best.get(m.finding)) for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
-    learned = [_match(one, ruled, text) for finding, one in best.items() if finding not in held]
-    return sorted([*stay, *learned], key=lambda m: (m.words[0].start, m.finding, m.state))
+    danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
+    left = [one for finding, one in best.items() if finding not in held]
+    learned = [_match(one, ruled, text) for one in left if one.outcome == "present" or one.finding not in danger]
+    matches = [_told_twice(m, there) for m in (*stay, *learned)]
+    return sorted(matches, key=lambda m: (m.words[0].start, m.finding, m.state))
+
+
+def _told_twice(match: Match, there: Iterable[str]) -> Match:
+    """The match; unclear where words deny what another sentence tells as there (`rear no cold, front cools ok`)."""
+    turned = match.state == "absent" and not match.quantity and match.finding in there
+    return replace(match, state="unknown", unknown_because="unclear") if turned else match
 
 
 def _doubted(match: Match, heard: Heard | None) -> Match:

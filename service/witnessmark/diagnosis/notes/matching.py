@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, as
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts
-from witnessmark.diagnosis.notes.beside.language import SPANISH, Language, language_of
+from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.joining import joined
@@ -94,12 +94,12 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
-    clauses, language, numbers = _clauses(text), language_of(text), numbers_in(text)
+    clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     listening = Listening(clauses)
     ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     heard = listening.believable(heard)
-    merged = _with_learned(ruled, heard, text, language) if language.read else [*_unread(ruled)]
+    merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
     spoken = sorted(words.start for m in merged if m.score >= THRESHOLD for words in m.words)
@@ -117,13 +117,13 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
 
 def ruled_matches(text: str) -> list[Match]:
     """What the rules of wording, numbers and scope take from a note, believed or not."""
-    return _ruled(_clauses(text), numbers_in(text), ANY_MACHINE)
+    return _ruled(clauses_of(text), numbers_in(text), ANY_MACHINE)
 
 
 def told_to_reader(text: str) -> list[Ruled]:
     """What the learned reader is told of a note of which the machine is not known."""
     numbers = numbers_in(text)
-    return telling(_ruled(_clauses(text), numbers, ANY_MACHINE), numbers)
+    return telling(_ruled(clauses_of(text), numbers, ANY_MACHINE), numbers)
 
 
 def _parts(text: str) -> list[Sentence]:
@@ -131,7 +131,8 @@ def _parts(text: str) -> list[Sentence]:
     return [*sentences(tokens(text, words.lexicon), words)]
 
 
-def _clauses(text: str) -> list[tuple[Clause, Told]]:
+def clauses_of(text: str) -> list[tuple[Clause, Told]]:
+    """The clauses of a note, each with the machine that its words are told of."""
     parts = _parts(text)
     return [*zip((Clause(s, text) for s in parts), told(parts), strict=True)]
 
@@ -142,13 +143,9 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
     return _merged(match for found in of_parts for match in found)
 
 
-def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str, language: Language) -> list[Match]:
-    """What the learned reader makes of what the rules take from the note.
-
-    Danger stands as the rules hear it, and in Spanish, of which the reader learned little, all that they believe.
-    """
-    stands = language.name == SPANISH
-    kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or (stands and m.score >= THRESHOLD))
+def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
+    """What the learned reader makes of what the rules take from the note; danger stands as the rules hear it."""
+    kept = frozenset(m.finding for m in ruled if is_danger(m.finding))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
 
 

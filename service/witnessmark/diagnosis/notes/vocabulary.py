@@ -87,15 +87,14 @@ def check_phrases() -> None:
         raise data.DataError(wrong)
 
 
-def dangling(file: Phrases, known: Knowledge, other: OtherLanguage | None = None) -> Iterator[str]:
+def dangling(file: Phrases, known: Knowledge, other: OtherLanguage) -> Iterator[str]:
     """What the rows name that the knowledge does not have, and concepts of the other language that the file has not."""
     reportable = known.findings.keys() | known.normals.keys()
-    rows = (*file.phrase, *(other.phrase if other else ()))
-    named = [key for row in rows for key in row.findings]
+    named = [key for row in (*file.phrase, *other.phrase) for key in row.findings]
     named += [key for row in file.topic for key in (*row.findings, *row.bad)]
-    yield from (f"phrases.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
-    foreign = set(other.concepts) if other else set()
-    yield from (f"spanish.toml: unknown concept {key}" for key in sorted(foreign - file.concepts.keys()))
+    yield from (f"phrases.toml, spanish.toml: unknown finding {key}" for key in sorted(set(named) - reportable))
+    foreign = sorted(other.concepts.keys() - file.concepts.keys())
+    yield from (f"spanish.toml: unknown concept {key}" for key in foreign)
 
 
 def compiled(

@@ -51,8 +51,17 @@ def assertion(scope: Scope, mention: Mention) -> Assertion:
         mention in scope.misread or perhaps(scope, mention) or mention.tokens & scope.told.open
     ) and mention.finding not in SCOPE().comparing:
         return Assertion("unclear", perhaps(scope, mention))
+    if turned := _not_in_order(scope, mention):
+        return Assertion("absent", turned)
     weak = covering_cues(scope, mention, "weak-uncertainty")
     return Assertion("present", weak, _WEAK if weak else 1.0)
+
+
+def _not_in_order(scope: Scope, mention: Mention) -> frozenset[int]:
+    """`insulation not acceptable`: what else is no denial of a fault denies that a thing is in order."""
+    cues = scope.of("pseudo-negation") if mention.stated == "absent" else []
+    turning = (c.tokens for c in cues if c.tokens & mention.tokens and not c.tokens <= mention.tokens)
+    return NONE.union(*turning)
 
 
 def _unchecked(scope: Scope, mention: Mention) -> frozenset[int]:

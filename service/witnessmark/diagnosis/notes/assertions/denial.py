@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal
 
 from witnessmark.diagnosis.notes.assertions.scope import NONE, Cue, Scope, meaning, only_idle
@@ -26,6 +27,7 @@ _PREPOSITIONS = frozenset(
     {"of", "in", "on", "at", "from", "to", "with", "for", "by", "into", "as", "or", "and", "de", "en", "del", "con"}
 )
 _COPULAS = frozenset({"is", "was", "were", "are", "had", "has"})
+_PRONOUNS = frozenset({"it", "they", "that", "there"})
 _NAMES = frozenset({"smel", "smell", "odor", "odour", "nois", "sound", "test", "trip", "sign"})
 """Nouns that end what a denial takes as a whole: `no burnt oil smell`."""
 Target = Literal["denied", "open", "spent"]
@@ -127,6 +129,9 @@ def _reaches(scope: Scope, cue: Cue, mention: Mention) -> Target:
     between = range(cue.end, begins)
     if spent := _on_a_verb(scope, cue, begins) or _on_its_beginning(scope, cue, mention, begins):
         return spent
+    stems = [scope.sentence.tokens[k].stem for k in between]
+    if any(a in _PRONOUNS and b in _COPULAS for a, b in pairwise(stems)):
+        return "open"  # `oil isn't clear it's black`
     linked = {k for c in scope.of("link") for k in c.tokens} & set(between)
     if linked or only_idle(scope, cue.end, begins):
         return "denied"
@@ -158,27 +163,39 @@ def _on_its_beginning(scope: Scope, cue: Cue, mention: Mention, begins: int) -> 
     So too where the words go on behind a word that ends its reach (`no smell but the oil is burnt`), and where it
     denies a thing by name (`not the contactor contacts welded`).
     """
-    tokens, topics, weighing = scope.sentence.tokens, scope.sentence.topics, scope.weighing(mention)
+    tokens, weighing = scope.sentence.tokens, scope.weighing(mention)
+    if mention.hazard and tokens[cue.end - 1].stem == "without" and min(mention.tokens) < cue.start:
+        return "open"  # `NH3, without a mask`
     ends = {c.start for c in scope.of("termination")} | {k for k, t in enumerate(tokens) if t.stem in _ANDS}
     if any(begins < k < max(weighing) and k not in mention.tokens for k in ends):
         return "open"
     if max(mention.tokens) == begins:
         return None
-    after_not = begins in topics and tokens[cue.end - 1].stem == "not"
-    by_name = after_not and (tokens[cue.end].stem in _THE or _inflected(scope, cue.end))
-    following = begins + 1
+    whole = _names_thing(scope, cue, begins) or _part_of_verb(scope, cue, begins) or _told_that(scope, cue, mention)
+    return "open" if whole or _goes_on(scope, mention, begins) else None
+
+
+def _names_thing(scope: Scope, cue: Cue, begins: int) -> bool:
+    """`not the contactor contacts welded`, `not a leak compressor valves bad`, `not pumping hums`."""
+    last, behind = scope.sentence.tokens[cue.end - 1].stem, scope.sentence.tokens[cue.end].stem
+    named = begins in scope.sentence.topics and last == "not" and (behind in _THE or _inflected(scope, cue.end))
+    return named or last in {"a", "an"}
+
+
+def _part_of_verb(scope: Scope, cue: Cue, begins: int) -> bool:
+    """`not blowing cold crankcase heater`: the first word belongs to the verb."""
+    verbs = (c for c in scope.of("own-target") if c.end - c.start > 1 and only_idle(scope, cue.end, c.start))
+    return any(c.start < begins < c.end for c in verbs)
+
+
+def _goes_on(scope: Scope, mention: Mention, begins: int) -> bool:
+    """`no smell the oil is burnt`: a thing and its state stand behind the first word; not `no burnt oil smell`."""
+    tokens, following = scope.sentence.tokens, begins + 1
     while following in scope.sentence.idle and tokens[following].stem not in _PREPOSITIONS:
         following += 1
-    verbs = (c for c in scope.of("own-target") if c.end - c.start > 1 and only_idle(scope, cue.end, c.start))
-    whole = any(c.start < begins < c.end for c in verbs)
     plain = any(c.start == begins and c.end <= following for c in scope.of("own-target"))
-    goes_on = following in topics & mention.tokens and max(weighing) > following
-    named_last = tokens[max(mention.tokens)].stem in _NAMES
-    return (
-        "open"
-        if by_name or whole or _told_that(scope, cue, mention) or (plain and goes_on and not named_last)
-        else None
-    )
+    state = following in scope.sentence.topics & mention.tokens and max(scope.weighing(mention)) > following
+    return plain and state and tokens[max(mention.tokens)].stem not in _NAMES
 
 
 def _inflected(scope: Scope, k: int) -> bool:

@@ -76,8 +76,8 @@ class Scope:
 
     @cached_property
     def firm(self) -> list[Mention]:
-        """The mentions that are believed and say something."""
-        return [m for m in self.mentions if m.score >= THRESHOLD and not m.topic]
+        """The mentions that are believed, or danger to people, and say something."""
+        return [m for m in self.mentions if (m.score >= THRESHOLD or m.hazard) and not m.topic]
 
     @cached_property
     def misread(self) -> list[Mention]:

@@ -13,7 +13,7 @@ from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.notes.tokens import fold
 from witnessmark.reference import SourceId
 
-ENGLISH, SPANISH, UNCERTAIN, OTHER = "English", "Spanish", "not certain", "another"
+ENGLISH, UNCERTAIN, OTHER = "English", "not certain", "another"
 _WORD = re.compile(r"[^\W\d_]+")
 _LEAST = 2
 """Little words of a language that must be found before a note counts as written in it."""

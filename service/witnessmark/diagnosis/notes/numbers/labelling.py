@@ -105,7 +105,7 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
         passed = 0.0
         for label in side:
             quantity = _fitting(segment.terms, amount, label)
-            if quantity:
+            if quantity and not _another_preferred(segment, amount, quantity):
                 gap = (label.end, amount.start) if order < 0 else (amount.end, label.start)
                 cost = passed + _gap(segment, *gap) * (_SURE if amount.units else 1.0) + (_RIGHT if order > 0 else 0.0)
                 adjacent = order < 0 and label.end == amount.start
@@ -115,6 +115,13 @@ def _options(segment: Segment, amount: Amount) -> list[Choice]:
                 break
             passed += _PER_LABEL
     return found
+
+
+def _another_preferred(segment: Segment, amount: Amount, quantity: str) -> bool:
+    """`0.41 ohm, 80 M to earth`: where one is in a unit that the quantity is mostly told in, the other is another's."""
+    preferred = set(segment.terms.quantities[quantity].prefers)
+    usual = [other for other in segment.amounts if preferred & set(other.units)]
+    return bool(usual and amount.units and not preferred & set(amount.units))
 
 
 def _gap(segment: Segment, start: int, end: int) -> float:

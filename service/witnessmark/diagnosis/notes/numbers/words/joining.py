@@ -44,13 +44,15 @@ def amount_at(segment: Segment, k: int) -> Amount:
 
 def _joined(segment: Segment, k: int) -> tuple[list[float], tuple[str, ...], int, Form]:
     value, end, units = _atom(segment, k)
-    values, form = [value], Form.__args__[0]  # type: ignore[attr-defined]
+    values, form, bare = [value], Form.__args__[0], False  # type: ignore[attr-defined]
     while len(values) < _LISTED and (joint := _joint(segment, end, form)) is not None:
         kind, at = joint
         more, after, others = _atom(segment, at)
         listed = kind == "list" and segment.text(at - 1) != "/"
-        if units and (listed if not others else not set(units) & set(others)):
+        comma = segment.text(at - 1) in _COMMAS
+        if (units and (listed if not others else not set(units) & set(others))) or (bare and comma and others):
             break
+        bare = kind == "list" and not comma and not others  # `1.1 1.1 1.1, 300 megs`: the last is something else
         values.append(more)
         units, end, form = others or units, after, kind
     return values, units, end, form

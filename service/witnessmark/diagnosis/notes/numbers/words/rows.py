@@ -39,6 +39,7 @@ class QuantityRow(Row):
     bands: tuple[BandRow, ...] = ()
     share_bands: tuple[BandRow, ...] = ()
     limit: Literal["", "low", "high"] = ""
+    prefers: tuple[str, ...] = ()
     least: float = -math.inf
     most: float = math.inf
     split: float | None = None
