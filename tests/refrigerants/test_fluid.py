@@ -173,3 +173,15 @@ def test_one_equation_of_state_a_thread() -> None:
 def test_unknown_refrigerant() -> None:
     with pytest.raises(UnknownNameError):
         fluid("R-9999")
+
+
+def test_a_thread_keeps_so_many_equations_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """There are as many mixtures as anybody thinks of."""
+    monkeypatch.setattr(fluid_module, "KEPT", 2)
+    monkeypatch.setattr(fluid_module, "_LOCAL", fluid_module._Local())  # noqa: SLF001
+    first = fluid("R-32")
+    assert fluid("R-32") is first
+    for name in ("R-134a", "R-290"):
+        fluid(name)
+    assert fluid("R-290") is fluid("R-290")
+    assert fluid("R-32") is not first

@@ -69,3 +69,12 @@ def test_lines_that_cannot_be_right_are_refused() -> None:
         line_fit.in_order(straight(13.0), straight(13.1))
     with pytest.raises(RuntimeError, match="falls with temperature"):
         line_fit.in_order(straight(13.0, 0.1), straight(12.0, -0.1))
+
+
+def test_a_line_that_begins_too_warm_or_never_settles_has_no_coldest_end() -> None:
+    def refused(_: object) -> list[Point]:
+        raise ValueError
+
+    assert line_fit.coldest(refused, 300.0) == 0.0
+    levels = iter(float(10 ** (4 + k % 3)) for k in range(100))
+    assert line_fit.coldest(lambda _: [Point(200.0, next(levels), 5.0, 5.0, (), 1.0, 0.0)], 300.0) != 0.0

@@ -191,3 +191,10 @@ def test_a_mixture_that_cannot_be_is_refused_with_the_reason(name: str, fault: s
 def test_shares_below_zero_are_refused() -> None:
     with pytest.raises(NotServedError, match="add up"):
         names.mixture([("R-32", 1.1), ("R-125", -0.1)])
+
+
+def test_the_text_of_parts_is_what_resolve_reads() -> None:
+    assert resolve(names.mixture_text([("R-410A", 0.9), ("R22", 0.1)], "mass")) == "R-22/32/125 (10/45/45)"
+    alone = resolve(names.mixture_text([("R-22", 0.4), ("HCFC-22", 0.6)], "mole"))
+    assert isinstance(alone, Given)
+    assert alone == "R-22"

@@ -74,8 +74,6 @@ def trace(components: tuple[tuple[str, float], ...]) -> Curves:
     except _SlowError:
         raise _refusal(f"its saturation could not be found within {SECONDS:g} s of processor time") from None
     except (RuntimeError, ValueError) as error:
-        if isinstance(error, InputError):
-            raise
         raise _refusal(f"its saturation could not be proven ({_words(error)})") from None
 
 

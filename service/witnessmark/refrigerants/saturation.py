@@ -31,7 +31,8 @@ class Curve:
     """
 
     __slots__ = (
-        "_highest_p", "_highest_t", "_lowest_p", "_lowest_t", "densities", "p_max", "p_min", "partners", "pressures",
+        "_highest_p", "_highest_t", "_inverse", "_log_pressure", "_lowest_p", "_lowest_t", "densities",
+        "p_max", "p_min", "partners", "pressures",
         "slopes", "t_max", "t_min", "temperatures",
     )  # fmt: skip
 
@@ -42,6 +43,7 @@ class Curve:
         self.temperatures: Series = line.temperature
         self.densities: Series = line.density
         self.partners: Series = line.partner
+        self._log_pressure, self._inverse = line.pressure.function(), line.temperature.function()
         self.slopes: Series = line.pressure.derivative()
         self.t_min, self.t_max = measured.t_min, measured.t_max
         self.p_min, self.p_max = (math.exp(line.pressure.at(1.0 / end)) for end in (self.t_min, self.t_max))
@@ -54,7 +56,7 @@ class Curve:
             return _exponential(self.pressures, self._inverses(temperature))
         if not self._lowest_t <= temperature <= self._highest_t:
             raise _outside("temperature", temperature, self.t_min, self.t_max)
-        return math.exp(self.pressures.at(1.0 / temperature))
+        return math.exp(self._log_pressure(1.0 / temperature))
 
     def density(self, temperature: Value) -> Value:
         """Density of the phase that saturates on this line, kg/m3."""
@@ -83,7 +85,7 @@ class Curve:
             return 1.0 / _evaluate(self.temperatures, np.log(pressure))
         if not self._lowest_p <= pressure <= self._highest_p:
             raise _outside("pressure", pressure, self.p_min, self.p_max)
-        return 1.0 / self.temperatures.at(math.log(pressure))
+        return 1.0 / self._inverse(math.log(pressure))
 
     def pressure_and_slope(self, temperature: Value) -> tuple[Value, Value]:
         """Saturation pressure and dp/dT = -p u^2 d(ln p)/du with u = 1/T, Pa/K; columns to the last bit."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import ClassVar
@@ -38,20 +39,24 @@ class Series:
     pieces: tuple[tuple[float, ...], ...]
     _inner: tuple[float, ...] = field(init=False, repr=False, compare=False)
     _plans: tuple[_Plan, ...] = field(init=False, repr=False, compare=False)
+    _written: list[Callable[[float], float]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if len(self.edges) != len(self.pieces) + 1 or list(self.edges) != sorted(set(self.edges)):
             raise ValueError("a series needs ascending edges, one more than pieces")
         object.__setattr__(self, "_inner", self.edges[1:-1])
         object.__setattr__(self, "_plans", tuple(map(_plan, pairwise(self.edges), self.pieces)))
+        object.__setattr__(self, "_written", [])
 
     def at(self, x: float) -> float:
         """The value at one x."""
-        scale, shift, value, lower = self._plans[bisect_right(self._inner, x)]
-        t = scale * x + shift
-        for coefficient in lower:
-            value = value * t + coefficient
-        return value
+        return self.function()(x)
+
+    def function(self) -> Callable[[float], float]:
+        """The series as a function of a number: written out once, when it is first wanted."""
+        if not self._written:
+            self._written.append(_written(self._inner, self._plans))
+        return self._written[0]
 
     def with_slope(self, x: float) -> tuple[float, float]:
         """The value at one x and dy/dx there, in one pass."""
@@ -107,6 +112,22 @@ def _plan(span: tuple[float, float], piece: tuple[float, ...]) -> _Plan:
     low, high = span
     highest, *lower = reversed(_powers(piece))
     return 2.0 / (high - low), -(low + high) / (high - low), highest, tuple(lower)
+
+
+def _written(inner: tuple[float, ...], plans: tuple[_Plan, ...]) -> Callable[[float], float]:
+    """Horner's rule as one expression a piece, for numbers: the operations of `_column`, without a loop round them."""
+    lines = ["def at(x):"]
+    for edge, plan in zip((*inner, None), plans, strict=True):
+        scale, shift, highest, lower = plan
+        text = repr(highest)
+        for coefficient in lower:
+            text = f"({text}*t+{coefficient!r})"
+        indent = " " if edge is None else "  "
+        lines += [] if edge is None else [f" if x<{edge!r}:"]
+        lines += [f"{indent}t={scale!r}*x+{shift!r}", f"{indent}return {text}"]
+    made: dict[str, Callable[[float], float]] = {}
+    exec("\n".join(lines), {}, made)  # noqa: S102 - numbers only, of our own
+    return made["at"]
 
 
 def _powers(piece: tuple[float, ...]) -> list[float]:

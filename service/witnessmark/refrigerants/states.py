@@ -73,6 +73,11 @@ def warm(designations: Iterable[str] = ()) -> None:
         fluid(designation)
 
 
+def hottest(designation: str) -> float:
+    """Highest temperature, K, of a state: see the ranges above. Of ammonia 725 K, since its equation reaches so far."""
+    return fluid(designation).hottest
+
+
 def gas(designation: str, pressure: float, temperature: float) -> State:
     """Gas at (p, T), at or above the dew temperature; above the critical temperature and pressure: supercritical."""
     medium = _fluid(designation, pressure)

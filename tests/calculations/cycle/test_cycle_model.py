@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from witnessmark.calculations.cycle import cycle_model
-from witnessmark.refrigerants import states
+from witnessmark.refrigerants import saturation, states
 
 U: dict[str, float] = {
     "suction_pressure": 900e3,
@@ -77,7 +77,7 @@ def test_transcritical_takes_a_liquid_temperature() -> None:
 
 def test_beyond_the_equations_the_temperature_goes_on_rising() -> None:
     hot, hotter = (predict(efficiency=e)["discharge_temperature"] for e in (0.09, 0.08))
-    assert cycle_model.HOTTEST < hot < hotter
+    assert states.hottest("R-410A") < hot < hotter
     assert cycle_model.states_of("R-410A", U | {"efficiency": 0.09}).discharge.state is None
 
 
@@ -106,3 +106,15 @@ def test_isenthalpic_expansion() -> None:
     bubble = 319.4645  # K: Tillner-Roth and Baehr, J. Phys. Chem. Ref. Data 23 (1994) 657
     assert cycle.liquid_line.temperature == pytest.approx(bubble - 5, abs=0.002)
     assert cycle.ideal.entropy == pytest.approx(states.gas("R-134a", 300e3, cycle.suction.temperature).entropy)
+
+
+def test_ammonia_is_followed_as_far_as_its_equation_reaches() -> None:
+    """Discharge at 290 degC: by temperature and by superheat the same real state, not one drawn on from 250 degC."""
+    assert states.hottest("R-717") > 700.0
+    hot = states.gas("R-717", 1.78e6, 563.15)
+    u = U | {"suction_pressure": 71e3, "discharge_pressure": 1.78e6, "superheat": 50.0}
+    dew = float(saturation.dew_temperature("R-717", 1.78e6))
+    unknowns = {name: value for name, value in u.items() if name != "loss"} | {"discharge_superheat": 563.15 - dew}
+    found = cycle_model.states_of("R-717", unknowns).discharge
+    assert found.state is not None
+    assert found.enthalpy == pytest.approx(hot.enthalpy, abs=1.0)

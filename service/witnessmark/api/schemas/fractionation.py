@@ -10,7 +10,7 @@ from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown
 from witnessmark.api.schemas.designation import Designation
-from witnessmark.calculations.circuit.fractionation import LIQUID_SHARES, REMOVED, LeakPhase
+from witnessmark.calculations.circuit.fractionation import LIQUID_SHARES, REMOVED, CylinderPhase
 from witnessmark.refrigerants.catalogue import SafetyClass
 
 Share = Annotated[Real, Field(ge=0, le=1)]
@@ -20,7 +20,7 @@ class FractionationRequest(Request):
     """A stopped circuit or a cylinder that leaks at one temperature."""
 
     refrigerant: Designation = Field(description="The blend or mixture that was charged.")
-    phase: LeakPhase = Field(description="What the hole lets out: vapour above the liquid's level, or liquid below it.")
+    phase: CylinderPhase = Field(description="What the hole lets out: vapour, or liquid from below its level.")
     temperature: q.Temperature = Field(description="Of the standing circuit or cylinder.")
     removed: Annotated[Real, Field(ge=REMOVED[0], le=REMOVED[1])]
     """Share of the charge that is gone, by mass."""

@@ -19,6 +19,7 @@ from witnessmark.api.schemas.pressure_test import PressureTestFields
 from witnessmark.api.schemas.supply_unbalance import SupplyFields
 from witnessmark.api.schemas.watching import AfterRunFields, AfterRunResult, WatchBands, WatchItemResult
 from witnessmark.api.schemas.windings import WindingsFields
+from witnessmark.calculations.circuit.fractionation import CylinderPhase
 from witnessmark.restart.context import Mode
 from witnessmark.restart.evidence import EvidenceOutcome, OilLevel, OilSampleOf
 from witnessmark.restart.gate import CheckState, Measure, StartVerdict, StatedOutcome, checks
@@ -37,8 +38,6 @@ from witnessmark.vocabulary import (
 
 TestedPart = TypeAliasType("TestedPart", Literal["high", "low", "whole"])
 """What of the circuit was under pressure."""
-CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
-"""How refrigerant left its cylinder."""
 CheckName = Annotated[str, *Listed.field("check", checks)]
 
 

@@ -25,8 +25,8 @@ from witnessmark.errors import InputError, OutOfRangeError
 from witnessmark.refrigerants import catalogue, compositions, saturation
 from witnessmark.refrigerants.vessel import Content, Vessel
 
-LeakPhase = TypeAliasType("LeakPhase", Literal["vapour", "liquid"])
-"""Which phase the hole lets out."""
+CylinderPhase = TypeAliasType("CylinderPhase", Literal["liquid", "vapour"])
+"""Which phase a hole or a valve lets out."""
 LIQUID_SHARES = (0.02, 0.98)
 REMOVED = (0.01, 0.9)
 EVERY = 10  # hundredths of the charge, between two steps that are told
@@ -37,7 +37,7 @@ TRACE = 1e-5  # mass fraction below which a component counts no more
 class Leak:
     """phase that leaves, temperature [K], share of the charge removed by mass, share of the volume liquid at first."""
 
-    phase: LeakPhase
+    phase: CylinderPhase
     temperature: float
     removed: float
     liquid_share: float
@@ -127,7 +127,7 @@ def _told(count: int) -> list[int]:
     return sorted({*range(0, count, EVERY), count - 1})
 
 
-def _step(content: Content, phase: LeakPhase) -> Step:
+def _step(content: Content, phase: CylinderPhase) -> Step:
     liquid = content.liquid if phase == "liquid" else None
     return Step(
         1.0 - content.mass,

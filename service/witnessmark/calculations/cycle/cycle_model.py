@@ -19,7 +19,7 @@ from witnessmark.refrigerants import catalogue, saturation, states
 Unknowns = Mapping[str, float]
 PER_KELVIN = 0.01
 """Mass fraction of the wrong phase that one kelvin below zero stands for."""
-HOTTEST, HEAT_CAPACITY = 523.15, 1500.0
+HEAT_CAPACITY = 1500.0
 """Where the property equations end, K; beyond, the solver walks on at a fixed J/(kg K), and no answer is given."""
 
 
@@ -116,8 +116,9 @@ def _with_enthalpy(designation: str, pressure: float, enthalpy: float) -> Discha
     state = ends.discharge_at(designation, pressure, enthalpy)
     if state:
         return Discharge(enthalpy, state.temperature, state)
-    hottest = states.gas(designation, pressure, HOTTEST)
-    return Discharge(enthalpy, HOTTEST + (enthalpy - hottest.enthalpy) / HEAT_CAPACITY, None)
+    limit = states.hottest(designation)
+    hottest = states.gas(designation, pressure, limit)
+    return Discharge(enthalpy, limit + (enthalpy - hottest.enthalpy) / HEAT_CAPACITY, None)
 
 
 def _discharge(designation: str, pressure: float, u: Unknowns) -> Discharge:
@@ -125,9 +126,10 @@ def _discharge(designation: str, pressure: float, u: Unknowns) -> Discharge:
         temperature = u["discharge_temperature"]
     else:
         temperature = float(saturation.dew_temperature(designation, pressure)) + u["discharge_superheat"]
-    if temperature > HOTTEST:
-        hottest = states.gas(designation, pressure, HOTTEST)
-        return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - HOTTEST), temperature, None)
+    limit = states.hottest(designation)
+    if temperature > limit:
+        hottest = states.gas(designation, pressure, limit)
+        return Discharge(hottest.enthalpy + HEAT_CAPACITY * (temperature - limit), temperature, None)
     if "discharge_temperature" in u:
         state = states.gas(designation, pressure, temperature)
     else:
