@@ -11,7 +11,7 @@ from typing import Any, Self, TypedDict, TypeVar, cast
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
-from witnessmark.api.quantities import AirPressure, Length, Real, Wire
+from witnessmark.api.quantities import AirPressure, Length, Quantity, Real, Wire
 from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
@@ -192,9 +192,10 @@ def _guesses(part: object) -> Iterator[str]:
     """What was taken for granted in the names of refrigerants anywhere below a request."""
     if isinstance(part, Guessed):
         yield part.words
-    elif isinstance(part, BaseModel):
-        for _, value in part:
-            yield from _guesses(value)
+    elif isinstance(part, BaseModel) and not isinstance(part, Quantity):
+        for value in part.__dict__.values():
+            if value is not None:
+                yield from _guesses(value)
     elif isinstance(part, list):
         for value in part:
             yield from _guesses(value)
