@@ -57,7 +57,8 @@ def readings(rows: int) -> pa.Table:
 def compressions(rows: int) -> pa.Table:
     generator = np.random.default_rng(SEED)
     columns = {
-        "suction_pressure[psig]": (90, 120), "discharge_pressure[psig]": (300, 400), "suction_temperature[degF]": (50, 65),
+        "suction_pressure[psig]": (90, 120), "discharge_pressure[psig]": (300, 400), 
+        "suction_temperature[degF]": (50, 65),
         "discharge_temperature[degF]": (160, 190),
     }  # fmt: skip
     return pa.table({name: np.round(generator.uniform(*ends, rows), 1) for name, ends in columns.items()})
@@ -193,7 +194,7 @@ def year() -> str:
 
 
 HEAD = ("rows a second, one core", "CSV", "Arrow", "NDJSON", "to the PropsSI loop (CSV)")
-TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}, {rows:,} rows (20,000 as NDJSON, compression 150).
+TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}; {rows:,} rows, 20,000 of NDJSON, 150 of compression.
 One core, processor time, best of two rounds.
 `python -m tests.bench.bench_rows`
 
@@ -203,8 +204,8 @@ One core, processor time, best of two rounds.
 
 Peak memory of the process that works out superheat from CSV: {small} MB for 100,000 rows, {large} MB for 1,000,000.
 
-`/v1/saturation` over two connections, alone and beside a job of 1,000,000 rows that took {took:.1f} s: p50 {a50} and {b50} ms,
-p95 {a95} and {b95} ms, p99 {a99} and {b99} ms: {ratio:.1f} times, on {cores} cores shared with other work.
+`/v1/saturation` over two connections, alone and beside a job of 1,000,000 rows that took {took:.1f} s:
+p50 {a50} and {b50} ms, p95 {a95} and {b95} ms, p99 {a99} and {b99} ms: {ratio:.1f} times, on {cores} cores shared with other work.
 {year}"""
 
 
