@@ -107,7 +107,7 @@ def wait_until_ready(address: str, seconds: float = 60) -> None:
 
 # Two halves, run side by side; only the second holds operations that a link leads to, so only it has a stateful phase.
 HALVES = {
-    "examples,coverage,fuzzing": ["calculations"],
+    "examples,coverage,fuzzing": ["calculations", "bulk"],
     "examples,coverage,fuzzing,stateful": ["properties", "diagnosis", "cleanup", "restart", "operations"],
 }
 

@@ -236,4 +236,4 @@ def _taken(job: Job, calculation: Calculation) -> set[str]:
 
 def _columns(faults: Sequence[tuple[str, str]]) -> ProblemError:
     errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults]
-    return ProblemError("invalid-input", f"{len(faults)} column(s) cannot be used", errors=errors)
+    return ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)
