@@ -161,6 +161,7 @@ BAD = [
     ("superheat", "application/json", b'{"columns":{}}', 422, "invalid-input"),
     ("superheat", "application/json", b'{"columns":{"a":1}}', 422, "invalid-input"),
     ("superheat", "application/json", b'{"columns":{"a":[1],"b":[]}}', 422, "unusable-columns"),
+    ("superheat?keep=verdict", "application/x-ndjson", b"{}", 422, "unusable-columns"),
     ("superheat", "application/x-ndjson", b"x" * 4_000_000, 422, "malformed-rows"),
     ("superheat", "application/vnd.apache.arrow.stream", b"", 422, "malformed-rows"),
     ("superheat", "application/vnd.apache.arrow.stream", b"\xff\xff\xff\xff\x10\x00\x00\x00ab", 422, "malformed-rows"),

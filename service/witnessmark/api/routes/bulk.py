@@ -69,7 +69,7 @@ _BODY = {
     "content": {
         work.JSON: {"schema": {"$ref": "#/components/schemas/BulkRequest"}},
         work.CSV: {**_TEXT, "example": _CSV},
-        work.NDJSON: {**_TEXT, "example": _LINES},
+        work.NDJSON: {"schema": {}, "example": _LINES},
         work.ARROW: _BINARY,
     },
 }
