@@ -33,3 +33,9 @@ def problems_are_whole(ctx: Any, response: Any, case: Any) -> None:  # noqa: ARG
     assert response.headers["content-type"] == ["application/problem+json"]
     assert problem["status"] == response.status_code
     assert all(error["pointer"].startswith("#") for error in problem.get("errors", []))
+
+
+@schemathesis.serializer("text/csv", "application/x-ndjson", "application/vnd.apache.arrow.stream")
+def as_it_is(ctx: Any, value: Any) -> Any:  # noqa: ARG001 - the signature is schemathesis's
+    """Rows in a form that it does not know: the text, or the bytes, that it made."""
+    return value if isinstance(value, bytes) else str(value).encode("utf-8", "surrogateescape")

@@ -58,7 +58,7 @@ def parser() -> argparse.ArgumentParser:
     bulk.add_argument("--rename", action="append", default=[], metavar="OLD=NEW", help="a header of the file")
     bulk.add_argument("--keep", default="", metavar="A,B", help="columns that come back as they are")
     bulk.add_argument("--report-in", choices=("SI", "IP", "bar"), default="SI", help="units of the answer (default SI)")
-    bulk.add_argument("--part", type=int, default=16, metavar="MB", help="sent at a time (default 16)")
+    bulk.add_argument("--part", type=int, default=4, metavar="MB", help="sent at a time (default 4)")
     bulk.add_argument("--quiet", action="store_true", help="no progress, no summary")
     _place(bulk)
     columns = commands.add_parser("columns", help="what a calculation takes and answers")

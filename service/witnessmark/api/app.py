@@ -22,6 +22,7 @@ from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
 from witnessmark.api.problems import ProblemError, from_input_error, from_validation, respond
 from witnessmark.api.routes import routers
+from witnessmark.api.routing import Index
 from witnessmark.api.strict_json import BODY_KEY
 from witnessmark.api.transport import LARGEST_BODY, Transport
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
@@ -109,7 +110,8 @@ def create() -> FastAPI:
     for error, handler in _HANDLERS.items():
         app.add_exception_handler(error, handler)
     # One flat list: included routers would be asked one by one at each request, a fifth of a light one.
-    app.router.routes.extend(route for router in (*routers(), health_router, docs.router) for route in router.routes)
+    routes = [route for router in (*routers(), health_router, docs.router) for route in router.routes]
+    app.router.routes.extend([Index(routes), *routes])
     openapi.install(app)
     return app
 

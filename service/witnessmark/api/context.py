@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
 from witnessmark.api import as_sent
-from witnessmark.api.quantities import AirPressure, Length, Real, Wire
+from witnessmark.api.quantities import AirPressure, Length, Quantity, Real, Wire
 from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
@@ -198,9 +198,10 @@ def _guesses(part: object) -> Iterator[Guessed]:
     """The names of refrigerants anywhere below a request in which something was taken for granted."""
     if isinstance(part, Guessed):
         yield part
-    elif isinstance(part, BaseModel):
-        for _, value in part:
-            yield from _guesses(value)
+    elif isinstance(part, BaseModel) and not isinstance(part, Quantity):
+        for value in part.__dict__.values():
+            if value is not None:
+                yield from _guesses(value)
     elif isinstance(part, list):
         for value in part:
             yield from _guesses(value)

@@ -53,7 +53,6 @@ KINDS = {
     kind.slug: kind
     for kind in (
         Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
-        Kind("malformed-rows", 400, "The body is not of the form that its media type names, or its first line is not."),
         Kind("malformed-request", 400, "The request is not HTTP as RFC 9112 has it."),
         Kind("not-found", 404, "There is nothing at this address."),
         Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),
@@ -70,6 +69,8 @@ KINDS = {
         Kind("unsupported-media-type", 415, "The body must be application/json, not compressed."),
         Kind("invalid-input", 422, "A field is missing, unknown, of the wrong type or outside the schema's limits."),
         Kind("out-of-range", 422, "A value has the right form but lies outside the range in which the answer is true."),
+        Kind("malformed-rows", 422, "The body is not of the form that its media type names, or its first line is not."),
+        Kind("unusable-columns", 422, "A column has no such name or unit, is missing, or is given twice."),
         Kind("conflict", 422, "Values have the right form but cannot all be right together."),
         Kind("unusable-input", 422, "Values have the right form but the calculation cannot use them."),
         Kind(

@@ -24,8 +24,10 @@ def from_json(body: bytes, keep: Sequence[str]) -> Table:
     if not isinstance(columns, dict):
         raise _unfit((), "should be an object with `columns` and nothing else")
     lengths = {len(cells) if isinstance(cells, list) else None for cells in columns.values()}
-    if len(lengths) != 1 or None in lengths:
-        raise _unfit(("columns",), "should hold lists of one length, one or more")
+    if not lengths or None in lengths:
+        raise _unfit(("columns",), "should hold lists, one or more")
+    if len(lengths) > 1:
+        raise ProblemError("unusable-columns", "columns of different lengths")
     rows = lengths.pop() or 0
     own = {name: column(cells, rows) for name, cells in columns.items() if name not in keep}
     return Table(rows, own, {name: [_text(cell) for cell in columns[name]] for name in keep if name in columns})

@@ -117,7 +117,7 @@ def core(annotation: Any) -> tuple[Any, tuple[Any, ...]]:
 
 
 def bind(model: type[BaseModel], names: Sequence[str]) -> list[Bound]:
-    """What each column stands for. ProblemError (invalid-input) naming those that cannot be used."""
+    """What each column stands for. ProblemError (unusable-columns) naming those that cannot be used."""
     found: list[Bound] = []
     faults: list[tuple[str, str]] = []
     for name in names:
@@ -131,7 +131,7 @@ def bind(model: type[BaseModel], names: Sequence[str]) -> list[Bound]:
     faults += _unpaired(found)
     if faults:
         errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults[:MOST_ERRORS]]
-        raise ProblemError("invalid-input", f"{len(faults)} column(s) cannot be used", errors=errors)
+        raise ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)
     return found
 
 

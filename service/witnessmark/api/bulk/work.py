@@ -108,6 +108,8 @@ def worked(job: Job) -> Done | Refused:
 
 def _worked(job: Job) -> Done:
     calculation = find(job.calculation)
+    if taken := _taken(job, calculation):
+        raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
     answer, until, parent = _Answer(job, calculation), time.monotonic() + job.seconds, os.getppid()
 
     def go_on() -> None:
@@ -219,7 +221,6 @@ _READERS: dict[str, Any] = {CSV: _from_csv, NDJSON: _from_ndjson, JSON: _from_js
 def _complete(job: Job, calculation: Calculation, names: Sequence[str]) -> list[Bound]:
     """What the columns stand for. ProblemError where one stands for nothing, or a needed one is missing."""
     faults = [(name, "no such column to keep") for name in job.keep if name not in names]
-    faults += [(name, "would stand beside a result of that name") for name in _taken(job, calculation)]
     own = [name for name in names if name not in job.keep]
     bound = bind(calculation.request, own)
     beside = bind(calculation.request, [name for name, _ in job.same])
@@ -236,4 +237,4 @@ def _taken(job: Job, calculation: Calculation) -> set[str]:
 
 def _columns(faults: Sequence[tuple[str, str]]) -> ProblemError:
     errors = [FieldProblem(pointer=pointer((name,)), detail=text) for name, text in faults]
-    return ProblemError("invalid-input", f"{len(faults)} column(s) cannot be used", errors=errors)
+    return ProblemError("unusable-columns", f"{len(faults)} column(s) cannot be used", errors=errors)

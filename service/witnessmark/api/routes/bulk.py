@@ -41,7 +41,7 @@ _TEXT: dict[str, Any] = {"schema": {"type": "string"}}
 _BINARY: dict[str, Any] = {"schema": {"type": "string", "format": "binary"}}
 _COUNT = {"schema": {"type": "integer", "minimum": 0, "x-unit": "1"}, "required": True}
 _PROBLEMS = (
-    "malformed-rows", "unknown-name", "not-acceptable", "request-timeout", "content-too-large",
+    "malformed-json", "malformed-rows", "unknown-name", "not-acceptable", "request-timeout", "content-too-large",
     "unsupported-media-type", "invalid-input", "unavailable",
 )  # fmt: skip
 _RESPONSES: dict[int | str, dict[str, Any]] = {
@@ -69,7 +69,7 @@ _BODY = {
     "content": {
         work.JSON: {"schema": {"$ref": "#/components/schemas/BulkRequest"}},
         work.CSV: {**_TEXT, "example": _CSV},
-        work.NDJSON: {**_TEXT, "example": _LINES},
+        work.NDJSON: {"schema": {}, "example": _LINES},
         work.ARROW: _BINARY,
     },
 }
@@ -80,7 +80,8 @@ _QUERY = [
     },
     {
         "name": "keep", "in": "query", "description": "Columns that go back as they came, separated by commas.",
-        "schema": {"type": "string", "maxLength": LONGEST_PARAMETER}, "example": "time,unit",
+        "schema": {"type": "string", "maxLength": LONGEST_PARAMETER},
+
     },
     {
         "name": "first_row", "in": "query", "description": "Number of the first row, where rows come in several parts.",

@@ -1,0 +1,248 @@
+"""How fast many rows are answered, what they need of memory, and what small requests feel of it.
+
+Run: `python -m tests.bench.bench_rows`; `--year` adds a year of one-minute readings of ten machines (5.3 million rows).
+Rates are rows a second of processor time of the process that works them out, in this process and run, one core; the
+loop over `PropsSI` beside them does the dew temperature alone. Memory is the peak of a new process.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import platform
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Sequence
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+from CoolProp.CoolProp import PropsSI
+from pyarrow import csv
+
+from tests.bench import page
+from tests.bench.bench_service import serving
+from tests.bench.loopback import HOST, measure, request
+from witnessmark.api.bulk import work
+
+ROWS, SLOW_ROWS = 200_000, 20_000
+YEAR = 10 * 365 * 24 * 60 + 10 * 4_160
+"""Ten machines, a reading a minute, with what an hour that comes twice adds: 5.3 million."""
+PROPS_ROWS = 100
+SEED = 17
+REFRIGERANT = "R-454B"
+MIXTURE = "HEOS::R32[0.829]&R1234yf[0.171]"
+SATURATION = b'{"refrigerant":"R-410A","temperature":{"value":5,"unit":"degC"}}'
+SAME = (("refrigerant", REFRIGERANT), ("compressor", "scroll"))
+
+
+def readings(rows: int) -> pa.Table:
+    """Readings of a machine, seeded, as a logger writes them."""
+    generator = np.random.default_rng(SEED)
+    return pa.table(
+        {
+            "pressure[psig]": np.round(generator.uniform(90, 150, rows), 1),
+            "temperature[degF]": np.round(generator.uniform(35, 70, rows), 1),
+        }
+    )
+
+
+def compressions(rows: int) -> pa.Table:
+    generator = np.random.default_rng(SEED)
+    columns = {
+        "suction_pressure[psig]": (90, 120), "discharge_pressure[psig]": (300, 400),
+        "suction_temperature[degF]": (50, 65),
+        "discharge_temperature[degF]": (160, 190),
+    }  # fmt: skip
+    return pa.table({name: np.round(generator.uniform(*ends, rows), 1) for name, ends in columns.items()})
+
+
+def body(table: pa.Table, media: str) -> bytes:
+    out = io.BytesIO()
+    if media == work.CSV:
+        csv.write_csv(table, out, csv.WriteOptions(quoting_style="none"))
+    elif media == work.ARROW:
+        with pa.ipc.new_stream(out, table.schema) as stream:
+            stream.write_table(table, max_chunksize=65_536)
+    else:
+        rows = zip(*(table[name].to_pylist() for name in table.column_names), strict=True)
+        names = table.column_names
+        out.write(
+            "\n".join(
+                "{" + ",".join(f'"{name}":{cell}' for name, cell in zip(names, row, strict=True)) + "}" for row in rows
+            ).encode()
+        )
+    return out.getvalue()
+
+
+def rate(name: str, media: str, table: pa.Table, rounds: int = 2) -> float:
+    """Rows a second of processor time, the best of some rounds."""
+    table = table.slice(0, SLOW_ROWS) if media == work.NDJSON else table
+    same = SAME if name in {"superheat", "subcooling", "compression"} else SAME[:1]
+    table = table.select([c for c in table.column_names if name != "saturation" or c.startswith("pressure")])
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / work.IN).write_bytes(body(table, media))
+        rows: int = table.num_rows
+        return rows / least(lambda: work.worked(work.Job(name, folder, media, media, 3600.0, same)), rounds)
+
+
+def least(what: Callable[[], Any], rounds: int) -> float:
+    times = []
+    for _ in range(rounds):
+        begun = time.process_time()
+        what()
+        times.append(time.process_time() - begun)
+    return min(times)
+
+
+def props() -> float:
+    """Dew temperatures a second by the library's own function, in a loop."""
+    pressures = readings(PROPS_ROWS)["pressure[psig]"].to_numpy() * 6894.757 + 101_325.0
+    return PROPS_ROWS / least(lambda: [PropsSI("T", "P", p, "Q", 1.0, MIXTURE) for p in pressures.tolist()], 2)
+
+
+MEMORY = """
+import sys
+from tests.bench.bench_rows import job, peak
+job(int(sys.argv[1]), sys.argv[2])
+print(peak())
+"""
+
+
+def job(rows: int, folder: str) -> None:
+    """Superheat of so many rows of a file that stands there."""
+    done = work.worked(work.Job("superheat", folder, work.CSV, work.CSV, 3600.0, SAME))
+    assert isinstance(done, work.Done)
+    assert done.rows == rows
+
+
+def peak() -> int:
+    """Most memory that this process had, MB (Linux, proc(5): what it had before it was this program does not count)."""
+    line = next(row for row in Path("/proc/self/status").read_text("ascii").splitlines() if row.startswith("VmHWM"))
+    return int(line.split()[1]) // 1024
+
+
+def memory(rows: int) -> int:
+    """Peak of a new process, MB."""
+    with tempfile.TemporaryDirectory() as folder:
+        with (Path(folder) / work.IN).open("wb") as file:
+            write(file, rows)
+        line = [sys.executable, "-c", MEMORY, str(rows), folder]
+        return int(subprocess.run(line, check=True, capture_output=True, text=True).stdout)  # noqa: S603 - our own code
+
+
+def write(file: Any, rows: int) -> None:
+    """Readings as CSV, a block at a time."""
+    block = body(readings(100_000), work.CSV)
+    head, _, lines = block.partition(b"\n")
+    file.write(head + b"\n")
+    for _ in range(rows // 100_000):
+        file.write(lines)
+    file.write(b"".join(lines.splitlines(keepends=True)[: rows % 100_000]))
+
+
+def felt(rows: int) -> tuple[Sequence[float], Sequence[float], float]:
+    """Quantiles of a small request alone, and beside a job of so many rows; seconds of that job."""
+    small = [request("/v1/saturation", SATURATION)]
+    quantiles = (0.5, 0.95, 0.99)
+    with serving("witnessmark.cli", "serve", "--port") as (port, _):
+        while True:
+            with contextlib.suppress(RuntimeError):  # 503 until all is loaded
+                measure(port, small, 1, 300)
+                break
+            time.sleep(0.2)
+        post(port, 1000)
+        alone = measure(port, small, 2)
+        took: list[float] = []
+        thread = threading.Thread(target=lambda: took.append(post(port, rows)))
+        thread.start()
+        time.sleep(0.3)
+        beside = measure(port, small, 2)
+        thread.join()
+    return [alone.quantile(q) for q in quantiles], [beside.quantile(q) for q in quantiles], took[0]
+
+
+def post(port: int, rows: int) -> float:
+    """Seconds until the answer to so many rows is there."""
+    import http.client  # noqa: PLC0415
+
+    out = io.BytesIO()
+    write(out, rows)
+    connection = http.client.HTTPConnection(HOST, port, timeout=600)
+    begun = time.perf_counter()
+    path = f"/v1/bulk/superheat?refrigerant={REFRIGERANT}"
+    connection.request("POST", path, out.getvalue(), {"content-type": work.CSV})
+    answer = connection.getresponse()
+    content = answer.read()
+    assert (answer.status, content.count(b"\n")) == (200, rows + 1)
+    return time.perf_counter() - begun
+
+
+YEARLY = """
+import sys
+from tests.bench.bench_rows import peak
+from witnessmark_client import cli
+assert cli.main(sys.argv[1:]) == 0
+print(peak())
+"""
+
+
+def year() -> str:
+    """A year of readings through the command line of the client, without a server."""
+    with tempfile.TemporaryDirectory() as folder:
+        with (Path(folder) / "year.csv").open("wb") as file:
+            write(file, YEAR)
+        words = ["bulk", "superheat", f"{folder}/year.csv", "--out", f"{folder}/checked.csv", "--local", "--quiet"]
+        line = [sys.executable, "-c", YEARLY, *words, "--same", f"refrigerant={REFRIGERANT}"]
+        begun = time.perf_counter()
+        done = subprocess.run(line, check=True, capture_output=True, text=True)  # noqa: S603 - our own code
+        took, most = time.perf_counter() - begun, int(done.stdout)
+        size = (Path(folder) / "checked.csv").stat().st_size // 10**6
+    return f"A year: {YEAR:,} rows by `witnessmark-client bulk --local` in {took:.0f} s, {most} MB, answer {size} MB."
+
+
+HEAD = ("rows a second, one core", "CSV", "Arrow", "NDJSON", "to the PropsSI loop (CSV)")
+TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}; {rows:,} rows, 20,000 of NDJSON, 150 of compression.
+One core, processor time, best of two rounds.
+`python -m tests.bench.bench_rows`
+
+{table}
+
+`PropsSI` in a loop, the dew temperature of the same blend alone: {props:,.0f} a second.
+
+Peak memory of the process that works out superheat from CSV: {small} MB for 100,000 rows, {large} MB for 1,000,000.
+
+`/v1/saturation` over two connections, alone and beside a job of 1,000,000 rows that took {took:.1f} s:
+p50 {a50} and {b50} ms, p95 {a95} and {b95} ms, p99 {a99} and {b99} ms ({ratio:.1f} times),
+on {cores} cores shared with other work.
+{year}"""
+
+
+def report(*, whole_year: bool) -> str:
+    slow = props()
+    rows = []
+    for name in ("saturation", "superheat", "subcooling", "compression"):
+        table = compressions(150) if name == "compression" else readings(ROWS)
+        rates = [rate(name, media, table) for media in (work.CSV, work.ARROW, work.NDJSON)]
+        rows.append((name, *(f"{one:,.0f}" for one in rates), f"{rates[0] / slow:,.0f}×"))
+    alone, beside, took = felt(1_000_000)
+    figures = {
+        f"{key}{q}": f"{value * 1e3:.2f}"
+        for key, times in (("a", alone), ("b", beside))
+        for q, value in zip((50, 95, 99), times, strict=True)
+    }
+    return TEXT.format(
+        python=platform.python_version(), arrow=version("pyarrow"), refrigerant=REFRIGERANT, rows=ROWS,
+        table=page.table(HEAD, rows), props=slow, small=memory(100_000), large=memory(1_000_000), took=took,
+        ratio=beside[2] / alone[2], cores=os.cpu_count(), year=year() if whole_year else "", **figures,
+    )  # fmt: skip
+
+
+if __name__ == "__main__":
+    page.write("rows", "Many rows", report(whole_year="--year" in sys.argv))
