@@ -20,8 +20,7 @@ RATIO_WIDTH = 0.03
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
-"""What counts as beyond habit lies at least so many times its scatter away; fewer for the discharge superheat, which
-the lift explains well."""
+"""What counts as beyond habit lies at least so many times its scatter away; fewer where two columns agree."""
 
 
 def short_cycling(view: View) -> Iterator[Episode]:
@@ -129,23 +128,27 @@ def _joined(first: Unusual, second: Unusual) -> Unusual:
 def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, side: int = 1) -> Unusual:
     """Against the habit of each mode. own: enter for long, leave for `raised`; side: as for a departure."""
     raised, found = np.zeros(view.log.time.size, np.bool_), []
-    warm = like.heating(view)
-    for wanted in (~warm, warm):
-        frame = like.frame(view, wanted, like.SHIFT)
-        if frame.size < LEAST_BLOCKS:
-            continue
+    for frame in like.modes(view, like.SHIFT, LEAST_BLOCKS):
         away, scale = like.departure(frame, name, at_like, side)
         away = side * away
         with np.errstate(invalid="ignore"):
             for place in np.flatnonzero(away > own.leave):
                 raised[frame.first[place] : frame.last[place] + 1] = True
-            beyond = away > max(
-                own.enter, (LEAST_SCATTERS if name != "discharge_superheat" else FEWER_SCATTERS) * scale
-            )
+            beyond = away > max(own.enter, LEAST_SCATTERS * scale)
+            if name == "discharge_superheat":
+                beyond |= _dry_and_hot(frame, away, scale)
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
             found.append((span, float(np.nanmedian(away[inside])), scale))
     return Unusual(raised, tuple(found))
+
+
+def _dry_and_hot(frame: like.Frame, away: Array, scale: float) -> Flags:
+    """Blocks at which discharge and suction superheat both lie above what is usual: two witnesses, each of less."""
+    both = rule("high-discharge-temperature", "dry_and_hot")
+    superheat, width = like.departure(frame, "superheat", ("ambient", "speed"), 1)
+    dry = superheat > max(both.leave, FEWER_SCATTERS * width)
+    return np.asarray((away > max(both.enter, FEWER_SCATTERS * scale)) & dry)
 
 
 def rows_of(group: list[spans.Span]) -> spans.Places:
@@ -192,6 +195,8 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     usual = _usual_low(view, suction)
     enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
+    if view.plant.pump_down:
+        ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
     for group in _over(view, flags, ruled):
         value = suction[rows_of(group)]
         low = float(np.nanmedian(value))

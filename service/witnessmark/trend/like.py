@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,6 +93,15 @@ def _medians(values: Array, mask: Flags, block: Places, kept: Places) -> Array:
 
 def _median(part: Array) -> float:
     return float(np.partition(part, part.size // 2)[part.size // 2])
+
+
+def modes(view: View, seconds: float, least: int) -> Iterator[Frame]:
+    """The blocks of cooling and those of heating, each where there are enough of them."""
+    warm = heating(view)
+    for wanted in (~warm, warm):
+        found = frame(view, wanted, seconds)
+        if found.size >= least:
+            yield found
 
 
 def beside(found: Frame, at_like: Sequence[str]) -> Array:

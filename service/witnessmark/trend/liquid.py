@@ -26,12 +26,34 @@ def liquid_returning(view: View) -> Iterator[Episode]:
     if wet is None:
         return
     after_start = rule(kind, "after_start").enter
-    flags = wet & view.running.on & (view.running.since_start >= after_start)
-    stretches = spans.lasting(
-        spans.runs(flags, view.log.segment), view.log.time, suction.shortest, view.log.quality.step
-    )
+    flags = wet & view.running.on & (view.running.since_start >= after_start) & ~_defrosting(view)
+    step = view.log.quality.step
+    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, suction.shortest, step)
     for group in spans.joined(stretches, view.log.time, suction.join):
+        if not _tells(view, group):
+            continue
         yield episode(view, kind, group, _judged(view, group, suction), _shown(view, group))
+
+
+def _tells(view: View, group: Sequence[Span]) -> bool:
+    """Whether a group is more than a defrost or an oil return: a longer stretch, a deeper one, or many in a day."""
+    long, deep, often = (rule("liquid-returning", name) for name in ("long", "discharge_superheat", "often"))
+    if spans.lasting(group, view.log.time, long.shortest, view.log.quality.step):
+        return True
+    discharge = habit.smooth(view, "discharge_superheat")
+    if discharge is not None and any(np.nanmedian(discharge[a : b + 1]) <= deep.leave for a, b in group):
+        return True
+    first = view.log.time[[span[0] for span in group]]
+    within = np.arange(first.size) - np.searchsorted(first, first - often.join) + 1
+    return bool(within.max() >= often.enter)
+
+
+def _defrosting(view: View) -> Flags:
+    """Rows of a defrost and of the minutes after it, where the controller tells of defrosts."""
+    if not view.has("defrost"):
+        return np.zeros(view.log.time.size, np.bool_)
+    running = np.nan_to_num(view.column("defrost")) > 0.5  # noqa: PLR2004
+    return np.asarray(spans.since(running, view.log.time) <= rule("liquid-returning", "after_defrost").enter)
 
 
 def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
@@ -154,12 +176,25 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     low = view.running.on & (speed <= view.plant.turn_down + 1e-6)
     step = view.log.quality.step
     stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, step)
+    stretches = [span for span in stretches if _charge_moved(view, span)]
     found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in stretches) if pair]
-    for low_span, wet_rows in found:
-        hours = (view.log.time[low_span[1]] - view.log.time[low_span[0]]) / 3600.0
-        group = [(low_span[0], int(wet_rows[-1]))]
-        liquid = [(int(wet_rows[0]), int(wet_rows[-1]))]
-        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, liquid))
+    rows = {(low_span[0], int(wet_rows[-1])): (int(wet_rows[0]), int(wet_rows[-1])) for low_span, wet_rows in found}
+    for group in spans.joined(rows, view.log.time, low_rule.join):
+        hours = view.duration(group) / 3600.0
+        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, [rows[span] for span in group]))
+
+
+def _charge_moved(view: View, low: Span) -> bool:
+    """Whether liquid went to the low side in the last hour of low load: no superheat, or less subcooling than usual."""
+    moved = rule("low-load-then-ramp", "charge_moved")
+    begin = max(low[0], low[1] - round(3600.0 / view.log.quality.step))
+    superheat, subcooling = view.derived.superheat, view.derived.subcooling
+    if superheat is not None and np.nanmedian(superheat[begin : low[1] + 1]) <= moved.enter:
+        return True
+    if subcooling is None or not view.running.settled.any():
+        return False
+    usual = float(np.nanmedian(subcooling[view.running.settled]))
+    return bool(np.nanmedian(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
 
 
 def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:

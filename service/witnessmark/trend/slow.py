@@ -82,13 +82,10 @@ class Meaning:
 
 def frames(view: View) -> Iterator[Frame]:
     """The days of cooling, and those of heating."""
-    warm = like.heating(view)
-    for wanted in (~warm, warm):
-        found = like.frame(view, wanted, DAY)
-        if found.size >= LEAST_DAYS:
-            if "liquid" in found.values and "ambient" in found.values:
-                found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
-            yield found
+    for found in like.modes(view, DAY, LEAST_DAYS):
+        if "liquid" in found.values and "ambient" in found.values:
+            found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
+        yield found
 
 
 def ramp(found: Frame) -> Ramp | None:
