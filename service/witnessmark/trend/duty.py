@@ -19,6 +19,8 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
+MOST_BEYOND = 0.88
+"""Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
 """What counts as beyond habit lies at least so many times its scatter away; fewer where two columns agree."""
 
@@ -90,7 +92,7 @@ def high_ratio(view: View) -> Iterator[Episode]:
 
 def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
     value = smooth[rows_of(group)]
-    beyond = math.log(float(np.nanmedian(value)) / limit)
+    beyond = math.log(spans.median(value) / limit)
     shown = [middle("ratio", "number", value, RATIO_WIDTH * limit), number("limit", limit)]
     judged = beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)
     return episode(view, "high-ratio", group, judged, shown)
@@ -103,7 +105,7 @@ def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, FindingState], 
     shifts = []
     for name, side in (("condensing", 1), ("evaporating", -1)):
         away, _ = like.departure(frame, name, ("ambient", "speed"), side)
-        shifts.append(side * float(np.nanmedian(away[inside])) if np.isfinite(away[inside]).any() else 0.0)
+        shifts.append(side * spans.median(away[inside]) if np.isfinite(away[inside]).any() else 0.0)
     return (("condensing-pressure", "high"),) if shifts[0] >= shifts[1] else (("suction-pressure", "low"),)
 
 
@@ -137,9 +139,11 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             beyond = away > max(own.enter, LEAST_SCATTERS * scale)
             if name == "discharge_superheat":
                 beyond |= _dry_and_hot(frame, away, scale)
+        if beyond.mean() > MOST_BEYOND:
+            continue
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
-            found.append((span, float(np.nanmedian(away[inside])), scale))
+            found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found))
 
 
@@ -171,7 +175,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     width = channel_uncertainty("discharge_temperature", ruling.value)
     for group in groups:
         value = smooth[rows_of(group)]
-        beyond = float(np.nanmedian(value)) - ruling.value
+        beyond = spans.median(value) - ruling.value
         shown = [middle("discharge_temperature", "temperature", value, width)]
         shown.append(middle("limit", "temperature", np.array([ruling.value])))
         judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
@@ -199,7 +203,7 @@ def vacuum_running(view: View) -> Iterator[Episode]:
         ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
     for group in _over(view, flags, ruled):
         value = suction[rows_of(group)]
-        low = float(np.nanmedian(value))
+        low = spans.median(value)
         width = channel_uncertainty("suction_pressure", low)
         shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
         judged = 0.4 + (1.0 - low / enter) + view.duration(group) / HOUR / 24.0, sure(enter - low, width)
@@ -226,8 +230,8 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
     flags &= view.running.since_start >= rule(kind, "after_start").enter
     for group in _over(view, flags, ruled):
         value = ratio[rows_of(group)]
-        usual = float(np.nanmedian(ratio[view.running.settled])) if view.running.settled.any() else 3.0
-        beyond = math.log(max(usual, 1.5) / max(float(np.nanmedian(value)), 1.0))
+        usual = spans.median(ratio[view.running.settled]) if view.running.settled.any() else 3.0
+        beyond = math.log(max(usual, 1.5) / max(spans.median(value), 1.0))
         shown = [middle("ratio", "number", value, RATIO_WIDTH), number("usual_ratio", usual)]
         judged = 0.7 + view.duration(group) / HOUR / 24.0, sure(beyond, 5 * RATIO_WIDTH)
         yield episode(view, kind, group, judged, shown)
@@ -239,7 +243,7 @@ def _condenses_at_air(view: View) -> Flags | None:
     if approach is None or lift is None or not view.running.settled.any():
         return None
     close, low = rule("no-pressure-difference", "over_air"), rule("no-pressure-difference", "share_of_lift")
-    usual = float(np.nanmedian(lift[view.running.settled]))
+    usual = spans.median(lift[view.running.settled])
     with np.errstate(invalid="ignore"):
         weak = (spans.mean(approach, view.rows(300.0)) <= close.enter) & (lift <= low.enter * usual)
     fast = np.nan_to_num(view.column("speed"), nan=1.0) >= 0.5 if view.has("speed") else True  # noqa: PLR2004

@@ -19,6 +19,7 @@ LEAST_ROWS = 15
 STEADY, SOONEST = 900.0, 240.0
 """Seconds after a start from which rows count here; where runs are short half of a usual run, but not sooner."""
 ROUNDS, HUBER = 10, 1.5
+LEAST_DAYS_KNOWN = 3
 RARE = 0.04
 """Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
 
@@ -108,7 +109,8 @@ def beside(found: Frame, at_like: Sequence[str]) -> Array:
     """One column of ones, and what a value is compared at like amounts of, scaled; the air bends the line."""
     columns = [np.ones(found.size)]
     for name in at_like:
-        if (part := found.values.get(name)) is not None and np.nanstd(part) > 0:
+        part = found.values.get(name)
+        if part is not None and np.isfinite(part).sum() > LEAST_DAYS_KNOWN and np.nanstd(part) > 0:
             scaled = (part - np.nanmean(part)) / np.nanstd(part)
             columns += [scaled, scaled**2] if name in {"ambient", "lift"} else [scaled]
     return np.column_stack(columns)

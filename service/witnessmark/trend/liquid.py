@@ -41,7 +41,7 @@ def _tells(view: View, group: Sequence[Span]) -> bool:
     if spans.lasting(group, view.log.time, long.shortest, view.log.quality.step):
         return True
     discharge = habit.smooth(view, "discharge_superheat")
-    if discharge is not None and any(np.nanmedian(discharge[a : b + 1]) <= deep.leave for a, b in group):
+    if discharge is not None and any(spans.median(discharge[a : b + 1]) <= deep.leave for a, b in group):
         return True
     first = view.log.time[[span[0] for span in group]]
     within = np.arange(first.size) - np.searchsorted(first, first - often.join) + 1
@@ -70,7 +70,10 @@ def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
         return spans.hysteresis(superheat <= alone.enter, ~(superheat < alone.leave))
     if discharge is not None:
         alone = rule("liquid-returning", "discharge_alone")
-        return spans.hysteresis(discharge <= alone.enter, ~(discharge < alone.leave))
+        if deficit is None:
+            return spans.hysteresis(discharge <= alone.enter / 2, ~(discharge < alone.leave / 2))
+        enter = (discharge <= alone.enter) & (deficit >= cold.enter)
+        return spans.hysteresis(enter, ~((discharge < alone.leave) & (deficit > cold.leave)))
     return None
 
 
@@ -78,9 +81,9 @@ def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, fl
     """Severity by how far the discharge is chilled and how long; certainty by the accuracy of the sensors."""
     rows = _rows(group)
     deficit, discharge = habit.deficit(view), habit.smooth(view, "discharge_superheat")
-    depth = 0.3 if deficit is None else float(np.nanmedian(deficit[rows])) / 25.0
+    depth = 0.3 if deficit is None else spans.median(deficit[rows]) / 25.0
     if discharge is not None:
-        depth = max(depth, 1.0 - float(np.nanmedian(discharge[rows])) / 15.0)
+        depth = max(depth, 1.0 - spans.median(discharge[rows]) / 15.0)
     hours = view.duration(group) / 3600.0
     severity = 0.2 + 0.6 * min(max(depth, 0.0), 1.0) + 0.2 * min(hours / 12.0, 1.0)
     superheat = habit.smooth(view, "superheat")
@@ -88,11 +91,11 @@ def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, fl
         return severity, 0.75
     width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
     both = 0.95 if deficit is not None else 0.8
-    return severity, both * sure(suction.leave + 1.0 - float(np.nanmedian(superheat[rows])), width)
+    return severity, both * sure(suction.leave + 1.0 - spans.median(superheat[rows]), width)
 
 
 def _middle(values: Array | None, rows: spans.Places) -> float:
-    return 270.0 if values is None else float(np.nanmedian(values[rows]))
+    return 270.0 if values is None else spans.median(values[rows])
 
 
 def _rows(group: Sequence[Span]) -> spans.Places:
@@ -132,7 +135,7 @@ def flooded_start(view: View) -> Iterator[Episode]:
 
 def _usual_start(hot: Array) -> float:
     """What the better starts of this machine reach, K; most of the starts in the log may be flooded."""
-    return float(np.nanpercentile(hot, 80)) if np.isfinite(hot).any() else -np.inf
+    return spans.median(hot, 80) if np.isfinite(hot).any() else -np.inf
 
 
 def _settled(view: View, discharge: Array) -> float:
@@ -142,7 +145,7 @@ def _settled(view: View, discharge: Array) -> float:
 
 
 def _start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:
-    short = usual - float(np.nanmedian(hot))
+    short = usual - spans.median(hot)
     return 0.3 + min(short, 30.0) / 75.0 + 0.02 * min(count, 15), 0.6 + min(short, 20.0) / 55.0
 
 
@@ -189,12 +192,12 @@ def _charge_moved(view: View, low: Span) -> bool:
     moved = rule("low-load-then-ramp", "charge_moved")
     begin = max(low[0], low[1] - round(3600.0 / view.log.quality.step))
     superheat, subcooling = view.derived.superheat, view.derived.subcooling
-    if superheat is not None and np.nanmedian(superheat[begin : low[1] + 1]) <= moved.enter:
+    if superheat is not None and spans.median(superheat[begin : low[1] + 1]) <= moved.enter:
         return True
     if subcooling is None or not view.running.settled.any():
         return False
-    usual = float(np.nanmedian(subcooling[view.running.settled]))
-    return bool(np.nanmedian(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
+    usual = spans.median(subcooling[view.running.settled])
+    return bool(spans.median(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
 
 
 def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:

@@ -112,3 +112,9 @@ def grouped(values: Array, group: Places, reduce: Callable[[Array], float], leas
     enough = counts >= least
     reduced = np.array([reduce(part) for part, fine in zip(parts, enough, strict=True) if fine])
     return group[first][enough], reduced, counts[enough]
+
+
+def median(values: Array, percent: float = 50.0) -> float:
+    """The median, or another percentile, of what is a number; NaN where nothing is."""
+    known = values[~np.isnan(values)]
+    return float(np.percentile(known, percent)) if known.size else float("nan")
