@@ -1,4 +1,4 @@
-"""A hand-made log of a sound machine: R-410A, single speed, runs of 40 minutes, one row a minute; and what goes wrong."""
+"""A hand-made log of a sound machine: R-410A, one speed, runs of 40 minutes, a row a minute; and what goes wrong."""
 
 from __future__ import annotations
 

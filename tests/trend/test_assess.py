@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-
 from tests.trend import machine
+
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.trend.assess import SEARCHES
 from witnessmark.trend.rules import RULES

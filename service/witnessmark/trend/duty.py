@@ -143,6 +143,8 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             continue
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
+            if not like.comparable(frame, inside):
+                continue
             found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found))
 
@@ -193,7 +195,7 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "vacuum-running"
     if not view.has("suction_pressure"):
         return
-    ruled, own = rule(kind, "below_air"), rule(kind, "below_own")
+    ruled, own, long = (rule(kind, name) for name in ("below_air", "below_own", "below_own_long"))
     suction = spans.mean(np.where(view.running.on, view.column("suction_pressure"), np.nan), view.rows(180.0))
     floor = view.plant.operating.air_pressure * ruled.enter
     usual = _usual_low(view, suction)
@@ -201,13 +203,25 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
     if view.plant.pump_down:
         ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
-    for group in _over(view, flags, ruled):
+    groups = list(_over(view, flags, ruled)) or list(_over(view, _low_for_long(view, suction, usual), long))
+    for group in groups:
         value = suction[rows_of(group)]
         low = spans.median(value)
         width = channel_uncertainty("suction_pressure", low)
         shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
-        judged = 0.4 + (1.0 - low / enter) + view.duration(group) / HOUR / 24.0, sure(enter - low, width)
+        judged = (
+            0.4 + max(1.0 - low / enter, 0.0) + view.duration(group) / HOUR / 24.0,
+            sure(max(enter, usual * long.enter) - low, width),
+        )
         yield episode(view, kind, group, judged, shown)
+
+
+def _low_for_long(view: View, suction: Array, usual: float) -> Flags:
+    """Below the usual pressure of a machine of one speed: a pump-down that never ends, if it lasts."""
+    if like.modulates(view):
+        return np.zeros(suction.size, np.bool_)
+    long = rule("vacuum-running", "below_own_long")
+    return spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave)) & view.running.on
 
 
 def _usual_low(view: View, suction: Array) -> float:
