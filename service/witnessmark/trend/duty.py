@@ -19,6 +19,8 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
+TOP = 95.0
+"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit, whatever the hour."""
 MOST_BEYOND = 0.88
 """Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
@@ -171,7 +173,10 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
     smooth = spans.mean(view.column("discharge_temperature"), view.rows(ruled.shortest / 2))
     unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
-    least = np.where(_raised(unusual, view), 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
+    top = spans.median(smooth[view.running.settled], TOP) + own.enter
+    with np.errstate(invalid="ignore"):
+        raised = _raised(unusual, view) | (smooth > top)
+    least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
     groups = list(_over(view, flags, ruled))
     width = channel_uncertainty("discharge_temperature", ruling.value)
