@@ -44,7 +44,7 @@ def test_many_such_minutes_a_day_are() -> None:
     for hour in np.arange(2.0, 40.0, 1.0):
         rows = machine.between(columns, hour, hour + 0.3)
         columns["suction_temperature"] = np.where(rows, low + 0.3, columns["suction_temperature"])
-        columns["discharge_temperature"] = columns["discharge_temperature"] - 12.0 * rows
+        columns["discharge_temperature"] = columns["discharge_temperature"] - 24.0 * rows
     assert list(liquid.liquid_returning(machine.view(columns)))
 
 

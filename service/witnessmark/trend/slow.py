@@ -213,6 +213,8 @@ def charge_loss(view: View) -> Iterator[Episode]:
         superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
         dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
         told = meaning(moved)
+        if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
+            continue
         alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
         if (
             dry
