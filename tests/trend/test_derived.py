@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-
 from tests.trend import machine
+
 from witnessmark.refrigerants import saturation
 from witnessmark.trend.derived import derived, margin
 from witnessmark.trend.log import Log

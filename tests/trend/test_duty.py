@@ -1,8 +1,8 @@
 """Starts, ratio, heat, vacuum, running without pumping: found where they are, and not where the weather is to blame."""
 
 import numpy as np
-
 from tests.trend import machine
+
 from witnessmark.refrigerants import saturation
 from witnessmark.trend import duty
 from witnessmark.trend.episode import View

@@ -1,8 +1,8 @@
 """Liquid: floodback, flooded starts, ramps after low load; and what of a sound machine looks like it."""
 
 import numpy as np
-
 from tests.trend import machine
+
 from witnessmark.refrigerants import saturation
 from witnessmark.trend import liquid
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-
 from tests.trend import machine
+
 from witnessmark.errors import InputError
 from witnessmark.trend.running import running
 
