@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework.document import at
+from witnessmark.trend.rules import RULES
 
 When = TypeAliasType("When", Literal["done", "ahead", "open"])
 """Of an entry of the timeline: before the moment the case is as of, after it, or that moment was not given."""
@@ -70,6 +71,8 @@ def _told(case: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield from _dated(note, _short(f"Note: {note['text']}"))
     for entry in case.get("readings") or ():
         yield from _dated(entry, _SETS[entry.get("of", "found")])
+    for episode in case.get("log_episodes") or ():
+        yield from _dated(episode, f"Log: {RULES()[episode['kind']].title}")
     for sample in case.get("oil_samples") or ():
         yield from _dated(sample, f"Oil sample: {sample['sample'].replace('-', ' ')}")
     for sample in case.get("refrigerant_samples") or ():

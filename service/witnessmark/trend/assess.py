@@ -98,10 +98,9 @@ def _view(number: int, log: Log, plant: Plant, envelope: Sequence[Point]) -> Vie
 
 def _watched(view: View, kind: EpisodeKind) -> Watched:
     needs = RULES()[kind].needs
-    if any(view.has(*channels) for channels in needs):
-        return Watched(kind, view.number, looked=True, lacking=())
-    nearest = min(needs, key=lambda channels: sum(not view.has(channel) for channel in channels))
-    return Watched(kind, view.number, looked=False, lacking=tuple(c for c in nearest if not view.has(c)))
+    lacking = [tuple(c for c in channels if not view.usable(c)) for channels in needs]
+    nearest = min(lacking, key=len)
+    return Watched(kind, view.number, looked=not nearest, lacking=nearest)
 
 
 def _found(view: View) -> Iterator[Episode]:

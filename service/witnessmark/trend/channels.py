@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 Channel = TypeAliasType(
-    "Channel",
+    "LogChannel",
     Literal[
         "suction_pressure",
         "discharge_pressure",

@@ -19,9 +19,12 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
+TOP = 95.0
+"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit, whatever the hour."""
+MOST_BEYOND = 0.88
+"""Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
-"""What counts as beyond habit lies at least so many times its scatter away; fewer for the discharge superheat, which
-the lift explains well."""
+"""What counts as beyond habit lies at least so many times its scatter away; fewer where two columns agree."""
 
 
 def short_cycling(view: View) -> Iterator[Episode]:
@@ -91,7 +94,7 @@ def high_ratio(view: View) -> Iterator[Episode]:
 
 def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: float) -> Episode:
     value = smooth[rows_of(group)]
-    beyond = math.log(float(np.nanmedian(value)) / limit)
+    beyond = math.log(spans.median(value) / limit)
     shown = [middle("ratio", "number", value, RATIO_WIDTH * limit), number("limit", limit)]
     judged = beyond / 0.5 + view.duration(group) / HOUR / 100.0, sure(beyond, RATIO_WIDTH)
     return episode(view, "high-ratio", group, judged, shown)
@@ -104,7 +107,7 @@ def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, FindingState], 
     shifts = []
     for name, side in (("condensing", 1), ("evaporating", -1)):
         away, _ = like.departure(frame, name, ("ambient", "speed"), side)
-        shifts.append(side * float(np.nanmedian(away[inside])) if np.isfinite(away[inside]).any() else 0.0)
+        shifts.append(side * spans.median(away[inside]) if np.isfinite(away[inside]).any() else 0.0)
     return (("condensing-pressure", "high"),) if shifts[0] >= shifts[1] else (("suction-pressure", "low"),)
 
 
@@ -129,23 +132,31 @@ def _joined(first: Unusual, second: Unusual) -> Unusual:
 def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, side: int = 1) -> Unusual:
     """Against the habit of each mode. own: enter for long, leave for `raised`; side: as for a departure."""
     raised, found = np.zeros(view.log.time.size, np.bool_), []
-    warm = like.heating(view)
-    for wanted in (~warm, warm):
-        frame = like.frame(view, wanted, like.SHIFT)
-        if frame.size < LEAST_BLOCKS:
-            continue
+    for frame in like.modes(view, like.SHIFT, LEAST_BLOCKS):
         away, scale = like.departure(frame, name, at_like, side)
         away = side * away
         with np.errstate(invalid="ignore"):
             for place in np.flatnonzero(away > own.leave):
                 raised[frame.first[place] : frame.last[place] + 1] = True
-            beyond = away > max(
-                own.enter, (LEAST_SCATTERS if name != "discharge_superheat" else FEWER_SCATTERS) * scale
-            )
+            beyond = away > max(own.enter, LEAST_SCATTERS * scale)
+            if name == "discharge_superheat":
+                beyond |= _dry_and_hot(frame, away, scale)
+        if beyond.mean() > MOST_BEYOND:
+            continue
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
-            found.append((span, float(np.nanmedian(away[inside])), scale))
+            if not like.comparable(frame, inside):
+                continue
+            found.append((span, spans.median(away[inside]), scale))
     return Unusual(raised, tuple(found))
+
+
+def _dry_and_hot(frame: like.Frame, away: Array, scale: float) -> Flags:
+    """Blocks at which discharge and suction superheat both lie above what is usual: two witnesses, each of less."""
+    both = rule("high-discharge-temperature", "dry_and_hot")
+    superheat, width = like.departure(frame, "superheat", ("ambient", "speed"), 1)
+    dry = superheat > max(both.leave, FEWER_SCATTERS * width)
+    return np.asarray((away > max(both.enter, FEWER_SCATTERS * scale)) & dry)
 
 
 def rows_of(group: list[spans.Span]) -> spans.Places:
@@ -162,13 +173,16 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
     smooth = spans.mean(view.column("discharge_temperature"), view.rows(ruled.shortest / 2))
     unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
-    least = np.where(_raised(unusual, view), 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
+    top = spans.median(smooth[view.running.settled], TOP) + own.enter
+    with np.errstate(invalid="ignore"):
+        raised = _raised(unusual, view) | (smooth > top)
+    least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
     groups = list(_over(view, flags, ruled))
     width = channel_uncertainty("discharge_temperature", ruling.value)
     for group in groups:
         value = smooth[rows_of(group)]
-        beyond = float(np.nanmedian(value)) - ruling.value
+        beyond = spans.median(value) - ruling.value
         shown = [middle("discharge_temperature", "temperature", value, width)]
         shown.append(middle("limit", "temperature", np.array([ruling.value])))
         judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
@@ -186,19 +200,33 @@ def vacuum_running(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "vacuum-running"
     if not view.has("suction_pressure"):
         return
-    ruled, own = rule(kind, "below_air"), rule(kind, "below_own")
+    ruled, own, long = (rule(kind, name) for name in ("below_air", "below_own", "below_own_long"))
     suction = spans.mean(np.where(view.running.on, view.column("suction_pressure"), np.nan), view.rows(180.0))
     floor = view.plant.operating.air_pressure * ruled.enter
     usual = _usual_low(view, suction)
     enter, leave = max(floor, usual * own.enter), max(floor * ruled.leave, usual * own.leave)
     flags = spans.hysteresis(suction < enter, ~(suction < leave)) & view.running.on
-    for group in _over(view, flags, ruled):
+    if view.plant.pump_down:
+        ruled = ruled.model_copy(update={"shortest": rule(kind, "pump_down").shortest})
+    groups = list(_over(view, flags, ruled)) or list(_over(view, _low_for_long(view, suction, usual), long))
+    for group in groups:
         value = suction[rows_of(group)]
-        low = float(np.nanmedian(value))
+        low = spans.median(value)
         width = channel_uncertainty("suction_pressure", low)
         shown = [middle("suction_pressure", "pressure", value, width), middle("usual", "pressure", np.array([usual]))]
-        judged = 0.4 + (1.0 - low / enter) + view.duration(group) / HOUR / 24.0, sure(enter - low, width)
+        judged = (
+            0.4 + max(1.0 - low / enter, 0.0) + view.duration(group) / HOUR / 24.0,
+            sure(max(enter, usual * long.enter) - low, width),
+        )
         yield episode(view, kind, group, judged, shown)
+
+
+def _low_for_long(view: View, suction: Array, usual: float) -> Flags:
+    """Below the usual pressure of a machine of one speed: a pump-down that never ends, if it lasts."""
+    if like.modulates(view):
+        return np.zeros(suction.size, np.bool_)
+    long = rule("vacuum-running", "below_own_long")
+    return spans.hysteresis(suction < usual * long.enter, ~(suction < usual * long.leave)) & view.running.on
 
 
 def _usual_low(view: View, suction: Array) -> float:
@@ -221,8 +249,8 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
     flags &= view.running.since_start >= rule(kind, "after_start").enter
     for group in _over(view, flags, ruled):
         value = ratio[rows_of(group)]
-        usual = float(np.nanmedian(ratio[view.running.settled])) if view.running.settled.any() else 3.0
-        beyond = math.log(max(usual, 1.5) / max(float(np.nanmedian(value)), 1.0))
+        usual = spans.median(ratio[view.running.settled]) if view.running.settled.any() else 3.0
+        beyond = math.log(max(usual, 1.5) / max(spans.median(value), 1.0))
         shown = [middle("ratio", "number", value, RATIO_WIDTH), number("usual_ratio", usual)]
         judged = 0.7 + view.duration(group) / HOUR / 24.0, sure(beyond, 5 * RATIO_WIDTH)
         yield episode(view, kind, group, judged, shown)
@@ -234,7 +262,7 @@ def _condenses_at_air(view: View) -> Flags | None:
     if approach is None or lift is None or not view.running.settled.any():
         return None
     close, low = rule("no-pressure-difference", "over_air"), rule("no-pressure-difference", "share_of_lift")
-    usual = float(np.nanmedian(lift[view.running.settled]))
+    usual = spans.median(lift[view.running.settled])
     with np.errstate(invalid="ignore"):
         weak = (spans.mean(approach, view.rows(300.0)) <= close.enter) & (lift <= low.enter * usual)
     fast = np.nan_to_num(view.column("speed"), nan=1.0) >= 0.5 if view.has("speed") else True  # noqa: PLR2004

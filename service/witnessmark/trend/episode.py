@@ -24,6 +24,7 @@ from witnessmark.trend.spans import Span
 SeverityWord = TypeAliasType("SeverityWord", Literal["slight", "marked", "severe"])
 """How far it goes: a third, two thirds of the way to what does harm at once."""
 MARKED, SEVERE = 1 / 3, 2 / 3
+LEAST_READ = 0.5
 INSTRUMENTS: dict[Channel, str] = {
     "suction_pressure": "pressure-transducer",
     "discharge_pressure": "pressure-transducer",
@@ -103,6 +104,13 @@ class View:
     def has(self, *channels: Channel) -> bool:
         """Whether these channels are there."""
         return self.log.has(*channels)
+
+    def usable(self, channel: Channel) -> bool:
+        """Whether a channel is there, and read in half of the rows at which the compressor ran or more."""
+        if not self.has(channel):
+            return False
+        rows = self.column(channel)[self.running.on] if self.running.on.any() else self.column(channel)
+        return bool(np.isfinite(rows).mean() >= LEAST_READ)
 
     def duration(self, spans: Sequence[Span]) -> float:
         """Seconds of these stretches together."""

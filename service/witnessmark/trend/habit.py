@@ -10,8 +10,9 @@ from witnessmark.trend.episode import View
 
 SMOOTH = 300.0
 """Seconds over which noisy columns are averaged before they are judged."""
-USUAL_RISE, LOWEST_RISE, HIGHEST_RISE = 1.0 / 0.70, 1.0 / 0.92, 1.0 / 0.40
-"""Rise of dry gas over the isentropic one: where the log does not tell, and the bounds of what it may tell."""
+USUAL_RISE, LOWEST_RISE, HIGHEST_RISE = 1.0, 1.0 / 0.92, 1.0 / 0.40
+"""Rise of dry gas over the isentropic one: the least there can be, where the log shows no dry gas to learn from, and
+the bounds of what it may tell."""
 DRY = 3.0
 """Superheat, K, from which suction gas counts as dry."""
 BINS, LEAST_IN_BIN = 12, 60

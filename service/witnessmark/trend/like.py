@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,9 @@ LEAST_ROWS = 15
 STEADY, SOONEST = 900.0, 240.0
 """Seconds after a start from which rows count here; where runs are short half of a usual run, but not sooner."""
 ROUNDS, HUBER = 10, 1.5
+LEAST_DAYS_KNOWN = 3
+LEAST_OUTSIDE, LEAST_ALIKE = 12, 0.3
+"""Blocks that a habit is known by, and the share of the others in weather that those knew."""
 RARE = 0.04
 """Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
 
@@ -95,11 +98,21 @@ def _median(part: Array) -> float:
     return float(np.partition(part, part.size // 2)[part.size // 2])
 
 
+def modes(view: View, seconds: float, least: int) -> Iterator[Frame]:
+    """The blocks of cooling and those of heating, each where there are enough of them."""
+    warm = heating(view)
+    for wanted in (~warm, warm):
+        found = frame(view, wanted, seconds)
+        if found.size >= least:
+            yield found
+
+
 def beside(found: Frame, at_like: Sequence[str]) -> Array:
     """One column of ones, and what a value is compared at like amounts of, scaled; the air bends the line."""
     columns = [np.ones(found.size)]
     for name in at_like:
-        if (part := found.values.get(name)) is not None and np.nanstd(part) > 0:
+        part = found.values.get(name)
+        if part is not None and np.isfinite(part).sum() > LEAST_DAYS_KNOWN and np.nanstd(part) > 0:
             scaled = (part - np.nanmean(part)) / np.nanstd(part)
             columns += [scaled, scaled**2] if name in {"ambient", "lift"} else [scaled]
     return np.column_stack(columns)
@@ -139,6 +152,19 @@ def _robust(design: Array, y: Array, side: int) -> tuple[Array, float]:
         weights = np.minimum(1.0, HUBER * scale / np.maximum(np.abs(residual), 1e-9))
         weights = np.where(residual > scale, RARE * weights, weights)
     return side * residual, scale
+
+
+def comparable(found: Frame, inside: Flags) -> bool:
+    """Whether the rest of the log knows the weather of these blocks: a winter is not judged by a summer."""
+    air = found.values.get("ambient")
+    if air is None:
+        return True
+    outside = air[~inside & np.isfinite(air)]
+    if outside.size < LEAST_OUTSIDE:
+        return False
+    low, high = np.percentile(outside, [5, 95])
+    with np.errstate(invalid="ignore"):
+        return bool(np.mean((air[inside] >= low - 1.0) & (air[inside] <= high + 1.0)) >= LEAST_ALIKE)
 
 
 def lasting(found: Frame, beyond: Flags, least: int, gap: int = 2) -> list[Span]:

@@ -26,12 +26,34 @@ def liquid_returning(view: View) -> Iterator[Episode]:
     if wet is None:
         return
     after_start = rule(kind, "after_start").enter
-    flags = wet & view.running.on & (view.running.since_start >= after_start)
-    stretches = spans.lasting(
-        spans.runs(flags, view.log.segment), view.log.time, suction.shortest, view.log.quality.step
-    )
+    flags = wet & view.running.on & (view.running.since_start >= after_start) & ~_defrosting(view)
+    step = view.log.quality.step
+    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, suction.shortest, step)
     for group in spans.joined(stretches, view.log.time, suction.join):
+        if not _tells(view, group):
+            continue
         yield episode(view, kind, group, _judged(view, group, suction), _shown(view, group))
+
+
+def _tells(view: View, group: Sequence[Span]) -> bool:
+    """Whether a group is more than a defrost or an oil return: a longer stretch, a deeper one, or many in a day."""
+    long, deep, often = (rule("liquid-returning", name) for name in ("long", "discharge_superheat", "often"))
+    if spans.lasting(group, view.log.time, long.shortest, view.log.quality.step):
+        return True
+    discharge = habit.smooth(view, "discharge_superheat")
+    if discharge is not None and any(spans.median(discharge[a : b + 1]) <= deep.leave for a, b in group):
+        return True
+    first = view.log.time[[span[0] for span in group]]
+    within = np.arange(first.size) - np.searchsorted(first, first - often.join) + 1
+    return bool(within.max() >= often.enter)
+
+
+def _defrosting(view: View) -> Flags:
+    """Rows of a defrost and of the minutes after it, where the controller tells of defrosts."""
+    if not view.has("defrost"):
+        return np.zeros(view.log.time.size, np.bool_)
+    running = np.nan_to_num(view.column("defrost")) > 0.5  # noqa: PLR2004
+    return np.asarray(spans.since(running, view.log.time) <= rule("liquid-returning", "after_defrost").enter)
 
 
 def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
@@ -48,7 +70,10 @@ def _wet(view: View, suction: Rule, cold: Rule) -> Flags | None:
         return spans.hysteresis(superheat <= alone.enter, ~(superheat < alone.leave))
     if discharge is not None:
         alone = rule("liquid-returning", "discharge_alone")
-        return spans.hysteresis(discharge <= alone.enter, ~(discharge < alone.leave))
+        if deficit is None:
+            return spans.hysteresis(discharge <= alone.enter / 2, ~(discharge < alone.leave / 2))
+        enter = (discharge <= alone.enter) & (deficit >= cold.enter)
+        return spans.hysteresis(enter, ~((discharge < alone.leave) & (deficit > cold.leave)))
     return None
 
 
@@ -56,9 +81,9 @@ def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, fl
     """Severity by how far the discharge is chilled and how long; certainty by the accuracy of the sensors."""
     rows = _rows(group)
     deficit, discharge = habit.deficit(view), habit.smooth(view, "discharge_superheat")
-    depth = 0.3 if deficit is None else float(np.nanmedian(deficit[rows])) / 25.0
+    depth = 0.3 if deficit is None else spans.median(deficit[rows]) / 25.0
     if discharge is not None:
-        depth = max(depth, 1.0 - float(np.nanmedian(discharge[rows])) / 15.0)
+        depth = max(depth, 1.0 - spans.median(discharge[rows]) / 15.0)
     hours = view.duration(group) / 3600.0
     severity = 0.2 + 0.6 * min(max(depth, 0.0), 1.0) + 0.2 * min(hours / 12.0, 1.0)
     superheat = habit.smooth(view, "superheat")
@@ -66,11 +91,11 @@ def _judged(view: View, group: Sequence[Span], suction: Rule) -> tuple[float, fl
         return severity, 0.75
     width = width_of(view, "suction_pressure", _middle(view.derived.evaporating, rows))
     both = 0.95 if deficit is not None else 0.8
-    return severity, both * sure(suction.leave + 1.0 - float(np.nanmedian(superheat[rows])), width)
+    return severity, both * sure(suction.leave + 1.0 - spans.median(superheat[rows]), width)
 
 
 def _middle(values: Array | None, rows: spans.Places) -> float:
-    return 270.0 if values is None else float(np.nanmedian(values[rows]))
+    return 270.0 if values is None else spans.median(values[rows])
 
 
 def _rows(group: Sequence[Span]) -> spans.Places:
@@ -110,7 +135,7 @@ def flooded_start(view: View) -> Iterator[Episode]:
 
 def _usual_start(hot: Array) -> float:
     """What the better starts of this machine reach, K; most of the starts in the log may be flooded."""
-    return float(np.nanpercentile(hot, 80)) if np.isfinite(hot).any() else -np.inf
+    return spans.median(hot, 80) if np.isfinite(hot).any() else -np.inf
 
 
 def _settled(view: View, discharge: Array) -> float:
@@ -120,7 +145,7 @@ def _settled(view: View, discharge: Array) -> float:
 
 
 def _start_judged(usual: float, hot: Array, count: int) -> tuple[float, float]:
-    short = usual - float(np.nanmedian(hot))
+    short = usual - spans.median(hot)
     return 0.3 + min(short, 30.0) / 75.0 + 0.02 * min(count, 15), 0.6 + min(short, 20.0) / 55.0
 
 
@@ -154,12 +179,25 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     low = view.running.on & (speed <= view.plant.turn_down + 1e-6)
     step = view.log.quality.step
     stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, step)
+    stretches = [span for span in stretches if _charge_moved(view, span)]
     found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in stretches) if pair]
-    for low_span, wet_rows in found:
-        hours = (view.log.time[low_span[1]] - view.log.time[low_span[0]]) / 3600.0
-        group = [(low_span[0], int(wet_rows[-1]))]
-        liquid = [(int(wet_rows[0]), int(wet_rows[-1]))]
-        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, liquid))
+    rows = {(low_span[0], int(wet_rows[-1])): (int(wet_rows[0]), int(wet_rows[-1])) for low_span, wet_rows in found}
+    for group in spans.joined(rows, view.log.time, low_rule.join):
+        hours = view.duration(group) / 3600.0
+        yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, [rows[span] for span in group]))
+
+
+def _charge_moved(view: View, low: Span) -> bool:
+    """Whether liquid went to the low side in the last hour of low load: no superheat, or less subcooling than usual."""
+    moved = rule("low-load-then-ramp", "charge_moved")
+    begin = max(low[0], low[1] - round(3600.0 / view.log.quality.step))
+    superheat, subcooling = view.derived.superheat, view.derived.subcooling
+    if superheat is not None and spans.median(superheat[begin : low[1] + 1]) <= moved.enter:
+        return True
+    if subcooling is None or not view.running.settled.any():
+        return False
+    usual = spans.median(subcooling[view.running.settled])
+    return bool(spans.median(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
 
 
 def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:

@@ -42,6 +42,8 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
         ruled = rule(kind, "slow_value" if channel == "ambient_temperature" else "one_value")
         still = _still(view, channel, blocks, ruled.shortest)
         found = [(int(blocks[first]), int(blocks[last + 1]) - 1) for first, last in spans.runs(still)]
+        if any(_spread(view.column(channel)[a : b + 1]) > 2 * LAST_DIGIT[dimension(channel)] for a, b in found):
+            continue  # it stands still now at one value, now at another: coarse steps
         lasting = [span for span in found if _others_moved(view, channel, span)]
         if len(lasting) > MOST_SPELLS:  # it often stands still: that is how this sensor is
             continue
@@ -49,6 +51,11 @@ def sensor_stuck(view: View) -> Iterator[Episode]:
             days = view.duration(group) / DAY
             shown = [middle("value", dimension(channel), view.column(channel)[group[0][0] : group[0][1] + 1])]
             yield episode(view, kind, group, (0.3 + days / 10.0, 0.95), shown, (channel, None))
+
+
+def _spread(values: Array) -> float:
+    known = values[~np.isnan(values)]
+    return float(np.ptp(known)) if known.size else 0.0
 
 
 def _blocks(view: View) -> spans.Places:
@@ -156,7 +163,9 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
         best[pair] = (as_read >= ruled.enter) & (_disorder(view, exchanged) <= ruled.leave)
     if not best:
         return
-    pair = max(best, key=lambda found: int(best[found].sum()))
+    most = max(int(flags.sum()) for flags in best.values())
+    able = [pair for pair, flags in best.items() if flags.sum() >= 0.9 * most and most > 0]
+    pair = min(able or best, key=lambda found: _strangeness(view, values, found, best[found]))
     for first, last in spans.runs(spans.share(best[pair], 3) > 0.5):  # noqa: PLR2004
         rows = np.flatnonzero((_day(view) >= days[first]) & (_day(view) <= days[last]))
         wrong = float(np.median(as_read[first : last + 1]))
@@ -164,6 +173,30 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
             continue
         shown = [middle("disorder", "temperature_difference", np.array([wrong]))]
         yield episode(view, kind, [(int(rows[0]), int(rows[-1]))], (0.6 + wrong / 100.0, 0.9), shown, pair)
+
+
+USUAL: dict[Channel, float] = {"suction_temperature": 8.0, "liquid_temperature": -6.0, "discharge_temperature": 30.0}
+"""K over the dew temperature of its side, where no day of the log is in order."""
+
+
+def _strangeness(view: View, values: dict[Channel, Array], pair: tuple[Channel, Channel], wrong: Flags) -> float:
+    """How far the lines lie from where they lay on days in order, once a pair is exchanged; K, summed over lines."""
+    dew = _dew(view)
+    exchanged = dict(values)
+    exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
+    total = 0.0
+    for line in (*USUAL, "ambient_temperature"):
+        side: Channel = "suction_pressure" if line == "suction_temperature" else "discharge_pressure"
+        if line not in values or side not in values or not wrong.any():
+            continue
+        before, after = (columns[line] - _known(dew(columns[side])) for columns in (values, exchanged))
+        usual = spans.median(before[~wrong]) if (~wrong).sum() > 2 else USUAL.get(line, -12.0)  # noqa: PLR2004
+        total += abs(spans.median(after[wrong]) - usual)
+    return total
+
+
+def _known(values: Array | None) -> Array:
+    return np.zeros(0) if values is None else values
 
 
 def _day(view: View) -> spans.Places:

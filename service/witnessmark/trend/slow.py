@@ -54,12 +54,16 @@ BOTH_WAYS = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Ramp:
-    """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places)."""
+    """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places).
+
+    sudden: a step fits better, which neither dirt nor a drift is.
+    """
 
     change: Array
     width: Array
     begin: int
     end: int
+    sudden: bool = False
 
     @property
     def real(self) -> Array:
@@ -82,13 +86,10 @@ class Meaning:
 
 def frames(view: View) -> Iterator[Frame]:
     """The days of cooling, and those of heating."""
-    warm = like.heating(view)
-    for wanted in (~warm, warm):
-        found = like.frame(view, wanted, DAY)
-        if found.size >= LEAST_DAYS:
-            if "liquid" in found.values and "ambient" in found.values:
-                found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
-            yield found
+    for found in like.modes(view, DAY, LEAST_DAYS):
+        if "liquid" in found.values and "ambient" in found.values:
+            found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
+        yield found
 
 
 def ramp(found: Frame) -> Ramp | None:
@@ -108,13 +109,22 @@ def ramp(found: Frame) -> Ramp | None:
     spans, shapes = _shapes(day)
     if not spans:
         return None
-    shapes = shapes - base @ (base.T @ shapes)
-    power = np.maximum((shapes**2).sum(0), 1e-9)
-    slopes = (shapes.T @ y) / power[:, None]
-    left = np.maximum((y**2).sum(0) - slopes**2 * power[:, None], 1e-12)
-    gain = np.log((y**2).sum(0) + 1e-9) - np.log(left)
+    shapes, slopes, power, gain = _fitted(base, y, shapes)
+    steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in spans])
     best = int(gain.max(1).argmax())
-    return _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
+    sudden = bool(_fitted(base, y, steps)[3].max() > gain.max())
+    fitted = _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
+    return replace(fitted, sudden=sudden)
+
+
+def _fitted(base: Array, y: Array, shapes: Array) -> tuple[Array, Array, Array, Array]:
+    """Shapes free of weather, heights by shape and column, power of each shape, and how much of a column each takes."""
+    free = shapes - base @ (base.T @ shapes)
+    power = np.maximum((free**2).sum(0), 1e-9)
+    slopes = (free.T @ y) / power[:, None]
+    whole = (y**2).sum(0)
+    left = np.maximum(whole - slopes**2 * power[:, None], 1e-12)
+    return free, slopes, power, np.log(whole + 1e-9) - np.log(left)
 
 
 def _ramp(
@@ -203,6 +213,8 @@ def charge_loss(view: View) -> Iterator[Episode]:
         superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
         dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
         told = meaning(moved)
+        if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
+            continue
         alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
         if (
             dry
@@ -222,7 +234,7 @@ def condenser_fouling(view: View) -> Iterator[Episode]:
         return
     for found in frames(view):
         moved = ramp(found)
-        if moved is None or moved.of("approach") < more.enter:
+        if moved is None or moved.sudden or moved.of("approach") < more.enter:
             continue
         explained = meaning(moved)
         if explained is not None and explained.name == "condenser-fouling":
@@ -237,7 +249,7 @@ def sensor_drift(view: View) -> Iterator[Episode]:
     for found in frames(view):
         moved = ramp(found)
         explained = None if moved is None else meaning(moved)
-        if moved is None or explained is None or explained.name not in _SENSORS:
+        if moved is None or moved.sudden or explained is None or explained.name not in _SENSORS:
             continue
         if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
             width = channel_uncertainty("liquid_temperature", 300.0)

@@ -89,17 +89,6 @@ def share(flags: Flags, rows: int) -> Array:
     return mean(flags.astype(np.float64), rows)
 
 
-def changes(values: Array, rows: int) -> Array:
-    """Largest less smallest within this number of rows up to each; a missing value breaks nothing."""
-    known = ~np.isnan(values)
-    filled = values[np.maximum.accumulate(np.where(known, np.arange(values.size), 0))]
-    result = np.zeros(values.size)
-    if values.size > rows:
-        window = np.lib.stride_tricks.sliding_window_view(filled, rows)
-        result[rows - 1 :] = window.max(1) - window.min(1)
-    return result
-
-
 def grouped(values: Array, group: Places, reduce: Callable[[Array], float], least: int) -> tuple[Places, Array, Places]:
     """Groups with at least so many numbers, `reduce` of each, and how many numbers it had. group: ascending."""
     known = ~np.isnan(values)
@@ -112,3 +101,9 @@ def grouped(values: Array, group: Places, reduce: Callable[[Array], float], leas
     enough = counts >= least
     reduced = np.array([reduce(part) for part, fine in zip(parts, enough, strict=True) if fine])
     return group[first][enough], reduced, counts[enough]
+
+
+def median(values: Array, percent: float = 50.0) -> float:
+    """The median, or another percentile, of what is a number; NaN where nothing is."""
+    known = values[~np.isnan(values)]
+    return float(np.percentile(known, percent)) if known.size else float("nan")

@@ -149,7 +149,8 @@ class ArrowTable:
             if form.startswith("epoch"):
                 return stamps.counted(self.numbers(header), form)
             return ColumnTable({header: column.to_pylist()}).clock(header, form)
-        counts = column.cast(f"timestamp[us{', tz=UTC' if column.type.tz else ''}]").cast("int64").to_numpy()
+        micro = importlib.import_module("pyarrow").timestamp("us", column.type.tz)
+        counts = column.cast(micro).cast("int64").to_numpy()
         shown = counts.astype(np.float64) * 1e-6
         return stamps.Clock(shown, np.full(shown.size, 0.0 if column.type.tz else np.nan))
 

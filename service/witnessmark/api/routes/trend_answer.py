@@ -42,6 +42,7 @@ def shown(context: RequestContext, body: wire.TrendRequest, found: Assessment, z
         "rules": [_rules(context, kind) for kind in dict.fromkeys(e.kind for e in found.episodes)],
         "watched": found.watched,
         "findings": [_finding(f.finding, f.state, f.reliability) for f in found.findings],
+        "log_episodes": [_kept(e, zone) for e in found.episodes],
         "quality": _quality(context, found.quality, zone),
         "channels": [_channel(v, c, m) for v in found.views for c, m in v.log.missing.items()],
         "running": [_running(context, view) for view in found.views],
@@ -66,6 +67,12 @@ def _say(context: RequestContext, found: Assessment) -> None:
 
 def _finding(finding: str, state: str, reliability: float) -> ReportedFinding:
     return ReportedFinding.model_validate({"finding": finding, "state": state, "reliability": rounded(reliability)})
+
+
+def _kept(found: Episode, zone: tzinfo) -> wire.LogEpisodeKept:
+    start, end = (_moment(at, zone).isoformat() for at in (found.start, found.end))
+    told = {"kind": found.kind, "at": start, "until": end, "severity": found.word}
+    return wire.LogEpisodeKept.model_validate({**told, "certainty": round(found.certainty, 3)})
 
 
 def _moment(at: float, zone: tzinfo) -> datetime:

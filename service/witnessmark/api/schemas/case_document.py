@@ -19,13 +19,14 @@ from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import MOST_REPORTS, Circumstances, MachineFacts, ReportedFinding
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.listed import LONGEST
+from witnessmark.api.schemas.trend_log import LogEpisodeKept
 from witnessmark.calculations.circuit.superheat import MeteringDevice
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.diagnosis.case import Channel, CompressorFate, Condition, Urgency
 from witnessmark.restart.context import Mode
 from witnessmark.vocabulary import BurnoutGrade, Cooling, Oil, Plant
 
-MOST_SETS, MOST_NOTES, MOST_STEPS = 40, 40, 100
+MOST_SETS, MOST_NOTES, MOST_STEPS, MOST_EPISODES = 40, 40, 100, 200
 LONGEST_COMPLAINT, LONGEST_NOTE = 10_000, 4_000
 ReadingsOf = TypeAliasType("ReadingsOf", Literal["found", "sound", "after-repair"])
 """When a set was read: at the failed machine, at the same machine when it was sound, or after the repair."""
@@ -143,6 +144,8 @@ class CaseDocument(Wire):
     readings: list[ReadingSet] = Field([], max_length=MOST_SETS, description="Sets of readings, in order of time.")
     same_instruments: bool | None = Field(None, description="One set of instruments read the found and the sound.")
     findings: list[ReportedFinding] = Field([], max_length=MOST_REPORTS, description="What was seen and confirmed.")
+    log_episodes: list[LogEpisodeKept] = Field([], max_length=MOST_EPISODES)
+    """What the log of the machine showed before it failed (`POST /v1/trend-log` gives them, and their `findings`)."""
     reported_by: list[Channel] = Field([], max_length=3, description="How the findings were reported.")
     conditions: list[Condition] | None = Field(None, max_length=4, description="What holds at the machine now.")
     compressor_fate: CompressorFate | None = Field(None, description="What is settled about the compressor.")

@@ -11,7 +11,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown, Wire
-from witnessmark.api.schemas.cleanup import ZoneName
+from witnessmark.api.schemas.cleanup import Moment, ZoneName
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions
@@ -205,6 +205,16 @@ class EpisodeShown(Shown):
     sensors: list[Channel] = Field(description="Which sensors, where it is about them.")
 
 
+class LogEpisodeKept(Wire):
+    """An episode as a case document keeps it."""
+
+    kind: EpisodeKind = Field(description="What happened.")
+    at: Moment = Field(description="Its beginning.")
+    until: Moment | None = Field(None, description="Its end.")
+    severity: SeverityWord | None = Field(None, description="How far it went.")
+    certainty: Annotated[Real, Field(ge=0.5, le=1)] | None = Field(None, description="That it was so.")
+
+
 class KindWatched(Shown):
     """Whether a kind of episode could be seen."""
 
@@ -240,6 +250,7 @@ class TrendResult(Shown):
     watched: list[KindWatched] = Field(description="What was looked for.")
     rules: list[RulesOfKind] = Field(description="The figures of the kinds that were found.")
     findings: list[ReportedFinding] = Field(description="Episodes as `findings` of a diagnosis or of a case.")
+    log_episodes: list[LogEpisodeKept] = Field(description="Episodes as `log_episodes` of a case.")
     quality: LogQuality = Field(description="The log as it was read.")
     channels: list[ChannelQuality] = Field(description="Its channels.")
     running: list[RunningSummary] = Field(description="How the compressors ran.")

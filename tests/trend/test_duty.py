@@ -1,0 +1,144 @@
+"""Starts, ratio, heat, vacuum, running without pumping: found where they are, and not where the weather is to blame."""
+
+import numpy as np
+from tests.trend import machine
+
+from witnessmark.refrigerants import saturation
+from witnessmark.trend import duty
+from witnessmark.trend.episode import View
+
+
+def test_short_cycling() -> None:
+    view = machine.view(machine.sound(0.5, on=4, off=4))
+    (episode,) = duty.short_cycling(view)
+    assert {shown.name: shown.value.value for shown in episode.shown} == {"starts_per_hour": 8.0, "run_time": 240.0}
+    assert not list(duty.short_cycling(machine.view(machine.sound(0.5, on=8, off=8))))
+    assert not list(duty.short_cycling(machine.view(machine.sound(0.1, on=5000))))
+
+
+def test_runs_of_two_minutes() -> None:
+    (episode,) = duty.short_cycling(machine.view(machine.sound(0.5, on=2, off=11)))
+    assert episode.shown[1].value.value == 120.0
+
+
+def test_a_few_starts_in_a_row_are_none() -> None:
+    columns = machine.sound(0.5)
+    columns["running"][100:112] = np.arange(12) % 4 < 2
+    assert not list(duty.short_cycling(machine.view(columns)))
+
+
+def condensing_at(columns: machine.Columns, rows: machine.Array, kelvin: float) -> None:
+    hot = saturation.dew_temperature(machine.GAS, columns["discharge_pressure"]) + kelvin * rows
+    columns["discharge_pressure"] = saturation.dew_pressure(machine.GAS, hot)
+    columns["discharge_temperature"] = columns["discharge_temperature"] + 1.6 * kelvin * rows
+    columns["liquid_temperature"] = columns["liquid_temperature"] + kelvin * rows
+
+
+def evaporating_at(columns: machine.Columns, rows: machine.Array, kelvin: float) -> None:
+    cold = saturation.dew_temperature(machine.GAS, columns["suction_pressure"]) + kelvin * rows
+    columns["suction_pressure"] = saturation.dew_pressure(machine.GAS, cold)
+    columns["suction_temperature"] = columns["suction_temperature"] + kelvin * rows
+
+
+def test_a_ratio_beyond_every_limit_and_every_habit() -> None:
+    columns = machine.sound(10.0)
+    rows = machine.between(columns, 100.0, 110.0) & (columns["running"] > 0)
+    evaporating_at(columns, rows, -42.0)
+    condensing_at(columns, rows, 12.0)
+    (episode,) = duty.high_ratio(machine.view(columns))
+    assert episode.shown[0].value.value > 8.0
+    assert episode.findings is None
+
+
+def test_a_lift_beyond_habit_says_which_end() -> None:
+    hot, cold = machine.sound(12.0), machine.sound(12.0)
+    condensing_at(hot, machine.between(hot, 100.0, 160.0), 14.0)
+    evaporating_at(cold, machine.between(cold, 100.0, 160.0), -12.0)
+    (high,) = duty.high_ratio(machine.view(hot))
+    assert high.findings == (("condensing-pressure", "high"),)
+    (low,) = duty.high_ratio(machine.view(cold))
+    assert low.findings == (("suction-pressure", "low"),)
+    assert abs(low.start - (machine.BEGIN + 100 * 3600)) <= 6 * 3600
+
+
+def test_hot_weather_is_no_fault_of_the_machine() -> None:
+    columns = machine.sound(12.0)
+    heat = np.where(machine.between(columns, 120.0, 240.0), 9.0, 0.0)
+    columns["ambient_temperature"] = columns["ambient_temperature"] + heat
+    condensing_at(columns, heat > 0, 9.0)
+    assert machine.judged(columns).episodes == ()
+
+
+def test_discharge_beyond_the_limit_and_the_habit() -> None:
+    columns = machine.sound(10.0)
+    rows = machine.between(columns, 100.0, 104.0) & (columns["running"] > 0)
+    columns["discharge_temperature"] = columns["discharge_temperature"] + 40.0 * rows
+    (episode,) = duty.high_discharge_temperature(machine.view(columns))
+    assert episode.shown[0].value.value > 380.0
+    hotter = machine.sound(10.0)
+    hotter["discharge_temperature"] = hotter["discharge_temperature"] + 14.0 * machine.between(hotter, 100.0, 150.0)
+    (warm,) = duty.high_discharge_temperature(machine.view(hotter))
+    assert warm.findings == ()
+    assert 10.0 < warm.shown[0].value.value < 16.0
+
+
+def test_hot_without_a_habit_only_where_no_machine_stands_it() -> None:
+    columns = machine.sound(1.0)
+    columns["discharge_temperature"] = columns["discharge_temperature"] + 65.0 * (columns["running"] > 0)
+    assert list(duty.high_discharge_temperature(machine.view(columns)))
+
+
+def test_vacuum() -> None:
+    columns = machine.sound(2.0, on=200, off=30)
+    rows = machine.between(columns, 24.0, 25.5)
+    columns["suction_pressure"] = np.where(rows, 6e4, columns["suction_pressure"])
+    (episode,) = duty.vacuum_running(machine.view(columns))
+    assert episode.shown[0].value.value == 6e4
+    assert not list(duty.vacuum_running(machine.view(columns, ("suction_pressure",))))
+
+
+def test_pump_down_at_each_stop_is_normal() -> None:
+    columns = machine.sound(2.0)
+    minute = np.arange(columns["time"].size) % 60
+    down = np.clip((minute - 27.0) / 12.0, 0.0, 1.0) * (minute < 40)
+    columns["suction_pressure"] = columns["suction_pressure"] * (1.0 - 0.8 * down)
+    assert not list(duty.vacuum_running(machine.view(columns, pump_down=True)))
+
+
+def test_a_pump_down_that_never_ends() -> None:
+    columns = machine.sound(3.0, on=100, off=20)
+    rows = machine.between(columns, 40.0, 46.0)
+    columns["suction_pressure"] = np.where(rows, 0.62, 1.0) * columns["suction_pressure"]
+    columns["running"] = np.where(rows, 1.0, columns["running"])
+    (episode,) = duty.vacuum_running(machine.view(columns, pump_down=True))
+    assert episode.seconds >= 5 * 3600
+
+
+def test_no_pressure_difference() -> None:
+    columns = machine.sound(1.0)
+    rows = machine.between(columns, 10.0, 12.0)
+    columns["suction_pressure"] = np.where(rows, columns["discharge_pressure"] / 1.05, columns["suction_pressure"])
+    (episode,) = duty.no_pressure_difference(machine.view(columns))
+    assert episode.shown[0].value.value < 1.2
+    assert not list(duty.no_pressure_difference(machine.view(columns, ("running", "current"))))
+
+
+def test_a_compressor_that_condenses_at_the_temperature_of_the_air_hardly_pumps() -> None:
+    columns = machine.sound(2.0)
+    rows = machine.between(columns, 20.0, 24.0)
+    air = columns["ambient_temperature"]
+    columns["discharge_pressure"] = np.where(
+        rows, saturation.dew_pressure(machine.GAS, air + 0.5), columns["discharge_pressure"]
+    )
+    columns["suction_pressure"] = np.where(
+        rows, saturation.dew_pressure(machine.GAS, air - 14.0), columns["suction_pressure"]
+    )
+    assert list(duty.no_pressure_difference(machine.view(columns)))
+    assert not list(duty.no_pressure_difference(machine.view(columns, ("ambient_temperature",))))
+
+
+def test_searches_without_their_channels_find_nothing() -> None:
+    view = machine.view(machine.sound(0.2), ("suction_pressure", "discharge_temperature"))
+    searches = (duty.high_ratio, duty.high_discharge_temperature, duty.vacuum_running, duty.no_pressure_difference)
+    assert [list(search(view)) for search in searches] == [[]] * 4
+    assert isinstance(view, View)

@@ -1,0 +1,119 @@
+"""Sensors that mislead."""
+
+import numpy as np
+import pytest
+from tests.trend import machine
+
+from witnessmark.trend import sensors
+
+
+@pytest.mark.parametrize("channel", ["suction_temperature", "discharge_pressure", "current", "liquid_temperature"])
+@pytest.mark.parametrize("wiggle", [False, True])
+def test_a_stuck_sensor(channel: str, wiggle: bool) -> None:  # noqa: FBT001
+    columns = machine.sound(3.0)
+    rows = machine.between(columns, 30.0, 50.0)
+    step = 1000.0 if channel.endswith("pressure") else 0.1
+    held = columns[channel][1805] + step * np.random.default_rng(3).integers(-1, 2, rows.size) * wiggle
+    columns[channel] = np.where(rows, held, columns[channel])
+    (episode,) = sensors.sensor_stuck(machine.view(columns))
+    assert (episode.sensor, episode.parts) == (channel, 1)
+    assert abs(episode.start - machine.BEGIN - 30 * 3600) <= 1800
+    assert abs(episode.end - machine.BEGIN - 50 * 3600) <= 1800
+
+
+def test_a_machine_at_rest_holds_its_values_and_that_is_no_fault() -> None:
+    columns = machine.sound(3.0)
+    rest = machine.between(columns, 20.0, 60.0)
+    for channel in (
+        "suction_pressure",
+        "discharge_pressure",
+        "suction_temperature",
+        "discharge_temperature",
+        "current",
+    ):
+        columns[channel] = np.where(rest, np.median(columns[channel]) * (channel != "current"), columns[channel])
+    columns["running"] = np.where(rest, 0.0, columns["running"])
+    assert not list(sensors.sensor_stuck(machine.view(columns)))
+
+
+def test_a_sensor_of_coarse_steps_is_not_stuck() -> None:
+    columns = machine.sound(12.0)
+    hours = (columns["time"] - machine.BEGIN) / 3600.0
+    columns["liquid_temperature"] = 300.0 + 5.0 * (hours // 5.0 % 2)
+    assert not list(sensors.sensor_stuck(machine.view(columns)))
+
+
+def test_air_that_stands_still_for_more_than_a_day() -> None:
+    columns = machine.sound(4.0)
+    columns["ambient_temperature"] = np.where(
+        machine.between(columns, 30.0, 70.0), 300.0, columns["ambient_temperature"]
+    )
+    (episode,) = sensors.sensor_stuck(machine.view(columns))
+    assert episode.sensor == "ambient_temperature"
+
+
+def test_while_it_runs_on_the_others_must_have_moved() -> None:
+    columns = machine.sound(3.0, on=100_000)
+    columns["suction_temperature"] = np.where(
+        machine.between(columns, 20.0, 60.0), 285.0, columns["suction_temperature"]
+    )
+    (episode,) = sensors.sensor_stuck(machine.view(columns))
+    assert episode.sensor == "suction_temperature"
+
+
+@pytest.mark.parametrize(
+    ("channel", "rail"),
+    [("suction_temperature", np.nan), ("liquid_temperature", 233.15), ("suction_pressure", 0.0), ("current", 0.0)],
+)
+def test_drop_outs(channel: str, rail: float) -> None:
+    columns = machine.sound(3.0)
+    lost = machine.between(columns, 30.0, 50.0) & (np.random.default_rng(2).random(columns["time"].size) < 0.2)
+    columns[channel] = np.where(lost, rail, columns[channel])
+    (episode,) = sensors.sensor_drop_out(machine.view(columns))
+    assert episode.sensor == channel
+    assert abs(episode.start - machine.BEGIN - 30 * 3600) <= 3600
+    assert abs(episode.end - machine.BEGIN - 50 * 3600) <= 3600
+
+
+def test_a_few_lost_cells_and_lost_rows_are_normal() -> None:
+    columns = machine.sound(3.0)
+    columns["suction_temperature"][[5, 900, 2000, 2001]] = np.nan
+    for channel in columns:
+        if channel not in {"time", "running"}:
+            columns[channel][1500:1560] = np.nan
+    assert not list(sensors.sensor_drop_out(machine.view(columns)))
+
+
+SWAPS = [
+    ("suction_pressure", "discharge_pressure"),
+    ("suction_temperature", "discharge_temperature"),
+    ("suction_temperature", "liquid_temperature"),
+    ("discharge_temperature", "liquid_temperature"),
+    ("liquid_temperature", "ambient_temperature"),
+]
+
+
+@pytest.mark.parametrize("pair", SWAPS)
+def test_swapped_from_one_day_on(pair: tuple[str, str]) -> None:
+    columns = machine.sound(6.0)
+    rows = machine.between(columns, 48.0, 200.0)
+    first, second = (columns[name].copy() for name in pair)
+    columns[pair[0]], columns[pair[1]] = np.where(rows, second, first), np.where(rows, first, second)
+    (episode,) = sensors.sensors_swapped(machine.view(columns))
+    assert {episode.sensor, episode.other} == set(pair)
+    assert episode.start == machine.BEGIN + 48 * 3600
+
+
+def test_nothing_to_compare() -> None:
+    assert not list(sensors.sensors_swapped(machine.view(machine.sound(3.0))))
+    still = machine.sound(1.0)
+    still["running"] = np.zeros(still["time"].size)
+    assert not list(sensors.sensors_swapped(machine.view(still)))
+    assert not list(
+        sensors.sensors_swapped(
+            machine.view(
+                machine.sound(1.0),
+                ("discharge_pressure", "suction_temperature", "discharge_temperature", "liquid_temperature"),
+            )
+        )
+    )
