@@ -33,7 +33,8 @@ class Descent:
 
 def started(draw: np.random.Generator, above: int, below: int) -> Floats:
     """A table of small weights at random."""
-    return np.asarray(draw.uniform(-1, 1, (above, below)) / np.sqrt(above), np.float32)
+    table: Floats = draw.uniform(-1, 1, (above, below)).astype(np.float32) / np.float32(np.sqrt(above))
+    return table
 
 
 def left_out(draw: np.random.Generator, shape: tuple[int, ...], share: float) -> Floats:

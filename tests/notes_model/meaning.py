@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.model.words import Word
 
 SEED = 0
 UNITS = 512
-_ROUNDS, _FEWEST_STEPS, _BATCH = 12, 300, 128
+_ROUNDS, _FEWEST_STEPS, _BATCH = 12, 120, 128
 _RATE = 3e-3
 _LEFT_OUT = 0.4
 _SPREAD = 3.0

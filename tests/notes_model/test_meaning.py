@@ -55,7 +55,7 @@ def test_the_slopes_of_windows_are_those_of_their_loss(monkeypatch: pytest.Monke
         units, offset, focus, outer, last = tables
         seen = np.maximum(batch.rows @ units + offset, 0)
         attention = softmax(np.where(none[:, :, None], np.float32(-1e9), seen @ focus))
-        return (attention * (seen @ outer)).sum(axis=1) + last
+        return np.asarray((attention * (seen @ outer)).sum(axis=1) + last, np.float32)
 
     for k, slope in enumerate(windows.slopes(batch, parts, draw)):
         step = 1e-3 / max(float(np.abs(slope).max()), 1e-6)

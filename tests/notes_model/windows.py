@@ -14,7 +14,7 @@ from witnessmark.diagnosis.notes.model.windows import Windows, beside, softmax
 
 SEED = 0
 UNITS, WIDTH = 192, 3
-_ROUNDS, _FEWEST_STEPS, _BATCH, _SORTED = 6, 200, 64, 32
+_ROUNDS, _FEWEST_STEPS, _BATCH, _SORTED = 6, 100, 64, 32
 _RATE = 2e-3
 _LEFT_OUT, _WORDS_LEFT_OUT = 0.3, 0.1
 _RARE = -5.0

@@ -90,10 +90,12 @@ class Pooled:
     def by_word(self, slope: Floats, middle: Floats) -> Floats:
         """What each word bears of outcomes that grow by `slope` (row x outcomes) from the row `middle`."""
         width = self.vectors.shape[1]
-        across, mean, beyond = np.arange(width), slope[:width], (self.row - middle)[width:, None] * slope[width:]
-        borne = self.shares[:, None] * (self.vectors @ mean)
-        np.add.at(borne, self.highest, beyond[across])
-        np.add.at(borne, self.lowest, beyond[width + across])
+        beyond = (self.row - middle)[width:, None] * slope[width:]
+        borne = self.shares[:, None] * (self.vectors @ slope[:width])
+        for ends, part in ((self.highest, beyond[:width]), (self.lowest, beyond[width:])):
+            picked = np.zeros((len(self.shares), width), np.float32)
+            picked[ends, np.arange(width)] = 1
+            borne += picked @ part
         return np.asarray(borne, np.float32)
 
 
