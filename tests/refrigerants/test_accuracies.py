@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.published.accuracy import PAGE, held, page
+
 from witnessmark.refrigerants import catalogue
 
 ROUNDED = 0.05  # K: half of the last digit of remembered boiling points
