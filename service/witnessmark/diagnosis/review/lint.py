@@ -24,7 +24,7 @@ from witnessmark.diagnosis.catalogue.row_files import namesake
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge, Link
 from witnessmark.diagnosis.notes.numbers.words.rows import NUMBERS
 from witnessmark.diagnosis.notes.numbers.words.rows import dangling as dangling_numbers
-from witnessmark.diagnosis.notes.phrase_rows import PHRASES
+from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH
 from witnessmark.diagnosis.notes.vocabulary import compiled
 from witnessmark.diagnosis.notes.vocabulary import dangling as dangling_words
 from witnessmark.reference import source
@@ -86,10 +86,11 @@ def _readings(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _wording(folder: Traversable, knowledge: Knowledge) -> Iterator[str]:
-    """Of phrases.toml and numbers.toml; readings are those of the folder, the shipped ones where it has none."""
+    """Of phrases.toml, spanish.toml and numbers.toml; what the folder has not of the last two is as shipped."""
     if phrases := namesake(folder, PHRASES):
-        compiled(phrases)
-        yield from dangling_words(phrases, knowledge)
+        other = namesake(folder, SPANISH) or SPANISH()
+        compiled(phrases, other=other)
+        yield from dangling_words(phrases, knowledge, other)
     if numbers := namesake(folder, NUMBERS):
         readings = {row.id for row in read_rows(folder)} or catalogue()
         yield from dangling_numbers(numbers, knowledge.findings, readings)

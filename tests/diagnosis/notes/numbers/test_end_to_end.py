@@ -9,6 +9,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import match
+from witnessmark.diagnosis.notes.numbers import numbers_in
 
 
 def only(text: str) -> Match:
@@ -160,3 +161,27 @@ def test_three_plain_ohms_are_no_insulation() -> None:
     assert "insulation-low" not in states("1.2 1.2 1.2 ohm, megger done")
     assert states("megger 0.1/0.2/0.1 megohm to ground")["insulation-low"] == "present"
     assert states("megger 0/0/0 ohm to ground")["insulation-low"] == "present"
+
+
+@pytest.mark.parametrize(
+    ("text", "volts"),
+    [
+        ("supply two hundred and eight volts", 208.0),
+        ("supply two hundred thirty volts", 230.0),
+        ("head 2 460 volts supply", 460.0),
+    ],
+)
+def test_numbers_in_words_and_numbers_of_heads(text: str, volts: float) -> None:
+    assert [number.values for number in numbers_in(text) if number.quantity == "supply-voltage"] == [(volts,)]
+
+
+@pytest.mark.parametrize("text", ["3 x 0.41 ohm, 80 M to earth", "1.2 ohm and 500 M to ground"])
+def test_what_is_told_in_megohms_is_the_insulation_not_the_ohms_beside_it(text: str) -> None:
+    """The worst wrong answer: a sound motor condemned by the resistance of its winding."""
+    (insulation,) = (number for number in numbers_in(text) if number.quantity == "insulation-resistance")
+    assert insulation.values[0] >= 80e6
+
+
+def test_a_list_ends_before_another_unit() -> None:
+    values = {number.quantity: number.values for number in numbers_in("ohms 1.1 1.1 1.1, 300 megs to ground")}
+    assert values == {"winding-resistances": (1.1, 1.1, 1.1), "insulation-resistance": (300e6,)}
