@@ -18,7 +18,7 @@ from witnessmark.diagnosis.notes.model.words import Word, letter_grams, word_gra
 
 SEED = 0
 _TOLERANCE = 0.1
-_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 4, 5
+_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 4
 """Lines in which a feature must stand to be kept."""
 Wide = NDArray[np.float64]
 _PROCESSES = 2

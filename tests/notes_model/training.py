@@ -19,9 +19,7 @@ from sklearn.linear_model import LogisticRegression
 from tests.notes_model.corpus import STATES, Line
 from tests.notes_model.fitting import columns, known_grams, matrix, order_keys, order_matrix
 from tests.notes_model.joined import joined
-from tests.notes_model.meaning import fitted
 from witnessmark.diagnosis.notes.matching import told_to_reader
-from witnessmark.diagnosis.notes.model import store
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, NGrams, Spread, hashed, ordered, quantised
 from witnessmark.diagnosis.notes.model.order import features
 from witnessmark.diagnosis.notes.model.reader import (
@@ -102,9 +100,9 @@ def train(own: Sequence[Line]) -> tuple[Model, list[Judged]]:
     examples: list[Example] = []
     for k in range(FOLDS):
         inside = np.flatnonzero(fold != k).tolist()
-        reader = _mentions(grams, [lines[i] for i in inside], [texts[i] for i in inside], [spreads[i] for i in inside])
+        reader = _mentions(grams, [lines[i] for i in inside], [spreads[i] for i in inside])
         examples += [e for i in np.flatnonzero(fold == k).tolist() for e in _examples(reader, i, texts[i], lines[i])]
-    whole = with_order(_mentions(grams, lines, texts, spreads), examples)
+    whole = with_order(_mentions(grams, lines, spreads), examples)
     judged = [pair for k in range(FOLDS) for pair in _held_out(whole, examples, fold, k)]
     return with_danger_level(with_sureness(whole, judged), judged, lines[: len(own)]), judged
 
@@ -124,18 +122,14 @@ def _held_out(model: Model, examples: Sequence[Example], fold: NDArray[np.intp],
             yield e, reader.order.margins(*ordered(reader.order_keys, e.order)[:2])
 
 
-def _mentions(
-    grams: NGrams, lines: Sequence[Line], texts: Sequence[Sequence[Word]], spreads: Sequence[Spread]
-) -> Model:
+def _mentions(grams: NGrams, lines: Sequence[Line], spreads: Sequence[Spread]) -> Model:
     """A model that knows which findings are spoken of, and nothing else yet."""
     findings = tuple(sorted({finding for line in lines for finding in line.labels}))
     told = np.array([[finding in line.labels for finding in findings] for line in lines])
-    linear = columns(matrix([(s.rows, s.values) for s in spreads], len(grams.keys)), told, _COST)
+    fitted = columns(matrix([(s.rows, s.values) for s in spreads], len(grams.keys)), told, _COST)
     valued = frozenset(f for line in lines for f, state in line.labels.items() if state in VALUES)
     none = quantised(np.zeros((1, len(OUTCOMES))), np.zeros(len(OUTCOMES)))
-    meaning = fitted(store.vectors(), texts, grams, told)
-    no_order = np.zeros(1, np.uint32)
-    return Model(findings, valued, OUTCOMES, grams, quantised(*linear), no_order, none, {}, (), meaning=meaning)
+    return Model(findings, valued, OUTCOMES, grams, quantised(*fitted), np.zeros(1, np.uint32), none, {}, ())
 
 
 def _examples(reader: Model, place: int, text: Sequence[Word], line: Line) -> list[Example]:

@@ -1,7 +1,5 @@
 """The weights are those that are described, and small."""
 
-import hashlib
-
 import pytest
 
 from witnessmark import data
@@ -26,13 +24,7 @@ def test_other_weights_are_refused() -> None:
 
 
 def test_weights_are_small() -> None:
-    assert len(store.packed(store.shipped())) + len(store.packed_vectors(store.vectors())) < 15e6
-
-
-def test_vectors_are_read_as_they_were_written() -> None:
-    whole = store.packed_vectors(store.vectors())
-    assert hashlib.sha256(whole).hexdigest() == store.DISTILLED().sha256
-    assert "Apache-2.0" in store.DISTILLED().licence
+    assert len(store.packed(store.shipped())) < 15e6
 
 
 def test_a_finding_that_nobody_knows_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -69,11 +69,6 @@ class NGrams:
         of_letters = self.letters[unique]
         return Spread(unique, _unit(values, of_letters), occurrence.astype(np.intp), first[known], last[known])
 
-    def rarity_of(self, words: Sequence[Word]) -> Floats:
-        """The rarity of each word; of one that is not known, that of the rarest."""
-        rows, known = find(self.keys, [key(f"w {word.text}") for word in words])
-        return np.where(known, self.rarity[rows], self.rarity.max()).astype(np.float32)
-
 
 @dataclass(frozen=True, slots=True)
 class Linear:
@@ -82,11 +77,6 @@ class Linear:
     weights: NDArray[np.int8]
     scale: Floats
     offset: Floats
-
-    @property
-    def whole(self) -> Floats:
-        """All weights."""
-        return self.weights.astype(np.float32) * self.scale
 
     def of(self, rows: Places) -> Floats:
         """The weights of these rows."""

@@ -1,8 +1,7 @@
 """What the learned reader hears in a text: findings, how each is told, how sure that is, and the words that decided.
 
-First which findings are spoken of (n-grams of words and letters, and the meaning of the words), then how each is told
-(order of the words around those that named it, and what the rules say of it), then how often both together are right at
-such margins.
+First which findings are spoken of (n-grams of words and letters), then how each is told (order of the words around
+those that named it, and what the rules say of it), then how often both together are right at such margins.
 Deterministic; a millisecond or two a sentence.
 """
 
@@ -15,8 +14,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGrams, Spread, hashed, ordered
-from witnessmark.diagnosis.notes.model.meaning import Meaning, Meant
+from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGrams, hashed, ordered
 from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
 from witnessmark.diagnosis.notes.model.words import Word, units, words
 
@@ -33,9 +31,6 @@ _FAINT_DANGER = -1.1
 """The same for danger, which is not to be missed."""
 NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
-_WORTH, _MANY, _MIDDLE = 4.5, 13.0, 0.35
-"""Log-odds that a margin of support vectors is worth; what makes the sum of three log-odds a margin again, so that
-FAINT and NAMED lie where as many findings are spoken of as without the meaning of words."""
 _SHARE = 0.5
 """A word decided an outcome if it bears this share of what the strongest one does."""
 
@@ -82,26 +77,10 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
-    """Margins of all that was learned, and what they come from."""
-
-    margins: Floats
-    spread: Spread
-    weights: Floats
-    meant: Meant | None
-
-    def by_word(self, chosen: Sequence[int], count: int) -> Floats:
-        """What each of `count` words bears of the margins of these findings."""
-        borne = self.spread.by_word(self.weights[:, chosen], count)
-        return borne if self.meant is None else borne + self.meant.by_word(chosen) / np.float32(_WORTH)
-
-
-@dataclass(frozen=True, slots=True)
 class Model:
     """Everything that was learned. valued: findings told as low, normal or high. right, spoken: see `weighed`.
 
-    danger: the curve of DANGER. level: its score from which somebody should ring back. meaning: the other half of what
-    margins are made of; n-grams alone where there is none.
+    danger: the curve of DANGER. level: its score from which somebody should ring back.
     """
 
     findings: tuple[str, ...]
@@ -115,7 +94,6 @@ class Model:
     spoken: tuple[float, ...]
     danger: tuple[float, ...] = ()
     level: float = 1.0
-    meaning: Meaning | None = None
 
     def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
         """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
@@ -142,23 +120,17 @@ class Model:
         self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = ()
     ) -> tuple[Floats, list[Faintly]]:
         """All margins; findings above FAINT, those that the rules name and those of `also`, with their words."""
-        named = self.named(unit)
-        places, least = _looked_at(self.findings)
-        wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
-        chosen = sorted({*np.flatnonzero(named.margins > least).tolist(), *wanted})
-        borne = named.by_word(chosen, len(unit))
-        return self._of_findings(named.margins), [
-            Faintly(f, float(named.margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
-            for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
-        ]
-
-    def named(self, unit: Sequence[Word]) -> Named:
-        """Which findings these words name: what n-grams and meaning say together."""
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
-        meant = self.meaning.heard(unit, self.grams.rarity_of(unit)) if self.meaning else None
-        return Named(margins if meant is None else together(margins, meant.odds), spread, weights, meant)
+        places, least = _looked_at(self.findings)
+        wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
+        chosen = sorted({*np.flatnonzero(margins > least).tolist(), *wanted})
+        borne = spread.by_word(weights[:, chosen], len(unit))
+        return self._of_findings(margins), [
+            Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
+            for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
+        ]
 
     def _of_findings(self, margins: Floats) -> Floats:
         """The margins of the findings alone."""
@@ -196,11 +168,6 @@ class Model:
         weights = self.order.of(rows)
         other = "absent" if outcome == "present" else "present"
         return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
-
-
-def together(margins: Floats, odds: Floats) -> Floats:
-    """Margins of n-grams and log-odds by meaning as margins of the same range."""
-    return np.asarray((_WORTH * margins + odds) / _MANY + _MIDDLE, np.float32)
 
 
 def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Hashed:
