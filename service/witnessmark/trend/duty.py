@@ -20,7 +20,7 @@ RATIO_WIDTH = 0.03
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
 TOP = 95.0
-"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit, whatever the hour."""
+"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit."""
 MOST_BEYOND = 0.88
 """Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5

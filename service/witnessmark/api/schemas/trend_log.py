@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown, Wire
-from witnessmark.api.schemas.cleanup import Moment, ZoneName
+from witnessmark.api.schemas.cleanup import ZoneName
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions
@@ -37,6 +37,19 @@ LogUnit = TypeAliasType(  # type: ignore[valid-type, misc]
 )
 """Units of the columns of a log; `1` and `%` are shares."""
 Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
+
+
+def _stamp(text: str) -> str:
+    datetime.fromisoformat(text)
+    return text
+
+
+Stamp = Annotated[
+    str,
+    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),
+    AfterValidator(_stamp),
+    Field(description="ISO 8601 date and time; without an offset on the clock of the site."),
+]
 
 
 class LogColumn(Wire):
@@ -95,7 +108,7 @@ class TrendWanted(Wire):
     rows: bool = Field(default=False, description="The derived columns row by row, of logs of up to 10 000 rows.")
 
 
-class TrendRequest(Request):
+class TrendLogRequest(Request):
     """The log of one machine, what its columns are, and what is known of the machine."""
 
     refrigerant: Designation = Field(description="In the circuit.")
@@ -209,8 +222,8 @@ class LogEpisodeKept(Wire):
     """An episode as a case document keeps it."""
 
     kind: EpisodeKind = Field(description="What happened.")
-    at: Moment = Field(description="Its beginning.")
-    until: Moment | None = Field(None, description="Its end.")
+    at: Stamp = Field(description="Its beginning.")
+    until: Stamp | None = Field(None, description="Its end.")
     severity: SeverityWord | None = Field(None, description="How far it went.")
     certainty: Annotated[Real, Field(ge=0.5, le=1)] | None = Field(None, description="That it was so.")
 
@@ -240,7 +253,7 @@ class TrendSeries(Shown):
     columns: dict[str, list[Real | None]] = Field(description="Values by name.")
 
 
-class TrendResult(Shown):
+class TrendLogResult(Shown):
     """What the log says. Read `verdict` and `episodes` first."""
 
     refrigerant: str = Field(description="In the circuit.")
@@ -260,7 +273,7 @@ class TrendResult(Shown):
     """SVG, where `want.picture` asks for it."""
 
 
-class TrendAnswer(Answer):
+class TrendLogAnswer(Answer):
     """Answer of POST /v1/trend-log."""
 
-    result: TrendResult = Field(description="What the log says.")
+    result: TrendLogResult = Field(description="What the log says.")
