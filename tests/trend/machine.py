@@ -11,7 +11,7 @@ from witnessmark.calculations.compressor.operating_limits import OperatingMachin
 from witnessmark.refrigerants import saturation
 from witnessmark.trend import log as trend_log
 from witnessmark.trend.assess import Assessment, assess
-from witnessmark.trend.channels import Channel, Column
+from witnessmark.trend.channels import Column, LogChannel
 from witnessmark.trend.derived import derived
 from witnessmark.trend.episode import Episode, Plant, View
 from witnessmark.trend.log import Log
@@ -105,4 +105,4 @@ def wet(columns: Columns, rows: Array) -> None:
     columns["discharge_temperature"] = np.where(rows, chilled, columns["discharge_temperature"])
 
 
-CHANNELS: tuple[Channel, ...] = ("suction_pressure", "suction_temperature")
+CHANNELS: tuple[LogChannel, ...] = ("suction_pressure", "suction_temperature")

@@ -16,7 +16,7 @@ from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions
 from witnessmark.trend.assess import TrendVerdict
-from witnessmark.trend.channels import Channel
+from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.episode import SeverityWord
 from witnessmark.trend.rules import EpisodeKind
 from witnessmark.trend.running import RunningFrom
@@ -56,7 +56,7 @@ class LogColumn(Wire):
     """What a column of the log stands for."""
 
     header: Header = Field(description="The name that the log has for it.")
-    quantity: Channel = Field(description="What it is.")
+    quantity: LogChannel = Field(description="What it is.")
     unit: LogUnit | None = None
     """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
@@ -150,7 +150,7 @@ class ChannelQuality(Shown):
     """One channel of one compressor."""
 
     compressor: int = Field(description="Whose; 0 of the whole machine.")
-    quantity: Channel = Field(description="What it is.")
+    quantity: LogChannel = Field(description="What it is.")
     missing: Real = Field(description="Share of the rows without a usable reading.")
 
 
@@ -215,7 +215,7 @@ class EpisodeShown(Shown):
     severity_share: Real = Field(description="The same, 0 to 1.")
     certainty: Real = Field(description="That it was so, given the sensors and the rules, 0.5 to 0.99.")
     readings: list[EpisodeReading] = Field(description="What shows it.")
-    sensors: list[Channel] = Field(description="Which sensors, where it is about them.")
+    sensors: list[LogChannel] = Field(description="Which sensors, where it is about them.")
 
 
 class LogEpisodeKept(Wire):
@@ -234,7 +234,7 @@ class KindWatched(Shown):
     kind: EpisodeKind = Field(description="What.")
     compressor: int = Field(description="Of which compressor.")
     looked: bool = Field(description="False: the log lacks what it takes, so that its absence says nothing.")
-    lacking: list[Channel] = Field(description="Channels without which it is not seen.")
+    lacking: list[LogChannel] = Field(description="Channels without which it is not seen.")
 
 
 class RulesOfKind(Shown):
