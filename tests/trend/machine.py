@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from witnessmark.calculations.compressor.operating_limits import OperatingMachin
 from witnessmark.refrigerants import saturation
 from witnessmark.trend import log as trend_log
 from witnessmark.trend.assess import Assessment, assess
-from witnessmark.trend.channels import Array, Channel, Column
+from witnessmark.trend.channels import Column, LogChannel
 from witnessmark.trend.derived import derived
 from witnessmark.trend.episode import Episode, Plant, View
 from witnessmark.trend.log import Log
@@ -21,7 +22,8 @@ BEGIN = 1_767_225_600.0
 """2026-01-01 in UTC."""
 ICE = 273.15
 GAS = "R-410A"
-Columns = dict[str, Array]
+Array = Any
+Columns = dict[str, Any]
 
 
 def sound(days: float = 1.0, seed: int = 1, on: int = 40, off: int = 20) -> Columns:
@@ -103,4 +105,4 @@ def wet(columns: Columns, rows: Array) -> None:
     columns["discharge_temperature"] = np.where(rows, chilled, columns["discharge_temperature"])
 
 
-CHANNELS: tuple[Channel, ...] = ("suction_pressure", "suction_temperature")
+CHANNELS: tuple[LogChannel, ...] = ("suction_pressure", "suction_temperature")

@@ -16,12 +16,13 @@ def test_isentropic_rise(refrigerant: str, evaporating: float, lift: float, supe
     gas = states.gas(refrigerant, low, evaporating + superheat)
     wanted = states.at_entropy(refrigerant, high, gas.entropy).temperature - gas.temperature
     column = [np.array([value]) for value in (evaporating, evaporating + lift, superheat, high / low)]
-    assert dry_gas(refrigerant).rise(*column)[0] == pytest.approx(wanted, abs=1.0)
+    one, two, three, four = column
+    assert dry_gas(refrigerant).rise(one, two, three, four)[0] == pytest.approx(wanted, abs=1.0)
     assert dry_gas(refrigerant).miss < 0.5
 
 
 def test_wet_gas_counts_as_gas_at_its_dew_point() -> None:
-    ends = [np.array([278.15]), np.array([318.15])]
+    low, high = np.array([278.15]), np.array([318.15])
     ratio = np.array([2.92])
-    wet, dry = (dry_gas("R-410A").rise(*ends, np.array([superheat]), ratio)[0] for superheat in (-4.0, 0.0))
+    wet, dry = (dry_gas("R-410A").rise(low, high, np.array([superheat]), ratio)[0] for superheat in (-4.0, 0.0))
     assert wet == dry

@@ -10,7 +10,7 @@ from witnessmark.trend import fields
 
 
 def read(text: str, header: str = "a") -> list[float]:
-    return fields.split(text.encode()).numbers(header).tolist()
+    return list(fields.split(text.encode()).numbers(header).tolist())
 
 
 def same(found: list[float], wanted: list[float]) -> bool:

@@ -16,7 +16,7 @@ def test_a_stuck_sensor(channel: str, wiggle: bool) -> None:  # noqa: FBT001
     held = columns[channel][1805] + step * np.random.default_rng(3).integers(-1, 2, rows.size) * wiggle
     columns[channel] = np.where(rows, held, columns[channel])
     (episode,) = sensors.sensor_stuck(machine.view(columns))
-    assert (episode.sensor, episode.parts) == (channel, 1)
+    assert (str(episode.sensor), episode.parts) == (channel, 1)
     assert abs(episode.start - machine.BEGIN - 30 * 3600) <= 1800
     assert abs(episode.end - machine.BEGIN - 50 * 3600) <= 1800
 

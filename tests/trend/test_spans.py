@@ -28,13 +28,13 @@ def test_runs_end_at_gaps() -> None:
 
 
 def test_duration_and_joining() -> None:
-    time = np.arange(10) * 60.0
+    time = np.linspace(0.0, 540.0, 10)
     assert spans.lasting([(0, 1), (3, 8)], time, 300.0, 60.0) == [(3, 8)]
     assert spans.joined([(0, 1), (3, 4), (9, 9)], time, 120.0) == [[(0, 1), (3, 4)], [(9, 9)]]
 
 
 def test_since_and_until() -> None:
-    time, marks = np.arange(4) * 10.0, np.array([False, True, False, False])
+    time, marks = np.linspace(0.0, 30.0, 4), np.array([False, True, False, False])
     assert spans.since(marks, time).tolist() == [np.inf, 0.0, 10.0, 20.0]
     assert spans.until(marks, time).tolist() == [10.0, 0.0, np.inf, np.inf]
 

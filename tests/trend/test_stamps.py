@@ -74,7 +74,7 @@ def test_a_clock_without_a_zone_asks_for_one() -> None:
 
 
 def minutes(found: stamps.Instants) -> list[float]:
-    return (np.diff(found.at) / 60).tolist()
+    return list((np.diff(found.at) / 60).tolist())
 
 
 def test_the_hour_that_comes_twice_is_told_apart_by_order() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from witnessmark.errors import InputError
-from witnessmark.trend import tables
+from witnessmark.trend import stamps, tables
 
 TEXT = b"t,a\n2024-01-01T00:00:00Z,1.5\n2024-01-01T00:01:00Z,\n"
 
@@ -70,7 +70,7 @@ def test_without_pyarrow_only_text_is_taken(monkeypatch: pytest.MonkeyPatch) -> 
     def missing(name: str) -> None:
         raise ImportError(name)
 
-    monkeypatch.setattr(tables.importlib, "import_module", missing)
+    monkeypatch.setattr("importlib.import_module", missing)
     with pytest.raises(InputError) as fault:
         tables.packed(b"", "parquet")
     assert fault.value.field == "log.form"
@@ -97,8 +97,6 @@ def test_arrow_and_parquet_say_what_text_says(form: tables.PackedForm) -> None:
     assert found.numbers("word")[0] == 2.5
     assert np.isnan(found.clock("local", "iso").offset).all()
     assert found.clock("utc", "iso").offset.tolist() == [0.0, 0.0]
-    starts = [
-        found.clock(n, f).shown[0]
-        for n, f in (("local", "iso"), ("utc", "iso"), ("text", "iso"), ("count", "epoch-seconds"))
-    ]
+    forms: dict[str, stamps.StampForm] = {"local": "iso", "utc": "iso", "text": "iso", "count": "epoch-seconds"}
+    starts = [found.clock(name, form).shown[0] for name, form in forms.items()]
     assert starts == [1_704_067_200.0] * 4

@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import effort
 from witnessmark.trend import duty, liquid, sensors, slow
-from witnessmark.trend.channels import Channel
+from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.derived import Point, derived
 from witnessmark.trend.episode import Episode, Plant, View
 from witnessmark.trend.log import Log, Quality
@@ -49,7 +49,7 @@ class Watched:
     kind: EpisodeKind
     compressor: int
     looked: bool
-    lacking: tuple[Channel, ...]
+    lacking: tuple[LogChannel, ...]
 
 
 @dataclass(frozen=True, slots=True)

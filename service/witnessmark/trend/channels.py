@@ -15,7 +15,7 @@ from witnessmark.vocabulary import words
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-Channel = TypeAliasType(
+LogChannel = TypeAliasType(
     "LogChannel",
     Literal[
         "suction_pressure",
@@ -33,9 +33,9 @@ Channel = TypeAliasType(
     ],
 )
 """What a column of a log stands for; ambient: of the air that cools the condenser, condensing and evaporating: dew."""
-CHANNELS: tuple[Channel, ...] = words(Channel)
-PRESSURES: tuple[Channel, ...] = ("suction_pressure", "discharge_pressure")
-TEMPERATURES: tuple[Channel, ...] = (
+CHANNELS: tuple[LogChannel, ...] = words(LogChannel)
+PRESSURES: tuple[LogChannel, ...] = ("suction_pressure", "discharge_pressure")
+TEMPERATURES: tuple[LogChannel, ...] = (
     "suction_temperature",
     "discharge_temperature",
     "liquid_temperature",
@@ -43,9 +43,9 @@ TEMPERATURES: tuple[Channel, ...] = (
     "evaporating_temperature",
     "condensing_temperature",
 )
-SENSORS: tuple[Channel, ...] = (*PRESSURES, *TEMPERATURES, "current")
+SENSORS: tuple[LogChannel, ...] = (*PRESSURES, *TEMPERATURES, "current")
 """Channels that an instrument reads, as against words of a controller."""
-SPANS: Mapping[Channel, tuple[float, float]] = {
+SPANS: Mapping[LogChannel, tuple[float, float]] = {
     **dict.fromkeys(PRESSURES, (1e3, 2e7)),
     **dict.fromkeys(TEMPERATURES, (173.15, 523.15)),
     "current": (0.0, 5e3),
@@ -61,7 +61,7 @@ class Column:
     """A column of the log: SI = value * factor + offset. compressor: whose, 0 where it is of the whole machine."""
 
     header: str
-    channel: Channel
+    channel: LogChannel
     factor: float = 1.0
     offset: float = 0.0
     compressor: int = 0

@@ -10,7 +10,7 @@ import numpy as np
 from witnessmark import effort
 from witnessmark.refrigerants import saturation
 from witnessmark.refrigerants.saturation import Curve
-from witnessmark.trend.channels import Array, Channel, Flags
+from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.dry_gas import dry_gas
 from witnessmark.trend.log import Log
 
@@ -86,14 +86,14 @@ def _margin(evaporating: Array | None, condensing: Array | None, envelope: Seque
     return margin(evaporating, condensing, envelope)
 
 
-def _end(log: Log, dew: Curve, pressure: Channel, temperature: Channel) -> Array | None:
+def _end(log: Log, dew: Curve, pressure: LogChannel, temperature: LogChannel) -> Array | None:
     """Dew temperature of a side: from its pressure, else as the controller has it."""
     if pressure in log.columns:
         return temperatures(dew, log.columns[pressure])
     return log.columns.get(temperature)
 
 
-def _pressure(log: Log, dew: Curve, pressure: Channel, temperature: Array | None) -> Array | None:
+def _pressure(log: Log, dew: Curve, pressure: LogChannel, temperature: Array | None) -> Array | None:
     if pressure in log.columns or temperature is None:
         return log.columns.get(pressure)
     inside = (temperature >= dew.t_min) & (temperature <= dew.t_max)

@@ -20,7 +20,9 @@ RATIO_WIDTH = 0.03
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
 TOP = 95.0
-"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit, whatever the hour."""
+"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit."""
+MOST_STRETCHES = 8
+"""What comes again and again is a second habit (a night's setting, a shift), and no departure from one."""
 MOST_BEYOND = 0.88
 """Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
@@ -148,7 +150,7 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             if not like.comparable(frame, inside):
                 continue
             found.append((span, spans.median(away[inside]), scale))
-    return Unusual(raised, tuple(found))
+    return Unusual(raised, tuple(found) if len(found) <= MOST_STRETCHES else ())
 
 
 def _dry_and_hot(frame: like.Frame, away: Array, scale: float) -> Flags:

@@ -14,7 +14,7 @@ from witnessmark.calculations.compressor.operating_limits import OperatingMachin
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import saturation
-from witnessmark.trend.channels import Array, Channel, Flags
+from witnessmark.trend.channels import Array, Flags, LogChannel
 from witnessmark.trend.derived import Derived
 from witnessmark.trend.log import Log
 from witnessmark.trend.rules import Dimension, EpisodeKind, FindingState
@@ -25,7 +25,7 @@ SeverityWord = TypeAliasType("SeverityWord", Literal["slight", "marked", "severe
 """How far it goes: a third, two thirds of the way to what does harm at once."""
 MARKED, SEVERE = 1 / 3, 2 / 3
 LEAST_READ = 0.5
-INSTRUMENTS: dict[Channel, str] = {
+INSTRUMENTS: dict[LogChannel, str] = {
     "suction_pressure": "pressure-transducer",
     "discharge_pressure": "pressure-transducer",
     "suction_temperature": "pipe-thermometer",
@@ -63,8 +63,8 @@ class Episode:
     certainty: float
     within: float
     shown: tuple[Shown, ...]
-    sensor: Channel | None = None
-    other: Channel | None = None
+    sensor: LogChannel | None = None
+    other: LogChannel | None = None
     findings: tuple[tuple[str, FindingState], ...] | None = None
 
     @property
@@ -97,15 +97,15 @@ class View:
         """The odd number of rows that is nearest to so many seconds."""
         return max(1, 2 * round(seconds / self.log.quality.step / 2 - 0.5) + 1)
 
-    def column(self, channel: Channel) -> Array:
+    def column(self, channel: LogChannel) -> Array:
         """A channel that is there."""
         return self.log.columns[channel]
 
-    def has(self, *channels: Channel) -> bool:
+    def has(self, *channels: LogChannel) -> bool:
         """Whether these channels are there."""
         return self.log.has(*channels)
 
-    def usable(self, channel: Channel) -> bool:
+    def usable(self, channel: LogChannel) -> bool:
         """Whether a channel is there, and read in half of the rows at which the compressor ran or more."""
         if not self.has(channel):
             return False
@@ -123,7 +123,7 @@ def episode(
     spans: Sequence[Span],
     judged: tuple[float, float],
     shown: Sequence[Shown],
-    sensors: tuple[Channel | None, Channel | None] = (None, None),
+    sensors: tuple[LogChannel | None, LogChannel | None] = (None, None),
 ) -> Episode:
     """An episode of some stretches. judged: severity and certainty, before they are brought into their ranges."""
     step = view.log.quality.step
@@ -154,13 +154,13 @@ def sure(beyond: float, uncertainty: float) -> float:
     return 0.5 * (1.0 + math.erf(beyond / max(uncertainty, 1e-9) / math.sqrt(2.0)))
 
 
-def channel_uncertainty(channel: Channel, value: float) -> float:
+def channel_uncertainty(channel: LogChannel, value: float) -> float:
     """Standard uncertainty of a reading of this channel, SI."""
     instrument = INSTRUMENTS.get(channel)
     return 0.0 if instrument is None else default_uncertainty(instrument, value)
 
 
-def superheat_uncertainty(view: View, side: Channel, evaporating: float) -> float:
+def superheat_uncertainty(view: View, side: LogChannel, evaporating: float) -> float:
     """Standard uncertainty of the difference of a line's temperature and the dew temperature of its pressure, K."""
     refrigerant = view.plant.operating.refrigerant
     line = saturation.curve(refrigerant, "dew")

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
-from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Channel, Column
+from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Column, LogChannel
 from witnessmark.trend.tables import Table
 
 LEAST_ROWS = 10
@@ -61,12 +61,12 @@ class Log:
     """
 
     time: Array
-    columns: Mapping[Channel, Array]
+    columns: Mapping[LogChannel, Array]
     segment: NDArray[np.int64]
     quality: Quality
-    missing: Mapping[Channel, float]
+    missing: Mapping[LogChannel, float]
 
-    def has(self, *channels: Channel) -> bool:
+    def has(self, *channels: LogChannel) -> bool:
         """Whether these were read."""
         return all(channel in self.columns for channel in channels)
 
@@ -98,7 +98,7 @@ def read(
 def _check(table: Table, time_header: str, columns: Sequence[Column]) -> None:
     if time_header not in table.headers:
         raise InputError("time_column", "no such column in the log", _among(table.headers))
-    seen: set[tuple[Channel, int]] = set()
+    seen: set[tuple[LogChannel, int]] = set()
     for place, column in enumerate(columns):
         if column.header not in table.headers:
             raise InputError(f"columns.{place}.header", "no such column in the log", _among(table.headers))
@@ -118,7 +118,7 @@ def _column(table: Table, column: Column) -> Array:
     return value + column.offset if column.offset else value
 
 
-def _cleaned(value: Array, channel: Channel) -> Array:
+def _cleaned(value: Array, channel: LogChannel) -> Array:
     """The column without what no sound sensor reads; a speed as a share of its largest."""
     low, high = SPANS[channel]
     with np.errstate(invalid="ignore"):

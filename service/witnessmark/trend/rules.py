@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.reference import SourceId
 from witnessmark.reference.library import Text
-from witnessmark.trend.channels import Channel
+from witnessmark.trend.channels import LogChannel
 
 EpisodeKind = TypeAliasType(
     "EpisodeKind",
@@ -69,7 +69,7 @@ class EpisodeRow(data.Row):
 
     title: Text
     text: Text
-    needs: tuple[tuple[Channel, ...], ...]
+    needs: tuple[tuple[LogChannel, ...], ...]
     findings: tuple[Finding, ...] = ()
     rules: dict[str, Rule]
 

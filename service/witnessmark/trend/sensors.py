@@ -9,7 +9,7 @@ import numpy as np
 
 from witnessmark.refrigerants import saturation
 from witnessmark.trend import spans
-from witnessmark.trend.channels import SENSORS, TEMPERATURES, Array, Channel, Flags
+from witnessmark.trend.channels import SENSORS, TEMPERATURES, Array, Flags, LogChannel
 from witnessmark.trend.derived import temperatures
 from witnessmark.trend.duty import number
 from witnessmark.trend.episode import Episode, View, episode, middle
@@ -25,12 +25,12 @@ MOST_SPELLS = 12
 """A sensor that stands still more often than this has coarse steps, and that says nothing."""
 
 
-def dimension(channel: Channel) -> Dimension:
+def dimension(channel: LogChannel) -> Dimension:
     """What a channel is a reading of."""
     return "temperature" if channel in TEMPERATURES else "pressure" if channel.endswith("pressure") else "number"
 
 
-def _sensors(view: View) -> list[Channel]:
+def _sensors(view: View) -> list[LogChannel]:
     return [channel for channel in SENSORS if view.has(channel) and np.isfinite(view.column(channel)).any()]
 
 
@@ -65,7 +65,7 @@ def _blocks(view: View) -> spans.Places:
     return np.append(first, view.log.time.size)
 
 
-def _still(view: View, channel: Channel, blocks: spans.Places, shortest: float) -> Flags:
+def _still(view: View, channel: LogChannel, blocks: spans.Places, shortest: float) -> Flags:
     """Half hours in a stretch of so many seconds whose values lie within a last digit of each other."""
     values, count = view.column(channel), max(2, round(shortest / (HOUR / 2)))
     known = ~np.isnan(values)
@@ -82,7 +82,7 @@ def _still(view: View, channel: Channel, blocks: spans.Places, shortest: float) 
     return still
 
 
-def _others_moved(view: View, channel: Channel, span: Span) -> bool:
+def _others_moved(view: View, channel: LogChannel, span: Span) -> bool:
     """Whether the compressor started and stopped several times, or ran while the other sensors moved."""
     part = slice(span[0], span[1] + 1)
     if channel == "ambient_temperature":
@@ -130,7 +130,7 @@ def sensor_drop_out(view: View) -> Iterator[Episode]:
             yield episode(view, kind, [span], judged, [number("share_missing", share)], (channel, None))
 
 
-def _share(view: View, channel: Channel, blank: Flags, seconds: float) -> Array:
+def _share(view: View, channel: LogChannel, blank: Flags, seconds: float) -> Array:
     """Share of the rows; of those at which the compressor runs for a current, which says nothing else."""
     part = spans.share(blank, view.rows(seconds))
     if channel != "current" or view.running.source == "current":
@@ -138,7 +138,7 @@ def _share(view: View, channel: Channel, blank: Flags, seconds: float) -> Array:
     return part / np.maximum(spans.share(view.running.on, view.rows(seconds)), 0.1)
 
 
-def _blank(view: View, channel: Channel) -> Flags:
+def _blank(view: View, channel: LogChannel) -> Flags:
     """Rows without a reading; of a current also those at which it is nothing while the compressor runs."""
     values = view.column(channel)
     blank = np.isnan(values)
@@ -156,7 +156,7 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
         return
     ruled = rule(kind, "disorder")
     as_read = _disorder(view, values)
-    best: dict[tuple[Channel, Channel], Flags] = {}
+    best: dict[tuple[LogChannel, LogChannel], Flags] = {}
     for pair in _pairs(view):
         exchanged = dict(values)
         exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
@@ -175,18 +175,20 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
         yield episode(view, kind, [(int(rows[0]), int(rows[-1]))], (0.6 + wrong / 100.0, 0.9), shown, pair)
 
 
-USUAL: dict[Channel, float] = {"suction_temperature": 8.0, "liquid_temperature": -6.0, "discharge_temperature": 30.0}
+USUAL: dict[LogChannel, float] = {"suction_temperature": 8.0, "liquid_temperature": -6.0, "discharge_temperature": 30.0}
 """K over the dew temperature of its side, where no day of the log is in order."""
 
 
-def _strangeness(view: View, values: dict[Channel, Array], pair: tuple[Channel, Channel], wrong: Flags) -> float:
+def _strangeness(
+    view: View, values: dict[LogChannel, Array], pair: tuple[LogChannel, LogChannel], wrong: Flags
+) -> float:
     """How far the lines lie from where they lay on days in order, once a pair is exchanged; K, summed over lines."""
     dew = _dew(view)
     exchanged = dict(values)
     exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
     total = 0.0
     for line in (*USUAL, "ambient_temperature"):
-        side: Channel = "suction_pressure" if line == "suction_temperature" else "discharge_pressure"
+        side: LogChannel = "suction_pressure" if line == "suction_temperature" else "discharge_pressure"
         if line not in values or side not in values or not wrong.any():
             continue
         before, after = (columns[line] - _known(dew(columns[side])) for columns in (values, exchanged))
@@ -203,14 +205,14 @@ def _day(view: View) -> spans.Places:
     return np.floor(view.log.time / DAY).astype(np.int64)
 
 
-def _daily(view: View) -> tuple[spans.Places, dict[Channel, Array]]:
+def _daily(view: View) -> tuple[spans.Places, dict[LogChannel, Array]]:
     """Days with settled running, and the median of each channel on each of them."""
     settled, day = view.running.settled, _day(view)
     channels = [channel for channel in _sensors(view) if channel != "current"]
     if not settled.any() or not channels:
         return np.zeros(0, np.int64), {}
     days = np.unique(day[settled])
-    values: dict[Channel, Array] = {}
+    values: dict[LogChannel, Array] = {}
     for channel in channels:
         value = np.where(settled, view.column(channel), np.nan)
         groups, medians, _ = spans.grouped(value, day, lambda part: float(np.median(part)), 5)
@@ -219,14 +221,19 @@ def _daily(view: View) -> tuple[spans.Places, dict[Channel, Array]]:
     return days, values
 
 
-def _pairs(view: View) -> Iterator[tuple[Channel, Channel]]:
-    lines: list[Channel] = ["suction_temperature", "discharge_temperature", "liquid_temperature", "ambient_temperature"]
+def _pairs(view: View) -> Iterator[tuple[LogChannel, LogChannel]]:
+    lines: list[LogChannel] = [
+        "suction_temperature",
+        "discharge_temperature",
+        "liquid_temperature",
+        "ambient_temperature",
+    ]
     if view.has("suction_pressure", "discharge_pressure"):
         yield "suction_pressure", "discharge_pressure"
     yield from combinations([line for line in lines if view.has(line)], 2)
 
 
-def _disorder(view: View, values: dict[Channel, Array]) -> Array:
+def _disorder(view: View, values: dict[LogChannel, Array]) -> Array:
     """By how many K a day's medians stand against the order that a running circuit has; pressures count as theirs."""
     dew = _dew(view)
     low, high = dew(values.get("suction_pressure")), dew(values.get("discharge_pressure"))

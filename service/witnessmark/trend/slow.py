@@ -14,7 +14,7 @@ import numpy as np
 
 from witnessmark import effort
 from witnessmark.trend import like
-from witnessmark.trend.channels import SENSORS, Array, Channel
+from witnessmark.trend.channels import SENSORS, Array, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.like import DAY, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
@@ -259,8 +259,8 @@ def sensor_drift(view: View) -> Iterator[Episode]:
             return
 
 
-_SENSORS: Mapping[str, Channel] = {channel: channel for channel in SENSORS if channel in SIGNATURES}
+_SENSORS: Mapping[str, LogChannel] = {channel: channel for channel in SENSORS if channel in SIGNATURES}
 
 
-def _about(told: Episode, channel: Channel) -> Episode:
+def _about(told: Episode, channel: LogChannel) -> Episode:
     return replace(told, sensor=channel)

@@ -14,13 +14,13 @@ from tests.evaluation.trend.simulator import APPLICABLE, FAULTS, KINDS, simulate
 from witnessmark.calculations.compressor.operating_limits import OperatingMachine
 from witnessmark.trend import log as trend_log
 from witnessmark.trend.assess import Assessment, assess
-from witnessmark.trend.channels import Array, Channel, Column
+from witnessmark.trend.channels import Array, Column, LogChannel
 from witnessmark.trend.episode import Episode, Plant
 from witnessmark.trend.rules import EpisodeKind
 from witnessmark.trend.stamps import Clock, StampForm
 from witnessmark.vocabulary import Application
 
-COLUMNS: Mapping[str, Channel] = {
+COLUMNS: Mapping[str, LogChannel] = {
     "suction_pressure_Pa": "suction_pressure",
     "discharge_pressure_Pa": "discharge_pressure",
     "suction_temperature_K": "suction_temperature",

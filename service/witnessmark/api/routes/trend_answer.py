@@ -32,7 +32,7 @@ DIMENSIONS: dict[str, Dimension] = {
 LOW, HIGH = 5, 95
 
 
-def shown(context: RequestContext, body: wire.TrendRequest, found: Assessment, zone: tzinfo) -> wire.TrendAnswer:
+def shown(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> wire.TrendLogAnswer:
     """The answer. Errors: InputError (want.rows) for a log that is too long to be told row by row."""
     _say(context, found)
     beside: dict[str, Any] = {
@@ -50,7 +50,7 @@ def shown(context: RequestContext, body: wire.TrendRequest, found: Assessment, z
         "series": _series(context, body, found, zone),
         "picture": _picture(context, body, found, zone),
     }
-    return context.answer(wire.TrendAnswer, None, **beside)
+    return context.answer(wire.TrendLogAnswer, None, **beside)
 
 
 def _say(context: RequestContext, found: Assessment) -> None:
@@ -155,7 +155,7 @@ def _rules(context: RequestContext, kind: EpisodeKind) -> wire.RulesOfKind:
 
 
 def _series(
-    context: RequestContext, body: wire.TrendRequest, found: Assessment, zone: tzinfo
+    context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo
 ) -> list[wire.TrendSeries] | None:
     if not body.want.rows and not body.want.series:
         return None
@@ -185,7 +185,7 @@ def _steps(context: RequestContext, view: View, steps: int, zone: tzinfo) -> wir
     return wire.TrendSeries(compressor=view.number, times=times, units=units, columns=columns)
 
 
-def _picture(context: RequestContext, body: wire.TrendRequest, found: Assessment, zone: tzinfo) -> str | None:
+def _picture(context: RequestContext, body: wire.TrendLogRequest, found: Assessment, zone: tzinfo) -> str | None:
     if not body.want.picture:
         return None
     worst = max(found.views, key=lambda view: sum(e.severity for e in found.episodes if e.compressor == view.number))

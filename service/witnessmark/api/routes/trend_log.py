@@ -27,7 +27,7 @@ SUMMARY = "What happened before: episodes in the log of a machine"
 
 
 @calculation(router, "/trend-log", SUMMARY, max_body_size=wire.LARGEST_LOG)
-def trend_log(body: wire.TrendRequest) -> wire.TrendAnswer:
+def trend_log(body: wire.TrendLogRequest) -> wire.TrendLogAnswer:
     """Read a controller's log of minutes to years and say what in it hurts a compressor, from when to when.
 
     Starts, defrosts, pump-downs at each stop and weather are told apart from faults. What the log cannot show is named;
@@ -71,7 +71,7 @@ def _column(context: RequestContext, place: int, column: wire.LogColumn) -> Colu
     return Column(column.header, column.quantity, unit.factor, offset, column.compressor)
 
 
-def _plant(context: RequestContext, body: wire.TrendRequest) -> Plant:
+def _plant(context: RequestContext, body: wire.TrendLogRequest) -> Plant:
     machine = body.machine
     operating = OperatingMachine(
         body.refrigerant, machine.compressor, machine.application, machine.cooling, context.air_pressure()
@@ -79,7 +79,7 @@ def _plant(context: RequestContext, body: wire.TrendRequest) -> Plant:
     return Plant(operating, machine.pump_down, machine.turn_down)
 
 
-def _envelope(context: RequestContext, body: wire.TrendRequest) -> list[Point]:
+def _envelope(context: RequestContext, body: wire.TrendLogRequest) -> list[Point]:
     """The corners, K."""
     corners = body.envelope or []
     return [

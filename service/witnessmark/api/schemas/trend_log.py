@@ -5,18 +5,18 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Shown, Wire
-from witnessmark.api.schemas.cleanup import Moment, ZoneName
+from witnessmark.api.schemas.cleanup import ZoneName
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import ReportedFinding
 from witnessmark.api.units import dimensions
 from witnessmark.trend.assess import TrendVerdict
-from witnessmark.trend.channels import Channel
+from witnessmark.trend.channels import LogChannel
 from witnessmark.trend.episode import SeverityWord
 from witnessmark.trend.rules import EpisodeKind
 from witnessmark.trend.running import RunningFrom
@@ -39,11 +39,24 @@ LogUnit = TypeAliasType(  # type: ignore[valid-type, misc]
 Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
 
 
+def _stamp(text: str) -> str:
+    datetime.fromisoformat(text)
+    return text
+
+
+Stamp = Annotated[
+    str,
+    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),
+    AfterValidator(_stamp),
+    Field(description="ISO 8601 date and time; without an offset on the clock of the site."),
+]
+
+
 class LogColumn(Wire):
     """What a column of the log stands for."""
 
     header: Header = Field(description="The name that the log has for it.")
-    quantity: Channel = Field(description="What it is.")
+    quantity: LogChannel = Field(description="What it is.")
     unit: LogUnit | None = None
     """Needed for pressures (gauge or absolute) and temperatures. A speed counts as a share of its largest."""
     compressor: Annotated[int, Field(ge=0, le=20)] = 0
@@ -95,7 +108,7 @@ class TrendWanted(Wire):
     rows: bool = Field(default=False, description="The derived columns row by row, of logs of up to 10 000 rows.")
 
 
-class TrendRequest(Request):
+class TrendLogRequest(Request):
     """The log of one machine, what its columns are, and what is known of the machine."""
 
     refrigerant: Designation = Field(description="In the circuit.")
@@ -137,7 +150,7 @@ class ChannelQuality(Shown):
     """One channel of one compressor."""
 
     compressor: int = Field(description="Whose; 0 of the whole machine.")
-    quantity: Channel = Field(description="What it is.")
+    quantity: LogChannel = Field(description="What it is.")
     missing: Real = Field(description="Share of the rows without a usable reading.")
 
 
@@ -202,15 +215,15 @@ class EpisodeShown(Shown):
     severity_share: Real = Field(description="The same, 0 to 1.")
     certainty: Real = Field(description="That it was so, given the sensors and the rules, 0.5 to 0.99.")
     readings: list[EpisodeReading] = Field(description="What shows it.")
-    sensors: list[Channel] = Field(description="Which sensors, where it is about them.")
+    sensors: list[LogChannel] = Field(description="Which sensors, where it is about them.")
 
 
 class LogEpisodeKept(Wire):
     """An episode as a case document keeps it."""
 
     kind: EpisodeKind = Field(description="What happened.")
-    at: Moment = Field(description="Its beginning.")
-    until: Moment | None = Field(None, description="Its end.")
+    at: Stamp = Field(description="Its beginning.")
+    until: Stamp | None = Field(None, description="Its end.")
     severity: SeverityWord | None = Field(None, description="How far it went.")
     certainty: Annotated[Real, Field(ge=0.5, le=1)] | None = Field(None, description="That it was so.")
 
@@ -221,7 +234,7 @@ class KindWatched(Shown):
     kind: EpisodeKind = Field(description="What.")
     compressor: int = Field(description="Of which compressor.")
     looked: bool = Field(description="False: the log lacks what it takes, so that its absence says nothing.")
-    lacking: list[Channel] = Field(description="Channels without which it is not seen.")
+    lacking: list[LogChannel] = Field(description="Channels without which it is not seen.")
 
 
 class RulesOfKind(Shown):
@@ -260,7 +273,7 @@ class TrendLogResult(Shown):
     """SVG, where `want.picture` asks for it."""
 
 
-class TrendAnswer(Answer):
+class TrendLogAnswer(Answer):
     """Answer of POST /v1/trend-log."""
 
     result: TrendLogResult = Field(description="What the log says.")
