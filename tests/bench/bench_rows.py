@@ -230,7 +230,13 @@ def report(*, whole_year: bool) -> str:
     for name in ("saturation", "superheat", "subcooling", "compression"):
         table = compressions(150) if name == "compression" else readings(ROWS)
         rates = [rate(name, media, table) for media in (work.CSV, work.ARROW, work.NDJSON)]
-        rows.append((name, *(f"{one:,.0f}" for one in rates), f"{rates[0] / slow:,.0f}×"))
+        rows.append(
+            (
+                name,
+                *(f"{one:,.0f}" for one in rates),
+                f"{rates[0] / slow:,.0f}×" if rates[0] > slow else f"{rates[0] / slow:.2f}×",
+            )
+        )
     alone, beside, took = felt(1_000_000)
     figures = {
         f"{key}{q}": f"{value * 1e3:.2f}"

@@ -30,8 +30,6 @@ def pool(monkeypatch: pytest.MonkeyPatch) -> Iterator[Pool]:
 
 def test_work_is_done_elsewhere_by_the_same_process(pool: Pool) -> None:
     async def both() -> None:
-        pool.warm()
-        pool.warm()
         (_, one, first), (_, two, second) = await asyncio.gather(pool.done(1), pool.done(2))
         assert (one, two) == (1, 2)
         assert first == second != os.getpid()

@@ -22,8 +22,7 @@ from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
 from witnessmark.api.problems import ProblemError, from_input_error, from_validation, respond
 from witnessmark.api.routes import routers
-from witnessmark.api.routing import Index
-from witnessmark.api.strict_json import BODY_KEY
+from witnessmark.api.strict_json import BODY_KEY, Index
 from witnessmark.api.transport import LARGEST_BODY, Transport
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.errors import InputError

@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable
 from functools import wraps
 from typing import Any, TypeVar
 
 from fastapi import APIRouter
-from fastapi.routing import APIRoute
-from pydantic import BaseModel
-from starlette._utils import get_route_path
-from starlette.responses import Response
-from starlette.routing import BaseRoute, Match
-from starlette.types import Receive, Scope, Send
 
 from witnessmark.api.problems import documented
 from witnessmark.api.slow_work import apart
@@ -41,40 +35,10 @@ def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Call
         light = inspect.iscoroutinefunction(function)
         responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        route(_written(function if light else _apart(function)))
+        route(function if light else _apart(function))
         return function
 
     return register
-
-
-def _written(function: Callable[..., Awaitable[Any]]) -> Callable[..., Awaitable[Any]]:
-    """The answer as bytes: it was validated where it was made, and the framework would do so once more."""
-
-    @wraps(function)
-    async def operation(*args: Any, **kwargs: Any) -> Any:
-        answer = await function(*args, **kwargs)
-        if not isinstance(answer, BaseModel):
-            return answer
-        return Response(answer.__pydantic_serializer__.to_json(answer, by_alias=True), media_type="application/json")
-
-    return operation
-
-
-class Index(BaseRoute):
-    """Stands before all other routes and finds those with a fixed address by it, instead of one after the other."""
-
-    def __init__(self, routes: Sequence[BaseRoute]) -> None:
-        fixed = [route for route in routes if isinstance(route, APIRoute) and "{" not in route.path]
-        self.by_address = {(method, route.path): route for route in fixed for method in route.methods or ()}
-
-    def matches(self, scope: Scope) -> tuple[Match, Scope]:
-        """As the route itself says; nothing where there is none, which the other routes then see to."""
-        route = self.by_address.get((scope.get("method", ""), get_route_path(scope)))
-        return (Match.NONE, {}) if route is None else route.matches(scope)
-
-    async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """By the route that was found."""
-        await scope["route"].handle(scope, receive, send)
 
 
 def _apart(function: Callable[..., T]) -> Callable[..., Awaitable[T]]:

@@ -9,8 +9,11 @@ from collections.abc import Callable, Coroutine, Sequence
 from typing import Any, NoReturn
 
 from fastapi.routing import APIRoute
+from starlette._utils import get_route_path
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import BaseRoute, Match
+from starlette.types import Receive, Scope, Send
 
 from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
@@ -117,6 +120,23 @@ async def _answered(inner: Callable[[Request], Coroutine[Any, Any, Response]], r
             return await inner(request)
         except UntracedError as mixture:
             await apart(on_demand.trace, mixture.components)
+
+
+class Index(BaseRoute):
+    """Stands before all other routes and finds those with a fixed address by it, instead of one after the other."""
+
+    def __init__(self, routes: Sequence[BaseRoute]) -> None:
+        fixed = [route for route in routes if isinstance(route, APIRoute) and "{" not in route.path]
+        self.by_address = {(method, route.path): route for route in fixed for method in route.methods or ()}
+
+    def matches(self, scope: Scope) -> tuple[Match, Scope]:
+        """As the route itself says; nothing where there is none, which the other routes then see to."""
+        route = self.by_address.get((scope.get("method", ""), get_route_path(scope)))
+        return (Match.NONE, {}) if route is None else route.matches(scope)
+
+    async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """By the route that was found."""
+        await scope["route"].handle(scope, receive, send)
 
 
 def cacheable(request: Request, response: Response) -> Response:

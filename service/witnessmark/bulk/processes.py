@@ -113,13 +113,6 @@ class Pool:
             self._free.append(process)
             return result
 
-    def warm(self) -> None:
-        """Start one of them, so that nobody waits until it has loaded what it needs."""
-        if not self._free:
-            process = Process(self.work)
-            process.start()
-            self._free.append(process)
-
     def end(self) -> None:
         """End those that wait for work."""
         while self._free:

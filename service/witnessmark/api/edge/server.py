@@ -16,7 +16,6 @@ from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import multiprocess
 
 from witnessmark import settings
-from witnessmark.api.bulk.gate import gate
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
 
@@ -50,7 +49,6 @@ class Server(uvicorn.Server):
         elif readiness.ready:
             gc.collect()
             gc.freeze()  # what was loaded stays: neither a search for garbage nor the end of the process visits it
-            gate().pool.warm()
             log.info("ready")
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
