@@ -40,3 +40,9 @@ def test_without_a_moment_nothing_is_called_past() -> None:
 def test_a_zone_that_nobody_knows_is_no_end() -> None:
     (entry,) = timeline({"site": {"time_zone": "Moon/Sea"}, "start": "2026-03-02T12:30"}, None)
     assert entry.local == "2026-03-02T12:30:00+00:00"
+
+
+def test_what_the_log_showed_stands_among_the_rest() -> None:
+    case = {"log_episodes": [{"kind": "liquid-returning", "at": "2026-03-01T08:00+01:00"}]}
+    (entry,) = timeline(case, None)
+    assert entry.what == "Log: Liquid returning to the running compressor"

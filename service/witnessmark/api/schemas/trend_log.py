@@ -33,9 +33,9 @@ Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 _DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].units)
 LogUnit = TypeAliasType(  # type: ignore[valid-type, misc]
     "LogUnit",
-    Literal[tuple(dict.fromkeys((*_DIMENSIONED, "A", "1", "%", "Hz", "rpm")))],
+    Literal[tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))],
 )
-"""Units of the columns of a log; `1` and `%` are shares."""
+"""Units of the columns of a log; a speed without a unit is a share."""
 Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
 
 
