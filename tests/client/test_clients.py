@@ -5,6 +5,7 @@ from collections.abc import AsyncIterator, Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from email.utils import format_datetime
+from types import ModuleType
 from typing import Any
 
 import anyio
@@ -313,7 +314,8 @@ def test_health_has_no_envelope() -> None:
 
 
 def test_exports_are_exactly_what_is_public() -> None:
-    public = {name for name in vars(witnessmark_client) if not name.startswith("_")}
+    names = vars(witnessmark_client).items()
+    public = {name for name, value in names if not name.startswith("_") and not isinstance(value, ModuleType)}
     assert public == set(witnessmark_client.__all__)
     assert witnessmark_client.__all__ == sorted(witnessmark_client.__all__)
 

@@ -12,6 +12,8 @@ from witnessmark_client._files import FORMS, FileError, form_of
 from witnessmark_client._parts import Asked, Outcome, checked
 from witnessmark_client._progress import progress
 from witnessmark_client._senders import Local, Sender, Service
+from witnessmark_client._trend_command import add_trend
+from witnessmark_client._trend_command import run as run_trend
 
 DONE, ROWS_FAILED, REFUSED, UNREACHED, INTERRUPTED = 0, 1, 2, 3, 130
 EPILOG = """examples:
@@ -38,7 +40,7 @@ def parser() -> argparse.ArgumentParser:
     """The parser of the command line."""
     top = argparse.ArgumentParser(
         prog="witnessmark-client",
-        description="Check many readings at once with the Witnessmark service.",
+        description="Check many readings at once with the Witnessmark service, or the log of one machine.",
         epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -61,6 +63,7 @@ def parser() -> argparse.ArgumentParser:
     bulk.add_argument("--part", type=int, default=4, metavar="MB", help="sent at a time (default 4)")
     bulk.add_argument("--quiet", action="store_true", help="no progress, no summary")
     _place(bulk)
+    add_trend(commands)
     columns = commands.add_parser("columns", help="what a calculation takes and answers")
     columns.add_argument("calculation")
     _place(columns)
@@ -73,9 +76,11 @@ def _place(command: argparse.ArgumentParser) -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command; returns the exit code."""
+    """Run the command; returns the exit code. `trend` has codes of its own, see its help."""
     options = parser().parse_args(arguments)
     try:
+        if options.command == "trend":
+            return run_trend(options)
         sender = Local() if options.local else Service(options.url)
         return _columns(options, sender) if options.command == "columns" else _bulk(options, sender)
     except (UnavailableError, TransportError) as error:

@@ -15,11 +15,13 @@ ROWS = 300
 def same(found: columns.SaturationColumns, wanted: list[single.Saturation]) -> None:
     for side in ("bubble", "dew"):
         for name in ("temperature", "pressure"):
-            cells = [getattr(getattr(one, side), name) for one in wanted]
+            cells: list[Measured] = [getattr(getattr(one, side), name) for one in wanted]
             assert getattr(getattr(found, side), name).tolist() == [cell.value for cell in cells]
             assert getattr(getattr(found, side), f"{name}_uncertainty").tolist() == [cell.uncertainty for cell in cells]
-    assert found.glide.tolist() == [one.glide.value for one in wanted]
-    assert found.glide_uncertainty.tolist() == [one.glide.uncertainty for one in wanted]
+    glides = [one.glide for one in wanted if one.glide is not None]
+    assert found.glide.tolist() == [glide.value for glide in glides]
+    assert found.glide_uncertainty.tolist() == [glide.uncertainty for glide in glides]
+    assert {one.region for one in wanted} == {"both ends"}
     assert {found.accuracy} == {one.accuracy for one in wanted}
 
 

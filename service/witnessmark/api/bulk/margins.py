@@ -25,6 +25,7 @@ from witnessmark.calculations.circuit import margin_columns, saturation_columns
 from witnessmark.calculations.circuit import saturation as ends
 from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace
 from witnessmark.errors import InputError
+from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
 from witnessmark.refrigerants.names import LONGEST, resolve
 from witnessmark.vocabulary import Application, Compressor, words
@@ -173,5 +174,12 @@ def _saturation(shown: Shown, read: Any, group: Index, facts: Mapping[str, str])
         for name in ("pressure", "gauge_pressure"):
             shown.quantity(f"{side}.{name}", rows, end.pressure, end.pressure_uncertainty)
     shown.quantity("glide", rows, found.glide, found.glide_uncertainty)
-    shown.quantity("accuracy", rows, np.full(rows.size, found.accuracy))
+    row = catalogue.get(designation)
+    shown.text("region", rows, np.zeros(rows.size, dtype=np.int32), ("both ends",))
+    for path, value in (
+        ("accuracy", found.accuracy),
+        ("critical_temperature", row.critical_temperature),
+        ("critical_pressure", row.critical_pressure),
+    ):
+        shown.quantity(path, rows, np.full(rows.size, value))
     return np.asarray(good)

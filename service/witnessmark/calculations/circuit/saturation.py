@@ -22,6 +22,7 @@ from typing import Literal
 
 from typing_extensions import TypeAliasType
 
+from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import catalogue, lines, saturation
@@ -92,7 +93,7 @@ def at_temperature(designation: str, temperature: Measured) -> Saturation:
         return _none(designation, temperature.value > lines.load(designation).single_phase_temperature)
     basis = catalogue.get(designation).accuracy_K / 2
     ends = [saturation.curve(designation, side).pressure_and_slope(temperature.value) for side in ("bubble", "dew")]
-    width = math.hypot(temperature.uncertainty, basis)
+    width = root_sum_square(temperature.uncertainty, basis)
     bubble, dew = (Point(temperature, Measured(p, slope * width)) for p, slope in ends)
     least, most = pressure_range(designation)
     middle = min(max(0.5 * (ends[0][0] + ends[1][0]), least), most)
@@ -107,7 +108,7 @@ def _boiling(designation: str, side: saturation.Side, pressure: Measured) -> Poi
     except OutOfRangeError:
         return None
     basis = catalogue.get(designation).accuracy_K / 2
-    return Point(Measured(value, math.hypot(slope * pressure.uncertainty, basis)), pressure)
+    return Point(Measured(value, root_sum_square(slope * pressure.uncertainty, basis)), pressure)
 
 
 def _glide(designation: str, pressure: float, spread: float) -> Measured | None:
@@ -118,9 +119,13 @@ def _glide(designation: str, pressure: float, spread: float) -> Measured | None:
         )
     except OutOfRangeError:
         return None
+    return Measured(dew - bubble, root_sum_square((high - low) * spread, glide_basis(designation)))
+
+
+def glide_basis(designation: str) -> float:
+    """Standard uncertainty of a glide that comes of the property basis, K: 0 for a single substance."""
     row = catalogue.get(designation)
-    basis = 0.0 if row.kind == "single" else row.accuracy_K / math.sqrt(2.0)
-    return Measured(dew - bubble, math.hypot((high - low) * spread, basis))
+    return 0.0 if row.kind == "single" else row.accuracy_K / math.sqrt(2.0)
 
 
 def _saturation(designation: str, bubble: Point | None, dew: Point | None, glide: Measured | None) -> Saturation:

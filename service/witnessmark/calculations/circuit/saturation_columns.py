@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.arithmetic import Array
-from witnessmark.calculations.circuit.saturation import pressure_range
+from witnessmark.arithmetic import Array, root_sum_square
+from witnessmark.calculations.circuit.saturation import glide_basis, pressure_range
 from witnessmark.refrigerants import catalogue, saturation
 
 _SIDES: tuple[saturation.Side, ...] = ("bubble", "dew")
@@ -47,12 +47,14 @@ def at_pressure(designation: str, pressure: Array, uncertainty: Array) -> Satura
     (bubble, bubble_slope), (dew, dew_slope) = (
         saturation.curve(designation, side).temperature_and_slope(pressure) for side in _SIDES
     )
+    accuracy = catalogue.get(designation).accuracy_K
+    glide_width = root_sum_square((dew_slope - bubble_slope) * uncertainty, np.full_like(dew, glide_basis(designation)))
     return SaturationColumns(
-        PointColumns(bubble, bubble_slope * uncertainty, pressure, uncertainty),
-        PointColumns(dew, dew_slope * uncertainty, pressure, uncertainty),
+        PointColumns(bubble, _with_basis(bubble_slope * uncertainty, accuracy), pressure, uncertainty),
+        PointColumns(dew, _with_basis(dew_slope * uncertainty, accuracy), pressure, uncertainty),
         dew - bubble,
-        np.abs(dew_slope - bubble_slope) * uncertainty,
-        catalogue.get(designation).accuracy_K,
+        glide_width,
+        accuracy,
     )
 
 
@@ -64,10 +66,16 @@ def at_temperature(designation: str, temperature: Array, uncertainty: Array) -> 
     low, high = pressure_range(designation)
     middle = np.minimum(np.maximum(0.5 * (bubble + dew), low), high)
     there = at_pressure(designation, middle, 0.5 * (bubble_slope + dew_slope) * uncertainty)
+    width = _with_basis(uncertainty, there.accuracy)
     return SaturationColumns(
-        PointColumns(temperature, uncertainty, bubble, bubble_slope * uncertainty),
-        PointColumns(temperature, uncertainty, dew, dew_slope * uncertainty),
+        PointColumns(temperature, uncertainty, bubble, bubble_slope * width),
+        PointColumns(temperature, uncertainty, dew, dew_slope * width),
         there.glide,
         there.glide_uncertainty,
         there.accuracy,
     )
+
+
+def _with_basis(uncertainty: Array, accuracy: float) -> Array:
+    """K, standard: of the reading and of the property basis together."""
+    return root_sum_square(uncertainty, np.full_like(uncertainty, accuracy / 2))
