@@ -55,7 +55,11 @@ def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     demo.add_argument("--full", action="store_true", help="print evidence, plan, gate, cautions and assumptions too")
     demo.add_argument("--json", action="store_true", help="print the answer as JSON and write no report")
     demo.add_argument(
-        "--report", type=Path, default=Path("demo-report"), metavar="FOLDER", help="where its report goes (%(default)s)"
+        "--report",
+        type=Path,
+        default=Path("demo-report"),
+        metavar="FOLDER",
+        help="where its report goes (default %(default)s)",
     )
     demo.add_argument("--url", help="use a running service instead")
 

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from string import Formatter
-from typing import Literal
-
-from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.language.catalogue import Language, form_of
 from witnessmark.vocabulary import words
 
-Language = TypeAliasType("Language", Literal["en"])
-"""Languages in which a report can be written (BCP 47)."""
 TEXTS = data.table(__package__, "texts.toml", dict[str, dict[str, str]])
 Say = Callable[..., str]
 
@@ -22,7 +18,9 @@ def catalogue(language: Language) -> Say:
     texts = TEXTS()[language]
 
     def say(key: str, **fields: object) -> str:
-        return texts[key].format(**fields)
+        count = fields.get("count")
+        singular = isinstance(count, int) and form_of(language, count) == "one"
+        return texts[f"{key}_one" if singular else key].format(**fields)
 
     return say
 
