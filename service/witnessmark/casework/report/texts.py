@@ -36,8 +36,8 @@ def each_language_says_the_same() -> None:
             raise data.DataError([f"texts.toml: {language}: not the keys and fields of {first}"])
 
 
-def fields(language: str) -> dict[str, frozenset[str | None]]:
+def fields(language: str) -> dict[str, frozenset[str]]:
     """The fields of every text of a language."""
     return {
-        key: frozenset(name for _, name, _, _ in Formatter().parse(text)) for key, text in TEXTS()[language].items()
+        key: frozenset(name for _, name, _, _ in Formatter().parse(text) if name is not None) for key, text in TEXTS()[language].items()
     }
