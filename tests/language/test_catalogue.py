@@ -20,6 +20,7 @@ from witnessmark.vocabulary import words
 SPANISH = translator("es")
 LOANS = {"contactor", "rotor", "sensor", "normal", "no"}
 """Words that are the same in both languages."""
+HOSTILE = ("x and ", "x; ", "x → ", "Note: ", "from a → b (", "? ", "is likely. ", "1,", "compressor and ")
 NO = re.compile(r"\b(no|not|never|nobody|none|nothing|without|cannot|unless)\b", re.IGNORECASE)
 NO_ES = re.compile(
     r"\b(no|nunca|nadie|nada|ning[uú]n[ao]?|sin|ni|salvo|ausencia|descartada|incondensables?|fuera)\b", re.IGNORECASE
@@ -131,6 +132,12 @@ def test_sentences_are_put_together_from_what_is_known() -> None:
         "Cadena probable: Falta de aceite → Bomba de aceite averiada."
     )
     assert SPANISH("x" * 5000) == "x" * 5000
+
+
+@pytest.mark.parametrize("unit", HOSTILE)
+def test_no_text_of_a_caller_takes_long(unit: str) -> None:
+    for count in (10, 95, 2000):
+        assert SPANISH(unit * count)
 
 
 def test_numbers_are_written_as_the_language_does() -> None:

@@ -60,10 +60,16 @@ IDS = frozenset(
 _NUMBER = re.compile(r"(?<![\w.])[-+−±]?\d[\d,]*(?:\.\d+)?(?![\w,]*-)")
 _FIELD = re.compile(r"\{(\w+)\}")
 _END = re.compile(r"(?<=[.?!]) (?=\S)")
-_JOINTS = (("; and ", "; ", "; y "), (" and ", ", ", " y "), ("; ", "; ", "; "), (" → ", " → ", " → "))
+_JOINTS = (
+    ("; and ", "; ", "; y "),
+    (" and ", ", ", " y "),
+    (" and ", " and ", " y "),
+    ("; ", "; ", "; "),
+    (" → ", " → ", " → "),
+)
 """How names are joined: before the last of them, between the others, and before the last in translation."""
-_LONGEST = 4_000
-"""Characters of a text that may still be one of the catalogue."""
+_LONGEST, _MOST_NAMES = 600, 12
+"""Characters of a sentence with fields, and names joined in one: what is longer is some caller's text, not ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,31 +111,45 @@ def _said(language: str, text: str) -> str:
 
 
 def _whole(language: str, text: str) -> str | None:
-    if text in (texts := _texts(language)):
+    """A text of the catalogue as it stands, names joined into a sentence, or a sentence with fields."""
+    known = _as_it_stands(language, text)
+    if known is None and len(text) <= _LONGEST:
+        known = _listed(language, text) or _with_fields(language, text)
+    return known
+
+
+def _single(language: str, text: str) -> str | None:
+    """A name, not a list of them: what a caller wrote would otherwise be split without end."""
+    known = _as_it_stands(language, text)
+    return _with_fields(language, text) if known is None else known
+
+
+def _as_it_stands(language: str, text: str) -> str | None:
+    """The text itself, without its full stop, or as it begins in the middle of a sentence."""
+    texts, raised = _texts(language), text[:1].upper() + text[1:]
+    if text in texts:
         return texts[text]
     if text.endswith(".") and text[:-1] in texts:
         return f"{texts[text[:-1]]}."
-    if len(text) > _LONGEST:
-        return None
+    return texts[raised][:1].lower() + texts[raised][1:] if raised in texts else None
+
+
+def _with_fields(language: str, text: str) -> str | None:
     for pattern in _patterns(language):
         if (match := pattern.english.fullmatch(text)) is not None:
             return pattern.other.format(**{key: _said(language, value) for key, value in match.groupdict().items()})
-    raised = text[:1].upper() + text[1:]
-    if raised != text and raised in texts:
-        return texts[raised][:1].lower() + texts[raised][1:]
-    return _listed(language, text)
+    return None
 
 
 def _listed(language: str, text: str) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
     for last, between, conjunction in _JOINTS:
-        head, found, end = text.rpartition(last)
-        if found:
-            names = [*head.split(between), end]
-            said = [_whole(language, name) for name in names]
-            known = [name for name in said if name is not None]
+        pieces = text.split(last)
+        for k in range(1, min(len(pieces), _MOST_NAMES)):  # a name may hold the joint itself
+            names = [*last.join(pieces[:k]).split(between), last.join(pieces[k:])]
+            known = [said for name in names if (said := _single(language, name)) is not None]
             if len(known) == len(names):
-                return between.join(known[:-1]) + conjunction + known[-1]
+                return (conjunction if between == last else between).join(known[:-1]) + conjunction + known[-1]
     return None
 
 

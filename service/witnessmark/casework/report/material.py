@@ -55,7 +55,8 @@ class Material:
 
     def quantity(self, value: Any, digits: int = 4) -> str:
         """A quantity in words, its numbers written as the language does."""
-        return self.word(localized(self.language, numbers.quantity(value, digits)))
+        text = numbers.quantity(value, digits)
+        return localized(self.language, text) if any(map(str.isdecimal, text)) else self.word(text)
 
     def name(self, field: str) -> str:
         """The name of a field in words."""

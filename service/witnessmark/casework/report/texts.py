@@ -39,5 +39,6 @@ def each_language_says_the_same() -> None:
 def fields(language: str) -> dict[str, frozenset[str]]:
     """The fields of every text of a language."""
     return {
-        key: frozenset(name for _, name, _, _ in Formatter().parse(text) if name is not None) for key, text in TEXTS()[language].items()
+        key: frozenset(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+        for key, text in TEXTS()[language].items()
     }
