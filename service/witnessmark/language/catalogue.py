@@ -145,7 +145,7 @@ def _listed(language: str, text: str) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
     for last, between, conjunction in _JOINTS:
         pieces = text.split(last)
-        for k in range(1, min(len(pieces), _MOST_NAMES)):  # a name may hold the joint itself
+        for k in range(min(len(pieces), _MOST_NAMES) - 1, 0, -1):  # a name may hold the joint itself
             names = [*last.join(pieces[:k]).split(between), last.join(pieces[k:])]
             known = [said for name in names if (said := _single(language, name)) is not None]
             if len(known) == len(names):
