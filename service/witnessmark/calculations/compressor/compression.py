@@ -197,7 +197,7 @@ class _Narrowed:
 
 
 def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
-    """The isentropic efficiency alone: that of `assess`, at a third of its work. None where the readings tell none.
+    """The isentropic efficiency alone: that of `assess` without its other numbers. None where the readings tell none.
 
     Errors: as `assess`.
 
