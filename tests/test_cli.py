@@ -29,6 +29,9 @@ def commands() -> dict[str, argparse.ArgumentParser]:
     return dict(found.choices)
 
 
+DEMO = {"case": None, "full": False, "json": False, "list": False, "report": Path("demo-report"), "url": None}
+
+
 def refused(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
     """What is said about arguments that cannot be used."""
     with pytest.raises(SystemExit) as stopped:
@@ -45,8 +48,12 @@ def refused(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
     [
         ("serve", {}),
         ("serve --host 0.0.0.0 --port 65535 --workers 4", {"host": "0.0.0.0", "port": 65535, "workers": 4}),  # noqa: S104
-        ("demo", {"url": None, "json": False}),
-        ("demo --json --url http://127.0.0.1:8000", {"url": "http://127.0.0.1:8000", "json": True}),
+        ("demo", DEMO),
+        (
+            "demo --json --case long-floodback --url http://127.0.0.1:8000",
+            {**DEMO, "url": "http://127.0.0.1:8000", "json": True, "case": "long-floodback"},
+        ),
+        ("demo --list --full --report here", {**DEMO, "list": True, "full": True, "report": Path("here")}),
         ("check-knowledge", {"folder": None, "against": None, "cases": None}),
         ("check-knowledge . --against .. --cases .", {"folder": Path(), "against": Path(".."), "cases": Path()}),
     ],
@@ -161,15 +168,15 @@ def test_serve_says_which_data_file_cannot_be_used(
 
 @pytest.mark.parametrize("code", [0, 1])
 def test_demo_runs_and_passes_its_exit_code_on(code: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    told: list[tuple[str | None, bool]] = []
+    told: list[demo.Wish] = []
 
-    def run(url: str | None, *, as_json: bool) -> int:
-        told.append((url, as_json))
+    def run(wish: demo.Wish) -> int:
+        told.append(wish)
         return code
 
     monkeypatch.setattr(demo, "run", run)
     assert cli.main(["demo", "--url", "http://127.0.0.1:8000", "--json"]) == code
-    assert told == [("http://127.0.0.1:8000", True)]
+    assert told == [demo.Wish(url="http://127.0.0.1:8000", as_json=True)]
 
 
 def test_demo_without_the_client_says_what_is_missing(
@@ -180,7 +187,8 @@ def test_demo_without_the_client_says_what_is_missing(
     monkeypatch.setitem(sys.modules, "witnessmark_client", None)
     assert cli.main(["demo"]) == 1
     assert (
-        capsys.readouterr().err == "witnessmark demo: needs the client, which is not installed (witnessmark_client)\n"
+        capsys.readouterr().err
+        == "witnessmark demo: needs witnessmark_client, which is not installed: pip install 'witnessmark[demo]'\n"
     )
 
 

@@ -15,7 +15,8 @@ from witnessmark.settings import SettingError, Settings, read, value
 
 EPILOG = """examples:
   witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
-  witnessmark demo                         run one case end to end and print what was found
+  witnessmark demo                         work out an invented case, print what was found, write its report
+  witnessmark demo --list                  name the cases (then --case NAME, --full)
   witnessmark check-knowledge              lint the knowledge files
   witnessmark check-knowledge --against OLD --cases tests/diagnosis/cases
                                            and show which verdicts on the cases differ from the knowledge in OLD
@@ -37,9 +38,7 @@ def parser() -> argparse.ArgumentParser:
         help_text = f"{row.metadata['text']} (default {row.default!r})"
         flag = f"--{row.name.replace('_', '-')}"
         serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, help=help_text)
-    demo = commands.add_parser("demo", help="run one case end to end against a server of its own")
-    demo.add_argument("--url", help="use a running service instead")
-    demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
+    _add_demo(commands)
     check = commands.add_parser("check-knowledge", help="lint the knowledge files")
     check.add_argument(
         "folder", nargs="?", type=_folder, metavar="FOLDER", help="knowledge to lint (default: the shipped)"
@@ -47,6 +46,22 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("--against", type=_folder, metavar="FOLDER", help="compare verdicts with another version")
     check.add_argument("--cases", type=_folder, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
     return top
+
+
+def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    demo = commands.add_parser("demo", help="work out an invented case end to end against a server of its own")
+    demo.add_argument("--list", action="store_true", help="name the cases and stop")
+    demo.add_argument("--case", metavar="NAME", help="which case (default: the first)")
+    demo.add_argument("--full", action="store_true", help="print evidence, plan, gate, cautions and assumptions too")
+    demo.add_argument("--json", action="store_true", help="print the answer as JSON and write no report")
+    demo.add_argument(
+        "--report",
+        type=Path,
+        default=Path("demo-report"),
+        metavar="FOLDER",
+        help="where its report goes (default %(default)s)",
+    )
+    demo.add_argument("--url", help="use a running service instead")
 
 
 def _setting(name: str) -> Callable[[str], Any]:
@@ -94,11 +109,13 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _demo(options: argparse.Namespace) -> int:
     try:
-        from witnessmark.demo.run import run  # noqa: PLC0415 - the only command that needs the client
+        from witnessmark.demo.run import Wish, run  # noqa: PLC0415 - the only command that needs the client
     except ModuleNotFoundError as missing:
-        sys.stderr.write(f"witnessmark demo: needs the client, which is not installed ({missing.name})\n")
+        text = f"needs {missing.name}, which is not installed: pip install 'witnessmark[demo]'"
+        sys.stderr.write(f"witnessmark demo: {text}\n")
         return 1
-    return run(options.url, as_json=options.json)
+    wish = Wish(options.case, options.full, options.json, options.list, options.url, options.report)
+    return run(wish)
 
 
 def _check_knowledge(options: argparse.Namespace) -> int:

@@ -1,1 +1,1 @@
-"""One invented case, end to end through the client: what the service does, on one screen."""
+"""Invented cases, worked out by the service and shown on one screen, with their reports beside them."""

@@ -1,118 +1,209 @@
-"""The answers of one case as a technician would want to read them."""
+"""A worked case as a person at a terminal would want to read it: what is known first, what to do, what to try next."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import shlex
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from witnessmark.demo.paper import bar, bullets, heading, paragraph, quantity, row
+from rich.console import Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
 
-Json = dict[str, Any]
-NUMBERS = {
-    "pressure_ratio": "Compression ratio (absolute)",
-    "pressure_difference": "Pressure difference",
-    "suction_dew_temperature": "Evaporating temperature (dew)",
-    "suction_superheat": "Suction superheat",
-    "discharge_superheat": "Discharge superheat",
-    "isentropic_discharge_temperature": "Ideal discharge temperature",
-    "isentropic_efficiency": "Isentropic efficiency",
-}
-MOST_MODES = 4
-MOST_CAUSES = 5
-MOST_EVIDENCE = 6
+from witnessmark.casework.document import at
+from witnessmark.casework.report.free_text import line
+from witnessmark.casework.report.numbers import quantity
 
-
-def opening(case: Json) -> Iterator[str]:
-    """The case itself."""
-    yield heading(case["title"])
-    for line in case["story"]:
-        yield paragraph(line, "  ")
+Json = Mapping[str, Any]
+BAR, INDENT = 12, 2
+MOST_CAUTIONS = 3
+NUMBERS = (
+    ("compression", "suction_dew_temperature", "Evaporating temperature (dew)"),
+    ("superheat", "superheat", "Superheat"),
+    ("subcooling", "subcooling", "Subcooling"),
+)
+"""Numbers of a short page: part, field, and what it is called."""
 
 
-def numbers(compression: Json, superheat: Json) -> Iterator[str]:
-    """Derived numbers and the pumping verdict."""
-    yield heading("Derived numbers")
-    for key, label in NUMBERS.items():
-        if compression.get(key) is not None:
-            yield row(label, quantity(compression[key]))
-    yield row("Superheat against its limits", superheat["verdict"])
-    yield row("Does it pump?", compression["verdict"].upper())
-    yield from bullets(reason["text"] for reason in compression["reasons"][:2])
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """How many lines of the headline, hypotheses of a kind, numbers and questions a page shows."""
+
+    headline: int
+    ranked: int
+    numbers: int
+    asked: int
 
 
-def diagnosis(result: Json) -> Iterator[str]:
-    """Verdict, modes with evidence, causes, what to do."""
-    yield heading("Diagnosis")
-    yield paragraph(result["verdict"]["text"], "  ")
-    for notice in result["safety"]:
-        yield paragraph(notice["text"], "    ", "  ! ")
-    yield "\n  Failure modes (several may be true at once, so they do not add up to 100 %)"
-    yield from ranked(result["modes"][:MOST_MODES])
-    yield from evidence(result)
-    yield "\n  Likely system causes"
-    yield from ranked(result["causes"][:MOST_CAUSES])
-    yield from onward(result)
+DETAILS = (Detail(9, 3, 5, 2), Detail(9, 2, 3, 2), Detail(8, 2, 2, 1), Detail(6, 2, 1, 1), Detail(4, 1, 0, 0))
+"""From a wide terminal to a narrow one; cautions and the next step are never cut."""
 
 
-def ranked(hypotheses: list[Json]) -> Iterator[str]:
-    """Hypotheses with bars."""
-    for h in hypotheses:
-        yield f"  {bar(h['probability'])} {h['probability']:>4.0%}  {h['name']} ({h['words']})"
+def short(case: Json, result: Json, detail: Detail) -> Iterator[RenderableType]:
+    """The page of one screen."""
+    yield from opening(case)
+    yield from _headline(result, detail.headline)
+    yield from _ranked(result, detail.ranked)
+    yield from _numbers(result, detail.numbers)
+    yield from _onward(result, detail.asked)
 
 
-def evidence(result: Json) -> Iterator[str]:
-    """The findings that weigh most for and against the leading mode."""
-    leader = next((e for e in result["explanations"] if e["layer"] == "mode"), None)
-    if leader is None:
-        return
-    name = next((m["name"] for m in result["modes"] if m["id"] == leader["hypothesis"]), leader["hypothesis"])
-    yield f"\n  Evidence on: {name}"
-    weights = sorted(leader["weights"], key=lambda w: -abs(w["alone"]))[:MOST_EVIDENCE]
-    yield from bullets(weight["text"] for weight in weights)
+def opening(case: Json) -> Iterator[RenderableType]:
+    """What the case is."""
+    machine = case["machine"]
+    about = (case.get("refrigerant"), *(machine.get(k) for k in ("compressor", "shell", "construction", "phases")))
+    yield Text(f"{machine['name']} ({case['site']['name']}; invented)", "bold")
+    yield Text(", ".join(str(word) for word in about if word), "dim")
+    yield Text(f"The call: {line(case['complaint'])}")
 
 
-def onward(result: Json) -> Iterator[str]:
-    """Next checks and dispatch."""
-    checks = (result["next_checks"] or {"checks": []})["checks"]
-    if checks:
-        yield "\n  Next checks"
-        yield from bullets(f"{c['how']} ({quantity(c['time'], 2)})" for c in checks[:3])
-    dispatch = result["dispatch"]
-    yield paragraph(dispatch["text"], "  ", "\n  Dispatch: ")
-    yield from bullets((result["operation"]["reason"], *dispatch["for_technician"][:3]))
+def _headline(result: Json, most: int) -> Iterator[RenderableType]:
+    yield heading("What is known")
+    yield from bullets(result["headline"][:most])
+    yield from bullets((entry["text"] for entry in result["contradictions"]), "≠")
 
 
-def cleanup(plan: Json) -> Iterator[str]:
-    """Severity, limits, steps and the dated checks."""
-    severity, limit = plan["severity"], plan["drop_limit"]
-    yield heading("Cleanup")
-    yield row("Severity", f"grade {severity['grade']} ({severity['name']}), {severity['score']} points")
-    yield from bullets(f"{item['text']} (+{item['points']})" for item in severity["items"])
-    yield row("Loose solids", severity["solids"])
-    yield row("Most drop over the suction core", f"{quantity(limit['drop'], 3)} = {quantity(limit['penalty'], 2)}")
-    if (changes := plan["oil_changes"]) is not None:
-        yield row("Oil changes", f"{changes['changes']} (leaves {changes['residual']:.0%} of the old oil)")
-    for load in plan["loads"]:
-        mass = f"{quantity(load['mass'], 3)} of {load['expressed_as']} to take up"
-        yield row(f"Cores for the {load['contaminant']}", f"{load['cores']} ({mass})")
-    yield row("Sets of cores to have at hand", str(plan["core_sets"]["sets"]))
-    yield "\n  Steps"
-    yield from bullets((step["text"] for step in plan["steps"]), "□")
-    yield "\n  When to look"
-    for check in plan["checks"]:
-        yield paragraph(f"{check['local'][:16].replace('T', ' ')}  {check['what']} [{check['basis']}]", " " * 20, "  ")
-    yield "\n  Clean when"
-    yield from bullets(plan["clean_when"])
+def _ranked(result: Json, most: int) -> Iterator[RenderableType]:
+    """Modes and causes with bars. Several may be true at once."""
+    for kind, measure, title in (
+        ("modes", "probability", "How it failed (several may be true at once)"),
+        ("causes", "at_work", "Why, in the system"),
+    ):
+        rows = (at(result, f"parts.diagnosis.result.{kind}") or ())[:most]
+        if rows:
+            yield heading(title)
+            yield Padding(Group(*(_bar(row, measure) for row in rows)), (0, 0, 0, INDENT))
 
 
-def closing(answers: list[Any]) -> Iterator[str]:
-    """Assumptions, cautions and versions of all answers, each once."""
-    yield heading("Assumed")
-    yield from bullets(dict.fromkeys(line for answer in answers for line in answer.assumptions))
-    yield heading("Cautions")
-    yield from bullets(dict.fromkeys(c["text"] for answer in answers for c in answer.cautions), "!")
-    version = answers[-1].model_version
-    yield f"\nservice {version['service']}, {version['property_library']}, knowledge {version['knowledge']}"
+def _bar(row: Json, measure: str) -> RenderableType:
+    share = row[measure]
+    filled = round(share * BAR)
+    grid = _grid()
+    shown = f"{min(99, max(1, round(100 * share)))} %"
+    grid.add_row(
+        Text("█" * filled + "░" * (BAR - filled), "cyan"), Text(f"{shown:>5}"), f"{row['name']}: {row['words']}"
+    )
+    return grid
 
 
-__all__ = ["cleanup", "closing", "diagnosis", "numbers", "opening"]
+def _grid() -> Table:
+    grid = Table.grid(padding=(0, 1))
+    for _ in range(2):
+        grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    return grid
+
+
+def _numbers(result: Json, most: int) -> Iterator[RenderableType]:
+    """Numbers with one standard uncertainty."""
+    found = [(label, at(result, f"parts.{part}.result.{field}")) for part, field, label in NUMBERS]
+    found += [(n["text"], n["value"]) for n in at(result, "parts.diagnosis.result.derived") or ()]
+    told: dict[str, str] = {}
+    for label, value in found:
+        if value is not None and quantity(value) not in told.values():
+            told[label] = quantity(value)
+    if told and most:
+        yield heading("Numbers (± one standard uncertainty)")
+        yield from bullets(f"{label}: {value}" for label, value in list(told.items())[:most])
+
+
+def _onward(result: Json, most: int) -> Iterator[RenderableType]:
+    step = result["next_step"]
+    if step is not None:
+        yield heading("Next step")
+        yield marked("→", step["text"], "bold")
+    questions = [question["text"] for question in result["questions"] if question["text"] != (step or {}).get("text")]
+    if questions and most:
+        yield heading("Ask or look next")
+        yield from bullets(questions[:most], "?")
+
+
+def cautions(answer: Any) -> Iterator[RenderableType]:
+    """Those of the next step; none is ever cut."""
+    texts = [caution["text"] for caution in answer.cautions]
+    yield heading("Before anybody works on it", "bold yellow")
+    yield from (marked("!", text, "yellow") for text in texts[:MOST_CAUTIONS])
+    if more := len(texts) - MOST_CAUTIONS:
+        yield Text(f"  {more} more cautions stand in the report." if more > 1 else "  One more stands in the report.")
+
+
+def whole(answer: Any) -> Iterator[RenderableType]:
+    """Everything that the short page leaves out: evidence, plan, gate, timeline, cautions, assumptions."""
+    result = answer.result
+    for title, path, field in _LISTS:
+        yield from _titled(title, (str(entry[field]) for entry in at(result, path) or ()))
+    gate = at(result, "parts.restart.result.checks") or ()
+    yield from _titled(
+        "Gate before the start", (f"{c['title']}: {c['state']}" for c in gate if c["state"] != "not required")
+    )
+    yield from _titled("Timeline", (f"{e['local'][:16].replace('T', ' ')} {e['what']}" for e in result["timeline"]))
+    yield from _titled("All cautions", (caution["text"] for caution in answer.cautions), "!")
+    yield from _titled("Assumed", answer.assumptions)
+    version = answer.model_version
+    yield Text(f"\nservice {version['service']}, {version['property_library']}, knowledge {version['knowledge']}")
+
+
+_LISTS = (
+    ("Evidence", "parts.diagnosis.result.used", "text"),
+    ("Reasoning", "parts.diagnosis.result.explanations", "text"),
+    ("Next checks", "parts.diagnosis.result.next_checks.checks", "how"),
+    ("Cleanup", "parts.cleanup.result.steps", "text"),
+    ("Open questions", "questions", "text"),
+)
+"""Lists of the whole page: heading, where it stands, the field that is read."""
+
+
+def _titled(title: str, texts: Iterable[str], mark: str = "•") -> Iterator[RenderableType]:
+    shown = list(texts)
+    if shown:
+        yield heading(title)
+        yield from bullets(shown, mark)
+
+
+def closing(name: str, reports: Iterable[str], others: Iterable[str]) -> Iterator[RenderableType]:
+    """Where the reports lie, and what to try next."""
+    yield heading("Its report")
+    yield from bullets(reports)
+    other = next((case for case in others if case != name), name)
+    yield heading("Try next")
+    yield from bullets(
+        (
+            f"witnessmark demo --full --case {shlex.quote(name)}",
+            f"witnessmark demo --case {shlex.quote(other)} (all: witnessmark demo --list)",
+            "witnessmark serve, then open http://127.0.0.1:8000/docs",
+        ),
+        "$",
+    )
+
+
+def listed(cases: Mapping[str, Json]) -> Iterator[RenderableType]:
+    """The names of the cases with machine and call."""
+    for name, case in cases.items():
+        yield Text(name, "bold")
+        yield Padding(
+            Text(f"{case['machine']['name']}, {case['refrigerant']}: {line(case['complaint'])}"), (0, 0, 0, 2)
+        )
+
+
+def heading(text: str, style: str = "bold cyan") -> Text:
+    """A heading below an empty line."""
+    return Text(f"\n{text}", style)
+
+
+def bullets(texts: Iterable[str], mark: str = "•") -> Iterator[RenderableType]:
+    """A list."""
+    return (marked(mark, text) for text in texts)
+
+
+def marked(mark: str, text: str, style: str = "") -> RenderableType:
+    """A text behind a mark, its further lines below its first."""
+    grid = Table.grid(padding=(0, 1, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    grid.add_row(f"  {mark}", Text(line(text), style))
+    return grid
+
+
+__all__ = ["cautions", "closing", "listed", "opening", "short", "whole"]

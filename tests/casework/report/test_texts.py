@@ -16,12 +16,18 @@ def test_fields_are_filled_in() -> None:
         texts.catalogue("en")("gate_left")
 
 
+def test_a_count_takes_its_plural_form() -> None:
+    assert texts.catalogue("en")("gate_left", count=1) == "1 check stands before a start."
+    assert texts.catalogue("es")("gate_left", count=1) == "Falta 1 comprobación antes de un arranque."
+    assert texts.catalogue("es")("gate_left", count=0) == "Faltan 0 comprobaciones antes de un arranque."
+
+
 def test_every_text_is_used_and_every_used_one_is_there() -> None:
     source = "".join(path.read_text("utf-8") for path in FOLDER.glob("*.py"))
     source += (Path(texts.__file__).parents[2] / "api" / "routes" / "case_report.py").read_text("utf-8")
     built = {f"evidence_head_{word}" for word in ("finding", "state", "weight", "text")}
     built |= {f"head_{word}" for word in ("material", "nominal", "recovered", "missing", "verdict")}
-    built |= {"modes_caption", "causes_caption"}
+    built |= {"modes_caption", "causes_caption", "gate_left_one"}
     unused = {key for key in texts.fields("en") if f'"{key}"' not in source.replace("'", '"')} - built
     assert unused == set()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import binascii
 from base64 import b64decode
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import Annotated, Any
 
@@ -41,6 +42,7 @@ from witnessmark.casework.report.texts import Say, catalogue
 from witnessmark.casework.report.whole import report
 from witnessmark.casework.timeline import timeline
 from witnessmark.errors import InputError
+from witnessmark.language.catalogue import Language, Translate, localized, translated, translator, wanted
 from witnessmark.reference.instruments import default_uncertainty
 
 router = version_one("cases")
@@ -73,7 +75,11 @@ _ALL = CaseWant(everything=True, diagnosis=Wanted(all_used=True, all_weights=Tru
     responses=_RESPONSES,
     response_class=Response,
 )
-def report_case(body: ReportRequest, accept: Annotated[str, Header(include_in_schema=False)] = HTML) -> Response:
+def report_case(
+    body: ReportRequest,
+    accept: Annotated[str, Header(include_in_schema=False)] = HTML,
+    accept_language: Annotated[str, Header(include_in_schema=False)] = "",
+) -> Response:
     """Write what happened, why, what is being done, what prevents the next one and what is not known.
 
     The page loads nothing and runs nothing. What a caller wrote is shown as text, whatever it holds. The same case
@@ -81,9 +87,10 @@ def report_case(body: ReportRequest, accept: Annotated[str, Header(include_in_sc
     """
     kind = chosen(accept, OFFERED)
     request = CaseRequest(case=body.case, report_in=body.report_in, want=_ALL)
-    material = _material(body, request, FORMS[kind])
+    language = wanted(accept_language, body.language)
+    material = _material(body, request, FORMS[kind], language)
     whole = report(material)
-    headers = {"vary": "Accept", "x-content-type-options": "nosniff"}
+    headers = {"vary": "Accept, Accept-Language", "content-language": language, "x-content-type-options": "nosniff"}
     if kind == PDF:
         made = body.case.as_of and datetime.fromisoformat(str(body.case.as_of))
         return Response(pdf(whole, body.paper, made or None), media_type=PDF, headers=headers)
@@ -92,28 +99,32 @@ def report_case(body: ReportRequest, accept: Annotated[str, Header(include_in_sc
     return Response(text, media_type=f"{kind}; charset=utf-8", headers=headers)
 
 
-def _material(body: ReportRequest, request: CaseRequest, form: Form | None) -> Material:
+def _material(body: ReportRequest, request: CaseRequest, form: Form | None, language: Language) -> Material:
     done = worked(request)
-    context, say = noted(done, request), catalogue(body.language)
+    context, say, word = noted(done, request), catalogue(language), translator(language)
     notes = context.notes()
     assumed = (*notes["assumptions"], *(text for answer in done.answers.values() for text in answer.assumptions))
     return Material(
         case=done.case,
-        results=done.results,
+        results=translated(done.results, language),
         say=say,
-        step=summary.next_step(done.results, cautions(done)),
-        cautions=tuple(caution.text for caution in notes["cautions"]),
-        assumptions=tuple(dict.fromkeys(assumed)),
-        sources=tuple(f"{source.citation} ({source.trust})" for source in notes["sources"]),
+        step=_step(done, word),
+        cautions=tuple(word(caution.text) for caution in notes["cautions"]),
+        assumptions=tuple(word(text) for text in dict.fromkeys(assumed)),
+        sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
         aside={
-            part: why_not(done, part) for part in CUTS if state_of(done, part) in ("problem", "withheld", "lacking")
+            part: word(why_not(done, part))
+            for part in CUTS
+            if state_of(done, part) in ("problem", "withheld", "lacking")
         },
-        accuracy=_accuracy(say, body),
-        moments=timeline(done.case, done.results.get("cleanup")),
-        contradictions=tuple(entry.text for entry in summary.contradictions(done.results)),
+        accuracy=_accuracy(say, body, language),
+        moments=tuple(
+            replace(moment, what=word(moment.what)) for moment in timeline(done.case, done.results.get("cleanup"))
+        ),
+        contradictions=tuple(word(entry.text) for entry in summary.contradictions(done.results)),
         versions=notes["model_version"].model_dump(),
         digest=digest(done.case),
-        language=body.language,
+        language=language,
         form=form,
         diagram=_diagram(say, done, body, form),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
@@ -129,7 +140,12 @@ def _photograph(photo: Photograph, position: int) -> Picture:
     return photograph(content, photo.caption, photo.alt, field)
 
 
-def _accuracy(say: Say, body: ReportRequest) -> Callable[[int, str], str]:
+def _step(done: Worked, word: Translate) -> summary.Step | None:
+    step = summary.next_step(done.results, cautions(done))
+    return None if step is None else replace(step, text=word(step.text))
+
+
+def _accuracy(say: Say, body: ReportRequest, language: Language) -> Callable[[int, str], str]:
     """What is known of the uncertainty of a reading, in its own unit."""
     context = RequestContext(body.report_in, body.case.site)
 
@@ -139,13 +155,14 @@ def _accuracy(say: Say, body: ReportRequest) -> Callable[[int, str], str]:
         if not isinstance(value, Quantity):
             return say("accuracy_none")
         if value.uncertainty is not None:
-            return say("accuracy_given", value=f"{figure(value.uncertainty, 2)} {value.scale.width_name}")
-        return _usual(say, context, value, name)
+            shown = f"{figure(value.uncertainty, 2)} {value.scale.width_name}"
+            return say("accuracy_given", value=localized(language, shown))
+        return _usual(say, context, value, name, language)
 
     return told
 
 
-def _usual(say: Say, context: RequestContext, value: Quantity, name: str) -> str:
+def _usual(say: Say, context: RequestContext, value: Quantity, name: str, language: Language) -> str:
     """That of the usual instrument, which stands in where none was given."""
     accepted = next(m for m in FieldReadings.model_fields[name].metadata if isinstance(m, Accepted))
     if accepted.instrument is None:
@@ -155,7 +172,8 @@ def _usual(say: Say, context: RequestContext, value: Quantity, name: str) -> str
         accepted.instrument, scale.to_si(value.value, context.air_pressure() if scale.gauge else 0.0)
     )
     shown = f"{figure(scale.width_from_si(width), 2)} {scale.width_name}"
-    return say("accuracy_usual", value=shown, instrument=accepted.instrument.replace("-", " "))
+    instrument = translator(language)(accepted.instrument.replace("-", " "))
+    return say("accuracy_usual", value=localized(language, shown), instrument=instrument)
 
 
 def _diagram(say: Say, done: Worked, body: ReportRequest, form: Form | None) -> Picture | None:

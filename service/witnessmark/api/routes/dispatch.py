@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import partial
 from types import SimpleNamespace
-from typing import Any
+from typing import Annotated, Any
 
+from fastapi import Header
 from pydantic import ValidationError
 
 from witnessmark.api.context import RequestContext
@@ -19,13 +20,14 @@ from witnessmark.api.slow_work import apart
 from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.errors import InputError
+from witnessmark.language.catalogue import FIRST, Language, translated, translator, wanted
 
 router = version_one("diagnosis")
 AT_ONCE = 20
 """Calls worked out in one piece of slow work: others wait for no more than a quarter of a second."""
 MOST_ALARMS, MOST_MATCHED, MOST_ITEMS, MOST_STEPS, MOST_LIKELY = 3, 8, 5, 4, 3
 LONGEST_WORDS = 60
-_OF_ALL = {"calls", "site", "report_in"}
+_OF_ALL = {"calls", "site", "report_in", "language"}
 
 
 @calculation(
@@ -34,30 +36,41 @@ _OF_ALL = {"calls", "site", "report_in"}
     "From a call to priority, crew and what to say on the phone",
     responses=documented("unavailable"),
 )
-async def dispatch(body: wire.DispatchRequest) -> wire.DispatchAnswer:
+async def dispatch(
+    body: wire.DispatchRequest, accept_language: Annotated[str, Header(include_in_schema=False)] = ""
+) -> wire.DispatchAnswer:
     """Read a call, or a list of up to 200: what it means, stop or keep running, how soon to send, whom, with what.
 
     Danger to people goes before spreading damage, that before loss of care or goods, then comfort, then planned work.
     What was read from a note is a proposal: confirm it. A call of a list that cannot be used gets its own problem.
     """
-    context = RequestContext.of(body)
+    context, language = RequestContext.of(body), wanted(accept_language, body.language)
     if body.calls:
-        answers = await _listed(context, body.calls)
+        answers = await _listed(context, body.calls, language)
     else:
-        answers = [await apart(_answered, context, body)]
-    return _whole(context, answers)
+        answers = [await apart(_answered, context, body, language)]
+    return _whole(context, answers, language)
 
 
 def one_call(body: wire.DispatchRequest) -> wire.DispatchAnswer:
     """The answer to a request with one call, here and now. Raises InputError and its kinds."""
-    context = RequestContext.of(body)
-    return _whole(context, [_answered(context, body)])
+    context, language = RequestContext.of(body), wanted("", body.language)
+    return _whole(context, [_answered(context, body, language)], language)
 
 
-def _whole(context: RequestContext, answers: list[wire.CallAnswer]) -> wire.DispatchAnswer:
+def _whole(context: RequestContext, answers: list[wire.CallAnswer], language: Language) -> wire.DispatchAnswer:
     context.warn("licensed", *(("match-is-a-proposal",) if any(map(_read_in, answers)) else ()))
     context.cite("common-practice")
-    return context.answer(wire.DispatchAnswer, {"calls": answers})
+    answer, say = context.answer(wire.DispatchAnswer, {"calls": answers}), translator(language)
+    spoken = [caution.model_copy(update={"text": say(caution.text)}) for caution in answer.cautions]
+    return answer.model_copy(update={"cautions": spoken})
+
+
+def _told_in(language: Language, outcome: wire.CallOutcome) -> wire.CallOutcome:
+    """The outcome with its words in another language; ids, numbers and what the caller wrote stay."""
+    if language == FIRST:
+        return outcome
+    return wire.CallOutcome.model_validate(translated(outcome.model_dump(), language))
 
 
 def _read_in(answer: wire.CallAnswer) -> bool:
@@ -65,22 +78,23 @@ def _read_in(answer: wire.CallAnswer) -> bool:
     return answer.outcome is not None and bool(answer.outcome.matched)
 
 
-async def _listed(context: RequestContext, calls: Sequence[Any]) -> list[wire.CallAnswer]:
+async def _listed(context: RequestContext, calls: Sequence[Any], language: Language) -> list[wire.CallAnswer]:
     answers: list[wire.CallAnswer] = []
     for first in range(0, len(calls), AT_ONCE):
-        answers += await apart(_some, context, calls[first : first + AT_ONCE], first)
+        answers += await apart(_some, context, calls[first : first + AT_ONCE], first, language)
     return answers
 
 
-def _some(context: RequestContext, calls: Sequence[Any], first: int) -> list[wire.CallAnswer]:
-    return [_one(context, call, first + number) for number, call in enumerate(calls)]
+def _some(context: RequestContext, calls: Sequence[Any], first: int, language: Language) -> list[wire.CallAnswer]:
+    return [_one(context, call, first + number, language) for number, call in enumerate(calls)]
 
 
-def _one(context: RequestContext, call: Any, number: int) -> wire.CallAnswer:
+def _one(context: RequestContext, call: Any, number: int, language: Language) -> wire.CallAnswer:
     """The answer to one of many calls, whatever is wrong with it."""
     at = ("calls", number)
     try:
-        return _answered(context, call if isinstance(call, wire.Call) else wire.Call.model_validate(call))
+        told = call if isinstance(call, wire.Call) else wire.Call.model_validate(call)
+        return _answered(context, told, language)
     except ValidationError as error:
         return _refused(call, unfit(error.errors(), at))
     except InputError as error:
@@ -98,10 +112,11 @@ def _refused(call: Any, problem: Problem) -> wire.CallAnswer:
     return wire.CallAnswer(reference=reference if known else None, outcome=None, problem=problem)
 
 
-def _answered(context: RequestContext, call: wire.Call) -> wire.CallAnswer:
+def _answered(context: RequestContext, call: wire.Call, language: Language) -> wire.CallAnswer:
     case, _ = case_of(context, call)
-    outcome = _outcome(context, dispatch_call(case, call.note or "", from_note=partial(_with_note, context, call)))
-    return wire.CallAnswer(reference=call.reference, outcome=outcome)
+    dispatched = dispatch_call(case, call.note or "", from_note=partial(_with_note, context, call))
+    outcome = _outcome(context, dispatched, language)
+    return wire.CallAnswer(reference=call.reference, outcome=_told_in(language, outcome))
 
 
 def _with_note(
@@ -116,7 +131,7 @@ def _with_note(
     return case_of(context, both)[0].readings
 
 
-def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:
+def _outcome(context: RequestContext, told: Dispatched, language: Language) -> wire.CallOutcome:
     """Short: the first of everything, since the whole is `/v1/diagnosis`."""
     advice = told.advice
     return context.result(
@@ -129,7 +144,8 @@ def _outcome(context: RequestContext, told: Dispatched) -> wire.CallOutcome:
         call_back=told.call_back,
         safety=[notice.rule for notice in told.safety[:MOST_ALARMS]],
         matched=[
-            {"finding": m.finding, "state": m.state, "words": _short(m.words)} for m in told.matched[:MOST_MATCHED]
+            {"finding": m.finding, "state": m.state, "words": _short(m.words, language)}
+            for m in told.matched[:MOST_MATCHED]
         ],
         likely=told.likely[:MOST_LIKELY],
         ask=told.ask,
@@ -146,7 +162,7 @@ def _first_sentence(text: str) -> str:
     return text.split(". ", maxsplit=1)[0].rstrip(".") + "."
 
 
-def _short(words: str) -> str:
+def _short(words: str, language: Language) -> str:
     """As far as the words name the finding."""
-    first = words.split("; ", maxsplit=1)[0]
+    first = translator(language)(words).split("; ", maxsplit=1)[0]
     return first if len(first) <= LONGEST_WORDS else first[: LONGEST_WORDS - 1].rstrip() + "…"

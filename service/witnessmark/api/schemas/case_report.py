@@ -9,7 +9,7 @@ from pydantic import Field, StringConstraints
 from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas.case_document import CaseDocument
 from witnessmark.casework.report.as_pdf import Paper
-from witnessmark.casework.report.texts import Language
+from witnessmark.language.catalogue import Language
 from witnessmark.vocabulary import SystemOfUnits
 
 MOST_PHOTOGRAPHS, LONGEST_DATA, LONGEST_WORDS = 6, 700_000, 300
@@ -30,6 +30,8 @@ class ReportRequest(Wire):
 
     case: CaseDocument = Field(description="Everything known of the job.")
     report_in: SystemOfUnits = Field("SI", description="Units of results; readings stay in the units they came in.")
-    language: Language = Field("en", description="Language of the report.")
+    language: Language | None = Field(
+        None, description="Language of the report; where it is left out, the header `Accept-Language` decides."
+    )
     paper: Paper = Field("A4", description="Sheet of the PDF.")
     photographs: list[Photograph] = Field([], max_length=MOST_PHOTOGRAPHS, description="Photographs to show.")

@@ -14,6 +14,7 @@ from witnessmark.api.schemas.dispatch_result import CrewNote, OperationNote, Pri
 from witnessmark.api.schemas.knowledge import OPEN, FindingId, HypothesisId, Probability, RuleId
 from witnessmark.diagnosis.case import ReportState
 from witnessmark.diagnosis.result import Layer
+from witnessmark.language.catalogue import Language
 
 MOST_CALLS = 200
 LONGEST_NOTE = 4000
@@ -38,9 +39,13 @@ class DispatchRequest(Call, Request):
     """Many calls at once, each with the fields of one call. One that cannot be used is answered with its problem and
     harms no other."""
 
+    language: Language | None = Field(
+        None, description="Language of the words of the answer; left out, the header `Accept-Language` decides."
+    )
+
     @model_validator(mode="after")
     def _one_call_or_many(self) -> Self:
-        if self.calls and self.model_fields_set - {"calls", *Request.model_fields}:
+        if self.calls and self.model_fields_set - {"calls", "language", *Request.model_fields}:
             raise ValueError("give the fields of one call, or calls")
         return self
 

@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
-from witnessmark.calculations.compressor import compressor_states as ends
 from witnessmark.calculations.compressor import performance_map, pumping
+from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
     CompressorType,
@@ -28,23 +28,17 @@ from witnessmark.calculations.compressor.operating_limits import (
     Operation,
     operation,
 )
-from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap, SuctionPoint
+from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap
 from witnessmark.calculations.compressor.pumping import PumpingJudgement
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.ratios import ratio
-from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Measured, propagate_all
-from witnessmark.errors import InputError, located
-from witnessmark.refrigerants import catalogue, saturation, states
+from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Function, Measured, propagate_all
+from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
-Values = Mapping[str, float]
-LEAST_COMPRESSION = 1.0001
-"""Below this pressure ratio there is no work to speak of, and dividing by it would make numbers of nothing."""
 DRAWS = 200
 """Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
-IMPOSSIBLE_EFFICIENCY = 1.2
-"""Beyond this no reading error makes an efficiency of it: the gas was wet, and what rests on its enthalpy is void."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +166,8 @@ def assess(
     cooling = cooling_of(machine.compressor, machine.cooling)
     cooled = heat_taken(cooling) is not None
     assumed |= {} if cooled else {"_efficiency": kind.efficiency()}
-    derived = propagate_all(lambda v: derive(designation, v, machine.maps), {**present, **assumed}, DRAWS)
+    narrowed = _Narrowed(designation, machine.maps)
+    derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only)
     numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
     numbers = replace(numbers, pressure_ratio=_ratio(readings))
     return CompressionAssessment(
@@ -182,6 +177,38 @@ def assess(
         tuple(_map_point(numbers, published) for published in machine.maps),
         _notes(present, numbers, machine, cooling) + _extrapolated(designation, present, numbers),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Narrowed:
+    """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
+
+    designation: str
+    maps: tuple[PerformanceMap, ...]
+
+    def everything(self, values: Values) -> dict[str, float]:
+        return derive(self.designation, values, self.maps)
+
+    def only(self, keys: frozenset[str]) -> Function:
+        return self._efficiency if keys == {EFFICIENCY} else self.everything
+
+    def _efficiency(self, values: Values) -> dict[str, float]:
+        return efficiency_alone(self.designation, values)
+
+
+def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
+    """The isentropic efficiency alone: that of `assess` without its other numbers. None where the readings tell none.
+
+    Errors: as `assess`.
+
+    >>> readings = CompressorReadings(Measured(0.2e6), Measured(1e6), Measured(273.15), Measured(338.15))
+    >>> efficiency = apparent_efficiency("R-134a", readings)
+    >>> efficiency and round(efficiency.value, 3)
+    0.775
+    """
+    known = {**readings.present(), "_basis": Measured(0.0)}
+    found = propagate_all(lambda v: efficiency_alone(designation, v), known, DRAWS).get(EFFICIENCY)
+    return None if found is None else found.measured
 
 
 def _ratio(readings: CompressorReadings) -> Measured:
@@ -211,119 +238,6 @@ def _operation(
     }
     known = OperatingMachine(designation, machine.compressor, machine.application, cooling, machine.air_pressure)
     return operation(known, values)
-
-
-def derive(designation: str, values: Values, maps: tuple[PerformanceMap, ...] = ()) -> dict[str, float]:
-    """Every derived number at exact readings; keys are fields of CompressionNumbers.
-
-    values: names of CompressorReadings, and `_basis` (K added to saturation temperatures), `_efficiency`, `_loss`,
-    `_map` (a factor on the maps). Without `_efficiency` temperatures tell none: oil or injection cools the gas.
-    Errors: InputError where the shared error of both pressures leaves nothing of the suction pressure.
-
-    >>> exact = {"suction_pressure": 0.2e6, "discharge_pressure": 1e6, "_basis": 0.0}
-    >>> round(derive("R-134a", exact)["discharge_bubble_temperature"], 2)
-    312.54
-    """
-    shared = values.get("air", 0.0)
-    ends_moved = {name: values[name] + shared for name in ("suction_pressure", "discharge_pressure")}
-    if not ends_moved["suction_pressure"] > 0:
-        raise InputError("suction_pressure", "nothing is left of it within its uncertainty", "a positive value")
-    values = {**values, **ends_moved}
-    out = _pressures(designation, values)
-    if "suction_temperature" in values and "suction_dew_temperature" in out:
-        suction = ends.suction_gas(designation, values["suction_pressure"], values["suction_temperature"])
-        out |= _compressed(designation, values, suction)
-        out |= _flows(values, suction, out)
-    out |= _mapped(designation, values, out, maps)
-    return {name: value for name, value in out.items() if not name.startswith("_")}
-
-
-def _pressures(designation: str, v: Values) -> dict[str, float]:
-    p1, p2 = v["suction_pressure"], v["discharge_pressure"]
-    out = {}
-    if p1 >= saturation.pressure_range(designation, "dew")[0]:  # below, in deep vacuum, no curve is known
-        with located(pressure="suction_pressure"):
-            out["suction_dew_temperature"] = float(saturation.dew_temperature(designation, p1)) + v["_basis"]
-    if p2 < catalogue.get(designation).critical_pressure:
-        with located(pressure="discharge_pressure"):
-            out["discharge_dew_temperature"] = float(saturation.dew_temperature(designation, p2)) + v["_basis"]
-            out["discharge_bubble_temperature"] = float(saturation.bubble_temperature(designation, p2)) + v["_basis"]
-    out |= {"pressure_ratio": p2 / p1, "pressure_difference": p2 - p1}
-    if "suction_temperature" in v and "suction_dew_temperature" in out:
-        out["suction_superheat"] = v["suction_temperature"] - out["suction_dew_temperature"]
-        if p1 >= saturation.pressure_range(designation, "bubble")[0]:
-            bubble = float(saturation.bubble_temperature(designation, p1)) + v["_basis"]
-            out["suction_above_bubble"] = v["suction_temperature"] - bubble
-    if "discharge_temperature" in v and "discharge_dew_temperature" in out:
-        out["discharge_superheat"] = v["discharge_temperature"] - out["discharge_dew_temperature"]
-    return out
-
-
-def _compressed(designation: str, v: Values, suction: states.State) -> dict[str, float]:
-    """Ideal and expected discharge temperature, and what the measured one says; nothing without a pressure rise."""
-    pressure = v["discharge_pressure"]
-    if pressure <= suction.pressure * LEAST_COMPRESSION:
-        return {}
-    ideal = ends.ideal_discharge(designation, pressure, suction)
-    work = ideal.enthalpy - suction.enthalpy
-    out = {"isentropic_discharge_temperature": ideal.temperature, "_work": work}
-    if "_efficiency" not in v:
-        return out
-    warmer = suction.enthalpy + work * (1 - v["_loss"]) / v["_efficiency"]
-    if (expected := ends.discharge_at(designation, pressure, warmer)) is not None:
-        out["expected_discharge_temperature"] = expected.temperature
-    return out | _measured(designation, v, suction, out)
-
-
-def _measured(designation: str, v: Values, suction: states.State, ideal: Values) -> dict[str, float]:
-    if "discharge_temperature" not in v:
-        return {}
-    measured = v["discharge_temperature"]
-    out = {"discharge_above_isentropic": measured - ideal["isentropic_discharge_temperature"]}
-    if "expected_discharge_temperature" in ideal:
-        out["discharge_above_expected"] = measured - ideal["expected_discharge_temperature"]
-    actual = ends.discharge_gas(designation, v["discharge_pressure"], measured)
-    if actual is not None and (actual.enthalpy - suction.enthalpy) * IMPOSSIBLE_EFFICIENCY > ideal["_work"]:
-        rise = actual.enthalpy - suction.enthalpy
-        out |= {"_rise": rise, "isentropic_efficiency": ideal["_work"] / rise}
-    return out
-
-
-def _flows(v: Values, suction: states.State, derived: Values) -> dict[str, float]:
-    out: dict[str, float] = {}
-    if "power" in v and "_rise" in derived:
-        out["estimated_mass_flow"] = v["power"] * (1 - v["_loss"]) / derived["_rise"]
-    flow = v.get("mass_flow", out.get("estimated_mass_flow"))
-    if flow is not None and {"displacement", "speed"} <= v.keys():
-        out["volumetric_efficiency"] = flow / (suction.density * v["displacement"] * v["speed"])
-    if {"mass_flow", "power"} <= v.keys() and "_work" in derived:
-        out["power_efficiency"] = v["mass_flow"] * derived["_work"] / v["power"]
-        if "_rise" in derived:
-            out["shell_loss"] = 1 - v["mass_flow"] * derived["_rise"] / v["power"]
-    return out
-
-
-def _mapped(designation: str, v: Values, derived: Values, maps: tuple[PerformanceMap, ...]) -> dict[str, float]:
-    """What the maker's maps give at this point, and the measured share of it; not beyond the critical pressure."""
-    if not {"discharge_dew_temperature", "suction_dew_temperature"} <= derived.keys():
-        return {}
-    out: dict[str, float] = {}
-    for k, published in enumerate(maps):
-        with located(coefficients=f"maps.{k}.coefficients"):
-            value = _map_value(designation, v, derived, published)
-        out[f"map_{published.quantity}"] = value
-        if published.quantity in v and value > 0:
-            out[f"{published.quantity}_share"] = v[published.quantity] / value
-    return out
-
-
-def _map_value(designation: str, v: Values, derived: Values, published: PerformanceMap) -> float:
-    evaporating, condensing = derived["suction_dew_temperature"], derived["discharge_dew_temperature"]
-    value = performance_map.evaluate(published, evaporating, condensing) * v["_map"]
-    if "suction_temperature" not in v or v["discharge_pressure"] <= v["suction_pressure"]:
-        return value
-    point = SuctionPoint(v["suction_pressure"], v["discharge_pressure"], v["suction_temperature"], evaporating)
-    return value * (performance_map.superheat_factor(published, designation, point) or 1.0)
 
 
 def _judge(

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 from typing import ClassVar, Literal
@@ -90,11 +90,17 @@ class Estimate:
         return f"First-order propagation does not hold here: the interval is from seeded random draws{lost}."
 
 
-def propagate_all(function: Function, readings: Mapping[str, Measured], draws: int = DRAWS) -> dict[str, Estimate]:
+def propagate_all(
+    function: Function,
+    readings: Mapping[str, Measured],
+    draws: int = DRAWS,
+    narrowed: Callable[[frozenset[str]], Function] | None = None,
+) -> dict[str, Estimate]:
     """Every result of `function` at the readings, with standard uncertainty and interval; inputs independent, normal.
 
     Raises what `function` raises at the readings themselves. A result that hardly exists anywhere near them (in less
-    than 2 % of the draws) is left out, since nothing supports it.
+    than 2 % of the draws) is left out, since nothing supports it. narrowed: for some keys, a function that gives at
+    least those, as `function` does; the draws ask it.
     Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, with the higher-order terms of its note, and 5.1.3 (numerical
     sensitivities); JCGM 101:2008, 5.9 to 7.7 (draws).
 
@@ -111,7 +117,9 @@ def propagate_all(function: Function, readings: Mapping[str, Measured], draws: i
     estimates = {key: series.estimate(key) for key in centre}
     if None not in estimates.values():
         return {key: first_order for key, first_order in estimates.items() if first_order}
-    rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := probe.at(z))]
+    asked = frozenset(key for key, first_order in estimates.items() if first_order is None)
+    narrow = probe if narrowed is None else replace(probe, function=narrowed(asked))
+    rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := narrow.at(z))]
     return {
         key: chosen
         for key, first_order in estimates.items()

@@ -10,7 +10,7 @@ from typing import Any
 from witnessmark.casework.report import pictures
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.material import Material
-from witnessmark.casework.report.numbers import SIGNS, quantity
+from witnessmark.casework.report.numbers import SIGNS
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 MOST_BARS = 10
@@ -22,9 +22,9 @@ def evidence(material: Material) -> Picture | None:
     if told is None or not told["weights"]:
         return None
     weights = told["weights"][:MOST_BARS]
-    names = [_name(weight["finding"]) for weight in weights]
+    names = [material.word(_name(weight["finding"])) for weight in weights]
     mode = knowledge().modes[told["hypothesis"]].name if told["hypothesis"] in knowledge().modes else told["hypothesis"]
-    say = material.say
+    mode, say = material.word(mode), material.say
     listed = "; ".join(f"{n} {w['alone']:+.1f}" for n, w in zip(names, weights, strict=True))
     alt, caption = say("evidence_alt", mode=mode, list=listed), say("evidence_picture", mode=mode)
     draw = partial(pictures.evidence, names, [weight["alone"] for weight in weights], say("evidence_head_weight"))
@@ -55,7 +55,7 @@ def filter_drop(material: Material) -> Picture | None:
     say = material.say
     listed = ", ".join(f"{drop[1]:.3g}" for drop in drops)
     hours = f"{drops[-1][0]:.3g}"
-    alt = say("drop_alt", unit=unit, hours=hours, list=listed, limit=quantity(limit, 3))
+    alt = say("drop_alt", unit=unit, hours=hours, list=listed, limit=material.quantity(limit, 3))
     draw = partial(pictures.curve, drops, (say("drop_x"), say("drop_y", unit=unit)), limit=limit["value"])
     return _picture(material, alt, say("drop_picture"), draw)
 

@@ -8,9 +8,9 @@ from witnessmark.casework.report import charts
 from witnessmark.casework.report.blocks import Section, Signatures, Table, bullets, paragraph, section, table
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material
-from witnessmark.casework.report.numbers import name, quantity
 from witnessmark.casework.report.owner import percent
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.language.catalogue import localized
 
 KINDS = {"found": "readings_found", "sound": "readings_sound", "after-repair": "readings_repaired"}
 MOST_ROWS = 12
@@ -55,20 +55,29 @@ def _ranked(material: Material) -> Iterator[Table | None]:
 def _evidence(material: Material) -> Table | None:
     say = material.say
     rows = [
-        (_finding(used["finding"]), used["state"], _weights(used["weights"]), used["text"])
+        (
+            _finding(material, used["finding"]),
+            material.word(used["state"]),
+            _weights(material, used["weights"]),
+            used["text"],
+        )
         for used in material.of("diagnosis.used") or ()
     ]
     head = ("finding", "state", "weight", "text")
     return table(say("evidence_caption"), tuple(say(f"evidence_head_{word}") for word in head), rows[:MOST_ROWS])
 
 
-def _finding(key: str) -> str:
+def _finding(material: Material, key: str) -> str:
     row = knowledge().findings.get(key)
-    return key.replace("-", " ") if row is None else row.text
+    return key.replace("-", " ") if row is None else material.word(row.text)
 
 
-def _weights(weights: dict[str, float]) -> str:
-    return "; ".join(f"{state} {weight:+.1f}" for state, weight in weights.items())
+def _weights(material: Material, weights: dict[str, float]) -> str:
+    return "; ".join(f"{material.word(state)} {_signed(material, weight)}" for state, weight in weights.items())
+
+
+def _signed(material: Material, weight: float) -> str:
+    return localized(material.language, f"{weight:+.1f}")
 
 
 def _readings(material: Material) -> Iterator[Table | None]:
@@ -82,13 +91,15 @@ def _readings(material: Material) -> Iterator[Table | None]:
             when=str(entry.get("at", say("undated")))[:16].replace("T", " "),
             instruments=say("with_instruments", text=line(told)) if told else "",
         )
-        rows = [(name(f), quantity(v), material.accuracy(position, f)) for f, v in entry["values"].items()]
+        rows = [
+            (material.name(f), material.quantity(v), material.accuracy(position, f)) for f, v in entry["values"].items()
+        ]
         yield table(caption, head, rows)
 
 
 def _derived(material: Material) -> Table | None:
     say = material.say
-    rows = [(number["text"], quantity(number["value"])) for number in material.of("diagnosis.derived") or ()]
+    rows = [(number["text"], material.quantity(number["value"])) for number in material.of("diagnosis.derived") or ()]
     return table(say("derived_caption"), (say("head_number"), say("head_value")), rows)
 
 
@@ -99,20 +110,24 @@ def _unchecked(material: Material) -> Iterator[str]:
     for sign in material.of("cleanup.severity.not_looked_at") or ():
         yield say("not_checked_sign", text=sign)
     for part, why in material.aside.items():
-        yield say("not_checked_part", part=name(part), why=why)
+        yield say("not_checked_part", part=material.name(part), why=why)
 
 
 def _verdicts(material: Material, parts: tuple[str, ...]) -> Iterator[str]:
     for part in parts:
         if (verdict := material.of(f"{part}.verdict")) is not None:
-            yield material.say("electrical_line", part=name(part).capitalize(), verdict=verdict)
+            yield material.say("electrical_line", part=material.name(part).capitalize(), verdict=verdict)
 
 
 def _fragments(material: Material) -> Iterator[Table | None]:
     say = material.say
     heads = ("material", "nominal", "recovered", "missing", "verdict")
     rows = [
-        (row["material"], *(quantity(row[key], 3) for key in ("nominal", "recovered", "unaccounted")), row["verdict"])
+        (
+            row["material"],
+            *(material.quantity(row[key], 3) for key in ("nominal", "recovered", "unaccounted")),
+            row["verdict"],
+        )
         for row in material.of("debris.materials") or ()
     ]
     yield table(say("fragments_caption"), tuple(say(f"head_{word}") for word in heads), rows)
@@ -147,7 +162,7 @@ def _tightness(material: Material) -> Iterator[str]:
 def _gate(material: Material) -> Table | None:
     say = material.say
     checks = [check for check in material.of("restart.checks") or () if check["state"] != "not required"]
-    rows = [(check["title"], check["state"]) for check in checks]
+    rows = [(check["title"], material.word(check["state"])) for check in checks]
     return table(say("gate_caption"), (say("head_check"), say("head_state")), rows)
 
 

@@ -7,18 +7,20 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from witnessmark.casework.document import at
+from witnessmark.casework.report import numbers
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.language.catalogue import Language, localized, translator
 
 Result = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """Plain JSON of a case and of the results of its parts.
+    """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
     cautions: texts, those of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set
     of readings (its position) and field. form: how pictures are drawn, None for words only.
@@ -38,7 +40,7 @@ class Material:
     contradictions: tuple[str, ...]
     versions: Mapping[str, str]
     digest: str
-    language: str = "en"
+    language: Language = "en"
     form: Form | None = None
     diagram: Picture | None = None
     photographs: tuple[Picture, ...] = field(default=())
@@ -46,6 +48,19 @@ class Material:
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
         return at(self.results, path)
+
+    def word(self, text: object) -> str:
+        """An English text of the knowledge in the language of the report."""
+        return translator(self.language)(str(text))
+
+    def quantity(self, value: Any, digits: int = 4) -> str:
+        """A quantity in words, its numbers written as the language does."""
+        text = numbers.quantity(value, digits)
+        return localized(self.language, text) if any(map(str.isdecimal, text)) else self.word(text)
+
+    def name(self, field: str) -> str:
+        """The name of a field in words."""
+        return self.word(numbers.name(field))
 
     def told(self, path: str) -> Any:
         """What the case says at a dotted path."""

@@ -52,7 +52,8 @@ def _happened(material: Material) -> Iterator[str]:
     yield material.of("diagnosis.verdict.text") or say("not_found")
     for mode in likely(material, "modes"):
         row = knowledge().modes[str(mode["id"])]
-        yield f"{say('mode', name=row.name, words=mode['words'], percent=percent(mode['probability']))} {row.text}"
+        told = say("mode", name=material.word(row.name), words=mode["words"], percent=percent(mode["probability"]))
+        yield f"{told} {material.word(row.text)}"
     if (verdict := material.of("compression.verdict")) is not None:
         yield say("pumping", verdict=verdict)
     yield material.of("debris.statement") or ""
@@ -61,8 +62,10 @@ def _happened(material: Material) -> Iterator[str]:
 def _why(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         row = knowledge().causes[str(cause["id"])]
-        told = material.say("cause", name=row.name, words=cause["words"], percent=percent(cause["at_work"]))
-        yield f"{told} {material.say('cause_action', text=row.correct)}"
+        told = material.say(
+            "cause", name=material.word(row.name), words=cause["words"], percent=percent(cause["at_work"])
+        )
+        yield f"{told} {material.say('cause_action', text=material.word(row.correct))}"
 
 
 def _doing(material: Material) -> Iterator[str]:
@@ -81,11 +84,11 @@ def _doing(material: Material) -> Iterator[str]:
 
 def _preventing(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
-        yield knowledge().causes[str(cause["id"])].correct
+        yield material.word(knowledge().causes[str(cause["id"])].correct)
     for mode in likely(material, "modes"):
         row = knowledge().modes[str(mode["id"])]
-        yield row.actions
-        yield row.prevention
+        yield material.word(row.actions)
+        yield material.word(row.prevention)
 
 
 def _open(material: Material) -> Iterator[str]:
@@ -94,4 +97,4 @@ def _open(material: Material) -> Iterator[str]:
     for check in material.of("diagnosis.next_checks.checks") or ():
         yield material.say("not_checked_check", text=check["how"])
     for part, why in material.aside.items():
-        yield material.say("not_checked_part", part=part.replace("_", " "), why=why)
+        yield material.say("not_checked_part", part=material.name(part), why=why)

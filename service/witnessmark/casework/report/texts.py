@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from string import Formatter
-from typing import Literal
-
-from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.language.catalogue import Language, form_of
 from witnessmark.vocabulary import words
 
-Language = TypeAliasType("Language", Literal["en"])
-"""Languages in which a report can be written (BCP 47)."""
 TEXTS = data.table(__package__, "texts.toml", dict[str, dict[str, str]])
 Say = Callable[..., str]
 
@@ -22,7 +18,9 @@ def catalogue(language: Language) -> Say:
     texts = TEXTS()[language]
 
     def say(key: str, **fields: object) -> str:
-        return texts[key].format(**fields)
+        count = fields.get("count")
+        singular = isinstance(count, int) and form_of(language, count) == "one"
+        return texts[f"{key}_one" if singular else key].format(**fields)
 
     return say
 
@@ -38,8 +36,9 @@ def each_language_says_the_same() -> None:
             raise data.DataError([f"texts.toml: {language}: not the keys and fields of {first}"])
 
 
-def fields(language: str) -> dict[str, frozenset[str | None]]:
+def fields(language: str) -> dict[str, frozenset[str]]:
     """The fields of every text of a language."""
     return {
-        key: frozenset(name for _, name, _, _ in Formatter().parse(text)) for key, text in TEXTS()[language].items()
+        key: frozenset(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+        for key, text in TEXTS()[language].items()
     }

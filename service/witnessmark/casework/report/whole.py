@@ -28,6 +28,7 @@ def report(material: Material) -> Report:
             library=versions["property_library"],
             knowledge=versions["knowledge"],
         ),
+        *filter(None, (say("footer_translation"),)),
         say("footer_digest", digest=material.digest),
     )
     facts = tuple((say(key), line(value)) for key, value in told if value)

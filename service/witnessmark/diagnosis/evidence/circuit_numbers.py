@@ -72,7 +72,7 @@ def efficiency(facts: Facts, g: FieldReadings) -> Outcome:
     readings = compression.CompressorReadings(
         known(g.suction_pressure), known(g.discharge_pressure), g.suction_temperature, g.discharge_temperature
     )
-    return compression.assess(_fluid(facts), readings).numbers.isentropic_efficiency
+    return compression.apparent_efficiency(_fluid(facts), readings)
 
 
 def liquid_fraction(facts: Facts, g: FieldReadings) -> Outcome:

@@ -1,0 +1,78 @@
+"""POST /v1/cases/report in Spanish: the six cases leave no English but names of documents and what the caller wrote."""
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from witnessmark.api.routes import case_report
+from witnessmark.api.schemas.case import CaseRequest
+from witnessmark.api.schemas.case_report import ReportRequest
+from witnessmark.casework.report.blocks import Section
+from witnessmark.casework.report.owner import owner
+from witnessmark.casework.report.texts import catalogue
+from witnessmark.casework.report.whole import report
+from witnessmark.demo import cases
+from witnessmark.language.catalogue import Language
+
+SAME = {"Material"}
+ENGLISH = re.compile(r"\b(the|and|is|are|was|of|with|not|has|have|its|for|from|this|that|were|been|which)\b")
+
+
+def texts(part: Any) -> Iterator[str]:
+    """Every text of a report."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for inner in part:
+            yield from texts(inner)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from texts(getattr(part, field.name))
+
+
+def sections(case: dict[str, Any], language: Language) -> tuple[Section, ...]:
+    """What the report says, without its sources, whose names stay as they are."""
+    body = ReportRequest.model_validate({"case": case})
+    request = CaseRequest(case=body.case, want=case_report._ALL)  # noqa: SLF001 - as the route asks
+    whole = report(case_report._material(body, request, None, language))  # noqa: SLF001 - without drawing
+    return tuple(section for section in whole.sections if section.title != catalogue(language)("sources"))
+
+
+@pytest.mark.parametrize("name", cases.names())
+def test_a_case_leaves_no_english(name: str) -> None:
+    case = cases.everything()[name]
+    written = json.dumps(case, ensure_ascii=False)
+    own = [note["text"] for note in case.get("notes", ())] + [step["text"] for step in case.get("work_done", ())]
+    own += [case["complaint"]]
+    spanish = list(texts(sections(case, "es")))
+    pairs = zip(texts(sections(case, "en")), spanish, strict=True)
+    same = {ours for ours, theirs in pairs if ours == theirs and re.search("[A-Za-z]{5}", ours) and ours not in written}
+    assert {text for text in same if not any(mine in text for mine in own)} - SAME == set()
+    mixed = {text for text in spanish if ENGLISH.search(text) and not any(mine[:100] in text for mine in own)}
+    assert mixed == set()
+
+
+def test_the_header_or_the_request_decides(client: TestClient) -> None:
+    case = {"complaint": "won't start, just hums"}
+    headers = {"accept": "text/markdown", "accept-language": "es-MX, en;q=0.5"}
+    told = client.post("/v1/cases/report", json={"case": case}, headers=headers)
+    assert told.headers["content-language"] == "es"
+    assert "Accept-Language" in told.headers["vary"]
+    assert told.text.startswith("# Informe de avería de compresor")
+    assert "aún no ha leído un técnico nativo" in told.text
+    english = client.post("/v1/cases/report", json={"case": case, "language": "en"}, headers=headers)
+    assert english.headers["content-language"] == "en"
+    assert english.text.startswith("# Compressor failure report")
+
+
+def test_words_of_the_owner_are_not_ids() -> None:
+    body = ReportRequest.model_validate({"case": {"complaint": "hums"}, "language": "es"})
+    request = CaseRequest(case=body.case, want=case_report._ALL)  # noqa: SLF001 - as the route asks
+    shown = list(owner(case_report._material(body, request, None, "es")))  # noqa: SLF001 - without drawing
+    assert shown[0] is not None
+    assert shown[0].title == "Para el propietario"

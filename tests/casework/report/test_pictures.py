@@ -1,0 +1,71 @@
+import io
+import threading
+
+import pytest
+from PIL import Image
+
+from witnessmark.casework.report import pictures
+
+NAMES = ["Oil black", "A name that is far too long to stand beside a bar in any chart of a report", "A price of $5$"]
+
+
+@pytest.mark.parametrize("form", ["svg", "png"])
+def test_the_same_input_gives_the_same_bytes(form: pictures.Form) -> None:
+    first = pictures.evidence(NAMES, [3.0, -2.0, 0.0], "decibans", form)
+    assert pictures.evidence(NAMES, [3.0, -2.0, 0.0], "decibans", form) == first
+    points = [(0.0, 1.0, 0.8, 1.2), (1.0, 2.0, 1.5, 2.5)]
+    assert pictures.curve(points, ("h", "kPa"), form) == pictures.curve(points, ("h", "kPa"), form)
+
+
+def test_a_png_is_one_and_as_high_as_it_has_rows() -> None:
+    heights = []
+    for count in (2, 8):
+        drawn = pictures.evidence(["x"] * count, [1.0] * count, "decibans", "png")
+        with Image.open(io.BytesIO(drawn)) as opened:
+            assert opened.format == "PNG"
+            heights.append(opened.height)
+    assert heights[1] > heights[0]
+
+
+def test_a_vector_says_its_words_as_text_and_names_no_date() -> None:
+    drawn = pictures.evidence(NAMES, [3.0, -2.0, 0.0], "decibans", "svg").decode()
+    assert ">decibans<" in drawn
+    assert ">+3.0<" in drawn
+    assert ">−2.0<" in drawn or ">-2.0<" in drawn
+    assert "<dc:date>" not in drawn
+    assert "$" not in drawn
+    assert "…" in drawn
+
+
+@pytest.mark.parametrize("weights", [[], [0.0], [5.0], [-5.0]])
+def test_any_weights_can_be_drawn(weights: list[float]) -> None:
+    assert pictures.evidence(["x"] * len(weights), weights, "decibans", "svg").startswith(b"<?xml")
+
+
+def test_a_limit_is_a_dashed_line_of_its_own() -> None:
+    points = [(0.0, 10.0, 9.0, 11.0), (1.0, 20.0, 19.0, 21.0)]
+    without = pictures.curve(points, ("h", "kPa"), "svg")
+    assert pictures.curve(points, ("h", "kPa"), "svg", limit=15.0).count(b"stroke-dasharray") > without.count(
+        b"stroke-dasharray"
+    )
+
+
+def test_values_below_zero_are_not_cut_off() -> None:
+    assert pictures.curve([(0.0, -5.0, -5.0, -5.0)], ("h", "kPa"), "svg") != pictures.curve(
+        [(0.0, 5.0, 5.0, 5.0)], ("h", "kPa"), "svg"
+    )
+
+
+def test_two_may_draw_at_once() -> None:
+    drawn: list[bytes] = []
+
+    def draw() -> None:
+        drawn.append(pictures.evidence(["x", "y"], [1.0, -1.0], "decibans", "svg"))
+
+    threads = [threading.Thread(target=draw) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(drawn) == 4
+    assert len(set(drawn)) == 1

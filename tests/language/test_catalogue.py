@@ -1,0 +1,171 @@
+"""Texts in other languages: nothing that can hurt is left out, changed in its numbers, or turned into its opposite."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from witnessmark import data
+from witnessmark.api.context import RequestContext
+from witnessmark.api.routes.dispatch import _answered
+from witnessmark.api.schemas.dispatch import Call
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.triage import triage
+from witnessmark.language import catalogue
+from witnessmark.language.catalogue import IDS, Language, form_of, localized, translated, translator, wanted
+from witnessmark.reference.library import CAUTIONS
+from witnessmark.vocabulary import words
+
+SPANISH = translator("es")
+LOANS = {"contactor", "rotor", "sensor", "normal", "no"}
+"""Words that are the same in both languages."""
+HOSTILE = ("x and ", "x; ", "x → ", "Note: ", "from a → b (", "? ", "is likely. ", "1,", "compressor and ")
+NO = re.compile(r"\b(no|not|never|nobody|none|nothing|without|cannot|unless)\b", re.IGNORECASE)
+NO_ES = re.compile(
+    r"\b(no|nunca|nadie|nada|ning[uú]n[ao]?|sin|ni|salvo|ausencia|descartada|incondensables?|fuera)\b", re.IGNORECASE
+)
+
+
+def safety() -> Iterator[str]:
+    """Every text that keeps people from harm."""
+    for rule in knowledge().safety:
+        yield rule.text
+        yield from rule.for_caller
+    for file in CAUTIONS.values():
+        yield from (caution.text for caution in file().values())
+
+
+def catalogued() -> Iterator[str]:
+    """Every other text of the knowledge that a report or a dispatch shows."""
+    known = knowledge()
+    for finding in known.findings.values():
+        states = ("low", "normal", "high") if finding.kind == "three-way" else ("present", "absent")
+        yield from (
+            finding.text,
+            finding.check.how if finding.check else "",
+            *(finding.wording(state) for state in states),
+        )
+    for mode in known.modes.values():
+        yield from (mode.name, mode.text, mode.actions, mode.prevention)
+    for cause in known.causes.values():
+        yield from (cause.name, cause.correct, cause.confirm)
+    for advice in known.advice.values():
+        for step in (*advice.do_now, *advice.for_caller):
+            yield step if isinstance(step, str) else step.text
+        yield from advice.keep_as_evidence
+    yield from (question.words for question in triage().question)
+    yield from (*triage().skill.values(), *triage().tool.values(), *(part.words for part in triage().part.values()))
+    yield from (sign.reason for sign in triage().sign)
+
+
+def test_every_safety_sentence_is_told_in_spanish() -> None:
+    assert [text for text in safety() if SPANISH(text) == text] == []
+
+
+def numbers(text: str) -> list[str]:
+    """The numbers of a text; what is written with a decimal comma counts as with a point."""
+    return sorted(number.replace(",", ".") for number in re.findall(r"\d+(?:[.,]\d+)*", text))
+
+
+@pytest.mark.parametrize("texts", [safety, catalogued])
+def test_no_number_is_changed(texts: Any) -> None:
+    assert {text: SPANISH(text) for text in texts() if numbers(text) != numbers(SPANISH(text))} == {}
+
+
+def test_no_prohibition_is_lost() -> None:
+    lost = {text: SPANISH(text) for text in safety() if NO.search(text) and not NO_ES.search(SPANISH(text))}
+    assert lost == {}
+
+
+def test_every_text_of_the_knowledge_is_told_in_spanish() -> None:
+    left = {text for text in catalogued() if text and SPANISH(text) == text} - LOANS
+    assert left == set()
+
+
+def test_no_translation_is_of_a_text_that_is_gone() -> None:
+    present = {*safety(), *catalogued()}
+    for finding in knowledge().findings.values():
+        present |= {finding.text, finding.opposite, finding.low_text, finding.high_text}
+    kept = ("safety", "cautions", "modes", "causes", "findings", "checks")
+    gone = {text for name in kept for text in catalogue.TEXTS["es"][name]()} - present
+    assert gone == set()
+
+
+@pytest.mark.parametrize("nth", range(6))
+def test_dispatch_leaves_no_english(nth: int) -> None:
+    for key, finding in list(knowledge().findings.items())[nth::48]:
+        state = "high" if finding.kind == "three-way" else "present"
+        call = Call.model_validate({"findings": [{"finding": key, "state": state}]})
+        ours, theirs = (_answered(RequestContext(), call, told).model_dump(mode="json") for told in words(Language))
+        assert set(alike(ours, theirs)) - LOANS == set(), key
+
+
+def alike(ours: Any, theirs: Any, key: str = "") -> Iterator[str]:
+    """Words that are the same in both answers."""
+    if isinstance(ours, dict):
+        for name, value in ours.items():
+            yield from alike(value, theirs[name], name)
+    elif isinstance(ours, list):
+        for mine, other in zip(ours, theirs, strict=True):
+            yield from alike(mine, other, key)
+    elif isinstance(ours, str) and key not in IDS and ours == theirs and re.search("[a-z]{3}", ours):
+        yield ours
+
+
+def test_what_is_not_known_stays_english_and_ids_stay_ids() -> None:
+    assert SPANISH("Something nobody has translated.") == "Something nobody has translated."
+    told = translated({"id": "contactor-bad", "words": ["compressor"], "n": 2, "state": "present"}, "es")
+    assert told == {"id": "contactor-bad", "words": ["compresor"], "n": 2, "state": "present"}
+    assert translated({"words": "compressor"}, "en") == {"words": "compressor"}
+
+
+def test_sentences_are_put_together_from_what_is_known() -> None:
+    assert (
+        SPANISH("The findings point to liquid or oil slug.") == "Los hallazgos apuntan a golpe de líquido o de aceite."
+    )
+    assert SPANISH("Not enough evidence for a verdict. Most in view so far: oil starvation and failed oil pump.") == (
+        "No hay pruebas suficientes para un veredicto. "
+        "Lo más probable hasta ahora: falta de aceite y bomba de aceite averiada."
+    )
+    assert SPANISH("Likely chain: Oil starvation → Failed oil pump.") == (
+        "Cadena probable: Falta de aceite → Bomba de aceite averiada."
+    )
+    assert SPANISH("x" * 5000) == "x" * 5000
+
+
+@pytest.mark.parametrize("unit", HOSTILE)
+def test_no_text_of_a_caller_takes_long(unit: str) -> None:
+    for count in (10, 95, 2000):
+        assert SPANISH(unit * count)
+
+
+def test_numbers_are_written_as_the_language_does() -> None:
+    assert localized("es", "1,234.5 ± 0.5 kPa on 2026-05-20") == "1.234,5 ± 0,5 kPa on 2026-05-20"
+    assert localized("en", "1,234.5") == "1,234.5"
+    assert SPANISH("39.8 ± 1.1 °F") == "39,8 ± 1,1 °F"
+
+
+def test_plurals_follow_the_language() -> None:
+    assert [form_of("es", count) for count in (0, 1, 2)] == ["other", "one", "other"]
+
+
+@pytest.mark.parametrize(
+    ("accept", "language"),
+    [
+        ("", "en"), ("es", "es"), ("es-MX, en;q=0.9", "es"), ("en, es;q=0.9", "en"), ("fr, es;q=0.1", "es"),
+        ("*", "en"),
+        ("es;q=0", "en"), ("es;q=x", "en"), ("de", "en"), (";;,,=", "en"), ("es" * 5000, "en"),
+    ],
+)  # fmt: skip
+def test_the_language_of_a_request(accept: str, language: str) -> None:
+    assert wanted(accept) == language
+    assert wanted(accept, "es") == "es"
+
+
+def test_a_pattern_with_other_fields_stops_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    catalogue.each_pattern_keeps_its_fields()
+    broken: dict[str, Any] = {"es": {"x": lambda: {"a {b}": "a {c}", "empty": " "}}}
+    monkeypatch.setattr(catalogue, "TEXTS", broken)
+    with pytest.raises(data.DataError, match="empty, or not the same fields"):
+        catalogue.each_pattern_keeps_its_fields()
