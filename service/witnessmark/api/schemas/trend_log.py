@@ -230,7 +230,7 @@ class TrendSeries(Shown):
     columns: dict[str, list[Real | None]] = Field(description="Values by name.")
 
 
-class TrendResult(Shown):
+class TrendLogResult(Shown):
     """What the log says. Read `verdict` and `episodes` first."""
 
     refrigerant: str = Field(description="In the circuit.")
@@ -252,4 +252,4 @@ class TrendResult(Shown):
 class TrendAnswer(Answer):
     """Answer of POST /v1/trend-log."""
 
-    result: TrendResult = Field(description="What the log says.")
+    result: TrendLogResult = Field(description="What the log says.")
