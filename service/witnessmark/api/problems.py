@@ -55,6 +55,8 @@ KINDS = {
         Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
         Kind("malformed-rows", 400, "The body is not of the form that its media type names, or its first line is not."),
         Kind("malformed-request", 400, "The request is not HTTP as RFC 9112 has it."),
+        Kind("no-key", 401, "This installation asks for a key, and none of its own came with the request."),
+        Kind("key-not-enough", 403, "The key is known, and not good for this address."),
         Kind("not-found", 404, "There is nothing at this address."),
         Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),
         Kind(
@@ -78,6 +80,7 @@ KINDS = {
             "The calculation was given up after the time that one may take; the same input takes as long again.",
         ),
         Kind("request-timeout", 408, "The body did not arrive in time."),
+        Kind("budget-spent", 429, "The key has taken what it may; try again after the time in Retry-After."),
         Kind("internal-error", 500, "A fault of the service; it was logged. The input may be sent again."),
         Kind(
             "unavailable",

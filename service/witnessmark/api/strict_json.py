@@ -12,6 +12,7 @@ from fastapi.routing import APIRoute
 from starlette.requests import Request
 from starlette.responses import Response
 
+from witnessmark.api.edge import keys
 from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
 from witnessmark.api.slow_work import apart
@@ -125,7 +126,8 @@ def cacheable(request: Request, response: Response) -> Response:
     The validator is weak, since the answer may be packed or not.
     """
     tag = f'"{hashlib.sha256(response.body).hexdigest()[:32]}"'
-    headers = {"etag": f"W/{tag}", "cache-control": "public, max-age=86400"}
+    reach = "public" if keys.current() is None else "private"  # else a cache would answer those without a key
+    headers = {"etag": f"W/{tag}", "cache-control": f"{reach}, max-age=86400"}
     known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
     if tag in known or known == ["*"]:
         return Response(status_code=304, headers=headers)
