@@ -29,6 +29,7 @@ gauge and absolute pressure are kept apart; every answer lists what it assumed, 
 figures come from.
 Advice for licensed technicians: local codes, the maker's data and licensed practice come first.
 
+Texts hold no control characters but tabs and ends of lines, and none that turn the direction of writing.
 Nothing is stored. Calculations are idempotent, so a POST may be sent again.
 """
 

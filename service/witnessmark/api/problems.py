@@ -21,7 +21,7 @@ from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUn
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
-POINTER_LENGTH = 300
+POINTER_LENGTH, NAME_LENGTH = 300, 80
 _QUOTED = re.compile(r"'([^']+)'")
 
 
@@ -148,7 +148,7 @@ def _responding(body: Problem, headers: dict[str, str] | None = None) -> Respons
 
 def pointer(parts: Iterable[str | int]) -> str:
     """A JSON Pointer in fragment form, escaped as RFC 6901 (3 and 6) asks and cut to a sane length."""
-    escaped = "".join("/" + str(part)[:POINTER_LENGTH].replace("~", "~0").replace("/", "~1") for part in parts)
+    escaped = "".join("/" + str(part)[:NAME_LENGTH].replace("~", "~0").replace("/", "~1") for part in parts)
     return re.sub("%.?$", "", ("#" + quote(escaped, _FRAGMENT, errors="replace"))[:POINTER_LENGTH])
 
 
