@@ -1,9 +1,10 @@
-"""The command line: `witnessmark serve | demo | check-knowledge`."""
+"""The command line: `witnessmark serve | make-key | demo | check-knowledge`."""
 
 from __future__ import annotations
 
 import argparse
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import fields
@@ -15,6 +16,7 @@ from witnessmark.settings import SettingError, Settings, read, value
 
 EPILOG = """examples:
   witnessmark serve --port 8000            answer on http://127.0.0.1:8000 (reference at /docs)
+  witnessmark make-key van-7               make a key and its row for the file of keys
   witnessmark demo                         work out an invented case, print what was found, write its report
   witnessmark demo --list                  name the cases (then --case NAME, --full)
   witnessmark check-knowledge              lint the knowledge files
@@ -33,11 +35,13 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"witnessmark {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    serve = commands.add_parser("serve", help="run the service")
+    serve = commands.add_parser("serve", help="run the service", usage="witnessmark serve [-h] [--SETTING VALUE ...]")
     for row in fields(Settings):
         help_text = f"{row.metadata['text']} (default {row.default!r})"
         flag = f"--{row.name.replace('_', '-')}"
         serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, help=help_text)
+    key = commands.add_parser("make-key", help="make a key: its row for the file of keys, and once the key itself")
+    key.add_argument("name", type=_name, metavar="NAME", help="letters, digits, dots, dashes; shown to nobody")
     _add_demo(commands)
     check = commands.add_parser("check-knowledge", help="lint the knowledge files")
     check.add_argument(
@@ -74,6 +78,12 @@ def _setting(name: str) -> Callable[[str], Any]:
     return read_one
 
 
+def _name(text: str) -> str:
+    if re.fullmatch("[A-Za-z0-9._-]{1,60}", text):
+        return text
+    raise argparse.ArgumentTypeError("1 to 60 letters, digits, dots, dashes or underscores")
+
+
 def _folder(text: str) -> Path:
     """The path of a folder that is there."""
     if Path(text).is_dir():
@@ -101,6 +111,9 @@ def _serve(options: argparse.Namespace) -> int:
         return 2
     try:
         return serve(settings)
+    except SettingError as fault:
+        sys.stderr.write(f"witnessmark serve: {fault}\n")
+        return 2
     except DataError as error:
         faults = "".join(f"\n  {fault}" for fault in error.faults)
         sys.stderr.write(f"witnessmark serve: not started, the data files cannot be used:{faults}\n")
@@ -133,7 +146,16 @@ def _check_knowledge(options: argparse.Namespace) -> int:
     return 0 if sound else 1
 
 
-_COMMANDS = {"serve": _serve, "demo": _demo, "check-knowledge": _check_knowledge}
+def _make_key(options: argparse.Namespace) -> int:
+    from witnessmark.api.edge import keys  # noqa: PLC0415 - only here
+
+    key, row = keys.made(options.name)
+    sys.stderr.write(f"the key, shown this once: {key}\n")
+    sys.stdout.write(row)
+    return 0
+
+
+_COMMANDS = {"make-key": _make_key, "serve": _serve, "demo": _demo, "check-knowledge": _check_knowledge}
 
 if __name__ == "__main__":
     sys.exit(main())

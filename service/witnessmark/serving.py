@@ -50,7 +50,7 @@ def application() -> ASGIApp:
 
 
 def serve(settings: Settings) -> int:
-    """Run until told to stop; the exit code. DataError if a data file cannot be used.
+    """Run until told to stop; the exit code. DataError if a data file cannot be used, SettingError if the keys cannot.
 
     One thread a process for matrix products, unless the caller chose: more of them wait for each other at full load,
     and no answer comes sooner (measured: the same time, half the processor time).
@@ -64,6 +64,9 @@ def serve(settings: Settings) -> int:
     host = settings.host
     url = f"http://{f'[{host}]' if ':' in host else host}:{settings.port}"
     log.info("starting", url=url, reference=f"{url}/docs", settings=asdict(settings))
+    from witnessmark.api.edge import keys  # noqa: PLC0415 - after the settings above
+
+    keys.current()
     application()  # whoever reads a file is known once all is imported
     data.check()
     from witnessmark.api.edge import server  # noqa: PLC0415 - what is counted is set up by the environment above

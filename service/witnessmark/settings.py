@@ -52,6 +52,8 @@ class Settings:
     rows_seconds: float = _number(
         600.0, 1.0, 86_400.0, "for a body of many rows to arrive, and again for the work on it"
     )
+    keys_file: str = _text("", "file of the hashes of keys (default: no key is asked for)")
+    origins: str = _text("", "exact origins whose pages may call, with blanks between (default: none)")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
@@ -62,6 +64,8 @@ def value(name: str, text: str) -> Any:
         return _bounded(text, row)
     if name == "host" and not text.strip():
         raise SettingError("empty, which would listen on every address: give an address, such as 0.0.0.0")
+    if name == "origins" and not all(_ORIGIN.fullmatch(origin) for origin in text.split()):
+        raise SettingError("give origins as a browser sends them, such as https://forms.example.org")
     return text
 
 
@@ -75,6 +79,7 @@ def _bounded(text: str, row: Any) -> Any:
 
 
 _ROWS = {row.name: row for row in fields(Settings)}
+_ORIGIN = re.compile(r"https?://([a-z0-9._-]+|\[[0-9a-f:]+\])(:[0-9]{1,5})?")
 _WHOLE, _DECIMAL = re.compile("[0-9]{1,13}"), re.compile("[0-9]{1,9}([.][0-9]{1,6})?")
 
 

@@ -16,7 +16,7 @@ def test_the_reference_asks_nothing_of_another_host(client: TestClient) -> None:
         assert address.startswith("/docs/")
         asset = client.get(address)
         assert (asset.status_code, bool(asset.content)) == (200, True)
-    assert "default-src 'self'" in page.headers["content-security-policy"]
+    assert "default-src 'none'; script-src 'self';" in page.headers["content-security-policy"]
 
 
 def test_the_root_points_to_the_reference_and_the_document(client: TestClient) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 
 import structlog
@@ -10,13 +10,16 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
+from starlette.middleware.cors import CORSMiddleware
 from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.types import ASGIApp
 
-from witnessmark import __version__
+from witnessmark import __version__, settings
 from witnessmark.api import docs, openapi
 from witnessmark.api.context import Site
+from witnessmark.api.edge import keys
 from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
@@ -28,6 +31,8 @@ from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.errors import InputError
 
 log = structlog.get_logger("witnessmark")
+AN_HOUR = 3600
+"""Seconds for which a browser need not ask again whether it may call."""
 SMALLEST_PACKED = 1_000
 """Bytes: below this an answer is one packet anyway."""
 _BY_STATUS = {404: "not-found", 405: "method-not-allowed", 400: "malformed-json", 413: "content-too-large"}
@@ -111,7 +116,7 @@ def create() -> FastAPI:
     # One flat list: included routers would be asked one by one at each request, a fifth of a light one.
     routes = [route for router in (*routers(), health_router, docs.router) for route in router.routes]
     app.router.routes.extend([Index(routes), *routes])
-    openapi.install(app)
+    openapi.install(app, keys=keys.current() is not None)
     return app
 
 
@@ -139,9 +144,23 @@ _ROWS = (
     "application/x-ndjson",
     "application/vnd.apache.arrow.stream",
 )  # packing them takes longer than sending
-asgi = GZipMiddleware(
-    Transport(app),
-    minimum_size=SMALLEST_PACKED,
-    compresslevel=4,
-    exclude_content_types=(*DEFAULT_EXCLUDED_CONTENT_TYPES, *_ROWS),
-)
+_SENT = ["content-type", "authorization", "x-api-key", "x-request-id", "traceparent", "if-none-match"]
+_READ = ["etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent"]
+
+
+def outermost(inner: ASGIApp, origins: Sequence[str] = ()) -> ASGIApp:
+    """The application with all that stands before it. origins: whose pages may call, exactly as browsers send them."""
+    answered: ASGIApp = Transport(inner)
+    if origins:
+        answered = CORSMiddleware(
+            answered, origins, ["GET", "HEAD", "POST"], _SENT, expose_headers=_READ, max_age=AN_HOUR
+        )
+    return GZipMiddleware(
+        answered,
+        minimum_size=SMALLEST_PACKED,
+        compresslevel=4,
+        exclude_content_types=(*DEFAULT_EXCLUDED_CONTENT_TYPES, *_ROWS),
+    )
+
+
+asgi = outermost(app, settings.current().origins.split())

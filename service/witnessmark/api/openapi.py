@@ -29,6 +29,7 @@ gauge and absolute pressure are kept apart; every answer lists what it assumed, 
 figures come from.
 Advice for licensed technicians: local codes, the maker's data and licensed practice come first.
 
+Texts hold no control characters but tabs and ends of lines, and none that turn the direction of writing.
 Nothing is stored. Calculations are idempotent, so a POST may be sent again.
 """
 
@@ -50,14 +51,16 @@ def examples(folder: str = "") -> dict[str, dict[str, Any]]:
     return {file.stem: json.loads(file.read_text("utf-8")) for file in files}
 
 
-def install(app: FastAPI) -> None:
-    """Make `app.openapi` answer the complete document."""
+def install(app: FastAPI, *, keys: bool = False) -> None:
+    """Make `app.openapi` answer the complete document. keys: whether this installation asks for them."""
     write = app.openapi
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:
             document = write()
             complete(document)
+            if keys:
+                ask_for_keys(document)
             app.openapi_schema = name_choices(short_names(document))
         return app.openapi_schema
 
@@ -83,6 +86,21 @@ def complete(document: dict[str, Any]) -> None:
         for operation in operations.values():
             _complete_operation(operation)
     _link_catalogue(document["paths"])
+
+
+def ask_for_keys(document: dict[str, Any]) -> None:
+    """Say, in place, that calculations take a key, and what is answered without a good one."""
+    document["components"]["securitySchemes"] = {
+        "bearer": {"type": "http", "scheme": "bearer"},
+        "header": {"type": "apiKey", "in": "header", "name": "X-API-Key"},
+    }
+    refusals = {str(status): told for status, told in documented("no-key", "key-not-enough", "budget-spent").items()}
+    refusals["401"]["headers"] = {"WWW-Authenticate": {"required": True, "schema": {"type": "string"}}}
+    refusals["429"]["headers"] = _RETRY_AFTER
+    for path in (path for path in document["paths"] if path.startswith("/v1/")):
+        for operation in document["paths"][path].values():
+            operation["security"] = [{"bearer": []}, {"header": []}]
+            operation["responses"].update(refusals)
 
 
 def short_names(document: dict[str, Any]) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from witnessmark.errors import ConflictError, InputError, OutOfRangeError, TooUn
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 50
-POINTER_LENGTH = 300
+POINTER_LENGTH, NAME_LENGTH = 300, 80
 _QUOTED = re.compile(r"'([^']+)'")
 
 
@@ -54,6 +54,8 @@ KINDS = {
     for kind in (
         Kind("malformed-json", 400, "The body is not strict JSON (RFC 8259 in UTF-8, no duplicate names, no NaN)."),
         Kind("malformed-request", 400, "The request is not HTTP as RFC 9112 has it."),
+        Kind("no-key", 401, "This installation asks for a key, and none of its own came with the request."),
+        Kind("key-not-enough", 403, "The key is known, and not good for this address."),
         Kind("not-found", 404, "There is nothing at this address."),
         Kind("unknown-name", 404, "No catalogue entry has this name; the problem lists near ones."),
         Kind(
@@ -79,6 +81,7 @@ KINDS = {
             "The calculation was given up after the time that one may take; the same input takes as long again.",
         ),
         Kind("request-timeout", 408, "The body did not arrive in time."),
+        Kind("budget-spent", 429, "The key has taken what it may; try again after the time in Retry-After."),
         Kind("internal-error", 500, "A fault of the service; it was logged. The input may be sent again."),
         Kind(
             "unavailable",
@@ -146,7 +149,7 @@ def _responding(body: Problem, headers: dict[str, str] | None = None) -> Respons
 
 def pointer(parts: Iterable[str | int]) -> str:
     """A JSON Pointer in fragment form, escaped as RFC 6901 (3 and 6) asks and cut to a sane length."""
-    escaped = "".join("/" + str(part)[:POINTER_LENGTH].replace("~", "~0").replace("/", "~1") for part in parts)
+    escaped = "".join("/" + str(part)[:NAME_LENGTH].replace("~", "~0").replace("/", "~1") for part in parts)
     return re.sub("%.?$", "", ("#" + quote(escaped, _FRAGMENT, errors="replace"))[:POINTER_LENGTH])
 
 

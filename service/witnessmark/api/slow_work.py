@@ -35,6 +35,7 @@ class Piece(Ticket):
     work: Callable[[], Any]
     result: asyncio.Future[Any]
     effort: Effort
+    pays: Callable[[float], None] | None = None
     since: float = field(default_factory=time.perf_counter)
     started: float = 0.0
     late: asyncio.TimerHandle | None = None
@@ -50,7 +51,7 @@ async def apart(function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> 
     """
     caller, loop = calling.get(), asyncio.get_running_loop()
     kind, work = caller.route or "", partial(function, *args, **kwargs)
-    piece = Piece(caller.name, kind, pace[kind].seconds, work, loop.create_future(), Effort(LONGEST_PIECE))
+    piece = Piece(caller.name, kind, pace[kind].seconds, work, loop.create_future(), Effort(LONGEST_PIECE), caller.pays)
     result: T = await _workers.setdefault(loop, Worker()).done(piece, caller)
     return result
 
@@ -104,6 +105,8 @@ class Worker:
         self.running = None
         seconds = time.perf_counter() - piece.started
         self.line.done(piece, seconds)
+        if piece.pays is not None:
+            piece.pays(seconds)
         metrics.work.labels(piece.kind).observe(seconds)
         error = work.exception()
         if not isinstance(error, AbandonedError):

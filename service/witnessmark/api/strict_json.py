@@ -15,12 +15,16 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Match
 from starlette.types import Receive, Scope, Send
 
-from witnessmark.api.json_faults import HALF, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
+from witnessmark.api.edge import keys
+from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
+from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
 from witnessmark.api.slow_work import apart
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
 
+PARTS_APART = {"/v1/dispatch": "calls"}
+"""Members whose elements each have an answer or a problem of their own."""
 BODY_KEY = "witnessmark.body"
 MOST_MEMBERS = 200
 """Members of one object: the widest that a request can use has fewer than a hundred."""
@@ -73,6 +77,16 @@ def fault(error: ValueError) -> str:
     return TOO_LONG if "digits" in str(error) else str(error)
 
 
+def _check_texts(text: str, value: Any) -> None:
+    """Refuse texts that are not safe to show, with their places where looking for them costs little."""
+    if is_safe(text):
+        return
+    if not (places := unsafe_places(value, MOST_ERRORS if len(text) <= LONGEST_SEARCHED else 1)):
+        return
+    errors = [FieldProblem(pointer=pointer(path), detail=SAID) for path in places]
+    raise ProblemError("unusable-input", "a text cannot be used", errors=errors)
+
+
 def where(body: bytes) -> list[FieldProblem]:
     """The fields that break a rule of strict JSON; empty where the body is no JSON at all."""
     places = faults(body.decode("utf-8", "replace"), MOST_ERRORS)
@@ -91,8 +105,14 @@ class StrictRequest(Request):
             raise ProblemError("malformed-json", "nested too deeply") from None
         except ValueError as error:
             raise ProblemError("malformed-json", fault(error), errors=where(body) or None) from None
+        _check_texts(body.decode("utf-8"), self._looked_at(value))
         self.scope[BODY_KEY] = value
         return value
+
+    def _looked_at(self, value: Any) -> Any:
+        """What of the body is refused as a whole for an unsafe text; each call of a list is refused by itself."""
+        apart = PARTS_APART.get(getattr(self.scope.get("route"), "path", ""))
+        return {k: v for k, v in value.items() if k != apart} if apart and isinstance(value, dict) else value
 
 
 class StrictRoute(APIRoute):
@@ -145,7 +165,8 @@ def cacheable(request: Request, response: Response) -> Response:
     The validator is weak, since the answer may be packed or not.
     """
     tag = f'"{hashlib.sha256(response.body).hexdigest()[:32]}"'
-    headers = {"etag": f"W/{tag}", "cache-control": "public, max-age=86400"}
+    reach = "public" if keys.current() is None else "private"  # else a cache would answer those without a key
+    headers = {"etag": f"W/{tag}", "cache-control": f"{reach}, max-age=86400"}
     known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
     if tag in known or known == ["*"]:
         return Response(status_code=304, headers=headers)

@@ -12,7 +12,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from witnessmark import settings
-from witnessmark.api.edge import metrics
+from witnessmark.api.edge import keys, metrics
 from witnessmark.api.edge.caller import Caller, GoneError, calling
 from witnessmark.api.edge.in_flight import Exchange, in_flight
 from witnessmark.api.edge.trace import Trace, trace_of
@@ -34,6 +34,8 @@ _SECURE = [
     (b"x-content-type-options", b"nosniff"),
     (b"x-frame-options", b"DENY"),
     (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cross-origin-opener-policy", b"same-origin"),
 ]
 _NO_CONTENT = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 log = structlog.get_logger("witnessmark")
@@ -131,10 +133,11 @@ class Transport:
             return
         head = scope["method"] == "HEAD"
         inner = {**scope, "method": "GET"} if head else scope
-        many = scope["path"].startswith(MANY_ROWS)
+        caller = Caller(inner, None, (scope.get("client") or ("",))[0])
+        many = caller.path.startswith(MANY_ROWS)
         reply = _Reply(send, head, trace_of(scope["headers"]), LARGEST_ROWS if many else LARGEST_BODY)
         body = _Body(receive, ROWS_SECONDS if many else self.body_seconds)
-        caller = Caller(inner, body, (scope.get("client") or ("",))[0])
+        caller.receive = body
         called = calling.set(caller)
         try:
             await self._answer(caller, body, reply)
@@ -146,7 +149,7 @@ class Transport:
         exchange = Exchange()
         in_flight.exchanges.add(exchange)
         try:
-            refusal = _refusal(caller.scope)
+            refusal = _refusal(caller)
             await (refusal or self.app)(caller.scope, body, reply)
         except ProblemError as late:  # from an application that has no handler for problems
             await respond(late.slug, late.text, headers=dict(late.headers or {}))(caller.scope, body, reply)
@@ -168,13 +171,14 @@ def _is_problem(headers: list[tuple[bytes, bytes]]) -> bool:
     return (b"content-type", MEDIA_TYPE.encode()) in headers
 
 
-def _refusal(scope: Scope) -> Response | None:
+def _refusal(caller: Caller) -> Response | None:
     """What is answered before the application is asked."""
+    scope, known = caller.scope, keys.current()
     if scope.get("http_version", "1.1") not in VERSIONS:
         return respond("malformed-request", "the request is not HTTP/1.1 as RFC 9112 has it", headers=_CLOSE)
-    if readiness.warming and scope["path"] not in _OPERATIONS:
+    if readiness.warming and caller.path not in _OPERATIONS:
         return respond("unavailable", "warming up", headers={"retry-after": "2"})
-    return None
+    return None if known is None else known.refusal(caller)
 
 
 _CLOSE = {"connection": "close"}

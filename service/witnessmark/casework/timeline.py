@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from typing import Any, Literal
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework.document import at
+from witnessmark.cleanup.schedule import zone
+from witnessmark.errors import UnknownNameError
 from witnessmark.trend.rules import RULES
 
 When = TypeAliasType("When", Literal["done", "ahead", "open"])
@@ -35,10 +36,10 @@ class Entry:
 
 def timeline(case: Mapping[str, Any], plan: Mapping[str, Any] | None) -> tuple[Entry, ...]:
     """All moments that the document and the plan name, in order of time; nothing here reads a clock."""
-    zone = _zone(at(case, "site.time_zone"))
+    site = _zone(at(case, "site.time_zone"))
     now = None if case.get("as_of") is None else datetime.fromisoformat(case["as_of"])
-    told = [(_moment(text, zone), what, False) for text, what in _told(case)]
-    visits = [(_moment(c["local"], zone), c["title"], True) for c in (plan or {}).get("checks", ())]
+    told = [(_moment(text, site), what, False) for text, what in _told(case)]
+    visits = [(_moment(c["local"], site), c["title"], True) for c in (plan or {}).get("checks", ())]
     entries = sorted((*told, *visits), key=lambda entry: entry[0])
     return tuple(Entry(moment.isoformat(), what, _when(moment, now), planned) for moment, what, planned in entries)
 
@@ -52,8 +53,8 @@ def _when(moment: datetime, now: datetime | None) -> When:
 def _zone(name: str | None) -> tzinfo:
     """The zone of the site; UTC where none is given or known."""
     try:
-        return ZoneInfo(name) if name else UTC
-    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return zone(name) if name else UTC
+    except UnknownNameError:
         return UTC
 
 

@@ -48,9 +48,13 @@ class ScheduledCheck:
     sources: tuple[str, ...]
 
 
+NO_PLACE = {"localtime", "Factory"}
+"""Files beside the zones: the clock of whoever answers, and the zone of a clock that nobody set."""
+
+
 @cache
 def _zones() -> frozenset[str]:
-    return frozenset(available_timezones())
+    return frozenset(available_timezones() - NO_PLACE)
 
 
 def zone(time_zone: str) -> ZoneInfo:

@@ -32,6 +32,8 @@ _WORDED = re.compile(
     rb"\s*(\d{1,2})[/.-](\d{1,2})[/.-](\d{4})"
     rb"(?:[T ,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?)?\s*([AaPp][Mm])?\s*"
 )
+FURTHEST = (-43_200.0, 50_400.0)
+"""Offsets from UTC that clocks on Earth have, s: -12 h to +14 h."""
 LEAST_READ = 0.5
 """Share of the rows whose time must be readable."""
 
@@ -147,6 +149,7 @@ def _offset(tail: Bytes, count: int) -> tuple[Array, Flags]:
     fine = np.isin(tail[0], [ord("+"), ord("-")]) & (tail[3] == ord(":")) & (digits < 10).all(0)  # noqa: PLR2004
     fine &= (tail[6:] == 0).all(0)
     written = sign * (digits[0] * 36_000.0 + digits[1] * HOUR + digits[2] * 600.0 + digits[3] * MINUTE)
+    fine &= (digits[2] < 6) & (written >= FURTHEST[0]) & (written <= FURTHEST[1])  # noqa: PLR2004
     return np.where(fine, written, offset), ~(empty | zulu | fine)
 
 
@@ -184,14 +187,17 @@ def _one(text: bytes, form: StampForm) -> tuple[float, float]:
     if not YEARS[0] <= year < YEARS[1]:
         return np.nan, np.nan
     shown = moment.timestamp() + float(b"0." + (fraction or b"0"))
-    return shown, _written_offset(tail) if form == "iso" and tail else np.nan
+    offset = _written_offset(tail) if form == "iso" and tail else np.nan
+    return (np.nan, np.nan) if offset is None else (shown, offset)
 
 
-def _written_offset(tail: bytes) -> float:
+def _written_offset(tail: bytes) -> float | None:
+    """The offset, s; None for one that no clock on Earth has."""
     if tail in b"Zz":
         return 0.0
     digits = tail[1:].replace(b":", b"").ljust(4, b"0")
-    return (int(digits[:2]) * HOUR + int(digits[2:]) * MINUTE) * (-1.0 if tail.startswith(b"-") else 1.0)
+    offset = (int(digits[:2]) * HOUR + int(digits[2:]) * MINUTE) * (-1.0 if tail.startswith(b"-") else 1.0)
+    return offset if digits[2:] < b"60" and FURTHEST[0] <= offset <= FURTHEST[1] else None
 
 
 def instants(clock: Clock, zone: ZoneInfo | None) -> Instants:

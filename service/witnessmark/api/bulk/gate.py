@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import AsyncIterator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -83,8 +84,9 @@ def _blocks(request: Request) -> AsyncIterator[bytes]:
 
 async def worked(job: work.Job, folder: Folder) -> work.Done:
     """The work, in its turn; ended where the caller goes or the volume is full. GoneError, ProblemError."""
+    caller, begun = calling.get(), time.perf_counter()
     done = asyncio.ensure_future(gate().pool.done(job))
-    gone = asyncio.ensure_future(calling.get().gone())
+    gone = asyncio.ensure_future(caller.gone())
     try:
         while not done.done():
             if gone.done():
@@ -97,6 +99,8 @@ async def worked(job: work.Job, folder: Folder) -> work.Done:
     finally:
         for task in (done, gone):
             task.cancel()
+        if caller.pays is not None:  # the wait for a process is paid too: it holds a place and a folder
+            caller.pays(time.perf_counter() - begun)
 
 
 def _result(done: asyncio.Future[Any]) -> work.Done:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from functools import partial
 from types import SimpleNamespace
@@ -11,6 +12,7 @@ from fastapi import Header
 from pydantic import ValidationError
 
 from witnessmark.api.context import RequestContext
+from witnessmark.api.plain_text import is_safe
 from witnessmark.api.problems import Problem, documented, unfit, unusable
 from witnessmark.api.routes.diagnosis import case_of
 from witnessmark.api.routing import calculation, version_one
@@ -108,7 +110,7 @@ def _plain(call: Any) -> Any:
 def _refused(call: Any, problem: Problem) -> wire.CallAnswer:
     told = _plain(call)
     reference = told.get("reference") if isinstance(told, dict) else None
-    known = isinstance(reference, str) and len(reference) <= wire.LONGEST_REFERENCE
+    known = isinstance(reference, str) and len(reference) <= wire.LONGEST_REFERENCE and is_safe(json.dumps(reference))
     return wire.CallAnswer(reference=reference if known else None, outcome=None, problem=problem)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark.api import quantities as q
@@ -13,7 +13,7 @@ from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas import cleanup as plan
 from witnessmark.api.schemas.case_tests import BeforeStart, FilterLogKept, OilSampleKept, RefrigerantSampleKept
 from witnessmark.api.schemas.case_tests import TestsOfFailure as FailedTests
-from witnessmark.api.schemas.cleanup import JobName, Moment, ZoneName
+from witnessmark.api.schemas.cleanup import OFFSET, JobName, Moment, ZoneName, moment_of
 from witnessmark.api.schemas.debris_balance import BrokenPart, PlaceOnPath, RecoveredFragment
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import MOST_REPORTS, Circumstances, MachineFacts, ReportedFinding
@@ -34,7 +34,8 @@ Line = Annotated[str, StringConstraints(max_length=LONGEST_NOTE)]
 Complaint = Annotated[str, StringConstraints(max_length=LONGEST_COMPLAINT)]
 Instant = Annotated[
     str,
-    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})$"),
+    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "$"),
+    AfterValidator(lambda text: moment_of(text) and text),
     Field(examples=["2026-03-07T14:00-06:00"]),
 ]
 

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
+from witnessmark.api.plain_text import ONE_LINE
 from witnessmark.api.quantities import Wire
 from witnessmark.api.schemas.case_document import CaseDocument
 from witnessmark.casework.report.as_pdf import Paper
@@ -13,7 +14,7 @@ from witnessmark.language.catalogue import Language
 from witnessmark.vocabulary import SystemOfUnits
 
 MOST_PHOTOGRAPHS, LONGEST_DATA, LONGEST_WORDS = 6, 700_000, 300
-Words = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_WORDS)]
+Words = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_WORDS, pattern=ONE_LINE)]
 
 
 class Photograph(Wire):

@@ -11,6 +11,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import From, Span
+from witnessmark.api.plain_text import ONE_LINE
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.listed import Listed
@@ -41,10 +42,24 @@ MaybeWater = Annotated[q.MassFraction | None, Span(*WATER)]
 MINUTES, GRAMS = From(units=("min", "min")), From(units=("g", "g"))
 
 PartId = TypeAliasType("PartId", Annotated[str, *Listed.field("part", part_ids)])
+CALENDAR = (1900, 2200)
+"""Years. Nearer to the ends of what can be counted, a change of zone would lead beyond them."""
+
+
+def moment_of(text: str) -> datetime:
+    """The moment that ISO 8601 means. ValueError where no calendar has it, or it is far from any job."""
+    moment = datetime.fromisoformat(text)
+    if not CALENDAR[0] <= moment.year <= CALENDAR[1]:
+        raise ValueError(f"the year is out of range; accepted: {CALENDAR[0]} to {CALENDAR[1]}")
+    return moment
+
+
+OFFSET = r"(Z|\+(0[0-9]|1[0-3]):[0-5][0-9]|\+14:00|-(0[0-9]|1[01]):[0-5][0-9]|-12:00)"
+"""Of a clock from UTC: none on Earth is further behind or ahead."""
 Moment = Annotated[
     str,
-    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:\d{2})?$"),
-    AfterValidator(datetime.fromisoformat),
+    StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}(:\d{2})?" + OFFSET + "?$"),
+    AfterValidator(moment_of),
     Field(
         description="ISO 8601 date and time. Without an offset it is read on the clock of `time_zone`.",
         examples=["2026-03-07T14:00"],
@@ -55,7 +70,7 @@ ZoneName = Annotated[
     StringConstraints(min_length=1, max_length=60),
     Field(description="IANA time zone of the site.", examples=["Europe/Madrid"]),
 ]
-JobName = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")]
+JobName = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=ONE_LINE)]
 Share = Annotated[Real, Field(ge=0, le=1)]
 SourceName = Annotated[str, Field(description="Id of the source; its citation stands in `sources` of the answer.")]
 Why = Annotated[str, Field(description="The reason in words.")]

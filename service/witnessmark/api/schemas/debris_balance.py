@@ -10,6 +10,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api import quantities as q
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import From, Span
+from witnessmark.api.plain_text import ONE_LINE
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import MaybeFlow, MaybeSuperheat, MaybeTemperature, SourceName, Temperature
 from witnessmark.api.schemas.designation import Designation
@@ -22,7 +23,7 @@ from witnessmark.vocabulary import Plant
 
 Material = TypeAliasType("Material", Annotated[str, *Listed.field("material", materials)])
 PlaceId = Annotated[str, *Listed.field("place", place_ids)]
-PartName = Annotated[str, StringConstraints(min_length=1, max_length=80)]
+PartName = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=ONE_LINE)]
 WEIGHED = Span(0.0, 1000.0, instrument="fragment-scale")
 SIZES, BORES = Span(1e-6, 1.0), Span(1e-5, 5.0)
 OUNCES, INCHES = From(units=("g", "oz")), From(units=("mm", "in"))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from witnessmark.api.context import Answer, Request
+from witnessmark.api.plain_text import ONE_LINE, safe
 from witnessmark.api.problems import Problem
 from witnessmark.api.quantities import Shown
 from witnessmark.api.schemas.diagnosis import CaseFields
@@ -19,14 +20,14 @@ from witnessmark.language.catalogue import Language
 MOST_CALLS = 200
 LONGEST_NOTE = 4000
 LONGEST_REFERENCE = 80
-Reference = Annotated[str, StringConstraints(max_length=LONGEST_REFERENCE)]
+Reference = Annotated[str, StringConstraints(max_length=LONGEST_REFERENCE, pattern=ONE_LINE), AfterValidator(safe)]
 
 
 class Call(CaseFields):
     """One call. Every part may be left out."""
 
     reference: Reference | None = Field(None, description="The caller's own id of the call; it comes back unchanged.")
-    note: Annotated[str, StringConstraints(max_length=LONGEST_NOTE)] | None = Field(
+    note: Annotated[str, StringConstraints(max_length=LONGEST_NOTE), AfterValidator(safe)] | None = Field(
         None, examples=["breaker trips at once, burning smell, freezer getting warm"]
     )
     """What was said or written, in plain words. A finding that `findings` report outweighs what the note says of it."""
