@@ -8,7 +8,6 @@ from scipy.stats import binomtest
 
 from witnessmark.diagnosis.review.outcome_scores import LEAST, PastAnswer, score, share
 
-
 TRUE_SKILL = 1 / (1 + 3)
 """Of claims drawn from a Dirichlet of concentration 3: the variance of a share is p (1 - p) / (1 + 3)."""
 
