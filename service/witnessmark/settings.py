@@ -52,6 +52,7 @@ class Settings:
     rows_seconds: float = _number(
         600.0, 1.0, 86_400.0, "for a body of many rows to arrive, and again for the work on it"
     )
+    knowledge: str = _text("", "folder of the knowledge to answer by (default: the shipped)")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
