@@ -12,36 +12,25 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated
 
 import numpy as np
-from pydantic import Field
 
-from witnessmark import data
 from witnessmark.diagnosis.case import Machine
+from witnessmark.diagnosis.catalogue.decisions import LearningFigures, decisions
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.rows import NO_FAULT, Context, Finding, Knowledge, Link
 from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.learning.figures import LINKS, FigureSet, Key, defined, put, taken
 from witnessmark.diagnosis.learning.jobs import ClosedJob
-from witnessmark.reference import SourceId
-
-
-class Learning(data.Row):
-    """How much elicited figures weigh, and what too few jobs are."""
-
-    spread: Annotated[float, Field(gt=0)]
-    between_kinds: Annotated[float, Field(gt=0)]
-    least: Annotated[int, Field(ge=5)]
-    step: Annotated[int, Field(ge=2)]
-    rounds: Annotated[int, Field(ge=1)]
-    source: SourceId
-
 
 SOURCE = "closed-jobs"
 HARDLY = 0.01
 """Change of odds below which a figure stands as elicited."""
-LEARNING = data.table(__package__, "learning.toml", Learning)
+
+
+def rules() -> LearningFigures:
+    """How much elicited figures weigh, and what too few jobs are."""
+    return decisions().learning
 
 
 @dataclass(frozen=True)
@@ -95,10 +84,10 @@ class _Part:
 
 def learn(knowledge: Knowledge, jobs: Sequence[ClosedJob]) -> Learned:
     """What these jobs make of the knowledge."""
-    elicited, rules = taken(knowledge), LEARNING()
+    elicited = taken(knowledge)
     parts = list(_parts(knowledge, jobs))
     figures, counts = elicited, dict[Key, Count]()
-    for _ in range(rules.rounds):
+    for _ in range(rules().rounds):
         counts = _counted(knowledge, figures, parts)
         figures = FigureSet({**elicited.values, **{k: _mean(elicited[k], *c.machines) for k, c in counts.items()}})
     stated = {key: _stated(elicited[key], count) for key, count in counts.items()}
@@ -120,7 +109,7 @@ def _kinds(knowledge: Knowledge, figures: FigureSet, parts: Sequence[_Part]) -> 
         )
         for (what, *rest), count in counts.items():
             pooled = figures[what, *rest]
-            own = _stated(pooled, count, LEARNING().between_kinds) if what == "prior" else None
+            own = _stated(pooled, count, rules().between_kinds) if what == "prior" else None
             if own is not None and (ratio := round(_odds(own) / _odds(pooled), 2)) != 1:
                 yield Context(
                     field="compressor",
@@ -143,7 +132,7 @@ def prior_jobs(p: float, spread: float | None = None) -> float:
     >>> round(prior_jobs(0.5, 1.0), 1)
     4.0
     """
-    return 1 / ((spread or LEARNING().spread) ** 2 * p * (1 - p))
+    return 1 / ((spread or rules().spread) ** 2 * p * (1 - p))
 
 
 def _mean(p: float, raised: float, among: float, spread: float | None = None) -> float:
@@ -153,21 +142,20 @@ def _mean(p: float, raised: float, among: float, spread: float | None = None) ->
 
 def _stated(p: float, count: Count, spread: float | None = None) -> float | None:
     """The figure as it may be stated: from coarse counts, so that no single job can be read from it; None: too few."""
-    rules = LEARNING()
-    if count.jobs < 2 * rules.least:
+    if count.jobs < 2 * rules().least:
         return None
     among = sum(weight * _rounded(jobs) for weight, (_, jobs) in count.strata.items())
-    few = rules.least / 2 * among / count.jobs
-    if count.raised < rules.least:
+    few = rules().least / 2 * among / count.jobs
+    if count.raised < rules().least:
         return _mean(p, min(p * among, few), among, spread)
-    if count.jobs - count.raised < rules.least:
+    if count.jobs - count.raised < rules().least:
         return _mean(p, among - min((1 - p) * among, few), among, spread)
     raised = sum(weight * _rounded(raised) for weight, (raised, _) in count.strata.items())
     return _mean(p, raised, among, spread)
 
 
 def _rounded(count: float) -> int:
-    step = LEARNING().step
+    step = rules().step
     return round(count / step) * step
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.learning.figures import Key
-from witnessmark.diagnosis.learning.learn import LEARNING, Learned
+from witnessmark.diagnosis.learning.learn import Learned, rules
 from witnessmark.diagnosis.learning.scoring import Compared
 
 HEAD = """# What closed jobs changed in the knowledge
@@ -45,18 +45,18 @@ SHOWN = 60
 
 def page(learned: Learned, knowledge: Knowledge, version: str, jobs: int, scores: dict[str, Compared | None]) -> str:
     """The whole page."""
-    rules = LEARNING()
+    figures = rules()
     moved = sorted(learned.changed, key=lambda key: -_shift(learned, key))[:SHOWN]
     kinds = [f"- {knowledge.name(c.target)}, {c.value}: odds x {c.odds_ratio}" for c in learned.kinds]
     return HEAD.format(
         jobs=_about(jobs),
         version=version,
-        spread=rules.spread,
-        half=4 / rules.spread**2,
-        rare=1 / (rules.spread**2 * 0.01 * 0.99),
-        twice=2 * rules.least,
-        least=rules.least,
-        step=rules.step,
+        spread=figures.spread,
+        half=4 / figures.spread**2,
+        rare=1 / (figures.spread**2 * 0.01 * 0.99),
+        twice=2 * figures.least,
+        least=figures.least,
+        step=figures.step,
         refused=len(learned.refused),
         scores="\n".join(_scores(scores)),
         changed=len(learned.changed),
@@ -68,8 +68,8 @@ def page(learned: Learned, knowledge: Knowledge, version: str, jobs: int, scores
 
 
 def _about(count: float) -> str:
-    step = LEARNING().step
-    return f"about {round(count / step) * step}" if count >= LEARNING().least else f"fewer than {LEARNING().least}"
+    step = rules().step
+    return f"about {round(count / step) * step}" if count >= rules().least else f"fewer than {rules().least}"
 
 
 def _shift(learned: Learned, key: Key) -> float:
@@ -79,7 +79,7 @@ def _shift(learned: Learned, key: Key) -> float:
 
 def _scores(scores: dict[str, Compared | None]) -> Iterator[str]:
     for name, found in scores.items():
-        if found is None or found.jobs < LEARNING().least:
+        if found is None or found.jobs < rules().least:
             yield f"- {name}: too few jobs to say."
         else:
             yield (

@@ -8,7 +8,7 @@ from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import load, shipped
 from witnessmark.diagnosis.learning.folder import write
 from witnessmark.diagnosis.learning.jobs import read
-from witnessmark.diagnosis.learning.learn import LEARNING, learn
+from witnessmark.diagnosis.learning.learn import learn, rules
 from witnessmark.diagnosis.learning.page import page
 from witnessmark.diagnosis.learning.scoring import in_order_of_time, left_out
 
@@ -20,7 +20,7 @@ def run(jobs_file: Path, out: Path) -> str:
     knowledge = load(shipped())
     jobs = read(jobs_file.read_text("utf-8").splitlines(), jobs_file.name, knowledge)
     learned = learn(knowledge, jobs)
-    enough = len(jobs) >= 2 * LEARNING().least
+    enough = len(jobs) >= 2 * rules().least
     scores = {
         "Each part by what the others taught": left_out(knowledge, jobs) if enough else None,
         "The newer half by what the older taught": in_order_of_time(knowledge, jobs) if enough else None,
@@ -30,4 +30,5 @@ def run(jobs_file: Path, out: Path) -> str:
     told = [found.text for found in scores.values() if found]
     changed = f"{len(learned.changed)} of {len(learned.figures.values)} figures changed"
     refused = f"{len(learned.refused)} left as they were, of too few jobs"
-    return f"{changed}, {refused}; against the elicited: {', '.join(told) or 'too few jobs to say'}.\nRead {out / 'README.md'}\n"
+    told_so = ", ".join(told) or "too few jobs to say"
+    return f"{changed}, {refused}; against the elicited: {told_so}.\nRead {out / 'README.md'}\n"
