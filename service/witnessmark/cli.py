@@ -1,4 +1,4 @@
-"""The command line: `witnessmark serve | make-key | demo | check-knowledge`."""
+"""The command line: `witnessmark serve | make-key | demo | check-knowledge | knowledge learn`."""
 
 from __future__ import annotations
 
@@ -22,6 +22,8 @@ EPILOG = """examples:
   witnessmark check-knowledge              lint the knowledge files
   witnessmark check-knowledge --against OLD --cases tests/diagnosis/cases
                                            and show which verdicts on the cases differ from the knowledge in OLD
+  witnessmark knowledge learn JOBS.jsonl --out DIR
+                                           learn from closed jobs; then: witnessmark serve --knowledge DIR
 """
 
 
@@ -49,6 +51,7 @@ def parser() -> argparse.ArgumentParser:
     )
     check.add_argument("--against", type=_folder, metavar="FOLDER", help="compare verdicts with another version")
     check.add_argument("--cases", type=_folder, metavar="FOLDER", help="case set to compare on (tests/diagnosis/cases)")
+    _knowledge_parser(commands.add_parser("knowledge", help="learn from closed jobs"))
     return top
 
 
@@ -66,6 +69,13 @@ def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
         help="where its report goes (default %(default)s)",
     )
     demo.add_argument("--url", help="use a running service instead")
+
+
+def _knowledge_parser(knowledge: argparse.ArgumentParser) -> None:
+    verbs = knowledge.add_subparsers(dest="verb", required=True, metavar="VERB")
+    learn = verbs.add_parser("learn", help="write a knowledge folder that closed jobs have changed")
+    learn.add_argument("jobs", type=Path, metavar="JOBS", help="closed jobs, one JSON object a line")
+    learn.add_argument("--out", type=Path, required=True, metavar="FOLDER", help="where the knowledge is written")
 
 
 def _setting(name: str) -> Callable[[str], Any]:
@@ -155,7 +165,27 @@ def _make_key(options: argparse.Namespace) -> int:
     return 0
 
 
-_COMMANDS = {"make-key": _make_key, "serve": _serve, "demo": _demo, "check-knowledge": _check_knowledge}
+def _learn(options: argparse.Namespace) -> int:
+    from witnessmark.data import DataError  # noqa: PLC0415 - the others need nothing of it
+    from witnessmark.diagnosis.learning.run import run  # noqa: PLC0415
+
+    try:
+        said = run(options.jobs, options.out)
+    except (DataError, OSError, UnicodeDecodeError) as error:
+        faults = "".join(f"\n  {fault}" for fault in getattr(error, "faults", (error,)))
+        sys.stderr.write(f"witnessmark knowledge learn: nothing written:{faults}\n")
+        return 1
+    sys.stdout.write(said)
+    return 0
+
+
+_COMMANDS = {
+    "make-key": _make_key,
+    "serve": _serve,
+    "demo": _demo,
+    "check-knowledge": _check_knowledge,
+    "knowledge": _learn,
+}
 
 if __name__ == "__main__":
     sys.exit(main())

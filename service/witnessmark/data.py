@@ -15,10 +15,13 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
+
+from witnessmark.settings import current
 
 M = TypeVar("M")
 Check = Callable[[], object]
@@ -134,12 +137,21 @@ def shipped() -> Iterator[str]:
 def version(below: str = "") -> str:
     """First ten hexadecimal digits of the SHA-256 over names and bytes of every data file: the state of knowledge.
 
+    With a folder of knowledge of one's own its files count too.
     below: only files whose path begins so; that is a digest of a part and no version (`version("diagnosis/")`).
     """
     digest = hashlib.sha256()
     for path in sorted(path for path in shipped() if path.startswith(below)):
         digest.update(path.encode() + b"\0" + _bytes(files(ROOT).joinpath(path)))
+    if not below and (own := own_folder()) is not None:
+        for file in sorted(own.glob("*.toml")):
+            digest.update(f"own/{file.name}".encode() + b"\0" + file.read_bytes())
     return digest.hexdigest()[:10]
+
+
+def own_folder() -> Path | None:
+    """The folder of knowledge that whoever runs the service set in place of the shipped; None: the shipped."""
+    return Path(chosen) if (chosen := current().knowledge) else None
 
 
 def _below(folder: Traversable, path: str) -> Iterator[str]:

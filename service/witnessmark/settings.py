@@ -54,6 +54,7 @@ class Settings:
     )
     keys_file: str = _text("", "file of the hashes of keys (default: no key is asked for)")
     origins: str = _text("", "exact origins whose pages may call, with blanks between (default: none)")
+    knowledge: str = _text("", "folder of the knowledge to answer by (default: the shipped)")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 

@@ -127,3 +127,13 @@ class Diagnosis(Base[R_co]):
         return self._get(
             "/v1/causes", compressor=compressor, shell=shell, drive=drive, construction=construction, phases=phases
         )
+
+    @posts("/v1/outcomes/score")
+    def score_outcomes(
+        self,
+        *,
+        answers: Sequence[Json],
+        site: Site | None = None,
+        report_in: System | None = None,
+    ) -> R_co:
+        """How good past answers were, against confirmed outcomes."""

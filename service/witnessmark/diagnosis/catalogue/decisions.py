@@ -67,6 +67,16 @@ class SensitivityFigures(Row):
     seed: int
 
 
+class LearningFigures(Row):
+    """How much elicited figures weigh against closed jobs, and what too few jobs are."""
+
+    spread: Annotated[float, Field(gt=0)]
+    between_kinds: Annotated[float, Field(gt=0)]
+    least: Annotated[int, Field(ge=5)]
+    step: Annotated[int, Field(ge=2)]
+    rounds: Annotated[int, Field(ge=1)]
+
+
 class Decisions(Row):
     """All of it. words: the fixed scale, least probability by word."""
 
@@ -74,6 +84,7 @@ class Decisions(Row):
     verdict: VerdictFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures
+    learning: LearningFigures
     words: dict[str, Share]
 
     @model_validator(mode="after")

@@ -52,13 +52,18 @@ def shipped() -> Traversable:
 
 @cache
 def knowledge() -> Knowledge:
-    """The shipped knowledge, loaded and checked once. Raises DataError with every fault."""
-    return load()
+    """The knowledge that is answered by, loaded and checked once. Raises DataError with every fault."""
+    own = data.own_folder()
+    if own is None:
+        return load()
+    if not own.is_dir():
+        raise data.DataError([f"{own}: there is no such folder of knowledge"])
+    return load(own)
 
 
 @data.checked
 def check_knowledge() -> None:
-    """The shipped files agree with one another, the readings with what they tell of. Raises DataError."""
+    """The files agree with one another, the readings with what they tell of. Raises DataError."""
     if wrong := list(dangling(knowledge(), catalogue().values())):
         raise data.DataError(wrong)
 

@@ -1,0 +1,161 @@
+"""Learning from closed jobs: what a count makes of a figure, and what must never be read from the result."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from functools import cache
+
+import pytest
+from tests.evaluation.learning import SCENARIO, closed, truth
+
+from witnessmark.diagnosis.catalogue.checks import faults
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evaluation.simulation import simulate
+from witnessmark.diagnosis.learning.figures import FigureSet, put, taken
+from witnessmark.diagnosis.learning.jobs import ClosedJob, JobMachine
+from witnessmark.diagnosis.learning.learn import Learned, learn, rules
+
+SCROLL = JobMachine(
+    compressor="scroll", shell="low-side", drive="fixed-speed", construction="hermetic", phases="three-phase"
+)
+PISTON = JobMachine(
+    compressor="reciprocating",
+    shell="low-side",
+    drive="fixed-speed",
+    construction="semi-hermetic",
+    phases="three-phase",
+)
+RATE = ("prior", "liquid-floodback")
+
+
+def job(
+    modes: Sequence[str] = (), machine: JobMachine = SCROLL, causes: Sequence[str] = (), **findings: str
+) -> ClosedJob:
+    named = {key.replace("_", "-"): state for key, state in findings.items()}
+    return ClosedJob(
+        day=date(2026, 1, 1),
+        machine=machine,
+        queue="monitoring",
+        confirmed_modes=tuple(modes),
+        confirmed_causes=tuple(causes),
+        findings=named,  # type: ignore[arg-type]
+    )
+
+
+@cache
+def many() -> tuple[ClosedJob, ...]:
+    own = truth(3)
+    return tuple(closed(own, simulate(own, SCENARIO, 250, 3)))
+
+
+def link(learned: Learned, finding: str) -> float:
+    """P(finding | liquid floodback alone)."""
+    rows = learned.knowledge.mode_finding
+    return next(row.probability for row in rows if (row.origin, row.target) == ("liquid-floodback", finding))
+
+
+def test_rate_by_hand() -> None:
+    """50 of 500 machines, nothing else: (prior count + 50) / (prior jobs + 500)."""
+    learned = learn(knowledge(), [job(["liquid-floodback"])] * 50 + [job()] * 450)
+    p = knowledge().modes["liquid-floodback"].prior
+    weight = 1 / (rules().spread ** 2 * p * (1 - p))
+    assert learned.knowledge.modes["liquid-floodback"].prior == pytest.approx((weight * p + 50) / (weight + 500))
+
+
+def test_likelihood_goes_where_the_jobs_are() -> None:
+    """Seen in none of 200: the share comes down, and stays above what is seen without reason."""
+    seldom = learn(knowledge(), [job(["liquid-floodback"], bearings_washed_bright="absent")] * 200)
+    always = learn(knowledge(), [job(["liquid-floodback"], bearings_washed_bright="present")] * 200)
+    assert link(seldom, "bearings-washed-bright") < 0.3
+    assert link(always, "bearings-washed-bright") > 0.9
+    assert knowledge().findings["bearings-washed-bright"].background < link(seldom, "bearings-washed-bright")
+
+
+def test_another_reason_takes_its_share() -> None:
+    """A child with two active parents says less of either than with one."""
+    alone = learn(knowledge(), [job(["general-burnout", "ground-fault"])] * 60)
+    both = learn(knowledge(), [job(["general-burnout", "spot-burn", "ground-fault"])] * 60)
+    at = next(
+        ("mode_mode", str(k))
+        for k, row in enumerate(knowledge().mode_mode)
+        if (row.origin, row.target) == ("general-burnout", "ground-fault")
+    )
+    assert both.figures[at] < alone.figures[at]
+
+
+def test_too_few_are_refused() -> None:
+    """Worst wrong answer: nine jobs overturn what experts said."""
+    few = [job(["liquid-floodback"], bearings_washed_bright="absent")] * 9
+    learned = learn(knowledge(), few)
+    assert not learned.changed
+    assert learned.refused
+    assert learned.knowledge.modes == knowledge().modes
+    assert learned.knowledge.mode_finding == knowledge().mode_finding
+
+
+@pytest.mark.parametrize("number", range(0, 10, 3))
+def test_nothing_of_fewer_than_the_least_is_told(number: int) -> None:
+    """Whether none or nine of 300 jobs had a mode, and what they showed, cannot be told from its figures."""
+    rest = [job()] * (300 - number)
+    told = learn(knowledge(), rest + [job(["liquid-floodback"], bearings_washed_bright="present")] * number)
+    other = learn(knowledge(), [job()] * 300)
+    assert told.figures[RATE] == other.figures[RATE]
+    assert link(told, "bearings-washed-bright") == link(other, "bearings-washed-bright")
+
+
+def test_one_job_more_or_less_moves_no_figure_far() -> None:
+    """Rounded counts can move by a step, never more: no odds of any figure double or halve for the sake of one job."""
+    whole, without = (learn(knowledge(), jobs) for jobs in (many(), many()[1:]))
+    for key, p in whole.figures.values.items():
+        q = without.figures[key]
+        assert 0.5 < p / (1 - p) / (q / (1 - q)) < 2, key
+
+
+def test_what_defines_is_never_learned() -> None:
+    learned = learn(knowledge(), [job(causes=["overcharge"], charge_over="absent")] * 300)
+    for before, after in zip(knowledge().cause_finding, learned.knowledge.cause_finding, strict=True):
+        assert not before.defines or before == after
+    assert learned.knowledge.findings["charge-over"] == knowledge().findings["charge-over"]
+
+
+def test_a_call_stands_for_more_sound_machines() -> None:
+    """Sound ones are rarer among calls: the same list taken from calls means lower rates."""
+    watched = [job(["liquid-floodback"])] * 40 + [job()] * 160
+    called = [one.model_copy(update={"queue": "dispatch"}) for one in watched]
+    assert learn(knowledge(), called).figures[RATE] < learn(knowledge(), watched).figures[RATE]
+
+
+def test_kinds_are_drawn_together() -> None:
+    """Floodback in 80 of 200 scrolls and 10 of 200 reciprocating: told apart, less far than the raw odds say."""
+    jobs = [
+        job(["liquid-floodback"] if k < number else [], machine)
+        for machine, number in ((SCROLL, 80), (PISTON, 10))
+        for k in range(200)
+    ]
+    odds = {c.value: c.odds_ratio for c in learn(knowledge(), jobs).kinds if c.target == "liquid-floodback"}
+    raw = (80 / 120) / (10 / 190)
+    assert 1.5 < odds["scroll"] / odds["reciprocating"] < raw
+    assert not learn(knowledge(), jobs[:200]).kinds
+
+
+def test_what_comes_out_is_knowledge() -> None:
+    learned = learn(knowledge(), many())
+    assert not faults(learned.knowledge)
+    assert learned.changed
+    for finding in learned.knowledge.findings.values():
+        type(finding).model_validate(finding.model_dump())
+
+
+def test_figures_taken_and_put_back() -> None:
+    figures = taken(knowledge())
+    back = put(knowledge(), figures, frozenset(figures.values))
+    again = taken(back)
+    assert again.values == pytest.approx(dict(figures.values), abs=2e-3)
+    assert put(knowledge(), FigureSet(figures.values), frozenset()).findings == knowledge().findings
+
+
+def test_silence_of_a_channel_says_something() -> None:
+    """On a form that names what is absent too, not mentioned is half a no."""
+    quiet = [job(["liquid-floodback"]).model_copy(update={"reported_by": "note"})] * 200
+    assert link(learn(knowledge(), quiet), "suction-superheat") < link(learn(knowledge(), [job()]), "suction-superheat")
