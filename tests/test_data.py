@@ -16,7 +16,7 @@ from pydantic import TypeAdapter
 from witnessmark import data
 from witnessmark.api import app, warm_up
 
-assert app.asgi, "imported so that whoever reads a file is known"
+assert app, "imported so that whoever reads a file is known"
 SHIPPED = sorted(data.shipped())
 REGISTERED = [path for path in SHIPPED if path in data._FILES]  # noqa: SLF001
 CURVES = [path for path in REGISTERED if path.startswith("refrigerants/curves/")]

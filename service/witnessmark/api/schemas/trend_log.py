@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
 from typing_extensions import TypeAliasType
@@ -14,6 +14,7 @@ from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.cleanup import ZoneName
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.diagnosis import ReportedFinding
+from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.units import dimensions
 from witnessmark.trend.assess import TrendVerdict
 from witnessmark.trend.channels import LogChannel
@@ -31,10 +32,8 @@ ENVELOPE = (173.15, 473.15)
 """K, within which the corners of an envelope lie."""
 Header = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 _DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].units)
-LogUnit = TypeAliasType(  # type: ignore[valid-type, misc]
-    "LogUnit",
-    Literal[tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))],
-)
+_UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))
+LogUnit = TypeAliasType("LogUnit", Annotated[str, *Listed.field("unit", lambda: _UNITS)])
 """Units of the columns of a log; a speed without a unit is a share."""
 Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
 
