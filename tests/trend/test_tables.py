@@ -42,6 +42,7 @@ def test_columns_of_json() -> None:
         (b"PAR1 and nothing", "parquet", "log.packed"),
         (b"no stream", "arrow", "log.packed"),
     ],
+    ids=["cut", "nonsense", "parquet", "arrow"],
 )
 def test_what_is_no_file(body: bytes, form: tables.PackedForm, field: str) -> None:
     if form != "csv":
