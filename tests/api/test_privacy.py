@@ -21,6 +21,7 @@ MOST = 6
 def logged(capsys: pytest.CaptureFixture[str]) -> Iterator[pytest.CaptureFixture[str]]:
     """Logging as the service configures it."""
     logs.configure()
+    structlog.configure(cache_logger_on_first_use=False)  # else the loggers of the service keep it for good
     yield capsys
     structlog.reset_defaults()
     logging.captureWarnings(capture=False)
@@ -30,7 +31,7 @@ def logged(capsys: pytest.CaptureFixture[str]) -> Iterator[pytest.CaptureFixture
 def places(value: Any, kind: type) -> list[tuple[Any, Any]]:
     """(container, step) of every text or number below."""
     steps = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-    found = []
+    found: list[tuple[Any, Any]] = []
     for step, part in steps:
         fits = isinstance(part, kind) and not isinstance(part, bool)
         found += [(value, step)] if fits else places(part, kind)
@@ -84,9 +85,7 @@ def paths(client: TestClient) -> dict[str, str]:
     return {row["operationId"]: path for path, rows in document.items() for row in rows.values()}
 
 
-@pytest.mark.usefixtures("logged")
-def test_addresses_and_what_is_no_json_leave_no_mark(client: TestClient, capsys: pytest.CaptureFixture[str]) -> None:
-    logs.configure()
+def test_addresses_and_what_is_no_json_leave_no_mark(client: TestClient, logged: pytest.CaptureFixture[str]) -> None:
     answers = [
         client.get(f"/v1/refrigerants/{MARK}"), client.get(f"/v1/{MARK}%20a"), client.get(f"/docs/{MARK}!"),
         client.get("/v1/refrigerants", params={"report_in": MARK}),
@@ -96,7 +95,7 @@ def test_addresses_and_what_is_no_json_leave_no_mark(client: TestClient, capsys:
         client.request(MARK, "/v1/saturation"),
     ]  # fmt: skip
     assert all(400 <= answer.status_code < 500 for answer in answers)
-    told = capsys.readouterr().out + client.get("/metrics").text
+    told = logged.readouterr().out + client.get("/metrics").text
     assert MARK.lower() not in told.lower()
 
 

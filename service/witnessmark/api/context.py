@@ -12,7 +12,6 @@ from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from witnessmark import __version__, data
 from witnessmark.api import as_sent
-from witnessmark.api.edge import metrics
 from witnessmark.api.quantities import AirPressure, Length, Real, Wire
 from witnessmark.api.units import Beside, Conversion
 from witnessmark.calculations.metrology.atmosphere import pressure_at_altitude
@@ -180,9 +179,6 @@ class RequestContext(Conversion):
         """The answer whose result is read as by `result`, with what stands beside it."""
         model = cast("type[Wire]", kind.model_fields["result"].annotation)
         shown = self.result(model, source, **beside)
-        verdict = getattr(shown, "verdict", None)
-        if (word := getattr(verdict, "state", verdict)) is not None:
-            metrics.verdicts.labels(kind.__name__.removesuffix("Answer"), word).inc()
         return kind(result=shown, **self.notes())  # type: ignore[call-arg] # every answer has a result
 
     def notes(self) -> Notes:
