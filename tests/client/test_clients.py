@@ -2,6 +2,7 @@ import gzip
 import json
 import time
 from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from email.utils import format_datetime
@@ -324,3 +325,82 @@ def test_short_ways_to_write_quantities() -> None:
     assert barg(1) == quantity(1, "barg")
     assert kPaa(850, 8) == {"value": 850, "unit": "kPaa", "uncertainty": 8}
     assert witnessmark_client.degF(50)["unit"] == "degF"
+
+
+def catalogue(handler: Handler) -> list[Any]:
+    with Client("http://service", retries=QUICK, transport=httpx2.MockTransport(handler)) as client:
+        return [client.list_causes(), client.list_causes(), client.list_failure_modes()]
+
+
+def catalogue_awaited(handler: Handler) -> list[Any]:
+    async def go() -> list[Any]:
+        async with AsyncClient("http://service", retries=QUICK, transport=httpx2.MockTransport(handler)) as client:
+            return [await client.list_causes(), await client.list_causes(), await client.list_failure_modes()]
+
+    return anyio.run(go)
+
+
+@pytest.mark.parametrize("call", [catalogue, catalogue_awaited])
+def test_a_catalogue_is_fetched_once_while_it_stays_the_same(call: Callable[[Handler], list[Any]]) -> None:
+    asked: list[str | None] = []
+
+    def handler(request: httpx2.Request) -> httpx2.Response:
+        tag = f'W/"{request.url.path}"'
+        asked.append(request.headers.get("if-none-match"))
+        if asked[-1] == tag:
+            return httpx2.Response(304, headers={"etag": tag})
+        return httpx2.Response(200, json=ANSWER, headers={"etag": tag})
+
+    answers = call(handler)
+    assert asked == [None, 'W/"/v1/causes"', None]
+    assert [answer.result for answer in answers] == [ANSWER["result"]] * 3
+
+
+def test_a_changed_catalogue_is_taken_and_few_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(_clients, "MOST_KEPT", 1)
+    tags = iter("abcd")
+
+    def handler(_request: httpx2.Request) -> httpx2.Response:
+        return httpx2.Response(200, json=ANSWER | {"result": {"n": next(tags)}}, headers={"etag": "x"})
+
+    with Client("http://service", retries=QUICK, transport=httpx2.MockTransport(handler)) as client:
+        assert [client.list_causes().result["n"] for _ in range(2)] == ["a", "b"]
+        client.list_failure_modes()
+        assert len(client._kept._answers) == 1  # noqa: SLF001
+
+
+@both
+def test_304_for_what_was_never_fetched_is_unexpected(call: Callable[[Handler], Any]) -> None:
+    with pytest.raises(UnexpectedAnswerError):
+        call(lambda _request: httpx2.Response(304))
+
+
+@both
+@pytest.mark.parametrize("status", [401, 403])
+def test_a_key_that_is_not_enough_is_refused_at_once(call: Callable[[Handler], Any], status: int) -> None:
+    asked: list[int] = []
+
+    def handler(_request: httpx2.Request) -> httpx2.Response:
+        asked.append(status)
+        return problem(status)
+
+    with pytest.raises(RequestRefusedError):
+        call(handler)
+    assert asked == [status]
+
+
+HOSTILE: list[Any] = [
+    b"[" * 100_000, b"{}", b'{"result": null}', b"null", b'{"result": {}, "assumptions": null}', b"\xff\xfe", b"",
+    b'{"result": {}, "assumptions": 5, "cautions": {"a": 1}, "sources": [1], "model_version": []}',
+    b'{"result": {"a": ' + b"9" * 5000 + b"}}", b'{"result": {"a": NaN}}', b'{"result": [1]}',
+]  # fmt: skip
+
+
+@both
+@pytest.mark.parametrize("content", HOSTILE, ids=range(len(HOSTILE)))
+@pytest.mark.parametrize(("status", "media"), [(200, "application/json"), (422, "application/problem+json")])
+def test_whatever_comes_back_is_an_answer_or_an_error_of_ours(
+    call: Callable[[Handler], Any], content: bytes, status: int, media: str
+) -> None:
+    with suppress(witnessmark_client.WitnessmarkError):
+        call(lambda _request: httpx2.Response(status, content=content, headers={"content-type": media}))

@@ -30,6 +30,8 @@ def from_body(body: Json) -> Answer:
         return Answer(body)
     if not isinstance(body["result"], dict):
         raise UnexpectedAnswerError("the result is not an object")
+    if not all(isinstance(body.get(name) or [], list) for name in ("assumptions", "cautions", "sources")):
+        raise UnexpectedAnswerError("what stands beside the result is not a list")
     return Answer(
         body["result"],
         tuple(body.get("assumptions") or ()),

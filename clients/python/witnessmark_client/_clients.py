@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import time
 from collections.abc import Awaitable, Mapping
+from dataclasses import dataclass, field
 from types import TracebackType
 from typing import Any, Self
 
@@ -13,11 +15,44 @@ import httpx2
 from witnessmark_client._answers import Answer
 from witnessmark_client._exceptions import TransportError, UnexpectedAnswerError
 from witnessmark_client._operations import Operations
-from witnessmark_client._protocol import Call, Patience, Retries, exchange
+from witnessmark_client._protocol import OK, Call, Patience, Retries, exchange
 
+MOST_KEPT = 64
+"""Catalogue answers: each asked for anew is 304 without a body while nothing has changed."""
+NOT_CHANGED = 304
 LARGEST_ANSWER = 50_000_000
 """Bytes, unpacked: a hundred times the largest honest answer."""
 Outcome = httpx2.Response | httpx2.HTTPError | None
+
+
+@dataclass(slots=True)
+class Kept:
+    """Answers that the service marked with a validator (RFC 9110, 13.1.2), the last ones."""
+
+    _answers: dict[tuple[str, str, str], httpx2.Response] = field(default_factory=dict)
+
+    def arguments(self, call: Call) -> dict[str, Any]:
+        """The arguments of the HTTP client's `request`, with the validator of the answer that is kept."""
+        arguments, kept = call.arguments(), self._answers.get(_key(call))
+        if call.method == "GET" and kept is not None:
+            arguments["headers"]["if-none-match"] = kept.headers["etag"]
+        return arguments
+
+    def seen(self, call: Call, response: httpx2.Response) -> httpx2.Response:
+        """The answer that the response stands for."""
+        kept = self._answers.get(_key(call))
+        if response.status_code == NOT_CHANGED and kept is not None:
+            return kept
+        if call.method == "GET" and response.status_code == OK and "etag" in response.headers:
+            self._answers.pop(_key(call), None)
+            self._answers[_key(call)] = response
+            if len(self._answers) > MOST_KEPT:
+                self._answers.pop(next(iter(self._answers)), None)
+        return response
+
+
+def _key(call: Call) -> tuple[str, str, str]:
+    return call.path, json.dumps(call.query, sort_keys=True), call.accept
 
 
 class Client(Operations[Answer]):
@@ -41,7 +76,7 @@ class Client(Operations[Answer]):
         self._http = httpx2.Client(
             base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
         )
-        self._retries, self._timeout = retries or Retries(), timeout
+        self._retries, self._timeout, self._kept = retries or Retries(), timeout, Kept()
 
     def __enter__(self) -> Self:
         return self
@@ -73,12 +108,12 @@ class Client(Operations[Answer]):
             return None
         try:
             patience.check()
-            with self._http.stream(**step.arguments(), timeout=min(self._timeout, patience.left)) as response:
+            with self._http.stream(**self._kept.arguments(step), timeout=min(self._timeout, patience.left)) as response:
                 content = bytearray()
                 for part in response.iter_bytes():
                     patience.check()
                     _add(content, part)
-            return _whole(response, bytes(content))
+            return self._kept.seen(step, _whole(response, bytes(content)))
         except httpx2.HTTPError as error:
             return error
 
@@ -100,7 +135,7 @@ class AsyncClient(Operations[Awaitable[Answer]]):
         self._http = httpx2.AsyncClient(
             base_url=base_url, timeout=timeout, transport=transport, headers=headers, auth=auth, verify=verify
         )
-        self._retries, self._timeout = retries or Retries(), timeout
+        self._retries, self._timeout, self._kept = retries or Retries(), timeout, Kept()
 
     async def __aenter__(self) -> Self:
         return self
@@ -132,12 +167,14 @@ class AsyncClient(Operations[Awaitable[Answer]]):
             return None
         try:
             patience.check()
-            async with self._http.stream(**step.arguments(), timeout=min(self._timeout, patience.left)) as response:
+            async with self._http.stream(
+                **self._kept.arguments(step), timeout=min(self._timeout, patience.left)
+            ) as response:
                 content = bytearray()
                 async for part in response.aiter_bytes():
                     patience.check()
                     _add(content, part)
-            return _whole(response, bytes(content))
+            return self._kept.seen(step, _whole(response, bytes(content)))
         except httpx2.HTTPError as error:
             return error
 

@@ -7,7 +7,7 @@
   * UnexpectedAnswerError     an answer that is not the service's
   * ProblemError              the service answered a problem (RFC 9457); `.type`, `.status`, `.detail`, `.errors`
     * NotFoundError           404
-    * RequestRefusedError     400, 405, 406, 408, 413, 415: the request itself
+    * RequestRefusedError     400, 401, 403, 405, 406, 408, 413, 415, 429: the request itself, or its key
     * InvalidInputError       422: the fields; `.pointers` says which
     * ServiceFaultError       5xx
       * UnavailableError      503, after the retries
@@ -63,7 +63,7 @@ class NotFoundError(ProblemError):
 
 
 class RequestRefusedError(ProblemError):
-    """400, 405, 406, 408, 413, 415: the request itself could not be taken."""
+    """400, 401, 403, 405, 406, 408, 413, 415, 429: the request itself could not be taken, or its key is not enough."""
 
 
 class InvalidInputError(ProblemError):

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from fastapi import APIRouter
 
+from witnessmark.api.edge import metrics
 from witnessmark.api.problems import documented
 from witnessmark.api.slow_work import apart
 from witnessmark.api.strict_json import StrictRoute
@@ -35,7 +36,7 @@ def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Call
         light = inspect.iscoroutinefunction(function)
         responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        route(function if light else _apart(function))
+        route(_counted(function if light else _apart(function)))
         return function
 
     return register
@@ -45,6 +46,20 @@ def _apart(function: Callable[..., T]) -> Callable[..., Awaitable[T]]:
     @wraps(function)
     async def operation(*args: Any, **kwargs: Any) -> T:
         return await apart(function, *args, **kwargs)
+
+    return operation
+
+
+def _counted(function: Callable[..., Awaitable[T]]) -> Callable[..., Awaitable[T]]:
+    """The same, with the verdict of the answer counted where it has one: a word, or an object with a state."""
+
+    @wraps(function)
+    async def operation(*args: Any, **kwargs: Any) -> T:
+        answer = await function(*args, **kwargs)
+        verdict = getattr(getattr(answer, "result", None), "verdict", None)
+        if isinstance(word := getattr(verdict, "state", verdict), str):
+            metrics.verdicts.labels(function.__name__, word).inc()
+        return answer
 
     return operation
 

@@ -29,6 +29,8 @@ GONE = 499
 VERSIONS = {"1.0", "1.1"}
 _KIND = re.compile(rb'\{"type":"/problems/([a-z-]+)"')
 _PLAIN = re.compile(r"[A-Za-z0-9/_.-]{1,80}")
+_METHODS = {"GET", "HEAD", "POST", "PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "CONNECT", "QUERY"}
+"""Names that go into the log; any other is free text."""
 _OPERATIONS = ("/livez", "/readyz", "/metrics")
 _SECURE = [
     (b"x-content-type-options", b"nosniff"),
@@ -199,7 +201,7 @@ def _log(method: str, caller: Caller, body: _Body, reply: _Reply) -> None:
     told = {"problem": reply.kind, "path": None if route else _plain(caller.scope["path"])}
     log.info(
         "request",
-        method=method if method.isalpha() else None,
+        method=method if method in _METHODS else None,
         route=route,
         status=reply.status,
         ms=round(seconds * 1e3, 2),

@@ -28,6 +28,7 @@ waits = Histogram("witnessmark_wait_seconds", "Slow work waiting for its turn.",
 waiting = Gauge("witnessmark_waiting", "Pieces of slow work that wait.", multiprocess_mode="livesum")
 problems = Counter("witnessmark_problems", "Answers that were problems, by kind.", ["kind"])
 dropped = Counter("witnessmark_dropped", "Requests whose caller closed the connection first.")
+verdicts = Counter("witnessmark_verdicts", "What answers came to, in words of closed lists.", ["operation", "verdict"])
 connections = Counter("witnessmark_connections", "Connections that the edge ended, by why.", ["why"])
 
 
