@@ -64,8 +64,8 @@ class Count:
 class Learned:
     """What came of it. changed: the figures that jobs replaced; refused: those with some jobs, but too few.
 
-    kinds: how much more often a mode or cause is there at one kind of compressor than at all, as contexts. spreads: of the
-    elicited log-odds, by group, as the jobs bear them out.
+    kinds: how much more often a mode or cause is there at one kind of compressor than at all, as contexts.
+    spreads: of the elicited log-odds, by group, as the jobs bear them out.
     """
 
     knowledge: Knowledge
@@ -201,9 +201,12 @@ def _spread(rows: Sequence[tuple[float, float, float]], widest: float) -> float:
     """The most likely spread of (figure, raised, among) rows, of a few up to the widest.
 
     Empirical Bayes over beta-binomials (Efron & Morris 1973, "Stein's estimation rule and its competitors", JASA 68):
-    where jobs bear figures out, they hardly move them, however many they are.
+    where jobs bear figures out, they hardly move them, however many they are. Only figures of which a good number is
+    expected tell of the spread, or that are raised far more often: small counts are not told, so they fit by design.
     """
-    return max((part * widest for part in PARTS), key=partial(_likely, np.array(rows).reshape(-1, 3)))
+    many = 2 * rules().least
+    telling = [row for row in rows if row[0] * row[2] >= many or row[1] >= 1.5 * many]
+    return max((part * widest for part in PARTS), key=partial(_likely, np.array(telling).reshape(-1, 3)))
 
 
 def _likely(rows: Floats, spread: float) -> float:
