@@ -15,7 +15,7 @@ from witnessmark.diagnosis.learning.scoring import compared, in_order_of_time, l
 def jobs(number: int, days: int = 10) -> list[ClosedJob]:
     return [
         ClosedJob(
-            day=date(2026, 1, 1) + timedelta(days=k % days),
+            day=date(2026, 1, 1) + timedelta(days=k * days // number),
             confirmed_modes=("liquid-floodback",) if k % 2 else (),
             confirmed_causes=(),
             findings={"bearings-washed-bright": "present" if k % 2 else "absent"},

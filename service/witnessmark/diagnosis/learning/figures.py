@@ -112,4 +112,6 @@ def _link(
     low, high = _leaks(after)
     own, other = (high, low) if link.state == "high" else (low, high)
     whole = (1 - (1 - own) * (1 - strength)) * (1 - other / 2)
-    return link.model_copy(update={"probability": min(max(whole, after.backgrounds[link.state] + MARGIN), 1 - MARGIN)})
+    others = sum(level for state, level in after.backgrounds.items() if state != link.state)
+    most = 1 - others - 10 * MARGIN
+    return link.model_copy(update={"probability": min(max(whole, after.backgrounds[link.state] + MARGIN), most)})

@@ -12,8 +12,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
+from scipy.special import betaln
 
 from witnessmark.diagnosis.case import Machine
 from witnessmark.diagnosis.catalogue.decisions import LearningFigures, decisions
@@ -23,6 +25,8 @@ from witnessmark.diagnosis.inference.noisy_or import Floats
 from witnessmark.diagnosis.learning.figures import LINKS, FigureSet, Key, defined, put, taken
 from witnessmark.diagnosis.learning.jobs import ClosedJob
 
+PARTS = (0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0)
+"""Of the spread that the data state, which are tried."""
 SOURCE = "closed-jobs"
 HARDLY = 0.01
 """Change of odds below which a figure stands as elicited."""
@@ -35,7 +39,7 @@ def rules() -> LearningFigures:
 
 @dataclass(frozen=True)
 class Count:
-    """What jobs say of one figure. strata: by machines that a job stands for, jobs with it raised, and jobs."""
+    """What jobs say of one figure. strata: jobs with it raised and jobs, by machines that a job stands for."""
 
     strata: Mapping[float, tuple[float, int]]
 
@@ -61,6 +65,7 @@ class Learned:
     """What came of it. changed: the figures that jobs replaced; refused: those with some jobs, but too few.
 
     kinds: how much more often a mode or cause is there at one kind of compressor than at all, as contexts.
+    spreads: of the elicited log-odds, by group, as the jobs bear them out.
     """
 
     knowledge: Knowledge
@@ -70,6 +75,7 @@ class Learned:
     changed: frozenset[Key]
     refused: frozenset[Key]
     kinds: tuple[Context, ...]
+    spreads: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -90,14 +96,16 @@ def learn(knowledge: Knowledge, jobs: Sequence[ClosedJob]) -> Learned:
     for _ in range(rules().rounds):
         counts = _counted(knowledge, figures, parts)
         figures = FigureSet({**elicited.values, **{k: _mean(elicited[k], *c.machines) for k, c in counts.items()}})
-    stated = {key: _stated(elicited[key], count) for key, count in counts.items()}
-    moved = {k: p for k, p in stated.items() if p is not None and abs(_odds(p) / _odds(elicited[k]) - 1) > HARDLY}
+    told = _told(knowledge, elicited, counts)
+    spreads = _spreads(elicited, told)
+    stated = {key: _mean(elicited[key], *pair, spreads[_group(key)]) for key, pair in told.items()}
+    moved = {k: p for k, p in stated.items() if abs(_odds(p) / _odds(elicited[k]) - 1) > HARDLY}
     changed, final = frozenset(moved), FigureSet({**elicited.values, **moved})
-    refused = frozenset(key for key, count in counts.items() if count.jobs and stated[key] is None)
+    refused = frozenset(key for key, count in counts.items() if count.jobs and key not in told)
     kinds = tuple(_kinds(knowledge, final, parts))
     learned = put(knowledge, final, changed)
     learned = replace(learned, contexts=(*learned.contexts, *kinds))
-    return Learned(learned, elicited, final, counts, changed, refused, kinds)
+    return Learned(learned, elicited, final, counts, changed, refused, kinds, spreads)
 
 
 def _kinds(knowledge: Knowledge, figures: FigureSet, parts: Sequence[_Part]) -> Iterator[Context]:
@@ -107,19 +115,31 @@ def _kinds(knowledge: Knowledge, figures: FigureSet, parts: Sequence[_Part]) -> 
         counts = _counted(
             knowledge, figures, [part for part in parts if part.machine.compressor == word], nodes_only=True
         )
-        for (what, *rest), count in counts.items():
-            pooled = figures[what, *rest]
-            own = _stated(pooled, count, rules().between_kinds) if what == "prior" else None
-            if own is not None and (ratio := round(_odds(own) / _odds(pooled), 2)) != 1:
-                yield Context(
-                    field="compressor",
-                    value=str(word),
-                    target=rest[0],
-                    odds_ratio=max(ratio, 0.01),
-                    rationale="closed jobs of this kind of compressor, drawn towards all",
-                    source=SOURCE,
-                    reviewed="learned",
-                )
+        told = _told(knowledge, figures, {key: count for key, count in counts.items() if key[0] == "prior"})
+        spread = _spread([(figures[key], *pair) for key, pair in told.items()], rules().between_kinds)
+        for key, pair in told.items():
+            ratio = round(_odds(_mean(figures[key], *pair, spread)) / _odds(figures[key]), 2)
+            if ratio != 1:
+                yield _context(str(word), key[1], max(ratio, HARDLY))
+
+
+def _context(word: str, target: str, ratio: float) -> Context:
+    why = "closed jobs of this kind of compressor, drawn towards all"
+    return Context(
+        field="compressor",
+        value=word,
+        target=target,
+        odds_ratio=ratio,
+        rationale=why,
+        source=SOURCE,
+        reviewed="learned",
+    )
+
+
+def _told(knowledge: Knowledge, figures: FigureSet, counts: Mapping[Key, Count]) -> dict[Key, tuple[float, float]]:
+    """Coarse counts of the figures of which enough jobs tell."""
+    coarse = {key: _coarse(figures[key], count, _each(knowledge, key, count)) for key, count in counts.items()}
+    return {key: pair for key, pair in coarse.items() if pair is not None}
 
 
 def _odds(p: float) -> float:
@@ -140,18 +160,60 @@ def _mean(p: float, raised: float, among: float, spread: float | None = None) ->
     return float(np.clip((weight * p + raised) / (weight + among), 1e-5, 1 - 1e-5))
 
 
-def _stated(p: float, count: Count, spread: float | None = None) -> float | None:
-    """The figure as it may be stated: from coarse counts, so that no single job can be read from it; None: too few."""
+def _each(knowledge: Knowledge, key: Key, count: Count) -> float:
+    """Machines that a job with it raised stands for: with a mode one; a cause is there without a mode too."""
+    is_cause = key[0] == "prior" and key[1] in knowledge.causes
+    return count.machines[1] / count.jobs if is_cause and count.jobs else 1.0
+
+
+def _coarse(p: float, count: Count, each: float) -> tuple[float, float] | None:
+    """Machines raised, and machines, so coarse that no single job can be read from them; None: too few.
+
+    Where jobs stand for different numbers of machines they weigh as much as so many equal ones (Kish 1965, "Survey
+    Sampling": the square of the sum over the sum of squares).
+    """
     if count.jobs < 2 * rules().least:
         return None
-    among = sum(weight * _rounded(jobs) for weight, (_, jobs) in count.strata.items())
-    few = rules().least / 2 * among / count.jobs
+    jobs = {weight: _rounded(number) for weight, (_, number) in count.strata.items()}
+    among = sum(weight * number for weight, number in jobs.items())
+    raised = sum(weight * _rounded(number) for weight, (number, _) in count.strata.items())
     if count.raised < rules().least:
-        return _mean(p, min(p * among, few), among, spread)
-    if count.jobs - count.raised < rules().least:
-        return _mean(p, among - min((1 - p) * among, few), among, spread)
-    raised = sum(weight * _rounded(raised) for weight, (raised, _) in count.strata.items())
-    return _mean(p, raised, among, spread)
+        raised = min(p * among, rules().least * each)
+    elif count.jobs - count.raised < rules().least:
+        raised = among - min((1 - p) * among, rules().least * among / count.jobs)
+    worth = among / sum(weight**2 * number for weight, number in jobs.items()) if each > 1 else 1.0
+    return raised * worth, among * worth
+
+
+def _group(key: Key) -> str:
+    return key[0] if key[0] in ("prior", "background") else "link"
+
+
+def _spreads(elicited: FigureSet, told: Mapping[Key, tuple[float, float]]) -> dict[str, float]:
+    """How far elicited log-odds lie from the truth, by group of figures; none wider than the data state."""
+    groups: dict[str, list[tuple[float, float, float]]] = {"prior": [], "background": [], "link": []}
+    for key, pair in told.items():
+        groups[_group(key)].append((elicited[key], *pair))
+    return {group: _spread(rows, rules().spread) for group, rows in groups.items()}
+
+
+def _spread(rows: Sequence[tuple[float, float, float]], widest: float) -> float:
+    """The most likely spread of (figure, raised, among) rows, of a few up to the widest.
+
+    Empirical Bayes over beta-binomials (Efron & Morris 1973, "Stein's estimation rule and its competitors", JASA 68):
+    where jobs bear figures out, they hardly move them, however many they are. Only figures of which a good number is
+    expected tell of the spread, or that are raised far more often: small counts are not told, so they fit by design.
+    """
+    many = 2 * rules().least
+    telling = [row for row in rows if row[0] * row[2] >= many or row[1] >= 1.5 * many]
+    return max((part * widest for part in PARTS), key=partial(_likely, np.array(telling).reshape(-1, 3)))
+
+
+def _likely(rows: Floats, spread: float) -> float:
+    p, raised, among = rows.T
+    weight = 1 / (spread**2 * p * (1 - p))
+    a, b = weight * p, weight * (1 - p)
+    return float((betaln(a + raised, b + np.maximum(among - raised, 0)) - betaln(a, b)).sum())
 
 
 def _rounded(count: float) -> int:
@@ -175,7 +237,7 @@ def _machines(knowledge: Knowledge, job: ClosedJob) -> float:
     return 1.0 if job.confirmed_modes else float(1 / np.prod(odds))
 
 
-def told(applies: Applies, machine: Machine) -> bool:
+def surely(applies: Applies, machine: Machine) -> bool:
     """Whether a row surely holds for the machine: what it asks for is known."""
     return all(getattr(machine, part) in wanted for part, wanted in applies.parts)
 
@@ -188,14 +250,14 @@ def _counted(
     defining = defined(knowledge)
     for part in parts:
         for key, row in knowledge.causes.items():
-            if told(row.applies, part.machine):
+            if surely(row.applies, part.machine):
                 x = part.nodes[key]
                 _add(sums, ("prior", key), x, np.ones_like(x), part.weight)
         for key, mode in knowledge.modes.items():
-            if told(mode.applies, part.machine):
+            if surely(mode.applies, part.machine):
                 _node(sums, part, key, figures, _active(into[key], part))
         for key, finding in () if nodes_only else knowledge.findings.items():
-            if key not in defining and told(finding.applies, part.machine):
+            if key not in defining and surely(finding.applies, part.machine):
                 _finding(sums, part, finding, figures, _active(into[key], part))
     return {
         key: Count({weight: (float(raised), int(jobs)) for weight, (raised, jobs) in strata.items()})
@@ -221,7 +283,7 @@ def _active(arrows: Sequence[Arrow], part: _Part) -> list[Parent]:
     return [
         (key, link, part.nodes[link.origin])
         for key, link in arrows
-        if told(link.applies, part.machine) and part.nodes[link.origin].any()
+        if surely(link.applies, part.machine) and part.nodes[link.origin].any()
     ]
 
 

@@ -16,8 +16,8 @@ Learned from {jobs} closed jobs, on knowledge `{version}`. Run the service with 
 and this folder; its answers then carry a version of their own.
 
 ## What this is, and is not
-- An elicited figure p counts as 1 / ({spread}^2 p (1 - p)) jobs: 50 % as {half:.0f}, 1 % as {rare:.0f}. Jobs
-  move it by their number.
+- An elicited figure p counts as 1 / (s^2 p (1 - p)) jobs, s at most {spread}: 50 % as {half:.0f}, 1 % as {rare:.0f}.
+  How far elicited figures may be moved is told by the jobs themselves; here s is {spreads}.
 - Nothing is replaced by fewer than {twice} jobs that tell of it; {refused} figures have some jobs, but too few,
   and stand as elicited. Counts are rounded to {step}, and any count below {least} is taken for one in keeping
   with the elicited figure: no single job can be read from this folder. Who runs this again after each job and
@@ -52,6 +52,7 @@ def page(learned: Learned, knowledge: Knowledge, version: str, jobs: int, scores
         jobs=_about(jobs),
         version=version,
         spread=figures.spread,
+        spreads=", ".join(f"{value:.2f} ({group})" for group, value in learned.spreads.items()),
         half=4 / figures.spread**2,
         rare=1 / (figures.spread**2 * 0.01 * 0.99),
         twice=2 * figures.least,
