@@ -51,6 +51,8 @@ def test_rules_and_panels_ask_for_what_is_counted(query: str) -> None:
 
 
 def test_the_container_is_started_as_the_command_line_has_it() -> None:
+    image = (FOLDER.parents[1] / "Dockerfile").read_text("utf-8")
+    assert f'CMD ["{CONTAINER["command"][0]}", "serve"]' in image
     options = parser().parse_args(CONTAINER["args"])
     given = read({row["name"]: row["value"] for row in CONTAINER["env"]}, {"keys_file": options.keys_file})
     assert POD["terminationGracePeriodSeconds"] >= given.pause_seconds + given.drain_seconds + 2
