@@ -38,7 +38,8 @@ def parser() -> argparse.ArgumentParser:
     for row in fields(Settings):
         help_text = f"{row.metadata['text']} (default {row.default!r})"
         flag = f"--{row.name.replace('_', '-')}"
-        serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, help=help_text)
+        metavar = "N" if "low" in row.metadata else "TEXT"
+        serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, metavar=metavar, help=help_text)
     demo = commands.add_parser("demo", help="run one case end to end against a server of its own")
     demo.add_argument("--url", help="use a running service instead")
     demo.add_argument("--json", action="store_true", help="print the answers as JSON, one a line")
@@ -53,7 +54,7 @@ def parser() -> argparse.ArgumentParser:
 
 
 def _knowledge_parser(knowledge: argparse.ArgumentParser) -> None:
-    verbs = knowledge.add_subparsers(dest="verb", required=True, metavar="VERB")
+    verbs = knowledge.add_subparsers(dest="verb", required=True, metavar="VERB", help="what to do")
     learn = verbs.add_parser("learn", help="write a knowledge folder that closed jobs have changed")
     learn.add_argument("jobs", type=Path, metavar="JOBS", help="closed jobs, one JSON object a line")
     learn.add_argument("--out", type=Path, required=True, metavar="FOLDER", help="where the knowledge is written")
