@@ -41,7 +41,8 @@ def parser() -> argparse.ArgumentParser:
     for row in fields(Settings):
         help_text = f"{row.metadata['text']} (default {row.default!r})"
         flag = f"--{row.name.replace('_', '-')}"
-        serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, help=help_text)
+        metavar = "N" if "low" in row.metadata else "TEXT"
+        serve.add_argument(flag, type=_setting(row.name), default=argparse.SUPPRESS, metavar=metavar, help=help_text)
     key = commands.add_parser("make-key", help="make a key: its row for the file of keys, and once the key itself")
     key.add_argument("name", type=_name, metavar="NAME", help="letters, digits, dots, dashes; shown to nobody")
     _add_demo(commands)
@@ -72,7 +73,7 @@ def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
 
 
 def _knowledge_parser(knowledge: argparse.ArgumentParser) -> None:
-    verbs = knowledge.add_subparsers(dest="verb", required=True, metavar="VERB")
+    verbs = knowledge.add_subparsers(dest="verb", required=True, metavar="VERB", help="what to do")
     learn = verbs.add_parser("learn", help="write a knowledge folder that closed jobs have changed")
     learn.add_argument("jobs", type=Path, metavar="JOBS", help="closed jobs, one JSON object a line")
     learn.add_argument("--out", type=Path, required=True, metavar="FOLDER", help="where the knowledge is written")
