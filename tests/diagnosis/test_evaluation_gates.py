@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from tests.evaluation.gates import CRITERIA, RULES, TRIALS, Criterion, statistical
+from tests.evaluation.gates import CRITERIA, NOTES, RULES, TRIALS, WRONG, Criterion, statistical
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.experiments import run
@@ -20,7 +20,9 @@ from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
 from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, SEED, Sizes
 
-EACH = [criterion for criterion in CRITERIA if criterion.each]
+LONG = {NOTES, WRONG, TRIALS}
+"""Scenarios that take minutes: their gates run with the others in `make evaluation` only."""
+EACH = [criterion for criterion in CRITERIA if criterion.each and not LONG.intersection(criterion.needs)]
 
 
 @cache
