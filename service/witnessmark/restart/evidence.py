@@ -171,12 +171,22 @@ def from_insulation(result: InsulationVerdict) -> Evidence:
         return Evidence("insulation test", "failed", f"{result.verdict}, but the polarisation index is low")
     unstated = [NOT_STATED[name] for name in result.not_proven]
     detail = f"{result.verdict}; not stated: {', '.join(unstated)}" if unstated else result.verdict
+    if outcome == "missing" and not unstated:
+        detail = f"{result.verdict}: its test voltage is none to prove such a motor by"
     return Evidence("insulation test", outcome, detail)
 
 
 def from_windings(result: WindingsResult) -> Evidence:
-    """Evidence of winding resistances."""
-    return Evidence("winding resistances", WINDINGS[result.verdict], result.verdict)
+    """Evidence of winding resistances; a reference that they miss fails what is balanced, by shorted turns alike."""
+    origin, outcome = "winding resistances", WINDINGS[result.verdict]
+    detail = f"{result.verdict}: {result.explanation}" if result.explanation else result.verdict
+    known = result.reference
+    if outcome != "passed" or known is None or known.standing == "within":
+        return Evidence(origin, outcome, detail)
+    off = f"{result.verdict}, but {known.deviation.value:+.0%} off the reference"
+    if known.standing == "outside":
+        return Evidence(origin, "failed", f"{off}: shorted turns, or the reference is of another motor")
+    return Evidence(origin, outcome, detail, f"{off}, as far as the readings tell: read again with a better meter")
 
 
 @dataclass(frozen=True, slots=True)

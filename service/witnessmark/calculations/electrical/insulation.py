@@ -182,7 +182,7 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, motor)
     verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima)
     voltage = recommended_voltage(reading, motor)
-    if verdict in MET and (not_proven or (voltage is not None and voltage.standing == "too low")):
+    if verdict in MET and (not_proven or _wrong_voltage(reading, motor, voltage)):
         verdict = "minimum met, test not proven valid"
     return InsulationVerdict(
         verdict,
@@ -201,16 +201,32 @@ def recommended_voltage(reading: InsulationReading, motor: Motor) -> TestVoltage
     """The voltages at which such a motor is tested; None where its rated voltage was not given.
 
     Example: an open-drive motor for 480 V is tested at 500 V; one for 4160 V at 1000 to 2500 V. Source:
-    ieee-43-test-voltage; for hermetic motors scroll-bulletin-half-megohm (not above twice the rated voltage).
+    ieee-43-test-voltage; for hermetic motors below 1 kV scroll-bulletin-half-megohm (not above twice the rated
+    voltage), and from the rated voltage up, or from what the standard asks where that is less.
     """
     rated, table = reading.rated_voltage, TABLE().test_voltage
     if rated is None:
         return None
-    if motor.hermetic:
-        high = table.hermetic_times * rated
-        return TestVoltage(None, high, _voltage_standing(reading.test_voltage, None, high), table.hermetic_source)
     step = next(step for step in table.steps if rated <= step.up_to)
+    if motor.hermetic and rated < table.low_voltage:
+        low, high = min(rated, step.low), table.hermetic_times * rated
+        return TestVoltage(low, high, _voltage_standing(reading.test_voltage, low, high), table.hermetic_source)
     return TestVoltage(step.low, step.high, _voltage_standing(reading.test_voltage, step.low, step.high), table.source)
+
+
+def _wrong_voltage(reading: InsulationReading, motor: Motor, voltage: TestVoltage | None) -> bool:
+    """Whether a good reading proves nothing: too little voltage, or so much that the tester or its range is misread.
+
+    Far above is beyond `far_above` times what the standard and the bulletin allow; a step above is a caution only.
+    """
+    applied, table = reading.test_voltage, TABLE().test_voltage
+    if applied is None:
+        return False
+    if voltage is None:
+        far = table.far_above * next(s.high for s in table.steps if not motor.low_voltage or s.up_to < table.low_voltage)
+        return applied < table.least or (motor.low_voltage and applied > far)
+    step = next(s for s in table.steps if (reading.rated_voltage or 0.0) <= s.up_to)
+    return voltage.standing == "too low" or applied > table.far_above * max(voltage.high, step.high)
 
 
 def _voltage_standing(applied: float | None, low: float | None, high: float) -> TestVoltageStanding:
