@@ -223,7 +223,9 @@ def _wrong_voltage(reading: InsulationReading, motor: Motor, voltage: TestVoltag
     if applied is None:
         return False
     if voltage is None:
-        far = table.far_above * next(s.high for s in table.steps if not motor.low_voltage or s.up_to < table.low_voltage)
+        far = table.far_above * next(
+            s.high for s in table.steps if not motor.low_voltage or s.up_to < table.low_voltage
+        )
         return applied < table.least or (motor.low_voltage and applied > far)
     step = next(s for s in table.steps if (reading.rated_voltage or 0.0) <= s.up_to)
     return voltage.standing == "too low" or applied > table.far_above * max(voltage.high, step.high)

@@ -86,7 +86,10 @@ def _dead(net: Three) -> tuple[WindingVerdict, str] | None:
     least = min(range(3), key=lambda k: net[k].value)
     if net[least].value >= TABLE().between_terminals.shorted:
         return None
-    return "shorted winding", f"next to nothing between {' and '.join(ENDS[least])}: that winding is shorted, or its leads are"
+    return (
+        "shorted winding",
+        f"next to nothing between {' and '.join(ENDS[least])}: that winding is shorted, or its leads are",
+    )
 
 
 def _start_run(readings: SinglePhaseReadings, net: Three, order: tuple[int, int, int]) -> StartRun:
