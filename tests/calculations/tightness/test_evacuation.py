@@ -255,7 +255,11 @@ def test_a_makers_limit_does_not_outweigh_the_boiling_pressure_of_water() -> Non
 
 def test_a_falling_pressure_is_no_decay() -> None:
     result = judged(straight(600, -300))
-    assert (result.verdict, result.reasons, result.rise) == ("cannot tell", ("the pressure fell",), "falls")
+    assert (result.verdict, result.reasons, result.rise) == (
+        "readings contradict",
+        ("the pressure fell", "the pump was not valved off, or the gauge drifts"),
+        "falls",
+    )
     assert result.time_to_water is None
 
 

@@ -41,13 +41,22 @@ DecayReason = TypeAliasType(
         "climbs as fast as in the earlier test",
         "climbs more slowly than in the earlier test",
         "the pressure fell",
+        "the pump was not valved off, or the gauge drifts",
         "the hold is too short",
     ],
 )
 """Why the verdict is what it is."""
 EvacuationVerdict = TypeAliasType(
     "EvacuationVerdict",
-    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short"],
+    Literal[
+        "tight and dry",
+        "moisture",
+        "leak",
+        "leak or moisture",
+        "cannot tell",
+        "hold too short",
+        "readings contradict",
+    ],
 )
 """What the rise with the pump shut off says."""
 ENOUGH_FOR_SHAPE = 5
@@ -155,7 +164,7 @@ SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and cli
 def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
     if view.rise == "falls":
-        return "cannot tell", ("the pressure fell",)
+        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
