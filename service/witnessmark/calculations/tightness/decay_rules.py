@@ -68,7 +68,7 @@ class View:
     """What the verdict looks at.
 
     accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
-    climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
+    fell: the last reading lies clearly below the first. climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
     warm and too cold.
     """
 
@@ -84,6 +84,7 @@ class View:
     hold: AgainstLimit
     boiling: tuple[float, float]
     same_slope: float
+    fell: bool
 
     @property
     def span(self) -> float:
@@ -163,10 +164,12 @@ SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and cli
 
 def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
-    if view.rise == "falls":
+    if view.rise == "falls" or view.fell:
         return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
+    if view.rise == "none" and view.at_water:
+        return "moisture", ("stands at the boiling pressure of water",)
     if view.climb.standing != "within":
         verdict, reason = _climbing(view)
         return verdict, (reason,)

@@ -230,7 +230,15 @@ def _view(test: DecayTest) -> View:
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
+        _fell(readings, math.hypot(steps, warmth / math.sqrt(3))),
     )
+
+
+def _fell(readings: tuple[DecayReading, ...], unseen: float) -> bool:
+    """Whether the last reading is below the first by more than scatter, steps and warmth explain."""
+    first, last = readings[0].pressure, readings[-1].pressure
+    doubt = math.hypot(first.uncertainty, last.uncertainty, unseen)
+    return first.value - last.value > BELOW_LAST * doubt
 
 
 def _climb(fit: DecayFit, unseen: float) -> Measured:
