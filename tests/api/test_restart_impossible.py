@@ -106,7 +106,7 @@ def test_acid_left_after_the_worst_burn(client: TestClient, number: float, *, ma
     body["tests"]["oil_samples"][1] = {"sample": "circuit", "oil": "POE", "acid_number": quantity(number, "mgKOH/g")}
     result = post(client, body)["result"]
     assert (result["verdict"] == MAY) is may
-    assert any("change" in c and "sample again" in c for c in result["conditions"]) is (number == 0.06)  # noqa: PLR2004
+    assert any("change" in c and "sample again" in c for c in result["conditions"]) is (number == 0.06)
 
 
 @pytest.mark.parametrize(
@@ -126,9 +126,9 @@ def test_a_switch_that_no_plant_has_is_a_contradiction(client: TestClient, switc
 
 
 def test_a_heater_that_is_not_fitted_is_told(client: TestClient) -> None:
-    result = post(client, changed("machine", "crankcase_heater_fitted", False))["result"]
+    result = post(client, changed("machine", "crankcase_heater_fitted", value=False))["result"]
     assert any("no sump heater is fitted" in c for c in result["conditions"])
-    body = changed("machine", "crankcase_heater_fitted", False)
+    body = changed("machine", "crankcase_heater_fitted", value=False)
     body["machine"]["drive"] = "fixed-speed"
     body["tests"]["insulation"]["motor"] = "hermetic"
     assert "sump-warm" in post(client, body)["result"]["blocking"]

@@ -1,7 +1,7 @@
 """Design pressures of the two sides where no nameplate gives them: saturation at design temperatures by side.
 
-Pressures in Pa absolute. Refrigerants of low critical temperature have none: only their nameplate tells. What they reach
-at standstill is known all the same; plants that are kept cold (cascades) are built for less.
+Pressures in Pa absolute. Refrigerants of low critical temperature have none: only their nameplate tells. What they
+reach at standstill is known all the same; plants that are kept cold (cascades) are built for less.
 """
 
 from __future__ import annotations

@@ -232,7 +232,7 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
     return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", "; ".join(day + cold))
 
 
-STANDSTILL = "designed for less than the refrigerant reaches at standstill: the maker's word on what keeps it colder or relieves it"
+STANDSTILL = "designed for less than the refrigerant reaches at standstill: the maker's word on what keeps it colder"
 
 
 def from_oil(

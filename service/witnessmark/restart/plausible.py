@@ -1,4 +1,4 @@
-"""Readings and claims that cannot be right together: oil and refrigerant, switch settings, charge, heater, vacuum gauge.
+"""Readings and claims that cannot be right together: oil and refrigerant, switches, charge, heater, vacuum gauge.
 
 Pressures in Pa absolute, temperatures in K, masses in kg, volumes in m³, times in s.
 """
@@ -146,7 +146,7 @@ def of_heater(machine: Machine, heater_on: float) -> Evidence | None:
 
 
 def of_gauge(readings: tuple[DecayReading, ...], step: float | None) -> Iterator[Evidence]:
-    """What speaks against a vacuum gauge: readings between its steps, or one that does not move. step: Pa, as stated."""
+    """What speaks against a vacuum gauge: readings between its steps, or one that does not move. step: Pa, stated."""
     rules, values = TABLE().gauge, [r.pressure.value for r in readings]
     usual = EVACUATION().gauge.step
     if step is not None and step > 2 * usual:

@@ -117,7 +117,7 @@ class SupplyUnbalanceResult(Shown):
     permitted_load: PermittedLoad | None = Field(validation_alias=AliasChoices("permitted_load", "derating"))
     """Null above 5 %, where the motor should not be run, and where not read line to line."""
     extra_temperature_rise: Ratio | None
-    """Extra winding temperature rise over the normal rise; null where a phase is lost or lines were not read between."""
+    """Extra winding temperature rise over the normal rise; null where a phase is lost or not read line to line."""
     voltage_band: VoltageBandResult | None = Field(validation_alias=AliasChoices("voltage_band", "band"))
     """Null where the rated voltage was not given."""
     current: CurrentResult | None = Field(description="Null where no currents were given.")

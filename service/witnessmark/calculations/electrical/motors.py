@@ -28,7 +28,8 @@ class CorrectionRange(data.Row):
 class Motor(data.Row):
     """A kind of motor. as_read, at_40: the minimum for the reading as taken, and for the one at 40 degC.
 
-    at_40_low_voltage: the same below 1 kV, where it is another. low_voltage: made for less than 1 kV only. not_in: compressors that have no such motor.
+    at_40_low_voltage: the same below 1 kV, where it is another. not_in: compressors that have no such motor.
+    low_voltage: made for less than 1 kV only.
     """
 
     text: str

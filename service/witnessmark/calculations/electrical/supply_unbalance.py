@@ -187,7 +187,8 @@ class SupplyVerdict:
 
     verdict: the worst of all parts; explanation and lost_leg (1 to 3) say more where the readings do. standing: of the
     voltage unbalance alone. derating: None above 5 %, where the motor should not be run, and where the voltages were
-    not read between lines. extra_temperature_rise: None there and where a phase is lost. band: None there and where the rated voltage was not given.
+    not read between lines. band: None there and where the rated voltage was not given. extra_temperature_rise: None
+    there and where a phase is lost.
     """
 
     verdict: SupplyOutcome

@@ -144,8 +144,8 @@ def no_winding(net: Three, ends: tuple[tuple[object, object], ...]) -> tuple[Win
     bounds = TABLE().between_terminals
     if min(r.value for r in net) > bounds.greatest:
         return "readings contradict", (
-            f"every reading is above {bounds.greatest:g} ohm, which no compressor winding has: look at the range and the "
-            "unit of the meter, and at its contacts"
+            f"every reading is above {bounds.greatest:g} ohm, which no compressor winding has: look at the range and "
+            "the unit of the meter, and at its contacts"
         )
     if max(r.value for r in net) >= bounds.shorted:
         return None

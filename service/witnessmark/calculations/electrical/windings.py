@@ -162,8 +162,8 @@ def impossible_temperature(value: Measured) -> str:
     if bounds.coldest - reach <= value.value <= bounds.hottest + reach:
         return ""
     return (
-        f"hot over cold would make the winding {value.value + NORMAL:.0f} degC, which none can be: the two readings cannot "
-        "both be right"
+        f"hot over cold would make the winding {value.value + NORMAL:.0f} degC, which none can be: the two readings "
+        "cannot both be right"
     )
 
 

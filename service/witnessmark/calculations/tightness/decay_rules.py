@@ -68,7 +68,8 @@ class View:
     """What the verdict looks at.
 
     accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
-    fell: the last reading lies clearly below the first. climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
+    fell: the last reading lies clearly below the first.
+    climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
     warm and too cold.
     """
 
@@ -168,8 +169,6 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
         return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
-    if view.rise == "none" and view.at_water:
-        return "moisture", ("stands at the boiling pressure of water",)
     if view.climb.standing != "within":
         verdict, reason = _climbing(view)
         return verdict, (reason,)
@@ -203,11 +202,11 @@ def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
 
 
 def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
-    """It may be more than an allowed leak."""
+    """It may be more than an allowed leak; what stands at the boiling pressure of water is water all the same."""
     if view.plateau[0] > view.boiling[1] and view.fit.adequate:
         return "leak", "bound to pass the boiling pressure of water"
-    if compared := _compared(view):
-        return compared
+    if told := _flat_water(view) or _compared(view):
+        return told
     if view.climbs_on:
         return "leak or moisture", "climbs on, and water could still be the cause"
     if view.rose:
@@ -215,6 +214,11 @@ def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
     if view.tail_low > view.climb.limit.value:
         return "cannot tell", "still climbs by more than an allowed leak"
     return "cannot tell", "may climb by more than an allowed leak"
+
+
+def _flat_water(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:
+    flat = view.rise == "none" and view.at_water
+    return ("moisture", "stands at the boiling pressure of water") if flat else None
 
 
 def _compared(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:
