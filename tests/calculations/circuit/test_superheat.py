@@ -189,7 +189,7 @@ def test_subcooling_after_a_receiver() -> None:
 
 
 def test_a_source_without_an_upper_limit_silences_none() -> None:
-    """R-410A, 118 psig and 180 degF: some 63 K, above every upper limit that any source states."""
+    """R-410A, 118 psig and 180 degF: some 78 K, above every upper limit that any source states."""
     result = sh.superheat("R-410A", Measured(118 * 6894.757 + 101325.0, 5e3), Measured(355.37, 1.0))
     assert result.verdict == "above"
     assert margin(100.0, "discharge").verdict == "within"  # a minimum alone: nothing is stated of too much

@@ -123,24 +123,30 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
 
 def _impossible(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
     """What of the request cannot be right together, named for the check that it would open."""
-    refrigerant, charge = body.machine.refrigerant, body.measured.charge
-    samples = [s.oil for s in body.tests.oil_samples if s.sample != "old-compressor"]
+    refrigerant, samples = body.machine.refrigerant, [s for s in body.tests.oil_samples if s.sample != "old-compressor"]
     claimed = _stated(body).get("oil-charge") == "passed"
-    for oil in dict.fromkeys(o for o in (body.machine.oil, *samples) if o is not None):
-        if piece := plausible.of_oil(refrigerant, oil, claimed=claimed):
+    for oil in dict.fromkeys([*([body.machine.oil] if body.machine.oil else []), *(s.oil for s in samples)]):
+        odd = plausible.of_oil(refrigerant, oil, claimed=claimed)
+        if odd is not None:
             context.cite(plausible.TABLE().oils.source)
-            yield "oil-charge", piece
+            yield "oil-charge", odd
     heater = context.read_optional(body.measured.heater_on, "measured.heater_on", *HEATER)
-    if heater is not None and (piece := plausible.of_heater(machine, heater.value)):
-        yield "sump-warm", piece
-    decay = body.tests.evacuation
-    if charge is None or decay is None or decay.volume is None:
-        return
-    weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale").value
-    volume = si(decay.volume, "tests.evacuation.volume", evacuation.VOLUMES)
-    if volume is not None and (piece := plausible.of_charge(charge.refrigerant or refrigerant, weighed, volume)):
+    warmed = None if heater is None else plausible.of_heater(machine, heater.value)
+    if warmed is not None:
+        yield "sump-warm", warmed
+    full = _overfull(context, body)
+    if full is not None:
         context.cite(plausible.TABLE().charge.source)
-        yield "charge", piece
+        yield "charge", full
+
+
+def _overfull(context: RequestContext, body: RestartRequest) -> Evidence | None:
+    charge, decay = body.measured.charge, body.tests.evacuation
+    volume = None if decay is None else si(decay.volume, "tests.evacuation.volume", evacuation.VOLUMES)
+    if charge is None or volume is None:
+        return None
+    weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale").value
+    return plausible.of_charge(charge.refrigerant or body.machine.refrigerant, weighed, volume)
 
 
 def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
@@ -163,9 +169,10 @@ def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -
         if switch is not None:
             cutout = _cutout(context, side, switch)
             yield "protections", evidence.from_cutout(cutout, design)
-            if piece := plausible.of_switch(machine, cutout):
+            odd = plausible.of_switch(machine, cutout)
+            if odd is not None:
                 context.cite(plausible.TABLE().switches.source)
-                yield "protections", piece
+                yield "protections", odd
 
 
 def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
