@@ -314,3 +314,30 @@ def test_a_cascade_may_be_built_for_less_than_its_standstill() -> None:
     kept = side_tested(90000.0, least_design=6.6e6, kept_cold=True)
     assert kept.outcome == "passed"
     assert "standstill" in kept.condition
+
+
+@pytest.mark.parametrize(
+    ("ohm", "uncertainty", "outcome", "asked"),
+    [(0.58, 0.0, "passed", False), (1.2, 0.0, "failed", False), (0.64, 0.02, "passed", True)],
+)
+def test_windings_are_held_against_their_reference(
+    ohm: float, uncertainty: float, outcome: str, *, asked: bool
+) -> None:
+    readings = windings.ThreePhaseReadings(three(0.58, 0.58, 0.58, 0.0))
+    reference = windings.Reference(Measured(ohm, uncertainty), Measured(298.15))
+    check = windings.against_reference(Measured(0.58), Measured(298.15), reference)
+    found = evidence.from_windings(replace(windings.three_phase(readings), reference=check))
+    assert (found.outcome, bool(found.condition)) == (outcome, asked)
+
+
+def test_a_test_voltage_that_proves_nothing_is_named() -> None:
+    """500 megohm at 9 V on a motor of 400 V."""
+    conditions = insulation.InsulationConditions(
+        under_vacuum=False, through_drive=False, liquid_refrigerant=False, power_locked_out=True
+    )
+    reading = insulation.InsulationReading(
+        Measured(5e8), Measured(298.15), "hermetic", conditions=conditions, rated_voltage=400.0, test_voltage=9.0
+    )
+    found = evidence.from_insulation(insulation.insulation(reading))
+    assert found.outcome == "missing"
+    assert "test voltage" in found.detail
