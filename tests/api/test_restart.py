@@ -312,7 +312,7 @@ def test_what_the_request_contradicts_is_named(client: TestClient) -> None:
     "known",
     [
         {"acid_number": {"value": 0.03, "unit": "mgKOH/g"}},
-        {"acid_number": {"value": 0.1, "unit": "mgKOH/g"}},
+        {"acid_number": {"value": 0.06, "unit": "mgKOH/g"}},
         {"acid_test": "negative"},
         {"acid_test": "negative", "acid_number": {"value": 0.03, "unit": "mgKOH/g"}},
     ],
@@ -329,7 +329,7 @@ def test_acid_within_its_limit_opens_by_number_or_by_kit(client: TestClient, kno
         (None, "missing"),
         ({"acid_test": "positive"}, "conflicting"),
         ({"acid_test": "negative", "acid_number": {"value": 0.3, "unit": "mgKOH/g"}}, "conflicting"),
-        ({"acid_number": {"value": 0.09, "unit": "mgKOH/g", "uncertainty": 0.5}}, "missing"),
+        ({"acid_number": {"value": 0.05, "unit": "mgKOH/g", "uncertainty": 0.5}}, "missing"),
         ({"water": {"value": 20, "unit": "mg/kg"}}, "missing"),
     ],
 )

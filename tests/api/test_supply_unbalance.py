@@ -95,3 +95,9 @@ def test_percent_typed_for_a_fraction_is_refused(client: TestClient, limits: dic
     response = client.post(PATH, json={"voltages": volts(400, 430, 400), "maker_limits": limits})
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == f"#/maker_limits/{next(iter(limits))}"
+
+
+def test_one_voltage_of_a_single_phase_supply_gets_a_word_of_help(client: TestClient) -> None:
+    response = client.post("/v1/supply-unbalance", json={"voltages": [{"value": 230, "unit": "V"}]})
+    assert response.status_code == 422
+    assert "line_voltage" in response.text

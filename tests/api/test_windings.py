@@ -147,7 +147,7 @@ def test_open_windings(client: TestClient, phases: str, terminals: tuple[float |
 @pytest.mark.parametrize(
     ("changed", "pointer"),
     [
-        ({"terminals": ohms(1.0, 1.0, 0.0)}, "#/terminals/2"),
+        ({"terminals": ohms(1.0, 1.0, 2e6)}, "#/terminals/2"),
         ({"lead": {"value": 5, "unit": "ohm"}}, "#/lead"),
         (
             {
@@ -195,3 +195,28 @@ def test_percent_typed_for_a_fraction_is_refused(client: TestClient) -> None:
     response = client.post(PATH, json=body)
     assert response.status_code == 422
     assert response.json()["errors"][0]["pointer"] == "#/maker_balance"
+
+
+def test_hot_over_cold_that_no_winding_stands_contradicts(client: TestClient) -> None:
+    hot = {
+        "hot": {"value": 10, "unit": "ohm"},
+        "cold": {"value": 1, "unit": "ohm"},
+        "cold_temperature": {"value": 20, "unit": "degC"},
+    }
+    body = {"phases": "three-phase", "terminals": ohms(1.0, 1.0, 1.0), "temperature_by_resistance": hot}
+    result = post(client, body)["result"]
+    assert result["verdict"] == "readings contradict"
+    assert "2310 degC" in result["explanation"]
+
+
+def test_zero_ohm_is_a_short_and_no_slip(client: TestClient) -> None:
+    reference = {
+        "resistance": {"value": 1, "unit": "ohm"},
+        "temperature": {"value": 25, "unit": "degC"},
+        "winding_temperature": {"value": 25, "unit": "degC"},
+    }
+    for values in ((0.0, 0.0, 0.0), (1e-6, 0.0, 0.0)):
+        body = {"phases": "three-phase", "terminals": ohms(*values), "meter": "four-wire", "reference": reference}
+        result = post(client, body)["result"]
+        assert result["verdict"] == "shorted winding"
+        assert result["reference"] is None

@@ -6,7 +6,13 @@ import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import saturation
-from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
+from witnessmark.restart.design_pressure import (
+    design_pressure,
+    kept_cold,
+    least_design_pressure,
+    low_critical,
+    standstill_pressure,
+)
 
 
 @pytest.mark.parametrize(("designation", "megapascal"), [("R-410A", 1.73), ("R-134a", 0.70), ("R-290", 0.99)])
@@ -40,3 +46,13 @@ def test_refrigerants_of_low_critical_temperature_need_their_nameplate(designati
 def test_unknown_refrigerant() -> None:
     with pytest.raises(UnknownNameError):
         design_pressure("R-0", "low")
+
+
+@pytest.mark.parametrize(("designation", "megapascal"), [("R-744", 6.66), ("R-23", 4.7)])
+def test_what_a_refrigerant_of_low_critical_temperature_reaches(designation: str, megapascal: float) -> None:
+    """Memory: R-744 at 80 degF 966 psia; the critical pressure of R-23 is 4.8 MPa."""
+    assert low_critical(designation)
+    assert standstill_pressure(designation) / 1e6 == pytest.approx(megapascal, rel=0.03)
+    assert not low_critical("R-410A")
+    assert kept_cold("low-temperature")
+    assert not kept_cold("air-conditioning")

@@ -206,7 +206,7 @@ def outcomes(sample: evidence.OilSampleOf, oil: Oil, maker: float | None = None,
     [
         ("new-charge", "POE", 0.05),
         ("new-charge", "mineral", 0.05),
-        ("circuit", "POE", 0.10),
+        ("circuit", "POE", 0.06),
         ("circuit", "PVE", 0.06),
         ("circuit", "mineral", 0.05),
         ("circuit", "PAG", 0.05),
@@ -221,9 +221,9 @@ def test_acid_by_sample_and_oil_leaves_no_gap(sample: evidence.OilSampleOf, oil:
 
 
 def test_an_acid_number_known_too_poorly_says_nothing() -> None:
-    """0.09 ± 0.5 mg KOH/g: as likely acid as not."""
-    for spread, outcome in ((0.099, "passed"), (0.1, "missing"), (0.5, "missing")):
-        quality = oil_quality.judge("POE", {"acid_number": Measured(0.09, spread)})
+    """0.05 ± 0.5 mg KOH/g: as likely acid as not."""
+    for spread, outcome in ((0.059, "passed"), (0.06, "missing"), (0.5, "missing")):
+        quality = oil_quality.judge("POE", {"acid_number": Measured(0.05, spread)})
         assert [e.outcome for e in evidence.from_oil("circuit", quality)] == [outcome]
     above = oil_quality.judge("POE", {"acid_number": Measured(0.11, 0.5)})
     assert [e.outcome for e in evidence.from_oil("circuit", above)] == ["failed"]
@@ -296,3 +296,48 @@ def test_a_low_polarisation_index_fails_whatever_the_resistance() -> None:
             Measured(200e6), Measured(313.15), "open-form-wound", Measured(ten_minutes), None, "F", conditions=valid
         )
         assert evidence.from_insulation(insulation.insulation(reading)).outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("number", "outcome", "asked"),
+    [(0.04, "passed", False), (0.05, "passed", True), (0.06, "passed", True), (0.09, "failed", False)],
+)
+def test_what_the_table_of_oils_would_change_is_a_condition(number: float, outcome: str, *, asked: bool) -> None:
+    """The strictest source takes 0.05 and more after a motor failure for acid, another more than 0.06."""
+    quality = oil_quality.judge("POE", {"acid_number": Measured(number)})
+    (found,) = evidence.from_oil("circuit", quality)
+    assert (found.outcome, "change" in found.condition) == (outcome, asked)
+
+
+def test_a_cascade_may_be_built_for_less_than_its_standstill() -> None:
+    assert side_tested(90000.0, least_design=6.6e6).outcome == "conflicting"
+    kept = side_tested(90000.0, least_design=6.6e6, kept_cold=True)
+    assert kept.outcome == "passed"
+    assert "standstill" in kept.condition
+
+
+@pytest.mark.parametrize(
+    ("ohm", "uncertainty", "outcome", "asked"),
+    [(0.58, 0.0, "passed", False), (1.2, 0.0, "failed", False), (0.64, 0.02, "passed", True)],
+)
+def test_windings_are_held_against_their_reference(
+    ohm: float, uncertainty: float, outcome: str, *, asked: bool
+) -> None:
+    readings = windings.ThreePhaseReadings(three(0.58, 0.58, 0.58, 0.0))
+    reference = windings.Reference(Measured(ohm, uncertainty), Measured(298.15))
+    check = windings.against_reference(Measured(0.58), Measured(298.15), reference)
+    found = evidence.from_windings(replace(windings.three_phase(readings), reference=check))
+    assert (found.outcome, bool(found.condition)) == (outcome, asked)
+
+
+def test_a_test_voltage_that_proves_nothing_is_named() -> None:
+    """500 megohm at 9 V on a motor of 400 V."""
+    conditions = insulation.InsulationConditions(
+        under_vacuum=False, through_drive=False, liquid_refrigerant=False, power_locked_out=True
+    )
+    reading = insulation.InsulationReading(
+        Measured(5e8), Measured(298.15), "hermetic", conditions=conditions, rated_voltage=400.0, test_voltage=9.0
+    )
+    found = evidence.from_insulation(insulation.insulation(reading))
+    assert found.outcome == "missing"
+    assert "test voltage" in found.detail

@@ -1,12 +1,14 @@
 """Design pressures of the two sides where no nameplate gives them: saturation at design temperatures by side.
 
-Pressures in Pa absolute. Refrigerants of low critical temperature have none: only their nameplate tells.
+Pressures in Pa absolute. Refrigerants of low critical temperature have none: only their nameplate tells. What they
+reach at standstill is known all the same; plants that are kept cold (cascades) are built for less.
 """
 
 from __future__ import annotations
 
 from witnessmark.refrigerants import catalogue, saturation
 from witnessmark.restart.evidence import TABLE, Side
+from witnessmark.vocabulary import Application
 
 
 def design_pressure(designation: str, side: Side) -> float | None:
@@ -26,7 +28,26 @@ def least_design_pressure(designation: str, side: Side) -> float | None:
     return _saturation(designation, getattr(TABLE().least_design, side))
 
 
+def low_critical(designation: str) -> bool:
+    """Whether it has no saturation at a design temperature: R-744, R-23. Errors: UnknownNameError (refrigerant)."""
+    return catalogue.get(designation).critical_temperature < TABLE().nameplate_only.critical_temperature
+
+
+def standstill_pressure(designation: str) -> float:
+    """What a refrigerant of low critical temperature reaches in a plant that stands at 80 degF (299.82 K).
+
+    The pressure at the top of its dome where it has no liquid at that temperature. Example: R-744, about 6.7 MPa.
+    """
+    temperature = min(TABLE().least_design.low, saturation.temperature_range(designation)[1])
+    return float(saturation.bubble_pressure(designation, temperature))
+
+
+def kept_cold(application: Application) -> bool:
+    """Whether such a plant may be a cascade, whose liquid is kept cold at standstill."""
+    return application != "air-conditioning"
+
+
 def _saturation(designation: str, temperature: float) -> float | None:
-    if catalogue.get(designation).critical_temperature < TABLE().nameplate_only.critical_temperature:
+    if low_critical(designation):
         return None
     return float(saturation.bubble_pressure(designation, temperature))

@@ -171,12 +171,22 @@ def from_insulation(result: InsulationVerdict) -> Evidence:
         return Evidence("insulation test", "failed", f"{result.verdict}, but the polarisation index is low")
     unstated = [NOT_STATED[name] for name in result.not_proven]
     detail = f"{result.verdict}; not stated: {', '.join(unstated)}" if unstated else result.verdict
+    if outcome == "missing" and not unstated:
+        detail = f"{result.verdict}: its test voltage is none to prove such a motor by"
     return Evidence("insulation test", outcome, detail)
 
 
 def from_windings(result: WindingsResult) -> Evidence:
-    """Evidence of winding resistances."""
-    return Evidence("winding resistances", WINDINGS[result.verdict], result.verdict)
+    """Evidence of winding resistances; a reference that they miss fails what is balanced, by shorted turns alike."""
+    origin, outcome = "winding resistances", WINDINGS[result.verdict]
+    detail = f"{result.verdict}: {result.explanation}" if result.explanation else result.verdict
+    known = result.reference
+    if outcome != "passed" or known is None or known.standing == "within":
+        return Evidence(origin, outcome, detail)
+    off = f"{result.verdict}, but {known.deviation.value:+.0%} off the reference"
+    if known.standing == "outside":
+        return Evidence(origin, "failed", f"{off}: shorted turns, or the reference is of another motor")
+    return Evidence(origin, outcome, detail, f"{off}, as far as the readings tell: read again with a better meter")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +194,7 @@ class TestedSide:
     """Pressures of the last stage of a tightness test, Pa gauge: what it stood at, the design pressure it was for.
 
     least_design: what the refrigerant itself reaches, below which no design pressure lies; None where not known.
+    kept_cold: a cascade may be designed for less, if something keeps it below that at standstill.
     """
 
     __test__ = False
@@ -192,6 +203,7 @@ class TestedSide:
     design: float | None
     least_design: float | None
     duration: float
+    kept_cold: bool = False
 
 
 def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Evidence:
@@ -208,14 +220,19 @@ def from_pressure_test(result: PressureTestResult, tested: TestedSide) -> Eviden
         return Evidence(origin, outcome, result.verdict)
     if tested.design is None:
         return Evidence(origin, "missing", "the design pressure of the side is not known: give the nameplate's")
-    if tested.least_design is not None and tested.design < tested.least_design:
+    below = tested.least_design is not None and tested.design < tested.least_design
+    if below and not tested.kept_cold:
         return Evidence(origin, "conflicting", "the design pressure given is below what the refrigerant itself reaches")
     needed = tested.design * TABLE().tightness_factor.rule().value
     if tested.reached < needed:
         detail = f"stood at {tested.reached / 1e6:.3g} MPa gauge, its design pressure is {needed / 1e6:.3g} MPa"
         return Evidence(origin, "missing", detail)
-    day = "" if tested.duration >= DAY else "held for less than 24 h: every joint has to be looked at as well"
-    return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", day)
+    day = [] if tested.duration >= DAY else ["held for less than 24 h: every joint has to be looked at as well"]
+    cold = [f"{tested.side} side: {STANDSTILL}"] if below else []
+    return Evidence(origin, "passed", f"no loss seen at {tested.reached / 1e6:.3g} MPa gauge", "; ".join(day + cold))
+
+
+STANDSTILL = "designed for less than the refrigerant reaches at standstill: the maker's word on what keeps it colder"
 
 
 def from_oil(
@@ -240,7 +257,9 @@ def from_oil(
         elif item.quantity == "acid_number" and limit is not None and item.reading.uncertainty >= limit:
             yield Evidence(origin, "missing", f"{text}, which is known too poorly to say anything of {limit:.3g}")
         elif item.quantity == "acid_number":
-            yield Evidence(origin, "passed", text)
+            again = f"{text} mg KOH/g is where the strictest source changes oil and driers: do so, and sample again"
+            strict = sample == "circuit" and item.standing == "over" and not item.maker_overrides
+            yield Evidence(origin, "passed", text, again if strict else "")
 
 
 def from_acid_test(sample: OilSampleOf, test: AcidTest, grade: BurnoutGrade | None = None) -> Iterator[Evidence]:

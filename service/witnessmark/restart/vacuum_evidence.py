@@ -20,6 +20,7 @@ VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "leak or moisture": "failed",
     "hold too short": "undecided",
     "cannot tell": "undecided",
+    "readings contradict": "conflicting",
 }
 
 

@@ -77,3 +77,9 @@ def test_what_cannot_be_is_refused(refrigerant: str, leak: Leak, error: Any, fie
     with pytest.raises(error) as caught:
         fractionation(refrigerant, leak)
     assert caught.value.field == field
+
+
+def test_at_first_nothing_is_gone() -> None:
+    """1 less a sum of shares leaves dust of 1e-16."""
+    for blend in ("R-407C", "R-404A", "R-410A", "R-448A"):
+        assert fractionation(blend, HALF).steps[0].removed == 0.0

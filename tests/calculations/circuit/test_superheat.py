@@ -151,10 +151,10 @@ def test_one_scroll_guide_does_not_judge_every_machine() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "expected"), [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "cannot tell")]
+    ("value", "expected"), [(1.0, "below"), (12.0, "within"), (26.0, "cannot tell"), (40.0, "above")]
 )
 def test_without_facts_only_what_all_sources_agree_on_is_said(value: float, expected: str) -> None:
-    """40 K is above four of five upper limits; the trade list states none."""
+    """40 K is above every upper limit that is stated; the trade list states none, and silences none."""
     result = margin(value)
     assert result.verdict == expected
     assert (result.lower_limit, result.upper_limit) == (11.1, 25.0)
@@ -186,3 +186,10 @@ def test_subcooling_after_a_receiver() -> None:
     cooling, freezer = (sh.MarginMachine(application=a) for a in ("air-conditioning", "low-temperature"))
     verdicts = [sh.subcooling("R-134a", Measured(1e6), reading, m).verdict for m in (cooling, freezer, sh.ANY_MACHINE)]
     assert verdicts == ["below", "within", "cannot tell"]
+
+
+def test_a_source_without_an_upper_limit_silences_none() -> None:
+    """R-410A, 118 psig and 180 degF: some 78 K, above every upper limit that any source states."""
+    result = sh.superheat("R-410A", Measured(118 * 6894.757 + 101325.0, 5e3), Measured(355.37, 1.0))
+    assert result.verdict == "above"
+    assert margin(100.0, "discharge").verdict == "within"  # a minimum alone: nothing is stated of too much

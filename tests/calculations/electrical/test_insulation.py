@@ -482,10 +482,10 @@ def test_a_test_below_its_voltage_proves_nothing(applied: float, standing: str, 
 def test_a_hermetic_winding_sees_at_most_twice_its_voltage() -> None:
     reading = InsulationReading(Measured(50e6, 1e6), AT_40, "hermetic", rated_voltage=230.0, conditions=WARM)
     assert insulation(reading).test_voltage is not None
-    for applied, standing in ((460.0, "as recommended"), (461.0, "too high"), (9.0, "as recommended")):
+    for applied, standing in ((460.0, "as recommended"), (461.0, "too high"), (9.0, "too low")):
         found = insulation(replace(reading, test_voltage=applied)).test_voltage
         assert found is not None
-        assert (found.low, found.high, found.standing) == (None, 460.0, standing)
+        assert (found.low, found.high, found.standing) == (230.0, 460.0, standing)
     assert judged(50.0).test_voltage is None
 
 

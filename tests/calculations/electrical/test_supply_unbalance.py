@@ -392,3 +392,40 @@ def test_both_zones_of_the_voltage_are_told(volts: float, uncertainty: float, zo
 @pytest.mark.parametrize(("deviation", "zone"), [(0.05, "A"), (0.0501, "B"), (0.1, "B"), (0.1001, "outside")])
 def test_the_edges_of_the_zones(deviation: float, zone: str) -> None:
     assert voltage_zone(Measured(deviation)) == zone
+
+
+@pytest.mark.parametrize(
+    ("volts", "between", "verdict", "word"),
+    [
+        ((120, 120, 208), "line-to-neutral", "measure line to line", "L3 is the high leg"),
+        ((208, 119, 122), "line-to-neutral", "measure line to line", "L1 is the high leg"),
+        ((120, 208, 120), "line-to-ground", "measure line to line", "L2 is the high leg"),
+        ((277, 139, 139), "line-to-neutral", "lost phase", "single phasing"),  # two dead legs stand halfway
+        ((277, 139, 277), "line-to-neutral", "lost phase", "single phasing"),
+    ],
+)
+def test_a_high_leg_is_no_lost_phase(
+    volts: tuple[float, float, float], between: MeasuredBetween, verdict: str, word: str
+) -> None:
+    """A delta with one winding tapped in the middle: 240 V between lines, 120, 120 and 208 V to neutral."""
+    found = supply(SupplyReadings(three(*volts), between=between))
+    assert found.verdict == verdict
+    assert word in found.explanation
+
+
+@pytest.mark.parametrize(
+    ("volts", "rated", "verdict"),
+    [
+        ((460, 460, 950), None, "readings contradict"),
+        ((460, 460, 950), 460, "readings contradict"),
+        ((460, 460, 920), 460, "readings contradict"),  # closes, and yet twice the rated voltage
+        ((230, 230, 460), 460, "lost phase"),
+        ((231, 230, 465), 460, "lost phase"),  # what a supply wanders between two readings
+        ((480, 0, 240), 480, "lost phase"),
+        ((480, 480, 480), 230, "outside"),
+    ],
+)
+def test_voltages_that_no_supply_has(volts: tuple[float, float, float], rated: float | None, verdict: str) -> None:
+    found = supply(SupplyReadings(three(*volts), rated_voltage=rated))
+    assert found.verdict == verdict
+    assert (found.extra_temperature_rise is None) is (verdict != "outside")

@@ -13,6 +13,7 @@ from witnessmark.calculations.electrical.windings import (
     ThreePhaseReadings,
     WindingBalance,
     against_reference,
+    impossible_temperature,
     phase_resistances,
     single_phase,
     three_phase,
@@ -223,7 +224,7 @@ def test_leads_that_eat_the_reading_are_refused(lead: float) -> None:
 
 def test_impossible_readings_name_their_field() -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        three_phase(ThreePhaseReadings(three(1.0, 1.1, 0.0)))
+        three_phase(ThreePhaseReadings(three(1.0, 1.1, 2e6)))
     assert caught.value.field == "terminals.2"
 
 
@@ -390,3 +391,46 @@ def test_a_reading_out_of_range_is_told_the_range(
         winding_temperature(hot, cold)
     error = caught.value
     assert (error.field, (error.low, error.high, error.dimension)) == (field, ends)
+
+
+@pytest.mark.parametrize(
+    ("terminals", "verdict"),
+    [
+        ((0.00058, 0.00058, 0.00058), "shorted winding"),
+        ((0.0, 0.0, 0.0), "shorted winding"),
+        ((0.0099, 0.0099, 0.0099), "shorted winding"),
+        ((0.0519, 0.05212, 0.05205), "balanced"),  # a screw compressor of 200 kW
+        ((0.0, 1.0, 1.0), "open or shorted winding"),
+        ((1200.0, 1200.0, 1200.0), "readings contradict"),
+        ((290.0, 290.0, 290.0), "balanced"),
+    ],
+)
+def test_what_no_three_phase_winding_can_have(terminals: tuple[float, float, float], verdict: WindingVerdict) -> None:
+    assert three_phase(ThreePhaseReadings(three(*terminals))).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("terminals", "verdict"),
+    [
+        ((2900.0, 1100.0, 4000.0), "readings contradict"),
+        ((0.0029, 0.0011, 0.004), "shorted winding"),
+        ((8.0, 0.0, 8.0), "shorted winding"),
+        ((13.4, 5.17, 18.57), "adds up"),
+    ],
+)
+def test_what_no_single_phase_motor_can_have(terminals: tuple[float, float, float], verdict: WindingVerdict) -> None:
+    found = single_phase(SinglePhaseReadings(three(*terminals)))
+    assert found.verdict == verdict
+    assert (found.start_run is None) == (verdict != "adds up")
+
+
+def test_leads_joined_read_as_much_as_the_winding() -> None:
+    readings = ThreePhaseReadings(three(0.303, 0.304, 0.303), lead=Measured(0.3))
+    assert three_phase(readings).verdict == "shorted winding"
+
+
+def test_a_temperature_that_no_winding_has_is_told() -> None:
+    reference = Reference(Measured(1.0), Measured(293.15))
+    assert not impossible_temperature(winding_temperature(Measured(1.3), reference))
+    assert "2310 degC" in impossible_temperature(winding_temperature(Measured(10.0), reference))
+    assert impossible_temperature(winding_temperature(Measured(0.5), reference))

@@ -255,7 +255,11 @@ def test_a_makers_limit_does_not_outweigh_the_boiling_pressure_of_water() -> Non
 
 def test_a_falling_pressure_is_no_decay() -> None:
     result = judged(straight(600, -300))
-    assert (result.verdict, result.reasons, result.rise) == ("cannot tell", ("the pressure fell",), "falls")
+    assert (result.verdict, result.reasons, result.rise) == (
+        "readings contradict",
+        ("the pressure fell", "the pump was not valved off, or the gauge drifts"),
+        "falls",
+    )
     assert result.time_to_water is None
 
 
@@ -439,3 +443,31 @@ def test_the_greatest_number_of_readings_is_judged_at_once() -> None:
     for count, seconds in ((13, 0.010), (2000, 0.050)):
         test = DecayTest(readings(levelling(150, 100), [30.0 * k for k in range(count)]), ROOM)
         assert min(timeit.repeat(partial(decay, test), timer=process_time, number=1, repeat=10)) < seconds
+
+
+@pytest.mark.parametrize("maker", [None, 66.7])
+@pytest.mark.parametrize("step", [300.0, 900.0])
+def test_flat_at_the_boiling_pressure_of_water_is_moisture(step: float, maker: float | None) -> None:
+    """17,500 micron at 20 degC, by a gauge whose scatter hides more than an allowed leak."""
+    pressure = Measured(17_500 * MICRON, 17_500 * MICRON * 0.01)
+    log = tuple(DecayReading(k * step, pressure) for k in range(5))
+    result = decay(DecayTest(log, ROOM, maker_after_hold=maker))
+    assert (result.verdict, result.reasons) == ("moisture", ("stands at the boiling pressure of water",))
+
+
+@pytest.mark.parametrize(
+    "microns", [(3000, 2000, 1500, 1000, 700), (3000, 1000, 800, 720, 700), (2000, 700), (900, 450, 400, 390)]
+)
+def test_a_shut_circuit_does_not_pump_itself(microns: tuple[float, ...]) -> None:
+    log = tuple(DecayReading(900.0 * k, Measured(m * MICRON, 0.01 * m * MICRON)) for k, m in enumerate(microns))
+    result = decay(DecayTest(log, ROOM))
+    assert result.verdict == "readings contradict"
+    assert "the pump was not valved off, or the gauge drifts" in result.reasons
+    assert result.after_hold.value.value >= microns[-1] * MICRON * 0.97
+
+
+def test_a_scatter_of_the_gauge_is_no_fall() -> None:
+    log = tuple(
+        DecayReading(900.0 * k, Measured(m * MICRON, 0.02 * 300 * MICRON)) for k, m in enumerate((310, 300, 305, 298))
+    )
+    assert decay(DecayTest(log, ROOM)).verdict != "readings contradict"

@@ -65,6 +65,8 @@ def judge_insulation(context: RequestContext, body: InsulationFields) -> core.In
 
 def _tell_voltage(context: RequestContext, body: InsulationFields, verdict: core.InsulationVerdict) -> None:
     """What goes with the test voltage, and with a rated voltage on which the minimum hangs."""
+    if body.test_voltage is not None:
+        context.cite(TABLE().test_voltage.validity_source)
     if verdict.test_voltage is not None:
         context.cite(verdict.test_voltage.source)
         if verdict.test_voltage.standing == "too high":

@@ -33,14 +33,21 @@ from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
-from witnessmark.restart import after_run, evidence, gate, vacuum_evidence, watch_list
+from witnessmark.restart import after_run, evidence, gate, plausible, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
-from witnessmark.restart.design_pressure import design_pressure, least_design_pressure
+from witnessmark.restart.design_pressure import (
+    design_pressure,
+    kept_cold,
+    least_design_pressure,
+    low_critical,
+    standstill_pressure,
+)
 from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import words
 
 MASSES = (1e-4, 1e6)
 PRESSURES = (1e3, 30e6)
+HEATER = (0.0, 3.2e7)
 PRESSURE_CHECKS = ("pressure-test-high", "pressure-test-low")
 Span = tuple[float, float]
 
@@ -57,7 +64,7 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
     if body.tests.evacuation is not None:
         tight = all({e.outcome for e in pieces.get(check, ())} == {"passed"} for check in PRESSURE_CHECKS)
         with located("tests.evacuation"):
-            pieces["vacuum"] = (_vacuum(context, body.tests.evacuation, machine, shown_tight=tight),)
+            pieces["vacuum"] = tuple(_vacuum(context, body.tests.evacuation, machine, shown_tight=tight))
     return gate.GateInput(
         machine=machine,
         stated=_stated(body),
@@ -106,14 +113,43 @@ def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -
             yield "windings", _windings(context, tests.windings, machine)
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
-            yield from _pressure(context, test, body.machine.refrigerant)
+            yield from _pressure(context, test, body)
     for k, sample in enumerate(tests.oil_samples):
         with located(f"tests.oil_samples.{k}"):
             yield from _oil(context, sample, machine)
-    yield from _observed(context, body)
+    yield from _observed(context, body, machine)
+    yield from _impossible(context, body, machine)
 
 
-def _observed(context: RequestContext, body: RestartRequest) -> Iterator[tuple[str, Evidence]]:
+def _impossible(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+    """What of the request cannot be right together, named for the check that it would open."""
+    refrigerant, samples = body.machine.refrigerant, [s for s in body.tests.oil_samples if s.sample != "old-compressor"]
+    claimed = _stated(body).get("oil-charge") == "passed"
+    for oil in dict.fromkeys([*([body.machine.oil] if body.machine.oil else []), *(s.oil for s in samples)]):
+        odd = plausible.of_oil(refrigerant, oil, claimed=claimed)
+        if odd is not None:
+            context.cite(plausible.TABLE().oils.source)
+            yield "oil-charge", odd
+    heater = context.read_optional(body.measured.heater_on, "measured.heater_on", *HEATER)
+    warmed = None if heater is None else plausible.of_heater(machine, heater.value)
+    if warmed is not None:
+        yield "sump-warm", warmed
+    full = _overfull(context, body)
+    if full is not None:
+        context.cite(plausible.TABLE().charge.source)
+        yield "charge", full
+
+
+def _overfull(context: RequestContext, body: RestartRequest) -> Evidence | None:
+    charge, decay = body.measured.charge, body.tests.evacuation
+    volume = None if decay is None else si(decay.volume, "tests.evacuation.volume", evacuation.VOLUMES)
+    if charge is None or volume is None:
+        return None
+    weighed = context.read(charge.weighed, "measured.charge.weighed", *MASSES, "scale").value
+    return plausible.of_charge(charge.refrigerant or body.machine.refrigerant, weighed, volume)
+
+
+def _observed(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
     """What single readings say beside their limits."""
     measured, asked = body.measured, body.machine.refrigerant
     if measured.oil_level is not None:
@@ -131,7 +167,12 @@ def _observed(context: RequestContext, body: RestartRequest) -> Iterator[tuple[s
     }
     for side, switch in switches.items():
         if switch is not None:
-            yield "protections", evidence.from_cutout(_cutout(context, side, switch), design)
+            cutout = _cutout(context, side, switch)
+            yield "protections", evidence.from_cutout(cutout, design)
+            odd = plausible.of_switch(machine, cutout)
+            if odd is not None:
+                context.cite(plausible.TABLE().switches.source)
+                yield "protections", odd
 
 
 def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) -> evidence.Cutout:
@@ -166,14 +207,17 @@ def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evi
     return evidence.from_line(context.read(fields.voltage, "voltage", 0.0, span[1], "voltmeter"), rated)
 
 
-def _pressure(context: RequestContext, fields: SideTest, refrigerant: str) -> Iterator[tuple[str, Evidence]]:
+def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Evidence]]:
     """Evidence for each side that was under pressure, at its own design pressure."""
+    refrigerant, cold = body.machine.refrigerant, False
     test = read_pressure_test(context, fields)
     result, last = pressure_test.pressure_test(test), test.stages[-1]
     plate = context.read_optional(fields.design_pressure, "design_pressure", *PRESSURES)
     sides: tuple[evidence.Side, ...] = ("high", "low") if fields.side == "whole" else (fields.side,)
     for side in sides:
         design, least = (f(refrigerant, side) for f in (design_pressure, least_design_pressure))
+        if low_critical(refrigerant):
+            least, cold = standstill_pressure(refrigerant), kept_cold(body.machine.application)
         if plate is None and design is not None:
             context.assume(f"Design pressure, {side} side: no nameplate given, saturation at its design temperature.")
         ruling = getattr(evidence.TABLE().design_temperature, side).rule()
@@ -184,6 +228,7 @@ def _pressure(context: RequestContext, fields: SideTest, refrigerant: str) -> It
             _gauge(design if plate is None else plate.value, test.air_pressure),
             _gauge(least, test.air_pressure),
             last.duration,
+            cold,
         )
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
 
@@ -192,11 +237,16 @@ def _gauge(pressure: float | None, air: float) -> float | None:
     return None if pressure is None else pressure - air
 
 
-def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Evidence:
+def _vacuum(
+    context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool
+) -> Iterator[Evidence]:
     burnt = machine.burnout_grade != 0
     isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
-    result = evacuation.decay(read_decay(context, fields))
-    return vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight, burnt=burnt)
+    test = read_decay(context, fields)
+    yield vacuum_evidence.from_decay(evacuation.decay(test), isolation, shown_tight=shown_tight, burnt=burnt)
+    for piece in plausible.of_gauge(test.readings, test.gauge_step):
+        context.cite(plausible.TABLE().gauge.source)
+        yield piece
 
 
 def _measured_oil(fields: OilSampleTaken) -> bool:

@@ -34,22 +34,32 @@ BETWEEN: dict[Meter, str] = {"four-wire": "winding-ohmmeter", "two-leads": "mult
 async def windings(body: WindingsRequest) -> WindingsAnswer:
     """Judge resistances between the terminals. At such low resistances a handheld meter often cannot decide."""
     context = RequestContext.of(body)
-    hot, reference = body.temperature_by_resistance, body.reference
-    temperature = None if hot is None else _winding_temperature(context, body, hot)
-    verdict = judge_windings(context, body)
-    mean = verdict.balance.mean if verdict.balance else None
-    check = None if reference is None or mean is None else _reference(context, body, mean, reference)
-    result = WindingsResult.model_validate(
-        replace(verdict, reference=check, winding_temperature=temperature), context=context
-    )
+    result = WindingsResult.model_validate(judge_windings(context, body), context=context)
     return WindingsAnswer(result=result, **context.notes())
 
 
 def judge_windings(context: RequestContext, body: WindingsFields) -> core.WindingsResult:
-    """Read the terminals and judge them."""
+    """Read the terminals and judge them, with the reference and the temperature by resistance where they were given."""
+    hot, reference = body.temperature_by_resistance, body.reference
+    temperature = None if hot is None else _winding_temperature(context, body, hot)
+    verdict = _judge_terminals(context, body)
+    mean = verdict.balance.mean if verdict.balance else None
+    if mean is not None and mean.value < rules.RESISTANCES[0]:
+        mean = None
+    check = None if reference is None or mean is None else _reference(context, body, mean, reference)
+    verdict = replace(verdict, reference=check, winding_temperature=temperature)
+    why = "" if temperature is None else core.impossible_temperature(temperature)
+    if not why:
+        return verdict
+    context.cite(rules.TABLE().temperature.source)
+    return replace(verdict, verdict="readings contradict", explanation=why)
+
+
+def _judge_terminals(context: RequestContext, body: WindingsFields) -> core.WindingsResult:
+    context.cite(rules.TABLE().between_terminals.source)
     context.warn("licensed", "lock-out", "capacitors-hold-charge")
     a, b, c = (
-        None if q is None else read_alike(context, q, f"terminals.{k}", rules.RESISTANCES, BETWEEN[body.meter])
+        None if q is None else read_alike(context, q, f"terminals.{k}", rules.TERMINAL_RESISTANCES, BETWEEN[body.meter])
         for k, q in enumerate(body.terminals)
     )
     lead = rules.NO_LEAD if body.lead is None else context.read(body.lead, "lead", 0.0, rules.RESISTANCES[1])

@@ -19,10 +19,10 @@ from witnessmark.calculations.electrical.insulation import (
     PolarisationVerdict,
     ReadingHeld,
     TestCondition,
-    TestVoltageStanding,
     Validity,
 )
 from witnessmark.calculations.electrical.motors import InsulationClass, motors
+from witnessmark.calculations.electrical.tester_voltage import TestVoltageStanding
 from witnessmark.calculations.metrology.limits import Ruling, Standing
 
 MotorKind = TypeAliasType("MotorKind", Annotated[str, *Listed.field("kind of motor", motors)])

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
-from pydantic import AliasChoices, AliasPath, Field, model_validator
+from pydantic import AliasChoices, AliasPath, BeforeValidator, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
@@ -19,7 +19,18 @@ from witnessmark.calculations.electrical.supply_unbalance import (
 )
 from witnessmark.calculations.metrology.limits import Standing
 
-ThreeVoltages = Annotated[list[Voltage], Field(min_length=3, max_length=3)]
+
+def _three_phase_only(readings: Any) -> Any:
+    """A word of help where one or two voltages come: this operation is for three-phase supplies."""
+    if isinstance(readings, list) and 0 < len(readings) < 3:  # noqa: PLR2004
+        raise ValueError(
+            "three readings of a three-phase supply are needed; a single-phase one has no unbalance: hold its one "
+            "voltage against the nameplate (within 10 %), or give it as tests.line_voltage of a restart"
+        )
+    return readings
+
+
+ThreeVoltages = Annotated[list[Voltage], Field(min_length=3, max_length=3), BeforeValidator(_three_phase_only)]
 ThreeCurrents = Annotated[list[Current], Field(min_length=3, max_length=3)]
 
 
@@ -105,7 +116,8 @@ class SupplyUnbalanceResult(Shown):
     """Where the voltage unbalance alone stands against the limit."""
     permitted_load: PermittedLoad | None = Field(validation_alias=AliasChoices("permitted_load", "derating"))
     """Null above 5 %, where the motor should not be run, and where not read line to line."""
-    extra_temperature_rise: Ratio = Field(description="Extra winding temperature rise over the normal rise.")
+    extra_temperature_rise: Ratio | None
+    """Extra winding temperature rise over the normal rise; null where a phase is lost or not read line to line."""
     voltage_band: VoltageBandResult | None = Field(validation_alias=AliasChoices("voltage_band", "band"))
     """Null where the rated voltage was not given."""
     current: CurrentResult | None = Field(description="Null where no currents were given.")

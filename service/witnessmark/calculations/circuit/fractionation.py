@@ -130,7 +130,7 @@ def _told(count: int) -> list[int]:
 def _step(content: Content, phase: CylinderPhase) -> Step:
     liquid = content.liquid if phase == "liquid" else None
     return Step(
-        1.0 - content.mass,
+        max(0.0, round(1.0 - content.mass, 12)),  # nothing is gone at first, and no dust of the sum either
         content.pressure,
         content.whole,
         liquid or content.vapour,

@@ -138,14 +138,18 @@ def _judged(
 
 
 def _agreed(value: Array, spread: Array, limits: tuple[Band, ...]) -> Codes:
-    """What all limits that may hold agree on."""
+    """What all limits that may hold agree on; one without an upper limit silences none that states one."""
     if not limits:
         return np.full(value.size, _NO_LIMIT, dtype=np.int32)
     reach = COVERAGE * spread
     lowest, highest = value - reach, value + reach
-    agreed = _standing(lowest, highest, limits[0])
-    for band in limits[1:]:
-        agreed[_standing(lowest, highest, band) != agreed] = _UNSURE
+    standings = [(_standing(lowest, highest, band), band.high is not None) for band in limits]
+    agreed = standings[0][0].copy()
+    for standing, _ in standings[1:]:
+        agreed[standing != agreed] = _UNSURE
+    if any(bounded for _, bounded in standings):
+        above = [(standing == _ABOVE) | (not bounded and standing == _WITHIN) for standing, bounded in standings]
+        agreed[np.logical_and.reduce(above)] = _ABOVE
     return agreed
 
 

@@ -247,10 +247,16 @@ def _judged(
 
 
 def _agreed(margin: Measured, limits: tuple[Band, ...]) -> MarginVerdict:
-    """What all limits that may hold agree on; where they do not, nobody can tell without more facts of the machine."""
+    """What all limits that may hold agree on; where they do not, nobody can tell without more facts of the machine.
+
+    A source without an upper limit says nothing of too much: it does not silence those that state one.
+    """
     verdicts = {standing(margin, band) for band in limits}
     if not verdicts:
         return "no limit known"
+    bounded = {standing(margin, band) for band in limits if band.high is not None}
+    if bounded == {"above"} and verdicts <= {"above", "within"}:
+        return "above"
     return verdicts.pop() if len(verdicts) == 1 else "cannot tell"
 
 

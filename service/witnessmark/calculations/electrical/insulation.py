@@ -15,6 +15,7 @@ from typing import Literal, get_args
 from typing_extensions import TypeAliasType
 
 from witnessmark.calculations.electrical.motors import TABLE, InsulationClass, MinimumId, Motor, motor_of
+from witnessmark.calculations.electrical.tester_voltage import TestVoltage, proves_nothing, recommended_voltage
 from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import ratio
@@ -51,10 +52,6 @@ PolarisationVerdict = TypeAliasType(
     "PolarisationVerdict", Literal["sufficient", "low", "cannot tell", "means little here"]
 )
 """What the polarisation index says."""
-TestVoltageStanding = TypeAliasType(
-    "TestVoltageStanding", Literal["as recommended", "too low", "too high", "not stated"]
-)
-"""Where the voltage of the test stands against what is recommended at that rated voltage."""
 HIGHEST = 1e13
 LEAST_FOR_INDEX = 1.0
 """Below one ohm to ground a ratio of two readings says nothing."""
@@ -132,18 +129,6 @@ class Polarisation:
 
 
 @dataclass(frozen=True, slots=True)
-class TestVoltage:
-    """Direct voltages between which to test, V (low None: none is stated), and where the test's own stands."""
-
-    __test__ = False
-
-    low: float | None
-    high: float
-    standing: TestVoltageStanding
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class InsulationVerdict:
     """What the test says. `corrected` holds every correction rule; the lowest counts.
 
@@ -181,8 +166,8 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     minima = _minima(reading, motor, min(corrected, key=lambda c: c.resistance.value).resistance)
     refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, motor)
     verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima)
-    voltage = recommended_voltage(reading, motor)
-    if verdict in MET and (not_proven or (voltage is not None and voltage.standing == "too low")):
+    voltage = recommended_voltage(reading.rated_voltage, reading.test_voltage, motor)
+    if verdict in MET and (not_proven or proves_nothing(reading.rated_voltage, reading.test_voltage, motor)):
         verdict = "minimum met, test not proven valid"
     return InsulationVerdict(
         verdict,
@@ -195,30 +180,6 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
         not_proven,
         voltage,
     )
-
-
-def recommended_voltage(reading: InsulationReading, motor: Motor) -> TestVoltage | None:
-    """The voltages at which such a motor is tested; None where its rated voltage was not given.
-
-    Example: an open-drive motor for 480 V is tested at 500 V; one for 4160 V at 1000 to 2500 V. Source:
-    ieee-43-test-voltage; for hermetic motors scroll-bulletin-half-megohm (not above twice the rated voltage).
-    """
-    rated, table = reading.rated_voltage, TABLE().test_voltage
-    if rated is None:
-        return None
-    if motor.hermetic:
-        high = table.hermetic_times * rated
-        return TestVoltage(None, high, _voltage_standing(reading.test_voltage, None, high), table.hermetic_source)
-    step = next(step for step in table.steps if rated <= step.up_to)
-    return TestVoltage(step.low, step.high, _voltage_standing(reading.test_voltage, step.low, step.high), table.source)
-
-
-def _voltage_standing(applied: float | None, low: float | None, high: float) -> TestVoltageStanding:
-    if applied is None:
-        return "not stated"
-    if applied > high:
-        return "too high"
-    return "too low" if low is not None and applied < low else "as recommended"
 
 
 def corrections(resistance: Measured, temperature: Measured) -> tuple[Corrected, ...]:

@@ -29,12 +29,14 @@ class Motor(data.Row):
     """A kind of motor. as_read, at_40: the minimum for the reading as taken, and for the one at 40 degC.
 
     at_40_low_voltage: the same below 1 kV, where it is another. not_in: compressors that have no such motor.
+    low_voltage: made for less than 1 kV only.
     """
 
     text: str
     hermetic: bool = False
     inverter: bool = False
     form_wound: bool = False
+    low_voltage: bool = False
     as_read: MinimumId | None = None
     at_40: MinimumId | None = None
     at_40_low_voltage: MinimumId | None = None
@@ -82,7 +84,11 @@ class TestVoltageStep(data.Row):
 
 
 class TestVoltages(data.Row):
-    """Test voltages by rated voltage in air, and how many times the rated voltage a hermetic winding may see."""
+    """Test voltages by rated voltage in air, and how many times the rated voltage a hermetic winding may see.
+
+    least: V dc below which no motor of an unknown rated voltage is tested. far_above: times the highest recommended
+    voltage beyond which a test is no valid one.
+    """
 
     __test__ = False
 
@@ -90,6 +96,9 @@ class TestVoltages(data.Row):
     source: SourceId
     hermetic_times: float
     hermetic_source: SourceId
+    least: float
+    far_above: float
+    validity_source: SourceId
     steps: tuple[TestVoltageStep, ...]
 
 

@@ -19,6 +19,7 @@ from witnessmark.calculations.electrical.winding_rules import (
     Three,
     WindingVerdict,
     less_leads,
+    no_winding,
 )
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, ratio
@@ -72,10 +73,23 @@ def judged(readings: SinglePhaseReadings) -> tuple[WindingVerdict, str, StartRun
     if None in readings.terminals:
         return (*_open(readings), None)
     net = less_leads(readings.terminals, readings.lead)
+    if fault := no_winding(net, ENDS) or _dead(net):
+        return (*fault, None)
     least, middle, greatest = sorted(range(3), key=lambda k: net[k].value)
     start_run = _start_run(readings, net, (least, middle, greatest))
     verdict, explanation = _verdict(readings, net, start_run)
     return verdict, explanation, start_run
+
+
+def _dead(net: Three) -> tuple[WindingVerdict, str] | None:
+    """One winding of next to nothing: the ratio of the two means nothing then."""
+    least = min(range(3), key=lambda k: net[k].value)
+    if net[least].value >= TABLE().between_terminals.shorted:
+        return None
+    return (
+        "shorted winding",
+        f"next to nothing between {' and '.join(ENDS[least])}: that winding is shorted, or its leads are",
+    )
 
 
 def _start_run(readings: SinglePhaseReadings, net: Three, order: tuple[int, int, int]) -> StartRun:

@@ -23,6 +23,14 @@ MeasuredBetween = TypeAliasType("MeasuredBetween", Literal["line-to-line", "line
 """Between what the voltages were read. Only between lines do they say how unbalanced the motor's supply is."""
 PhaseFault = TypeAliasType("PhaseFault", Literal["lost phase", "readings contradict", "measure line to line"])
 """What hinders any judgement of unbalance."""
+FLOATING = 0.25
+"""A reading below this share of the greatest may be that of a leg that floats."""
+CLOSED = 1.02
+"""The greatest voltage may be above the sum of the other two by what a supply wanders between readings."""
+FAR_ABOVE_RATED = 1.5
+"""Times the rated voltage above which a reading is not full voltage."""
+HIGH_LEG = (1.63, 1.84)
+"""The high leg of a delta whose one winding is tapped stands the square root of three above the other two."""
 ALIKE = 0.9
 """Two readings within a tenth of one another are taken as the same line twice."""
 
@@ -88,6 +96,9 @@ def by_voltages(rules: PhaseRules, values: Sequence[float], between: MeasuredBet
         return _to_earth(rules, values, between)
     order = sorted(range(3), key=values.__getitem__)
     least, middle, greatest = order
+    floats = values[least] < FLOATING * values[greatest]
+    if not floats and values[greatest] > CLOSED * (values[least] + values[middle]):
+        return _no_triangle(_ends(greatest))
     if values[least] + values[middle] >= rules.triangle * values[greatest]:
         return None
     if values[middle] >= ALIKE * values[greatest]:
@@ -99,6 +110,23 @@ def by_voltages(rules: PhaseRules, values: Sequence[float], between: MeasuredBet
     return PhaseFinding("lost phase", f"single phasing: {why}; what stands on it is fed back through the motor", dead)
 
 
+def _no_triangle(ends: tuple[int, int]) -> PhaseFinding:
+    why = f"L{ends[0]} to L{ends[1]} reads more than the other two together, which no supply can: measure it again"
+    return PhaseFinding("readings contradict", why)
+
+
+def against_rated(finding: PhaseFinding | None, values: Sequence[float], rated: float | None) -> PhaseFinding | None:
+    """The finding, unless full voltage where a phase is lost would be far above the rated one.
+
+    Example: 460, 460 and 920 V of a motor for 460 V: twice its voltage is no supply with a lost phase.
+    """
+    if finding is None or rated is None or finding.fault != "lost phase" or max(values) <= FAR_ABOVE_RATED * rated:
+        return finding
+    greatest = max(range(3), key=values.__getitem__)
+    why = f"reading {greatest + 1} is far above the rated voltage and the others are not: measure it again"
+    return PhaseFinding("readings contradict", why)
+
+
 def _ends(reading: int) -> tuple[int, int]:
     return ((1, 2), (2, 3), (3, 1))[reading]
 
@@ -108,8 +136,20 @@ def _to_earth(rules: PhaseRules, values: Sequence[float], between: MeasuredBetwe
     if values[low] >= rules.neutral * max(values):
         why = "voltages to neutral or ground do not show how unbalanced the motor's supply is: measure between lines"
         return PhaseFinding("measure line to line", why)
+    if high := _high_leg(values):
+        why = f"L{high} is the high leg of a delta with a tapped winding, and no phase is lost: measure between lines"
+        return PhaseFinding("measure line to line", why)
     if between == "line-to-neutral":
         why = f"L{low + 1} has no voltage of its own to neutral; half of it comes back through the motor"
         return PhaseFinding("lost phase", f"single phasing: {why}", low + 1)
     why = f"L{low + 1} is lost, or the supply is grounded at a corner or has a high leg: measure between lines"
     return PhaseFinding("measure line to line", why)
+
+
+def _high_leg(values: Sequence[float]) -> int | None:
+    """Which line is the high leg: the other two alike, and it above them by the square root of three."""
+    low, middle, high = sorted(range(3), key=values.__getitem__)
+    if values[low] < ALIKE * values[middle]:
+        return None
+    among = (values[low] + values[middle]) / 2
+    return high + 1 if HIGH_LEG[0] * among <= values[high] <= HIGH_LEG[1] * among else None

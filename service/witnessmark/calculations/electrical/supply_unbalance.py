@@ -19,6 +19,7 @@ from witnessmark.calculations.electrical.single_phasing import (
     MeasuredBetween,
     PhaseFinding,
     PhaseRules,
+    against_rated,
     by_currents,
     by_voltages,
 )
@@ -186,7 +187,8 @@ class SupplyVerdict:
 
     verdict: the worst of all parts; explanation and lost_leg (1 to 3) say more where the readings do. standing: of the
     voltage unbalance alone. derating: None above 5 %, where the motor should not be run, and where the voltages were
-    not read between lines. band: None there and where the rated voltage was not given.
+    not read between lines. band: None there and where the rated voltage was not given. extra_temperature_rise: None
+    there and where a phase is lost.
     """
 
     verdict: SupplyOutcome
@@ -196,7 +198,7 @@ class SupplyVerdict:
     limit: Ruling
     standing: Standing
     derating: Derating | None
-    extra_temperature_rise: Measured
+    extra_temperature_rise: Measured | None
     band: VoltageBand | None
     current: CurrentCheck | None
 
@@ -220,7 +222,7 @@ def supply(readings: SupplyReadings) -> SupplyVerdict:
         ruling,
         judge(voltage.fraction, ruling) if between_lines else "cannot tell",
         derating(voltage.fraction.value) if between_lines else None,
-        extra_temperature_rise(voltage.fraction),
+        None if phases else extra_temperature_rise(voltage.fraction),
         band,
         current,
     )
@@ -230,7 +232,9 @@ def _phases(readings: SupplyReadings) -> PhaseFinding | None:
     """The currents first: a running motor holds the voltage of a lost phase up."""
     rules = TABLE().lost_phase
     finding = by_currents(rules, readings.currents) if readings.currents else None
-    return finding or by_voltages(rules, [v.value for v in readings.voltages], readings.between)
+    volts = [v.value for v in readings.voltages]
+    rated = readings.rated_voltage if readings.between == "line-to-line" else None
+    return finding or against_rated(by_voltages(rules, volts, readings.between), volts, rated)
 
 
 def _load(fraction: Measured, ruling: Ruling) -> SupplyOutcome:

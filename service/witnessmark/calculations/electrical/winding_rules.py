@@ -42,6 +42,8 @@ WindingVerdict = TypeAliasType(
 Three = tuple[Measured, Measured, Measured]
 Terminals = tuple[Measured | None, Measured | None, Measured | None]
 RESISTANCES = (1e-6, 1e6)
+TERMINAL_RESISTANCES = (0.0, 1e6)
+"""A dead short may well read zero."""
 ICE_POINT = 273.15
 NO_LEAD = Measured(0.0)
 
@@ -93,6 +95,22 @@ class LeadsLeftIn(data.Row):
         return min(self.resistance, self.share * min(r.value for r in readings))
 
 
+class WindingRange(data.Row):
+    """Resistances, ohm, between which the terminals of a compressor motor lie: below shorted, above no such winding."""
+
+    shorted: float
+    greatest: float
+    source: SourceId
+
+
+class TemperatureBounds(data.Row):
+    """Temperatures, K, between which a winding can be."""
+
+    coldest: float
+    hottest: float
+    source: SourceId
+
+
 class WindingTable(data.Row):
     """The data file."""
 
@@ -100,6 +118,8 @@ class WindingTable(data.Row):
     conductors: ConductorConstants
     open_leg: OpenLeg
     leads: LeadsLeftIn
+    between_terminals: WindingRange
+    temperature: TemperatureBounds
 
 
 TABLE = data.table(__package__, "windings.toml", WindingTable)
@@ -109,8 +129,27 @@ def less_leads(terminals: Terminals, lead: Measured) -> Three:
     """The readings less the test leads; OutOfRangeError (terminals.k), InputError (lead). None must be open."""
     a, b, c = closed = tuple(r for r in terminals if r is not None)
     for k, reading in enumerate(closed):
-        within(f"terminals.{k}", reading, RESISTANCES, "resistance")
-    if not 0 <= lead.value < min(r.value for r in closed):
+        within(f"terminals.{k}", reading, TERMINAL_RESISTANCES, "resistance")
+    if lead.value and not 0 < lead.value < min(r.value for r in closed):
         raise InputError("lead", "not between zero and the least reading", "the resistance with the test leads shorted")
     a, b, c = (Measured(r.value - lead.value, r.uncertainty) for r in (a, b, c))
     return a, b, c
+
+
+def no_winding(net: Three, ends: tuple[tuple[object, object], ...]) -> tuple[WindingVerdict, str] | None:
+    """What no compressor winding can have, told before any balance; None where the readings may be of one.
+
+    Example: three times 0.58 milliohm are shorted, or read with the leads joined; three times 1.2 kilohm are none.
+    """
+    bounds = TABLE().between_terminals
+    if min(r.value for r in net) > bounds.greatest:
+        return "readings contradict", (
+            f"every reading is above {bounds.greatest:g} ohm, which no compressor winding has: look at the range and "
+            "the unit of the meter, and at its contacts"
+        )
+    if max(r.value for r in net) >= bounds.shorted:
+        return None
+    between = f"between {', '.join(f'{a}-{b}' for a, b in ends)}"
+    return "shorted winding", (
+        f"next to nothing {between}: the windings are shorted, or the terminals or the meter's leads are joined"
+    )

@@ -22,6 +22,7 @@ from witnessmark.calculations.electrical.winding_rules import (
     Three,
     WindingVerdict,
     less_leads,
+    no_winding,
 )
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
@@ -30,6 +31,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError
 
 TEMPERATURES = (223.15, 523.15)
+NORMAL = -273.15
 ENDS = ((1, 2), (2, 3), (3, 1))
 """Between which terminals each of the three readings is taken."""
 
@@ -115,8 +117,11 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     if None in readings.terminals:
         return WindingsResult(*_open(readings), limit)
     net = less_leads(readings.terminals, readings.lead)
+    fault = no_winding(net, ENDS)
+    if fault and not any(r.value for r in net):
+        return WindingsResult(*fault, limit)
     balance, standing = _balance(readings, net, limit)
-    fault = _contradiction(readings, net) or _open_leg(readings, net, standing)
+    fault = fault or _contradiction(readings, net) or _open_leg(readings, net, standing)
     if fault is None and readings.connection and _shortfall(readings, net)[1].value > 0:
         balance = replace(balance, windings=phase_resistances(net, readings.connection))
     verdict, explanation = fault or (_WORDS[standing], "")
@@ -146,6 +151,20 @@ def winding_temperature(hot: Measured, cold: Reference, conductor: Conductor = "
     base = cold.temperature.value + constant
     spread = math.hypot(base * over.uncertainty, over.value * cold.temperature.uncertainty)
     return Measured(over.value * base - constant, spread)
+
+
+def impossible_temperature(value: Measured) -> str:
+    """Why two readings cannot both be right, by the temperature (K) that they give; empty where they can be.
+
+    Example: 2583 K (2310 degC) melts copper: one of the readings is a slip.
+    """
+    bounds, reach = TABLE().temperature, COVERAGE * value.uncertainty
+    if bounds.coldest - reach <= value.value <= bounds.hottest + reach:
+        return ""
+    return (
+        f"hot over cold would make the winding {value.value + NORMAL:.0f} degC, which none can be: the two readings "
+        "cannot both be right"
+    )
 
 
 def against_reference(

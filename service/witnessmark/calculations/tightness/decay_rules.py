@@ -41,13 +41,22 @@ DecayReason = TypeAliasType(
         "climbs as fast as in the earlier test",
         "climbs more slowly than in the earlier test",
         "the pressure fell",
+        "the pump was not valved off, or the gauge drifts",
         "the hold is too short",
     ],
 )
 """Why the verdict is what it is."""
 EvacuationVerdict = TypeAliasType(
     "EvacuationVerdict",
-    Literal["tight and dry", "moisture", "leak", "leak or moisture", "cannot tell", "hold too short"],
+    Literal[
+        "tight and dry",
+        "moisture",
+        "leak",
+        "leak or moisture",
+        "cannot tell",
+        "hold too short",
+        "readings contradict",
+    ],
 )
 """What the rise with the pump shut off says."""
 ENOUGH_FOR_SHAPE = 5
@@ -59,6 +68,7 @@ class View:
     """What the verdict looks at.
 
     accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
+    fell: the last reading lies clearly below the first.
     climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
     warm and too cold.
     """
@@ -75,6 +85,7 @@ class View:
     hold: AgainstLimit
     boiling: tuple[float, float]
     same_slope: float
+    fell: bool
 
     @property
     def span(self) -> float:
@@ -154,8 +165,8 @@ SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and cli
 
 def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
-    if view.rise == "falls":
-        return "cannot tell", ("the pressure fell",)
+    if view.rise == "falls" or view.fell:
+        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
@@ -191,11 +202,11 @@ def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
 
 
 def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
-    """It may be more than an allowed leak."""
+    """It may be more than an allowed leak; what stands at the boiling pressure of water is water all the same."""
     if view.plateau[0] > view.boiling[1] and view.fit.adequate:
         return "leak", "bound to pass the boiling pressure of water"
-    if compared := _compared(view):
-        return compared
+    if told := _flat_water(view) or _compared(view):
+        return told
     if view.climbs_on:
         return "leak or moisture", "climbs on, and water could still be the cause"
     if view.rose:
@@ -203,6 +214,11 @@ def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
     if view.tail_low > view.climb.limit.value:
         return "cannot tell", "still climbs by more than an allowed leak"
     return "cannot tell", "may climb by more than an allowed leak"
+
+
+def _flat_water(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:
+    flat = view.rise == "none" and view.at_water
+    return ("moisture", "stands at the boiling pressure of water") if flat else None
 
 
 def _compared(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:

@@ -53,6 +53,8 @@ SCATTER = (1e-6, 1e6)
 LONGEST = 7 * 86400.0
 MOST_READINGS = 2000
 FEWEST_READINGS = 2
+BELOW_LAST = 3.0
+"""Scatters by which the end of a fit may lie below the last reading, before that one counts."""
 
 
 class EvacuationLimits(data.Row):
@@ -214,7 +216,7 @@ def _view(test: DecayTest) -> View:
     hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
     reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
     colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
-    level = _level(fit, max(0.0, hold.limit.value - span))
+    level = _level(fit, readings[-1].pressure, max(0.0, hold.limit.value - span))
     return View(
         fit,
         fit_decay(test.earlier) if test.earlier else None,
@@ -228,7 +230,15 @@ def _view(test: DecayTest) -> View:
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
+        _fell(readings, math.hypot(steps, warmth / math.sqrt(3))),
     )
+
+
+def _fell(readings: tuple[DecayReading, ...], unseen: float) -> bool:
+    """Whether the last reading is below the first by more than scatter, steps and warmth explain."""
+    first, last = readings[0].pressure, readings[-1].pressure
+    doubt = math.hypot(first.uncertainty, last.uncertainty, unseen)
+    return first.value - last.value > BELOW_LAST * doubt
 
 
 def _climb(fit: DecayFit, unseen: float) -> Measured:
@@ -236,9 +246,13 @@ def _climb(fit: DecayFit, unseen: float) -> Measured:
     return scaled(Measured(fit.climb, math.hypot((fit.climb_high - fit.climb) / COVERAGE, unseen)), 3600)
 
 
-def _level(fit: DecayFit, remaining: float) -> Measured:
-    """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does."""
-    value = fit.end.value + max(fit.tail.value, 0.0) * remaining
+def _level(fit: DecayFit, last: Measured, remaining: float) -> Measured:
+    """Where the pressure stands after the hold that is asked: what remains of it goes on as the tail does.
+
+    It does not come to stand below what was read last, which a shape that does not hold may lead to.
+    """
+    end = last.value if last.value - BELOW_LAST * last.uncertainty > fit.end.value else fit.end.value
+    value = end + max(fit.tail.value, 0.0) * remaining
     return Measured(value, math.hypot(fit.end.uncertainty, fit.tail.uncertainty * remaining))
 
 

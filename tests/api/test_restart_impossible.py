@@ -1,0 +1,154 @@
+"""POST /v1/restart: readings that cannot be right, or prove nothing, open nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+from tests.api.test_restart import MAY, example, post, states
+
+
+def changed(part: str, name: str, value: Any) -> dict[str, Any]:
+    body = example("everything proved")
+    body[part][name] = value
+    return body
+
+
+def told(answer: dict[str, Any], check: str) -> str:
+    return "; ".join(e["detail"] for c in answer["result"]["checks"] if c["check"] == check for e in c["evidence"])
+
+
+@pytest.mark.parametrize(("volts", "may"), [(9, False), (5000, False), (500, True), (1000, True)])
+def test_a_test_voltage_far_off_proves_no_insulation(client: TestClient, volts: float, *, may: bool) -> None:
+    body = example("everything proved")
+    body["tests"]["insulation"] |= {
+        "resistance": {"value": 500, "unit": "megohm"},
+        "test_voltage": {"value": volts, "unit": "V"},
+        "rated_voltage": {"value": 400, "unit": "V"},
+    }
+    answer = post(client, body)
+    assert (answer["result"]["verdict"] == MAY) is may
+    assert answer["result"]["blocking"] == ([] if may else ["insulation"])
+    assert ("test voltage" in told(answer, "insulation")) is not may
+
+
+@pytest.mark.parametrize("ohm", [0.0, 0.00058, 1200.0])
+def test_what_no_winding_has_opens_nothing(client: TestClient, ohm: float) -> None:
+    body = example("everything proved")
+    body["tests"]["windings"]["terminals"] = [{"value": ohm, "unit": "ohm"}] * 3
+    assert post(client, body)["result"]["blocking"] == ["windings"]
+
+
+@pytest.mark.parametrize(
+    ("ohm", "uncertainty", "may"), [(1.2, 0.0, False), (0.3, 0.0, False), (0.58, 0.0, True), (0.64, 0.02, True)]
+)
+def test_windings_off_their_reference_open_nothing(
+    client: TestClient,
+    ohm: float,
+    uncertainty: float,
+    *,
+    may: bool,
+) -> None:
+    body = example("everything proved")
+    body["tests"]["windings"]["reference"] = {
+        "resistance": {"value": ohm, "unit": "ohm", "uncertainty": uncertainty},
+        "temperature": {"value": 25, "unit": "degC"},
+        "winding_temperature": {"value": 25, "unit": "degC"},
+    }
+    answer = post(client, body)
+    assert (answer["result"]["verdict"] == MAY) is may
+    assert any("reference" in c for c in answer["result"]["conditions"]) is (uncertainty > 0)
+
+
+def test_a_winding_temperature_beyond_any_insulation_opens_nothing(client: TestClient) -> None:
+    body = example("everything proved")
+    body["tests"]["windings"]["temperature_by_resistance"] = {
+        "hot": {"value": 5.8, "unit": "ohm"},
+        "cold": {"value": 0.58, "unit": "ohm"},
+        "cold_temperature": {"value": 20, "unit": "degC"},
+    }
+    assert post(client, body)["result"]["blocking"] == ["windings"]
+
+
+def quantity(value: float, unit: str) -> dict[str, Any]:
+    return {"value": value, "unit": unit}
+
+
+@pytest.mark.parametrize("application", ["air-conditioning", "low-temperature"])
+def test_a_design_pressure_below_standstill_of_r_744(client: TestClient, application: str) -> None:
+    """37 bar are the nameplate of another refrigerant, unless a cascade keeps it cold: then on the maker's word."""
+    body = example("everything proved")
+    body["machine"] |= {"refrigerant": "R-744", "application": application}
+    body["measured"]["charge"]["refrigerant"] = "R-744"
+    answer = post(client, body)
+    shut = application == "air-conditioning"
+    assert {"pressure-test-high", "pressure-test-low"} <= set(answer["result"]["blocking"]) or not shut
+    assert (answer["result"]["verdict"] == MAY) is not shut
+    assert any("standstill" in c for c in answer["result"]["conditions"]) is not shut
+
+
+@pytest.mark.parametrize("oil", ["mineral", "alkylbenzene"])
+def test_oil_that_never_goes_with_the_refrigerant_is_a_contradiction(client: TestClient, oil: str) -> None:
+    body = example("everything proved")
+    body["machine"]["oil"] = oil
+    for sample in body["tests"]["oil_samples"]:
+        sample["oil"] = oil
+    answer = post(client, body)
+    assert answer["result"]["blocking"] == ["oil-charge"]
+    assert any("no oil for R-410A" in c for c in answer["result"]["contradictions"])
+
+
+@pytest.mark.parametrize(("number", "may"), [(0.09, False), (0.06, True), (0.04, True)])
+def test_acid_left_after_the_worst_burn(client: TestClient, number: float, *, may: bool) -> None:
+    body = example("everything proved")
+    body["machine"]["burnout_grade"] = 3
+    body["tests"]["oil_samples"][1] = {"sample": "circuit", "oil": "POE", "acid_number": quantity(number, "mgKOH/g")}
+    result = post(client, body)["result"]
+    assert (result["verdict"] == MAY) is may
+    assert any("change" in c and "sample again" in c for c in result["conditions"]) is (number == 0.06)
+
+
+@pytest.mark.parametrize(
+    ("switch", "barg"),
+    [
+        ("low_pressure_switch", 35),
+        ("low_pressure_switch", -0.9),
+        ("high_pressure_switch", 3.6),
+        ("high_pressure_switch", 6),
+    ],
+)
+def test_a_switch_that_no_plant_has_is_a_contradiction(client: TestClient, switch: str, barg: float) -> None:
+    setting = {"setting": quantity(barg, "barg"), "opened_at": quantity(barg, "barg")}
+    result = post(client, changed("measured", switch, setting))["result"]
+    assert result["blocking"] == ["protections"]
+    assert result["contradictions"]
+
+
+def test_a_heater_that_is_not_fitted_is_told(client: TestClient) -> None:
+    result = post(client, changed("machine", "crankcase_heater_fitted", value=False))["result"]
+    assert any("no sump heater is fitted" in c for c in result["conditions"])
+    body = changed("machine", "crankcase_heater_fitted", value=False)
+    body["machine"]["drive"] = "fixed-speed"
+    body["tests"]["insulation"]["motor"] = "hermetic"
+    assert "sump-warm" in post(client, body)["result"]["blocking"]
+
+
+def test_a_charge_without_room_and_gauges_that_cannot_be(client: TestClient) -> None:
+    body = example("everything proved")
+    body["tests"]["evacuation"]["volume"] = quantity(24, "L")
+    assert post(client, body)["result"]["verdict"] == MAY
+    body["measured"]["charge"] |= {"weighed": quantity(300, "kg"), "wanted": quantity(300, "kg")}
+    assert post(client, body)["result"]["blocking"] == ["charge"]
+    for microns, step in (((150, 159, 164), 500), ((5, 5, 5, 5), 1)):
+        body = example("everything proved")
+        body["tests"]["evacuation"] |= {
+            "gauge_step": quantity(step, "micron"),
+            "readings": [
+                {"time": quantity(20 * k, "min"), "pressure": quantity(m, "micron")} for k, m in enumerate(microns)
+            ],
+        }
+        answer = post(client, body)
+        assert answer["result"]["blocking"] == ["vacuum"]
+        assert "steps of 500 micron" in told(answer, "vacuum") or "without a move" in told(answer, "vacuum")
+        assert states(answer)["vacuum"] in ("conflicting", "missing")
