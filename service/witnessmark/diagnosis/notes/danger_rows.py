@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -94,10 +95,16 @@ def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
 @cache
 def danger_concepts() -> dict[str, tuple[str, ...]]:
     """Wordings of every name that a sign uses; a literal word is its own."""
-    concepts = {MARK + name: words for name, words in DANGER().concepts.items()}
+    concepts = {MARK + name: _written(words) for name, words in DANGER().concepts.items()}
     alarm = DANGER().alarm
     literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
     return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
+
+
+def _written(words: Iterable[str]) -> tuple[str, ...]:
+    """Wordings, and those of refrigerants as people write them: `r290`, `r-290`, `r 290`."""
+    numbers = {word: word[1:] for word in words if re.fullmatch(r"r\d{2,4}[a-z]{0,2}", word)}
+    return (*words, *(f"r{mark}{number}" for number in numbers.values() for mark in "- "))
 
 
 @cache
