@@ -89,7 +89,7 @@ class Listening:
         return sum(len(clause.sentence.tokens) for clause, _ in self.clauses) > _SHORT
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
-        """What the learned reader heard, without danger that the words of the note do not bear, or without a word it needs."""
+        """What the learned reader heard, but danger that its words do not bear, or what lacks a word it needs."""
         kept = (one for one in heard if self._worded(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
