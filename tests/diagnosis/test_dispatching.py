@@ -277,7 +277,7 @@ def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None
 
 
 @pytest.mark.parametrize(
-    "note", ["they got everyone out", "somebody is screaming in there", "Es riecht nach Gas, Feuer im Keller"]
+    "note", ["everybody outside, please hurry", "somebody is screaming in there", "Es riecht nach Gas, Feuer im Keller"]
 )
 def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) -> None:
     """The worst wrong answer: `leave it as it is` where nobody knows what the words of danger were about."""

@@ -145,7 +145,7 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
 
 
 def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
-    """What the learned reader makes of what the rules take from the note; danger and what defeats protection stand as they hear it."""
+    """What the learned reader makes of what the rules tell; danger and lost protection stand as the rules hear them."""
     kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or _told_plainly(m))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
 
