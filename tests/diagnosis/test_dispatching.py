@@ -274,3 +274,37 @@ def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None
     assert told.advice.operation.advice != "stop"
     assert not [notice.rule for notice in told.safety if "energise" in notice.forbids]
     assert told.advice.priority.level >= 6
+
+
+@pytest.mark.parametrize(
+    "note", ["everybody outside, please hurry", "somebody is screaming in there", "Es riecht nach Gas, Feuer im Keller"]
+)
+def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) -> None:
+    """The worst wrong answer: `leave it as it is` where nobody knows what the words of danger were about."""
+    told = sent(note, urgency="none")
+    assert told.call_back
+    assert told.advice.operation.advice == "stop"
+    assert told.advice.for_caller[0].startswith("Keep everybody away from it")
+
+
+@pytest.mark.parametrize(
+    ("note", "rule"),
+    [
+        ("pressure testing w/ oxygen cuz we ran out of nitro", "wrong-gas-in-the-circuit"),
+        ("extension cord hot", "overheated-electrical-part"),
+        ("start cap blown, oil everywhere in the box", "overheated-electrical-part"),
+        ("unit hanging off the bracket over the sidewalk", "keep-clear-of-what-may-burst-or-fall"),
+        ("CO2 leak in the basement, one guy inside", "leave-the-room-gas"),
+        ("I put a bigger fuse in", "bridged-protection"),
+        ("breaker doesnt trip anymore since I put in a 60A", "bridged-protection"),
+    ],
+)
+def test_danger_talked_down_stops_the_machine(note: str, rule: str) -> None:
+    told = sent(note)
+    assert rule in {notice.rule for notice in told.safety}
+    assert told.advice.operation.advice == "stop"
+    assert told.advice.priority.level <= 3
+
+
+def test_melted_wiring_is_no_food() -> None:
+    assert sent("no smoke now, but the wiring is black and melted").taken == ()

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from witnessmark.diagnosis.answer.dispatch import MODES, advice, causes
+from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, causes
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
@@ -26,7 +26,7 @@ from witnessmark.diagnosis.notes.calling import alarming
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.diagnosis.notes.numbers.number import Values
-from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, SafetyNotice
+from witnessmark.diagnosis.result import DispatchAdvice, Hypothesis, Named, Operation, SafetyNotice
 from witnessmark.vocabulary import words
 
 BRIEF = 1 << 20
@@ -38,6 +38,9 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "alarm": "The note holds words of alarm that were not understood.",
     "nothing": "Nothing in the note was understood.",
 }
+_KEEP_AWAY = (
+    "Keep everybody away from it, switch it off if that is safe, and stay by the phone: somebody calls back at once"
+)
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave: where planned work is asked for, it is no more than loud."""
 _URGENCY: Mapping[str, Urgency] = {
@@ -103,15 +106,31 @@ def dispatch_call(
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(note, reading, case)
     ranked = priority(everything, told, signs, unheard, planned=planned(note))
+    runs = operation(inquiry, fired, signs)
+    advised = advice(inquiry, (keys, ()), fired, _not_while_unheard(runs, unheard), ranked)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=advice(inquiry, (keys, ()), fired, operation(inquiry, fired, signs), ranked),
+        advice=_kept_away(advised, unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)})),
     )
+
+
+def _not_while_unheard(runs: Operation, unheard: Unheard | None) -> Operation:
+    """Where words of danger stand that nobody understood, nothing runs on until somebody has called back."""
+    if unheard != "danger" or runs.advice == "stop":
+        return runs
+    return Operation("stop", "Keep it off: words of alarm were told that were not understood.", ())
+
+
+def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:
+    """What is said on the phone begins with keeping people away, where words of danger were not understood."""
+    if unheard != "danger":
+        return advised
+    return replace(advised, for_caller=(_KEEP_AWAY, *(said for said in advised.for_caller if said != SWITCH_OFF)))
 
 
 def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]]:

@@ -41,8 +41,10 @@ _LOCKED = "Do not energise: lock out."
 _ECHOES = ("Lock out", "Do not re-energise")
 """Steps that say what a stop order says already; without one locking out is a step of the work, no order."""
 _FOR_THE_WORK = "Lock out before anything is opened"
+SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
+"""What is said on the phone where a machine is stopped and no rule has words of its own."""
 _FOR_CALLER = {
-    "stop": "Switch it off and leave it off until a technician has looked at it",
+    "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }

@@ -89,21 +89,25 @@ class Listening:
         return sum(len(clause.sentence.tokens) for clause, _ in self.clauses) > _SHORT
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
-        """What the learned reader heard, without danger that the words of the note do not bear."""
-        return [one for one in heard if not (_speaks_of_danger(one) and self._unfounded(one))]
+        """What the learned reader heard, but danger that its words do not bear, or what lacks a word it needs."""
+        kept = (one for one in heard if self._worded(one))
+        return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
+
+    def _worded(self, one: Heard) -> bool:
+        """Whether a word stands with it that the learned reader needs beside it."""
+        needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
+        within = [clause for clause, _ in self.clauses if _in(one, clause)]
+        return not needed or any(name in clause.sentence.places for clause in within for name in needed)
 
     def _unfounded(self, one: Heard) -> bool:
-        """Words that are all told calmly; hardly heard as denied; faint without a grave word; without what it needs."""
+        """Words that are all told calmly; hardly heard as denied; faint without a grave word."""
         within = [clause for clause, _ in self.clauses if _in(one, clause)]
         if self._calmly(one):
             return True
         hardly = one.outcome == "absent" and one.score < DENIAL
         if hardly and any(name in clause.sentence.places for clause in within for name in _DENYING):
             return True
-        if self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless):
-            return True
-        needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
-        return bool(needed) and not any(name in clause.sentence.places for clause in within for name in needed)
+        return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
 
     def _calmly(self, one: Heard) -> bool:
         """Whether it is heard in calm clauses alone, and a third of its words at least are those that make them so."""

@@ -121,9 +121,9 @@ def _found(sentence: Sentence, sign: Sign, hidden: Hidden) -> Iterator[frozenset
 
 
 def _explained(tokens: frozenset[int], hidden: Hidden) -> bool:
-    """Whether something harmless explains one of them that is firm, or neither wider nor wholly within them."""
+    """Whether something harmless explains one of them that is not wholly within them, and firm or not wider."""
     explaining = {other for k in tokens for other in hidden.get(k, ())}
-    return any(firm or (_span(other) <= _span(tokens) and not other < tokens) for other, firm in explaining)
+    return any(not other < tokens and (firm or _span(other) <= _span(tokens)) for other, firm in explaining)
 
 
 def _span(tokens: frozenset[int]) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -41,13 +42,15 @@ class AlarmWords(Row):
 
     not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
-    learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does.
+    learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does. as_ruled:
+    findings that are no danger and stand as the rules hear them, whatever was learned.
     """
 
     words: tuple[str, ...]
     alone: tuple[str, ...]
     not_heard: tuple[str, ...]
     grave: tuple[str, ...]
+    as_ruled: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
     needs_if_faint: dict[str, tuple[str, ...]]
 
@@ -94,10 +97,16 @@ def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
 @cache
 def danger_concepts() -> dict[str, tuple[str, ...]]:
     """Wordings of every name that a sign uses; a literal word is its own."""
-    concepts = {MARK + name: words for name, words in DANGER().concepts.items()}
+    concepts = {MARK + name: _written(words) for name, words in DANGER().concepts.items()}
     alarm = DANGER().alarm
     literal = {name: (name.removeprefix(MARK),) for name in _names() if name not in concepts}
     return {**literal, **concepts, ALARM: alarm.words, ALONE: alarm.alone, NOT_HEARD: alarm.not_heard}
+
+
+def _written(words: Iterable[str]) -> tuple[str, ...]:
+    """Wordings, and those of refrigerants as people write them: `r290`, `r-290`, `r 290`."""
+    numbers = {word: word[1:] for word in words if re.fullmatch(r"r\d{2,4}[a-z]{0,2}", word)}
+    return (*words, *(f"r{mark}{number}" for number in numbers.values() for mark in "- "))
 
 
 @cache
@@ -113,6 +122,11 @@ def needs(*, faint: bool) -> dict[str, tuple[str, ...]]:
     return {finding: tuple(MARK + name for name in names) for finding, names in needed.items()}
 
 
+def as_ruled() -> tuple[str, ...]:
+    """Findings that are no danger by themselves and stand as the rules hear them, whatever was learned."""
+    return DANGER().alarm.as_ruled
+
+
 def _names() -> Iterator[str]:
     alarm = DANGER().alarm
     yield from (
@@ -125,7 +139,7 @@ def _names() -> Iterator[str]:
 
 def undefined(findings: Iterable[str]) -> Iterator[str]:
     """What the rows name that there is not. findings: ids of those that there are."""
-    named = {row.finding for row in DANGER().danger} | needs(faint=True).keys()
+    named = {row.finding for row in DANGER().danger} | needs(faint=True).keys() | {*as_ruled()}
     yield from (f"danger.toml: unknown finding {key}" for key in sorted(named.difference(findings)))
     used = {name.removeprefix(MARK) for name in _names()}
     capitals = {name for name in used if name.isupper()}

@@ -22,6 +22,7 @@ from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
+from witnessmark.diagnosis.notes.danger_rows import as_ruled
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
@@ -144,9 +145,14 @@ def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], ma
 
 
 def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:
-    """What the learned reader makes of what the rules take from the note; danger stands as the rules hear it."""
-    kept = frozenset(m.finding for m in ruled if is_danger(m.finding))
+    """What the learned reader makes of what the rules tell; danger and lost protection stand as the rules hear them."""
+    kept = frozenset(m.finding for m in ruled if is_danger(m.finding) or _told_plainly(m))
     return [m for m in joined(ruled, heard, text, kept) if m.score >= FAINTEST]
+
+
+def _told_plainly(match: Match) -> bool:
+    """Whether wording says that a finding is there which asks for a stop, however seldom the reader met such words."""
+    return match.finding in as_ruled() and match.state == "present" and match.score >= THRESHOLD
 
 
 def _any_within(places: Sequence[int], sentence: Sentence) -> bool:
