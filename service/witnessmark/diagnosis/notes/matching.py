@@ -231,6 +231,7 @@ def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
         unknown_because=unknown,
         quantity=mention.quantity,
         value=mention.value,
+        firm=mention.firm and state == mention.stated,
     )
 
 

@@ -11,8 +11,8 @@ _PAUSES = frozenset({",", "-", "("})
 
 
 def conditions(segment: Segment, amount: Amount) -> frozenset[str]:
-    """Moving or swinging by any word of the segment; running or at rest, hot or cold by the words beside the amount."""
-    near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing"}}
+    """Moving, swinging or rising by any word of the segment; running or at rest, hot or cold by the words beside the amount."""
+    near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing", "rising"}}
     states = [c for c in segment.conditions if c.kind in {"running", "at_rest"}]
     if states:
         ahead = [c for c in states if c.start < amount.start]

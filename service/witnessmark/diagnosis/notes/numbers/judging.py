@@ -14,6 +14,8 @@ from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _CERTAIN, _ASSUMED, _OPEN_UNIT, _CLOSE, _UNLABELLED = 0.95, 0.95, 0.9, 0.85, 0.9
+_FIRM = frozenset({"vacuum", "standing-test-pressure", "voltage-to-ground", "leg-current", "line-to-neutral"})
+"""Quantities that speak for themselves."""
 _FINE = frozenset({"absent", "normal"})
 
 
@@ -41,6 +43,11 @@ class Implied:
     def end(self) -> int:
         """One past the last character."""
         return max(number.last for number in self.numbers)
+
+    @property
+    def firm(self) -> bool:
+        """Whether the numbers leave nothing to the words around them."""
+        return not {number.quantity for number in self.numbers}.isdisjoint(_FIRM)
 
     @property
     def before(self) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
+from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
 
 _KILOHM, _LARGE = 1e3, 1e5
@@ -13,6 +14,7 @@ _LIVE = 80.0
 _LEAST_LEG = 2.0
 _MAINS = (90.0, 700.0)
 _NEAR = 4
+_NEUTRAL = "line-to-neutral"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
@@ -34,6 +36,8 @@ _AT_PLACES = {
     "winding pair": "winding-resistances",
     "phase pair": "winding-resistances",
 }
+_VACUUM = (50.0, 760_000.0)
+"""Microns that a note tells without the word."""
 _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
 
 
@@ -45,20 +49,54 @@ def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
         bare = not found[k] and not segment.amounts[k].units
         if warmed and bare and found[k - 1] == "insulation-resistance":
             found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
+    for k in legs(segment, found):
+        found[k] = VOLTAGE
+    return _of_vacuum(segment, found)
+
+
+def _of_vacuum(segment: Segment, found: list[str]) -> list[str]:
+    """`400 microns, climbed to 1800 in 10 minutes`: what it rose to is one too; what it started at is none of now."""
+    for k, amount in enumerate(segment.amounts):
+        if found[k] == "vacuum" and segment.says("started", amount.start - _LED, amount.start):
+            found[k] = ""
+        elif not found[k] and not amount.units and _VACUUM[0] <= max(amount.values) <= _VACUUM[1]:
+            spoken = "vacuum" in found or segment.says("valved")
+            found[k] = "vacuum" if spoken and _has_risen(segment, amount) else ""
     return found
+
+
+def _has_risen(segment: Segment, amount: Amount) -> bool:
+    """Whether the words before say that it went up to this, or a time that passed stands behind."""
+    if segment.says("rises_to", amount.start - _LED, amount.start):
+        return True
+    time = next((a for a in segment.amounts if a.start >= amount.end), None)
+    timed = time is not None and {"second", "minute", "hour"} & set(time.units) and time.start - amount.end <= 1
+    return bool(timed) and segment.says("time_behind", amount.end, amount.end + 1)
 
 
 def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
     named = choice.quantity
+    if amount.tags and amount.tags[0].startswith("line to neutral"):
+        return _NEUTRAL
     if named in _DROPS:
         return _place_of_drop(segment, named)
+    if volts_to_ground(segment, amount, choice.label):
+        return VOLTAGE
     if named in _RESISTANCES:
         return _resistance(segment, amount, named)
     if named in {"", "recovered-charge"} and (off := _off_charge(segment, amount)):
         return off
+    if named == "running-current" and amount.values == (0.0,) and _at_leg(segment, amount):
+        return "leg-current"
     if named:
         return _as_told(segment, amount, named)
     return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+
+
+def _at_leg(segment: Segment, amount: Amount) -> bool:
+    """Whether the name of one line stands beside it, and it is not told of a machine that stands."""
+    near = (place for place in segment.places if amount.start - _LED <= place.start <= amount.end + _LED)
+    return any(name.startswith("line:") for place in near for name in place.names) and not segment.has("at_rest")
 
 
 def _off_charge(segment: Segment, amount: Amount) -> str:
@@ -118,6 +156,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
         return _of_lines(segment, amount, dimensions)
     if "resistance" in dimensions and (not _LETTERS & set(amount.units) or _of_resistances(segment)):
         return _resistance(segment, amount, "")
+    if "pressure" in dimensions and amount.form == "change" and segment.says("standing"):
+        return "standing-test-pressure"
     if "pressure" in dimensions and len(amount.values) == PAIR and amount.form == "list":
         return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):

@@ -19,7 +19,10 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
-_CONDITIONS = ("evaporator", "cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
+_CONDITIONS = (
+    *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
+    *("moving", "swing", "trips", "change", "rising"),
+)
 _PRESSURES = frozenset({"suction-pressure", "discharge-pressure", "pressures"})
 
 

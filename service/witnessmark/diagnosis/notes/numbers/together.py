@@ -1,0 +1,52 @@
+"""What several numbers of a note say together: a vacuum that rises, a test pressure that falls, a dead leg."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
+from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE
+
+_DEAD, _LIVE = 0.1, 80.0
+"""Share of a live leg up to which a leg is dead, and volts from which one is live (expert estimate)."""
+_ALIKE = 0.97
+_FALLEN = 0.94
+"""Absolute pressure over that at the start below which no change of temperature overnight explains it: 6 % are 17 K."""
+
+
+def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
+    """The last reading counts, a rise against any before: what was pulled down to proves nothing once it has risen."""
+    read = [n for n in numbers if n.quantity == "vacuum"]
+    now = [n for n in read if n.when == "now"] or read
+    if not now:
+        return
+    last = now[-1]
+    lone = len(read) == 1 and "rising" in last.conditions
+    if lone:
+        yield from stated([("vacuum-not-proven", "present")], (last,))
+    else:
+        yield from of_value(last)
+
+
+def of_neutral(numbers: Sequence[Number]) -> Iterator[Implied]:
+    """Legs alike to the neutral are no unbalance, whatever stands between two of them."""
+    for number in numbers:
+        if number.quantity == "line-to-neutral" and min(number.values) > _ALIKE * max(number.values):
+            yield from stated([("voltage-unbalance", "absent")], (number,))
+
+
+def of_standing(together: Sequence[Number]) -> Iterator[Implied]:
+    """A pressure left standing that fell: it leaks."""
+    read = [n for n in together if n.quantity == "standing-test-pressure" and n.values]
+    for first, last in zip(read, read[1:], strict=False):
+        if first.when == "before" and last.values[0] < _FALLEN * first.values[0]:
+            yield from stated([("charge-short", "present")], (first, last))
+
+
+def of_legs(together: Sequence[Number]) -> Iterator[Implied]:
+    """Volts to ground of which one is nothing between live ones: a leg is lost."""
+    read = [n for n in together if n.quantity == VOLTAGE and n.when == "now"]
+    volts = [value for n in read for value in n.values]
+    if volts and max(volts) >= _LIVE and min(volts) <= _DEAD * max(volts):
+        yield from stated([("phase-missing", "present")], tuple(read))
