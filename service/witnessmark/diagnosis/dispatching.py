@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.diagnosis.answer.dispatch import MODES, advice, causes
+from witnessmark.diagnosis.answer.extremes import extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
@@ -102,14 +103,15 @@ def dispatch_call(
     fired = notices(inquiry, doubtful)
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(note, reading, case)
-    ranked = priority(everything, told, signs, unheard, planned=planned(note))
+    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
+    ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
         taken=taken,
         safety=fired,
         likely=inquiry.hypotheses(nodes),
-        advice=advice(inquiry, (keys, ()), fired, operation(inquiry, fired, signs), ranked),
+        advice=advice(inquiry, (keys, ()), fired, operation(inquiry, fired, signs, beyond), ranked),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)})),
     )
 

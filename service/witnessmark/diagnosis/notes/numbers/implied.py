@@ -17,6 +17,9 @@ from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _OPEN = 1e4
 """No winding of a motor has so many ohm."""
+_WHILE_HOT = ("protector-open-hot", "start-winding-open", "winding-open")
+_UNLABELLED = ("start-winding-open", "winding-open", "winding-resistances-unequal")
+"""What nobody can say while it is not known which terminal is which."""
 _PROPORTION = 0.2
 """How far start to run may be off the sum of both: two readings of a tenth of an ohm each (expert estimate)."""
 _SWING = 6.0
@@ -123,7 +126,7 @@ def _of_terminals(number: Number, machine: Machine) -> Iterator[Implied]:
     elif len(number.values) == THREE and not any(is_open.values()):
         known = machine if machine.phases else Machine(phases="single-phase")
         if not _in_proportion(number.values):
-            yield from stated([("winding-resistances-unequal", "unknown")], (number,))
+            yield from stated([(name, "unknown") for name in _UNLABELLED], (number,))
             return
         yield from _derived(number, known, _three(number, labelled=True), _SECOND - {"start-winding-open"})
 
@@ -139,7 +142,7 @@ def _protector(number: Number) -> Iterator[Implied]:
     told = [c for c in ("cold", "hot") if c in number.conditions]
     yield from stated([(f"protector-open-{condition}", "present") for condition in told], (number,))
     if not told:
-        yield from stated([(name, "unknown") for name in ("protector-open-hot", *sorted(_SECOND - {"phase-missing"}))], (number,))
+        yield from stated([(name, "unknown") for name in _WHILE_HOT], (number,))
 
 
 def _derived(

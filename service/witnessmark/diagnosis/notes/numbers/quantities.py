@@ -44,6 +44,9 @@ _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
 def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
     """The quantity of each amount of the segment, "" where it is none that is known."""
     found = [_quantity(segment, a, c) for a, c in zip(segment.amounts, choices, strict=True)]
+    for k, amount in enumerate(segment.amounts):
+        if segment.text(amount.start - 1) == "not" and segment.text(amount.end) == "but":
+            found[k] = ""  # `not 2 F but 12 F`
     warmed = segment.has("cold") and segment.has("hot")
     for k in range(1, len(found)):
         bare = not found[k] and not segment.amounts[k].units

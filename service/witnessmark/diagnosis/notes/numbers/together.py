@@ -15,6 +15,29 @@ _FALLEN = 0.94
 """Absolute pressure over that at the start below which no change of temperature overnight explains it: 6 % are 17 K."""
 
 
+_MISHEARD = {
+    "winding-resistances": frozenset({"compression-ratio-high"}),
+    "charge-share": frozenset({"charge-over", "charge-short"}),
+    "vacuum": frozenset({"trips-after-minutes"}),
+    "voltage-to-ground": frozenset({"insulation-low"}),
+}
+"""What words beside such numbers are easily taken for."""
+_OWN = {
+    "charge-over": "charge-excess",
+    "charge-short": "charge-lack",
+    "compression-ratio-high": "compression-ratio",
+    "trips-after-minutes": "trip-delay",
+    "insulation-low": "insulation-resistance",
+}
+
+
+def misheard(numbers: Sequence[Number]) -> frozenset[str]:
+    """Findings that nothing but these numbers can have put into somebody's ear: `CR` of a winding, `valved off`."""
+    read = {number.quantity for number in numbers}
+    heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
+    return frozenset(finding for finding in heard if _OWN[finding] not in read)
+
+
 def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
     """The last reading counts, a rise against any before: what was pulled down to proves nothing once it has risen."""
     read = [n for n in numbers if n.quantity == "vacuum"]
