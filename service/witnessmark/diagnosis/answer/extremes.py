@@ -18,9 +18,7 @@ class Extreme:
     reason: str
 
 
-def extremes(
-    values: Mapping[str, Sequence[float]], case: Case, refrigerant: str | None = None
-) -> tuple[Extreme, ...]:
+def extremes(values: Mapping[str, Sequence[float]], case: Case, refrigerant: str | None = None) -> tuple[Extreme, ...]:
     """The rows of triage.toml that hold: by values of a note in SI by field, or by derived readings of a case.
 
     refrigerant: where it is one that a row leaves out, the row does not hold.

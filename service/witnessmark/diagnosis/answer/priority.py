@@ -73,7 +73,11 @@ def priority(
     runs at for long.
     """
     signs = _serious(case, signs)
-    claims = [*_beyond(case, beyond), *_claims(knowledge, case, signs, planned=planned), *_unheard(case, unheard, planned=planned)]
+    claims = [
+        *_beyond(case, beyond),
+        *_claims(knowledge, case, signs, planned=planned),
+        *_unheard(case, unheard, planned=planned),
+    ]
     first = min(claims, key=lambda claim: claim.level)
     rank = list(_CALLER).index(case.urgency or "comfort")
     order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)

@@ -65,8 +65,8 @@ class Running(Row):
 class ExtremeRow(Reviewed):
     """A running machine is stopped for a reading of `least` to `most`, SI; over: the field that it is divided by.
 
-    finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme. reason: why, in the
-    middle of a sentence.
+    finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme.
+    reason: why, in the middle of a sentence.
     """
 
     reading: str

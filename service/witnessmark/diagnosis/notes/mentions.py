@@ -45,8 +45,9 @@ class Mention:
     """A finding (or a normal) named at characters `start` to `end` of the note, in the state its own words give it.
 
     score: 0..1. tokens: of the clause, on which it rests. topic: it names what can be reported on and says nothing of
-    it. single: its words speak of this finding alone. number: it rests on a number. hazard:
-    it was heard as danger to people. quantity, value: the reading it holds, SI. firm: so plain that the learned reader does not judge it again.
+    it. single: its words speak of this finding alone. number: it rests on a number. hazard: it was
+    heard as danger to people. quantity, value: the reading it holds, SI. firm: so plain that the learned reader does
+    not judge it again.
     """
 
     finding: str

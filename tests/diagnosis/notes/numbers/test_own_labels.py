@@ -104,6 +104,11 @@ def test_a_number_of_its_own_keeps_a_finding() -> None:
     assert not misheard(numbers_in("compression ratio 11"))
 
 
+def test_a_protector_that_may_be_open_leaves_the_windings_open() -> None:
+    """Neither hot nor cold was told: nothing is certain."""
+    assert set(states("C-S OL, C-R OL, S-R 6.4 ohm").values()) == {"unknown"}
+
+
 def test_a_ratio_alone_is_no_winding() -> None:
     (ratio,) = numbers_in("CR 11")
     assert ratio.quantity == "compression-ratio"

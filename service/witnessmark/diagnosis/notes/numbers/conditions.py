@@ -11,7 +11,7 @@ _PAUSES = frozenset({",", "-", "("})
 
 
 def conditions(segment: Segment, amount: Amount) -> frozenset[str]:
-    """Moving, swinging or rising by any word of the segment; running or at rest, hot or cold by the words beside the amount."""
+    """Moving, swinging, rising by any word of the segment; at rest or running, hot or cold by those beside it."""
     near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing", "rising"}}
     states = [c for c in segment.conditions if c.kind in {"running", "at_rest"}]
     if states:

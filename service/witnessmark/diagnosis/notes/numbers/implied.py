@@ -10,8 +10,8 @@ from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
-from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_vacuum
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
+from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_vacuum
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 

@@ -78,19 +78,27 @@ def _has_risen(segment: Segment, amount: Amount) -> bool:
 
 
 def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
-    named = choice.quantity
+    return _by_place(segment, amount, choice) or _by_label(segment, amount, choice)
+
+
+def _by_place(segment: Segment, amount: Amount, choice: Choice) -> str:
+    """What the place of the measurement decides, whatever the label is: a leg to the neutral, to ground, a dead one."""
     if amount.tags and amount.tags[0].startswith("line to neutral"):
         return _NEUTRAL
-    if named in _DROPS:
-        return _place_of_drop(segment, named)
     if volts_to_ground(segment, amount, choice.label):
         return VOLTAGE
+    dead = choice.quantity == "running-current" and amount.values == (0.0,)
+    return "leg-current" if dead and _at_leg(segment, amount) else ""
+
+
+def _by_label(segment: Segment, amount: Amount, choice: Choice) -> str:
+    named = choice.quantity
+    if named in _DROPS:
+        return _place_of_drop(segment, named)
     if named in _RESISTANCES:
         return _resistance(segment, amount, named)
     if named in {"", "recovered-charge"} and (off := _off_charge(segment, amount)):
         return off
-    if named == "running-current" and amount.values == (0.0,) and _at_leg(segment, amount):
-        return "leg-current"
     if named:
         return _as_told(segment, amount, named)
     return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
@@ -159,10 +167,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
         return _of_lines(segment, amount, dimensions)
     if "resistance" in dimensions and (not _LETTERS & set(amount.units) or _of_resistances(segment)):
         return _resistance(segment, amount, "")
-    if "pressure" in dimensions and amount.form == "change" and segment.says("standing"):
-        return "standing-test-pressure"
-    if "pressure" in dimensions and len(amount.values) == PAIR and amount.form == "list":
-        return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
+    if "pressure" in dimensions and len(amount.values) == PAIR and amount.form in {"change", "list"}:
+        return _of_two_pressures(segment, amount)
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
         return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
     known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
@@ -194,6 +200,13 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
     if segment.says("ordered") or not live:
         return ""
     return "line-voltages" if three else "supply-voltage"
+
+
+def _of_two_pressures(segment: Segment, amount: Amount) -> str:
+    """`68/260`: both sides; one that fell while it was left standing is a test."""
+    if amount.form == "change":
+        return "standing-test-pressure" if segment.says("standing") else ""
+    return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
 
 
 def _of_resistances(segment: Segment) -> bool:

@@ -28,7 +28,9 @@ def volts_to_ground(segment: Segment, amount: Amount, label: Label | None) -> bo
 def _part(segment: Segment, k: int) -> range:
     """The lexemes around `k` up to the next commas."""
     start = next((j + 1 for j in range(k - 1, -1, -1) if segment.text(j) == ","), 0)
-    return range(start, next((j for j in range(k, len(segment.lexemes)) if segment.text(j) == ","), len(segment.lexemes)))
+    return range(
+        start, next((j for j in range(k, len(segment.lexemes)) if segment.text(j) == ","), len(segment.lexemes))
+    )
 
 
 def _of_volts(segment: Segment, amount: Amount, part: range) -> bool:

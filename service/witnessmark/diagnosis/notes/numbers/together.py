@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
@@ -45,8 +46,7 @@ def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
     if not now:
         return
     last = now[-1]
-    lone = len(read) == 1 and "rising" in last.conditions
-    if lone:
+    if len(read) == 1 and "rising" in last.conditions:
         yield from stated([("vacuum-not-proven", "present")], (last,))
     else:
         yield from of_value(last)
@@ -62,7 +62,7 @@ def of_neutral(numbers: Sequence[Number]) -> Iterator[Implied]:
 def of_standing(together: Sequence[Number]) -> Iterator[Implied]:
     """A pressure left standing that fell: it leaks."""
     read = [n for n in together if n.quantity == "standing-test-pressure" and n.values]
-    for first, last in zip(read, read[1:], strict=False):
+    for first, last in pairwise(read):
         if first.when == "before" and last.values[0] < _FALLEN * first.values[0]:
             yield from stated([("charge-short", "present")], (first, last))
 

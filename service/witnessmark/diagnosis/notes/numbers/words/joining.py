@@ -106,9 +106,8 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
         return None
     slash = one.text == "/" and listing
     versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
-    if slash or versus or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
-        return "list", end + 1
-    if one.text == "-" and _three_alike(segment, end, form):
+    row = one.text == "-" and _three_alike(segment, end, form)
+    if slash or versus or row or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
         return "list", end + 1
     if form != "one" or one.text not in {"-", "to", "and"} or "label" in segment.at(end - 1):
         return None
