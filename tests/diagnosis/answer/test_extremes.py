@@ -23,6 +23,7 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
     [
         "RLA 14 pulling 28 amps and getting hot",
         "compressor amps 40, nameplate RLA 22",
+        "line currents 30 31 30, RLA 14",
         "head 600 psig R410A fan dead",
         "head 550 and climbing, cond fan not running",
         'suction 28" vacuum, compressor hot',

@@ -52,7 +52,7 @@ def _was_and_is(segment: Segment, amount: Amount, earlier: int) -> bool:
     apart = {segment.text(k) for k in range(earlier, was[-1] - 1)}
     named = any(label.start >= earlier and label.end <= amount.start for label in segment.labels)
     alike = not amount.units or bool(set(amount.units) & set(first[0].units))
-    return apart <= _PAUSES and not named and alike
+    return apart <= {*_PAUSES, "now", "today"} and not named and alike
 
 
 def when(segment: Segment, amount: Amount, *, now_later: bool) -> When:
@@ -63,9 +63,9 @@ def when(segment: Segment, amount: Amount, *, now_later: bool) -> When:
     around = {c.kind for c in segment.conditions if earlier <= c.start < pause}
     if "before" not in around:
         return "now"
-    if "now" in around:
-        return "before" if _then_now(segment, amount, later) else "now"
     if _was_and_is(segment, amount, earlier):
         return "before"
+    if "now" in around:
+        return "before" if _then_now(segment, amount, later) else "now"
     others = any(c.kind == "now" and c.start >= pause for c in segment.conditions)
     return "before" if others or now_later else "now"
