@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, causes
+from witnessmark.diagnosis.answer.extremes import extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
@@ -105,8 +106,9 @@ def dispatch_call(
     fired = notices(inquiry, doubtful)
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(note, reading, case)
-    ranked = priority(everything, told, signs, unheard, planned=planned(note))
-    runs = operation(inquiry, fired, signs)
+    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
+    ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
+    runs = operation(inquiry, fired, signs, beyond)
     advised = advice(inquiry, (keys, ()), fired, _not_while_unheard(runs, unheard), ranked)
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from witnessmark.diagnosis.answer.extremes import extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import (
@@ -65,8 +66,9 @@ def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNot
     signs = abnormal(inquiry)
     keys = tuple(dict.fromkeys((*_modes(inquiry, verdict), *causes(inquiry))))
     proved = verdict.leading if verdict.state == "diagnosed" else ()
-    ranked = priority(inquiry.knowledge, inquiry.case, signs)
-    return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs), ranked)
+    beyond = extremes({}, inquiry.case)
+    ranked = priority(inquiry.knowledge, inquiry.case, signs, beyond=beyond)
+    return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs, beyond), ranked)
 
 
 def advice(

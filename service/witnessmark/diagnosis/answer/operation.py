@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
+from witnessmark.diagnosis.answer.priority import endangered
 from witnessmark.diagnosis.answer.safety import shown
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
@@ -17,12 +19,16 @@ EVIDENCE = 5.0
 _OPENED = {"circuit-open", "compressor-removed"}
 
 
-def operation(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation:
+def operation(
+    inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str], beyond: Sequence[Extreme] = ()
+) -> Operation:
     """What the rules, the signs and the leading modes come to; stop outweighs all else.
 
-    signs: abnormal findings with their states, doubtful ones among them.
+    signs: abnormal findings with their states, doubtful ones among them. beyond: readings that no machine runs at
+    for long.
     """
-    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_mode(inquiry, signs)
+    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_reading(beyond)
+    stop = stop or _stop_by_mode(inquiry, signs)
     return stop or _go_on(inquiry, signs)
 
 
@@ -56,6 +62,12 @@ def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
     return None
 
 
+def _stop_by_reading(beyond: Sequence[Extreme]) -> Operation | None:
+    if not beyond:
+        return None
+    return Operation("stop", f"Keep it off: {beyond[0].reason}.", tuple(one.finding for one in beyond))
+
+
 def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
@@ -65,7 +77,7 @@ def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | Non
 
 
 def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
-    """A machine that runs, and that nothing speaks for stopping, runs on."""
+    """A machine that runs, and that nothing speaks for stopping, runs on; one that may ruin itself does not."""
     broken = [row for row in triage().sign if row.stake == "out-of-action"]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
@@ -73,6 +85,8 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
     if out:
         return Operation("unknown", "It runs, but does not do its work: a technician decides.", out)
+    if worse := endangered(inquiry.knowledge, inquiry.case, signs):
+        return Operation("unknown", "It runs, but each hour may do damage: off if it can be spared.", worse)
     return Operation("keep-running", "It runs, and nothing that was found speaks for stopping it.", runs)
 
 

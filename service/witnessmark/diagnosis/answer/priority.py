@@ -6,9 +6,10 @@ so a danger more never lowers it, a good finding never raises it, and more urgen
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
+from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.case import Case, Urgency
 from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
@@ -62,20 +63,45 @@ def priority(
     unheard: Unheard | None = None,
     *,
     planned: bool = False,
+    beyond: Sequence[Extreme] = (),
 ) -> Priority:
     """The most urgent of all claims.
 
     signs: abnormal findings with their states, doubtful ones among them. unheard: what of a note was not
     understood; words of danger count as danger until somebody has called back, others never outrank damage or goods
-    that were understood. planned: the note asks for work that can be planned.
+    that were understood. planned: the note asks for work that can be planned. beyond: readings that no machine
+    runs at for long.
     """
-    denied = {report.finding for report in case.findings if report.state == "absent"}
-    signs = {key: state for key, state in signs.items() if not _harmless(key, state, denied)}
-    claims = [*_claims(knowledge, case, signs, planned=planned), *_unheard(case, unheard, planned=planned)]
+    signs = _serious(case, signs)
+    claims = [
+        *_beyond(case, beyond),
+        *_claims(knowledge, case, signs, planned=planned),
+        *_unheard(case, unheard, planned=planned),
+    ]
     first = min(claims, key=lambda claim: claim.level)
     rank = list(_CALLER).index(case.urgency or "comfort")
     order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)
     return Priority(first.level, KINDS[first.level], order, first.reason, first.because)
+
+
+def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tuple[str, ...]:
+    """The findings for which damage spreads while it runs, or people are in danger: what else decides the priority."""
+    serious = _serious(case, signs)
+    danger = [key for key in serious if key in knowledge.findings and knowledge.findings[key].group == DANGER]
+    damage = () if _STANDS & set(case.conditions or ()) else _at_stake(serious, "damage")
+    return tuple(dict.fromkeys((*danger, *_at_stake(serious, "danger-if-powered"), *damage)))
+
+
+def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
+    """The signs without those whose worse meaning was looked for and is not there."""
+    denied = {report.finding for report in case.findings if report.state == "absent"}
+    return {key: state for key, state in signs.items() if not _harmless(key, state, denied)}
+
+
+def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
+    if beyond and _STANDS.isdisjoint(case.conditions or ()):
+        because = tuple(one.finding for one in beyond)
+        yield _Claim(DAMAGE, f"Damage spreads while it runs or tries to: {beyond[0].reason}.", because)
 
 
 def _harmless(key: str, state: str, denied: Collection[str]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
@@ -61,6 +62,23 @@ class Running(Row):
     findings: frozenset[str]
 
 
+class ExtremeRow(Reviewed):
+    """A running machine is stopped for a reading of `least` to `most`, SI; over: the field that it is divided by.
+
+    finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme.
+    reason: why, in the middle of a sentence.
+    """
+
+    reading: str
+    over: str = ""
+    finding: str
+    least: float = -math.inf
+    most: float = math.inf
+    except_for: tuple[str, ...] = ()
+    unless_drive: tuple[str, ...] = ()
+    reason: Text
+
+
 class Question(Row):
     """What to ask the caller. settles: findings of which one, told in any state, makes it needless.
 
@@ -83,6 +101,7 @@ class Triage(Row):
     tool: dict[str, Text]
     part: dict[str, Part]
     sign: tuple[Sign, ...]
+    extreme: tuple[ExtremeRow, ...] = ()
     question: Annotated[tuple[Question, ...], Field(min_length=1)]
 
 
@@ -102,6 +121,7 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     reportable = known.findings.keys() | known.normals.keys()
     for sign in words.sign:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.unless_denied), known.findings)
+    yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
     yield from unknown("triage", words.running.findings, known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)

@@ -58,15 +58,15 @@ def _told_twice(match: Match, there: Iterable[str]) -> Match:
 
 def _doubted(match: Match, heard: Heard | None) -> Match:
     """The match; unclear where words alone deny what the learned reader hears, or it is sure of the reverse."""
-    if heard is None or match.quantity or {match.state, heard.outcome} != {"present", "absent"}:
+    if heard is None or match.quantity or match.firm or {match.state, heard.outcome} != {"present", "absent"}:
         return match
     least = FAINTEST if match.state == "absent" else _SURE
     return replace(match, state="unknown", unknown_because="unclear") if heard.score >= least else match
 
 
 def _stands(match: Match) -> bool:
-    """Made by a number, or left open by rules that believe it."""
-    return match.quantity is not None or (match.unknown_because in _OPEN and match.score >= THRESHOLD)
+    """Made by a number, told plainly, or left open by rules that believe it."""
+    return match.quantity is not None or match.firm or (match.unknown_because in _OPEN and match.score >= THRESHOLD)
 
 
 def _contradictory(ruled: Sequence[Match]) -> frozenset[str]:

@@ -41,6 +41,7 @@ class Match:
     doubt: words that make it uncertain or say that nobody looked. unknown_because: why, where the state is unknown.
     quantity, value: the reading behind it and its value in SI, for `Case.readings`; None where there is no number or
     its unit is not certain. set_aside: why the machine cannot have it; "" where it can.
+    firm: plain words or numbers that the learned reader does not judge again.
     """
 
     finding: str
@@ -53,3 +54,4 @@ class Match:
     quantity: str | None = None
     value: float | None = None
     set_aside: str = ""
+    firm: bool = False

@@ -28,7 +28,7 @@ from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
 from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
-from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, numbers_in
+from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, misheard, numbers_in
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
@@ -99,7 +99,8 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     listening = Listening(clauses)
     ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
-    heard = listening.believable(heard)
+    unsaid = misheard(numbers) - {m.finding for m in ruled}
+    heard = [one for one in listening.believable(heard) if one.finding not in unsaid]
     merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
@@ -237,6 +238,7 @@ def _match(mention: Mention, how: Assertion, clause: Clause) -> Match:
         unknown_because=unknown,
         quantity=mention.quantity,
         value=mention.value,
+        firm=mention.firm and state == mention.stated,
     )
 
 

@@ -45,8 +45,9 @@ class Mention:
     """A finding (or a normal) named at characters `start` to `end` of the note, in the state its own words give it.
 
     score: 0..1. tokens: of the clause, on which it rests. topic: it names what can be reported on and says nothing of
-    it. single: its words speak of this finding alone. number: it rests on a number. hazard:
-    it was heard as danger to people. quantity, value: the reading it holds, SI.
+    it. single: its words speak of this finding alone. number: it rests on a number. hazard: it was
+    heard as danger to people. quantity, value: the reading it holds, SI. firm: so plain that the learned reader does
+    not judge it again.
     """
 
     finding: str
@@ -61,6 +62,7 @@ class Mention:
     hazard: bool = False
     quantity: str | None = None
     value: float | None = None
+    firm: bool = False
 
 
 def mention(clause: Clause, finding: str, start: int, end: int, score: float, stated: ReportState) -> Mention:
@@ -81,6 +83,7 @@ def from_numbers(clause: Clause, counted: Iterable[Implied]) -> list[Mention]:
             number=True,
             quantity=one.quantity,
             value=one.value,
+            firm=one.firm,
         )
         for one in counted
         if not one.before and clause.start <= one.start < clause.end
@@ -100,6 +103,7 @@ def from_hits(clause: Clause, hits: Iterable[Hit]) -> list[Mention]:
             tokens=hit.tokens,
             topic=hit.pattern.topic,
             single=len(hit.pattern.targets) == 1,
+            firm=hit.pattern.firm,
         )
         for hit in hits
         for finding, stated in hit.pattern.targets

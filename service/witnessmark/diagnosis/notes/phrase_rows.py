@@ -10,13 +10,17 @@ from witnessmark.reference import SourceId
 
 
 class PhraseRow(Row):
-    """Words that put findings in a state; without findings they mean something else and are read as a whole."""
+    """Words that put findings in a state; without findings they mean something else and are read as a whole.
+
+    firm: words so plain that the learned reader has no say in them.
+    """
 
     findings: tuple[str, ...]
     words: tuple[str, ...]
     state: ReportState = "present"
     weight: float = 1.0
     tight: bool = False
+    firm: bool = False
 
 
 class TopicRow(Row):

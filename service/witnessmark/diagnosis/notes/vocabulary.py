@@ -41,7 +41,7 @@ class Pattern:
     """Slots that must all be found, and what they say together. `anchor` is the slot with the fewest wordings.
 
     A topic says nothing by itself; it matters only where the note says that nobody looked. A tight one must stand
-    within a clause: no comma between its words.
+    within a clause: no comma between its words. A firm one the learned reader does not judge again.
     """
 
     text: str
@@ -51,6 +51,7 @@ class Pattern:
     anchor: int = 0
     topic: bool = False
     tight: bool = False
+    firm: bool = False
 
 
 @dataclass(slots=True)
@@ -140,7 +141,7 @@ def _phrases(rows: Iterable[PhraseRow]) -> Iterator[Pattern]:
     for row in rows:
         targets: tuple[Target, ...] = tuple((finding, row.state) for finding in row.findings)
         for words in row.words:
-            yield Pattern(words, targets, weight=row.weight, tight=row.tight)
+            yield Pattern(words, targets, weight=row.weight, tight=row.tight, firm=row.firm)
 
 
 def _topics(rows: Iterable[TopicRow]) -> Iterator[Pattern]:

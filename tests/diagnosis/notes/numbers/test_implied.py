@@ -227,7 +227,6 @@ def test_numbers_imply(text: str, finding: str, state: str) -> None:
         "opens on the low pressure switch after 40 secs",
         "closes again after 45 min",
         "starts every call 12 out of 12",
-        "C-S OL, C-R OL, S-R 6.4 ohm",
         "C-S OL, C-R OL",
         "compression ratio 9",
         "LP alarm 41, HP alarm 3",

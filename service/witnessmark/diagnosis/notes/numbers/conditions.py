@@ -11,8 +11,8 @@ _PAUSES = frozenset({",", "-", "("})
 
 
 def conditions(segment: Segment, amount: Amount) -> frozenset[str]:
-    """Moving or swinging by any word of the segment; running or at rest, hot or cold by the words beside the amount."""
-    near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing"}}
+    """Moving, swinging, rising by any word of the segment; at rest or running, hot or cold by those beside it."""
+    near = {c.kind for c in segment.conditions if c.kind in {"moving", "swing", "rising"}}
     states = [c for c in segment.conditions if c.kind in {"running", "at_rest"}]
     if states:
         ahead = [c for c in states if c.start < amount.start]
@@ -32,13 +32,40 @@ def _warmth(segment: Segment, amount: Amount) -> set[str]:
     return {c.kind for c in [c for c in warm if amount.end <= c.start < later][:1]}
 
 
+_NEXT = 3
+"""Words between a number of now, or of before, and the one beside it."""
+
+
+def _then_now(segment: Segment, amount: Amount, later: int) -> bool:
+    """`was 0.2 meg, now 200 meg`: the word of the past stands ahead, that of now leads to the next number."""
+    was = [c.start for c in segment.conditions if c.kind == "before" and c.start < amount.start]
+    now = [c.start for c in segment.conditions if c.kind == "now" and amount.end <= c.start < later]
+    return bool(was and now) and later < len(segment.lexemes) and later - now[-1] <= _NEXT
+
+
+def _was_and_is(segment: Segment, amount: Amount, earlier: int) -> bool:
+    """`0.04, was .4`: a word of the past right before the second of two numbers of one kind."""
+    was = [c.end for c in segment.conditions if c.kind == "before" and earlier <= c.start < amount.start]
+    first = [a for a in segment.amounts if a.end == earlier and earlier > 0]
+    if not was or not first or amount.start - was[-1] > 1:
+        return False
+    apart = {segment.text(k) for k in range(earlier, was[-1] - 1)}
+    named = any(label.start >= earlier and label.end <= amount.start for label in segment.labels)
+    alike = not amount.units or bool(set(amount.units) & set(first[0].units))
+    return apart <= {*_PAUSES, "now", "today"} and not named and alike
+
+
 def when(segment: Segment, amount: Amount, *, now_later: bool) -> When:
     """Before, where a word of the past stands beside the number and the note goes on to tell of now."""
     earlier = max((a.end for a in segment.amounts if a.end <= amount.start), default=0)
     later = min((a.start for a in segment.amounts if a.start >= amount.end), default=len(segment.lexemes))
     pause = next((k for k in range(amount.end, later) if segment.text(k) in _PAUSES), later)
     around = {c.kind for c in segment.conditions if earlier <= c.start < pause}
-    if "before" not in around or "now" in around:
+    if "before" not in around:
         return "now"
+    if _was_and_is(segment, amount, earlier):
+        return "before"
+    if "now" in around:
+        return "before" if _then_now(segment, amount, later) else "now"
     others = any(c.kind == "now" and c.start >= pause for c in segment.conditions)
     return "before" if others or now_later else "now"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from witnessmark.diagnosis.notes.numbers.to_ground import INSULATION, plain_ohms
 from witnessmark.diagnosis.notes.numbers.words.amounts import Amount, Segment
 from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.words.terms import Terms
@@ -35,6 +36,8 @@ def units_of(
     written = [name for name in named if not known[name].open]
     if written:
         return _one_of(segment, amount, written, row), ""
+    if row.id == INSULATION and not named and plain_ohms(segment):
+        return ["ohm"], "ohm, since ohms are spoken of and no insulation tester"
     bare = [name for unit in named for name in known[unit].open] or list(row.bare)
     certain = [name.removeprefix("~") for name in bare if name.startswith("~")]
     if certain:
@@ -61,7 +64,7 @@ def _one_of(segment: Segment, amount: Amount, written: list[str], row: QuantityR
     """`Mohm` in capitals, or to ground, is a megohm; `mohm` of a winding a milliohm."""
     if set(written) != {"milliohm", "megohm"}:
         return written[:1]
-    large = row.id == "insulation-resistance" or "M" in as_written(segment, amount)
+    large = row.id == INSULATION or "M" in as_written(segment, amount)
     return ["megohm" if large else "milliohm"]
 
 

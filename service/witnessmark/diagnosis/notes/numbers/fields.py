@@ -19,7 +19,8 @@ def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
     found: dict[str, Values] = {}
     for number in numbers:
         passing = number.when == "before" or number.side or number.span or "moving" in number.conditions
-        if not number.field or not number.values or passing:
+        at_terminals = number.tags and number.tags[0].startswith("terminal pair")  # three unlike ones by design
+        if not number.field or not number.values or passing or at_terminals:
             continue
         name = _HOT if number.field == _INSULATION and "hot" in number.conditions else number.field
         worse = min(number.values, found.get(name, number.values)) if name in {_INSULATION, _HOT} else number.values

@@ -11,11 +11,17 @@ from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
 from witnessmark.diagnosis.notes.numbers.number import Number
 from witnessmark.diagnosis.notes.numbers.scales import of_bands, of_catalogue
+from witnessmark.diagnosis.notes.numbers.together import of_legs, of_neutral, of_standing, of_vacuum
 from witnessmark.diagnosis.notes.numbers.words.amounts import THREE
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _OPEN = 1e4
 """No winding of a motor has so many ohm."""
+_WHILE_HOT = ("protector-open-hot", "start-winding-open", "winding-open")
+_UNLABELLED = ("start-winding-open", "winding-open", "winding-resistances-unequal")
+"""What nobody can say while it is not known which terminal is which."""
+_PROPORTION = 0.2
+"""How far start to run may be off the sum of both: two readings of a tenth of an ohm each (expert estimate)."""
 _SWING = 6.0
 """Kelvin between two ends from which a swing is no steady reading."""
 _STEADY = frozenset(
@@ -40,7 +46,8 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
     for number in numbers:
         lines.setdefault(number.line, []).append(number)
     for together in lines.values():
-        found += [*_of_pressures(together), *_of_sump(together)]
+        found += [*_of_pressures(together), *_of_sump(together), *of_legs(together), *of_standing(together)]
+    found += [*of_vacuum(numbers), *of_neutral(numbers)]
     return tuple(sorted(_worst_insulation(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
 
 
@@ -59,6 +66,8 @@ def _of_number(number: Number, machine: Machine) -> Iterator[Implied]:
         yield from _of_capacitor(number, machine)
     elif number.quantity == "suction-superheat" and "swing" in number.conditions:
         yield from _of_swing(number)
+    elif number.quantity == "vacuum":
+        return
     elif number.quantity not in _STEADY or "moving" not in number.conditions:
         yield from of_value(number)
 
@@ -116,13 +125,24 @@ def _of_terminals(number: Number, machine: Machine) -> Iterator[Implied]:
         yield from stated([("winding-open", "present")], (number,))
     elif len(number.values) == THREE and not any(is_open.values()):
         known = machine if machine.phases else Machine(phases="single-phase")
+        if not _in_proportion(number.values):
+            yield from stated([(name, "unknown") for name in _UNLABELLED], (number,))
+            return
         yield from _derived(number, known, _three(number, labelled=True), _SECOND - {"start-winding-open"})
 
 
+def _in_proportion(values: Sequence[float]) -> bool:
+    """Start to run is both windings in a row; where it is not, the terminals are not as they are labelled."""
+    both = values[0] + values[1]
+    return abs(values[2] - both) <= _PROPORTION * max(values[2], both)
+
+
 def _protector(number: Number) -> Iterator[Implied]:
-    for condition in ("cold", "hot"):
-        if condition in number.conditions:
-            yield from stated([(f"protector-open-{condition}", "present")], (number,))
+    """Cold or hot as it was told; else no winding is called open: it may close when it has cooled."""
+    told = [c for c in ("cold", "hot") if c in number.conditions]
+    yield from stated([(f"protector-open-{condition}", "present") for condition in told], (number,))
+    if not told:
+        yield from stated([(name, "unknown") for name in _WHILE_HOT], (number,))
 
 
 def _derived(

@@ -14,6 +14,10 @@ from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _CERTAIN, _ASSUMED, _OPEN_UNIT, _CLOSE, _UNLABELLED = 0.95, 0.95, 0.9, 0.85, 0.9
+_FIRM = frozenset({"vacuum", "standing-test-pressure", "voltage-to-ground", "leg-current", "line-to-neutral"})
+"""Quantities that speak for themselves."""
+_IN_TWO_UNITS = frozenset({"discharge-temperature"})
+"""Where a unit left out turns good to bad, nothing is guessed: 118 is fine in one, a fault in one."""
 _FINE = frozenset({"absent", "normal"})
 
 
@@ -43,6 +47,11 @@ class Implied:
         return max(number.last for number in self.numbers)
 
     @property
+    def firm(self) -> bool:
+        """Whether the numbers leave nothing to the words around them."""
+        return self.state == "unknown" or not {number.quantity for number in self.numbers}.isdisjoint(_FIRM)
+
+    @property
     def before(self) -> bool:
         """Whether the note says that it was so earlier, and gives another number for now."""
         return all(number.when == "before" for number in self.numbers)
@@ -67,6 +76,9 @@ def of_value(number: Number) -> Iterator[Implied]:
     row = terms().quantities[number.quantity]
     judges = [_judge(number, row, k) for k in range(len(number.possible))]
     told = {NOTHING if judge is None else judge.says(*_interval(number, k)) for k, judge in enumerate(judges)}
+    if len(told) > 1 and number.quantity in _IN_TWO_UNITS:
+        yield from stated({(finding, "unknown") for targets in told for finding, _ in targets}, (number,))
+        return
     first, (low, high) = judges[0], _interval(number, 0)
     targets = told.pop() if len(told) == 1 else NOTHING
     if row.fine_for is not None:

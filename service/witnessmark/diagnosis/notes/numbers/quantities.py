@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from witnessmark.diagnosis.notes.numbers.conditions import conditions
 from witnessmark.diagnosis.notes.numbers.labelling import Choice
+from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE, legs, volts_to_ground
 from witnessmark.diagnosis.notes.numbers.words.amounts import INFINITE, PAIR, THREE, Amount, Segment
 
 _KILOHM, _LARGE = 1e3, 1e5
@@ -13,6 +14,7 @@ _LIVE = 80.0
 _LEAST_LEG = 2.0
 _MAINS = (90.0, 700.0)
 _NEAR = 4
+_NEUTRAL = "line-to-neutral"
 _RESISTANCES = frozenset({"winding-resistances", "insulation-resistance"})
 _LETTERS = frozenset({"other", "kelvin", "gram", "kelvin absolute"})
 """Units whose letter stands for a resistance as well."""
@@ -34,21 +36,62 @@ _AT_PLACES = {
     "winding pair": "winding-resistances",
     "phase pair": "winding-resistances",
 }
+_VACUUM = (50.0, 760_000.0)
+"""Microns that a note tells without the word."""
 _TRIP_AHEAD, _TRIP_BEHIND, _LED = 8, 6, 3
 
 
 def quantities(segment: Segment, choices: Sequence[Choice]) -> list[str]:
     """The quantity of each amount of the segment, "" where it is none that is known."""
     found = [_quantity(segment, a, c) for a, c in zip(segment.amounts, choices, strict=True)]
+    for k, amount in enumerate(segment.amounts):
+        if segment.text(amount.start - 1) == "not" and segment.text(amount.end) == "but":
+            found[k] = ""  # `not 2 F but 12 F`
     warmed = segment.has("cold") and segment.has("hot")
     for k in range(1, len(found)):
         bare = not found[k] and not segment.amounts[k].units
         if warmed and bare and found[k - 1] == "insulation-resistance":
             found[k] = found[k - 1]  # `1.2 megohm cold, .5 hot`
+    for k in legs(segment, found):
+        found[k] = VOLTAGE
+    return _of_vacuum(segment, found)
+
+
+def _of_vacuum(segment: Segment, found: list[str]) -> list[str]:
+    """`400 microns, climbed to 1800 in 10 minutes`: what it rose to is one too; what it started at is none of now."""
+    for k, amount in enumerate(segment.amounts):
+        if found[k] == "vacuum" and segment.says("started", amount.start - _LED, amount.start):
+            found[k] = ""
+        elif not found[k] and not amount.units and _VACUUM[0] <= max(amount.values) <= _VACUUM[1]:
+            spoken = "vacuum" in found or segment.says("valved")
+            found[k] = "vacuum" if spoken and _has_risen(segment, amount) else ""
     return found
 
 
+def _has_risen(segment: Segment, amount: Amount) -> bool:
+    """Whether the words before say that it went up to this, or a time that passed stands behind."""
+    if segment.says("rises_to", amount.start - _LED, amount.start):
+        return True
+    time = next((a for a in segment.amounts if a.start >= amount.end), None)
+    timed = time is not None and {"second", "minute", "hour"} & set(time.units) and time.start - amount.end <= 1
+    return bool(timed) and segment.says("time_behind", amount.end, amount.end + 1)
+
+
 def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
+    return _by_place(segment, amount, choice) or _by_label(segment, amount, choice)
+
+
+def _by_place(segment: Segment, amount: Amount, choice: Choice) -> str:
+    """What the place of the measurement decides, whatever the label is: a leg to the neutral, to ground, a dead one."""
+    if amount.tags and amount.tags[0].startswith("line to neutral"):
+        return _NEUTRAL
+    if volts_to_ground(segment, amount, choice.label):
+        return VOLTAGE
+    dead = choice.quantity == "running-current" and amount.values == (0.0,)
+    return "leg-current" if dead and _at_leg(segment, amount) else ""
+
+
+def _by_label(segment: Segment, amount: Amount, choice: Choice) -> str:
     named = choice.quantity
     if named in _DROPS:
         return _place_of_drop(segment, named)
@@ -59,6 +102,12 @@ def _quantity(segment: Segment, amount: Amount, choice: Choice) -> str:
     if named:
         return _as_told(segment, amount, named)
     return "trip-delay" if _before_trip(segment, amount) else _by_unit(segment, amount)
+
+
+def _at_leg(segment: Segment, amount: Amount) -> bool:
+    """Whether the name of one line stands beside it, and it is not told of a machine that stands."""
+    near = (place for place in segment.places if amount.start - _LED <= place.start <= amount.end + _LED)
+    return any(name.startswith("line:") for place in near for name in place.names) and not segment.has("at_rest")
 
 
 def _off_charge(segment: Segment, amount: Amount) -> str:
@@ -118,8 +167,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
         return _of_lines(segment, amount, dimensions)
     if "resistance" in dimensions and (not _LETTERS & set(amount.units) or _of_resistances(segment)):
         return _resistance(segment, amount, "")
-    if "pressure" in dimensions and len(amount.values) == PAIR and amount.form == "list":
-        return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
+    if "pressure" in dimensions and len(amount.values) == PAIR and amount.form in {"change", "list"}:
+        return _of_two_pressures(segment, amount)
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
         return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
     known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
@@ -151,6 +200,13 @@ def _of_lines(segment: Segment, amount: Amount, dimensions: set[str]) -> str:
     if segment.says("ordered") or not live:
         return ""
     return "line-voltages" if three else "supply-voltage"
+
+
+def _of_two_pressures(segment: Segment, amount: Amount) -> str:
+    """`68/260`: both sides; one that fell while it was left standing is a test."""
+    if amount.form == "change":
+        return "standing-test-pressure" if segment.says("standing") else ""
+    return "pressures" if any(segment.text(k) == "/" for k in range(amount.start, amount.end)) else ""
 
 
 def _of_resistances(segment: Segment) -> bool:

@@ -13,6 +13,8 @@ Form = Literal["one", "list", "range", "change"]
 Role = Literal["measured", "expected", "limit"]
 PAIR, THREE = 2, 3
 INFINITE = float("inf")
+_RATIO = "cr"
+"""Common to run beside other terminals, else a compression ratio."""
 
 
 class Label(NamedTuple):
@@ -24,7 +26,7 @@ class Label(NamedTuple):
 
 
 class Condition(NamedTuple):
-    """A word that says when or how: cold, hot, at_rest, running, before, now, moving, swing, trips, change."""
+    """A word that says when or how: cold, hot, at_rest, running, before, now, moving, swing, trips, change, rising."""
 
     kind: str
     start: int
@@ -100,9 +102,11 @@ class Segment:
         return self.found[k] if 0 <= k < len(self.found) else {}
 
     def is_place(self, k: int) -> bool:
-        """Whether a place is named at `k`; `1-2` is one only where other pairs of terminals are named as well."""
+        """Whether a place is named at `k`; `1-2` and `CR` are only where other pairs of terminals are named as well."""
         if "tag" not in self.at(k):
             return False
+        if self.text(k) == _RATIO:
+            return len({f["tag"].names for f in self.found if "tag" in f and _terminals(f["tag"])}) > 1
         if not self.is_number(k):
             return True
         return len({f["tag"].names for j, f in enumerate(self.found) if "tag" in f and self.is_number(j)}) > 1
@@ -110,3 +114,7 @@ class Segment:
     def dimensions(self, amount: Amount) -> set[str]:
         """Of the units that the amount may have."""
         return {self.terms.units[name].dimension for name in amount.units}
+
+
+def _terminals(tag: Found) -> bool:
+    return any(name.startswith("terminal pair") for name in tag.names)

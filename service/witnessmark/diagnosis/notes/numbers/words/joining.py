@@ -106,12 +106,25 @@ def _joint(segment: Segment, end: int, form: Form) -> tuple[Form, int] | None:
         return None
     slash = one.text == "/" and listing
     versus = one.text == "vs" and (form == "list" or _runs_on(segment, end + 1, ("vs",)))
-    if slash or versus or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
+    row = one.text == "-" and _three_alike(segment, end, form)
+    if slash or versus or row or (one.text in _COMMAS and (form == "list" or _runs_on(segment, end + 1, _COMMAS))):
         return "list", end + 1
     if form != "one" or one.text not in {"-", "to", "and"} or "label" in segment.at(end - 1):
         return None
     spans = one.text != "and" or any(segment.text(back) == "between" for back in range(end - BACK, end))
     return ("range" if spans else "list"), end + 1
+
+
+def _three_alike(segment: Segment, end: int, form: Form) -> bool:
+    """`208-230-231`: three numbers of one size in a row are no span, and no date."""
+    first = end - 1 if form == "one" else end - 3
+    row = [first + 2 * k for k in range(3)]
+    if form not in {"one", "list"} or not all(segment.is_number(k) for k in row):
+        return False
+    if any(segment.text(k + 1) != "-" for k in row[:2]) or segment.text(row[2] + 1) == "-":
+        return False
+    values = [segment.lexemes[k].value for k in row]
+    return 0 < max(values) < 2 * min(values)
 
 
 def _named(segment: Segment, k: int) -> bool:

@@ -19,7 +19,10 @@ _LONGEST = 60
 _SHORT_FORM = 4
 _NAMED_UP_TO, _HEADS = 60, 6
 _YEARS = (1980, 2100)
-_CONDITIONS = ("evaporator", "cold", "hot", "running", "at_rest", "before", "now", "moving", "swing", "trips", "change")
+_CONDITIONS = (
+    *("evaporator", "cold", "hot", "running", "at_rest", "before", "now"),
+    *("moving", "swing", "trips", "change", "rising"),
+)
 _PRESSURES = frozenset({"suction-pressure", "discharge-pressure", "pressures"})
 
 
@@ -71,7 +74,7 @@ def _step(segment: Segment, k: int) -> int:
         segment.labels.append(Label(label.names, k, label.end))
         return label.end
     amount = _worded(segment, k)
-    if amount is None and segment.is_number(k) and not is_name(segment, k):
+    if amount is None and segment.is_number(k) and not _all_of_them(segment, k) and not is_name(segment, k):
         amount = amount_at(segment, k)
     if amount is None:
         return k + 1
@@ -97,6 +100,11 @@ def _worded(segment: Segment, k: int) -> Amount | None:
         unit = segment.found[k + 1]["unit"]
         return Amount((1.0,), unit.names, k, unit.end, side=side_of(segment, k)[0])
     return None
+
+
+def _all_of_them(segment: Segment, k: int) -> bool:
+    """`on all three` counts what was read, and is no reading."""
+    return segment.text(k - 1) == "all" and unit_at(segment, k + 1) is None
 
 
 def is_name(segment: Segment, k: int) -> bool:

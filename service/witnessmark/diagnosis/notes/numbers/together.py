@@ -1,0 +1,75 @@
+"""What several numbers of a note say together: a vacuum that rises, a test pressure that falls, a dead leg."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from witnessmark.diagnosis.notes.numbers.judging import Implied, of_value, stated
+from witnessmark.diagnosis.notes.numbers.number import Number
+from witnessmark.diagnosis.notes.numbers.to_ground import VOLTAGE
+
+_DEAD, _LIVE = 0.1, 80.0
+"""Share of a live leg up to which a leg is dead, and volts from which one is live (expert estimate)."""
+_ALIKE = 0.97
+_FALLEN = 0.94
+"""Absolute pressure over that at the start below which no change of temperature overnight explains it: 6 % are 17 K."""
+
+
+_MISHEARD = {
+    "winding-resistances": frozenset({"compression-ratio-high"}),
+    "charge-share": frozenset({"charge-over", "charge-short"}),
+    "vacuum": frozenset({"trips-after-minutes"}),
+    "voltage-to-ground": frozenset({"insulation-low"}),
+}
+"""What words beside such numbers are easily taken for."""
+_OWN = {
+    "charge-over": "charge-excess",
+    "charge-short": "charge-lack",
+    "compression-ratio-high": "compression-ratio",
+    "trips-after-minutes": "trip-delay",
+    "insulation-low": "insulation-resistance",
+}
+
+
+def misheard(numbers: Sequence[Number]) -> frozenset[str]:
+    """Findings that nothing but these numbers can have put into somebody's ear: `CR` of a winding, `valved off`."""
+    read = {number.quantity for number in numbers}
+    heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
+    return frozenset(finding for finding in heard if _OWN[finding] not in read)
+
+
+def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
+    """The last reading counts, a rise against any before: what was pulled down to proves nothing once it has risen."""
+    read = [n for n in numbers if n.quantity == "vacuum"]
+    now = [n for n in read if n.when == "now"] or read
+    if not now:
+        return
+    last = now[-1]
+    if len(read) == 1 and "rising" in last.conditions:
+        yield from stated([("vacuum-not-proven", "present")], (last,))
+    else:
+        yield from of_value(last)
+
+
+def of_neutral(numbers: Sequence[Number]) -> Iterator[Implied]:
+    """Legs alike to the neutral are no unbalance, whatever stands between two of them."""
+    for number in numbers:
+        if number.quantity == "line-to-neutral" and min(number.values) > _ALIKE * max(number.values):
+            yield from stated([("voltage-unbalance", "absent")], (number,))
+
+
+def of_standing(together: Sequence[Number]) -> Iterator[Implied]:
+    """A pressure left standing that fell: it leaks."""
+    read = [n for n in together if n.quantity == "standing-test-pressure" and n.values]
+    for first, last in pairwise(read):
+        if first.when == "before" and last.values[0] < _FALLEN * first.values[0]:
+            yield from stated([("charge-short", "present")], (first, last))
+
+
+def of_legs(together: Sequence[Number]) -> Iterator[Implied]:
+    """Volts to ground of which one is nothing between live ones: a leg is lost."""
+    read = [n for n in together if n.quantity == VOLTAGE and n.when == "now"]
+    volts = [value for n in read for value in n.values]
+    if volts and max(volts) >= _LIVE and min(volts) <= _DEAD * max(volts):
+        yield from stated([("phase-missing", "present")], tuple(read))
