@@ -55,7 +55,6 @@ def test_extreme_numbers_never_crash(client: TestClient, path: Path) -> None:
     chance = random.Random(path.stem)  # noqa: S311 - to vary a test, not to keep a secret
     for example in json.loads(path.read_text("utf-8")).values():
         for body in variants(example["value"], chance):
-            answer = client.post(
-                routes[path.stem], content=json.dumps(body), headers={"content-type": "application/json"}
-            )
+            route = routes[path.stem].replace("{calculation}", "superheat")
+            answer = client.post(route, content=json.dumps(body), headers={"content-type": "application/json"})
             assert answer.status_code in (200, 400, 422), (answer.status_code, body)

@@ -263,11 +263,14 @@ def modules_called(body: bytes) -> list[str]:
 
 
 def test_a_light_request_takes_a_short_way_through_the_house() -> None:
-    """Read, calculate, show: at most 25 changes from module to module once all tables are read."""
+    """Read, calculate, show: at most 27 changes from module to module once all tables are read.
+
+    25 before texts were looked through for control characters and verdicts counted for the operator.
+    """
     body = json.dumps(next(iter(examples()["superheat"].values()))["value"]).encode()
     modules_called(body)
     trail = modules_called(body)
-    assert sum(one != other for one, other in pairwise(trail)) <= 25
+    assert sum(one != other for one, other in pairwise(trail)) <= 27
 
 
 def test_a_guess_in_the_name_is_said(client: TestClient) -> None:

@@ -16,7 +16,14 @@ from witnessmark.calculations import circuit, compressor, cycle, metrology
 NAMES = sorted(m.name for m in pkgutil.walk_packages(calculations.__path__, "witnessmark.calculations.") if not m.ispkg)
 SHOWN_AS_A_WHOLE = {"draw", "solve_from", "other_side", "parted", "load", "read_data", "limit_from"}
 """A picture; and parts of a fit, and readers of files, whose examples are the tests."""
-SHOWN_BY_THE_MODULE = {"liquid_model", "saturation", "superheat", "saturation_columns", "margin_columns"}
+SHOWN_BY_THE_MODULE = {
+    "liquid_model",
+    "saturation",
+    "superheat",
+    "saturation_columns",
+    "margin_columns",
+    "fractionation",
+}
 """The docstring of the module shows its functions together."""
 
 

@@ -143,6 +143,8 @@ def _with_fields(language: str, text: str) -> str | None:
 
 def _listed(language: str, text: str) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
+    if _END.search(text):  # sentences, not names
+        return None
     for last, between, conjunction in _JOINTS:
         pieces = text.split(last)
         for k in range(min(len(pieces), _MOST_NAMES) - 1, 0, -1):  # a name may hold the joint itself

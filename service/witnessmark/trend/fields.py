@@ -82,6 +82,10 @@ class Fields:
         return [content[start : min(end, start + WIDEST)].decode("utf-8", "replace").strip() for start, end in spans]
 
 
+LONGEST_FIELD = 131_072
+"""Characters of one field in quotes."""
+
+
 def split(body: bytes) -> Fields:
     """The rows of delimited text whose first line names the columns. Errors: InputError (log.csv)."""
     body = body.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n")
@@ -161,10 +165,17 @@ def _unquoted(body: bytes, delimiter: bytes) -> bytes:
     rows = csv.reader(io.StringIO(body.decode("utf-8", "replace"), newline=""), delimiter=delimiter.decode())
     clean = str.maketrans(dict.fromkeys((delimiter.decode(), "\n", '"'), " "))
     try:
-        lines = [delimiter.decode().join(field.translate(clean) for field in row) for row in rows]
+        read = list(rows)
     except csv.Error:
-        raise InputError("log.csv", "quotes that do not end", "delimited text (RFC 4180)") from None
+        raise _endless() from None
+    if any(len(field) > LONGEST_FIELD for row in read for field in row):  # the reader's own limit is the process's
+        raise _endless()
+    lines = [delimiter.decode().join(field.translate(clean) for field in row) for row in read]
     return ("\n".join(lines) + "\n").encode()
+
+
+def _endless() -> InputError:
+    return InputError("log.csv", "quotes that do not end", "delimited text (RFC 4180)")
 
 
 def _aligned(content: Bytes, starts: Positions, ends: Positions, point: int) -> tuple[Array, Positions]:

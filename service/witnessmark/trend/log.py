@@ -113,9 +113,10 @@ def _among(headers: Sequence[str]) -> str:
 
 def _column(table: Table, column: Column) -> Array:
     value = table.numbers(column.header)
-    if column.factor != 1.0:
-        value = value * column.factor
-    return value + column.offset if column.offset else value
+    with np.errstate(over="ignore"):  # what no sensor reads, and `_cleaned` takes out
+        if column.factor != 1.0:
+            value = value * column.factor
+        return value + column.offset if column.offset else value
 
 
 def _cleaned(value: Array, channel: LogChannel) -> Array:

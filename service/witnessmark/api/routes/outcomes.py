@@ -26,6 +26,7 @@ def score_outcomes(body: ScoreOutcomesRequest) -> ScoreOutcomesAnswer:
     _one_layer(body.answers)
     _each_once(body.answers)
     scores = score([_past(answer) for answer in body.answers])
+    context.cite("brier-1950", "wilson-1927")
     for line in _assumed(body.answers):
         context.assume(line)
     return context.answer(ScoreOutcomesAnswer, scores)

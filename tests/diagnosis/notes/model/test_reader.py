@@ -202,11 +202,9 @@ HOSTILE = (
 
 
 @pytest.mark.parametrize("text", HOSTILE, ids=[text[:6].strip() for text in HOSTILE])
-def test_no_text_takes_long(text: str) -> None:
-    """20,000 characters, 4,000 words or more: some 2 ms of processor time a hundred characters at most."""
-    start = time.process_time()
-    shipped().hear(text)
-    assert time.process_time() - start < 5
+def test_no_text_takes_more_than_its_share(text: str) -> None:
+    """20,000 characters: four times the text takes less than ten times as long, so no pattern of words is quadratic."""
+    assert fastest(text) < 10 * max(fastest(text[: len(text) // 4]), 1e-3)
 
 
 def test_time_grows_with_the_text_and_no_faster() -> None:
