@@ -21,7 +21,7 @@ from witnessmark.diagnosis.result import Diagnosis, NextChecks, UsedEvidence
 from witnessmark.errors import ConflictError
 
 router = version_one("diagnosis")
-FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 8, 3, 2
+FIRST_RANKED, FIRST_WEIGHTS, FIRST_USED, FIRST_CHECKS, FIRST_WITHHELD = 5, 3, 6, 3, 2
 """How much of the long lists is given unless all is wanted."""
 _COOLED_GOODS = ("medium-temperature", "low-temperature")
 """Words that say the same as an application and as a kind of equipment."""
