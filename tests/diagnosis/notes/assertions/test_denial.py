@@ -191,3 +191,17 @@ def test_a_denial_of_more_is_not_taken_by_less(text: str) -> None:
     found = heard(text)
     assert found["oil-added"] == "absent"
     assert found.get("oil-quantity") != "low"
+
+
+@pytest.mark.parametrize(
+    ("text", "finding"),
+    [
+        ("oil is not clear it is black", "oil-burnt"),
+        ("oil wasn't clear it was black", "oil-burnt"),
+        ("not quiet it is knocking", "knock-while-running"),
+        ("no it is knocking", "knock-while-running"),
+    ],
+)
+def test_a_pronoun_begins_another_statement_that_is_not_denied(text: str, finding: str) -> None:
+    """Worst wrong answer: black oil denied by the word that denies the clear one. Left open, it is asked for."""
+    assert heard(text).get(finding) in {"present", "unknown"}
