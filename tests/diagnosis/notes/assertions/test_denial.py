@@ -215,3 +215,9 @@ def test_a_denial_reaches_over_few_words_only() -> None:
 def test_ammonia_without_a_mask_is_ammonia() -> None:
     """Worst wrong answer: the word that tells the danger greater denies it."""
     assert heard("strong ammonia without any mask on the man").get("ammonia-released") in {"present", "unknown"}
+
+
+@pytest.mark.parametrize("text", ["insulation not acceptable", "the insulation is not acceptable"])
+def test_what_is_not_in_order_is_not_read_as_sound(text: str) -> None:
+    """Worst wrong answer: a winding to ground that is told as good because its words hold that it is acceptable."""
+    assert heard(text)["insulation-low"] == "present"
