@@ -105,3 +105,19 @@ def test_a_guess_too_far_away_is_given_up(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setattr(tracing, "LARGEST_MOVE", 1e-6)
     tracer = Tracer(components("R-410A"), 0)
     assert tracer._newton(tracer._cold_guess(280.0), 280.0) is None  # noqa: SLF001
+
+
+def test_without_a_bubble_point_the_dew_line_starts_from_raoults_law(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both starts lead to the same dew point."""
+    tracer, newton = Tracer(components("R-410A"), 1), Tracer._newton  # noqa: SLF001
+    usual = tracer._started(260.0)  # noqa: SLF001
+    monkeypatch.setattr(Tracer, "_newton", lambda self, *given: newton(self, *given) if self.quality else None)
+    assert Tracer(components("R-410A"), 0)._started(260.0) is None  # noqa: SLF001
+    assert tracer._started(260.0) == pytest.approx(usual, rel=1e-6)  # noqa: SLF001
+
+
+def test_a_pseudo_pure_line_needs_its_mixture_all_the_way() -> None:
+    """R-410A is critical at 344.5 K: no partner of its phases can be told at 360 K, so there is no line."""
+    tracer = Tracer(components("R-410A"), 0)
+    assert tracing.pseudo_line("R410A", tracer, 1.0, [300.0, 360.0]) == []
+    assert len(tracing.pseudo_line("R410A", tracer, 1.0, [300.0, 330.0])) == 2

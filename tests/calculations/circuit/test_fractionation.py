@@ -83,3 +83,13 @@ def test_at_first_nothing_is_gone() -> None:
     """1 less a sum of shares leaves dust of 1e-16."""
     for blend in ("R-407C", "R-404A", "R-410A", "R-448A"):
         assert fractionation(blend, HALF).steps[0].removed == 0.0
+
+
+def test_a_changed_mixture_that_would_be_too_cold_to_boil_is_refused() -> None:
+    """Liquid let out of carbon dioxide in isobutane leaves mostly the former: at 0.4 bar it would be a solid.
+
+    Triple point of carbon dioxide: 216.6 K, 518 kPa (ASHRAE Handbook Fundamentals, refrigerants; from memory).
+    """
+    with pytest.raises(InputError, match="no bubble or dew point; accepted: a higher one") as caught:
+        fractionation("R-744/600a (30/70)", Leak("liquid", 230.0, 0.9, 0.3))
+    assert caught.value.field == "temperature"

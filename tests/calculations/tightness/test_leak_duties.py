@@ -9,7 +9,7 @@ import pytest
 from pydantic import ValidationError
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness import leak_duties
+from witnessmark.calculations.tightness import leak_duties, leak_rules
 from witnessmark.calculations.tightness.leak_duties import LeakRules, leak_rules_of
 from witnessmark.calculations.tightness.leak_rate import Addition, Appliance, leak_rate
 from witnessmark.calculations.tightness.leak_rules import POUND, ApplianceCategory
@@ -153,3 +153,9 @@ def test_a_duty_of_a_rule_that_has_no_trigger_is_refused(monkeypatch: pytest.Mon
     monkeypatch.setattr(leak_duties, "TABLE", lambda: table.model_copy(update={"duty": (lost,)}))
     with pytest.raises(DataError, match="40 CFR 1"):
         leak_duties.duties_name_a_trigger()
+
+
+def test_every_duty_that_ships_names_a_trigger() -> None:
+    leak_duties.duties_name_a_trigger()
+    named = {t.regulation for t in leak_rules.TABLE().trigger}
+    assert {d.regulation for d in leak_duties.TABLE().duty if d.country == "united-states"} <= named

@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.evaluation import simulation
 from witnessmark.diagnosis.evaluation.simulation import (
     HIGH,
     LOW,
@@ -111,3 +113,20 @@ def test_findings_of_one_disturbance_can_be_alike(small: Knowledge) -> None:
 def test_a_perturbed_world_differs(small: Knowledge) -> None:
     first, other = simulate(small, Scenario(sd=1.0), 30, 1), simulate(small, Scenario(), 30, 1)
     assert any((a.truth != b.truth).any() for a, b in zip(first, other, strict=True))
+
+
+def test_where_the_attempts_run_out_the_last_draw_stands(shipped: Knowledge, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With one attempt sound machines that nobody would call for stay in; every machine that fails is the same."""
+    net = simulation.called(shipped, MACHINES[0])
+    assert net.no_fault_odds < 0.9
+    many = drawn_of_first(shipped)
+    monkeypatch.setattr(simulation, "_ATTEMPTS", 1)
+    once = drawn_of_first(shipped)
+    again = (many != once).any(axis=1)
+    assert 0 < again.sum() < len(once)
+    assert not once[again, net.causes :].any()
+    assert many[again, net.causes :].any()
+
+
+def drawn_of_first(known: Knowledge) -> NDArray[np.float64]:
+    return np.array([one.truth for one in simulate(known, Scenario(), 300, 2) if one.case.machine == MACHINES[0]])

@@ -317,3 +317,13 @@ def test_a_call_is_explained_only_where_the_knowledge_says_so(small: Knowledge, 
     assert EXPLAINED_CALL not in checked(silent, Case(SCROLL, (Report("charge-over", "present"),))).contexts
     unknown = Case(SCROLL, (Report("oil-black", "present"),), (Reading("charge-fraction", 1.4),))
     assert EXPLAINED_CALL not in checked(small, unknown).contexts
+
+
+def test_a_reading_on_a_finding_that_the_knowledge_lacks_explains_nothing(shipped: Knowledge) -> None:
+    """Knowledge of one's own may have fewer findings than the readings bear on."""
+    overfull = Case(SCROLL, readings=(Reading("charge-fraction", 1.4),))
+    fewer = replace(shipped, findings={k: f for k, f in shipped.findings.items() if k != "charge-over"})
+    assert EXPLAINED_CALL in checked(shipped, overfull).contexts
+    contexts = checked(fewer, overfull).contexts
+    assert EXPLAINED_CALL not in contexts
+    assert ORDINARY_CALL in contexts

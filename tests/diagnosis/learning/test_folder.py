@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,10 @@ from witnessmark.diagnosis.catalogue import knowledge as catalogue
 from witnessmark.diagnosis.catalogue.knowledge import knowledge, load
 from witnessmark.diagnosis.evaluation.simulation import simulate
 from witnessmark.diagnosis.learning.folder import write
-from witnessmark.diagnosis.learning.jobs import ClosedJob
+from witnessmark.diagnosis.learning.jobs import ClosedJob, JobMachine
 from witnessmark.diagnosis.learning.learn import Learned, learn
 from witnessmark.diagnosis.learning.page import page
+from witnessmark.vocabulary import Compressor
 
 
 @pytest.fixture(scope="module")
@@ -109,3 +111,32 @@ def test_the_command(jobs: list[ClosedJob], tmp_path: Path, capsys: pytest.Captu
     assert "jobs.jsonl: line 1, day: Field required" in capsys.readouterr().err
     assert not (tmp_path / "other").exists()
     assert cli.main(["knowledge", "learn", str(tmp_path / "none"), "--out", str(tmp_path / "other")]) == 1
+
+
+def test_kinds_of_compressor_are_written_as_contexts(tmp_path: Path) -> None:
+    """Floodback in 80 of 200 scrolls and 10 of 200 reciprocating; what is written reads back as it was learned."""
+    told = learn(knowledge(), floodback_by_kind())
+    assert {kind.value for kind in told.kinds} == {"scroll", "reciprocating"}
+    write(told, tmp_path, page(told, knowledge(), "0" * 10, 400, {}))
+    back = load(tmp_path).contexts[-len(told.kinds) :]
+    same = ("field", "value", "target", "odds_ratio", "rationale")
+    assert [[getattr(k, name) for name in same] for k in back] == [
+        [getattr(k, name) for name in same] for k in told.kinds
+    ]
+    assert {(k.source, k.reviewed) for k in back} == {("closed-jobs", "learned")}
+
+
+def floodback_by_kind() -> list[ClosedJob]:
+    numbers: tuple[tuple[Compressor, int], ...] = (("scroll", 80), ("reciprocating", 10))
+    return [
+        ClosedJob(
+            day=date(2026, 1, 1),
+            machine=JobMachine(compressor=compressor, shell="low-side", drive="fixed-speed"),
+            queue="monitoring",
+            confirmed_modes=("liquid-floodback",) if k < number else (),
+            confirmed_causes=(),
+            findings={},
+        )
+        for compressor, number in numbers
+        for k in range(200)
+    ]

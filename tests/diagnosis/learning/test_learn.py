@@ -11,7 +11,9 @@ from tests.evaluation.learning import SCENARIO, closed, truth
 
 from witnessmark.diagnosis.catalogue.checks import faults
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.rows import Mention
 from witnessmark.diagnosis.evaluation.simulation import simulate
+from witnessmark.diagnosis.learning import learn as learning
 from witnessmark.diagnosis.learning.figures import FigureSet, put, taken
 from witnessmark.diagnosis.learning.jobs import ClosedJob, JobMachine
 from witnessmark.diagnosis.learning.learn import Learned, learn, rules
@@ -45,8 +47,9 @@ def job(
 
 @cache
 def many() -> tuple[ClosedJob, ...]:
+    """Of a shop unlike the experts: so many that some figures are learned."""
     own = truth(3)
-    return tuple(closed(own, simulate(own, SCENARIO, 250, 3)))
+    return tuple(closed(own, simulate(own, SCENARIO, 400, 3)))
 
 
 def link(learned: Learned, finding: str) -> float:
@@ -166,3 +169,28 @@ def test_silence_of_a_channel_says_something() -> None:
     """On a form that names what is absent too, not mentioned is half a no."""
     quiet = [job(["liquid-floodback"]).model_copy(update={"reported_by": "note"})] * 200
     assert link(learn(knowledge(), quiet), "suction-superheat") < link(learn(knowledge(), [job()]), "suction-superheat")
+
+
+@pytest.mark.parametrize(
+    ("state", "channel", "likelihood"),
+    [
+        ("low", "note", (0.05 * 0.2, 0.9 * 0.7, 0.05 * 0.7)),
+        ("normal", "note", (0.9 * 0.2, 0.05 * 0.7, 0.05 * 0.7)),
+        ("unknown", "note", (0.8, 0.3, 0.3)),
+        ("high", None, (0.05, 0.05, 0.9)),
+        ("unknown", None, None),
+    ],
+)
+def test_what_a_channel_mentions_counts_by_how_often_it_does(
+    state: str, channel: str | None, likelihood: tuple[float, ...] | None
+) -> None:
+    """By hand, for normal, low and high; reliability 0.9, mentioned in 20 % of notes where normal, else in 70 %.
+
+    Told: P(right or wrong) x P(mentioned); silence in a channel: P(not mentioned); else silence says nothing.
+    """
+    row = knowledge().findings["suction-superheat"]
+    mention = {"note": Mention(absent=0.2, present=0.7)}
+    finding = row.model_copy(update={"reliability": 0.9, "mention": mention})
+    told = job().model_copy(update={"findings": {row.id: state}, "reported_by": channel})
+    found = learning._row(finding, told)  # noqa: SLF001
+    assert found == (None if likelihood is None else pytest.approx(likelihood))

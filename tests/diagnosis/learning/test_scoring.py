@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.learning import scoring
 from witnessmark.diagnosis.learning.jobs import ClosedJob
 from witnessmark.diagnosis.learning.scoring import compared, in_order_of_time, left_out, losses
 
@@ -50,3 +51,11 @@ def test_in_order_of_time() -> None:
     assert found is not None
     assert found.jobs == pytest.approx(12, abs=3)
     assert in_order_of_time(knowledge(), jobs(10, days=1)) is None
+
+
+def test_of_many_jobs_a_sample_is_scored(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Folds with none of the sample are passed over: 20 folds, five jobs scored."""
+    monkeypatch.setattr(scoring, "MOST_SCORED", 5)
+    found = left_out(knowledge(), jobs(24))
+    assert found is not None
+    assert found.jobs == 5

@@ -102,3 +102,11 @@ def test_without_a_grave_word_more_is_asked_of_it(
 ) -> None:
     monkeypatch.setattr(matching, "shipped", lambda: Hears("swimmy", score))
     assert (read_note(text).call_back is not None) == called
+
+
+@pytest.mark.parametrize(
+    ("text", "words"), [("no smoke. no fire", ("fire",)), ("no smoke. no fire", ("smoke", "fire"))]
+)
+def test_calm_words_of_a_later_sentence_are_judged_by_their_own(text: str, words: tuple[str, ...]) -> None:
+    assert not believed(text, DANGER, "present", 0.9, *words)
+    assert believed(text.replace(". no", ". now"), DANGER, "present", 0.9, *words)

@@ -157,7 +157,8 @@ def _charge(composition: Mapping[str, float], pressure: float, against: Charge |
     text = _text(composition)
     low, high = pressure_range(text)
     if not low <= pressure <= high:
-        raise InputError("temperature", "at its pressure the changed mixture has no bubble or dew point", "a lower one")
+        fault = "at its pressure the changed mixture has no bubble or dew point"
+        raise InputError("temperature", fault, "a higher one" if pressure < low else "a lower one")
     bubble, dew = saturation.bubble_temperature(text, pressure), saturation.dew_temperature(text, pressure)
     shifts = (0.0, 0.0) if against is None else (bubble - against.bubble, dew - against.dew)
     return Charge(text, dict(composition), bubble, dew, dew - bubble, *shifts)

@@ -191,3 +191,33 @@ def test_a_denial_of_more_is_not_taken_by_less(text: str) -> None:
     found = heard(text)
     assert found["oil-added"] == "absent"
     assert found.get("oil-quantity") != "low"
+
+
+@pytest.mark.parametrize(
+    ("text", "finding"),
+    [
+        ("oil is not clear it is black", "oil-burnt"),
+        ("oil wasn't clear it was black", "oil-burnt"),
+        ("not quiet it is knocking", "knock-while-running"),
+        ("no it is knocking", "knock-while-running"),
+    ],
+)
+def test_a_pronoun_begins_another_statement_that_is_not_denied(text: str, finding: str) -> None:
+    """Worst wrong answer: black oil denied by the word that denies the clear one. Left open, it is asked for."""
+    assert heard(text).get(finding) in {"present", "unknown"}
+
+
+def test_a_denial_reaches_over_few_words_only() -> None:
+    text = "no word at all yesterday from the new office manager about the bill for the walk in box compressor knocking"
+    assert heard(text)["knock-while-running"] == "present"
+
+
+def test_ammonia_without_a_mask_is_ammonia() -> None:
+    """Worst wrong answer: the word that tells the danger greater denies it."""
+    assert heard("strong ammonia without any mask on the man").get("ammonia-released") in {"present", "unknown"}
+
+
+@pytest.mark.parametrize("text", ["insulation not acceptable", "the insulation is not acceptable"])
+def test_what_is_not_in_order_is_not_read_as_sound(text: str) -> None:
+    """Worst wrong answer: a winding to ground that is told as good because its words hold that it is acceptable."""
+    assert heard(text)["insulation-low"] == "present"

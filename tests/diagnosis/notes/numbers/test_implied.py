@@ -291,3 +291,23 @@ def test_where_an_implied_finding_stands() -> None:
 def test_rows_without_a_certain_value_say_nothing() -> None:
     assert findings("cap 45 reads 0 ohm") == {}
     assert findings("amps 20 0 21 on a 0 A plate")["phase-missing"] == "present"
+
+
+def test_windings_that_cannot_be_as_told_call_no_winding_open_or_sound() -> None:
+    """Both windings conduct to common, yet nothing from start to run: one was read or labelled wrongly."""
+    assert findings("C-S 2.9 C-R 1.1 S-R OL") == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "finding"),
+    [
+        ("1.2 kg over", "charge-over"),
+        ("9 lb light on charge", "charge-short"),
+        ("recovered 9 lb, 2 lb short", "charge-short"),
+    ],
+)
+def test_by_how_much_the_charge_is_off_tells_to_which_side(text: str, finding: str) -> None:
+    """Worst wrong answer: an overcharge read as a shortage, so that more is added."""
+    said = findings(text)
+    assert said[finding] == "present"
+    assert {"charge-over", "charge-short"} - {finding} - said.keys()
