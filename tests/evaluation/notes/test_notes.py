@@ -54,8 +54,10 @@ GATES = (
     Gate("sealed", "spanish", "recall", 0.32),
     Gate("sealed", "spanish", "danger", 0.82),
 )
-"""What was truly reached when this was written: the unfavourable ends, rounded to the worse. Two were set back, from 0.11 and 0.82, when 24 of
-305 denials were read as there and 123 of 140 dangers heard: so near the bound one note decided.
+"""What was truly reached when this was written: the unfavourable ends, rounded to the worse.
+
+Two were set back, from 0.11 and 0.82, when 24 of 305 denials were read as there and 123 of 140 dangers heard: so near
+the bound one note decided.
 """
 
 
