@@ -43,7 +43,7 @@ unit: $(VENV)/.test
 contract: $(VENV)/.test
 	$(BIN)/python -m tests.contract
 
-# As `make contract` fuzzes, with twenty times the examples; hours of two cores.
+# As `make contract` fuzzes, with a hundred times the examples; hours of two cores.
 fuzz: $(VENV)/.test
 	$(BIN)/python -m tests.contract fuzz --max-examples 2000
 

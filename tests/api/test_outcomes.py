@@ -70,3 +70,12 @@ def test_a_thousand_and_no_more(client: TestClient) -> None:
     status, answer = post(client, {"answers": many[:1000]})
     assert status == 200
     assert answer["result"]["answers"] == 1000
+
+
+def test_long_unknown_ids_are_cut_in_what_is_assumed(client: TestClient) -> None:
+    rows = [
+        {"reference": str(n), "ranked": [{"id": f"{n}" * 70, "probability": 0.5}], "confirmed": []} for n in range(1, 9)
+    ]
+    answer = client.post("/v1/outcomes/score", json={"answers": rows})
+    assert answer.status_code == 200
+    assert all(len(line) < 2000 for line in answer.json()["assumptions"])

@@ -58,3 +58,8 @@ def test_what_can_hurt_is_said(client: TestClient) -> None:
     assert "flammable-refrigerant" in cautions("R-290")
     assert "toxic-refrigerant" in cautions("R-717")
     assert cautions("R-134a").isdisjoint({"flammable-refrigerant", "toxic-refrigerant"})
+
+
+def test_a_fixed_address_below_the_catalogue_takes_its_own_methods_only(client: TestClient) -> None:
+    assert client.options("/v1/refrigerants/fractionation").headers["allow"] == "POST"
+    assert client.options("/v1/refrigerants/R-32").headers["allow"] == "GET, HEAD"

@@ -12,6 +12,8 @@ from witnessmark.diagnosis.review.outcome_scores import PastAnswer, score
 from witnessmark.errors import ConflictError
 
 router = version_one("diagnosis")
+SHOWN = 60
+"""Characters of an unknown id that an answer repeats."""
 
 
 @calculation(router, "/outcomes/score", "How good past answers were, against confirmed outcomes")
@@ -83,7 +85,7 @@ def _assumed(answers: Sequence[PastAnswerInput]) -> Iterator[str]:
     known = knowledge()
     ids = {key for answer in answers for key in _ids(answer)}
     if unknown := sorted(key for key in ids if key not in known.modes and key not in known.causes):
-        yield f"Not known to this version, taken as written: {', '.join(unknown[:20])}."
+        yield f"Not known to this version, taken as written: {', '.join(name[:SHOWN] for name in unknown[:20])}."
     costs = [answer.cost is not None for answer in answers]
     if any(costs) and not all(costs):
         yield "Answers without a cost stand behind those with one."
