@@ -35,7 +35,8 @@ _DIMENSIONED = (*dimensions()["pressure"].units, *dimensions()["temperature"].un
 _UNITS = tuple(dict.fromkeys((*_DIMENSIONED, "A", "%", "Hz", "rpm")))
 LogUnit = TypeAliasType("LogUnit", Annotated[str, *Listed.field("unit", lambda: _UNITS)])
 """Units of the columns of a log; a speed without a unit is a share."""
-Cell = Annotated[str, StringConstraints(max_length=100)] | Annotated[float, Field(strict=False)] | bool | None
+_Number = Annotated[float, Field(strict=False, json_schema_extra={"x-unit": "that of its column"})]
+Cell = Annotated[str, StringConstraints(max_length=100)] | _Number | bool | None
 
 
 def _stamp(text: str) -> str:
