@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Generic, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from pydantic import Field
 from typing_extensions import TypeAliasType
@@ -63,6 +63,10 @@ class CaseRequest(Wire):
     want: CaseWant = Field(CaseWant(), description="What more is wanted.")
 
 
+PartRequest = TypeAliasType("PartRequest", Annotated[dict[str, Any], Field(description="A request cut from the case.")])
+"""By its fields; what they are, the part's own operation tells."""
+
+
 class CasePart(Shown, Generic[R]):
     """One part of a case: what its own operation answers, or why there is no answer."""
 
@@ -74,7 +78,7 @@ class CasePart(Shown, Generic[R]):
     result: R | None = Field(description="The result, equal to that of its own operation.")
     assumptions: list[str] = Field(description="What was assumed for this part.")
     cautions: list[str] = Field(description="Ids of the cautions of this part.")
-    request: dict[str, Any] | None = Field(None, description="Its request, where `want.requests` asks for it.")
+    request: PartRequest | None = Field(None, description="Its request, where `want.requests` asks for it.")
 
     @classmethod
     def model_parametrized_name(cls, params: tuple[Any, ...]) -> str:

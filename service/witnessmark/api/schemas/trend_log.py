@@ -63,12 +63,16 @@ class LogColumn(Wire):
     """Which compressor it is of, where the log has several; 0: of the whole machine."""
 
 
+LogColumns = TypeAliasType("LogColumns", Annotated[dict[Header, list[Cell]], Field(max_length=MOST_COLUMNS)])
+"""Values by header."""
+
+
 class LogContent(Wire):
     """The log itself, in one of three ways."""
 
     csv: Annotated[str, StringConstraints(max_length=LARGEST_LOG)] | None = None
     """Text whose first line names the columns, separated by comma, semicolon, tab or bar."""
-    columns: dict[Header, list[Cell]] | None = Field(None, max_length=MOST_COLUMNS)
+    columns: LogColumns | None = None
     """Values by header, columns of equal length; null where nothing was read."""
     packed: Annotated[str, StringConstraints(max_length=LARGEST_LOG)] | None = None
     """A file in base64, packed with gzip or not; for large logs."""
