@@ -76,6 +76,8 @@ def complete(document: dict[str, Any]) -> None:
     rows = BulkRequest.model_json_schema(ref_template="#/components/schemas/{model}")
     schemas.update(rows.pop("$defs", {}))
     schemas["BulkRequest"] = rows
+    meant = schemas["Designation"]["anyOf"]  # a name, or a mixture: named too, so that generators make one class of it
+    schemas["Mixture"], meant[1] = meant[1], {"$ref": f"{_COMPONENT}Mixture"}
     for unused in ("HTTPValidationError", "ValidationError"):
         schemas.pop(unused, None)
     for field in (field for schema in schemas.values() for field in schema.get("properties", {}).values()):
