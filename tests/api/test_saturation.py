@@ -276,11 +276,7 @@ def test_a_light_request_takes_a_short_way_through_the_house() -> None:
 def test_a_guess_in_the_name_is_said(client: TestClient) -> None:
     body = {"refrigerant": "hfo 1234ze", "temperature": {"value": 5, "unit": "degC"}}
     answer = client.post("/v1/saturation", json=body).json()
-    assert (
-        answer["result"]["refrigerant"]["designation"] == "R-1234ze(E)"
-        if isinstance(answer["result"].get("refrigerant"), dict)
-        else True
-    )
+    assert answer["result"]["refrigerant"] == "R-1234ze(E)"
     assert any("R-1234ze(E)" in line for line in answer["assumptions"])
 
 

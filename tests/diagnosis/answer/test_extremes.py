@@ -25,6 +25,7 @@ SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
         "compressor amps 40, nameplate RLA 22",
         "line currents 30 31 30, RLA 14",
         "head 600 psig R410A fan dead",
+        "head 550 psig and climbing",
         "head 550 and climbing, cond fan not running",
         'suction 28" vacuum, compressor hot',
         "low side 25 inHg high 200",
@@ -38,7 +39,16 @@ def test_it_is_stopped_and_damage_spreads(note: str) -> None:
 
 @pytest.mark.parametrize(
     "note",
-    ["RLA 14 pulling 13 amps", "head 1300 psig on R744", "head 380 psig R410A", "R-123 chiller, suction 16 inHg", ""],
+    [
+        "RLA 14 pulling 13 amps",
+        "head 1300 psig on R744",
+        "head 380 psig R410A",
+        "head 500 psig R410A, 115 outside",
+        "R-32, head 505 psig",
+        "R-23 cascade, head 560 psig",
+        "R-123 chiller, suction 16 inHg",
+        "",
+    ],
 )
 def test_what_is_no_extreme_is_not_stopped(note: str) -> None:
     assert dispatch_call(Case(), note).advice.operation.advice != "stop"
