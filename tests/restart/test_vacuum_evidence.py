@@ -73,11 +73,9 @@ def test_water_that_begins_slowly_does_not_pass_for_levelling(
     assert vacuum_evidence.from_decay(result, ISOLATED, shown_tight=True).outcome != "passed"
 
 
-@pytest.mark.xfail(
-    reason="wet, and yet it passes: the last rate is no lower than the one before, within the gauge's scatter"
-)
+@pytest.mark.xfail(reason="wet, yet it passes: its last rate is no lower than the one before")
 def test_a_wet_circuit_that_rises_at_a_steady_rate_does_not_pass_for_levelling() -> None:
-    """A known wrong answer on the dangerous side; a rule against it that keeps the good circuits is still to be found."""
+    """A known wrong answer on the dangerous side; a rule that keeps the good circuits is still to be found."""
     pascals = {0: 19.5, 6: 25.6, 12: 27.7, 19: 30.4}
     readings = tuple(DecayReading(60 * t, Measured(p, evacuation.default_scatter(p))) for t, p in pascals.items())
     result = evacuation.decay(evacuation.DecayTest(readings, Measured(293.0, 1.0), oil="POE", volume=0.024))
