@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.diagnosis.notes.tokens import Lexicon, Token, distance, fold, number, stem, tokens
+from witnessmark.diagnosis.notes.tokens import (
+    Lexicon,
+    Token,
+    distance,
+    fold,
+    is_asset,
+    number,
+    one_spelling,
+    stem,
+    tokens,
+)
 
 LEXICON = Lexicon(
     abbreviations={
@@ -196,3 +206,23 @@ def test_any_text_gives_tokens_in_order_and_within_the_text(text: str) -> None:
     result = read(text)
     assert all(0 <= token.start < token.end <= len(text) for token in result)
     assert [token.start for token in result] == sorted(token.start for token in result)
+
+
+AIRCONS = "A/C|AC|aircon|Air Con|AIR-CON|air/con|A/Con|a-con|air cond|airconditioner|air-conditioning|AirCons"
+ASSETS, OTHERS = "cr871 xs7870 ou089 rtu1204b", "r410a r22 hfc134a hp350 sh012 t12 240v co2"
+
+
+@pytest.mark.parametrize("spelled", AIRCONS.split("|"))
+def test_an_air_conditioner_is_one_word_however_it_is_written(spelled: str) -> None:
+    assert stems(f"{spelled} seized") == ["aircon", "seiz"]
+    assert one_spelling(f"the {spelled} seized".lower()) == "the aircon seized"
+
+
+@pytest.mark.parametrize("other", ["air cooled", "air condenser", "a c", "air compressor", "mac", "acid", "hair con"])
+def test_what_is_no_air_conditioner_stays(other: str) -> None:
+    assert one_spelling(other) == other
+
+
+def test_the_number_of_a_machine_is_told_from_a_refrigerant_and_a_reading() -> None:
+    assert [word for word in ASSETS.split() if not is_asset(word)] == []
+    assert [word for word in OTHERS.split() if is_asset(word)] == []

@@ -18,7 +18,17 @@ from typing import Literal
 
 Kind = Literal["word", "number", "sign", "pause", "stop"]
 
+_AIRCON = r"(?<![^\W_])(?:a/?c|a[/-]con[a-z]*|air[ /-]?con(?:d|s|ds|di[a-z]*)?)(?![^\W_])"
+"""An air conditioner as people write it: a/c, a/con, air con, air-cond, aircon, air conditioning."""
+_ASSET = r"(?<![^\W_])(?!(?:r|hfc|hcfc|cfc|iso|hp|lp|sp|dp|sh|sc)\d)[a-z]{1,4}\d{3,6}[a-z]?(?![^\W_])"
+"""Letters glued to three digits or more: the number of a machine, an order or a part, but no refrigerant or reading."""
+NAMES = rf"{_AIRCON}|{_ASSET}"
+"""What is one word however it is written."""
+AIRCON = "aircon"
+_IS_AIRCON, _IS_ASSET = re.compile(_AIRCON), re.compile(_ASSET)
+
 _PIECE = re.compile(
+    rf"{NAMES}|"
     r"\d+(?:,\d{3})+(?!\d)(?:\.\d+)?|\d+(?:[.,]\d+)?|\.\d+"  # 1,200  0.4  0,4  .4
     r"|(?<![^\W_])(?:[^\W\d_]\d+[a-z]?|r-?\d{2,4}[a-z]{0,3}|[^\W\d_]{2}\d{3,5})(?![^\W_])"  # t1, r410a, ok5862
     r"|[^\W\d_]+(?:['’`´][^\W\d_]+)*|\n|[^\w\s]"  # words with an apostrophe; marks
@@ -34,6 +44,16 @@ _EXPANSION, _GROWTH = 4, 1000
 _MANY = 3
 _NUMBERED = 20
 _THOUSANDS = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?")
+
+
+def one_spelling(text: str) -> str:
+    """The text (lower case) with every way to write an air conditioner as AIRCON."""
+    return _IS_AIRCON.sub(AIRCON, text)
+
+
+def is_asset(word: str) -> bool:
+    """Whether it is the number of a machine, an order or a part (`cr871`), which means nothing by itself."""
+    return _IS_ASSET.fullmatch(word) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +262,7 @@ def _without_numbering(sequence: list[Token]) -> list[Token]:
 
 
 def _words(text: str, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
-    text = text.replace("’", "'").replace("`", "'").replace("´", "'")
+    text = one_spelling(text.replace("’", "'").replace("`", "'").replace("´", "'"))
     if text in lexicon.abbreviations:
         return tuple((stem(word), 1.0) for word in lexicon.abbreviations[text])
     short = len(text) < _SHORTEST_CORRECTED or len(stem(text)) < _SHORTEST_INDEXED

@@ -22,7 +22,7 @@ from witnessmark.diagnosis.notes.assertions.cue_rows import cue_concepts
 from witnessmark.diagnosis.notes.beside.fact_rows import fact_concepts
 from witnessmark.diagnosis.notes.danger_rows import danger_concepts
 from witnessmark.diagnosis.notes.phrase_rows import PHRASES, SPANISH, OtherLanguage, PhraseRow, Phrases, TopicRow
-from witnessmark.diagnosis.notes.tokens import Lexicon, stem
+from witnessmark.diagnosis.notes.tokens import Lexicon, one_spelling, stem
 
 Target = tuple[str, ReportState]
 """A finding, or a normal, and the state that a pattern puts it in."""
@@ -197,7 +197,7 @@ def _tree(wordings: Iterable[_Wording]) -> Branch:
 
 
 def _stems(text: str, short: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    return tuple(stem(part) for word in text.split() for part in short.get(word, (word,)))
+    return tuple(stem(part) for word in one_spelling(text).split() for part in short.get(word, (word,)))
 
 
 def _by_anchor(patterns: Iterable[Pattern], counts: Mapping[str, int]) -> dict[str, tuple[Pattern, ...]]:

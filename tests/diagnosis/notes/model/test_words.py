@@ -83,3 +83,17 @@ def test_letter_grams_know_beginning_and_end_and_skip_marks() -> None:
 
 def test_a_word_without_end_gives_few_grams() -> None:
     assert len([*letter_grams(words("x" * 20_000))]) < 120
+
+
+@pytest.mark.parametrize("spelled", ["air con", "A/C", "aircon", "Air Conditioner", "AIR-COND", "a/con"])
+def test_an_air_conditioner_has_no_air_in_it(spelled: str) -> None:
+    """`AIR CON NOT WORKING` was heard as little air over the coil, for the word `air`."""
+    assert read(f"{spelled} not working") == ["ac", "not", "working"]
+
+
+def test_the_number_of_a_machine_means_nothing() -> None:
+    """`CR871 repair` was heard as a high compression ratio, for the letters `CR`."""
+    assert read("CR871 repair, CR 12") == ["#id", "repair", ",", "cr", "#1"]
+    (asset, _) = words("XS7870 repair")
+    assert [*letter_grams([asset])] == []
+    assert (asset.start, asset.end) == (0, 6)

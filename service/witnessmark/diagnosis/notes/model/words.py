@@ -12,10 +12,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from witnessmark.diagnosis.notes.tokens import fold, number
+from witnessmark.diagnosis.notes.tokens import AIRCON, NAMES, fold, is_asset, number, one_spelling
 
-_PIECE = re.compile(r"\d+(?:[.,]\d+)*|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|\n")
+_PIECE = re.compile(rf"{NAMES}|" r"\d+(?:[.,]\d+)*|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|\n")
 _STOPS = frozenset(".;!?\n")
+_NUMBERED = "#id"
+"""What the number of a machine, an order or a part counts as."""
 LONGEST_UNIT = 45
 """Words after which a text without stops is cut: as long as the longest line that was learned from."""
 PACKED = 12
@@ -23,6 +25,8 @@ PACKED = 12
 MOST = 5000
 """Words that are read: a note of 20,000 characters has some 4,000."""
 _LONGEST_WORD = 24
+_AC = {AIRCON: "ac"}
+"""The shortest spelling has no letters in common with a stream of air."""
 _GRAMS = (2, 3, 4, 5)
 _MOST_DIGITS = 15
 
@@ -69,7 +73,7 @@ def words(text: str) -> list[Word]:
 def _compared(piece: str) -> tuple[str, str]:
     """What counts of a word (itself) or of a number: its power of ten, and a third of that for the finer size."""
     if not (piece[0].isdecimal() or (piece[0] == "." and len(piece) > 1)):
-        return piece[:_LONGEST_WORD], ""
+        return _NUMBERED if is_asset(piece) else _AC.get(one_spelling(piece), piece[:_LONGEST_WORD]), ""
     plain = re.sub(r",(?=\d{3}(?!\d))", "", piece).replace(",", ".")
     value = number(plain) if plain.count(".") <= 1 and len(plain) <= _MOST_DIGITS else 0.0
     if value <= 0:
