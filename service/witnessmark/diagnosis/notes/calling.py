@@ -24,6 +24,7 @@ from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
+from witnessmark.diagnosis.notes.orders import names_only
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -89,9 +90,13 @@ class Listening:
         return sum(len(clause.sentence.tokens) for clause, _ in self.clauses) > _SHORT
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
-        """What the learned reader heard, but danger that its words do not bear, or what lacks a word it needs."""
-        kept = (one for one in heard if self._worded(one))
+        """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
+        kept = (one for one in heard if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
+
+    def _names_only(self, one: Heard) -> bool:
+        """Whether it is no danger and was heard in the names of parts alone."""
+        return not _speaks_of_danger(one) and names_only([clause for clause, _ in self.clauses], one.named)
 
     def _worded(self, one: Heard) -> bool:
         """Whether a word stands with it that the learned reader needs beside it."""
