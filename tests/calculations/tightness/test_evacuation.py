@@ -162,18 +162,28 @@ def test_tight_and_dry() -> None:
     assert (result.rise, result.water_boils, result.hold.standing) == ("none", True, "within")
 
 
-def test_after_a_burn_it_has_to_stand_lower() -> None:
-    """400 micron: below 500, above the 300 that three pulls have to hold."""
+def test_a_wet_circuit_has_to_stand_lower() -> None:
+    """400 micron: below 500, above the 300 that three pulls of a wet circuit have to hold."""
     assert judged(flat(400)).verdict == "tight and dry"
-    burnt = judged(flat(400), situation="after-burn")
-    assert burnt.verdict == "cannot tell"
-    assert burnt.reasons == ("climbs less than an allowed leak", "stands above the limit")
+    wet = judged(flat(400), situation="wet")
+    assert wet.verdict == "cannot tell"
+    assert wet.reasons == ("climbs less than an allowed leak", "stands above the limit")
     assert judged(flat(150), situation="wet").verdict == "tight and dry"
 
 
+def test_after_a_burn_what_is_deeper_is_told_and_decides_nothing() -> None:
+    """The burnout procedure asks for 500 micron; 300 is asked by a source that does not speak of burns."""
+    high, low = (judged(flat(level), situation="after-burn") for level in (400, 150))
+    assert (high.verdict, low.verdict) == ("tight and dry", "tight and dry")
+    assert high.deeper is not None
+    assert low.deeper is not None
+    assert (high.deeper.standing, low.deeper.standing) == ("outside", "within")
+    assert judged(flat(400)).deeper is None
+
+
 def test_what_remains_of_the_hold_goes_on_as_at_the_end() -> None:
-    """20 micron an hour from 280: 300 an hour later, where a burnt circuit has an hour left to stand."""
-    result = told(*(260 + 20 * k / 12 for k in range(13)), situation="after-burn")
+    """20 micron an hour from 280: 300 an hour later, where a wet circuit has an hour left to stand."""
+    result = told(*(260 + 20 * k / 12 for k in range(13)), situation="wet")
     assert result.after_hold.value.value == pytest.approx(300 * MICRON, rel=0.01)
 
 
