@@ -99,7 +99,8 @@ def _dry(result: DecayVerdict) -> bool:
         reach = (result.plateau_high - result.fit.plateau) / COVERAGE
         level = Measured(result.fit.plateau, math.hypot(reach, gauge * result.fit.plateau))
     return (
-        result.rise in ("none", "levels off")
+        "the gauge does not move" not in result.reasons
+        and result.rise in ("none", "levels off")
         and result.climb.standing != "outside"
         and result.hold.standing != "outside"
         and result.water_boils

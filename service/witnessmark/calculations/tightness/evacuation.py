@@ -71,11 +71,16 @@ class EvacuationLimits(data.Row):
 
 
 class VacuumGauge(data.Row):
-    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa."""
+    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa.
+
+    deepest: Pa up to which no circuit stands at one figure for `still_for` (s): oil and metal give off more than that.
+    """
 
     of_reading: float
     repeatability: float
     step: float
+    deepest: float
+    still_for: float
     source: SourceId
 
 
@@ -249,15 +254,29 @@ def _view(test: DecayTest) -> View:
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
-        _fell(readings, math.hypot(steps, warmth / math.sqrt(3))),
+        readings[-1].pressure,
+        _moved(readings, math.hypot(steps, warmth / math.sqrt(3))),
+        _still(readings, _step(test)),
     )
 
 
-def _fell(readings: tuple[DecayReading, ...], unseen: float) -> bool:
-    """Whether the last reading is below the first by more than scatter, steps and warmth explain."""
+def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:
+    """1 or -1 where the last reading is above or below the first by more than scatter, steps and warmth explain."""
     first, last = readings[0].pressure, readings[-1].pressure
-    doubt = math.hypot(first.uncertainty, last.uncertainty, unseen)
-    return first.value - last.value > BELOW_LAST * doubt
+    doubt = BELOW_LAST * math.hypot(first.uncertainty, last.uncertainty, unseen)
+    return (last.value - first.value > doubt) - (first.value - last.value > doubt)
+
+
+def _still(readings: tuple[DecayReading, ...], step: float) -> bool:
+    """Whether every reading is the same and so deep that it is the gauge's stop, or its own valve that is shut.
+
+    Not where a coarse display explains it, nor within minutes.
+    """
+    gauge, first = TABLE().gauge, readings[0]
+    same = all(reading.pressure.value == first.pressure.value for reading in readings)
+    enough = readings[-1].time - first.time >= gauge.still_for
+    coarse = step > gauge.step and 2 * step >= first.pressure.value
+    return same and enough and not coarse and first.pressure.value <= gauge.deepest
 
 
 def _climb(fit: DecayFit, unseen: float) -> Measured:
