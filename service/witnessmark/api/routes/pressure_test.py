@@ -37,7 +37,7 @@ async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     """
     context = RequestContext.of(body)
     allowable = context.read_optional(body.allowable_pressure, "allowable_pressure", *MAXIMA)
-    test = replace(read_pressure_test(context, body), allowable_pressure=allowable and allowable.value)
+    test = replace(read_pressure_test(context, body), allowable_pressure=None if allowable is None else allowable.value)
     result, standards = core.pressure_test(test), _standards(context, body.country, test)
     context.cite(core.TABLE().sensitivity.source, *(rule.source for rule in core.TABLE().thumb_rules))
     shown = [StandardTestResult.model_validate(row, context=context) for row in standards]

@@ -120,7 +120,9 @@ def _fits(designation: str, pressure: Measured, temperature: Measured) -> bool:
         clean = _bubble_pressure(designation, temperature)
     except OutOfRangeError:
         return False
-    doubt = math.hypot(COVERAGE * math.hypot(clean.uncertainty, pressure.uncertainty), RULES().another.within * clean.value)
+    doubt = math.hypot(
+        COVERAGE * math.hypot(clean.uncertainty, pressure.uncertainty), RULES().another.within * clean.value
+    )
     return abs(pressure.value - clean.value) <= doubt
 
 

@@ -322,7 +322,7 @@ def _verdict(
 def _flattered_by_cold(reading: InsulationReading, minima: tuple[MinimumCheck, ...], at_40: Measured) -> bool:
     """Whether the winding passes only for being cold: at 40 degC it lies below the mildest minimum.
 
-    A wet winding that is frozen reads high; minima for the reading as taken are meant for a machine at room temperature.
+    A wet winding that is frozen reads high; minima for the reading as taken are meant for a machine in a room.
     """
     cold = reading.temperature.value < TABLE().reference.as_taken_from
     return cold and _upper(at_40) < min(check.limit.laxest for check in minima)

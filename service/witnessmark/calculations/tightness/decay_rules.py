@@ -71,8 +71,8 @@ class View:
     """What the verdict looks at.
 
     accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
-    last: the last reading. moved: 1 where it lies clearly above the first, -1 clearly below, 0 neither. still: the gauge
-    shows one figure so deep that no circuit stands at it.
+    last: the last reading. moved: 1 where it lies clearly above the first, -1 clearly below, 0 neither.
+    still: the gauge shows one figure so deep that no circuit stands at it.
     climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
     warm and too cold.
     """
@@ -191,10 +191,8 @@ SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and cli
 
 def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
-    if view.still:
-        return "cannot tell", ("the gauge does not move",)
-    if view.rise == "falls" or view.moved < 0:
-        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
+    if misread := _misread(view):
+        return misread
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
@@ -208,6 +206,15 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     verdict, reason = _standing(view)
     tight = verdict == "cannot tell" and view.high < view.boiling[0]
     return verdict, ("climbs less than an allowed leak", reason) if tight else (reason,)
+
+
+def _misread(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]] | None:
+    """Readings that no circuit with the pump shut off gives, whatever they would say."""
+    if view.still:
+        return "cannot tell", ("the gauge does not move",)
+    if view.rise == "falls" or view.moved < 0:
+        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
+    return None
 
 
 def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:

@@ -45,7 +45,9 @@ PressureTestVerdict = TypeAliasType(
     ],
 )
 """What the whole test says."""
-PressureTestRefusal = TypeAliasType("PressureTestRefusal", Literal["gas not allowed", "above the maximum pressure"])
+PressureTestRefusal = TypeAliasType(
+    "PressureTestRefusal", Literal["gas not allowed", "above the maximum pressure", "far above the allowable pressure"]
+)
 """Why a test is not accepted at all."""
 PressureTestRemark = TypeAliasType(
     "PressureTestRemark",
