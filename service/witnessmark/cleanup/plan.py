@@ -70,7 +70,7 @@ def plan(job: CleanupJob) -> CleanupPlan:
         core_sets=sizing.core_sets(grade, loads, notes),
         oil_changes=sizing.oil_dilution(job, grade, notes),
         parts=components.actions(_parts(job, notes), grade, job.signs.seen, job.plant),
-        steps=steps(grade, facts),
+        steps=steps(grade, facts, job.oil),
         checks=_checks(job, grade, turnover, notes, locked="lockable" in facts),
         clean_when=STEPS().clean.without_port if "no-port" in facts else STEPS().clean.text,
         notes=notes,

@@ -77,10 +77,11 @@ class AcidRow(data.Row):
 
 
 class Levelling(data.Row):
-    """The fewest readings, and the shortest time, s, that show where a vacuum levels off."""
+    """The fewest readings, and the shortest time, s, that show where a vacuum levels off; see `evidence.toml`."""
 
     readings: int
     hold: float
+    slower: float
     source: SourceId
 
 

@@ -148,6 +148,8 @@ class DecayResult(Shown):
     """The first reading against what the pump should reach; it decides nothing."""
     after_hold: VacuumAgainstLimit
     """Where it stands after the hold that is asked, going on as at the end, against what it may be."""
+    deeper: VacuumAgainstLimit | None
+    """The same against what a source asks that does not speak of burns: above it pump on; it decides nothing."""
     least_hold: Time = Field(description="Shorter than this, a test by these readings shows no leak of the limit.")
     hold: TimeAgainstLimit = Field(description="The time that it stood.")
     cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))
