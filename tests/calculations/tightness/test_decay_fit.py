@@ -177,7 +177,7 @@ def test_the_fitted_levelling_leaves_random_residuals(curve: Callable[[float], f
 
 
 def test_two_readings_give_a_climb_and_its_bound() -> None:
-    """10 Pa in 1000 s, each to 0.5 Pa: 0.01 Pa/s, known to 0.5 * sqrt(2) / 1000; the bound on one side is 1.645 of that above."""
+    """10 Pa in 1000 s, each to 0.5 Pa: 0.01 Pa/s, to 0.5 * sqrt(2) / 1000; the bound 1.645 of that above."""
     fit = fit_decay((DecayReading(0.0, Measured(40.0, 0.5)), DecayReading(1000.0, Measured(50.0, 0.5))))
     assert fit.slope.uncertainty == pytest.approx(0.5 * math.sqrt(2) / 1000)
     assert fit.climb_high == pytest.approx(0.01 + 1.645 * 0.5 * math.sqrt(2) / 1000)

@@ -106,6 +106,16 @@ def test_pressure_that_rose_without_warming_contradicts() -> None:
     assert found.verdict == "readings contradict"
 
 
+@pytest.mark.parametrize(
+    ("gain", "verdict"),
+    [(4.9e3, "no loss seen"), (6e3, "no loss seen"), (7.4e3, "no loss seen"), (7.6e3, "readings contradict")],
+)
+def test_a_gain_too_small_to_hide_a_loss_that_matters(gain: float, verdict: str) -> None:
+    """1 MPa that cooled in a night, 2.5 kPa twice is visible, 1 % matters: a gain of 7.5 kPa leaves 2.5 to hide in."""
+    reading = StageReading(Measured(1e6), Measured(300.0), Measured(1e6 + gain, 1.25e3), Measured(300.0), DAY)
+    assert stage_result(reading, "ideal-gas", 0.01).verdict == verdict
+
+
 def test_coarse_instruments_cannot_tell() -> None:
     coarse = stage(3.8, 27, 3.8, 27, fine=12.0)
     found = pressure_test(PressureTest((coarse,)))

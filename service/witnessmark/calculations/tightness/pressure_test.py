@@ -244,7 +244,7 @@ def stage_result(stage: StageReading, model: GasModel, sensitivity: float = math
     visible = COVERAGE * loss.uncertainty
     fraction = ratio(loss, Measured(expected.value))
     days = stage.duration / DAY
-    verdict = _verdict_on(loss, blind=loss.value + visible > sensitivity * expected.value)
+    verdict = _verdict_on(loss, sensitivity * expected.value)
     return StageResult(
         verdict,
         expected,
@@ -282,21 +282,25 @@ def shared_uncertainty(stage: StageReading) -> float:
     return math.hypot(stage.gauge_bias, stage.start_pressure.value / start * stage.thermometer_bias) * change
 
 
-def _verdict_on(loss: Measured, *, blind: bool) -> StageVerdict:
-    """blind: a loss that matters is not ruled out."""
+def _verdict_on(loss: Measured, matters: float) -> StageVerdict:
+    """matters: a loss, Pa, that must be ruled out; infinite where none must.
+
+    A gain that nothing explains means an error of that size, and another may hide a loss: it is put up with where both
+    together are smaller than a loss that matters.
+    """
     visible = COVERAGE * loss.uncertainty
     if loss.value > visible:
         return "leak"
-    if loss.value < -visible:
+    if loss.value < -visible and (math.isinf(matters) or visible - loss.value > matters):
         return "readings contradict"
-    return "cannot tell" if blind else "no loss seen"
+    return "cannot tell" if loss.value + visible > matters else "no loss seen"
 
 
 def _thumb_rule(rule: SlopeRule, stage: StageReading, verdict: StageVerdict) -> ThumbRule:
     start, warmer = stage.start_pressure, difference(stage.end_temperature, stage.start_temperature)
     change = scaled(warmer, rule.slope)
     loss = difference(start, difference(stage.end_pressure, change))
-    own, right_at = _verdict_on(loss, blind=False), rule.slope * stage.start_temperature.value
+    own, right_at = _verdict_on(loss, math.inf), rule.slope * stage.start_temperature.value
     return ThumbRule(rule.id, start.value + change.value, loss, own, _misleads(own, verdict), right_at, rule.source)
 
 
