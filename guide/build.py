@@ -35,8 +35,9 @@ def build(target: Path = TARGET) -> None:
         return
     with TemporaryDirectory() as folder:
         source, made = Path(folder) / "source", Path(folder) / "made"
-        _gather(source)
-        _generate(source, made)
+        _call_it_installed(Path(folder))
+        _gather(source, Path(folder))
+        _generate(source, made, Path(folder))
         _prune(made)
         (made / MADE_FROM).write_text(made_from, "utf-8")
         shutil.rmtree(target, ignore_errors=True)
@@ -62,7 +63,19 @@ def _digest() -> str:
     return total.hexdigest()
 
 
-def _gather(source: Path) -> None:
+def _version() -> str:
+    version: str = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["version"]
+    return version
+
+
+def _call_it_installed(folder: Path) -> None:
+    """What a package asks of its installation, its version: the guide is built before there is one."""
+    about = folder / f"witnessmark-{_version()}.dist-info"
+    about.mkdir()
+    (about / "METADATA").write_text(f"Metadata-Version: 2.1\nName: witnessmark\nVersion: {_version()}\n", "utf-8")
+
+
+def _gather(source: Path, folder: Path) -> None:
     """Everything that the generator reads, in one folder."""
     shutil.copytree(ROOT / "guide" / "pages", source)
     shutil.copytree(ROOT / "guide" / "theme", source / "theme")
@@ -71,7 +84,7 @@ def _gather(source: Path) -> None:
     for name, called in MEASURED.items():
         text = (ROOT / "docs" / f"{name}.md").read_text("utf-8")
         (source / "measured" / f"{called}.md").write_text(inside(text), "utf-8")
-    _run("-m", "witnessmark.diagnosis.page", str(source / "knowledge"))
+    _run(folder, "-m", "witnessmark.diagnosis.page", str(source / "knowledge"))
 
 
 def inside(text: str) -> str:
@@ -83,13 +96,15 @@ def inside(text: str) -> str:
     return _LINK.sub(lambda found: found[0] if found[2].startswith("#") else found[1], text)
 
 
-def _generate(source: Path, made: Path) -> None:
-    version = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["version"]
-    _run("-m", "sphinx", "-W", "--keep-going", "-q", "-b", "html", "-D", f"release={version}", str(source), str(made))
+def _generate(source: Path, made: Path, folder: Path) -> None:
+    options = ("-W", "--keep-going", "-q", "-b", "html", "-D", f"release={_version()}")
+    _run(folder, "-m", "sphinx", *options, str(source), str(made))
 
 
-def _run(*arguments: str) -> None:
-    environment = os.environ | {"PYTHONPATH": os.pathsep.join((str(SERVICE), os.environ.get("PYTHONPATH", "")))}
+def _run(folder: Path, *arguments: str) -> None:
+    """Run a module that finds the service, and in `folder` what is told of its installation."""
+    paths = (str(folder), str(SERVICE), os.environ.get("PYTHONPATH", ""))
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, paths))}
     subprocess.run([sys.executable, *arguments], check=True, env=environment, cwd=ROOT)  # noqa: S603 - this interpreter
 
 
