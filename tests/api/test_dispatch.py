@@ -166,3 +166,17 @@ def test_readings_in_a_note_are_evidence_and_those_of_the_call_outweigh_them(cli
     assert wet["operation"]["because"] == ["discharge-superheat-low"]
     hot = {"discharge_temperature": {"value": 80.0, "unit": "degC"}}
     assert one(client, {"note": note, "readings": hot})["operation"]["advice"] != "stop"
+
+
+@pytest.mark.parametrize(("accept", "language", "mark"), [
+    ("", "en", ""), ("es-MX", "es", "aún no ha leído un técnico nativo"),
+    ("pt-BR", "pt", "ainda não foi lida por um técnico nativo"),
+])  # fmt: skip
+def test_a_translated_answer_says_that_nobody_has_read_it(
+    client: TestClient, accept: str, language: str, mark: str
+) -> None:
+    told = client.post("/v1/dispatch", json={"note": "breaker trips at once"}, headers={"accept-language": accept})
+    result = told.json()["result"]
+    assert result["language"] == language
+    assert mark in result["translation"]
+    assert bool(result["translation"]) == bool(mark)

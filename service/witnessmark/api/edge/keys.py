@@ -38,7 +38,7 @@ from witnessmark.api.problems import respond
 
 Use = Literal["work", "metrics"]
 MINUTE = 60.0
-_OPEN = re.compile(r"/|/livez|/readyz|/openapi\.json|/docs(/[^/]*)?|/problems/[^/]*")
+_OPEN = re.compile(r"/|/livez|/readyz|/openapi\.json|/docs(/[^/]*)?|/guide(/.*)?|/problems/[^/]*")
 """What answers without a key: health, and pages that tell how to call. Whatever else there is takes one."""
 _CHALLENGE = 'Bearer realm="witnessmark"'
 Budgeted = Annotated[float, Field(gt=0, le=1e9)]
