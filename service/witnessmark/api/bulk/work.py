@@ -20,6 +20,8 @@ from witnessmark.api.bulk.compute import answered, find, sheet_of
 from witnessmark.api.bulk.inputs import Bound, bind, inputs, missing
 from witnessmark.api.bulk.notes import written as noted
 from witnessmark.api.bulk.requests import Rows
+from witnessmark.api.bulk.texts import UNSAFE
+from witnessmark.api.plain_text import unsafe_places
 from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.bulk import csv_rows
 from witnessmark.bulk.sheets import Sheet
@@ -110,6 +112,8 @@ def _worked(job: Job) -> Done:
     calculation = find(job.calculation)
     if taken := _taken(job, calculation):
         raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
+    if unsafe := [name for name in job.keep if unsafe_places(name, 1)]:
+        raise _columns([("keep", f"a name {UNSAFE}") for _ in unsafe])
     answer, until, parent = _Answer(job, calculation), time.monotonic() + job.seconds, os.getppid()
 
     def go_on() -> None:
