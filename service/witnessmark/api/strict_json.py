@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Coroutine, Sequence
 from typing import Any, NoReturn
 
+from fastapi._compat import ModelField
 from fastapi.routing import APIRoute
 from starlette._utils import get_route_path
 from starlette.requests import Request
@@ -18,7 +19,7 @@ from starlette.types import Receive, Scope, Send
 from witnessmark.api.edge import keys
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
-from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
+from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
 from witnessmark.api.slow_work import apart
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
@@ -29,6 +30,8 @@ BODY_KEY = "witnessmark.body"
 MOST_MEMBERS = 200
 """Members of one object: the widest that a request can use has fewer than a hundred."""
 TOO_MANY = "an object has more than 200 members"
+READ_AT_ONCE = 16_384
+"""Bytes: a larger body is read apart from the event loop, which a megabyte can hold for half a second."""
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
@@ -96,9 +99,28 @@ def where(body: bytes) -> list[FieldProblem]:
 class StrictRequest(Request):
     """A request whose JSON is read strictly; the value is kept in the scope so that a problem can name its units."""
 
+    def __init__(self, scope: Scope, receive: Receive, takes: ModelField | None = None) -> None:
+        super().__init__(scope, receive)
+        self.takes = takes
+
     async def json(self) -> Any:
-        """The decoded body; a 400 problem if it is not strict JSON."""
+        """The decoded body; a 400 problem if it is not strict JSON. A large one is fitted to its model here as well."""
         body = await self.body()
+        if len(body) <= READ_AT_ONCE or self.takes is None:
+            self.scope[BODY_KEY] = value = self._read(body)
+            return value
+        self.scope[BODY_KEY], fitted = await apart(self._read_and_fit, body, self.takes)
+        return fitted
+
+    def _read_and_fit(self, body: bytes, takes: ModelField) -> tuple[Any, Any]:
+        """The value, and the model made of it as the framework would make it; it takes such a model as it is."""
+        value = self._read(body)
+        fitted, errors = takes.validate(value, {}, loc=("body",))
+        if errors:
+            raise misfit(errors)
+        return value, fitted
+
+    def _read(self, body: bytes) -> Any:
         try:
             value = decode(body)
         except RecursionError:
@@ -106,7 +128,6 @@ class StrictRequest(Request):
         except ValueError as error:
             raise ProblemError("malformed-json", fault(error), errors=where(body) or None) from None
         _check_texts(body.decode("utf-8"), self._looked_at(value))
-        self.scope[BODY_KEY] = value
         return value
 
     def _looked_at(self, value: Any) -> Any:
@@ -127,7 +148,7 @@ class StrictRoute(APIRoute):
             _check_query(request, self.dependant.query_params)
             if takes_body:
                 _check_headers(request)
-            response = await _answered(inner, StrictRequest(request.scope, request.receive))
+            response = await _answered(inner, StrictRequest(request.scope, request.receive, self.body_field))
             return response if takes_body else cacheable(request, response)
 
         return handler

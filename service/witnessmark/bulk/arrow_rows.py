@@ -101,6 +101,17 @@ def _batches(stream: Any) -> Iterator[pa.RecordBatch]:
         raise StreamError from None
 
 
+def in_python(cells: pa.Array) -> list[Any]:
+    """The cells; none where they are numbers or moments, which hold no text."""
+    return [] if pa.types.is_primitive(cells.type) else list(cells.to_pylist())
+
+
+def emptied(cells: pa.Array, rows: Sequence[int]) -> pa.Array:
+    """The same cells, those of these rows empty."""
+    gone = set(rows)
+    return cells.take(pa.array([None if row in gone else row for row in range(len(cells))], pa.int64()))
+
+
 def to_batch(sheet: Sheet, kept: Mapping[str, Any], first: int) -> pa.RecordBatch:
     """An answer as a record batch, the number of each row before it."""
     columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_kept, kept.values())]
