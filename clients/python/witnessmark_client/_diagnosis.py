@@ -16,7 +16,7 @@ Drive = Literal["fixed-speed", "soft-starter", "inverter"]
 Construction = Literal["hermetic", "semi-hermetic", "open-drive"]
 Phases = Literal["single-phase", "three-phase"]
 Condition = Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]
-Urgency = Literal["medical", "food-at-risk", "occupied", "comfort", "none"]
+Urgency = Literal["medical", "food-at-risk", "process-at-risk", "occupied", "comfort", "none"]
 
 
 class Diagnosis(Base[R_co]):

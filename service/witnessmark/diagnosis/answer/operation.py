@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
-from witnessmark.diagnosis.answer.safety import shown
+from witnessmark.diagnosis.answer.safety import borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.evidence.reports import RUNS
@@ -27,7 +27,7 @@ def operation(
     signs: abnormal findings with their states, doubtful ones among them. beyond: readings that no machine runs at
     for long.
     """
-    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(signs) or _stop_by_reading(beyond)
+    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(inquiry, signs) or _stop_by_reading(beyond)
     stop = stop or _stop_by_mode(inquiry, signs)
     return stop or _go_on(inquiry, signs)
 
@@ -36,7 +36,7 @@ def acted_on(inquiry: Inquiry) -> list[str]:
     """Modes that are likely because of what was found, most probable first."""
     level = inquiry.decisions.verdict.leading
     modes = [inquiry.net.nodes[node] for node in inquiry.modes]
-    return [key for key in modes if inquiry.probability(key) >= level and inquiry.shift(key) >= EVIDENCE]
+    return [key for key in modes if inquiry.suspected(key) >= level and inquiry.shift(key) >= EVIDENCE]
 
 
 def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation | None:
@@ -54,8 +54,8 @@ def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> 
     return seen(knowledge, signs, found[:2]) if found else f"{lower(knowledge.name(because[0]))} is likely"
 
 
-def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
-    for row in triage().sign:
+def _stop_by_sign(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
+    for row in signs_of(inquiry.case.fluid):
         because = tuple(key for key, state in signs.items() if row.seen(key, state))
         if row.run == "stop" and because:
             return Operation("stop", f"Keep it off: {row.reason}.", because)
@@ -71,14 +71,14 @@ def _stop_by_reading(beyond: Sequence[Extreme]) -> Operation | None:
 def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
-        if row and row.run == "stop" and shown(inquiry, key, signs):
+        if row and row.run == "stop" and borne_out(inquiry, key, signs):
             return Operation("stop", f"Keep it off: {lower(inquiry.knowledge.name(key))} is likely.", (key,))
     return None
 
 
 def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     """A machine that runs, and that nothing speaks for stopping, runs on; one that may ruin itself does not."""
-    broken = [row for row in triage().sign if row.stake == "out-of-action"]
+    broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
     if not runs:

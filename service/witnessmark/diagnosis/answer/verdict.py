@@ -131,6 +131,10 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
         f"{lead.name} stands at {now} ({lead.words}), {before} before the findings.",
         "Several failure modes may be true at once, so percentages do not add up to 100 %.",
     ]
+    if inquiry.outside >= inquiry.decisions.verdict.candidate:
+        reasons.append(
+            f"Chance that something is at work which the knowledge does not hold: {percent(inquiry.outside)}."
+        )
     single = of_lead.pieces == 1
     speak = "piece of evidence speaks for it on its own" if single else "pieces of evidence speak for it on their own"
     reasons.append(f"{of_lead.pieces or 'No'} independent {speak}.")

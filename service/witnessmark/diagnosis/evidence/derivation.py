@@ -114,8 +114,18 @@ def within_limits(quantity: str, value: Measured, fields: tuple[str, ...], deriv
     return Reading(quantity, value.value, value.uncertainty, derivation)
 
 
+_AMMONIA = "R-717"
+_OF_AMMONIA = {
+    "suction-superheat": "suction-superheat-ammonia",
+    "discharge-temperature": "discharge-temperature-ammonia",
+}
+"""Ammonia leaves a sound piston machine far hotter than other gases, and separators feed it gas without superheat."""
+
+
 def _row_of(quantity: str, facts: Facts) -> str:
     """The row by which this machine is judged."""
+    if facts.refrigerant == _AMMONIA:
+        quantity = _OF_AMMONIA.get(quantity, quantity)
     if quantity == "compression-ratio" and facts.low_temperature:
         return "compression-ratio-low-temperature"
     if quantity == "condensing-over-ambient":
