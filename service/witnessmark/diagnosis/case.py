@@ -112,6 +112,19 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """Readings that cannot be right together, why, and what to measure again; all in words.
+
+    heard: a finding that they may show and do not prove: its rules fire, and it counts for nothing.
+    """
+
+    readings: tuple[str, ...]
+    why: str
+    ask: str
+    heard: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Want:
     """Which of the slower parts to work out, and how many hypotheses of each layer to explain (1..MOST_EXPLAINED)."""
 
@@ -144,8 +157,10 @@ class Case:
     read: fields of the readings that were taken, whatever they came to: they are not asked for again.
     ran: the readings were taken while it ran. Evidence like `compressor-runs`, unless it has been opened since; where a
         report says the contrary the report counts, since it may be later.
+    stood: the readings were taken while it stood. values: what was read, SI, by field; refrigerant: what is in it.
+    doubts: readings that cannot be right together; nothing runs on on them.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
-        None where nobody said. Both decide what to do, never what is likely.
+        None where nobody said. All of these decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)
@@ -158,6 +173,10 @@ class Case:
     first: str | None = None
     read: tuple[str, ...] = ()
     ran: bool = False
+    stood: bool = False
+    values: tuple[tuple[str, tuple[float, ...]], ...] = ()
+    refrigerant: str | None = None
+    doubts: tuple[Doubt, ...] = ()
     fluid: Fluid | None = None
     urgency: Urgency | None = None
     want: Want = field(default_factory=Want)

@@ -10,6 +10,7 @@ import numpy as np
 from witnessmark import data
 from witnessmark.diagnosis.answer.dispatch import dispatch
 from witnessmark.diagnosis.answer.explanation import explanations, separation
+from witnessmark.diagnosis.answer.extremes import extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.next_checks import next_checks
@@ -47,7 +48,7 @@ def diagnose(case: Case, knowledge: Knowledge | None = None) -> Diagnosis:
 def _answered(inquiry: Inquiry) -> Diagnosis:
     """Everything that an inquiry has to say."""
     inquiry.without  # noqa: B018 - the ranking comes out of the same pass
-    fired = notices(inquiry)
+    fired = notices(inquiry, heard(inquiry.case, extremes({}, inquiry.case)))
     odd, clashes = misfits(inquiry), contradictions(inquiry)
     ruling = verdict(inquiry, odd, clashes, fits=fits(inquiry))
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), _tied(inquiry, ruling.leading)

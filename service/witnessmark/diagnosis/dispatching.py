@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.diagnosis.answer.dispatch import MODES, SWITCH_OFF, advice, causes
-from witnessmark.diagnosis.answer.extremes import extremes
+from witnessmark.diagnosis.answer.extremes import alarms, extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Reading, Report, Urgency
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
@@ -87,8 +87,9 @@ class Dispatched:
     ask: tuple[Named, ...]
 
 
-FromNote = Callable[[Mapping[str, Values], str | None], tuple[Reading, ...]]
-"""From the values of a note by field, SI, and its refrigerant to all derived numbers, those of the case among them."""
+FromNote = Callable[[Mapping[str, Values], str | None], Case]
+"""From the values of a note by field, SI, and its refrigerant to a case with all readings, those of the case among
+them."""
 
 
 def dispatch_call(
@@ -106,14 +107,14 @@ def dispatch_call(
     filled, taken = from_facts(case, reading.facts)
     told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
     if from_note and reading.readings:
-        told = replace(told, readings=from_note(reading.readings, _refrigerant(reading.facts)))
+        told = _with_readings(told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
-    doubtful = _heard(everything, reading)
+    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
+    doubtful = tuple(dict.fromkeys((*_heard(everything, reading), *alarms(beyond))))
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
-    fired = notices(inquiry, doubtful)
+    fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
     unheard = _unheard(everything, note, reading, case)
-    beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
     ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
     advised = advice(inquiry, (keys, ()), fired, _not_while_unheard(runs, unheard), ranked)
@@ -125,6 +126,19 @@ def dispatch_call(
         likely=inquiry.hypotheses(nodes),
         advice=_kept_away(advised, unheard),
         ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)})),
+    )
+
+
+def _with_readings(case: Case, read: Case) -> Case:
+    """The case with what readings make of one: numbers, values, doubts, and whether it ran."""
+    return replace(
+        case,
+        readings=read.readings,
+        values=read.values,
+        doubts=read.doubts,
+        ran=read.ran,
+        stood=read.stood,
+        refrigerant=read.refrigerant,
     )
 
 

@@ -158,11 +158,12 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True)
 class Contradiction:
-    """Two findings that cannot both be right, and what to measure again."""
+    """Findings, or readings, that cannot be right together, and what to measure again. readings: names of fields."""
 
-    findings: tuple[str, str]
+    findings: tuple[str, ...]
     text: str
     ask: str
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,7 +134,11 @@ def _case(body: CaseFields, derived: Derived) -> Case:
         compressor_fate=body.compressor_fate,
         first=body.first,
         read=tuple(name for name in type(body.readings).model_fields if getattr(body.readings, name) is not None),
-        ran=body.readings.running is True,
+        ran=derived.running is True,
+        stood=body.readings.running is False,
+        values=derived.values,
+        refrigerant=body.refrigerant,
+        doubts=derived.doubts,
         fluid=None if body.refrigerant is None else Fluid.of(body.refrigerant),
         urgency=body.urgency,
     )

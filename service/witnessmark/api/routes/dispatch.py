@@ -19,7 +19,7 @@ from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.schemas import dispatch as wire
 from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
 from witnessmark.api.slow_work import apart
-from witnessmark.diagnosis.case import Reading
+from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.errors import InputError
 from witnessmark.language.catalogue import FIRST, Language, mark, translated, translator, wanted
@@ -124,14 +124,14 @@ def _answered(context: RequestContext, call: wire.Call, language: Language) -> w
 
 def _with_note(
     context: RequestContext, call: wire.Call, read: Mapping[str, Sequence[float]], refrigerant: str | None
-) -> tuple[Reading, ...]:
-    """The derived numbers of the readings of a note and of the call, which outweigh them."""
+) -> Case:
+    """The case with the readings of a note beside those of the call, which outweigh them."""
     found = context.result(FieldReadings, SimpleNamespace(**acceptable(read)))
     own = {name: getattr(call.readings, name) for name in call.readings.model_fields_set}
     both = call.model_copy(
         update={"readings": found.model_copy(update=own), "refrigerant": call.refrigerant or refrigerant}
     )
-    return case_of(context, both)[0].readings
+    return case_of(context, both)[0]
 
 
 def _outcome(context: RequestContext, told: Dispatched, language: Language) -> wire.CallOutcome:

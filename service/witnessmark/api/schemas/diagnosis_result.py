@@ -142,11 +142,12 @@ class SetAsideNote(Shown):
 
 
 class ContradictionNote(Shown):
-    """Two findings that cannot both be right."""
+    """Findings, or readings, that cannot be right together."""
 
-    findings: list[FindingId] = Field(description="The two.")
-    text: str = Field(description="Why they cannot both be right.")
+    findings: list[FindingId] = Field(description="The findings; none where readings contradict each other.")
+    text: str = Field(description="Why they cannot be right together.")
     ask: str = Field(description="What to measure or look at again.")
+    readings: list[str] = Field(description="The readings, by their fields; none where findings do.")
 
 
 class Outcome(Shown):
@@ -259,7 +260,7 @@ class DiagnosisResult(Shown):
     separation: SeparationNote | None = Field(description="What tells the two leading modes apart.")
     misfits: list[MisfitNote] = Field(description="Findings that sit badly, the worst first.")
     set_aside: list[SetAsideNote] = Field(description="Findings reported of a machine that cannot have them.")
-    contradictions: list[ContradictionNote] = Field(description="Reports that cannot both be right.")
+    contradictions: list[ContradictionNote] = Field(description="Reports and readings that cannot be right together.")
     next_checks: NextChecksNote | None = Field(description="What to look at next, where it was wanted.")
     operation: OperationNote = Field(
         validation_alias=AliasPath("dispatch", "operation"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from witnessmark.diagnosis.answer.extremes import extremes
+from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.operation import EVIDENCE, operation, running
 from witnessmark.diagnosis.answer.priority import (
@@ -64,10 +64,10 @@ _WHEN = {
 
 def dispatch(inquiry: Inquiry, verdict: DiagnosisVerdict, fired: tuple[SafetyNotice, ...]) -> DispatchAdvice:
     """The advice for the modes of the verdict and the causes behind them."""
-    signs = abnormal(inquiry)
+    beyond = extremes({}, inquiry.case)
+    signs = {**dict.fromkeys(alarms(beyond), "present"), **abnormal(inquiry)}
     keys = tuple(dict.fromkeys((*_modes(inquiry, verdict), *causes(inquiry))))
     proved = verdict.leading if verdict.state == "diagnosed" else ()
-    beyond = extremes({}, inquiry.case)
     ranked = priority(inquiry.knowledge, inquiry.case, signs, beyond=beyond)
     return advice(inquiry, (keys, proved), fired, operation(inquiry, fired, signs, beyond), ranked)
 

@@ -1,4 +1,4 @@
-"""Readings at which no machine runs for long: far over its rated current, near its bursting point, a deep vacuum."""
+"""Readings at which no machine runs for long: far over its rated current, about to burst, a deep vacuum."""
 
 from __future__ import annotations
 
@@ -6,33 +6,81 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from witnessmark.calculations.circuit.burst_pressure import bursting_from
+from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.triage import ExtremeRow, triage
+from witnessmark.refrigerants import saturation
+
+CLEARLY_BELOW = 0.93
+"""Share of the air pressure at sea level below which a gauge reads vacuum whatever the weather and its error: a good
+two inches of mercury (expert estimate)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Extreme:
-    """A finding, and why a running machine is stopped for the reading behind it, in the middle of a sentence."""
+    """A finding, and why a machine is stopped for the reading behind it, in the middle of a sentence.
+
+    danger: people are in danger, whether it runs or not, and the rules of the finding fire.
+    """
 
     finding: str
     reason: str
+    danger: bool = False
 
 
 def extremes(values: Mapping[str, Sequence[float]], case: Case, refrigerant: str | None = None) -> tuple[Extreme, ...]:
-    """The rows of triage.toml that hold: by values of a note in SI by field, or by derived readings of a case.
+    """The rows of triage.toml that hold: by values in SI by field, of a note and of a case, or by derived readings.
 
-    refrigerant: where it is one that a row leaves out, the row does not hold.
+    refrigerant: of the note; that of the case goes before. Where it is one that a row leaves out, the row does not hold.
     """
     derived = {reading.quantity: (reading.value,) for reading in case.readings}
-    drive = case.machine.drive or ""
-    rows = (r for r in triage().extreme if refrigerant not in r.except_for and drive not in r.unless_drive)
-    return tuple(Extreme(row.finding, row.reason) for row in rows if _holds(row, {**derived, **values}))
+    known, fluid = {**derived, **values, **dict(case.values)}, case.refrigerant or refrigerant
+    rows = (row for row in triage().extreme if _asked(row, case, fluid))
+    return tuple(Extreme(row.finding, row.reason, row.danger) for row in rows if _holds(row, known, fluid))
 
 
-def _holds(row: ExtremeRow, values: Mapping[str, Sequence[float]]) -> bool:
+def alarms(beyond: Sequence[Extreme]) -> tuple[str, ...]:
+    """Findings of danger that readings tell as if somebody had said them."""
+    return tuple(dict.fromkeys(one.finding for one in beyond if one.danger))
+
+
+def heard(case: Case, beyond: Sequence[Extreme]) -> tuple[str, ...]:
+    """Findings whose rules fire for readings: dangers, and what readings may show that prove nothing yet."""
+    return tuple(dict.fromkeys((*alarms(beyond), *(doubt.heard for doubt in case.doubts if doubt.heard))))
+
+
+def _asked(row: ExtremeRow, case: Case, refrigerant: str | None) -> bool:
+    """Whether the row is about such a machine and such a refrigerant, and about one that stands if it does."""
+    if refrigerant in row.except_for or (case.machine.drive or "") in row.unless_drive:
+        return False
+    told = refrigerant is not None
+    of_fluid = not told if row.not_told else told or not (row.bursting or row.in_vacuum)
+    return of_fluid and (row.danger or not case.stood)
+
+
+def _holds(row: ExtremeRow, values: Mapping[str, Sequence[float]], refrigerant: str | None) -> bool:
     number = values.get(row.reading, ())
     value = sum(number) / len(number) if number else math.nan
     if row.over:
         whole = values.get(row.over, ())
         value = value / whole[0] if whole and whole[0] > 0 else math.nan
-    return row.least <= value <= row.most
+    least, most = _bounds(row, refrigerant)
+    return least <= value <= most
+
+
+def _bounds(row: ExtremeRow, refrigerant: str | None) -> tuple[float, float]:
+    """From where to where the row holds, by the refrigerant where it goes by that."""
+    if refrigerant and row.bursting:
+        least = bursting_from(refrigerant, row.bursting)
+        return (math.inf if least is None else least), math.inf
+    if refrigerant and row.in_vacuum:
+        return -math.inf, _vacuum(refrigerant, row.in_vacuum)
+    return row.least, row.most
+
+
+def _vacuum(refrigerant: str, coldest: float) -> float:
+    """The pressure below which it is in vacuum and colder than it is usually evaporated."""
+    low, high = saturation.temperature_range(refrigerant)
+    reached = float(saturation.dew_pressure(refrigerant, min(max(coldest, low), high)))
+    return min(reached, CLEARLY_BELOW * SEA_LEVEL_PRESSURE)

@@ -34,7 +34,14 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
         )
         for normal, finding in inquiry.checked.clashes
     ]
-    return (*pairs, *clashes, *_read_otherwise(inquiry))
+    return (*pairs, *clashes, *_read_otherwise(inquiry), *_doubts(inquiry))
+
+
+def _doubts(inquiry: Inquiry) -> Iterator[Contradiction]:
+    """Readings that cannot be right together, and what only unlike machines have."""
+    for doubt in inquiry.case.doubts:
+        named = " and ".join(name.replace("_", " ") for name in doubt.readings)
+        yield Contradiction((), f"{named[0].upper()}{named[1:]}: {doubt.why}.", doubt.ask, doubt.readings)
 
 
 def _read_otherwise(inquiry: Inquiry) -> Iterator[Contradiction]:

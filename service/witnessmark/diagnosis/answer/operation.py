@@ -16,6 +16,8 @@ from witnessmark.diagnosis.result import Operation, SafetyNotice
 
 EVIDENCE = 5.0
 """Decibans of the findings from which a mode is why one acts: some three to one."""
+_IN_DOUBT = "Readings cannot be right together: nobody can say before they are taken again."
+_STANDS = "It stands, and nothing told forbids power: find out why before it is started."
 _OPENED = {"circuit-open", "compressor-removed"}
 
 
@@ -27,8 +29,8 @@ def operation(
     signs: abnormal findings with their states, doubtful ones among them. beyond: readings that no machine runs at
     for long.
     """
-    stop = _stop_by_rule(inquiry, fired, signs) or _stop_by_sign(inquiry, signs) or _stop_by_reading(beyond)
-    stop = stop or _stop_by_mode(inquiry, signs)
+    stop = _stop_by_reading([one for one in beyond if one.danger]) or _stop_by_rule(inquiry, fired, signs)
+    stop = stop or _stop_by_sign(inquiry, signs) or _stop_by_reading(beyond) or _stop_by_mode(inquiry, signs)
     return stop or _go_on(inquiry, signs)
 
 
@@ -50,6 +52,8 @@ def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mappin
 def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> str:
     """The findings that fired a rule, else the mode that they speak for."""
     knowledge = inquiry.knowledge
+    if doubt := next((d for d in inquiry.case.doubts if {d.heard} == {*because} - {*signs}), None):
+        return doubt.why
     found = [key for key in because if key in knowledge.findings]
     return seen(knowledge, signs, found[:2]) if found else f"{lower(knowledge.name(because[0]))} is likely"
 
@@ -81,6 +85,10 @@ def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
+    if inquiry.case.doubts:
+        return Operation("unknown", _IN_DOUBT, ())
+    if inquiry.case.stood or inquiry.situation.runs is False:
+        return Operation("unknown", _STANDS, ())
     if not runs:
         return Operation("unknown", "Nobody said whether it runs, and nothing told forbids it.", ())
     if out:

@@ -103,6 +103,12 @@ def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
 
 
 def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
+    for one in beyond:
+        if one.danger:
+            yield _Claim(NOW, f"Danger to people: {one.reason}.", (one.finding,))
+    for doubt in case.doubts:
+        level, start = (IF_POWERED, "Danger if it is switched on") if doubt.heard else (COMFORT, "To be measured again")
+        yield _Claim(level, f"{start}: {doubt.why}.", (doubt.heard,) if doubt.heard else ())
     if beyond and _STANDS.isdisjoint(case.conditions or ()):
         because = tuple(one.finding for one in beyond)
         yield _Claim(DAMAGE, f"Damage spreads while it runs or tries to: {beyond[0].reason}.", because)

@@ -10,6 +10,7 @@ from pydantic import Field
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.action_rows import Fluid
 from witnessmark.diagnosis.catalogue.checks import unknown
@@ -65,10 +66,13 @@ class Running(Row):
 
 
 class ExtremeRow(Reviewed):
-    """A running machine is stopped for a reading of `least` to `most`, SI; over: the field that it is divided by.
+    """A machine is stopped for a reading of `least` to `most`, SI; over: the field that it is divided by.
 
-    finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme.
-    reason: why, in the middle of a sentence.
+    bursting: from where such a refrigerant may burst this side of the circuit, instead of `least`. in_vacuum: below the
+    air pressure, where the refrigerant is then colder than this, K, instead of `most`. not_told: only where nobody said
+    which refrigerant it is. danger: it is a danger to people, at a machine that stands too; the finding then fires its
+    rule. finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no
+    extreme. reason: why, in the middle of a sentence.
     """
 
     reading: str
@@ -76,6 +80,10 @@ class ExtremeRow(Reviewed):
     finding: str
     least: float = -math.inf
     most: float = math.inf
+    bursting: BurstSide | None = None
+    in_vacuum: Annotated[float, Field(gt=0)] | None = None
+    not_told: bool = False
+    danger: bool = False
     except_for: tuple[str, ...] = ()
     unless_drive: tuple[str, ...] = ()
     reason: Text

@@ -12,16 +12,14 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from witnessmark.calculations.compressor.operating_limits import OperatingMachine, ruling_for
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
-from witnessmark.diagnosis.case import Reading
+from witnessmark.diagnosis.case import Doubt, Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue
-from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
 from witnessmark.diagnosis.evidence.number_rules import RULES, STATED, Rule, tells
+from witnessmark.diagnosis.evidence.plausible import clashes, stalled, without
 from witnessmark.errors import ConflictError, InputError
-
-_SWAPPED = 3
-"""Standard uncertainties from which the hoses must have been swapped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +39,15 @@ class Number:
 class Numbers:
     """What one set of readings gives: numbers, what was set aside, and what was assumed, in words.
 
-    pumps: whether the pressures allow that it pumps. readings: without pressures of swapped hoses.
+    pumps: whether the pressures allow that it pumps. readings: without those that cannot be right together. doubts:
+    what cannot, and what to measure again.
     """
 
     pumps: bool = True
     readings: FieldReadings = field(default_factory=FieldReadings)
     numbers: list[Number] = field(default_factory=list)
     set_aside: list[SetAside] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
     def by_quantity(self) -> Mapping[str, Number]:
@@ -58,8 +58,8 @@ class Numbers:
 def numbers(facts: Facts, readings: FieldReadings) -> Numbers:
     """Every number that the readings allow, those given ready-made beside those worked out."""
     found = Numbers()
-    found.readings = readings = _hoses(readings, found)
-    found.pumps = not _stalled(readings)
+    found.readings = readings = _plausible(facts, readings, found)
+    found.pumps = not stalled(readings)
     found.remarks += _remarks(facts, readings)
     if not found.pumps:
         found.remarks.append(
@@ -115,15 +115,15 @@ def within_limits(quantity: str, value: Measured, fields: tuple[str, ...], deriv
 
 
 _AMMONIA = "R-717"
-_OF_AMMONIA = {
-    "suction-superheat": "suction-superheat-ammonia",
-    "discharge-temperature": "discharge-temperature-ammonia",
-}
-"""Ammonia leaves a sound piston machine far hotter than other gases, and separators feed it gas without superheat."""
+_OF_AMMONIA = {"suction-superheat": "suction-superheat-ammonia"}
+"""Separators feed a sound ammonia machine gas without superheat."""
+_DISCHARGE = "discharge-temperature"
 
 
 def _row_of(quantity: str, facts: Facts) -> str:
     """The row by which this machine is judged."""
+    if quantity == _DISCHARGE:
+        return _discharge_row(facts)
     if facts.refrigerant == _AMMONIA:
         quantity = _OF_AMMONIA.get(quantity, quantity)
     if quantity == "compression-ratio" and facts.low_temperature:
@@ -132,6 +132,17 @@ def _row_of(quantity: str, facts: Facts) -> str:
         cooled = {"water-cooled": "condensing-over-entering-water", "evaporative": "condensing-over-wet-bulb"}
         return cooled.get(facts.condenser or "", quantity)
     return quantity
+
+
+def _discharge_row(facts: Facts) -> str:
+    """The row whose plateau ends at the limit that `/v1/compression` holds against such a machine.
+
+    An ammonia compressor of an unknown kind is taken for one with pistons: what those run at stops no machine.
+    """
+    compressor = facts.compressor or ("reciprocating" if facts.refrigerant == _AMMONIA else None)
+    ruling = ruling_for(OperatingMachine(facts.refrigerant or "", compressor), "discharge_temperature")
+    rows = [row for row in catalogue().values() if row.id.startswith(_DISCHARGE)]
+    return min(rows, key=lambda row: abs(row.normal[1] - ruling.value)).id if ruling else _DISCHARGE
 
 
 def _take_stated(rule: Rule, facts: Facts, readings: FieldReadings, found: Numbers) -> None:
@@ -146,6 +157,7 @@ def _take_stated(rule: Rule, facts: Facts, readings: FieldReadings, found: Numbe
     elif not _agree(made.reading, given):
         found.numbers.append(Number(given, rule.needs))
         found.remarks.append(_unlike(name, given, made))
+        found.doubts.append(_told_otherwise(name, given, made))
 
 
 def _agree(made: Reading, given: Reading) -> bool:
@@ -161,6 +173,12 @@ def _unlike(name: str, given: Reading, made: Number) -> str:
         f"The {name.replace('_', ' ')} was given as {said}, but {made.reading.derivation.removeprefix('from ')} make "
         f"{worked_out}: they disagree and count as one piece of evidence between them; measure again."
     )
+
+
+def _told_otherwise(name: str, given: Reading, made: Number) -> Doubt:
+    said, worked_out = figures(given.value, given.uncertainty), figures(made.reading.value, made.reading.uncertainty)
+    why = f"it was given as {said}, and the readings make {worked_out}"
+    return Doubt((name, *made.fields), why, "both again at one moment, and how the figure was worked out")
 
 
 def _remarks(facts: Facts, readings: FieldReadings) -> Iterator[str]:
@@ -181,27 +199,11 @@ def _remarks(facts: Facts, readings: FieldReadings) -> Iterator[str]:
         yield "Not said what cools the condenser: taken as air-cooled. Water-cooled ones run closer to their water."
 
 
-def _hoses(readings: FieldReadings, found: Numbers) -> FieldReadings:
-    """Readings without the pressures where they must have been swapped: a running machine has the higher one ahead."""
-    if not readings.running or not readings.present() >= {*PRESSURES}:
-        return readings
-    ratio = pressure_ratio(Facts(), readings)
-    if ratio.value + _SWAPPED * ratio.uncertainty >= 1:
-        return readings
-    why = (
-        "the discharge pressure lies below the suction pressure of a running compressor; check which hose is on which "
-        "port"
-    )
-    found.set_aside.append(SetAside(PRESSURES, why))
-    return replace(readings, suction_pressure=None, discharge_pressure=None)
-
-
-def _stalled(readings: FieldReadings) -> bool:
-    """The pressures are so close that nothing is pumped, whatever the gauges' error."""
-    if readings.running is False:
-        return False
-    ratio = readings.compression_ratio
-    if readings.present() >= {*PRESSURES}:
-        ratio = pressure_ratio(Facts(), readings)
-    least = catalogue()["compression-ratio"].normal[0]
-    return ratio is not None and ratio.value + COVERAGE * ratio.uncertainty < least
+def _plausible(facts: Facts, readings: FieldReadings, found: Numbers) -> FieldReadings:
+    """Readings without those that cannot be right together, which are set aside and named."""
+    for clash in clashes(facts, readings):
+        readings = without(readings, clash)
+        found.doubts += clash.doubts
+        if clash.dropped:
+            found.set_aside.append(SetAside(clash.dropped, clash.why))
+    return readings

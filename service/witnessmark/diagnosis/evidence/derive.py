@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from witnessmark.diagnosis.case import Machine, Reading
+from witnessmark.diagnosis.case import Doubt, Machine, Reading
 from witnessmark.diagnosis.evidence.baseline import Baseline, against
 from witnessmark.diagnosis.evidence.derivation import numbers
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
@@ -13,12 +13,19 @@ from witnessmark.vocabulary import Condenser
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """The derived numbers, the fields that each came from, what was assumed, in words, and what was set aside."""
+    """The derived numbers, the fields that each came from, what was assumed, in words, and what was set aside.
+
+    doubts: readings that cannot be right together. running: whether it ran, None where that is in doubt too. values:
+    all that was read, SI, by field, whatever became of it.
+    """
 
     readings: tuple[Reading, ...]
     derived_from: tuple[tuple[str, ...], ...]
     remarks: tuple[str, ...]
     set_aside: tuple[SetAside, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+    running: bool | None = None
+    values: tuple[tuple[str, tuple[float, ...]], ...] = ()
 
 
 def derive(
@@ -36,7 +43,9 @@ def derive(
     machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
     """
     known = machine or Machine()
-    facts = Facts(designation, known.phases, known.drive, condenser, low_temperature)
+    facts = Facts(
+        designation, known.phases, known.drive, condenser, low_temperature, known.compressor, known.construction
+    )
     found = numbers(facts, readings)
     if baseline is not None:
         against(facts, baseline, found)
@@ -45,4 +54,7 @@ def derive(
         tuple(number.fields for number in found.numbers),
         tuple(dict.fromkeys((*found.remarks, *(aside.text for aside in found.set_aside)))),
         tuple(dict.fromkeys(found.set_aside)),
+        tuple(found.doubts),
+        found.readings.running,
+        tuple(readings.values()),
     )

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.vocabulary import Condenser, Drive, LinesReadAt, Phases
+from witnessmark.diagnosis.case import Doubt
+from witnessmark.vocabulary import Compressor, Condenser, Construction, Drive, LinesReadAt, Phases
 
 Three = tuple[Measured, Measured, Measured]
 
@@ -66,6 +68,15 @@ class FieldReadings:
     starts_per_hour: Measured | None = None
     restart_interval: Measured | None = None
 
+    def values(self) -> Iterator[tuple[str, tuple[float, ...]]]:
+        """What was read, SI, one or three values a field."""
+        for f in fields(self):
+            read = getattr(self, f.name)
+            if isinstance(read, Measured):
+                yield f.name, (read.value,)
+            elif isinstance(read, tuple):
+                yield f.name, tuple(one.value for one in read)
+
     def present(self) -> frozenset[str]:
         """Names of the readings that there are."""
         return frozenset(f.name for f in fields(self) if getattr(self, f.name) is not None)
@@ -80,6 +91,8 @@ class Facts:
     drive: Drive | None = None
     condenser: Condenser | None = None
     low_temperature: bool = False
+    compressor: Compressor | None = None
+    construction: Construction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +107,27 @@ class SetAside:
         """One line for the caller."""
         named = " and ".join(name.replace("_", " ") for name in self.readings)
         return f"Set aside: {named}: {self.why}."
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Readings that cannot be right together, or that prove nothing as they were taken.
+
+    dropped: those of them that are no evidence then. ask: what to measure again; empty where they are set aside
+    and nothing more is made of it. idle: they show that the machine may not run at all. heard: see `case.Doubt`.
+    """
+
+    readings: tuple[str, ...]
+    why: str
+    ask: str = ""
+    dropped: tuple[str, ...] = ()
+    idle: bool = False
+    heard: str = ""
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """As the case has it: none where nothing is asked."""
+        return (Doubt(self.readings, self.why, self.ask, self.heard),) if self.ask else ()
 
 
 Outcome = Measured | SetAside | None

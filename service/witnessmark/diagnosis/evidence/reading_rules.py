@@ -45,6 +45,33 @@ class WorthAsking(data.Row):
     source: SourceId
 
 
+class Nothing(data.Row):
+    """Current or voltage that is none: share of what it should be, else A or V."""
+
+    share: Positive
+    alone: Positive
+    source: SourceId
+
+
+class BelowWhatCools(data.Row):
+    """K below what cools the condenser from which it cannot be: condensing, by whether it was told what cools it.
+
+    liquid: the same of the liquid line, which a subcooler may cool.
+    """
+
+    told: Positive
+    not_told: Positive
+    liquid: Positive
+    source: SourceId
+
+
+class UnitSlip(data.Row):
+    """How far from a power of a thousand a reading over its marking may lie and still be a slip of the unit."""
+
+    off: Positive
+    source: SourceId
+
+
 class BaselineRules(data.Row):
     """When a deviation from the sound machine counts, and how its scatter goes with conditions and instruments."""
 
@@ -66,6 +93,9 @@ class ReadingRules(data.Row):
     start_capacitor: Band
     unbalance_worth_asking: WorthAsking
     baseline: BaselineRules
+    nothing: Nothing
+    below_what_cools: BelowWhatCools
+    unit_slip: UnitSlip
 
 
 RULES = data.table(__package__, "reading_rules.toml", ReadingRules)

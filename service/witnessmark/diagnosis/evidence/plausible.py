@@ -1,0 +1,244 @@
+"""Readings that cannot be right together: named, and set aside before anything is worked out of them.
+
+Which of two is wrong nobody can say from here, so neither is evidence and nothing runs on on them. What merely is
+strange (a liquid line colder than the air, behind a subcooler) is set aside and no more made of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from witnessmark.calculations.circuit.superheat import Margin, saturation_temperature, subcooling, superheat
+from witnessmark.calculations.electrical.insulation import HIGHEST, InsulationReading, insulation
+from witnessmark.calculations.metrology.ratios import ratio
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
+from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known
+from witnessmark.diagnosis.evidence.reading_rules import RULES
+from witnessmark.errors import InputError, OutOfRangeError
+
+Check = Callable[[Facts, FieldReadings], Clash | None]
+SWAPPED = 3
+"""Standard uncertainties from which the hoses must have been swapped."""
+_FORTY = 313.15
+"""K. A hermetic winding is held against its minima as read, so the temperature decides nothing there."""
+
+
+def clashes(facts: Facts, readings: FieldReadings) -> Iterator[Clash]:
+    """What cannot be, one after the other, each without what those before it dropped."""
+    for check in CHECKS:
+        if clash := check(facts, readings):
+            readings = without(readings, clash)
+            yield clash
+
+
+def without(readings: FieldReadings, clash: Clash) -> FieldReadings:
+    """The readings without those that a clash drops; nobody knows whether it runs where that is what is in doubt."""
+    gone: dict[str, None] = dict.fromkeys((*clash.dropped, *(("running",) if clash.idle else ())))
+    return replace(readings, **gone)
+
+
+def stalled(readings: FieldReadings) -> bool:
+    """The pressures are so close that nothing is pumped, whatever the gauges' error."""
+    if readings.running is False:
+        return False
+    over = readings.compression_ratio
+    if readings.present() >= {*PRESSURES}:
+        over = pressure_ratio(Facts(), readings)
+    return over is not None and over.value + COVERAGE * over.uncertainty < catalogue()["compression-ratio"].normal[0]
+
+
+def _hoses(_facts: Facts, g: FieldReadings) -> Clash | None:
+    """A running machine has the higher pressure ahead of it."""
+    if not g.running or not g.present() >= {*PRESSURES}:
+        return None
+    over = pressure_ratio(Facts(), g)
+    if over.value + SWAPPED * over.uncertainty >= 1:
+        return None
+    why = (
+        "the discharge pressure lies below the suction pressure of a running compressor; check which hose is on which "
+        "port"
+    )
+    return Clash(PRESSURES, why, "both gauges at one moment, zeroed, each on its own port", PRESSURES)
+
+
+def _nothing_drawn(_facts: Facts, g: FieldReadings) -> Clash | None:
+    """A machine that runs draws current; where the pressures do not show that it pumps, it may not run at all."""
+    for names, whole, read in _supplied(g):
+        if g.running and _as_good_as_none(read, whole):
+            unit = "current" if "current" in names[0] else "voltage"
+            why = f"a compressor that runs has {unit}, and this reads none"
+            ask = f"whether it runs (listen, feel), then the {unit} again with the meter proved on a live line"
+            return Clash(("running", *names), why, ask, names, idle=not _pumps(g))
+    return None
+
+
+def _supplied(g: FieldReadings) -> Iterator[tuple[tuple[str, ...], Measured | None, Measured]]:
+    """Current and voltage as read, with what they should be; of three the greatest, since one leg may be dead."""
+    should = g.expected_current or g.rated_current
+    one = (("running_current", should), ("supply_voltage", g.rated_voltage))
+    for name, whole in one:
+        if (read := getattr(g, name)) is not None:
+            yield (name,), whole, read
+    for name, whole in (("line_currents", should), ("line_voltages", g.rated_voltage)):
+        if three := getattr(g, name):
+            yield (name,), whole, max(three, key=lambda r: r.value)
+
+
+def _as_good_as_none(read: Measured, whole: Measured | None) -> bool:
+    rule = RULES().nothing
+    return read.value <= (rule.share * whole.value if whole is not None and whole.value > 0 else rule.alone)
+
+
+def _pumps(g: FieldReadings) -> bool:
+    """Whether both pressures are there and say that something is pumped."""
+    return g.present() >= {*PRESSURES} and not stalled(g) and pressure_ratio(Facts(), g).value > 1
+
+
+Fields = tuple[str, str]
+_SUCTION: Fields = ("suction_pressure", "suction_temperature")
+_DISCHARGE: Fields = ("discharge_pressure", "discharge_temperature")
+_LIQUID: Fields = ("discharge_pressure", "liquid_temperature")
+
+
+def _margin(facts: Facts, g: FieldReadings, fields: Fields) -> Margin | None:
+    """How far a line lies from saturation at the pressure beside it; None where that cannot be said."""
+    if facts.refrigerant is None or g.running is False or stalled(g) or not g.present() >= {*fields}:
+        return None
+    pressure, temperature = (known(getattr(g, name)) for name in fields)
+    try:
+        if fields == _LIQUID:
+            return subcooling(facts.refrigerant, pressure, temperature)
+        return superheat(facts.refrigerant, pressure, temperature, "suction" if fields == _SUCTION else "discharge")
+    except InputError:
+        return None
+
+
+def _beside(facts: Facts, g: FieldReadings, fields: Fields, witness: Fields | None = None) -> Clash | None:
+    """A line that can hold neither gas nor liquid at the pressure beside it.
+
+    witness: another line at that pressure. Where that one agrees with it the pressure is believed.
+    """
+    found = _margin(facts, g, fields)
+    if found is None or not found.likely_reasons:
+        return None
+    other = witness and _margin(facts, g, witness)
+    dropped = fields[1:] if other and not other.likely_reasons else fields
+    far = abs(found.margin.value)
+    why = f"they cannot both be right: the line lies {far:.0f} K on the wrong side of {facts.refrigerant} saturation"
+    ask = f"{_names(fields)} at one place and moment. {' '.join(found.likely_reasons[:2])}"
+    return Clash(fields, why, ask, dropped)
+
+
+def _suction(facts: Facts, g: FieldReadings) -> Clash | None:
+    return _beside(facts, g, _SUCTION)
+
+
+def _discharge(facts: Facts, g: FieldReadings) -> Clash | None:
+    return _beside(facts, g, _DISCHARGE, _LIQUID)
+
+
+def _liquid(facts: Facts, g: FieldReadings) -> Clash | None:
+    return _beside(facts, g, _LIQUID, _DISCHARGE)
+
+
+def _cold_condenser(facts: Facts, g: FieldReadings) -> Clash | None:
+    """Nothing condenses below what cools it. The readings stay: an empty circuit shows them truly."""
+    fields, rule = ("discharge_pressure", "outdoor_temperature"), RULES().below_what_cools
+    if facts.refrigerant is None or facts.condenser == "evaporative" or not _runs_with(g, fields):
+        return None
+    try:
+        condensing = saturation_temperature(facts.refrigerant, known(g.discharge_pressure), "dew", "pressure")
+    except OutOfRangeError:
+        return None
+    far = rule.not_told if facts.condenser is None else rule.told
+    if _above(known(g.outdoor_temperature), condensing, far) is None:
+        return None
+    why = (
+        f"{facts.refrigerant} would condense below what cools it: next to nothing is left to condense, the condenser "
+        "is cooled by something else, or a reading or the refrigerant is wrong"
+    )
+    return Clash(fields, why, "what the condenser takes in, and the head pressure with another gauge")
+
+
+def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
+    """Liquid far below the air: behind a subcooler, or read wrong; either way it says nothing of the charge."""
+    fields = ("liquid_temperature", "outdoor_temperature")
+    if facts.condenser in ("evaporative", "water-cooled") or not _runs_with(g, fields):
+        return None
+    if _above(known(g.outdoor_temperature), known(g.liquid_temperature), RULES().below_what_cools.liquid) is None:
+        return None
+    why = "liquid that much colder than the air of its condenser comes from a subcooler or a wrong reading"
+    return Clash(fields, why, dropped=fields[:1])
+
+
+def _runs_with(g: FieldReadings, fields: tuple[str, ...]) -> bool:
+    return g.running is True and not stalled(g) and g.present() >= {*fields}
+
+
+def _above(warm: Measured, cold: Measured, far: float) -> float | None:
+    """How many kelvin the one lies above the other, where that is more than `far` and the errors of both."""
+    apart = warm.value - cold.value
+    reach = far + COVERAGE * (warm.uncertainty + cold.uncertainty)
+    return apart if apart > reach else None
+
+
+def _capacitors(_facts: Facts, g: FieldReadings) -> Clash | None:
+    """A thousandth or a thousand times the marking is a slip of the unit; a dead one reads next to nothing."""
+    for name in ("run_capacitor", "start_capacitor"):
+        read, marked = getattr(g, name), getattr(g, f"{name}_marked")
+        if read is not None and marked is not None and marked.value > 0 and _slip(ratio(read, marked).value):
+            why = "it reads a thousand times too much or too little: the unit was mistaken, or it is dead"
+            return Clash((name,), why, "the capacitance again, discharged, with the range of the meter noted", (name,))
+    return None
+
+
+def _slip(share: float) -> bool:
+    off = RULES().unit_slip.off
+    return any(1 - off <= share * factor <= 1 + off for factor in (1e3, 1e-3, 1e6, 1e-6))
+
+
+def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
+    """A low reading of a winding that may lie in cold refrigerant, judged as `/v1/insulation` judges it."""
+    cold = {name: getattr(g, name) for name in COLD if getattr(g, name) is not None}
+    if not cold or facts.construction == "open-drive":
+        return None
+    worst = min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value)
+    motor = "hermetic-inverter" if facts.drive == "inverter" else "hermetic"
+    read = Measured(min(worst.value, HIGHEST), worst.uncertainty)
+    found = insulation(InsulationReading(read, Measured(_FORTY), motor))
+    if found.verdict != "warm up and repeat":
+        return None
+    if g.insulation_resistance_hot is not None:
+        return Clash(tuple(cold), "low while cold; the reading of the hot winding counts", dropped=tuple(cold))
+    low = all(minimum.standing == "outside" for minimum in found.minima)
+    why = "a winding that may hold liquid refrigerant reads low until it is warm: no ground fault is proved yet"
+    ask = "warm the shell for hours by its heater, clean the pins, and measure again; no power before that"
+    return Clash(tuple(cold), why, ask, tuple(cold), heard="insulation-low" if low else "")
+
+
+COLD = ("insulation_resistance", "insulation_by_phase")
+"""Readings to the shell that nobody says were taken on a hot winding."""
+
+
+def _each(read: Measured | tuple[Measured, ...]) -> tuple[Measured, ...]:
+    return (read,) if isinstance(read, Measured) else read
+
+
+def _names(fields: tuple[str, ...]) -> str:
+    return " and ".join(name.replace("_", " ") for name in fields)
+
+
+CHECKS: tuple[Check, ...] = (
+    _hoses,
+    _nothing_drawn,
+    _suction,
+    _discharge,
+    _liquid,
+    _cold_condenser,
+    _cold_liquid,
+    _capacitors,
+    _wet_winding,
+)
