@@ -13,7 +13,7 @@ from functools import partial
 
 from tests.evaluation.measures import Apart, Measured
 from witnessmark.diagnosis.evaluation.estimates import Estimate, share
-from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, Sample, together
+from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, By, Sample, together
 from witnessmark.diagnosis.evaluation.outcomes import joined as cases_of
 from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT
 
@@ -90,13 +90,17 @@ def _interval(estimate: Estimate, form: str) -> str:
     return f"{estimate.value:{form}} ({estimate.low:{form}} to {estimate.high:{form}})"
 
 
+def _by(blind: bool) -> By:  # noqa: FBT001 - as declared in Criterion
+    return "priors" if blind else "answer"
+
+
 def calibrated(name: str, scenario: str, layer: str, most: float, *, each: bool = False) -> Criterion:
     """Calibrated, and better than the priors: those are calibrated too, but their skill is 0 by definition."""
 
     def judge(sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
         outcome = sample.outcomes[scenario]
-        claims = outcome.claims(layer, before=blind)
-        error, skill = claims.calibration_error, claims.skill(outcome.claims(layer, before=True))
+        claims = outcome.claims(layer, _by(blind))
+        error, skill = claims.calibration_error, claims.skill(outcome.claims(layer, "priors"))
         text = f"{_interval(error, '.4f')}, skill {_interval(skill, '.3f')}, {error.sample} cases"
         return Judged(text, error.high <= most and skill.low > 0)
 
@@ -105,13 +109,13 @@ def calibrated(name: str, scenario: str, layer: str, most: float, *, each: bool 
 
 def _sure(sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
     outcome = cases_of(sample.outcomes[name] for name in OWN)
-    right = outcome.claims("modes", before=blind).right_from(BINS - 1)
+    right = outcome.claims("modes", _by(blind)).right_from(BINS - 1)
     return Judged(right.text(".1%"), right.low >= 0.92)
 
 
 def _reliable(layer: str, sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
     """The worst of the bins with enough claims; claims of a half and more must be among them."""
-    claims = sample.different().claims(layer, before=blind)
+    claims = sample.different().claims(layer, _by(blind))
     bins = [gap for gap in (claims.gap(k, k + 1) for k in range(BINS)) if gap.sample >= ENOUGH]
     worst = max(bins, key=lambda gap: max(gap.high, -gap.low))
     text = f"{_interval(worst, '+.3f')}, {worst.sample} claims; {len(bins)} bins"

@@ -67,8 +67,8 @@ def test_measuring_a_few_cases(small: Knowledge) -> None:
     assert out.within(1).value <= out.within(3).value <= out.within(99).value == 1
     assert out.within(1).sample == np.isfinite(out.rank).sum() < 200
     assert 0 < out.unfit.sum() < 200
-    assert out.claims("modes").skill(out.claims("modes", before=True)).low > 0
-    assert out.within(1).value > out.within(1, before=True).value
+    assert out.claims("modes").skill(out.claims("modes", "priors")).low > 0
+    assert out.within(1).value > out.within(1, "priors").value
     assert measure(alone, simulate(small, scenario, 10, 1)).unfit.sum() == 0
 
 
