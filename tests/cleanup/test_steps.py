@@ -134,3 +134,15 @@ def test_plan_decay_test_and_gate_ask_one_vacuum(oil: Oil | None) -> None:
             assert f"({level / MICRON:.0f} micron)" in step.text
         assert f"{row.hold.rule().value / 60:.0f} min" in step.text
         assert ("three times" in step.text) is (row.pulls == 3)
+
+
+@pytest.mark.parametrize("grade", [0, 1, 2, 3])
+@pytest.mark.parametrize("can_lock", [True, False])
+def test_ammonia_gets_no_step_of_halocarbon_plants(grade: BurnoutGrade, can_lock: bool) -> None:  # noqa: FBT001
+    """Desiccant cores, copper driers and kits for acid in POE do not go with ammonia (common practice)."""
+    signs = Signs(debris=frozenset({"metal-fines"}))
+    order = set(ids(grade, facts("R-717", "heat-pump", 1, signs, can_lock=can_lock)))
+    cores = {"liquid-drier", "liquid-drier-bi-flow", "suction-core", "suction-strainer", "oil-trap", "remove-core"}
+    assert not cores & order
+    assert "ammonia-strainer" in order
+    assert "ammonia-strainer" not in ids(grade, facts("R-410A", "heat-pump", 1, signs, can_lock=can_lock))

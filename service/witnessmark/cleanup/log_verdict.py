@@ -236,7 +236,7 @@ def decide(evidence: LogEvidence) -> LogDecision:
 
 
 def _blind(evidence: LogEvidence, last: CorrectedReading) -> Iterator[str]:
-    """Why nothing can be said of the core: the last reading is not judged, or a core in full flow shows no drop at all."""
+    """Why nothing can be said of the core: the last reading is not judged, or no drop at all shows in full flow."""
     if last.full is None:
         yield _unjudged(last)
     yield from (f.text for f in evidence.faults if f.id == "no-drop" and last.position in f.readings)

@@ -162,6 +162,9 @@ class DilutionResult(Shown):
     air_pressure: Vacuum = Field(description="Partial pressure of that air at the end.")
     noncondensable_pressure: Vacuum = Field(description="Of all gas that will not condense, break gas included.")
     single_pull: Vacuum = Field(description="The one vacuum that would leave as little air.")
+    water_boils_from: Temperature | None
+    """Where the circuit is colder than this no pull dried it, however little air is left: water did not boil. Null
+    where it boils at no less than 100 degC."""
     vapour_fraction: Ratio | None = Field(description="Non-condensables by volume in the vapour of the charged plant.")
     limit: LimitShown[Real] = Field(description="Limit of that fraction.")
     standing: Standing | None = Field(description="Where it stands; null where the pressure at rest was not given.")
