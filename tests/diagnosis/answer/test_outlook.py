@@ -81,8 +81,8 @@ ON_SITE: tuple[Condition, ...] = ("power-off", "compressor-runs")
 
 def test_who_calls_is_asked_before_gauges_are_sent_for(shipped: Knowledge) -> None:
     """Worst: a shop that calls is told to put gauges on."""
-    calling = inquire(shipped, Case(findings=(Report("capacity-low", "present"),)))
-    standing = inquire(shipped, Case(findings=(Report("capacity-low", "present"),), conditions=ON_SITE))
+    calling = ask(shipped, ("capacity-low", "present"))
+    standing = ask(shipped, ("capacity-low", "present"), conditions=ON_SITE)
     phone = check_book().phone
     assert factor(calling, "capacity-lost-suddenly") == pytest.approx(phone.asked)
     assert factor(calling, "suction-pressure") == pytest.approx(factor(standing, "suction-pressure") * phone.other)

@@ -6,7 +6,7 @@ import pytest
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.situation import SIDES, side_of, situation
-from witnessmark.diagnosis.case import Case, Condition, Machine, Report
+from witnessmark.diagnosis.case import Case, Condition, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 
@@ -65,7 +65,6 @@ def test_who_calls(shipped: Knowledge) -> None:
     assert not situation(shipped, Case(), {}).called_in
     assert not situation(shipped, Case(), {"insulation-low": "present"}).called_in
     assert not situation(shipped, Case(conditions=("power-off",)), {"capacity-low": "present"}).called_in
-    assert not situation(shipped, Case(Machine("scroll")), {"capacity-low": "present"}).called_in
 
 
 def test_an_open_circuit_with_parts_seen_is_an_opened_compressor(shipped: Knowledge) -> None:

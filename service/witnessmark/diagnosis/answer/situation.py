@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case
+from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
@@ -84,12 +84,8 @@ def _runs(case: Case, told: Mapping[str, str]) -> bool | None:
 
 
 def _called_in(case: Case, told: Mapping[str, str]) -> bool:
-    """Whether all that was told is what somebody tells on the phone, and nobody said where he stands.
-
-    Who knows what kind of compressor it is stands before it, or can send somebody there.
-    """
-    known = any(getattr(case.machine, part) for part in MACHINE_WORDS)
-    return bool(told) and case.conditions is None and not known and told.keys() <= check_book().phone.told
+    """Whether all that was told is what somebody tells on the phone, and nobody said where he stands."""
+    return bool(told) and case.conditions is None and told.keys() <= check_book().phone.told
 
 
 def _opened(case: Case, within: Collection[str]) -> bool:

@@ -25,6 +25,8 @@ _CONDENSING = "condensing-against-baseline"
 _OVER_ENTERING = ("condensing-over-ambient", "condensing-over-entering-water", "condensing-over-wet-bulb")
 DEVIATIONS = {
     "suction-superheat": "superheat-against-baseline",
+    "suction-superheat-ammonia": "superheat-against-baseline",
+    "suction-superheat-inverter": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
     "condensing-over-ambient": _CONDENSING,
     "condensing-over-entering-water": _CONDENSING,
