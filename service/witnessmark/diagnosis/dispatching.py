@@ -48,9 +48,9 @@ _IF_IN_DANGER = (
     "somebody calls back at once"
 )
 _SUSPECTED = "sounds like danger"
-"""The reason of a call back that no word gave. Alone it is a reason to ring and ask, not to lock out: of 22 such
-notes among the open judged calls two told of danger to people, of the 11 among the open labelled notes none. Where planned work
-is asked for, it is no more than loud."""
+"""The reason of a call back that no word gave. Alone it is a reason to ring before power is
+put on, not to send a crew before others: of 22 such notes among the open judged calls two told of danger to people, of
+the 11 among the open labelled notes none. Where planned work is asked for, it is no more than loud."""
 _URGENCY: Mapping[str, Urgency] = {
     "medical": "medical",
     "people": "medical",
@@ -117,7 +117,13 @@ def dispatch_call(
     unheard = _unheard(everything, note, reading, case)
     ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
-    advised = advice(inquiry, (keys, ()), fired, _not_while_unheard(runs, unheard), ranked)
+    advised = advice(
+        inquiry,
+        (keys, ()),
+        fired,
+        _not_while_unheard(runs, unheard, sound=not signs and bool(case.findings or case.readings)),
+        ranked,
+    )
     return Dispatched(
         matched=tuple(_to_confirm(everything, reading)),
         call_back=_CALL_BACK[unheard] if unheard else "",
@@ -142,13 +148,18 @@ def _with_readings(case: Case, read: Case) -> Case:
     )
 
 
-def _not_while_unheard(runs: Operation, unheard: Unheard | None) -> Operation:
-    """Where words of danger stand that nobody understood, nothing runs on until somebody has called back."""
+def _not_while_unheard(runs: Operation, unheard: Unheard | None, *, sound: bool) -> Operation:
+    """Where words of danger stand that nobody understood, nothing runs on until somebody has called back.
+
+    sound: only good was told of the machine; what merely sounds like danger then stops nothing.
+    """
     if unheard == "danger" and runs.advice != "stop":
         return Operation("stop", "Keep it off: words of alarm were told that were not understood.", ())
-    if unheard == "suspected" and runs.advice == "keep-running":
-        return Operation("unknown", "It runs, but the note may tell of danger: call back before it is left so.", ())
-    return runs
+    if unheard != "suspected" or runs.advice == "stop":
+        return runs
+    if not sound:
+        return Operation("stop", "Keep it off until somebody has called back: the note may tell of danger.", ())
+    return Operation("unknown", "Nothing speaks for stopping it, but the note may tell of danger: call back first.", ())
 
 
 def _kept_away(advised: DispatchAdvice, unheard: Unheard | None) -> DispatchAdvice:

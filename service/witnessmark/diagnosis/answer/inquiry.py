@@ -15,7 +15,7 @@ from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import CaseEvidence, EvidenceItem, gather
-from witnessmark.diagnosis.evidence.reports import CheckedCase, checked
+from witnessmark.diagnosis.evidence.reports import CheckedCase, checked, seen_inside
 from witnessmark.diagnosis.inference.attribution import at_work
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
@@ -132,7 +132,8 @@ class Inquiry:
     def situation(self) -> Situation:
         """How the machine stands by what was reported or clearly read."""
         reported = {report.finding: report.state for report in self.checked.reports}
-        return situation(self.knowledge, self.case, {**reported, **self.evidence.states})
+        within = seen_inside(self.knowledge, self.checked.reports)
+        return situation(self.knowledge, self.case, {**reported, **self.evidence.states}, within)
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""

@@ -10,7 +10,7 @@ from witnessmark.diagnosis.answer.priority import endangered
 from witnessmark.diagnosis.answer.safety import borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.evidence.reports import RUNS, opened
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Operation, SafetyNotice
 
@@ -103,10 +103,9 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
 
     Empty where none does, or where it stands opened, since what was seen running is then older.
     """
-    findings = inquiry.knowledge.findings
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    opened = any(findings[key].stage == "teardown" for key, normal in told.items() if not normal)
-    if opened or "teardown" in inquiry.case.reported_by or _OPENED & set(inquiry.case.conditions or ()):
+    stands_open = opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
+    if stands_open or _OPENED & set(inquiry.case.conditions or ()):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,7 +10,7 @@ from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.evidence.reports import RUNS, inside
 
 Side = Literal["electrical", "circuit"]
 SIDES: frozenset[Side] = frozenset({"electrical", "circuit"})
@@ -45,9 +45,15 @@ class Situation:
         return len(self.sides) == 1 and finding.group in _GROUPS and side_of(finding) not in self.sides
 
 
-def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situation:
-    """By what was told. One that nobody calls opened is closed."""
-    runs, opened, by_phone = _runs(case, told), _opened(knowledge, case, told), case.conditions == ()
+def situation(
+    knowledge: Knowledge, case: Case, told: Mapping[str, str], looked_into: Collection[str] | None = None
+) -> Situation:
+    """By what was told. One that nobody calls opened is closed.
+
+    looked_into: what of it was seen in the opened compressor; None takes all that is seen nowhere else.
+    """
+    within = [key for key in told if inside(knowledge, key)] if looked_into is None else looked_into
+    runs, opened, by_phone = _runs(case, told), _opened(case, within), case.conditions == ()
     called_in = by_phone or _called_in(case, told)
     return Situation(
         told=told,
@@ -82,12 +88,10 @@ def _called_in(case: Case, told: Mapping[str, str]) -> bool:
     return bool(told) and case.conditions is None and told.keys() <= check_book().phone.told
 
 
-def _opened(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> bool:
-    stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings}
+def _opened(case: Case, within: Collection[str]) -> bool:
     if case.conditions is not None:
-        seen_inside = "circuit-open" in case.conditions and "teardown" in stages
-        return "compressor-removed" in case.conditions or seen_inside
-    return "teardown" in stages or "teardown" in case.reported_by
+        return "compressor-removed" in case.conditions or ("circuit-open" in case.conditions and bool(within))
+    return bool(within) or "teardown" in case.reported_by
 
 
 def _can(case: Case, *, runs: bool | None, opened: bool) -> frozenset[str]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
-from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS, opened
 from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 
@@ -115,11 +115,10 @@ def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nothing says whether it does: it is not opened, and no report speaks of it."""
     runs = inquiry.knowledge.normals.get(RUNS)
     reported = {report.finding for report in inquiry.checked.reports}
-    stages = {inquiry.knowledge.findings[key].stage for key in reported}
-    opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
     unsaid = inquiry.situation.runs is None and reported.isdisjoint(runs.means_absent if runs else ())
-    return runs is not None and not opened and not gone and unsaid
+    stands_open = opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
+    return runs is not None and not stands_open and not gone and unsaid
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
