@@ -160,3 +160,33 @@ def test_a_charge_without_room_and_gauges_that_cannot_be(client: TestClient) -> 
         assert answer["result"]["blocking"] == ["vacuum"]
         assert "steps of 500 micron" in told(answer, "vacuum") or "without a move" in told(answer, "vacuum")
         assert states(answer)["vacuum"] in ("conflicting", "missing")
+
+
+@pytest.mark.parametrize(
+    ("check", "read"),
+    [
+        (
+            "protections",
+            {"high_pressure_switch": {"setting": quantity(3.6, "MPag"), "opened_at": quantity(3.55, "MPag")}},
+        ),
+        ("protections", {"low_pressure_switch": {"setting": quantity(2, "barg"), "opened_at": quantity(2, "barg")}}),
+        ("oil-charge", {"oil_level": "in-glass"}),
+        ("oil-charge", {"acid_number": quantity(0.01, "mgKOH/g")}),
+        ("oil-charge", {"acid_test": "negative"}),
+    ],
+)
+@pytest.mark.parametrize("said", ["not-done", "passed", None])
+def test_a_reading_that_shows_one_part_is_not_the_whole(
+    client: TestClient, check: str, read: dict[str, Any], said: str | None
+) -> None:
+    """One switch tried says nothing of a bridged motor protector, a level in the glass nothing of the kind of oil."""
+    body = example("everything proved")
+    body["stated"] = [one for one in body["stated"] if one["check"] != check]
+    body["stated"] += [{"check": check, "outcome": said}] if said else []
+    body["measured"].pop("high_pressure_switch")
+    sample = {key: value for key, value in read.items() if key.startswith("acid")}
+    body["tests"]["oil_samples"][:1] = [{"sample": "new-charge", "oil": "POE"} | sample] if sample else []
+    body["measured"] |= {} if sample else read
+    answer = post(client, body)
+    assert answer["result"]["blocking"] == ([] if said == "passed" else [check])
+    assert ("not said" in told(answer, check)) is (said != "passed")
