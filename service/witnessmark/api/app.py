@@ -19,7 +19,7 @@ from starlette.types import ASGIApp
 from witnessmark import __version__, settings
 from witnessmark.api import docs, guide, openapi
 from witnessmark.api.context import Site
-from witnessmark.api.edge import keys
+from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
@@ -108,7 +108,7 @@ def create() -> FastAPI:
         redirect_slashes=False,
         max_body_size=LARGEST_BODY,
         separate_input_output_schemas=False,
-        telemetry={"tracing": False, "metrics": False, "logs": False},
+        telemetry=telemetry.config(),
         lifespan=lifespan,
     )
     for error, handler in _HANDLERS.items():

@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Match
 from starlette.types import Receive, Scope, Send
 
-from witnessmark.api.edge import keys
+from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
@@ -177,6 +177,7 @@ class Index(BaseRoute):
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
         """By the route that was found."""
+        telemetry.name(scope["route"].path)
         await scope["route"].handle(scope, receive, send)
 
 
