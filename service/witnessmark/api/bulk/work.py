@@ -88,9 +88,9 @@ class _Answer:
     notes: Notes = field(default_factory=Notes)
     last: tuple[Sheet, Mapping[str, Any]] | None = None
 
-    def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
+    def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes | memoryview:
         """Some more rows, as bytes of the answer."""
-        part: bytes = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
+        part: bytes | memoryview = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
         errors = sheet.texts["error_code"]
         for code, word in enumerate(errors.words):
             self.codes[word] += int(np.count_nonzero(errors.codes == code))
@@ -155,7 +155,7 @@ class _AsCsv:
 
 class _AsArrow:
     @staticmethod
-    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
         from witnessmark.bulk import arrow_rows  # noqa: PLC0415 - an extra of the package
 
         return arrow_rows.written(sheet, kept, first)
