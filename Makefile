@@ -54,6 +54,7 @@ knowledge: $(VENV)/.test
 	$(BIN)/witnessmark check-knowledge
 	$(BIN)/python -m witnessmark.diagnosis.page
 	$(BIN)/python -m witnessmark.diagnosis.case_page
+	$(BIN)/python -m tests.evaluation --age
 
 # Trains the learned reader of notes anew from tests/notes_model/corpus (some six minutes of one core).
 notes-model: $(VENV)/.test

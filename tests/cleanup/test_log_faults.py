@@ -133,3 +133,14 @@ def test_a_fall_by_a_fifth_itself_is_no_torn_core(after: float, torn: tuple[int,
         if look.full is not None
     )
     assert _torn([before, now], 0.15) == torn
+
+
+@pytest.mark.parametrize(("alike", "torn"), [(0.25, (0, 1)), (0.2499, ())])
+def test_flows_that_differ_by_just_so_much_are_alike(alike: float, torn: tuple[int, ...]) -> None:
+    """A drop to an eighth at three quarters of the flow."""
+    case = log([(0, 1.0, 4.0), (12, 0.75, 0.5)])
+    looks = [
+        correct(case, k, reading.at, case.readings[0].at, Measured(0.0)) for k, reading in enumerate(case.readings)
+    ]
+    assert looks[0].flow.share - looks[1].flow.share == 0.25
+    assert _torn(looks, alike) == torn
