@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from tests.evaluation import diagram, texts
-from tests.evaluation.gates import CRITERIA, ENOUGH, EXACT, OWN, Gate, gates, of_times
+from tests.evaluation.gates import CRITERIA, ENOUGH, EXACT, OWN, Gate, gates, of_times, statistical
 from tests.evaluation.kept import DECIDES
 from tests.evaluation.measures import Measured, Notes
 from tests.published import rooftop
@@ -21,6 +21,7 @@ PAGE, PICTURES = DOCS / "EVALUATION.md", DOCS / "pictures"
 SIMULATED = ("Simulated machines", "A deliberately different model", "Next checks")
 """Sections that take hours: `--quick` leaves them, and their gates, as they were measured."""
 OWN_PICTURE, DIFFERENT_PICTURE, CASES_PICTURE = (f"reliability-{name}.svg" for name in ("own", "different", "cases"))
+_REST = texts.REST.partition("{")[0]
 _DIGEST = re.compile("data that decide a diagnosis: `([0-9a-f]+)`")
 _NOTICE = re.compile(r"\n\*\*[^*]* measured on earlier knowledge [^*]*\*\*[^\n]*\n")
 
@@ -41,13 +42,20 @@ def render(measured: Measured, command: str, old: str = "") -> str:
 
 
 def _head(measured: Measured, command: str, old: str) -> str:
-    versions = {"knowledge": data.version(), "decides": data.version(DECIDES)}
-    introduction = texts.INTRODUCTION.format(
-        command=command, service=__version__, seeds=len(measured.samples), **versions
-    )
-    if not measured.samples:
-        introduction = _NOTICE.sub("\n", old.partition("\nEverything else: ")[0])
-    return "\n".join([introduction.rstrip() + "\n", texts.REST.format(**versions), texts.KINDS])
+    introduction = _introduction(len(measured.samples), command) if measured.samples else _introduction_of(old)
+    return "\n".join([introduction, texts.REST.format(**_versions()), texts.KINDS])
+
+
+def _versions() -> dict[str, str]:
+    return {"knowledge": data.version(), "decides": data.version(DECIDES)}
+
+
+def _introduction(seeds: int, command: str) -> str:
+    return texts.INTRODUCTION.format(command=command, service=__version__, seeds=seeds, **_versions()).rstrip() + "\n"
+
+
+def _introduction_of(old: str) -> str:
+    return _NOTICE.sub("\n", old.partition(f"\n{_REST}")[0]).rstrip() + "\n"
 
 
 def aged(text: str) -> str:
@@ -85,16 +93,23 @@ def _simulated(whole: Sample) -> Iterator[str]:
 
 def pictures(measured: Measured) -> dict[str, str]:
     """The reliability diagrams, by the name of the file; of simulated machines only where there are runs."""
-    found = {CASES_PICTURE: diagram.svg("Described cases: the leading mode", [("described cases", _stated(measured))])}
-    if measured.samples:
-        whole = together(measured.samples)
-        own, different = joined(whole.outcomes[name] for name in OWN), whole.different()
+    panels = [("described cases", _stated(measured))]
+    return {CASES_PICTURE: diagram.svg("Described cases: the leading mode", panels), **of_runs(measured.samples)}
+
+
+def of_runs(samples: Sequence[Sample]) -> dict[str, str]:
+    """Those of simulated machines."""
+    if not samples:
+        return {}
+    whole = together(samples)
+    own, different = joined(whole.outcomes[name] for name in OWN), whole.different()
+    return {
+        name: diagram.svg(title, [(layer, diagram.points(outcome.claims(layer))) for layer in ("modes", "causes")])
         for name, title, outcome in (
             (OWN_PICTURE, "Machines drawn from the knowledge", own),
             (DIFFERENT_PICTURE, "A deliberately different model", different),
-        ):
-            found[name] = diagram.svg(title, [(w, diagram.points(outcome.claims(w))) for w in ("modes", "causes")])
-    return found
+        )
+    }
 
 
 def _stated(measured: Measured) -> list[diagram.Point]:
@@ -126,9 +141,22 @@ def _gate(gate: Gate) -> tuple[str, ...]:
 
 def with_times(text: str, speed: Mapping[int, float]) -> str:
     """The page with the rows of the times replaced; all else is as it was measured."""
-    for gate in of_times(speed):
+    return _with_gates(text, of_times(speed))
+
+
+def with_runs(text: str, samples: Sequence[Sample], command: str) -> str:
+    """The page with what these runs of simulated machines say; all else is as it was measured."""
+    first, after = (text.index(f"\n## {name}\n") + 1 for name in (SIMULATED[0], "Described cases"))
+    parts = "\n\n".join(part.rstrip() for part in _simulated(together(samples)))
+    text = _with_gates(f"{text[:first]}{parts}\n\n{text[after:]}", statistical(samples))
+    rest = text.partition(f"\n{_REST}")[2]
+    return aged(f"{_introduction(len(samples), command)}\n{_REST}{rest}")
+
+
+def _with_gates(text: str, judged: Iterable[Gate]) -> str:
+    for gate in judged:
         row = f"| {' | '.join(_gate(gate))} |"
-        text = re.sub(rf"^\| {re.escape(gate.name)} \|.*$", row, text, flags=re.MULTILINE)
+        text = re.sub(rf"^\| {re.escape(gate.name)} \|.*$", lambda _, row=row: row, text, flags=re.MULTILINE)  # type: ignore[misc]
     return text
 
 

@@ -24,6 +24,7 @@ from tests.evaluation.page import (
     pictures,
     render,
     section,
+    with_runs,
     with_times,
 )
 from witnessmark import __version__, data
@@ -139,7 +140,7 @@ def test_the_page_carries_its_command_and_its_sizes() -> None:
     usual = Sizes(seeds=int(seeds[1]))  # each run of the usual size; the page says how many there were
     assert usual.seeds >= 1
     assert f"`python -m tests.evaluation {usual.text}`" in text
-    assert f"{usual.seeds} runs of different seeds" in text
+    assert f"(runs of different seeds: {usual.seeds})" in text
     for name, experiment in EXPERIMENTS.items():
         assert f"| {name} | {usual.seeds * (usual.cases // experiment.part)} |" in text
     assert not re.search(r"20\d\d-\d\d-\d\d", text)
@@ -200,6 +201,12 @@ def made(*, good: bool) -> Measured:
     )
 
 
+@cache
+def rendered(*, good: bool) -> str:
+    """The page of made-up measurements."""
+    return render(made(good=good), "some command")
+
+
 @pytest.mark.parametrize("good", [True, False])
 def test_every_gate_can_hold_and_can_fail(good: bool) -> None:  # noqa: FBT001 - a table's parameter
     judged: tuple[Gate, ...] = gates(made(good=good))
@@ -238,7 +245,7 @@ def test_data_that_are_not_here_are_not_measured() -> None:
 
 
 def test_the_page_of_made_up_measurements() -> None:
-    text = render(made(good=False), "some command")
+    text = rendered(good=False)
     assert text.count("**not held**") == len(PROTOCOL)
     assert "**passes**" not in text
     assert "`some command`" in text
@@ -247,7 +254,7 @@ def test_the_page_of_made_up_measurements() -> None:
 
 def test_without_runs_the_simulated_parts_stay_as_they_were() -> None:
     """Their figures, their gates and their digest; everything else is the new one."""
-    old = render(made(good=True), "some command").replace(data.version(DECIDES), "0123456789", 1)
+    old = rendered(good=True).replace(data.version(DECIDES), "0123456789", 1)
     new = render(replace(made(good=False), samples=()), "another command", old)
     assert "**What is simulated on this page was measured on earlier" in new
     assert "digest of the data that decide a diagnosis: `0123456789`" in new
@@ -262,11 +269,22 @@ def test_without_runs_the_simulated_parts_stay_as_they_were() -> None:
     assert len([line for line in new.splitlines() if line.endswith(" held |")]) == len(CRITERIA)
 
 
+def test_runs_alone_can_be_put_on_the_page() -> None:
+    """As if all had been measured with them: the times are those of the page."""
+    old = rendered(good=True).replace(data.version(DECIDES), "0123456789")
+    other = replace(made(good=True), samples=[sample(good=False)] * 2)
+    new = with_runs(old, other.samples, "another command")
+    assert "What is not simulated on this page was measured on earlier" in new
+    assert "(runs of different seeds: 2)" in new
+    whole = render(other, "another command")
+    assert aged(new.replace("0123456789", data.version(DECIDES))) == whole
+
+
 def test_a_page_that_lacks_a_part_cannot_be_measured_by_halves() -> None:
     half = replace(made(good=True), samples=())
     with pytest.raises(ValueError, match="measure everything"):
         render(half, "a command", "# Title\n")
-    gates_only = render(made(good=True), "a command").replace("## Next checks", "## Something else")
+    gates_only = rendered(good=True).replace("## Next checks", "## Something else")
     with pytest.raises(ValueError, match="no section Next checks"):
         render(half, "a command", gates_only)
 
@@ -277,7 +295,7 @@ def test_pictures_of_simulated_machines_only_where_there_are_runs() -> None:
 
 
 def test_times_alone_can_be_measured_anew() -> None:
-    slow, fast = render(made(good=False), "some command"), {8: 2.0, 25: 5.0}
+    slow, fast = rendered(good=False), {8: 2.0, 25: 5.0}
     again = with_times(slow, fast)
     assert "| ranking, 8 findings: median | ≤ 5.0 ms | 2.0 ms | - | - | held |" in again
     changed = [a for a, b in zip(slow.splitlines(), again.splitlines(), strict=True) if a != b]

@@ -5,10 +5,10 @@ from __future__ import annotations
 INTRODUCTION = """\
 # How far the diagnosis can be trusted, as far as we can measure it
 
-*Written by `{command}` (hours of one core for twenty seeds; runs that are done are kept, so a measurement that was
-stopped goes on where it was); do not edit here.*
+*Written by `{command}` (hours of one core for twenty seeds; runs
+that are done are kept, so a measurement that was stopped goes on where it was); do not edit here.*
 
-Service {service}. Simulated machines, next checks and their gates: {seeds} runs of different seeds on knowledge
+Service {service}. Simulated machines, next checks and their gates (runs of different seeds: {seeds}): knowledge
 `{knowledge}`; digest of the data that decide a diagnosis: `{decides}`.
 """
 REST = """\
@@ -47,12 +47,12 @@ Times are those of the machine that wrote this page, one core, the least of five
 `python -m tests.evaluation --times` measures them alone and anew. tests/bench/README.md has the others."""
 SCENARIOS = """\
 **ECE**: expected calibration error, the mean distance between what was claimed and what came true, over ten bins (0
-is perfect; it says nothing of how often the answer is right, and the priors alone have little too). **P ≥ 0.9
-right**: modes claimed with at least 0.9, and the share of them that were there. **Top 1, top 3**: cases with a mode
-in which a true one is ranked so; low by nature here, since the findings are drawn at random and most say little. Who
-always names the commonest mode is right as often as the priors are. **Called unfit**: cases answered with "does not
-fit"; a false alarm where nothing is unmodelled. **Wrong at ≥ 0.95**: cases with a mode at 0.95 or more that was not
-there.
+is perfect; it says nothing of how often the answer is right, and the priors alone have little too; the luck of a
+resample adds to it, so its interval lies high). **P ≥ 0.9 right**: modes claimed with at least 0.9, and the share of
+them that were there. **Top 1, top 3**: cases with a mode in which a true one is ranked so; low by nature here, since
+the findings are drawn at random and most say little. Who always names the commonest mode is right as often as the
+priors are. **Called unfit**: cases answered with "does not fit"; a false alarm where nothing is unmodelled. **Wrong
+at ≥ 0.95**: cases with a mode at 0.95 or more that was not there.
 """
 SKILLS = """\
 **Skill** is the share of somebody else's squared error that the answer avoids: 0 is no better than they, 1 is
