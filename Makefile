@@ -57,6 +57,7 @@ golden: $(VENV)/.test
 knowledge: $(VENV)/.test
 	$(BIN)/witnessmark check-knowledge
 	$(BIN)/python -m witnessmark.diagnosis.case_page
+	$(BIN)/python -m tests.evaluation --age
 
 # Trains the learned reader of notes anew from tests/notes_model/corpus (some six minutes of one core).
 notes-model: $(VENV)/.test

@@ -141,3 +141,14 @@ def test_swapped_taps_are_told_of_an_overdue_core_too() -> None:
     assert decision.verdict == "change"
     assert "overdue" in decision.reasons[0]
     assert "swap" in decision.reasons[1]
+
+
+@pytest.mark.parametrize(("alike", "torn"), [(0.25, (0, 1)), (0.2499, ())])
+def test_flows_that_differ_by_just_so_much_are_alike(alike: float, torn: tuple[int, ...]) -> None:
+    """A drop to an eighth at three quarters of the flow."""
+    case = log([(0, 1.0, 4.0), (12, 0.75, 0.5)])
+    looks = [
+        correct(case, k, reading.at, case.readings[0].at, Measured(0.0)) for k, reading in enumerate(case.readings)
+    ]
+    assert looks[0].flow.share - looks[1].flow.share == 0.25
+    assert _torn(looks, alike) == torn

@@ -25,6 +25,8 @@ WRONG, SHIFTED = "5 % of the reports wrong", "every log-odds shifted, sd 1.0"
 NOTES, FORMS, SHEETS = "job notes: what is normal goes unmentioned", "field forms", "teardown sheets"
 OWN = (FEW, SOME, MANY, NOTES, FORMS, SHEETS)
 TRIALS, RULES = "trials", "rules"
+EXACT = 3
+"""Gates that come first: on the engine itself, not on a sample."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +68,10 @@ class Gate:
 
 
 def gates(measured: Measured) -> tuple[Gate, ...]:
-    """All gates, in the order of the evaluation protocol."""
+    """All gates, in the order of the evaluation protocol; without runs of simulated machines those on the rest."""
     return (
         *_engine(measured),
-        *statistical(measured.samples),
+        *(statistical(measured.samples) if measured.samples else ()),
         *_descriptions(measured),
         *_laboratory(measured),
         *of_times(measured.speed),

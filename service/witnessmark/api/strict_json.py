@@ -202,7 +202,9 @@ def _short(route: APIRoute) -> Handler | None:
             faults = [{**fault, "loc": ("body", *fault["loc"])} for fault in error.errors(include_url=False)]
             raise RequestValidationError(faults, body=value) from None
         found = await endpoint(**{body.name: given})
-        return found if isinstance(found, Response) else Response(gives.dump_json(found, by_alias=True), media_type=JSON)
+        return (
+            found if isinstance(found, Response) else Response(gives.dump_json(found, by_alias=True), media_type=JSON)
+        )
 
     return answer
 

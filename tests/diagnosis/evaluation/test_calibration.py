@@ -53,6 +53,8 @@ def test_skill_is_the_error_avoided() -> None:
     assert half.skill(half).value == 0.0
     assert half.skill(half).low == 0.0
     assert half.skill(much).value == pytest.approx(-24)
+    sure = Claims(np.stack([by_bin(np.array([1.0]), np.array([1.0]))] * 3))
+    assert half.skill(sure).high < -1000
 
 
 def test_bins_hold_their_lower_edge_and_the_last_one_both() -> None:

@@ -388,7 +388,8 @@ def test_a_protection_is_bridged_by_any_name_and_in_any_way(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["replaced the low pressure control, works now", "wires tied together with a zip tie", "phase relay replaced"]
+    "text",
+    ["replaced the low pressure control, works now", "wires tied together with a zip tie", "phase relay replaced"],
 )
 def test_no_protection_is_bridged_by_its_name(text: str) -> None:
     assert "protection-bridged" not in {m.finding for m in match(text)}

@@ -54,7 +54,12 @@ def _standards(context: RequestContext, country: Country | None, test: core.Pres
     gauge = Measured(highest.value - test.air_pressure, highest.uncertainty)
     found = standard_tests(test.allowable_pressure - test.air_pressure, gauge, country)
     context.cite(core.TABLE().factors.source, *(row.source for row in found))
-    context.assume("Factors of strength and tightness tests are from memory: look them up in the standard in force.")
+    context.assume(
+        "Factors of strength and tightness tests are from memory, so no day can be named up to which they hold: look "
+        "them up in the standard in force."
+    )
+    if country is None:
+        context.assume("No country was given: the standards of every country known here stand side by side.")
     return found
 
 

@@ -21,6 +21,7 @@ from witnessmark.diagnosis.inference.noisy_or import Floats
 BINS = 10
 By = Literal["answer", "priors", "naive", "commonest"]
 """Who claims: the answer, the priors alone, plain naive Bayes on the same figures, always the commonest one."""
+_NO_ERROR = 1e-6
 NUMBER, SUM_CLAIMED, TRUE, SQUARES = range(4)
 
 
@@ -55,9 +56,12 @@ class Claims:
         return float(total[SQUARES] / total[NUMBER])
 
     def skill(self, over: Claims) -> Estimate:
-        """Share of the squared error of other claims on the same cases that these avoid: 0 no better, 1 perfect."""
+        """Share of the squared error of other claims on the same cases that these avoid: 0 no better, 1 perfect.
+
+        Who claims whole numbers may be without error on a handful of cases; against that nothing is of any worth.
+        """
         pairs = np.stack([self.sums.sum(axis=1)[:, SQUARES], over.sums.sum(axis=1)[:, SQUARES]], axis=1)
-        return bootstrapped(pairs, lambda sums: 1 - sums[:, 0] / sums[:, 1])
+        return bootstrapped(pairs, lambda sums: 1 - sums[:, 0] / np.maximum(sums[:, 1], _NO_ERROR))
 
     def right_from(self, first: int) -> Estimate:
         """Share that came true of the claims in this bin and above."""
