@@ -55,7 +55,13 @@ def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> 
     if doubt := next((d for d in inquiry.case.doubts if {d.heard} == {*because} - {*signs}), None):
         return doubt.why
     found = [key for key in because if key in knowledge.findings]
-    return seen(knowledge, signs, found[:2]) if found else f"{lower(knowledge.name(because[0]))} is likely"
+    return seen(knowledge, signs, found[:2]) if found else _how_likely(inquiry, because[0])
+
+
+def _how_likely(inquiry: Inquiry, mode: str) -> str:
+    """The mode with its probability in the fixed scale of words; one that stops a machine is at least possible."""
+    word = inquiry.decisions.word(inquiry.probability(mode))
+    return f"{lower(inquiry.knowledge.name(mode))} is {'possible' if 'unlikely' in word else word}"
 
 
 def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
@@ -76,7 +82,7 @@ def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | Non
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
         if row and row.run == "stop" and shown(inquiry, key, signs):
-            return Operation("stop", f"Keep it off: {lower(inquiry.knowledge.name(key))} is likely.", (key,))
+            return Operation("stop", f"Keep it off: {_how_likely(inquiry, key)}.", (key,))
     return None
 
 

@@ -83,7 +83,9 @@ def _called_in(case: Case, told: Mapping[str, str]) -> bool:
 
 
 def _opened(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> bool:
-    stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings}
+    """Whether it stands opened. What a machine that runs has not (a seized shaft) is told of a closed one as well."""
+    closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
+    stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings and key not in closed}
     if case.conditions is not None:
         seen_inside = "circuit-open" in case.conditions and "teardown" in stages
         return "compressor-removed" in case.conditions or seen_inside

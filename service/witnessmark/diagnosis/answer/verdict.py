@@ -33,7 +33,7 @@ def verdict(
 def _state(
     inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...], *, fits: bool
 ) -> VerdictState:
-    if any(_matters(inquiry, clash) for clash in clashes):
+    if inquiry.checked.unlike or any(_matters(inquiry, clash) for clash in clashes):
         return "contradictory-evidence"
     if not fits:
         return "does-not-fit"
