@@ -2,7 +2,7 @@
 
 Evaporating and condensing temperatures, superheat and subcooling are those of ordinary machines on cool, warm and hot
 days (common practice); pressures are saturation, the discharge is what such a compressor makes of the gas, held to
-100 °C where injection or a fan is usual. Ammonia and transcritical carbon dioxide: readings of ordinary plants (memory).
+100 °C where injection or a fan is usual. Ammonia and transcritical carbon dioxide: ordinary plants (memory).
 """
 
 from __future__ import annotations

@@ -259,9 +259,9 @@ def _unique(reports: Sequence[Report]) -> list[Report]:
 def _narrowed(
     knowledge: Knowledge, case: Case, machine: Machine, reports: Sequence[Report]
 ) -> tuple[Machine, list[str], tuple[str, ...]]:
-    """The machine, with what only some machines can show filled in where the caller left it open; findings of unlike ones.
+    """The machine, with what only some machines can show filled in where the caller left it open; and unlike findings.
 
-    These fill in nothing: which of them is right is not for us to say.
+    Findings of unlike machines fill in nothing: which of them is right is not for us to say.
     """
     shown: dict[str, dict[str, frozenset[str]]] = {}
     for finding, applies in _of_some(knowledge, case, machine, reports):
