@@ -82,9 +82,9 @@ def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> Non
     note = "R-410A split, suction 8.1 bar, suction line 4 C, discharge 30 bar, discharge line 55 C"
     seen: list[tuple[Mapping[str, Sequence[float]], str | None]] = []
 
-    def made(values: Mapping[str, Sequence[float]], refrigerant: str | None) -> tuple[Reading, ...]:
+    def made(values: Mapping[str, Sequence[float]], refrigerant: str | None) -> Case:
         seen.append((values, refrigerant))
-        return (Reading("discharge-superheat", 3.0, 0.5),)
+        return Case(readings=(Reading("discharge-superheat", 3.0, 0.5),), ran=True)
 
     told = dispatch_call(Case(SCROLL), note, from_note=made)
     assert seen[0][1] == "R-410A"
@@ -123,7 +123,7 @@ def test_facts_of_the_note_fill_what_the_call_left_out() -> None:
     told = dispatch_call(Case(), "hospital, three phase recip on R-290, compressor knocking")
     assert {"reciprocating", "three-phase", "R-290", "medical"} == set(told.taken)
     assert told.advice.priority.order % 100 < 10, "care depends on it"
-    given = dispatch_call(Case(SCROLL, urgency="none"), "hospital, semi-hermetic recip, compressor knocking")
+    given = dispatch_call(Case(SCROLL, urgency="comfort"), "hospital, semi-hermetic recip, compressor knocking")
     assert given.taken == ()
     both = dispatch_call(Case(), "two machines, a scroll and a screw, on R-22 or R-410A, bakery and clinic, no cooling")
     assert both.taken == ("medical",)
@@ -135,6 +135,46 @@ def test_every_urgency_of_a_note_is_known(value: str) -> None:
     filled, taken = from_facts(Case(), [Fact("urgency", value, 0, 1)])
     assert taken == (filled.urgency,)
     assert len(FACTS().facts["urgency"]) == 5
+
+
+NEEDED = [
+    ("insulin fridge at 14C", 4),
+    ("insulin fridge warm", 4),
+    ("vaccine refrigerator is at 12 degrees", 4),
+    ("nevera de insulina caliente", 4),
+    ("freezer full of fish is warm", 5),
+    ("bakery freezer is warm", 5),
+]
+
+
+@pytest.mark.parametrize(("note", "level"), NEEDED)
+def test_that_nothing_is_urgent_does_not_silence_medicine_or_goods(note: str, level: int) -> None:
+    """Worst: insulin spoils behind a form field that somebody left on `none`."""
+    silenced = dispatch_call(Case(urgency="none"), note).advice.priority.level
+    assert silenced == dispatch_call(Case(), note).advice.priority.level == level
+    assert dispatch_call(Case(urgency="none"), "no cooling").advice.priority.level == 8
+    assert dispatch_call(Case(urgency="none"), "bedroom is warm").advice.priority.level == 8
+
+
+@pytest.mark.parametrize(
+    ("note", "machine", "fits"),
+    [
+        ("one phase missing", Machine(phases="single-phase"), False),
+        ("run capacitor bulged", Machine(phases="three-phase"), False),
+        ("wraps shattered", Machine("reciprocating"), False),
+        ("one phase missing", Machine(phases="three-phase"), True),
+        ("run capacitor bulged", Machine(phases="single-phase"), True),
+        ("qwrtz", Machine(phases="single-phase"), True),
+    ],
+)
+def test_what_fits_another_kind_of_machine_is_told_so(
+    note: str,
+    machine: Machine,
+    fits: bool,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    told = dispatch_call(Case(machine), note)
+    assert told.call_back.startswith("What the note tells does not fit") == (not fits)
+    assert not (not fits and told.matched)
 
 
 def test_a_kind_of_machine_that_is_not_covered_is_not_taken() -> None:

@@ -6,6 +6,7 @@ is common practice.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -14,9 +15,13 @@ import pytest
 from tests.diagnosis.evidence.read import Told, barg, case_of, celsius, fahrenheit, psig, told
 from tests.diagnosis.evidence.sound_machines import sound_machines
 
+from witnessmark.calculations.compressor.operating_limits import LIMITS, OperatingMachine, ruling_for
 from witnessmark.calculations.electrical.insulation import InsulationReading, insulation
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.diagnosis.answer.next_checks import next_checks
 from witnessmark.diagnosis.case import Machine
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.baseline import Baseline
 from witnessmark.diagnosis.evidence.derive import derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
@@ -371,3 +376,117 @@ def test_a_baseline_in_doubt_is_no_contradiction_of_today() -> None:
     found = derive(sound.refrigerant, sound.readings, machine=sound.machine, baseline=Baseline(before))
     assert found.doubts == ()
     assert any("of the baseline" in aside.why for aside in found.set_aside)
+
+
+@pytest.mark.parametrize(
+    ("findings", "machine"),
+    [
+        (("reed-broken", "wraps-shattered", "vane-broken", "screw-rotors-touched"), Machine()),
+        (("wraps-shattered", "vane-broken"), Machine()),
+        (("rod-or-crank-broken", "screw-rotors-touched"), Machine()),
+        (("wraps-shattered", "rod-or-crank-broken", "oil-burnt"), Machine()),
+        (("tips-galled", "vane-broken"), Machine(drive="inverter")),
+        (("start-relay-bad", "phase-missing"), Machine("reciprocating")),
+    ],
+)
+def test_parts_of_unlike_machines_are_not_one_machine(findings: tuple[str, ...], machine: Machine) -> None:
+    """Wrong answer: slugging at 99 % from a reed, wraps, a vane and screw rotors in one shell."""
+    answer = told(case_of(None, FieldReadings(), machine, findings))
+    assert answer.state == "contradictory-evidence"
+    (clash,) = [clash for clash in answer.contradictions if clash.text.startswith("No one machine")]
+    assert {*clash.findings} <= {*findings}
+    assert "nameplate" in clash.ask
+
+
+def test_parts_of_one_machine_are() -> None:
+    answer = told(case_of(None, FieldReadings(), Machine(), ("wraps-shattered", "tips-galled")))
+    assert not [clash for clash in answer.contradictions if clash.text.startswith("No one machine")]
+
+
+PUMPS = {"suction_pressure": psig(120), "discharge_pressure": psig(380)}
+
+
+@pytest.mark.parametrize(
+    "finding", ["shaft-seized", "locked-rotor-current", "will-not-start", "breaker-trips-at-once", "winding-open"]
+)
+def test_what_cannot_turn_builds_no_pressure(finding: str) -> None:
+    answer = told(case_of("R-410A", running(**PUMPS), SCROLL, (finding,)))
+    assert any({*clash.findings} == {finding, "no-pressure-difference"} for clash in answer.contradictions)
+    assert answer.operation.advice != "keep-running"
+    equal = FieldReadings(running=False, suction_pressure=psig(200), discharge_pressure=psig(200))
+    assert told(case_of("R-410A", equal, SCROLL, (finding,))).contradictions == ()
+
+
+WITH_POWER = re.compile(r"\b(clamp|at one start|while running|reset to see)\b")
+
+
+def test_no_advice_asks_for_power_that_a_rule_forbids() -> None:
+    """Wrong answer that burns a motor: `clamp all legs at one start` beside `no further start attempts`."""
+    known = knowledge()
+    forbidding = {key for rule in known.safety if {"energise", "start"} & {*rule.forbids} for key in rule.when.any_of}
+    asked = [pair for pair in known.conflicts if {pair.a, pair.b} & forbidding]
+    assert len(asked) >= 15
+    wrong = [pair.ask for pair in asked if WITH_POWER.search(pair.ask.replace("no reset to see", ""))]
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "machine"),
+    [
+        ("R-744", PISTONS),
+        ("R-717", PISTONS),
+        ("R-410A", SCROLL),
+        ("R-22", Machine()),
+        ("R-404A", Machine("screw")),
+        (None, SCROLL),
+    ],
+)
+def test_the_discharge_is_judged_by_the_limit_of_the_compression_service(
+    refrigerant: str | None, machine: Machine
+) -> None:
+    """One table for both: a sound carbon dioxide or ammonia machine is not ordered off by the limit of another gas."""
+    limit = ruling_for(OperatingMachine(refrigerant or "", machine.compressor), "discharge_temperature")
+    assert limit is not None
+    for over, high in ((-12.0, False), (22.0, True)):
+        read = running(discharge_temperature=Measured(limit.value + over, 1.0))
+        states = told(case_of(refrigerant, read, machine)).inquiry.evidence.states
+        assert (states.get("discharge-temperature-high") == "present") == high
+
+
+def test_each_limit_of_the_discharge_has_its_row() -> None:
+    """A new limit of operating_limits.toml without a row in readings.toml would be judged by a neighbour's."""
+    plateaus = [row.normal[1] for row in catalogue().values() if row.id.startswith("discharge-temperature")]
+    stated = [row.value for row in LIMITS().limit if row.quantity == "discharge_temperature" and not row.cooling]
+    assert all(min(abs(end - value) for end in plateaus) < 0.5 for value in stated)
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "superheat_of", "subcooled"),
+    [
+        ("R-22", 27.0, 14.0),
+        ("R-410A", 24.0, 13.0),
+        ("R-134a", 26.0, 15.0),
+        ("R-404A", 25.0, 13.0),
+        ("R-407C", 28.0, 15.0),
+        ("R-290", 24.0, 14.0),
+    ],
+)
+def test_high_superheat_with_high_subcooling_is_a_starved_evaporator(
+    refrigerant: str, superheat_of: float, subcooled: float
+) -> None:
+    """Rossi and Braun 1997: a restricted liquid line raises superheat and subcooling; a short charge lowers the latter."""
+    stated = running(suction_superheat=Measured(superheat_of, 1.0), subcooling=Measured(subcooled, 1.0))
+    answer = told(case_of(refrigerant, stated, PISTONS))
+    causes = {key: answer.probability(key) for key in knowledge().causes}
+    assert max(causes, key=lambda key: causes[key]) == "expansion-starved"
+    assert causes["expansion-starved"] > 2 * causes["undercharge"]
+    short = running(suction_superheat=Measured(superheat_of, 1.0), subcooling=Measured(0.5, 0.5))
+    answer = told(case_of(refrigerant, short, PISTONS))
+    assert answer.probability("undercharge") > 2 * answer.probability("expansion-starved")
+
+
+@pytest.mark.parametrize("number", range(0, len(SOUND), 9))
+def test_nothing_opens_the_circuit_of_a_sound_machine(number: int) -> None:
+    """Silly: the first check of a machine that runs is to take the compressor out."""
+    checks = next_checks(_judged(number).inquiry, ()).checks
+    assert all(check.step not in ("open", "recover") and not check.opens_circuit for check in checks)
