@@ -310,6 +310,22 @@ def test_until_it_is_warm_the_rules_for_a_grounded_winding_hold(
     assert answer.probability("ground-fault") < 0.2
 
 
+@pytest.mark.parametrize("resistance", [0.01, 0.05, 0.2])
+@pytest.mark.parametrize(
+    "conditions",
+    [{"liquid_refrigerant": False}, {"heater_on": Measured(43200.0)}, {"heater_on": Measured(20000.0)}],
+)
+def test_where_wetness_is_ruled_out_a_low_reading_is_a_ground_fault(
+    resistance: float, conditions: dict[str, Any]
+) -> None:
+    read = FieldReadings(insulation_resistance=Measured(resistance * MEGOHM), **conditions)
+    answer = told(case_of(None, read, SCROLL))
+    assert answer.contradictions == ()
+    assert answer.probability("ground-fault") > 0.5
+    hardly = replace(read, liquid_refrigerant=None, heater_on=Measured(600.0))
+    assert told(case_of(None, hardly, SCROLL)).contradictions
+
+
 def test_a_dead_ground_is_one_however_cold() -> None:
     answer = told(case_of(None, FieldReadings(insulation_resistance=Measured(200.0)), SCROLL))
     assert answer.contradictions == ()
@@ -474,7 +490,7 @@ def test_each_limit_of_the_discharge_has_its_row() -> None:
 def test_high_superheat_with_high_subcooling_is_a_starved_evaporator(
     refrigerant: str, superheat_of: float, subcooled: float
 ) -> None:
-    """Rossi and Braun 1997: a restricted liquid line raises superheat and subcooling; a short charge lowers the latter."""
+    """Rossi and Braun 1997: a restricted liquid line raises superheat and subcooling; with a short charge it falls."""
     stated = running(suction_superheat=Measured(superheat_of, 1.0), subcooling=Measured(subcooled, 1.0))
     answer = told(case_of(refrigerant, stated, PISTONS))
     causes = {key: answer.probability(key) for key in knowledge().causes}
