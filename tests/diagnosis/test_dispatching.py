@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report, Urgency
+from witnessmark.diagnosis.case import Case, Doubt, Fluid, Machine, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
@@ -92,6 +92,19 @@ def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> Non
     assert told.advice.operation.because == ("discharge-superheat-low",)
     assert dispatch_call(Case(SCROLL), note).advice.operation.advice != "stop"
     assert dispatch_call(Case(SCROLL), "no numbers here, it is warm", from_note=made).advice.operation.advice != "stop"
+
+
+def test_a_number_of_a_note_in_doubt_is_no_report_but_its_rule_fires() -> None:
+    """Wrong answer: a winding that may be wet is called grounded, since the note told the number that is in doubt."""
+    doubt = Doubt(("insulation_resistance",), "it may be wet", "warm it", "insulation-low")
+    note = "meg reads 0.3 Mohm to ground"
+    told = dispatch_call(Case(SCROLL), note, from_note=lambda *_: Case(doubts=(doubt,)))
+    assert "do-not-re-energise" in {notice.rule for notice in told.safety}
+    assert told.advice.operation.reason == "Keep it off: it may be wet."
+    assert "ground-fault" not in {mode.id for mode in told.likely}
+    said = Case(SCROLL, (Report("insulation-low", "present"),))
+    told = dispatch_call(said, note, from_note=lambda *_: Case(doubts=(doubt,)))
+    assert "ground-fault" in {mode.id for mode in told.likely}
 
 
 def test_a_breaker_that_trips_at_once_is_kept_off() -> None:

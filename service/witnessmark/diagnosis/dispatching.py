@@ -104,7 +104,7 @@ def dispatch_call(
     filled, taken = from_facts(case, reading.facts)
     told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
     if from_note and reading.readings:
-        told = _with_readings(told, from_note(reading.readings, _refrigerant(reading.facts)))
+        told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
     beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
     doubtful = tuple(dict.fromkeys((*_heard(everything, reading), *alarms(beyond))))
@@ -126,10 +126,15 @@ def dispatch_call(
     )
 
 
-def _with_readings(case: Case, read: Case) -> Case:
-    """The case with what readings make of one: numbers, values, doubts, and whether it ran."""
+def _with_readings(own: Case, told: Case, read: Case) -> Case:
+    """The case with what readings make of one: numbers, values, doubts, and whether it ran.
+
+    What the note says of a finding that its number leaves in doubt is that number again; what the call says stays.
+    """
+    doubtful = {doubt.heard for doubt in read.doubts}
     return replace(
-        case,
+        told,
+        findings=tuple(r for r in told.findings if r in own.findings or r.finding not in doubtful),
         readings=read.readings,
         values=read.values,
         doubts=read.doubts,

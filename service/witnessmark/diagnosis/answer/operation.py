@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
-from witnessmark.diagnosis.answer.safety import shown
+from witnessmark.diagnosis.answer.safety import abnormal, shown
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.evidence.reports import RUNS
@@ -52,8 +52,9 @@ def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mappin
 def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> str:
     """The findings that fired a rule, else the mode that they speak for."""
     knowledge = inquiry.knowledge
-    if doubt := next((d for d in inquiry.case.doubts if {d.heard} == {*because} - {*signs}), None):
-        return doubt.why
+    unproved = [d for d in inquiry.case.doubts if [d.heard] == [*because] and d.heard not in abnormal(inquiry)]
+    if unproved:
+        return unproved[0].why
     found = [key for key in because if key in knowledge.findings]
     return seen(knowledge, signs, found[:2]) if found else _how_likely(inquiry, because[0])
 
