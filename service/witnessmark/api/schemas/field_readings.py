@@ -142,8 +142,8 @@ class FieldReadings(Wire):
         _Three[Resistance] | None, _INSULATION, _note("Each winding to ground, where they can be parted.")
     ] = None
     liquid_refrigerant: bool | None = None
-    """Whether cold liquid refrigerant may have lain in the shell when insulation was measured. Left out, it may have, and
-    a low reading is no ground fault before the winding has been warmed."""
+    """Whether cold liquid refrigerant may have lain in the shell when insulation was measured. Left out, it may have,
+    and a low reading is no ground fault before the winding has been warmed."""
     heater_on: Annotated[Time | None, Accepted(0.0, 1e8), _note("How long the crankcase heater had been on then.")] = (
         None
     )
