@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from witnessmark.diagnosis.case import Case, Fluid, Machine, Reading, Report, Urgency
+from witnessmark.diagnosis.case import Case, Doubt, Fluid, Machine, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
@@ -82,9 +82,9 @@ def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> Non
     note = "R-410A split, suction 8.1 bar, suction line 4 C, discharge 30 bar, discharge line 55 C"
     seen: list[tuple[Mapping[str, Sequence[float]], str | None]] = []
 
-    def made(values: Mapping[str, Sequence[float]], refrigerant: str | None) -> tuple[Reading, ...]:
+    def made(values: Mapping[str, Sequence[float]], refrigerant: str | None) -> Case:
         seen.append((values, refrigerant))
-        return (Reading("discharge-superheat", 3.0, 0.5),)
+        return Case(readings=(Reading("discharge-superheat", 3.0, 0.5),), ran=True)
 
     told = dispatch_call(Case(SCROLL), note, from_note=made)
     assert seen[0][1] == "R-410A"
@@ -92,6 +92,19 @@ def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> Non
     assert told.advice.operation.because == ("discharge-superheat-low",)
     assert dispatch_call(Case(SCROLL), note).advice.operation.advice != "stop"
     assert dispatch_call(Case(SCROLL), "no numbers here, it is warm", from_note=made).advice.operation.advice != "stop"
+
+
+def test_a_number_of_a_note_in_doubt_is_no_report_but_its_rule_fires() -> None:
+    """Wrong answer: a winding that may be wet is called grounded, since the note told the number that is in doubt."""
+    doubt = Doubt(("insulation_resistance",), "it may be wet", "warm it", "insulation-low")
+    note = "meg reads 0.3 Mohm to ground"
+    told = dispatch_call(Case(SCROLL), note, from_note=lambda *_: Case(doubts=(doubt,)))
+    assert "do-not-re-energise" in {notice.rule for notice in told.safety}
+    assert told.advice.operation.reason == "Keep it off: it may be wet."
+    assert "ground-fault" not in {mode.id for mode in told.likely}
+    said = Case(SCROLL, (Report("insulation-low", "present"),))
+    told = dispatch_call(said, note, from_note=lambda *_: Case(doubts=(doubt,)))
+    assert "ground-fault" in {mode.id for mode in told.likely}
 
 
 def test_a_breaker_that_trips_at_once_is_kept_off() -> None:
@@ -123,7 +136,7 @@ def test_facts_of_the_note_fill_what_the_call_left_out() -> None:
     told = dispatch_call(Case(), "hospital, three phase recip on R-290, compressor knocking")
     assert {"reciprocating", "three-phase", "R-290", "medical"} == set(told.taken)
     assert told.advice.priority.order % 100 < 10, "care depends on it"
-    given = dispatch_call(Case(SCROLL, urgency="none"), "hospital, semi-hermetic recip, compressor knocking")
+    given = dispatch_call(Case(SCROLL, urgency="comfort"), "hospital, semi-hermetic recip, compressor knocking")
     assert given.taken == ()
     both = dispatch_call(Case(), "two machines, a scroll and a screw, on R-22 or R-410A, bakery and clinic, no cooling")
     assert both.taken == ("medical",)
@@ -135,6 +148,46 @@ def test_every_urgency_of_a_note_is_known(value: str) -> None:
     filled, taken = from_facts(Case(), [Fact("urgency", value, 0, 1)])
     assert taken == (filled.urgency,)
     assert len(FACTS().facts["urgency"]) == 5
+
+
+NEEDED = [
+    ("insulin fridge at 14C", 4),
+    ("insulin fridge warm", 4),
+    ("vaccine refrigerator is at 12 degrees", 4),
+    ("nevera de insulina caliente", 4),
+    ("freezer full of fish is warm", 5),
+    ("bakery freezer is warm", 5),
+]
+
+
+@pytest.mark.parametrize(("note", "level"), NEEDED)
+def test_that_nothing_is_urgent_does_not_silence_medicine_or_goods(note: str, level: int) -> None:
+    """Worst: insulin spoils behind a form field that somebody left on `none`."""
+    silenced = dispatch_call(Case(urgency="none"), note).advice.priority.level
+    assert silenced == dispatch_call(Case(), note).advice.priority.level == level
+    assert dispatch_call(Case(urgency="none"), "no cooling").advice.priority.level == 8
+    assert dispatch_call(Case(urgency="none"), "bedroom is warm").advice.priority.level == 8
+
+
+@pytest.mark.parametrize(
+    ("note", "machine", "fits"),
+    [
+        ("one phase missing", Machine(phases="single-phase"), False),
+        ("run capacitor bulged", Machine(phases="three-phase"), False),
+        ("wraps shattered", Machine("reciprocating"), False),
+        ("one phase missing", Machine(phases="three-phase"), True),
+        ("run capacitor bulged", Machine(phases="single-phase"), True),
+        ("qwrtz", Machine(phases="single-phase"), True),
+    ],
+)
+def test_what_fits_another_kind_of_machine_is_told_so(
+    note: str,
+    machine: Machine,
+    fits: bool,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    told = dispatch_call(Case(machine), note)
+    assert told.call_back.startswith("What the note tells does not fit") == (not fits)
+    assert not (not fits and told.matched)
 
 
 def test_a_kind_of_machine_that_is_not_covered_is_not_taken() -> None:

@@ -102,6 +102,8 @@ _SIGNS_OF_SAMPLE = same("old_oil.", "acid_number", "water", "colour", into="sign
 _FAILED_INSULATION: Moves = (
     ("tests_of_failure.insulation.resistance", "readings.insulation_resistance"),
     ("tests_of_failure.insulation.temperature", "readings.winding_temperature"),
+    ("tests_of_failure.insulation.conditions.liquid_refrigerant", "readings.liquid_refrigerant"),
+    ("tests_of_failure.insulation.conditions.heater_on", "readings.heater_on"),
 )
 
 CUTS: dict[str, Cut] = {

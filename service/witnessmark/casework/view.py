@@ -20,7 +20,7 @@ CIRCUIT = (
 """Read in one go at a machine as it stands or runs."""
 GROUPS: tuple[tuple[str, ...], ...] = (
     CIRCUIT,
-    ("insulation_resistance", "winding_temperature", "insulation_by_phase"),
+    ("insulation_resistance", "winding_temperature", "insulation_by_phase", "liquid_refrigerant", "heater_on"),
     ("insulation_resistance_hot", "winding_temperature_hot"),
     ("winding_resistances", "windings_labelled"),
     ("oil_acid_number", "oil_water", "oil_colour"),

@@ -65,16 +65,21 @@ class Machine:
 
 @dataclass(frozen=True, slots=True)
 class Fluid:
-    """What is dangerous about the refrigerant, by its safety class: whether it can burn, whether it is toxic."""
+    """What is dangerous about the refrigerant, by its safety class: whether it can burn, whether it is toxic.
+
+    slow: it burns only slowly (class 2L).
+    """
 
     flammable: bool
     toxic: bool
+    slow: bool = False
 
     @classmethod
     def of(cls, designation: str) -> Self:
         """Of a refrigerant of the catalogue, by the number and the letter of its class (ASHRAE 34)."""
         safety_class = catalogue.get(designation).safety_class
-        return cls(flammable=not safety_class.endswith("1"), toxic=safety_class.startswith("B"))
+        burns, toxic = not safety_class.endswith("1"), safety_class.startswith("B")
+        return cls(flammable=burns, toxic=toxic, slow=safety_class.endswith("2L"))
 
 
 @dataclass(frozen=True, slots=True)

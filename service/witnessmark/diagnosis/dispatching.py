@@ -18,7 +18,7 @@ from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
 from witnessmark.diagnosis.answer.priority import Unheard, priority
 from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.answer.verdict import sound
-from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Report, Urgency
+from witnessmark.diagnosis.case import MACHINE_WORDS, Case, Fluid, Machine, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT, Knowledge
 from witnessmark.diagnosis.catalogue.triage import Question, triage
@@ -39,6 +39,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "suspected": "The note may tell of danger in words that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
     "nothing": "Nothing in the note was understood.",
+    "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
 _KEEP_AWAY = (
     "Keep everybody away from it, switch it off if that is safe, and stay by the phone: somebody calls back at once"
@@ -59,6 +60,9 @@ _URGENCY: Mapping[str, Urgency] = {
     "comfort": "comfort",
 }
 """Urgency of a note in the words of a call: frail people need care."""
+
+
+_LOST_FOR_GOOD: Sequence[Urgency] = ("medical", "food-at-risk")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +111,7 @@ def dispatch_call(
     filled, taken = from_facts(case, reading.facts)
     told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
     if from_note and reading.readings:
-        told = _with_readings(told, from_note(reading.readings, _refrigerant(reading.facts)))
+        told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
     beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
     doubtful = tuple(dict.fromkeys((*_heard(everything, reading), *alarms(beyond))))
@@ -135,10 +139,15 @@ def dispatch_call(
     )
 
 
-def _with_readings(case: Case, read: Case) -> Case:
-    """The case with what readings make of one: numbers, values, doubts, and whether it ran."""
+def _with_readings(own: Case, told: Case, read: Case) -> Case:
+    """The case with what readings make of one: numbers, values, doubts, and whether it ran.
+
+    What the note says of a finding that its number leaves in doubt is that number again; what the call says stays.
+    """
+    doubtful = {doubt.heard for doubt in read.doubts}
     return replace(
-        case,
+        told,
+        findings=tuple(r for r in told.findings if r in own.findings or r.finding not in doubtful),
         readings=read.readings,
         values=read.values,
         doubts=read.doubts,
@@ -184,9 +193,15 @@ def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]
     gases = said.get("refrigerant", []) if case.fluid is None else []
     fluid = Fluid.of(gases[0]) if len(gases) == 1 else case.fluid
     urgencies = [_URGENCY[value] for value in said.get("urgency", [])]
-    urgency = case.urgency or min(urgencies, key=words(Urgency).index, default=None)
+    urgency = _most_urgent(case.urgency, urgencies)
     taken = (*parts.values(), *(gases if len(gases) == 1 else ()), *([urgency] if urgency != case.urgency else ()))
     return replace(case, machine=machine, fluid=fluid, urgency=urgency), tuple(str(word) for word in taken)
+
+
+def _most_urgent(said: Urgency | None, noted: Sequence[Urgency]) -> Urgency | None:
+    """What the call says; that nothing is urgent does not silence a note of medicine or goods."""
+    heard_of = [word for word in noted if said is None or (said == "none" and word in _LOST_FOR_GOOD)]
+    return min(heard_of, key=words(Urgency).index, default=said)
 
 
 def _refrigerant(facts: Sequence[Fact]) -> str | None:
@@ -207,7 +222,9 @@ def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> U
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
         return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
-    return "nothing" if nothing and not planned(note) else None
+    if not nothing or planned(note):
+        return None
+    return "unfit" if case.machine != Machine() and read_note(note).matches else "nothing"
 
 
 def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:

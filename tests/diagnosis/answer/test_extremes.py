@@ -5,7 +5,9 @@ from __future__ import annotations
 import random
 
 import pytest
+from tests.diagnosis.evidence.read import Told, barg, case_of, psig, told
 
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.answer.extremes import extremes
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.operation import operation
@@ -14,7 +16,9 @@ from witnessmark.diagnosis.answer.safety import abnormal, notices
 from witnessmark.diagnosis.case import Case, Machine, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.dispatching import dispatch_call
+from witnessmark.diagnosis.evidence.field_readings import FieldReadings
 
+PISTONS = Machine("reciprocating", None, "fixed-speed", "semi-hermetic", "three-phase")
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 
 
@@ -86,3 +90,106 @@ def test_what_spreads_damage_or_danger_never_runs_on(shipped: Knowledge) -> None
             kept += 1
             assert ranked.kind not in {"danger", "spreading-damage"}, (reports, ranked)
     assert kept >= 10
+
+
+def read(refrigerant: str | None, **values: Measured) -> Told:
+    """A machine that runs, with these readings."""
+    return told(case_of(refrigerant, FieldReadings(running=True, **values), PISTONS))  # type: ignore[arg-type]
+
+
+TOO_HIGH: list[tuple[str | None, str, Measured]] = [
+    ("R-410A", "discharge_pressure", psig(700)),
+    ("R-410A", "discharge_pressure", psig(650)),
+    ("R-134a", "discharge_pressure", barg(26)),
+    ("R-22", "discharge_pressure", psig(430)),
+    ("R-404A", "discharge_pressure", barg(34)),
+    ("R-407C", "discharge_pressure", barg(33)),
+    ("R-448A", "discharge_pressure", barg(36)),
+    ("R-32", "discharge_pressure", barg(47)),
+    ("R-454B", "discharge_pressure", psig(640)),
+    ("R-290", "discharge_pressure", barg(33)),
+    ("R-600a", "discharge_pressure", barg(15)),
+    ("R-717", "discharge_pressure", barg(31)),
+    ("R-744", "discharge_pressure", barg(140)),
+    ("R-410A", "suction_pressure", psig(900)),
+    ("R-134a", "suction_pressure", barg(17)),
+    ("R-717", "suction_pressure", barg(27)),
+    ("R-744", "suction_pressure", barg(95)),
+    (None, "suction_pressure", psig(900)),
+]
+
+
+@pytest.mark.parametrize(("refrigerant", "field", "pressure"), TOO_HIGH)
+@pytest.mark.parametrize("running", [True, False, None])
+def test_what_may_burst_is_a_danger_whether_it_runs_or_not(
+    refrigerant: str | None,
+    field: str,
+    pressure: Measured,
+    running: bool | None,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    """Worst: `Let it run`, planned work, at 700 psig on R-410A."""
+    stated = FieldReadings(running=running, **{field: pressure})  # type: ignore[arg-type]
+    answer = told(case_of(refrigerant, stated, PISTONS))
+    assert answer.operation.advice == "stop"
+    assert "burst" in answer.operation.reason
+    assert (answer.priority.level, answer.priority.kind) == (1, "danger")
+    assert "keep-clear-of-what-may-burst-or-fall" in {notice.rule for notice in answer.safety}
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "field", "pressure"),
+    [
+        ("R-410A", "discharge_pressure", psig(520)),
+        ("R-134a", "discharge_pressure", barg(22)),
+        ("R-22", "discharge_pressure", psig(360)),
+        ("R-744", "discharge_pressure", barg(118)),
+        ("R-744", "suction_pressure", barg(55)),
+        ("R-23", "discharge_pressure", barg(38)),
+        ("R-508B", "suction_pressure", barg(20)),
+        (None, "suction_pressure", psig(400)),
+        ("R-245fa", "discharge_pressure", barg(20)),
+        ("R-410A", "suction_pressure", psig(300)),
+    ],
+)
+def test_what_such_a_circuit_reaches_is_no_danger(refrigerant: str | None, field: str, pressure: Measured) -> None:
+    assert read(refrigerant, **{field: pressure}).priority.kind != "danger"
+
+
+VACUUM = [("R-410A", psig(-5)), ("R-22", psig(-5)), ("R-32", barg(-0.2)), ("R-454B", psig(-4)), ("R-404A", barg(-0.4)),
+          ("R-290", psig(-5)), ("R-134a", barg(-0.55)), ("R-717", barg(-0.6)), ("R-448A", barg(-0.3))]  # fmt: skip
+
+
+@pytest.mark.parametrize(("refrigerant", "suction"), VACUUM)
+def test_a_machine_drawn_into_vacuum_is_stopped(refrigerant: str, suction: Measured) -> None:
+    answer = read(refrigerant, suction_pressure=suction, discharge_pressure=barg(14))
+    assert answer.operation.advice == "stop"
+    assert "vacuum" in answer.operation.reason
+    assert answer.priority.kind == "spreading-damage"
+    at_rest = FieldReadings(running=False, suction_pressure=suction)
+    assert told(case_of(refrigerant, at_rest, PISTONS)).operation.advice == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "suction"),
+    [
+        ("R-717", barg(-0.3)),
+        ("R-134a", barg(-0.2)),
+        ("R-600a", barg(-0.55)),
+        ("R-123", barg(-0.6)),
+        ("R-404A", barg(0.1)),
+        ("R-23", barg(-0.1)),
+        ("R-22", barg(0.0)),
+        ("R-410A", barg(-0.03)),
+    ],
+)
+def test_what_is_drawn_into_vacuum_in_use_runs_on(refrigerant: str, suction: Measured) -> None:
+    assert read(refrigerant, suction_pressure=suction).operation.advice != "stop"
+
+
+def test_the_nearest_words_of_a_call() -> None:
+    """A call with fields says what a call with a note says; what is told on the phone begins with keeping clear."""
+    bottle = "Nitrogen bottle left open on the system, gauge reads 900 psi on low side"
+    advice = dispatch_call(Case(), bottle).advice
+    assert advice.operation.advice == "stop"
+    assert advice.priority.kind == "danger"
+    assert advice.for_caller[0].startswith("Something may burst")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from witnessmark.diagnosis.answer.inquiry import inquire
-from witnessmark.diagnosis.answer.operation import operation, running
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
+from witnessmark.diagnosis.answer.operation import _how_likely, operation, running
 from witnessmark.diagnosis.answer.safety import abnormal, notices
-from witnessmark.diagnosis.case import Case, Machine, Report
+from witnessmark.diagnosis.case import Case, Doubt, Machine, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import Operation
 
@@ -71,7 +71,7 @@ def test_a_sign_stops_what_would_be_ruined(shipped: Knowledge) -> None:
 def test_a_mode_stops_it_where_something_that_it_shows_was_found(shipped: Knowledge) -> None:
     said = told(shipped, case("coupling-keys-broken"))
     assert (said.advice, said.because) == ("stop", ("coupling-failure",))
-    assert said.reason.endswith(" is likely.")
+    assert said.reason.endswith(" is very likely.")
     assert told(shipped, case("oil-return-piping-poor", ran=True)).advice == "keep-running"
 
 
@@ -118,3 +118,40 @@ def test_what_runs_is_not_kept_from_starting(shipped: Knowledge) -> None:
 )
 def test_what_can_only_be_seen_running_counts_as_running(shipped: Knowledge, made: Case, seen: tuple[str, ...]) -> None:
     assert running(inquire(shipped, made)) == seen
+
+
+@pytest.mark.parametrize("reports", [(), (("capacity-low", "present"),), (("suction-superheat", "normal"),)])
+def test_nothing_runs_on_on_readings_in_doubt(shipped: Knowledge, reports: tuple[tuple[str, str], ...]) -> None:
+    doubt = Doubt(("running", "running_current"), "a compressor that runs has current", "the clamp")
+    built = tuple(Report(key, state) for key, state in reports)  # type: ignore[arg-type]
+    said = told(shipped, Case(SCROLL, built, ran=True, doubts=(doubt,)))
+    assert said.advice == "unknown"
+    assert said.reason.startswith("Readings cannot be right together")
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        Case(SCROLL, stood=True),
+        case("capacity-low", stood=True),
+        case("suction-superheat", state="normal", stood=True),
+        case("will-not-start"),
+    ],
+)
+def test_one_that_stands_is_said_to_stand(shipped: Knowledge, made: Case) -> None:
+    said = told(shipped, made)
+    assert "Nobody said whether it runs" not in said.reason
+    assert said.advice != "keep-running"
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [(0.95, "very likely"), (0.75, "likely"), (0.6, "more likely than not"), (0.3, "possible"), (0.1, "possible")],
+)
+def test_a_mode_is_called_as_likely_as_it_is(
+    shipped: Knowledge, monkeypatch: pytest.MonkeyPatch, chance: float, words: str
+) -> None:
+    """Worst for trust: a burnout of 26 % is called likely."""
+    inquiry = inquire(shipped, case("coupling-keys-broken"))
+    monkeypatch.setattr(Inquiry, "probability", lambda *_: chance)
+    assert _how_likely(inquiry, "general-burnout").endswith(f" is {words}")

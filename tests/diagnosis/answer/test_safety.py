@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tests.diagnosis.evidence.read import told
 
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.safety import notices, shown
@@ -151,6 +152,55 @@ def test_signs_of_a_grounded_winding_forbid_power(shipped: Knowledge, key: str) 
     assert "energise" in forbidden(notices(inquiry))
 
 
+FLUIDS = {"toxic": Fluid.of("R-717"), "burns-fast": Fluid.of("R-290"), "burns-slowly": Fluid.of("R-32")}
+LEAKS = ("charge-short", "shaft-seal-leaking")
+
+
+@pytest.mark.parametrize("key", LEAKS)
+@pytest.mark.parametrize(
+    ("refrigerant", "rule", "level", "stopped"),
+    [
+        ("R-717", "toxic-refrigerant-leaks", 1, True),
+        ("R-123", "toxic-refrigerant-leaks", 1, True),
+        ("R-764", "toxic-refrigerant-leaks", 1, True),
+        ("R-290", "burning-refrigerant-leaks", 2, True),
+        ("R-600a", "burning-refrigerant-leaks", 2, True),
+        ("R-152a", "burning-refrigerant-leaks", 2, True),
+        ("R-32", "slowly-burning-refrigerant-leaks", 2, False),
+        ("R-454B", "slowly-burning-refrigerant-leaks", 2, False),
+        ("R-1234yf", "slowly-burning-refrigerant-leaks", 2, False),
+        ("R-410A", "", 7, False),
+        ("R-744", "", 7, False),
+        (None, "", 7, False),
+    ],
+)
+def test_a_leak_is_as_dangerous_as_what_leaks(
+    shipped: Knowledge,
+    key: str,
+    refrigerant: str | None,
+    rule: str,
+    level: int,
+    stopped: bool,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    """Worst: a leak of ammonia or propane is comfort, and the caller is told to leave it as it is."""
+    fluid = Fluid.of(refrigerant) if refrigerant else None
+    case = Case(Machine("reciprocating", construction="open-drive"), (Report(key, "present"),), ran=True, fluid=fluid)
+    leaks = {name for name in fired(shipped, case) if name.endswith("-leaks")}
+    assert leaks == ({rule} if rule else set())
+    advice = told(case)
+    assert advice.priority.level == level
+    assert (advice.operation.advice == "stop") == stopped
+    assert (advice.operation.advice == "keep-running") == (not rule)
+
+
+def test_a_leak_that_was_looked_for_and_is_not_there_or_of_an_emptied_machine(shipped: Knowledge) -> None:
+    ammonia = Fluid.of("R-717")
+    none = Case(findings=(Report("charge-short", "absent"),), fluid=ammonia)
+    assert "toxic-refrigerant-leaks" not in fired(shipped, none)
+    opened = Case(findings=(Report("charge-short", "present"),), fluid=ammonia, conditions=("compressor-removed",))
+    assert told(opened).priority.level > 1
+
+
 def test_every_shipped_rule_fires_on_each_of_its_signs(shipped: Knowledge) -> None:
     for rule in shipped.safety:
         for key in rule.when.any_of:
@@ -162,8 +212,8 @@ def test_every_shipped_rule_fires_on_each_of_its_signs(shipped: Knowledge) -> No
                 min(finding.applies.drive or rule.applies.drive or {"inverter"}),  # type: ignore[arg-type]
             )
             for state in states:
-                burns = Fluid(flammable=True, toxic=False)
-                case = Case(machine, (Report(key, state),), fluid=burns)  # type: ignore[arg-type]
+                fluid = FLUIDS.get(rule.fluid or "", Fluid(flammable=True, toxic=False))
+                case = Case(machine, (Report(key, state),), fluid=fluid)  # type: ignore[arg-type]
                 assert rule.id in fired(shipped, case), (rule.id, key)
 
 

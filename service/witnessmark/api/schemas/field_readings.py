@@ -141,6 +141,12 @@ class FieldReadings(Wire):
     insulation_by_phase: Annotated[
         _Three[Resistance] | None, _INSULATION, _note("Each winding to ground, where they can be parted.")
     ] = None
+    liquid_refrigerant: bool | None = None
+    """Whether cold liquid refrigerant may have lain in the shell when insulation was measured. Left out, it may have,
+    and a low reading is no ground fault before the winding has been warmed."""
+    heater_on: Annotated[Time | None, Accepted(0.0, 1e8), _note("How long the crankcase heater had been on then.")] = (
+        None
+    )
     insulation_resistance_hot: Annotated[
         Resistance | None, _INSULATION, _note("The same on a hot winding, where both were taken.")
     ] = None
@@ -178,7 +184,7 @@ class FieldReadings(Wire):
 
 
 _COUNTED = ("load", "compression_ratio", "oil_colour", "starts_per_hour")
-_SAID = ("running", "lines_read_at", "windings_labelled")
+_SAID = ("running", "lines_read_at", "windings_labelled", "liquid_refrigerant")
 
 
 def _read(

@@ -1,4 +1,4 @@
-"""From which pressure on a circuit may burst: far above what the parts of its usual plants are made for. Pa absolute, K.
+"""From which pressure on a circuit may burst: far above what the parts of usual plants are made for. Pa absolute, K.
 
 By refrigerant and side, as saturation at a temperature that no usual plant is designed for; carbon dioxide by the
 pressure of its parts. The nameplate of a plant comes first: this is for where nobody has read it. Figures and their
@@ -22,7 +22,7 @@ Positive = Annotated[float, Field(gt=0)]
 
 
 class BurstLimit(data.Row):
-    """One figure: saturation at a temperature, K, or a pressure, Pa; for these refrigerants, or (none) for all others."""
+    """One figure: saturation at a temperature, K, or a pressure, Pa; for these refrigerants, or for all others."""
 
     side: BurstSide
     refrigerants: tuple[str, ...] = ()

@@ -20,6 +20,7 @@ from witnessmark.calculations.compressor.compressor_types import (
     CompressorType,
     compressor_type,
     cooling_of,
+    heads_may_be_cooled,
     heat_taken,
 )
 from witnessmark.calculations.compressor.operating_limits import (
@@ -164,7 +165,8 @@ def assess(
     assumed = {"_basis": Measured(0.0, basis_uncertainty(designation)), "_loss": LIMITS().shell_loss.share}
     assumed |= {"_map": Measured(1.0, performance_map.default_uncertainty())}
     cooling = cooling_of(machine.compressor, machine.cooling)
-    cooled = heat_taken(cooling) is not None
+    cooled_heads = heads_may_be_cooled(designation, machine.compressor, machine.cooling)
+    cooled = cooled_heads or heat_taken(cooling) is not None
     assumed |= {} if cooled else {"_efficiency": kind.efficiency()}
     narrowed = _Narrowed(designation, machine.maps)
     derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only)
@@ -175,7 +177,9 @@ def assess(
         _judge(numbers, readings, kind, machine, cooled=cooled),
         _operation(designation, numbers, readings, machine, cooling),
         tuple(_map_point(numbers, published) for published in machine.maps),
-        _notes(present, numbers, machine, cooling) + _extrapolated(designation, present, numbers),
+        _notes(present, numbers, machine, cooling)
+        + (("heads-may-be-cooled",) if cooled_heads and readings.discharge_temperature else ())
+        + _extrapolated(designation, present, numbers),
     )
 
 

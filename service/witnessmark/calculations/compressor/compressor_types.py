@@ -69,6 +69,13 @@ class HeatTaken(data.Row):
     source: SourceId
 
 
+class CooledHeads(data.Row):
+    """Refrigerants whose piston machines have cooled heads as a rule."""
+
+    refrigerants: frozenset[str]
+    source: SourceId
+
+
 class DryLine(data.Row):
     """K above dew, beyond the uncertainty of the reading, from which a suction line carries dry gas."""
 
@@ -112,6 +119,7 @@ class CompressorLimits(data.Row):
     any_type: CompressorType
     shell_loss: ShellLoss
     cooled: dict[Literal["oil", "liquid", "vapour"], HeatTaken]
+    cooled_heads: CooledHeads
     dry_line: DryLine
     deep_vacuum: DeepVacuum
     no_lift: PressureRatioLimit
@@ -159,6 +167,16 @@ def cooling_of(compressor: Compressor | None, cooling: Cooling | None) -> Coolin
     if cooling is not None or compressor is None:
         return cooling
     return compressor_type(compressor).cooling
+
+
+def heads_may_be_cooled(designation: str, compressor: Compressor | None, cooling: Cooling | None) -> bool:
+    """Whether water or oil in the heads may cool the gas, and nobody said that nothing does.
+
+    >>> heads_may_be_cooled("R-717", "reciprocating", None), heads_may_be_cooled("R-717", "reciprocating", "none")
+    (True, False)
+    """
+    pistons = compressor in (None, "reciprocating")
+    return pistons and cooling is None and designation in LIMITS().cooled_heads.refrigerants
 
 
 def loss_of(cooling: Cooling | None) -> Measured:

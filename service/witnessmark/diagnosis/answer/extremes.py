@@ -32,7 +32,7 @@ class Extreme:
 def extremes(values: Mapping[str, Sequence[float]], case: Case, refrigerant: str | None = None) -> tuple[Extreme, ...]:
     """The rows of triage.toml that hold: by values in SI by field, of a note and of a case, or by derived readings.
 
-    refrigerant: of the note; that of the case goes before. Where it is one that a row leaves out, the row does not hold.
+    refrigerant: of the note; that of the case goes before. Of one that a row leaves out the row does not hold.
     """
     derived = {reading.quantity: (reading.value,) for reading in case.readings}
     known, fluid = {**derived, **values, **dict(case.values)}, case.refrigerant or refrigerant

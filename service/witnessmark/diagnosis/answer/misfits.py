@@ -34,7 +34,16 @@ def contradictions(inquiry: Inquiry) -> tuple[Contradiction, ...]:
         )
         for normal, finding in inquiry.checked.clashes
     ]
-    return (*pairs, *clashes, *_read_otherwise(inquiry), *_doubts(inquiry))
+    return (*pairs, *clashes, *_read_otherwise(inquiry), *_unlike(inquiry), *_doubts(inquiry))
+
+
+def _unlike(inquiry: Inquiry) -> Iterator[Contradiction]:
+    """Findings of which each is of another kind of machine."""
+    findings, unlike = inquiry.knowledge.findings, inquiry.checked.unlike
+    if unlike:
+        named = "; ".join(lower(findings[key].text) for key in unlike if key in findings)
+        ask = "what machine it is, by its nameplate, and each of these again"
+        yield Contradiction(unlike, f"No one machine shows all of this: {named}.", ask)
 
 
 def _doubts(inquiry: Inquiry) -> Iterator[Contradiction]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
-from witnessmark.diagnosis.answer.safety import borne_out, signs_of
+from witnessmark.diagnosis.answer.safety import abnormal, borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.evidence.reports import RUNS, opened
@@ -52,10 +52,17 @@ def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mappin
 def _why(inquiry: Inquiry, because: Sequence[str], signs: Mapping[str, str]) -> str:
     """The findings that fired a rule, else the mode that they speak for."""
     knowledge = inquiry.knowledge
-    if doubt := next((d for d in inquiry.case.doubts if {d.heard} == {*because} - {*signs}), None):
-        return doubt.why
+    unproved = [d for d in inquiry.case.doubts if [d.heard] == [*because] and d.heard not in abnormal(inquiry)]
+    if unproved:
+        return unproved[0].why
     found = [key for key in because if key in knowledge.findings]
-    return seen(knowledge, signs, found[:2]) if found else f"{lower(knowledge.name(because[0]))} is likely"
+    return seen(knowledge, signs, found[:2]) if found else _how_likely(inquiry, because[0])
+
+
+def _how_likely(inquiry: Inquiry, mode: str) -> str:
+    """The mode with its probability in the fixed scale of words; one that stops a machine is at least possible."""
+    word = inquiry.decisions.word(inquiry.probability(mode))
+    return f"{lower(inquiry.knowledge.name(mode))} is {'possible' if 'unlikely' in word else word}"
 
 
 def _stop_by_sign(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
@@ -76,7 +83,7 @@ def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | Non
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
         if row and row.run == "stop" and borne_out(inquiry, key, signs):
-            return Operation("stop", f"Keep it off: {lower(inquiry.knowledge.name(key))} is likely.", (key,))
+            return Operation("stop", f"Keep it off: {_how_likely(inquiry, key)}.", (key,))
     return None
 
 

@@ -10,6 +10,7 @@ from witnessmark.diagnosis.catalogue.rows import DANGER, CheckRow, Finding
 from witnessmark.diagnosis.result import SafetyNotice, forbidden
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
+_OPENING = frozenset({"circuit-open", "compressor-removed"})
 _EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
 
 
@@ -25,13 +26,22 @@ def sorted_out(
     forbids, needless = forbidden(fired), inquiry.situation.needless
     allowed, withheld = [], []
     for finding, check in _candidates(inquiry):
-        if finding.id in needless:
+        if finding.id in needless or _too_early(inquiry, check):
             continue
         if why := held_back(check, forbids):
             withheld.append((finding.id, why))
         elif _reached(inquiry, finding, check):
             allowed.append((finding, check))
     return allowed, tuple(withheld)
+
+
+def _too_early(inquiry: Inquiry, check: CheckRow) -> bool:
+    """Whether it opens a circuit that nobody has opened, while nothing that was found leads."""
+    opens = check.opens_circuit or not _OPENING.isdisjoint(check.needs)
+    if not opens or inquiry.situation.opened or inquiry.case.conditions is not None:
+        return False
+    leads = inquiry.answer.probability[0] >= inquiry.decisions.verdict.leading
+    return not (leads & (inquiry.shifts >= inquiry.decisions.verdict.shift / 2)).any()
 
 
 def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:

@@ -37,10 +37,11 @@ _CALLER: Mapping[Urgency, tuple[int, str]] = {
     "comfort": (COMFORT, "Comfort is what is lost."),
     "none": (PLANNED, "The caller says that nothing is urgent."),
 }
-Unheard = Literal["danger", "suspected", "alarm", "nothing"]
+Unheard = Literal["danger", "suspected", "alarm", "nothing", "unfit"]
 """What of a note was not understood: words of danger to people, what sounds like danger without such a word, other
-words of alarm, or all of it."""
+words of alarm, or all of it; or all that was understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
+_EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
 
 
@@ -56,6 +57,7 @@ _UNHEARD: Mapping[Unheard, _Claim] = {
     "danger": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
     "suspected": _Claim(GOODS, "The note may tell of danger in words that were not understood: call back at once."),
     "alarm": _Claim(GOODS, "The note sounds urgent and does not say why: call back soon."),
+    "unfit": _Claim(COMFORT, "What the note tells does not fit this machine: call back before it is put off."),
     "nothing": _Claim(COMFORT, "Nothing in the note was understood: call back before it is put off."),
 }
 
@@ -79,6 +81,7 @@ def priority(
     signs = _serious(case, signs)
     claims = [
         *_beyond(case, beyond),
+        *_leaks(case, signs),
         *_claims(knowledge, case, signs, planned=planned),
         *_unheard(case, unheard, planned=planned),
     ]
@@ -93,7 +96,8 @@ def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tu
     serious = _serious(case, signs)
     danger = [key for key in serious if key in knowledge.findings and knowledge.findings[key].group == DANGER]
     damage = () if _STANDS & set(case.conditions or ()) else _at_stake(case, serious, "damage")
-    return tuple(dict.fromkeys((*danger, *_at_stake(case, serious, "danger-if-powered"), *damage)))
+    leaking = _leaking(case, signs)
+    return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(case, serious, "danger-if-powered"), *damage)))
 
 
 def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
@@ -114,6 +118,23 @@ def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
         yield _Claim(DAMAGE, f"Damage spreads while it runs or tries to: {beyond[0].reason}.", because)
 
 
+def _leaks(case: Case, signs: Mapping[str, str]) -> Iterator[_Claim]:
+    """Of a toxic refrigerant a leak is a danger at once, of one that burns it is one if power is switched."""
+    row, leaking = triage().leak, _leaking(case, signs)
+    if leaking and case.fluid and case.fluid.toxic:
+        yield _Claim(NOW, f"Danger to people: {row.toxic}.", leaking)
+    elif leaking:
+        yield _Claim(IF_POWERED, f"Danger if it is switched on: {row.burns}.", leaking)
+
+
+def _leaking(case: Case, signs: Mapping[str, str]) -> tuple[str, ...]:
+    """A leak told of a refrigerant that is known to be toxic or to burn, at a machine that nobody has emptied."""
+    fluid = case.fluid
+    if fluid is None or not (fluid.toxic or fluid.flammable) or not _EMPTIED.isdisjoint(case.conditions or ()):
+        return ()
+    return tuple(key for key in triage().leak.findings if signs.get(key) == "present")
+
+
 def _harmless(case: Case, key: str, state: str, denied: Collection[str]) -> bool:
     """Whether the worse that a sign might be was looked for and is not there."""
     rows = [row for row in signs_of(case.fluid) if row.seen(key, state) and row.unless_denied]
@@ -125,7 +146,7 @@ def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[
     if unheard in ("danger", "suspected") or (unheard == "alarm" and not planned):
         yield _UNHEARD[unheard]
     elif unheard == "alarm" or (unheard and case.urgency != "none"):
-        yield _UNHEARD["nothing"]
+        yield _UNHEARD["unfit" if unheard == "unfit" else "nothing"]
 
 
 def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str], *, planned: bool) -> Iterator[_Claim]:

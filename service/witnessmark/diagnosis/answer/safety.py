@@ -76,9 +76,13 @@ def _causes_seen(knowledge: Knowledge) -> frozenset[tuple[str, str]]:
 
 def has(fluid: Fluid | None, asked: Asked | None) -> bool:
     """Whether the refrigerant is as a row asks for; None asks for nothing."""
+    if asked is None:
+        return True
     if fluid is None:
-        return asked != "flammable"
-    return asked is None or (asked != "not-known" and fluid.flammable)
+        return asked in ("not-known", "flammable-or-not-known")
+    burns = fluid.flammable and not fluid.toxic
+    special = {"toxic": fluid.toxic, "burns-fast": burns and not fluid.slow, "burns-slowly": burns and fluid.slow}
+    return special.get(asked, asked != "not-known" and fluid.flammable)
 
 
 def signs_of(fluid: Fluid | None) -> Iterator[Sign]:

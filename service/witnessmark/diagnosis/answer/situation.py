@@ -52,7 +52,7 @@ def situation(
 
     looked_into: what of it was seen in the opened compressor; None takes all that is seen nowhere else.
     """
-    within = [key for key in told if inside(knowledge, key)] if looked_into is None else looked_into
+    within = _seen_nowhere_else(knowledge, told) if looked_into is None else looked_into
     runs, opened, by_phone = _runs(case, told), _opened(case, within), case.conditions == ()
     called_in = by_phone or _called_in(case, told)
     return Situation(
@@ -66,6 +66,13 @@ def situation(
         needless=_needless(told, runs=runs, opened=opened, by_phone=called_in) | _read(case),
         follows=_follows(told, opened=opened),
     )
+
+
+def _seen_nowhere_else(knowledge: Knowledge, told: Mapping[str, str]) -> list[str]:
+    """What is seen in the opened compressor alone. What a machine that runs has not (a seized shaft) is told of a
+    closed one as well."""
+    closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
+    return [key for key in told if inside(knowledge, key) and key not in closed]
 
 
 def side_of(finding: Finding) -> Side:
@@ -89,6 +96,7 @@ def _called_in(case: Case, told: Mapping[str, str]) -> bool:
 
 
 def _opened(case: Case, within: Collection[str]) -> bool:
+    """Whether it stands opened."""
     if case.conditions is not None:
         return "compressor-removed" in case.conditions or ("circuit-open" in case.conditions and bool(within))
     return bool(within) or "teardown" in case.reported_by

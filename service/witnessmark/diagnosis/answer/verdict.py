@@ -33,7 +33,8 @@ def verdict(
 def _state(
     inquiry: Inquiry, modes: tuple[Hypothesis, ...], clashes: tuple[Contradiction, ...], *, fits: bool
 ) -> VerdictState:
-    if any(_matters(inquiry, clash) for clash in clashes):
+    unlike = inquiry.checked.unlike and not crowded(inquiry)
+    if unlike or any(_matters(inquiry, clash) for clash in clashes):
         return "contradictory-evidence"
     if not fits:
         return "does-not-fit"

@@ -12,8 +12,11 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.row_base import ALL_MACHINES, Applies, CautionId, Probability, Reviewed, Text
 from witnessmark.vocabulary import Phases
 
-Fluid = TypeAliasType("Fluid", Literal["flammable", "not-known", "flammable-or-not-known"])
-"""What a row asks of the refrigerant: that it is known to burn, that nobody said which it is, or either."""
+Fluid = TypeAliasType(
+    "Fluid", Literal["flammable", "not-known", "flammable-or-not-known", "toxic", "burns-fast", "burns-slowly"]
+)
+"""What a row asks of the refrigerant: that it is known to burn, that nobody said which it is, or either; that it is
+toxic; that it is not toxic and burns fast (classes 2 and 3) or slowly (class 2L)."""
 
 
 class ModeAtLeast(Row):

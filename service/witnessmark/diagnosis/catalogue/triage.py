@@ -89,6 +89,14 @@ class ExtremeRow(Reviewed):
     reason: Text
 
 
+class Leak(Reviewed):
+    """Findings that a leak shows, and why it is a danger by what the refrigerant is, in the middle of a sentence."""
+
+    findings: tuple[str, ...]
+    toxic: Text
+    burns: Text
+
+
 class Question(Row):
     """What to ask the caller. settles: findings of which one, told in any state, makes it needless.
 
@@ -111,6 +119,7 @@ class Triage(Row):
     tool: dict[str, Text]
     part: dict[str, Part]
     sign: tuple[Sign, ...]
+    leak: Leak
     extreme: tuple[ExtremeRow, ...] = ()
     question: Annotated[tuple[Question, ...], Field(min_length=1)]
 
@@ -132,6 +141,7 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     for sign in words.sign:
         yield from unknown("triage", (*sign.findings, *sign.low, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
+    yield from unknown("triage", words.leak.findings, known.findings)
     yield from unknown("triage", words.running.findings, known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)

@@ -6,6 +6,7 @@ import math
 
 from witnessmark.calculations.circuit.superheat import saturation_temperature, subcooling, superheat
 from witnessmark.calculations.compressor import compression, wet_suction
+from witnessmark.calculations.compressor.compressor_types import heads_may_be_cooled
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, known
 from witnessmark.errors import located
@@ -68,7 +69,9 @@ def pressure_difference(_facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def efficiency(facts: Facts, g: FieldReadings) -> Outcome:
-    """Apparent isentropic efficiency."""
+    """Apparent isentropic efficiency; none where the heads may be cooled."""
+    if _cooled(facts):
+        return None
     readings = compression.CompressorReadings(
         known(g.suction_pressure), known(g.discharge_pressure), g.suction_temperature, g.discharge_temperature
     )
@@ -76,13 +79,19 @@ def efficiency(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def liquid_fraction(facts: Facts, g: FieldReadings) -> Outcome:
-    """Mass fraction of liquid at the suction, from the discharge state."""
+    """Mass fraction of liquid at the suction, from the discharge state; none where the heads may be cooled."""
+    if _cooled(facts):
+        return None
     readings = wet_suction.WetSuctionReadings(
         known(g.suction_pressure), known(g.discharge_pressure), known(g.discharge_temperature)
     )
     quality = wet_suction.infer(_fluid(facts), readings).quality
     # the interval covers the efficiency band and about 95 % of the readings' error; within it nothing is preferred
     return Measured(1 - (quality.low + quality.high) / 2, (quality.high - quality.low) / 2 / math.sqrt(3))
+
+
+def _cooled(facts: Facts) -> bool:
+    return heads_may_be_cooled(_fluid(facts), facts.compressor, None)
 
 
 def _condensing(facts: Facts, g: FieldReadings) -> Measured:

@@ -18,6 +18,7 @@ class FieldReadings:
 
     Numbers that somebody worked out already (superheat, ratio …) stand beside what they can be derived from; they are
     then one piece of evidence. load: share of the full load. outdoor_temperature: what the condenser takes in.
+    liquid_refrigerant: whether cold liquid may lie in the shell when insulation was measured; heater_on: s until then.
     windings_labelled: the winding resistances are common-start, common-run and start-run.
     """
 
@@ -54,6 +55,8 @@ class FieldReadings:
     insulation_resistance: Measured | None = None
     winding_temperature: Measured | None = None
     insulation_by_phase: Three | None = None
+    liquid_refrigerant: bool | None = None
+    heater_on: Measured | None = None
     insulation_resistance_hot: Measured | None = None
     winding_temperature_hot: Measured | None = None
     winding_resistances: Three | None = None

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from witnessmark.calculations.circuit.superheat import Margin, saturation_temperature, subcooling, superheat
-from witnessmark.calculations.electrical.insulation import HIGHEST, InsulationReading, insulation
+from witnessmark.calculations.electrical.insulation import HIGHEST, InsulationConditions, InsulationReading, insulation
 from witnessmark.calculations.metrology.ratios import ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
@@ -208,7 +208,9 @@ def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
     worst = min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value)
     motor = "hermetic-inverter" if facts.drive == "inverter" else "hermetic"
     read = Measured(min(worst.value, HIGHEST), worst.uncertainty)
-    found = insulation(InsulationReading(read, Measured(_FORTY), motor))
+    heated = None if g.heater_on is None else g.heater_on.value
+    conditions = InsulationConditions(liquid_refrigerant=g.liquid_refrigerant, heater_on=heated)
+    found = insulation(InsulationReading(read, Measured(_FORTY), motor, conditions=conditions))
     if found.verdict != "warm up and repeat":
         return None
     if g.insulation_resistance_hot is not None:

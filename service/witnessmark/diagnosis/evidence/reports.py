@@ -47,7 +47,7 @@ class CheckedCase:
 
     reports: one a finding, each in a state of that finding, `field` and `implied_by` filled in.
     clashes: (normal, finding) where a good condition is reported and so is a finding that it excludes.
-    set_aside: what this machine cannot have, with the reason.
+    set_aside: what this machine cannot have, with the reason. unlike: findings that no one machine shows together.
     contexts: what holds, with (REPORTED, finding) where a report says the same as one of them, and (MEASURED,
     finding) or (AGAINST_BASELINE, finding) where numbers tell it that have a background of their own.
     """
@@ -58,6 +58,7 @@ class CheckedCase:
     contexts: tuple[tuple[str, str], ...]
     remarks: tuple[str, ...]
     set_aside: tuple[SetAside, ...] = ()
+    unlike: tuple[str, ...] = ()
 
 
 STANDS = ("locked-rotor-current", "present")
@@ -79,7 +80,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
         for report in explicit
         if report.state != states[report.finding] and report.field != "readings"
     ]
-    narrowed, remarks = _narrowed(knowledge, case, machine, reports)
+    narrowed, remarks, unlike = _narrowed(knowledge, case, machine, reports)
     machine = knowledge.known(narrowed)
     contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_fate(case), *_machine_contexts(machine)]
     if ORDINARY_CALL in contexts:
@@ -95,6 +96,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
         tuple(dict.fromkeys(contexts)),
         tuple(remarks),
         tuple(_set_aside(knowledge, machine, reports)),
+        unlike,
     )
 
 
@@ -278,8 +280,8 @@ def _unique(reports: Sequence[Report]) -> list[Report]:
 
 def _narrowed(
     knowledge: Knowledge, case: Case, machine: Machine, reports: Sequence[Report]
-) -> tuple[Machine, list[str]]:
-    """The machine, with what only some machines can show filled in where the caller left it open.
+) -> tuple[Machine, list[str], tuple[str, ...]]:
+    """The machine, with what only some machines can show filled in where the caller left it open; and unlike findings.
 
     Findings of unlike machines fill in nothing: which of them is right is not for us to say.
     """
@@ -288,7 +290,7 @@ def _narrowed(
         for part, wanted in applies.parts:
             if getattr(machine, part) is None:
                 shown.setdefault(part, {})[finding] = wanted
-    remarks = []
+    remarks, unlike = [], dict[str, None]()
     for part, by_finding in shown.items():
         common, said = frozenset.intersection(*by_finding.values()), ", ".join(by_finding)
         if len(common) == 1:
@@ -296,7 +298,8 @@ def _narrowed(
             remarks.append(f"Taken to be {min(common)} ({part}), since only such machines show: {said}.")
         elif not common:
             remarks.append(f"No machine shows all of this: {said}. Nothing was concluded on the machine ({part}).")
-    return machine, remarks
+            unlike |= dict.fromkeys(by_finding)
+    return machine, remarks, tuple(unlike)
 
 
 def _of_some(
