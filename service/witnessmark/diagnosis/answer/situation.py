@@ -69,8 +69,10 @@ def situation(
 
 
 def _seen_nowhere_else(knowledge: Knowledge, told: Mapping[str, str]) -> list[str]:
-    """What is seen in the opened compressor alone. What a machine that runs has not (a seized shaft) is told of a
-    closed one as well."""
+    """What is seen in the opened compressor alone.
+
+    What a machine that runs has not (a seized shaft) is told of a closed one as well.
+    """
     closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
     return [key for key in told if inside(knowledge, key) and key not in closed]
 
