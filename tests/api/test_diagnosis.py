@@ -276,6 +276,7 @@ def test_insulation_is_shown_in_the_unit_of_its_instrument(client: TestClient) -
     readings = {
         "insulation_resistance": {"value": 200, "unit": "kilohm"},
         "winding_temperature": {"value": 40, "unit": "degC"},
+        "liquid_refrigerant": False,
     }
     answer = client.post("/v1/diagnosis", json={"readings": readings}).json()
     (found,) = [d["value"] for d in answer["result"]["derived"] if d["id"] == "insulation-resistance"]

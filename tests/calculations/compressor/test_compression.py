@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -317,3 +318,24 @@ def test_cooled_gas_has_no_expectation() -> None:
     assert (cooled.expected_discharge_temperature, cooled.isentropic_efficiency) == (None, None)
     plain = c.assess("R-717", readings, c.RunningCompressor("screw", cooling="none")).numbers
     assert plain.isentropic_efficiency is not None
+
+
+@pytest.mark.parametrize(
+    ("compressor", "cooling", "judged"),
+    [("reciprocating", None, False), (None, None, False), ("reciprocating", "none", True), ("scroll", None, True)],
+)
+def test_heads_of_ammonia_machines_may_be_cooled(
+    compressor: Any,
+    cooling: Any,
+    judged: bool,  # noqa: FBT001 - a parameter of the table
+) -> None:
+    """Wrong answer: an ordinary ammonia machine with water-cooled heads is `41 K too cold: suspect liquid` (memory)."""
+    bar = 1e5
+    readings = c.CompressorReadings(
+        Measured(2.4 * bar, 5e3), Measured(12 * bar, 1e4), Measured(268.15, 0.5), Measured(393.15, 1.0)
+    )
+    found = c.assess("R-717", readings, c.RunningCompressor(compressor, running=True, cooling=cooling))
+    assert (found.numbers.expected_discharge_temperature is not None) == judged
+    assert ("heads-may-be-cooled" in found.notes) != judged
+    wet = [reason.id for reason in found.judgement.reasons if "cold" in reason.id or "wet" in reason.id]
+    assert judged or wet == []
