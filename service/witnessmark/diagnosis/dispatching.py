@@ -38,6 +38,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "danger": "The note holds words of alarm that were not understood.",
     "suspected": "The note may tell of danger in words that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
+    "unread": "The note is in a language that is not read.",
     "nothing": "Nothing in the note was understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
@@ -48,6 +49,7 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave. Alone it is a reason to ring before power is
 put on, not to send a crew before others: of 22 such notes among the open judged calls two told of danger to people, of
@@ -229,6 +231,8 @@ def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> U
 
 def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:
     """How grave a call back is that is no mere shouting: two hints at danger, in whatever state, are danger."""
+    if reason == _UNREAD:
+        return "unread"
     if reason != _SUSPECTED:
         return "danger"
     if planned(note):
