@@ -223,6 +223,8 @@ def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> U
         said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
         return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
+    if any(_is_danger(known, match) and alarming(match) and match.state == "unknown" for match in reading.candidates):
+        return None if planned(note) else "suspected"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     if not nothing or planned(note):
         return None
@@ -258,8 +260,11 @@ def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:
 
 
 def _heard(known: Knowledge, reading: NoteReading) -> tuple[str, ...]:
-    """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers."""
-    faint = (match for match in reading.candidates if _is_danger(known, match))
+    """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers.
+
+    A danger heard faintly and told in doubt is twice in doubt: a reason to call back (`_unheard`).
+    """
+    faint = (match for match in reading.candidates if _is_danger(known, match) and match.state != "unknown")
     heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
     return tuple(dict.fromkeys(key for key in heard if key in known.findings))
 
