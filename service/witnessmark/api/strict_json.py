@@ -20,6 +20,7 @@ from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
+from witnessmark.api.retiring import Retirement
 from witnessmark.api.slow_work import apart
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
@@ -138,6 +139,8 @@ class StrictRequest(Request):
 
 class StrictRoute(APIRoute):
     """A route that takes a body only as uncompressed application/json."""
+
+    retires: Retirement | None = None
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler behind the content-type check."""
