@@ -54,12 +54,13 @@ def _apart(function: Callable[..., Any]) -> Callable[..., Awaitable[Response]]:
 
     @wraps(function)
     async def operation(*args: Any, **kwargs: Any) -> Response:
-        return await apart(_written, function, *args, **kwargs)
+        return await apart(written, function, *args, **kwargs)
 
     return operation
 
 
-def _written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
+def written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
+    """The answer of a function as the framework would write it; a response of its own stays as it is."""
     answer = function(*args, **kwargs)
     if isinstance(answer, Response):
         return answer
