@@ -236,8 +236,9 @@ def year() -> str:
 
 YEAR_TEXT = """
 A year of one-minute readings of {machines} machines, {rows:,} rows, from CSV to {hours} suspect hours:
-`witnessmark-client bulk superheat year.csv --out checked.csv --local --same refrigerant=R-454B --same compressor=scroll
---keep time,machine --hours time --part 16` in {took:.0f} s ({used} s of processor time), {most} MB; answer {size} MB."""
+`witnessmark-client bulk superheat year.csv --out checked.csv --local --same refrigerant=R-454B
+--same compressor=scroll --keep time,machine --hours time --part 16`
+in {took:.0f} s ({used} s of processor time), {most} MB; answer {size} MB."""
 HEAD = ("rows a second, one core", "CSV", "Arrow", "NDJSON", "to the PropsSI loop (CSV)")
 TEXT = """Python {python}, pyarrow {arrow}, {refrigerant}; {rows:,} rows, 20,000 of NDJSON, 150 of compression.
 One core, processor time, best of two rounds.
