@@ -6,16 +6,20 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants lock bench clean
+.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
 serve: $(VENV)/.run
 	$(BIN)/witnessmark serve
 
+# What the service shows at /guide: its pages stand in guide/pages, those of the knowledge are made from the data.
+guide: $(VENV)/.run
+	$(BIN)/python -m guide.build
+
 test: lint types unit contract
 
-$(VENV)/.run: requirements/demo.txt pyproject.toml clients/python/pyproject.toml
+$(VENV)/.run: requirements/demo.txt pyproject.toml hatch_build.py clients/python/pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/demo.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . -e clients/python
@@ -31,7 +35,7 @@ lint: $(VENV)/.test
 	$(BIN)/lint-imports
 
 types: $(VENV)/.test
-	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client tests
+	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client guide/build.py hatch_build.py tests
 
 unit: $(VENV)/.test
 	$(BIN)/coverage erase
@@ -52,8 +56,8 @@ golden: $(VENV)/.test
 
 knowledge: $(VENV)/.test
 	$(BIN)/witnessmark check-knowledge
-	$(BIN)/python -m witnessmark.diagnosis.page
 	$(BIN)/python -m witnessmark.diagnosis.case_page
+	$(BIN)/python -m tests.evaluation --age
 
 # Trains the learned reader of notes anew from tests/notes_model/corpus (some six minutes of one core).
 notes-model: $(VENV)/.test

@@ -23,7 +23,7 @@ import uvicorn
 
 from witnessmark import serving, settings
 from witnessmark.api.app import app, asgi
-from witnessmark.api.edge import logs, server
+from witnessmark.api.edge import logs, metrics, server
 from witnessmark.api.transport import BODY_SECONDS, Transport
 from witnessmark.demo.server import free_port, wait_until_ready
 from witnessmark.settings import Settings, read
@@ -84,6 +84,20 @@ def test_a_library_s_line_is_json_too(capsys: pytest.CaptureFixture[str]) -> Non
     logging.getLogger("uvicorn.error").error("two\nlines")
     (line,) = lines(capsys.readouterr().out)
     assert (line["event"], line["level"], line["logger"]) == ("two\nlines", "error", "uvicorn.error")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_a_line_that_cannot_be_written_is_lost_and_counted(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    lines_out, kept = logs.Lines(), tmp_path / "log"
+    before = metrics.lines_lost._value.get()  # noqa: SLF001
+    with Path("/dev/full").open("w") as full, kept.open("w") as sound:
+        for file, text in ((full, "one\n"), (full, "two\n"), (sound, "thrée\n"), (sound, "four\n")):
+            monkeypatch.setattr(sys, "stdout", file)
+            lines_out.write(text)
+            lines_out.flush()
+        monkeypatch.undo()
+    assert metrics.lines_lost._value.get() - before == 2  # noqa: SLF001
+    assert kept.read_text("utf-8") == "\nthrée\nfour\n"
 
 
 @pytest.mark.usefixtures("logged")
@@ -407,6 +421,26 @@ SLOW = {
 def slow() -> bytes:
     body = json.dumps(SLOW).encode()
     return head(len(body)).replace(b"/v1/superheat", b"/v1/cycle") + body
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_with_its_log_on_a_full_disk_it_starts_answers_and_stops_in_order() -> None:
+    port, example = free_port(), next(iter(json.loads((EXAMPLES / "superheat.json").read_bytes()).values()))
+    body = json.dumps(example["value"]).encode()
+    command = [sys.executable, "-m", "witnessmark.cli", "serve", "--port", str(port), "--pause-seconds", "0"]
+    with (
+        Path("/dev/full").open("wb") as full,
+        subprocess.Popen(command, stdout=full, stderr=subprocess.PIPE) as process,  # noqa: S603
+    ):
+        wait_until_ready(f"http://{LOOPBACK}:{port}", process, 2 * PATIENCE)
+        line, _, _ = exchange(port, head(len(body), "Connection: close") + body)
+        _, _, counts = exchange(port, b"GET /metrics HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+        process.send_signal(signal.SIGTERM)
+        _, err = process.communicate(timeout=PATIENCE)
+    assert line.startswith("HTTP/1.1 200 ")
+    assert float(counts.partition(b"\nwitnessmark_log_lines_lost_total ")[2].split()[0]) >= 3
+    assert (process.returncode, err) == (0, b"")
 
 
 @pytest.mark.slow

@@ -55,6 +55,7 @@ class Settings:
     keys_file: str = _text("", "file of the hashes of keys (default: no key is asked for)")
     origins: str = _text("", "exact origins whose pages may call, with blanks between (default: none)")
     knowledge: str = _text("", "folder of the knowledge to answer by (default: the shipped)")
+    telemetry: str = _text("", "`otlp`: spans to where the OTEL_EXPORTER_OTLP_ variables say (default: none are made)")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
@@ -65,6 +66,8 @@ def value(name: str, text: str) -> Any:
         return _bounded(text, row)
     if name == "host" and not text.strip():
         raise SettingError("empty, which would listen on every address: give an address, such as 0.0.0.0")
+    if name == "telemetry" and text not in {"", "otlp"}:
+        raise SettingError(f"{text[:40]!r}: give otlp, or nothing")
     if name == "origins" and not all(_ORIGIN.fullmatch(origin) for origin in text.split()):
         raise SettingError("give origins as a browser sends them, such as https://forms.example.org")
     return text

@@ -2,7 +2,9 @@
 
 import asyncio
 import csv
+import errno
 import json
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -244,6 +246,28 @@ def test_work_that_takes_too_long_or_dies(client: TestClient, monkeypatch: pytes
     assert isinstance(found, work.Refused)
     monkeypatch.setattr(gate(), "pool", Dying())
     problem(ask(client, f"{HEAD}\n{ROW}\n"), 503, "unavailable")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("file", ["IN", "OUT"])
+def test_a_full_disk_is_503_and_the_next_request_is_answered(
+    client: TestClient, here: Path, file: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as full:
+        full.setattr(work, file, "/dev/full")
+        found = problem(ask(client, f"{HEAD}\n{ROW}\n"), 503, "unavailable")
+    assert found["detail"] == work.NO_ROOM
+    assert (gate().spool.used, gate().inside, list(here.glob(f"{PREFIX}*"))) == (0, 0, [])
+    assert ask(client, f"{HEAD}\n{ROW}\n").status_code == 200
+
+
+def test_a_disk_without_room_for_a_folder_is_503(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(**_: object) -> str:
+        raise OSError(errno.ENOSPC, "no space")
+
+    monkeypatch.setattr(tempfile, "mkdtemp", refuse)
+    problem(ask(client, f"{HEAD}\n{ROW}\n"), 503, "unavailable")
+    assert gate().inside == 0
 
 
 def test_time_is_bounded(tmp_path: Path) -> None:

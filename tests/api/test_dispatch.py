@@ -189,3 +189,17 @@ def test_gauges_that_must_stop_a_machine_or_cannot_be_right(
     full = client.post("/v1/diagnosis", json=body).json()["result"]
     assert full["operation"]["advice"] == advice
     assert [clash["readings"] for clash in full["contradictions"]] == ([list(readings)] if advice == "unknown" else [])
+
+
+@pytest.mark.parametrize(("accept", "language", "mark"), [
+    ("", "en", ""), ("es-MX", "es", "aún no ha leído un técnico nativo"),
+    ("pt-BR", "pt", "ainda não foi lida por um técnico nativo"),
+])  # fmt: skip
+def test_a_translated_answer_says_that_nobody_has_read_it(
+    client: TestClient, accept: str, language: str, mark: str
+) -> None:
+    told = client.post("/v1/dispatch", json={"note": "breaker trips at once"}, headers={"accept-language": accept})
+    result = told.json()["result"]
+    assert result["language"] == language
+    assert mark in result["translation"]
+    assert bool(result["translation"]) == bool(mark)

@@ -174,5 +174,9 @@ def test_what_standards_ask_for_stands_beside_the_verdict(client: TestClient) ->
     assert "ASHRAE 15" not in {row["standard"] for row in answer["standards"]}
     assert {row["trust"] for row in answer["standards"]} == {"memory"}
     assert any("from memory" in text for text in answer["assumptions"])
-    assert "ASHRAE 15" in {row["standard"] for row in post(client, **body)["standards"]}
+    assert any("no day can be named" in text for text in answer["assumptions"])
+    assert not any("No country was given" in text for text in answer["assumptions"])
+    everywhere = post(client, **body)
+    assert "ASHRAE 15" in {row["standard"] for row in everywhere["standards"]}
+    assert any("No country was given" in text for text in everywhere["assumptions"])
     assert post(client, stages=body["stages"])["standards"] == []

@@ -32,6 +32,12 @@ CONNECTIONS = 8
 START_SECONDS = 120.0
 CASES = 10
 READING = b'{"refrigerant":"R-410A","value":5.0,"unit":"degC"}'
+YARDSTICKS = {
+    "bare": "bare ASGI",
+    "framework": "bare FastAPI",
+    "body": "FastAPI, the body model of /v1/saturation",
+    "echo": "the same behind our middleware: the echo",
+}
 ROUTES = {
     "/v1/saturation": "saturation",
     "/v1/superheat": "superheat",
@@ -125,9 +131,10 @@ def told(case: Case) -> dict[str, Any]:
 
 def measured() -> list[Found]:
     found = []
-    for name, what in (("bare", "bare ASGI"), ("framework", "bare FastAPI")):
+    for name, what in YARDSTICKS.items():
+        sent = READING if name in ("bare", "framework") else example("saturation")
         with serving("tests.bench.yardsticks", name) as (port, process):
-            found.append(run(port, process, Work(what, (request("/", READING),))))
+            found.append(run(port, process, Work(what, (request("/", sent),))))
     routes = [Work(path, (request(path, example(name)),)) for path, name in ROUTES.items()]
     with serving("witnessmark.cli", "serve", "--port") as (port, process):
         found += [run(port, process, work) for work in (*routes, diagnosis(8), diagnosis(25))]
@@ -143,7 +150,7 @@ def ratio(value: float) -> str:
     return f"{float(f'{value:.2g}'):,.{0 if value >= 10 else 1}f}×"
 
 
-def row(found: Found, least: Found, framework: Found) -> Sequence[str]:
+def row(found: Found, least: Found, framework: Found, echo: Found) -> Sequence[str]:
     return (
         found.name,
         f"{found.together.rate:,.0f}",
@@ -152,26 +159,28 @@ def row(found: Found, least: Found, framework: Found) -> Sequence[str]:
         milliseconds(found.processor),
         ratio(found.processor / least.processor),
         ratio(found.processor / framework.processor),
+        ratio(found.processor / echo.processor),
     )
 
 
 HEAD = (
     "what is asked", f"requests/s, {CONNECTIONS} connections", "p50, ms, alone", "p99, ms, alone",
-    f"p99, ms, {CONNECTIONS} connections", "processor, ms", "to bare ASGI", "to bare FastAPI",
+    f"p99, ms, {CONNECTIONS} connections", "processor, ms", "to bare ASGI", "to bare FastAPI", "to the echo",
 )  # fmt: skip
 TEXT = """Python {python}, uvicorn {uvicorn}, FastAPI {fastapi}; one worker, the client beside it, on {cores} cores.
 `python -m tests.bench.bench_service`
 
-The last three columns are the server's processor time a request and its ratio to that of the two yardsticks: read
-these, since the client is Python too (it, not the server, limits bare ASGI), and other work on the machine slows the
-rest. The yardsticks answer one number to a body of 50 bytes; the service logs a line a request.
+The last four columns are the server's processor time a request and its ratio to that of three yardsticks: read these,
+since the client is Python too (it, not the server, limits bare ASGI), and other work on the machine slows the rest. The
+first two yardsticks answer one number to a body of 50 bytes; the echo takes the request of `/v1/saturation`, answers it
+back, and has all that the service's routes have around them, a log line a request among it.
 
 {table}"""
 
 
 def report() -> str:
     found = measured()
-    rows = [row(one, found[0], found[1]) for one in found]
+    rows = [row(one, found[0], found[1], found[3]) for one in found]
     return TEXT.format(
         python=platform.python_version(),
         uvicorn=version("uvicorn"),

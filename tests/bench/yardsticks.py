@@ -1,6 +1,10 @@
 """What the service is measured against: the least that the same server, and the same framework, can be asked to do.
 
-Run: `python -m tests.bench.yardsticks bare|framework PORT`.
+`bare`: no framework; `framework`: a small model and nothing around it; `body`: the body model of `/v1/saturation`
+handed back; `echo`: the same behind all that stands before the service's own routes (packing, headers, time limits,
+counts, a log line). What the last two differ by is the cost of that.
+
+Run: `python -m tests.bench.yardsticks bare|framework|body|echo PORT`.
 """
 
 from __future__ import annotations
@@ -9,14 +13,19 @@ import sys
 
 import uvicorn
 from fastapi import FastAPI
+from fastapi.telemetry import TelemetryConfig
 from pydantic import BaseModel
 from starlette.types import Message, Receive, Scope, Send
 
+from witnessmark.api.app import outermost
+from witnessmark.api.edge import logs
+from witnessmark.api.schemas.saturation import SaturationRequest
 from witnessmark.serving import server_settings
 from witnessmark.settings import Settings
 
 HEADERS = [(b"content-type", b"application/json"), (b"content-length", b"13")]
-framework = FastAPI(telemetry={"tracing": False, "metrics": False, "logs": False})
+QUIET: TelemetryConfig = {"tracing": False, "metrics": False, "logs": False}
+framework, body = FastAPI(telemetry=QUIET), FastAPI(telemetry=QUIET)
 
 
 async def bare(scope: Scope, receive: Receive, send: Send) -> None:
@@ -50,6 +59,13 @@ async def double(given: Given) -> Shown:
     return Shown(value=2 * given.value)
 
 
+@body.post("/")
+async def same(given: SaturationRequest) -> SaturationRequest:
+    """What was sent."""
+    return given
+
+
 if __name__ == "__main__":
-    chosen = {"bare": bare, "framework": framework}[sys.argv[1]]
+    logs.configure()
+    chosen = {"bare": bare, "framework": framework, "body": body, "echo": outermost(body)}[sys.argv[1]]
     uvicorn.run(chosen, **server_settings(Settings(host="127.0.0.1", port=int(sys.argv[2]), workers=1)))  # type: ignore[arg-type]

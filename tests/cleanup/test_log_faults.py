@@ -55,7 +55,8 @@ def test_no_drop_at_full_flow_may_be_an_open_bypass() -> None:
     made = judge_log(case)
     assert [(fault.id, fault.readings) for fault in made.faults] == [("no-drop", (0, 1, 2, 3))]
     assert made.clean.drop_flat_and_below is None
-    assert made.decision.verdict == "keep"
+    assert made.decision.verdict == "cannot judge"
+    assert made.decision.reasons == (made.faults[0].text,)
     assert found(log([(0, 1.0, 0.0), (12, 1.0, 1.0), (24, 1.0, 1.0)])) == []
     assert found(log([(0, 0.2, 0.0)])) == []  # too little flow to tell anything
 
@@ -133,3 +134,21 @@ def test_a_fall_by_a_fifth_itself_is_no_torn_core(after: float, torn: tuple[int,
         if look.full is not None
     )
     assert _torn([before, now], 0.15) == torn
+
+
+def test_swapped_taps_are_told_of_an_overdue_core_too() -> None:
+    decision = judge_log(log([(0, 1.0, 1.0), (80, 1.0, -1.2)])).decision
+    assert decision.verdict == "change"
+    assert "overdue" in decision.reasons[0]
+    assert "swap" in decision.reasons[1]
+
+
+@pytest.mark.parametrize(("alike", "torn"), [(0.25, (0, 1)), (0.2499, ())])
+def test_flows_that_differ_by_just_so_much_are_alike(alike: float, torn: tuple[int, ...]) -> None:
+    """A drop to an eighth at three quarters of the flow."""
+    case = log([(0, 1.0, 4.0), (12, 0.75, 0.5)])
+    looks = [
+        correct(case, k, reading.at, case.readings[0].at, Measured(0.0)) for k, reading in enumerate(case.readings)
+    ]
+    assert looks[0].flow.share - looks[1].flow.share == 0.25
+    assert _torn(looks, alike) == torn

@@ -112,3 +112,9 @@ def test_ammonia_is_remarked_on_and_so_is_an_oil_that_it_destroys() -> None:
 
 
 AMMONIA = (("R-717", "POE"), ("R-717", "mineral"), ("R-410A", "POE"))
+
+
+def test_an_oil_that_is_not_usual_with_the_refrigerant_is_remarked_on() -> None:
+    odd = plan(job(refrigerant="R-410A", oil="mineral")).notes.assumptions
+    assert any("mineral is no usual oil for R-410A" in text for text in odd)
+    assert not any("usual oil" in text for text in plan(job(refrigerant="R-410A", oil="POE")).notes.assumptions)

@@ -5,11 +5,13 @@ from datetime import datetime
 
 import pytest
 
+from witnessmark.calculations.tightness.vacuum_levels import MICRON, vacuum_levels
 from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.severity import Signs
 from witnessmark.cleanup.steps import STEPS, Fact, facts_of, steps
 from witnessmark.reference import caution
-from witnessmark.vocabulary import BurnoutGrade, Construction, Plant
+from witnessmark.restart import vacuum_evidence
+from witnessmark.vocabulary import BurnoutGrade, Construction, Oil, Plant, words
 
 PLAIN = Signs(burn="none")
 BASE = CleanupJob("R-410A", 277.6, "POE", datetime.fromisoformat("2026-06-01T08:00"), "UTC")
@@ -118,3 +120,29 @@ def test_no_step_names_a_vacuum_of_its_own_nor_indoor_units_on_every_plant() -> 
     for row in STEPS().step.values():
         assert "micron" not in row.text
         assert "indoor" not in row.text
+
+
+@pytest.mark.parametrize("oil", [None, *words(Oil)])
+def test_plan_decay_test_and_gate_ask_one_vacuum(oil: Oil | None) -> None:
+    """The step says what the table of the decay test holds; the gate judges a burnt machine by the same row."""
+    for burnt in (True, False):
+        situation = vacuum_evidence.situation_of("ordinary", 2 if burnt else 0)
+        row = vacuum_levels(oil, situation)
+        made = steps(2, frozenset({"burnt"} if burnt else ()), oil)
+        (step,) = (s for s in made if s.id in ("triple-evacuation", "tight-and-dry"))
+        for level in (row.pull_to.rule().value, row.after_hold.rule().value):
+            assert f"({level / MICRON:.0f} micron)" in step.text
+        assert f"{row.hold.rule().value / 60:.0f} min" in step.text
+        assert ("three times" in step.text) is (row.pulls == 3)
+
+
+@pytest.mark.parametrize("grade", [0, 1, 2, 3])
+@pytest.mark.parametrize("can_lock", [True, False])
+def test_ammonia_gets_no_step_of_halocarbon_plants(grade: BurnoutGrade, can_lock: bool) -> None:  # noqa: FBT001
+    """Desiccant cores, copper driers and kits for acid in POE do not go with ammonia (common practice)."""
+    signs = Signs(debris=frozenset({"metal-fines"}))
+    order = set(ids(grade, facts("R-717", "heat-pump", 1, signs, can_lock=can_lock)))
+    cores = {"liquid-drier", "liquid-drier-bi-flow", "suction-core", "suction-strainer", "oil-trap", "remove-core"}
+    assert not cores & order
+    assert "ammonia-strainer" in order
+    assert "ammonia-strainer" not in ids(grade, facts("R-410A", "heat-pump", 1, signs, can_lock=can_lock))

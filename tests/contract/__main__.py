@@ -2,7 +2,7 @@
 
 Without a word all but golden.
 
-golden  writes openapi/openapi.json and the example answers anew
+golden  writes openapi/openapi.json, the example answers and the recorded meaning anew
 rules   lints openapi/openapi.json with Spectral and the house rules
 clients has three generators make clients or types from openapi/openapi.json, and compiles them
 fuzz    runs schemathesis (all phases and checks, examples as schemathesis.toml says) against a fresh server
@@ -23,7 +23,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.contract import answers, generators
+from tests.contract import answers, generators, meaning
 from witnessmark.api.app import app
 
 ROOT = Path(__file__).parents[2]
@@ -40,6 +40,7 @@ class ToolError(Exception):
 def golden() -> None:
     """Write the example answers and the document as the service gives them."""
     answers.write()
+    meaning.write()
     GOLDEN.write_text(json.dumps(app.openapi(), indent=1, ensure_ascii=False, sort_keys=True) + "\n", "utf-8")
 
 

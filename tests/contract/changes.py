@@ -1,7 +1,9 @@
 """Tells a breaking change of an OpenAPI document from an additive one.
 
-Requests may only loosen, answers may only tighten. The rules are those of the compatibility section of the OpenAPI
-initiative's guidance and of semantic versioning: whatever a caller that works today relies on must stay.
+Requests may only loosen, answers may only tighten, and nothing that stays may mean something else: the unit of a
+number, what is taken where nothing is said (defaults), the bounds of answers. meaning.py guards what the document does
+not say. The rules are those of the compatibility section of the OpenAPI initiative's guidance and of semantic
+versioning: whatever a caller that works today relies on must stay.
 
 Lists that grow with the knowledge (ids of findings, modes, causes, rules, sources) are open in answers: plain strings,
 documented as such. So a new id widens what requests take and changes nothing in answers: an additive change. A list
@@ -94,6 +96,7 @@ class Comparison:
             self._seen.add(key)
         self.types(where, old, new, request=request)
         self.limits(where, old, new, request=request)
+        self.meaning(where, old, new, request=request)
         self.choices(where, old, new, request=request)
         self.properties(where, old, new, request=request)
         if "items" in old and "items" in new:
@@ -131,6 +134,26 @@ class Comparison:
                 self.say(where, f"{key} tightened {before} -> {after}")
         if request and "pattern" in new and new["pattern"] != old.get("pattern"):
             self.say(where, "pattern changed")
+
+    def meaning(self, where: str, old: Schema, new: Schema, *, request: bool) -> None:
+        """What the same bytes stand for: unit of a number, what is taken where nothing is said, bounds of answers."""
+        for key in ("x-unit", "format"):
+            if old.get(key) != new.get(key):
+                self.say(where, f"{key} changed {old.get(key)} -> {new.get(key)}")
+        codes, others = old.get("x-ucum", {}), new.get("x-ucum", {})
+        for unit in codes.keys() & others.keys():
+            if codes[unit] != others[unit]:
+                self.say(where, f"unit {unit} changed {codes[unit]} -> {others[unit]}")
+        if request and old.get("default") != new.get("default"):
+            self.say(where, f"default changed {old.get('default')} -> {new.get('default')}")
+        if not request:
+            self.loosened(where, old, new)
+
+    def loosened(self, where: str, old: Schema, new: Schema) -> None:
+        for key, sign in _LIMITS.items():
+            before, after = old.get(key), new.get(key)
+            if before is not None and (after is None or (after - before) * sign < 0):
+                self.say(where, f"{key} loosened {before} -> {after}")
 
     def choices(self, where: str, old: Schema, new: Schema, *, request: bool) -> None:
         before, after = set(map(str, choices(old))), set(map(str, choices(new)))

@@ -14,8 +14,8 @@ def document() -> Document:
         "type": "object",
         "required": ["a"],
         "properties": {
-            "a": {"type": "number", "minimum": 0, "maximum": 9},
-            "b": {"type": "string", "enum": ["x", "y"]},
+            "a": {"type": "number", "minimum": 0, "maximum": 9, "x-unit": "K", "default": 1},
+            "b": {"type": "string", "enum": ["x", "y"], "x-ucum": {"x": "kPa"}},
             "id": {"type": "string", "description": "Open.", "examples": ["oil-burnt"]},
             "c": {"anyOf": [{"$ref": "#/components/schemas/Part"}, {"type": "null"}]},
             "d": {"type": "array", "maxItems": 5, "items": {"$ref": "#/components/schemas/Part"}},
@@ -50,6 +50,9 @@ ADDITIVE: dict[str, Callable[[Document], Any]] = {
     "another example of an open id": lambda d: schema(d, "Out")["properties"]["id"].update(examples=["oil-chalky"]),
     "open id closed in an answer": lambda d: schema(d, "Out")["properties"]["id"].update(enum=["oil-burnt"]),
     "new field in an answer": lambda d: schema(d, "Out")["properties"].update(e={"type": "string"}),
+    "narrower answer": lambda d: schema(d, "Out")["properties"]["a"].update(minimum=1, maximum=8),
+    "another default in an answer": lambda d: schema(d, "Out")["properties"]["a"].update(default=2),
+    "a unit more": lambda d: schema(d, "In")["properties"]["b"]["x-ucum"].update(z="bar"),
     "field no longer required": lambda d: schema(d, "In").update(required=[]),
     "new optional parameter": lambda d: do(d)["parameters"].append({"in": "query", "name": "r", "schema": {}}),
 }
@@ -80,6 +83,15 @@ BREAKING: dict[str, Callable[[Document], Any]] = {
         {"in": "query", "name": "r", "required": True, "schema": {}}
     ),
     "parameter removed": lambda d: do(d)["parameters"].clear(),
+    "unit of a request": lambda d: schema(d, "In")["properties"]["a"].update({"x-unit": "degC"}),
+    "unit of an answer": lambda d: schema(d, "Out")["properties"]["a"].update({"x-unit": "degC"}),
+    "what a unit is": lambda d: schema(d, "In")["properties"]["b"].update({"x-ucum": {"x": "bar"}}),
+    "default": lambda d: schema(d, "In")["properties"]["a"].update(default=2),
+    "default gone": lambda d: schema(d, "In")["properties"]["a"].pop("default"),
+    "new default": lambda d: schema(d, "In")["properties"]["c"].update(default={"n": 1}),
+    "answer beyond its bound": lambda d: schema(d, "Out")["properties"]["a"].update(maximum=99),
+    "answer without its bound": lambda d: schema(d, "Out")["properties"]["a"].pop("minimum"),
+    "format": lambda d: schema(d, "In")["properties"]["id"].update(format="date"),
     "body required": lambda d: do(d)["requestBody"].update(required=True),
 }
 

@@ -13,7 +13,7 @@ from functools import partial
 
 from tests.evaluation.measures import Apart, Measured
 from witnessmark.diagnosis.evaluation.estimates import Estimate, share
-from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, Sample, together
+from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, By, Sample, together
 from witnessmark.diagnosis.evaluation.outcomes import joined as cases_of
 from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT
 
@@ -25,6 +25,8 @@ WRONG, SHIFTED = "5 % of the reports wrong", "every log-odds shifted, sd 1.0"
 NOTES, FORMS, SHEETS = "job notes: what is normal goes unmentioned", "field forms", "teardown sheets"
 OWN = (FEW, SOME, MANY, NOTES, FORMS, SHEETS)
 TRIALS, RULES = "trials", "rules"
+EXACT = 3
+"""Gates that come first: on the engine itself, not on a sample."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +68,10 @@ class Gate:
 
 
 def gates(measured: Measured) -> tuple[Gate, ...]:
-    """All gates, in the order of the evaluation protocol."""
+    """All gates, in the order of the evaluation protocol; without runs of simulated machines those on the rest."""
     return (
         *_engine(measured),
-        *statistical(measured.samples),
+        *(statistical(measured.samples) if measured.samples else ()),
         *_descriptions(measured),
         *_laboratory(measured),
         *of_times(measured.speed),
@@ -90,13 +92,17 @@ def _interval(estimate: Estimate, form: str) -> str:
     return f"{estimate.value:{form}} ({estimate.low:{form}} to {estimate.high:{form}})"
 
 
+def _by(blind: bool) -> By:  # noqa: FBT001 - as declared in Criterion
+    return "priors" if blind else "answer"
+
+
 def calibrated(name: str, scenario: str, layer: str, most: float, *, each: bool = False) -> Criterion:
     """Calibrated, and better than the priors: those are calibrated too, but their skill is 0 by definition."""
 
     def judge(sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
         outcome = sample.outcomes[scenario]
-        claims = outcome.claims(layer, before=blind)
-        error, skill = claims.calibration_error, claims.skill(outcome.claims(layer, before=True))
+        claims = outcome.claims(layer, _by(blind))
+        error, skill = claims.calibration_error, claims.skill(outcome.claims(layer, "priors"))
         text = f"{_interval(error, '.4f')}, skill {_interval(skill, '.3f')}, {error.sample} cases"
         return Judged(text, error.high <= most and skill.low > 0)
 
@@ -105,13 +111,13 @@ def calibrated(name: str, scenario: str, layer: str, most: float, *, each: bool 
 
 def _sure(sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
     outcome = cases_of(sample.outcomes[name] for name in OWN)
-    right = outcome.claims("modes", before=blind).right_from(BINS - 1)
+    right = outcome.claims("modes", _by(blind)).right_from(BINS - 1)
     return Judged(right.text(".1%"), right.low >= 0.92)
 
 
 def _reliable(layer: str, sample: Sample, blind: bool) -> Judged:  # noqa: FBT001 - as declared
     """The worst of the bins with enough claims; claims of a half and more must be among them."""
-    claims = sample.different().claims(layer, before=blind)
+    claims = sample.different().claims(layer, _by(blind))
     bins = [gap for gap in (claims.gap(k, k + 1) for k in range(BINS)) if gap.sample >= ENOUGH]
     worst = max(bins, key=lambda gap: max(gap.high, -gap.low))
     text = f"{_interval(worst, '+.3f')}, {worst.sample} claims; {len(bins)} bins"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -15,20 +15,20 @@ import numpy as np
 from tests.bench.bench_diagnosis import cases as timed_cases
 from tests.bench.bench_diagnosis import median_time, ranking
 from tests.diagnosis.conftest import observed, random_net, summed
-from tests.diagnosis.notes.test_matching import PARTS, counts, part
+from tests.diagnosis.notes.test_matching import PARTS, Said, implied, part, sentences_of
+from tests.evaluation import units
+from tests.evaluation.described import section
 from tests.published import rooftop
 from tests.published import test_noisy_or_library as library
 from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.diagnose import diagnose
-from witnessmark.diagnosis.evaluation.estimates import Estimate
-from witnessmark.diagnosis.evaluation.experiments import runs
+from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped
 from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool
-from witnessmark.diagnosis.evaluation.scenarios import Sizes
 from witnessmark.diagnosis.evaluation.simulation import Scenario, simulate
 from witnessmark.diagnosis.inference.network import network
-from witnessmark.diagnosis.inference.noisy_or import Evidence, Network
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Network
 from witnessmark.diagnosis.inference.posterior import Posterior
 from witnessmark.diagnosis.review.case_set import Described, Scores, read_cases, run, score
 
@@ -38,24 +38,26 @@ _NETWORKS = 200
 _RUNS = 5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Notes:
-    """Reading of the labelled notes of one part: pairs of finding and state."""
+    """Reading of the labelled notes of one part. pairs: (notes, 3) pairs of finding and state: right, extra, missed."""
 
-    notes: int
-    right: int
-    extra: int
-    missed: int
+    pairs: Floats
 
     @property
-    def precision(self) -> float:
+    def notes(self) -> int:
+        """How many."""
+        return len(self.pairs)
+
+    @property
+    def precision(self) -> Estimate:
         """Share of what was read that a careful reader read too."""
-        return self.right / (self.right + self.extra)
+        return bootstrapped(self.pairs, lambda sums: sums[:, 0] / np.maximum(sums[:, 0] + sums[:, 1], 1))
 
     @property
-    def recall(self) -> float:
+    def recall(self) -> Estimate:
         """Share of what a careful reader read that was read."""
-        return self.right / (self.right + self.missed)
+        return bootstrapped(self.pairs, lambda sums: sums[:, 0] / np.maximum(sums[:, 0] + sums[:, 2], 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +85,18 @@ class Rooftop:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Measured:
-    """Everything measured. samples: a run a seed. same: the same bytes twice.
+    """Everything measured. samples: a run a seed; none where only the rest was measured. same: the same bytes twice.
 
-    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. rooftop: None where the
-    data are not there. speed: median of the ranking in ms by
-    number of findings.
+    blind_scores: of one who sees no finding; of restraint, of one who always diagnoses. described, units: the tables of
+    the described cases and of the simulated readings. rooftop: None where the data are not there. speed: median of the
+    ranking in ms by number of findings.
     """
 
     samples: Sequence[Sample]
     scores: dict[str, Scores]
     blind_scores: dict[str, Scores]
+    described: str
+    units: str
     notes: dict[str, Notes]
     rooftop: Rooftop | None
     enumeration: Apart
@@ -101,8 +105,8 @@ class Measured:
     speed: dict[int, float]
 
 
-def measured(pool: Pool, sizes: Sizes) -> Measured:
-    """Measure all of it; minutes on the usual sizes. The times come first, while nothing else runs."""
+def measured(pool: Pool, samples: Callable[[], Sequence[Sample]]) -> Measured:
+    """Measure all of it. samples: the runs of simulated machines. The times come first, while nothing else runs."""
     described = read_cases(CASES)
     return Measured(
         speed=speed(),
@@ -111,10 +115,19 @@ def measured(pool: Pool, sizes: Sizes) -> Measured:
         same=same_bytes(),
         scores=scores(described, pool.knowledge),
         blind_scores=blind_scores(described, pool.knowledge),
-        notes={name: Notes(len(part(name)), *counts(name)) for name in PARTS},
+        described=section.text(described, pool.knowledge),
+        units=units.lines(),
+        notes={name: Notes(np.array([_read(*note) for note in part(name)], float)) for name in PARTS},
         rooftop=of_the_rooftop(),
-        samples=runs(pool, sizes),
+        samples=samples(),
     )
+
+
+def _read(text: str, wanted: Said) -> tuple[int, int, int]:
+    """Right, too many, missed; over (finding, state) pairs of one note."""
+    also = implied(wanted)
+    found = {(f, state) for f, state in sentences_of(text) if not (f in also and state in {"absent", "normal"})}
+    return len(found & wanted), len(found - wanted), len(wanted - found)
 
 
 def speed() -> dict[int, float]:

@@ -13,18 +13,33 @@ from witnessmark.api.schemas.dispatch import Call
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.language import catalogue
-from witnessmark.language.catalogue import IDS, Language, form_of, localized, translated, translator, wanted
+from witnessmark.language.catalogue import (
+    FIRST,
+    IDS,
+    Language,
+    form_of,
+    localized,
+    mark,
+    translated,
+    translator,
+    wanted,
+)
 from witnessmark.reference.library import CAUTIONS
 from witnessmark.vocabulary import words
 
 SPANISH = translator("es")
-LOANS = {"contactor", "rotor", "sensor", "normal", "no"}
-"""Words that are the same in both languages."""
+OTHERS = tuple(language for language in words(Language) if language != FIRST)
+LOANS = {
+    "es": {"contactor", "rotor", "sensor", "normal", "no"},
+    "pt": {"compressor", "rotor", "sensor", "normal"},
+}
+"""Words that are the same in English."""
 HOSTILE = ("x and ", "x; ", "x → ", "Note: ", "from a → b (", "? ", "is likely. ", "1,", "compressor and ")
 NO = re.compile(r"\b(no|not|never|nobody|none|nothing|without|cannot|unless)\b", re.IGNORECASE)
-NO_ES = re.compile(
-    r"\b(no|nunca|nadie|nada|ning[uú]n[ao]?|sin|ni|salvo|ausencia|descartada|incondensables?|fuera)\b", re.IGNORECASE
-)
+DENIED = {
+    "es": r"\b(no|nunca|nadie|nada|ning[uú]n[ao]?|sin|ni|salvo|ausencia|descartada|incondensables?|fuera)\b",
+    "pt": r"\b(não|nunca|ninguém|nada|nenhuma?|sem|nem|a menos que|fora)\b",
+}
 
 
 def safety() -> Iterator[str]:
@@ -59,8 +74,9 @@ def catalogued() -> Iterator[str]:
     yield from (sign.reason for sign in triage().sign)
 
 
-def test_every_safety_sentence_is_told_in_spanish() -> None:
-    assert [text for text in safety() if SPANISH(text) == text] == []
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_safety_sentence_is_told(language: Language) -> None:
+    assert [text for text in safety() if translator(language)(text) == text] == []
 
 
 def numbers(text: str) -> list[str]:
@@ -68,37 +84,43 @@ def numbers(text: str) -> list[str]:
     return sorted(number.replace(",", ".") for number in re.findall(r"\d+(?:[.,]\d+)*", text))
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("texts", [safety, catalogued])
-def test_no_number_is_changed(texts: Any) -> None:
-    assert {text: SPANISH(text) for text in texts() if numbers(text) != numbers(SPANISH(text))} == {}
+def test_no_number_is_changed(texts: Any, language: Language) -> None:
+    said = {text: translator(language)(text) for text in texts()}
+    assert {text: other for text, other in said.items() if numbers(text) != numbers(other)} == {}
 
 
-def test_no_prohibition_is_lost() -> None:
-    lost = {text: SPANISH(text) for text in safety() if NO.search(text) and not NO_ES.search(SPANISH(text))}
-    assert lost == {}
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_prohibition_is_lost(language: Language) -> None:
+    said = {text: translator(language)(text) for text in safety() if NO.search(text)}
+    assert {text: other for text, other in said.items() if not re.search(DENIED[language], other, re.IGNORECASE)} == {}
 
 
-def test_every_text_of_the_knowledge_is_told_in_spanish() -> None:
-    left = {text for text in catalogued() if text and SPANISH(text) == text} - LOANS
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_text_of_the_knowledge_is_told(language: Language) -> None:
+    left = {text for text in catalogued() if text and translator(language)(text) == text} - LOANS[language]
     assert left == set()
 
 
-def test_no_translation_is_of_a_text_that_is_gone() -> None:
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_translation_is_of_a_text_that_is_gone(language: Language) -> None:
     present = {*safety(), *catalogued()}
     for finding in knowledge().findings.values():
         present |= {finding.text, finding.opposite, finding.low_text, finding.high_text}
     kept = ("safety", "cautions", "modes", "causes", "findings", "checks")
-    gone = {text for name in kept for text in catalogue.TEXTS["es"][name]()} - present
+    gone = {text for name in kept for text in catalogue.TEXTS[language][name]()} - present
     assert gone == set()
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("nth", range(6))
-def test_dispatch_leaves_no_english(nth: int) -> None:
+def test_dispatch_leaves_no_english(nth: int, language: Language) -> None:
     for key, finding in list(knowledge().findings.items())[nth::48]:
         state = "high" if finding.kind == "three-way" else "present"
         call = Call.model_validate({"findings": [{"finding": key, "state": state}]})
-        ours, theirs = (_answered(RequestContext(), call, told).model_dump(mode="json") for told in words(Language))
-        assert set(alike(ours, theirs)) - LOANS == set(), key
+        ours, theirs = (_answered(RequestContext(), call, told).model_dump(mode="json") for told in (FIRST, language))
+        assert set(alike(ours, theirs)) - LOANS[language] == set(), key
 
 
 def alike(ours: Any, theirs: Any, key: str = "") -> Iterator[str]:
@@ -134,27 +156,45 @@ def test_sentences_are_put_together_from_what_is_known() -> None:
     assert SPANISH("x" * 5000) == "x" * 5000
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("unit", HOSTILE)
-def test_no_text_of_a_caller_takes_long(unit: str) -> None:
+def test_no_text_of_a_caller_takes_long(unit: str, language: Language) -> None:
     for count in (10, 95, 2000):
-        assert SPANISH(unit * count)
+        assert translator(language)(unit * count)
 
 
 def test_numbers_are_written_as_the_language_does() -> None:
     assert localized("es", "1,234.5 ± 0.5 kPa on 2026-05-20") == "1.234,5 ± 0,5 kPa on 2026-05-20"
     assert localized("en", "1,234.5") == "1,234.5"
+    assert localized("pt", "1,234.5 ± 0.5 kPa") == "1.234,5 ± 0,5 kPa"
     assert SPANISH("39.8 ± 1.1 °F") == "39,8 ± 1,1 °F"
 
 
 def test_plurals_follow_the_language() -> None:
     assert [form_of("es", count) for count in (0, 1, 2)] == ["other", "one", "other"]
+    assert [form_of("pt", count) for count in (0, 1, 2)] == ["one", "one", "other"]
+
+
+def test_every_translation_says_that_no_native_technician_has_read_it() -> None:
+    assert mark("en") == ""
+    assert all(word in mark("es") for word in ("aún no ha leído", "técnico nativo"))
+    assert all(word in mark("pt") for word in ("ainda não foi lida", "técnico nativo"))
+
+
+def test_names_are_joined_as_the_language_does() -> None:
+    assert translator("pt")("In the lead: Oil starvation and Failed oil pump.") == (
+        "Na frente: Falta de óleo e Bomba de óleo com falha."
+    )
+    assert translator("pt")("The findings point to liquid or oil slug.") == (
+        "Os achados apontam para golpe de líquido ou de óleo."
+    )
 
 
 @pytest.mark.parametrize(
     ("accept", "language"),
     [
         ("", "en"), ("es", "es"), ("es-MX, en;q=0.9", "es"), ("en, es;q=0.9", "en"), ("fr, es;q=0.1", "es"),
-        ("*", "en"),
+        ("*", "en"), ("pt-BR, en;q=0.9", "pt"), ("pt-PT", "pt"),
         ("es;q=0", "en"), ("es;q=x", "en"), ("de", "en"), (";;,,=", "en"), ("es" * 5000, "en"),
     ],
 )  # fmt: skip

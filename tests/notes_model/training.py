@@ -21,7 +21,7 @@ from tests.notes_model.fitting import columns, known_grams, matrix, order_keys, 
 from tests.notes_model.joined import joined
 from witnessmark.diagnosis.notes.matching import told_to_reader
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, NGrams, Spread, hashed, ordered, quantised
-from witnessmark.diagnosis.notes.model.order import features
+from witnessmark.diagnosis.notes.model.order import features, row
 from witnessmark.diagnosis.notes.model.reader import (
     DANGER,
     NOTHING,
@@ -61,7 +61,7 @@ class Example:
     @cached_property
     def order(self) -> Hashed:
         """Its features of order."""
-        return hashed(features(self.words, self.one.finding, self.one.anchor, self.others, self.one.rule))
+        return hashed(features(row(self.words), self.one.finding, self.one.anchor, self.others, self.one.rule))
 
 
 Judged = tuple[Example, Floats]

@@ -121,3 +121,23 @@ def test_a_pseudo_pure_line_needs_its_mixture_all_the_way() -> None:
     tracer = Tracer(components("R-410A"), 0)
     assert tracing.pseudo_line("R410A", tracer, 1.0, [300.0, 360.0]) == []
     assert len(tracing.pseudo_line("R410A", tracer, 1.0, [300.0, 330.0])) == 2
+
+
+@pytest.mark.parametrize(("failures", "reached"), [(0, True), (3, True), (10**6, False)])
+def test_a_step_that_does_not_converge_is_halved_until_it_is_next_to_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+    failures: int,
+    reached: bool,  # noqa: FBT001 - a table's parameter
+) -> None:
+    """A blend of a pure fluid, 4 K away: steps of 4, 5/2, 5/4 K; who never converges ends after steps of 1 mK."""
+    tracer, asked = Tracer({"R-32": 1.0}, 0), []
+
+    def newton(guess: object, temperature: float) -> object:
+        asked.append(temperature)
+        return None if len(asked) <= failures else guess
+
+    monkeypatch.setattr(tracer, "_newton", newton)
+    path = [(250.0, np.zeros(3))]
+    assert tracer._walk(path, 254.0) is reached  # noqa: SLF001
+    assert (path[-1][0] == 254.0) is reached
+    assert len(asked) < 20

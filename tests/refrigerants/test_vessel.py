@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from witnessmark.errors import InputError
-from witnessmark.refrigerants import catalogue, vessel
+from witnessmark.refrigerants import catalogue, saturation, vessel
 from witnessmark.refrigerants.tracing import Tracer
 from witnessmark.refrigerants.vessel import Content, Vessel
 
@@ -82,6 +82,14 @@ def test_a_liquid_leak_goes_on_as_vapour() -> None:
 def test_no_glide_no_change() -> None:
     content = after(dict(catalogue.recipe("R-410A").components), "gas", 0.5)
     assert content.whole["R-32"] == pytest.approx(0.5, abs=0.02)
+
+
+@pytest.mark.parametrize(("blend", "below"), [("R-407C", 17), ("R-448A", 8), ("R-454B", 5), ("R-455A", 25)])
+def test_up_to_near_the_critical_point_it_stands(blend: str, below: float) -> None:
+    """A vessel full of liquid boils at the blend's bubble pressure, which was traced upward from the cold."""
+    critical = catalogue.get(blend).critical_temperature
+    standing = Vessel(dict(catalogue.recipe(blend).components), critical - below, 0.98)
+    assert standing.content().pressure == pytest.approx(saturation.bubble_pressure(blend, critical - below), rel=0.01)
 
 
 def test_where_no_two_phases_stand_it_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -206,3 +206,35 @@ def test_how_long_a_run_may_be(elapsed: float) -> None:
     assert after_run(SCROLL, (), elapsed).stages
     with pytest.raises(OutOfRangeError):
         after_run(SCROLL, (), 366 * DAY + 1)
+
+
+@pytest.mark.parametrize(
+    ("item", "value", "verdict"),
+    [
+        ("compression_ratio", 1.0, "look into it now"),
+        ("compression_ratio", 0.9, "look into it now"),
+        ("compression_ratio", 1.5, "go on watching"),
+        ("current_share", 0.0, "stop and find out"),
+        ("current_share", 0.15, "go on watching"),
+        ("discharge_temperature", 278.15, "stop and find out"),
+        ("discharge_temperature", 300.0, "go on watching"),
+        ("net_oil_pressure", 0.0, "stop and find out"),
+        ("net_oil_pressure", -5e4, "stop and find out"),
+        ("net_oil_pressure", 2e5, "go on watching"),
+    ],
+)
+def test_a_machine_that_does_not_run_or_pump_is_never_good(item: str, value: float, verdict: str) -> None:
+    """Limits have two sides; and what was read is judged, whether or not this machine asks for it."""
+    assert after_run(SCROLL, readings(HOUR, **{item: Measured(value, 0.01)}), HOUR).verdict == verdict
+
+
+def test_a_core_whose_drop_falls_is_torn() -> None:
+    fell = readings(HOUR, core_drop_rise=Measured(-3e4, 1e3))
+    fitted = replace(SCROLL, suction_core_fitted=True)
+    assert after_run(fitted, fell, HOUR).verdict == "look into it now"
+    assert after_run(fitted, readings(HOUR, core_drop_rise=Measured(-2e3, 1e3)), HOUR).verdict == "go on watching"
+
+
+def test_suction_above_discharge_stops_the_machine() -> None:
+    swapped = readings(HOUR, suction_pressure=Measured(2.5e6, 5e3), discharge_pressure=Measured(0.9e6, 5e3))
+    assert after_run(SCROLL, swapped, HOUR).verdict == "stop and find out"

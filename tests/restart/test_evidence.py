@@ -305,8 +305,19 @@ def test_a_low_polarisation_index_fails_whatever_the_resistance() -> None:
 def test_what_the_table_of_oils_would_change_is_a_condition(number: float, outcome: str, *, asked: bool) -> None:
     """The strictest source takes 0.05 and more after a motor failure for acid, another more than 0.06."""
     quality = oil_quality.judge("POE", {"acid_number": Measured(number)})
-    (found,) = evidence.from_oil("circuit", quality)
+    (found,) = evidence.from_oil("circuit", quality, 2)
     assert (found.outcome, "change" in found.condition) == (outcome, asked)
+
+
+@pytest.mark.parametrize("oil", ["POE", "PVE", "PAG", "mineral", "alkylbenzene", "PAO"])
+def test_after_the_worst_burn_only_below_0_05_is_free_of_acid(oil: Oil) -> None:
+    """The handbook's page on burnt motors; a limit of the maker decides all the same."""
+    for number, maker, outcome in ((0.049, None, "passed"), (0.05, None, "failed"), (0.06, 0.1, "passed")):
+        quality = oil_quality.judge(
+            oil, {"acid_number": Measured(number)}, {} if maker is None else {"acid_number": maker}
+        )
+        (found,) = evidence.from_oil("circuit", quality, 3)
+        assert (found.outcome, found.condition) == (outcome, "")
 
 
 def test_a_cascade_may_be_built_for_less_than_its_standstill() -> None:

@@ -182,3 +182,28 @@ def test_every_limit_of_the_file_is_tried_at_its_edge() -> None:
         for figure in limit.stated
     }
     assert stated - {(name, limit) for name, limit, _, _ in EDGES} == {("voltage_unbalance", 0.02)}  # between the two
+
+
+FLOORS = [
+    ("discharge_temperature", 293.15),
+    ("compression_ratio", 1.2),
+    ("current_share", 0.1),
+    ("core_drop_rise", -13790.0),
+]
+
+
+@pytest.mark.parametrize(("name", "floor"), FLOORS)
+def test_the_edge_below_which_a_machine_does_not_run(name: str, floor: float) -> None:
+    watched = item(name, replace(SCROLL, suction_core_fitted=True))
+    assert standing(watched, exact(floor)) == "within"
+    assert standing(watched, exact(floor - 1e-6 * abs(floor))) == "outside"
+
+
+def test_every_floor_of_the_file_is_tried() -> None:
+    assert {(name, row.floor.value) for name, row in TABLE().items.items() if row.floor} == set(FLOORS)
+
+
+def test_a_floor_is_no_limit_to_hold_a_high_reading_against() -> None:
+    """Without a figure of its own a ratio of 20 in medium temperature is left to the maker, one of 1.0 is not."""
+    watched = item("compression_ratio", replace(SCROLL, application="medium-temperature"))
+    assert (standing(watched, exact(20.0)), standing(watched, exact(1.0))) == (None, "outside")

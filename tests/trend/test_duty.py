@@ -1,5 +1,7 @@
 """Starts, ratio, heat, vacuum, running without pumping: found where they are, and not where the weather is to blame."""
 
+from dataclasses import replace
+
 import numpy as np
 from tests.trend import machine
 
@@ -142,3 +144,31 @@ def test_searches_without_their_channels_find_nothing() -> None:
     searches = (duty.high_ratio, duty.high_discharge_temperature, duty.vacuum_running, duty.no_pressure_difference)
     assert [list(search(view)) for search in searches] == [[]] * 4
     assert isinstance(view, View)
+
+
+def test_a_head_near_what_circuits_are_built_for() -> None:
+    """44.5 bar on R-410A: its high-pressure switch (42 bar, common practice) must have opened."""
+    columns = machine.sound(1.0)
+    rows = machine.between(columns, 10.0, 11.0)
+    columns["discharge_pressure"] = np.where(rows, 4.45e6, columns["discharge_pressure"])
+    (episode,) = duty.high_head_pressure(machine.view(columns))
+    assert (episode.kind, episode.word) == ("high-head-pressure", "severe")
+    assert episode.shown[0].value.value == 4.45e6
+    assert "high-head-pressure" in machine.kinds(machine.judged(columns))
+
+
+def test_no_head_that_is_too_high() -> None:
+    assert not list(duty.high_head_pressure(machine.view(machine.sound(1.0))))
+    assert not list(duty.high_head_pressure(machine.view(machine.sound(0.2), ["discharge_pressure"])))
+    view = machine.view(machine.sound(0.2))
+    nameplate = replace(view.plant, operating=replace(view.plant.operating, refrigerant="R-23"))
+    assert not list(duty.high_head_pressure(replace(view, plant=nameplate)))
+
+
+def test_swapped_pressures_condemn_no_pump() -> None:
+    columns = machine.sound(1.0)
+    columns["suction_pressure"], columns["discharge_pressure"] = (
+        columns["discharge_pressure"],
+        columns["suction_pressure"],
+    )
+    assert not list(duty.no_pressure_difference(machine.view(columns)))

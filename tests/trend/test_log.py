@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from tests.trend import machine
 
 from witnessmark.errors import InputError
 from witnessmark.trend import log as trend_log
@@ -104,3 +105,13 @@ def test_no_such_column_of_times() -> None:
     with pytest.raises(InputError) as fault:
         trend_log.read(ColumnTable({"t": minutes(20)}), "time", "iso", None, (LOW,))
     assert fault.value.field == "time_column"
+
+
+def test_coarse_steps_are_no_end_of_a_scale() -> None:
+    """A logger with whole degrees: when liquid comes back both lines step down and stand there."""
+    columns = machine.sound(0.1, on=10_000)
+    wet = machine.between(columns, 0.7, 2.4)
+    columns["suction_temperature"] = np.where(wet, 277.35, 287.15)
+    columns["discharge_temperature"] = np.where(wet, 323.15, 348.15)
+    log = machine.logs(columns)[0]
+    assert log.missing["suction_temperature"] == log.missing["discharge_temperature"] == 0.0

@@ -117,3 +117,13 @@ def test_nothing_to_compare() -> None:
             )
         )
     )
+
+
+def test_pressures_and_lines_swapped_together() -> None:
+    columns = machine.sound(3.0)
+    for side in ("pressure", "temperature"):
+        low, high = f"suction_{side}", f"discharge_{side}"
+        columns[low], columns[high] = columns[high], columns[low]
+    (episode,) = sensors.sensors_swapped(machine.view(columns))
+    assert {episode.sensor, episode.other} == {"suction_pressure", "discharge_pressure"}
+    assert "no-pressure-difference" not in machine.kinds(machine.judged(columns))

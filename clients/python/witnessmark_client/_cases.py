@@ -27,7 +27,7 @@ class Cases(Base[R_co]):
         *,
         case: Json,
         report_in: System | None = None,
-        language: Literal["en", "es"] | None = None,
+        language: Literal["en", "es", "pt"] | None = None,
         paper: Literal["A4", "Letter"] | None = None,
         photographs: Sequence[Json] | None = None,
         accept: Literal["text/html", "text/markdown", "application/pdf"] = "text/html",

@@ -16,7 +16,7 @@ Drive = Literal["fixed-speed", "soft-starter", "inverter"]
 Construction = Literal["hermetic", "semi-hermetic", "open-drive"]
 Phases = Literal["single-phase", "three-phase"]
 Condition = Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"]
-Urgency = Literal["medical", "food-at-risk", "occupied", "comfort", "none"]
+Urgency = Literal["medical", "food-at-risk", "process-at-risk", "occupied", "comfort", "none"]
 
 
 class Diagnosis(Base[R_co]):
@@ -64,7 +64,7 @@ class Diagnosis(Base[R_co]):
         first: str | None = None,
         urgency: Urgency | None = None,
         calls: Sequence[Json] | None = None,
-        language: Literal["en", "es"] | None = None,
+        language: Literal["en", "es", "pt"] | None = None,
     ) -> R_co:
         """What to send for a call, or for each of up to 200 `calls`, and what to say and ask on the phone."""
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from witnessmark_client._exceptions import TransportError, UnavailableError, WitnessmarkError
 from witnessmark_client._files import FORMS, FileError, form_of
+from witnessmark_client._hours import SOUND, Looked, suspect_hours, told, write
 from witnessmark_client._parts import Asked, Outcome, checked
 from witnessmark_client._progress import progress
 from witnessmark_client._senders import Local, Sender, Service
@@ -25,6 +26,9 @@ EPILOG = """examples:
       Other columns come back as they are (--keep); headers of a logger get the names of the service (--rename).
   witnessmark-client bulk compression day.parquet --out checked.parquet --local
       Without a server, where the service is installed on this machine.
+  witnessmark-client bulk superheat year.csv --out checked.csv --same refrigerant=R-410A \\
+          --keep time,machine --hours time
+      Lists in checked.csv.hours.csv the hours, by machine, in which a tenth of the rows or more are suspect.
   zcat log.csv.gz | witnessmark-client bulk subcooling - --out - --same refrigerant=R-32 > checked.csv
   witnessmark-client columns superheat
       What a calculation takes, with its units.
@@ -61,6 +65,11 @@ def parser() -> argparse.ArgumentParser:
     bulk.add_argument("--keep", default="", metavar="A,B", help="columns that come back as they are")
     bulk.add_argument("--report-in", choices=("SI", "IP", "bar"), default="SI", help="units of the answer (default SI)")
     bulk.add_argument("--part", type=int, default=4, metavar="MB", help="sent at a time (default 4)")
+    bulk.add_argument(
+        "--hours", metavar="TIME", help="a column that was kept, of ISO stamps: lists suspect hours in OUT.hours.csv"
+    )
+    bulk.add_argument("--sound", default=",".join(SOUND), metavar="A,B", help="verdicts that are not (%(default)s)")
+    bulk.add_argument("--share", type=float, default=0.1, help="of an hour's rows that must be suspect (%(default)s)")
     bulk.add_argument("--quiet", action="store_true", help="no progress, no summary")
     _place(bulk)
     add_trend(commands)
@@ -113,7 +122,21 @@ def _bulk(options: argparse.Namespace, sender: Sender) -> int:
         outcome = checked(asked, sender, tell)
     if not options.quiet:
         sys.stderr.write(summary(outcome, options.out))
+    if options.hours:
+        _hours(options, asked)
     return ROWS_FAILED if outcome.failed else DONE
+
+
+def _hours(options: argparse.Namespace, asked: Asked) -> None:
+    """The suspect hours of an answer that is there, beside it."""
+    if asked.out == "-":
+        raise FileError("--hours wants an answer in a file; give --out a name")
+    others = tuple(name for name in asked.keep.split(",") if name and name != options.hours)
+    looked = Looked(options.hours, others, tuple(options.sound.split(",")), options.share)
+    found, out = suspect_hours(asked.out, asked.gives, looked), f"{asked.out}.hours.csv"
+    write(found, looked, out)
+    if not options.quiet:
+        sys.stderr.write(told(found, out))
 
 
 def _size(file: str) -> int | None:

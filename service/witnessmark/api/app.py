@@ -17,9 +17,9 @@ from starlette.responses import Response
 from starlette.types import ASGIApp
 
 from witnessmark import __version__, settings
-from witnessmark.api import docs, openapi
+from witnessmark.api import docs, guide, openapi
 from witnessmark.api.context import Site
-from witnessmark.api.edge import keys
+from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
@@ -108,13 +108,13 @@ def create() -> FastAPI:
         redirect_slashes=False,
         max_body_size=LARGEST_BODY,
         separate_input_output_schemas=False,
-        telemetry={"tracing": False, "metrics": False, "logs": False},
+        telemetry=telemetry.config(),
         lifespan=lifespan,
     )
     for error, handler in _HANDLERS.items():
         app.add_exception_handler(error, handler)
     # One flat list: included routers would be asked one by one at each request, a fifth of a light one.
-    routes = [route for router in (*routers(), health_router, docs.router) for route in router.routes]
+    routes = [route for router in (*routers(), health_router, docs.router, guide.router) for route in router.routes]
     app.router.routes.extend([Index(routes), *routes])
     openapi.install(app, keys=keys.current() is not None)
     return app

@@ -32,7 +32,9 @@ _POLICY = {
 @router.get("/")
 async def root() -> Response:
     """Where to go from here."""
-    return JSONResponse({"service": "Witnessmark", "reference": "/docs", "document": "/openapi.json"})
+    return JSONResponse(
+        {"service": "Witnessmark", "guide": "/guide/", "reference": "/docs", "document": "/openapi.json"}
+    )
 
 
 @router.get("/docs")

@@ -155,7 +155,17 @@ def pointer(parts: Iterable[str | int]) -> str:
 
 def from_validation(error: RequestValidationError) -> Response:
     """422 for a body, query or path that does not fit the schema."""
-    return _responding(unfit([{**e, "loc": _steps(e["loc"])} for e in error.errors()]))
+    return _responding(_misfit(error.errors()))
+
+
+def misfit(errors: Sequence[Any]) -> ProblemError:
+    """The same of the framework's errors, to be raised where a body is read apart."""
+    found = _misfit(errors)
+    return ProblemError(found.type.rpartition("/")[2], found.detail, errors=found.errors)
+
+
+def _misfit(errors: Sequence[Any]) -> Problem:
+    return unfit([{**e, "loc": _steps(e["loc"])} for e in errors])
 
 
 def unfit(errors: Sequence[Any], at: Sequence[str | int] = ()) -> Problem:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Awaitable, Callable
-from functools import wraps
+from functools import cache, wraps
 from typing import Any, TypeVar
 
 from fastapi import APIRouter
+from pydantic import TypeAdapter
+from starlette.responses import Response
 
 from witnessmark.api.edge import metrics
 from witnessmark.api.problems import documented
@@ -36,32 +38,52 @@ def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Call
         light = inspect.iscoroutinefunction(function)
         responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
         route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
-        route(_counted(function if light else _apart(function)))
+        route(_counted(function) if light else _apart(function))
         return function
 
     return register
 
 
-def _apart(function: Callable[..., T]) -> Callable[..., Awaitable[T]]:
+def _apart(function: Callable[..., Any]) -> Callable[..., Awaitable[Response]]:
+    """The same, called apart; its answer is written there too: a long one takes as long as a short calculation."""
+
     @wraps(function)
-    async def operation(*args: Any, **kwargs: Any) -> T:
-        return await apart(function, *args, **kwargs)
+    async def operation(*args: Any, **kwargs: Any) -> Response:
+        return await apart(_written, function, *args, **kwargs)
 
     return operation
+
+
+def _written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
+    answer = function(*args, **kwargs)
+    if isinstance(answer, Response):
+        return answer
+    _count(function.__name__, answer)
+    kind: Any = type(answer)
+    return Response(_writer(kind).dump_json(answer, by_alias=True), media_type="application/json")
+
+
+@cache
+def _writer(kind: Any) -> TypeAdapter[Any]:
+    """Writes an answer as the framework does."""
+    return TypeAdapter(kind)
 
 
 def _counted(function: Callable[..., Awaitable[T]]) -> Callable[..., Awaitable[T]]:
-    """The same, with the verdict of the answer counted where it has one: a word, or an object with a state."""
-
     @wraps(function)
     async def operation(*args: Any, **kwargs: Any) -> T:
         answer = await function(*args, **kwargs)
-        verdict = getattr(getattr(answer, "result", None), "verdict", None)
-        if isinstance(word := getattr(verdict, "state", verdict), str):
-            metrics.verdicts.labels(function.__name__, word).inc()
+        _count(function.__name__, answer)
         return answer
 
     return operation
+
+
+def _count(name: str, answer: Any) -> None:
+    """Count the verdict of an answer where it has one: a word, or an object with a state."""
+    verdict = getattr(getattr(answer, "result", None), "verdict", None)
+    if isinstance(word := getattr(verdict, "state", verdict), str):
+        metrics.verdicts.labels(name, word).inc()
 
 
 def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:

@@ -5,20 +5,25 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Callable, Coroutine, Sequence
+from collections.abc import Awaitable, Callable, Coroutine, Sequence
 from typing import Any, NoReturn
 
+from fastapi._compat import ModelField
+from fastapi.datastructures import DefaultPlaceholder
+from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
+from pydantic import TypeAdapter, ValidationError
 from starlette._utils import get_route_path
-from starlette.requests import Request
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Match
 from starlette.types import Receive, Scope, Send
 
-from witnessmark.api.edge import keys
+from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
-from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, pointer
+from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
 from witnessmark.api.slow_work import apart
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
@@ -26,9 +31,12 @@ from witnessmark.refrigerants.on_demand import UntracedError
 PARTS_APART = {"/v1/dispatch": "calls"}
 """Members whose elements each have an answer or a problem of their own."""
 BODY_KEY = "witnessmark.body"
+JSON = "application/json"
 MOST_MEMBERS = 200
 """Members of one object: the widest that a request can use has fewer than a hundred."""
 TOO_MANY = "an object has more than 200 members"
+READ_AT_ONCE = 16_384
+"""Bytes: a larger body is read apart from the event loop, which a megabyte can hold for half a second."""
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
@@ -96,9 +104,28 @@ def where(body: bytes) -> list[FieldProblem]:
 class StrictRequest(Request):
     """A request whose JSON is read strictly; the value is kept in the scope so that a problem can name its units."""
 
+    def __init__(self, scope: Scope, receive: Receive, takes: ModelField | None = None) -> None:
+        super().__init__(scope, receive)
+        self.takes = takes
+
     async def json(self) -> Any:
-        """The decoded body; a 400 problem if it is not strict JSON."""
+        """The decoded body; a 400 problem if it is not strict JSON. A large one is fitted to its model here as well."""
         body = await self.body()
+        if len(body) <= READ_AT_ONCE or self.takes is None:
+            self.scope[BODY_KEY] = value = self._read(body)
+            return value
+        self.scope[BODY_KEY], fitted = await apart(self._read_and_fit, body, self.takes)
+        return fitted
+
+    def _read_and_fit(self, body: bytes, takes: ModelField) -> tuple[Any, Any]:
+        """The value, and the model made of it as the framework would make it; it takes such a model as it is."""
+        value = self._read(body)
+        fitted, errors = takes.validate(value, {}, loc=("body",))
+        if errors:
+            raise misfit(errors)
+        return value, fitted
+
+    def _read(self, body: bytes) -> Any:
         try:
             value = decode(body)
         except RecursionError:
@@ -106,7 +133,6 @@ class StrictRequest(Request):
         except ValueError as error:
             raise ProblemError("malformed-json", fault(error), errors=where(body) or None) from None
         _check_texts(body.decode("utf-8"), self._looked_at(value))
-        self.scope[BODY_KEY] = value
         return value
 
     def _looked_at(self, value: Any) -> Any:
@@ -116,24 +142,85 @@ class StrictRequest(Request):
 
 
 class StrictRoute(APIRoute):
-    """A route that takes a body only as uncompressed application/json."""
+    """A route that takes a body only as uncompressed application/json.
+
+    One that takes nothing but a body answers without the framework's own way from a request to an answer: that asks
+    for parameters, dependencies and exit stacks that no such route has, and validates answers that were validated when
+    they were made, which costs several times what a light calculation does. What is refused, and how, is the same.
+    """
+
+    def __init__(self, path: str, endpoint: Callable[..., Any], **more: Any) -> None:
+        super().__init__(path, endpoint, **more)
+        if _short(self) is not None:
+            self.app = self._answer
+        self._handler = self.get_route_handler()
+
+    async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request; the framework's layer for faults stands around all routes."""
+        response = await self._handler(StrictRequest(scope, receive, self.body_field))
+        await response(scope, receive, send)
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler behind the content-type check."""
-        inner = super().get_route_handler()
+        inner = _short(self) or super().get_route_handler()
         takes_body = self.body_field is not None
 
         async def handler(request: Request) -> Response:
             _check_query(request, self.dependant.query_params)
             if takes_body:
                 _check_headers(request)
-            response = await _answered(inner, StrictRequest(request.scope, request.receive))
+            mine = isinstance(request, StrictRequest)
+            strict = request if mine else StrictRequest(request.scope, request.receive, self.body_field)
+            response = await _answered(inner, strict)
             return response if takes_body else cacheable(request, response)
 
         return handler
 
 
-async def _answered(inner: Callable[[Request], Coroutine[Any, Any, Response]], request: Request) -> Response:
+Handler = Callable[[Request], Awaitable[Response]]
+_OTHERS = (
+    "path_params", "query_params", "header_params", "cookie_params", "dependencies", "http_connection_param_name",
+    "request_param_name", "response_param_name", "background_tasks_param_name", "security_scopes_param_name",
+)  # fmt: skip
+
+
+def _short(route: APIRoute) -> Handler | None:
+    """How a route answers that takes a body and nothing else; None for any other."""
+    own = route.dependant
+    alone = len(own.body_params) == 1 and not any(getattr(own, name) for name in _OTHERS)
+    if not alone or route.response_field is None or not isinstance(route.response_class, DefaultPlaceholder):
+        return None
+    (body,), endpoint = own.body_params, route.endpoint
+    kind: Any = body.field_info.annotation
+    takes, gives = TypeAdapter[Any](kind), TypeAdapter[Any](route.response_model)
+
+    async def answer(request: Request) -> Response:
+        value = await _body(request)
+        try:
+            given = takes.validate_python(value)
+        except ValidationError as error:
+            faults = [{**fault, "loc": ("body", *fault["loc"])} for fault in error.errors(include_url=False)]
+            raise RequestValidationError(faults, body=value) from None
+        found = await endpoint(**{body.name: given})
+        return (
+            found if isinstance(found, Response) else Response(gives.dump_json(found, by_alias=True), media_type=JSON)
+        )
+
+    return answer
+
+
+async def _body(request: Request) -> Any:
+    """What the body stands for. Problems: one that is empty, or that ended before its time."""
+    try:
+        if await request.body():
+            return await request.json()
+    except ClientDisconnect:
+        raise HTTPException(400, "the body did not come whole") from None
+    missing = ValidationError.from_exception_data("body", [{"type": "missing", "loc": ("body",), "input": None}])
+    raise RequestValidationError(missing.errors(include_url=False))
+
+
+async def _answered(inner: Handler, request: Request) -> Response:
     """The response; where it needs the lines of a mixture that nobody has traced yet, they are traced apart first."""
     while True:
         try:
@@ -156,6 +243,7 @@ class Index(BaseRoute):
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
         """By the route that was found."""
+        telemetry.name(scope["route"].path)
         await scope["route"].handle(scope, receive, send)
 
 
@@ -176,6 +264,8 @@ def cacheable(request: Request, response: Response) -> Response:
 
 def _check_query(request: Request, known: Sequence[object]) -> None:
     """Parameters given twice, or where none is taken; where some are, the query's model refuses others."""
+    if not request.scope["query_string"]:
+        return
     names = [name for name, _ in request.query_params.multi_items()]
     twice = sorted({name for name in names if names.count(name) > 1}) if known else []
     unknown = [] if known else sorted(set(names))
@@ -188,7 +278,7 @@ def _check_query(request: Request, known: Sequence[object]) -> None:
 
 def _check_headers(request: Request) -> None:
     media = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    if media != "application/json":
-        raise ProblemError("unsupported-media-type", "send application/json", {"Accept": "application/json"})
+    if media != JSON:
+        raise ProblemError("unsupported-media-type", "send application/json", {"Accept": JSON})
     if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
         raise ProblemError("unsupported-media-type", "send the body uncompressed", {"Accept-Encoding": "identity"})

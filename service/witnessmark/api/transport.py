@@ -15,7 +15,7 @@ from witnessmark import settings
 from witnessmark.api.edge import keys, metrics
 from witnessmark.api.edge.caller import Caller, GoneError, calling
 from witnessmark.api.edge.in_flight import Exchange, in_flight
-from witnessmark.api.edge.trace import Trace, trace_of
+from witnessmark.api.edge.trace import NOT_SAMPLED, SAMPLED, Trace, current, trace_of
 from witnessmark.api.health import readiness
 from witnessmark.api.problems import MEDIA_TYPE, ProblemError, respond
 
@@ -31,6 +31,7 @@ _KIND = re.compile(rb'\{"type":"/problems/([a-z-]+)"')
 _PLAIN = re.compile(r"[A-Za-z0-9/_.-]{1,80}")
 _METHODS = {"GET", "HEAD", "POST", "PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "CONNECT", "QUERY"}
 """Names that go into the log; any other is free text."""
+_BEGUN = SAMPLED if settings.current().telemetry else NOT_SAMPLED
 _OPERATIONS = ("/livez", "/readyz", "/metrics")
 _SECURE = [
     (b"x-content-type-options", b"nosniff"),
@@ -137,10 +138,12 @@ class Transport:
         inner = {**scope, "method": "GET"} if head else scope
         caller = Caller(inner, None, (scope.get("client") or ("",))[0])
         many = caller.path.startswith(MANY_ROWS)
-        reply = _Reply(send, head, trace_of(scope["headers"]), LARGEST_ROWS if many else LARGEST_BODY)
+        traced = trace_of(scope["headers"], _BEGUN)
+        reply = _Reply(send, head, traced, LARGEST_ROWS if many else LARGEST_BODY)
         body = _Body(receive, ROWS_SECONDS if many else self.body_seconds)
         caller.receive = body
         called = calling.set(caller)
+        current.set(traced)
         try:
             await self._answer(caller, body, reply)
         finally:

@@ -145,6 +145,9 @@ class Shown(Wire):
     model_config = ConfigDict(from_attributes=True, strict=False)
 
 
+_ALL = {"value", "unit", "uncertainty"}
+
+
 class Quantity(Wire):
     """A value with its unit; `uncertainty` is one standard uncertainty in the same unit.
 
@@ -187,11 +190,24 @@ class Quantity(Wire):
         cls, reading: Measured | float, system: SystemOfUnits = "SI", unit: str | None = None, air: float = 0.0
     ) -> Self:
         """The quantity that shows an SI reading, in `unit` or the system's usual one."""
-        scale = cls.table.units[unit or cls.table.shown(system)]
+        table = cls.table
+        scale = table.units[unit or table.shown(system)]
         value, width = (reading.value, reading.uncertainty) if isinstance(reading, Measured) else (reading, 0.0)
-        value = value if abs(value) >= cls.table.dust else 0.0
+        value = value if abs(value) >= table.dust else 0.0
         shown_width = rounded(scale.width_from_si(width)) if width else None
-        return cls(value=rounded(scale.from_si(value, air)), unit=scale.name, uncertainty=shown_width or None)
+        return cls._made(rounded(scale.from_si(value, air)), scale.name, shown_width or None)
+
+    @classmethod
+    def _made(cls, value: float, unit: str, uncertainty: float | None) -> Self:
+        """One of our own numbers in a unit of the table: what a validation would find is found by two comparisons."""
+        if not (abs(value) <= LARGEST and 0.0 <= (uncertainty or 0.0) <= LARGEST):
+            return cls(value=value, unit=unit, uncertainty=uncertainty)  # which refuses it
+        made = cls.__new__(cls)
+        object.__setattr__(made, "__dict__", {"value": value, "unit": unit, "uncertainty": uncertainty})
+        object.__setattr__(made, "__pydantic_fields_set__", _ALL)
+        object.__setattr__(made, "__pydantic_extra__", None)
+        object.__setattr__(made, "__pydantic_private__", None)
+        return made
 
     @model_validator(mode="wrap")
     @classmethod
@@ -218,10 +234,14 @@ class InUnit:
         return core_schema.with_info_wrap_validator_function(self._in_unit, handler(source))
 
     def _in_unit(self, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
-        if info.context is None:
+        context = info.context
+        if context is None:
             return handler(value)
-        with info.context.in_unit({"IP": self.ip, "bar": self.bar}.get(info.context.system) or self.si):
+        usual, context.unit = context.unit, {"IP": self.ip, "bar": self.bar}.get(context.system) or self.si
+        try:
             return handler(value)
+        finally:
+            context.unit = usual
 
 
 def _or_zero(value: float) -> float:
@@ -270,7 +290,8 @@ class Conversion:
     site: Place | None = None
     assumptions: list[str] = field(default_factory=list)
     sent: Mapping[str, str] = field(default_factory=dict)
-    _unit: str | None = None
+    unit: str | None = None
+    """In which quantities are shown now; None for the system's usual one."""
     _air: float | None = None
     _weather_apart: bool = False
 
@@ -354,15 +375,15 @@ class Conversion:
     @contextmanager
     def in_unit(self, unit: str | None) -> Iterator[None]:
         """Within, quantities are shown in this unit; None for the system's usual one."""
-        usual, self._unit = self._unit, unit
+        usual, self.unit = self.unit, unit
         try:
             yield
         finally:
-            self._unit = usual
+            self.unit = usual
 
     def show(self, kind: type[Q], reading: Measured | float, unit: str | None = None) -> Q:
         """The quantity for an SI reading in the caller's system of units, or in a named unit."""
-        unit = self._like(kind, unit or self._unit)
+        unit = self._like(kind, unit or self.unit)
         air = self.air_pressure() if unit and kind.table.units[unit].gauge else 0.0
         return kind.of(reading, self.system, unit, air)
 

@@ -101,13 +101,34 @@ def _batches(stream: Any) -> Iterator[pa.RecordBatch]:
         raise StreamError from None
 
 
+def in_python(cells: pa.Array) -> list[Any]:
+    """The cells; none where they are numbers or moments, which hold no text."""
+    return [] if pa.types.is_primitive(cells.type) else list(cells.to_pylist())
+
+
+def emptied(cells: pa.Array, rows: Sequence[int]) -> pa.Array:
+    """The same cells, those of these rows empty."""
+    gone = set(rows)
+    return cells.take(pa.array([None if row in gone else row for row in range(len(cells))], pa.int64()))
+
+
 def to_batch(sheet: Sheet, kept: Mapping[str, Any], first: int) -> pa.RecordBatch:
     """An answer as a record batch, the number of each row before it."""
     columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_kept, kept.values())]
     columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
-    fields = [pa.field("row", pa.int64(), nullable=False), *map(_field, kept, columns[1:])]
-    fields += [pa.field(name, _TYPES[kind]) for name, kind in sheet.kinds.items()]
-    return pa.RecordBatch.from_arrays(columns, schema=pa.schema(fields))
+    own = [pa.field("row", pa.int64(), nullable=False), *map(_field, kept, columns[1:]), *fields(sheet)]
+    return pa.RecordBatch.from_arrays(columns, schema=pa.schema(own))
+
+
+def fields(sheet: Sheet) -> list[pa.Field]:
+    """The columns of an answer and their types."""
+    return [pa.field(name, _TYPES[kind]) for name, kind in sheet.kinds.items()]
+
+
+def to_columns(sheet: Sheet, kept: Mapping[str, Any], schema: pa.Schema) -> pa.RecordBatch:
+    """An answer as a record batch of these columns: those kept, then its own."""
+    columns = [*map(_kept, kept.values()), *(_cells(sheet, name, kind) for name, kind in sheet.kinds.items())]
+    return pa.RecordBatch.from_arrays(columns, schema=schema)
 
 
 def _field(name: str, cells: pa.Array) -> pa.Field:
@@ -125,20 +146,33 @@ def _cells(sheet: Sheet, name: str, kind: Kind) -> pa.Array:
 
 
 def _texts(text: Text) -> pa.Array:
-    words = pa.array([*text.words, None], pa.string())
-    return words.take(pa.array(np.where(text.codes < 0, len(text.words), text.codes)))
+    words = [*text.words, None]
+    if text.codes.size and (text.codes == text.codes[0]).all():
+        return pa.repeat(pa.scalar(words[int(text.codes[0])], pa.string()), text.codes.size)
+    return pa.array(words, pa.string()).take(pa.array(np.where(text.codes < 0, len(text.words), text.codes)))
 
 
 def to_csv(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
     """Rows of an answer as comma-separated values without a header."""
+    whole = to_batch(sheet, kept, first)
+    columns = [_figure(cells) if sheet.rows else cells for cells in whole.columns]
+    batch = pa.RecordBatch.from_arrays(columns, names=whole.schema.names)
     out = io.BytesIO()
-    csv.write_csv(to_batch(sheet, kept, first), out, csv.WriteOptions(include_header=False, quoting_style="needed"))
+    csv.write_csv(batch, out, csv.WriteOptions(include_header=False, quoting_style="needed"))
     return out.getvalue()
 
 
-def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+def _figure(cells: pa.Array) -> pa.Array:
+    """A column of one number alone as its text: writing a number takes longer than all else."""
+    if not pa.types.is_floating(cells.type) or cells.null_count:
+        return cells
+    values = cells.to_numpy()
+    return pa.repeat(cells[:1].cast(pa.string())[0], len(cells)) if (values == values[0]).all() else cells
+
+
+def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
     """Rows of an answer as one message of a stream."""
-    return bytes(to_batch(sheet, kept, first).serialize())
+    return memoryview(to_batch(sheet, kept, first).serialize())
 
 
 def head(sheet: Sheet, kept: Mapping[str, Any], notes: Mapping[str, Any]) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import shutil
 import tempfile
@@ -15,8 +16,22 @@ PREFIX = "witnessmark-rows-"
 LOCK = "in-use"
 
 
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
+
+
 class NoRoomError(Exception):
-    """The volume is full."""
+    """The volume is full, or the disk below it."""
+
+
+@contextmanager
+def room() -> Iterator[None]:
+    """NoRoomError where the disk is full, whatever of the volume is left."""
+    try:
+        yield
+    except OSError as fault:
+        if fault.errno in FULL:
+            raise NoRoomError from None
+        raise
 
 
 @dataclass(slots=True)
@@ -33,15 +48,18 @@ class Spool:
         """A folder of its own while the block runs."""
         if not self._swept:
             self._swept = sweep(self.place)
-        path = Path(tempfile.mkdtemp(prefix=PREFIX, dir=self.place))
+        with room():
+            path = Path(tempfile.mkdtemp(prefix=PREFIX, dir=self.place))
         folder = Folder(self, path)
-        with (path / LOCK).open("wb") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
-            try:
+        try:
+            with room():
+                lock = (path / LOCK).open("wb")
+            with lock:
+                fcntl.flock(lock, fcntl.LOCK_EX)
                 yield folder
-            finally:
-                shutil.rmtree(path, ignore_errors=True)
-                self.used -= folder.used
+        finally:
+            shutil.rmtree(path, ignore_errors=True)
+            self.used -= folder.used
 
 
 @dataclass(slots=True)

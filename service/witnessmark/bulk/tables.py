@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -90,6 +90,11 @@ class Table:
     """Rows that could not be read at all, and why."""
     bodies: dict[int, Any] = field(default_factory=dict)
     """Rows that came as a request of their own and are none of columns alone."""
+
+
+def texts(cells: Iterable[Any]) -> list[str | None]:
+    """Cells that go back as they came, as text; a cell of the columnar library may be a null of its own."""
+    return [None if cell is None or not getattr(cell, "is_valid", True) else str(cell) for cell in cells]
 
 
 def constant(text: str, number: float | None, rows: int) -> Column:

@@ -18,7 +18,7 @@ _URGENCIES = {
     "medical": "medical",
     "people": "medical",
     "food": "food-at-risk",
-    "process": "food-at-risk",
+    "process": "process-at-risk",
     "comfort": "comfort",
 }
 """Urgency of a note in the words of a case, as a call has it."""

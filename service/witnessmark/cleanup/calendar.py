@@ -14,13 +14,14 @@ from icalendar import Alarm, Calendar, Event
 from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.plan import CleanupPlan
 from witnessmark.cleanup.schedule import ScheduledCheck
+from witnessmark.language.catalogue import FIRST, Language, mark, translator
 
 PRODUCT = "-//Witnessmark//Cleanup checks//EN"
 VISIT = timedelta(minutes=30)
 WARNING = timedelta(minutes=15)
 
 
-def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str) -> bytes:
+def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str, language: Language = FIRST) -> bytes:
     """One event a visit, half an hour each, with a reminder where one can still ring after the start.
 
     UIDs (RFC 5545, 3.8.4.7) rest on the caller's reference, else on `digest` of the request, and on the start: two jobs
@@ -32,7 +33,7 @@ def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str) -> bytes:
     key = f"witnessmark:{job.reference or digest}:{start.isoformat()}"
     name = ", ".join(filter(None, (job.reference, job.site_name))) or f"{job.refrigerant} cleanup"
     for check in cleanup.checks:
-        event = _event(check, name, start)
+        event = _event(check, name, start, language)
         event.add("uid", f"{uuid5(NAMESPACE_URL, f'{key}:{check.id}')}")
         if job.site_name:
             event.add("location", job.site_name)
@@ -40,22 +41,23 @@ def calendar(cleanup: CleanupPlan, job: CleanupJob, digest: str) -> bytes:
     return bytes(stream.to_ical())
 
 
-def _event(check: ScheduledCheck, name: str, start: datetime) -> Event:
-    event = Event()
+def _event(check: ScheduledCheck, name: str, start: datetime, language: Language) -> Event:
+    event, say = Event(), translator(language)
     event.add("dtstamp", start)
     event.add("dtstart", check.at)
     event.add("duration", VISIT)
-    event.add("summary", f"{name}: {check.title}")
-    event.add("description", f"{check.local:%Y-%m-%d %H:%M %Z} on site. {check.what} ({check.why}.)")
+    event.add("summary", f"{name}: {say(check.title)}")
+    told = (say(f"{check.local:%Y-%m-%d %H:%M %Z} on site."), say(check.what), f"({say(check.why)}.)", mark(language))
+    event.add("description", " ".join(filter(None, told)))
     event.add("categories", ["cleanup check"])
     if check.at - start > WARNING or check.at == start:
-        event.add_component(_alarm(check))
+        event.add_component(_alarm(say(check.what)))
     return event
 
 
-def _alarm(check: ScheduledCheck) -> Alarm:
+def _alarm(what: str) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("trigger", -WARNING)
-    alarm.add("description", check.what)
+    alarm.add("description", what)
     return alarm

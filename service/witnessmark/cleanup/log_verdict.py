@@ -227,11 +227,19 @@ def decide(evidence: LogEvidence) -> LogDecision:
         reason = "Samples apart in running time without acid, colour in limit, drop flat and below its limit."
         wait = _wait_when_clean(evidence.limit.drop - last.full.high, evidence.trend.rise)
         return LogDecision("clean", (reason,), wait)
+    blind = tuple(_blind(evidence, last))
     if evidence.core_due is not None and last.elapsed > evidence.core_due:
-        return LogDecision("change", (_overdue(evidence, last),), soon)
-    if last.full is None:
-        return LogDecision("cannot judge", (_unjudged(last),), soon)
+        return LogDecision("change", (_overdue(evidence, last), *blind), soon)
+    if last.full is None or blind:
+        return LogDecision("cannot judge", blind, soon)
     return LogDecision("keep", tuple(_for_keeping(evidence, last.full)), _wait(evidence, last.elapsed))
+
+
+def _blind(evidence: LogEvidence, last: CorrectedReading) -> Iterator[str]:
+    """Why nothing can be said of the core: the last reading is not judged, or no drop at all shows in full flow."""
+    if last.full is None:
+        yield _unjudged(last)
+    yield from (f.text for f in evidence.faults if f.id == "no-drop" and last.position in f.readings)
 
 
 def _overdue(evidence: LogEvidence, last: CorrectedReading) -> str:

@@ -17,6 +17,7 @@ from witnessmark.cleanup.severity import SEVERITY, Severity, severity
 from witnessmark.cleanup.steps import STEPS, Step, facts_of, steps
 from witnessmark.cleanup.turnover import Turnover
 from witnessmark.errors import UnknownNameError, located
+from witnessmark.refrigerants.oils import oils
 from witnessmark.vocabulary import BurnoutGrade
 
 
@@ -55,8 +56,7 @@ def plan(job: CleanupJob) -> CleanupPlan:
     flow = sizing.circuit_flow(job, notes)
     turnover = sizing.turnover_of(job, flow, notes)
     needs = sizing.filter_needs(job, limit, flow, notes)
-    if job.refrigerant == "R-717":
-        _remark_ammonia(job, notes)
+    _remark_oil(job, notes)
     can_lock = _can_lock(job, notes)
     facts = facts_of(job, grade, can_lock=can_lock)
     loads = sizing.contaminant_loads(job, notes)
@@ -70,7 +70,7 @@ def plan(job: CleanupJob) -> CleanupPlan:
         core_sets=sizing.core_sets(grade, loads, notes),
         oil_changes=sizing.oil_dilution(job, grade, notes),
         parts=components.actions(_parts(job, notes), grade, job.signs.seen, job.plant),
-        steps=steps(grade, facts),
+        steps=steps(grade, facts, job.oil),
         checks=_checks(job, grade, turnover, notes, locked="lockable" in facts),
         clean_when=STEPS().clean.without_port if "no-port" in facts else STEPS().clean.text,
         notes=notes,
@@ -90,6 +90,17 @@ def _checks(
         known = f"{job.construction}: taken as {'with' if job.draws_oil else 'without'} an oil port"
         notes.assume(f"Oil port not said; {known if job.construction else 'both ways of testing for acid are named'}.")
     return schedule.checks(start, site, grade, turnover, locked=locked, draws_oil=job.draws_oil)
+
+
+def _remark_oil(job: CleanupJob, notes: Notes) -> None:
+    """An oil that does not go with the refrigerant is a slip, or the cause of the failure."""
+    usual = oils(job.refrigerant)
+    if job.refrigerant == "R-717":
+        _remark_ammonia(job, notes)
+    elif usual and job.oil not in usual:
+        notes.assume(
+            f"{job.oil} is no usual oil for {job.refrigerant}, which goes with {', '.join(usual)}: read the nameplates."
+        )
 
 
 def _remark_ammonia(job: CleanupJob, notes: Notes) -> None:

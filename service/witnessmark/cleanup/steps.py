@@ -8,11 +8,12 @@ from pydantic import AfterValidator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.tightness.vacuum_levels import in_words
 from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.rows import KEYED, Grades, Identified, Sourced
 from witnessmark.reference import cautions
 from witnessmark.refrigerants import catalogue
-from witnessmark.vocabulary import BurnoutGrade
+from witnessmark.vocabulary import BurnoutGrade, Oil
 
 StepTime = TypeAliasType("StepTime", Literal["before", "start", "running", "clean"])
 """In which part of the job a step falls: before the start, at it, while running, once the circuit is clean."""
@@ -90,8 +91,8 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozens
     return frozenset(fact for fact, holds in facts.items() if holds)
 
 
-def steps(grade: BurnoutGrade, facts: frozenset[Fact]) -> tuple[Step, ...]:
-    """The steps for this grade and these facts, numbered from 1.
+def steps(grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None) -> tuple[Step, ...]:
+    """The steps for this grade and these facts, numbered from 1, with the vacuum that the decay test asks.
 
     >>> [step.id for step in steps(0, frozenset())][:3]
     ['make-safe', 'recover', 'oil-sample']
@@ -99,4 +100,8 @@ def steps(grade: BurnoutGrade, facts: frozenset[Fact]) -> tuple[Step, ...]:
     chosen = [
         row for row in STEPS().step.values() if grade in row.grades and row.needs <= facts and not row.unless & facts
     ]
-    return tuple(row.model_copy(update={"number": number}) for number, row in enumerate(chosen, start=1))
+    vacuum = in_words(oil, "after-burn" if "burnt" in facts else "ordinary")
+    return tuple(
+        row.model_copy(update={"number": number, "text": row.text.replace("{vacuum}", vacuum)})
+        for number, row in enumerate(chosen, start=1)
+    )

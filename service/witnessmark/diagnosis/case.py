@@ -18,8 +18,9 @@ Channel = TypeAliasType("Channel", Literal["note", "form", "teardown"])
 """How findings are reported: free job note, field form with explicit yes and no, sheet beside the opened machine."""
 Condition = TypeAliasType("Condition", Literal["power-off", "compressor-runs", "circuit-open", "compressor-removed"])
 """What holds at the machine."""
-Urgency = TypeAliasType("Urgency", Literal["medical", "food-at-risk", "occupied", "comfort", "none"])
-"""What the caller says depends on the machine: people's care, goods, people in the building, comfort, nothing now."""
+Urgency = TypeAliasType("Urgency", Literal["medical", "food-at-risk", "process-at-risk", "occupied", "comfort", "none"])
+"""What the caller says depends on the machine: people's care, goods, a process or equipment that needs the cooling (a
+server room, a production line), people in the building, comfort, nothing now."""
 CompressorFate = TypeAliasType("CompressorFate", Literal["known-failed", "replaced-anyway"])
 """What is settled about the compressor beforehand: that it has failed, or that it is replaced whatever is found."""
 MOST_EXPLAINED = 10

@@ -62,6 +62,7 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         modes=modes,
         causes=causes,
         no_fault=round(float(inquiry.answer.none[0]), 6),
+        outside=round(inquiry.outside, 6),
         exact=inquiry.posterior.exact,
         left_out=round(inquiry.posterior.left_out, 6),
         initiating=began,

@@ -316,6 +316,7 @@ class Diagnosis:
 
     modes, causes: all that apply, most probable first; causes by how probably they are at work.
     no_fault: P(no failure mode is active).
+    outside: P(something is at work that the knowledge does not hold).
     exact: whether all modes and causes were summed over; left_out: P(one of those that were not is there).
     knowledge: version of the shipped knowledge; None where the caller brought another.
     initiating, terminal: the best-supported beginning and end of the failure (mode ids, may be empty).
@@ -326,6 +327,7 @@ class Diagnosis:
     modes: tuple[Hypothesis, ...]
     causes: tuple[Hypothesis, ...]
     no_fault: float
+    outside: float
     exact: bool
     left_out: float
     initiating: tuple[str, ...]

@@ -19,11 +19,16 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.vocabulary import words
 
-Language = TypeAliasType("Language", Literal["en", "es"])
+Language = TypeAliasType("Language", Literal["en", "es", "pt"])
 """Languages of reports and of dispatch (BCP 47)."""
 FIRST: Language = "en"
 Translate = Callable[[str], str]
-TEXTS = {"es": data.tables(__package__, "es", dict[str, str])}
+TEXTS = {
+    "es": data.tables(__package__, "es", dict[str, str]),
+    "pt": data.tables(__package__, "pt", dict[str, str]),
+}
+UNREAD = "Translation that no native technician has read yet; what is not translated stays in English."
+"""What every text in another language says of itself, until one has."""
 SENTENCES = "sentences"
 """The file of patterns."""
 IDS = frozenset(
@@ -60,10 +65,11 @@ IDS = frozenset(
 _NUMBER = re.compile(r"(?<![\w.])[-+−±]?\d[\d,]*(?:\.\d+)?(?![\w,]*-)")
 _FIELD = re.compile(r"\{(\w+)\}")
 _END = re.compile(r"(?<=[.?!]) (?=\S)")
+_AND = {"es": "y", "pt": "e"}
 _JOINTS = (
-    ("; and ", "; ", "; y "),
-    (" and ", ", ", " y "),
-    (" and ", " and ", " y "),
+    ("; and ", "; ", "; {and_} "),
+    (" and ", ", ", " {and_} "),
+    (" and ", " and ", " {and_} "),
     ("; ", "; ", "; "),
     (" → ", " → ", " → "),
 )
@@ -93,6 +99,15 @@ class _Pattern:
 def translator(language: Language) -> Translate:
     """The function that says an English text in `language`."""
     return _same if language == FIRST else lambda text: _said(language, text)
+
+
+def mark(language: Language) -> str:
+    """What a text in `language` says of its translation; nothing where it is the first one.
+
+    >>> mark("en")
+    ''
+    """
+    return translator(language)(UNREAD) if language != FIRST else ""
 
 
 def _same(text: str) -> str:
@@ -145,7 +160,8 @@ def _listed(language: str, text: str) -> str | None:
     """Names joined into a sentence, each of them known: `a; b`, `a → b`, `a, b and c`, `a; b; and c`."""
     if _END.search(text):  # sentences, not names
         return None
-    for last, between, conjunction in _JOINTS:
+    for last, between, translated_last in _JOINTS:
+        conjunction = translated_last.format(and_=_AND[language])
         pieces = text.split(last)
         for k in range(min(len(pieces), _MOST_NAMES) - 1, 0, -1):  # a name may hold the joint itself
             names = [*last.join(pieces[:k]).split(between), last.join(pieces[k:])]

@@ -16,11 +16,13 @@ from witnessmark import effort
 from witnessmark.errors import InputError
 from witnessmark.refrigerants.library import Phase, coolprop, library_name, mole_fractions, new_state
 from witnessmark.refrigerants.series import Array
-from witnessmark.refrigerants.tracing import DIFFERENCE, LARGEST_MOVE, Tracer
+from witnessmark.refrigerants.tracing import DIFFERENCE, LARGEST_MOVE, Point, Tracer
 
 STEP = 0.01  # of the first mass, per step of the leak
 SHORTENED, SMALLEST_STEP = 0.25, 1e-6  # of the liquid that is left, which no step may pass; kg
 TOLERANCE = 1e-9
+COLDER, COLDEST = (0.0, 80.0, 120.0), 200.0
+"""K below the temperature where the bubble line is begun; K below which nothing is begun."""
 ITERATIONS, HALVINGS = 25, 12
 DRYING = 0.9  # of the moles in the vapour: from here on an equilibrium that is not met means that no liquid is left
 APART = 1.05  # liquid density over vapour density: less is one phase
@@ -75,10 +77,8 @@ class Vessel:
 
     def _filled(self, components: Mapping[str, float], share: float) -> tuple[float, _Split]:
         """Volume [m3] and phases at the start, from the bubble point: liquid of the whole's composition, nearly."""
-        points = Tracer(components, 0).trace([self.temperature])
-        if not points:
-            raise _refusal("no equilibrium of liquid and vapour could be proven at this temperature")
-        point, other = points[0], np.array(points[0].other_fractions)
+        point = self._bubble_point(components)
+        other = np.array(point.other_fractions)
         total = float(self.moles.sum())
         liquid_density = point.density / float(self.moles @ self._masses / total)
         vapour_density = point.other_density / float(other @ self._masses)
@@ -90,6 +90,15 @@ class Vessel:
             raise _refusal("no equilibrium of liquid and vapour could be proven at this temperature")
         wet = total - found[-1]
         return float(wet / np.exp(found[-3]) + found[-1] / np.exp(found[-2])), _Split(found)
+
+    def _bubble_point(self, components: Mapping[str, float]) -> Point:
+        """Found at this temperature, or followed from a colder one: near critical the first guess fails."""
+        for colder in COLDER:
+            path = sorted({max(self.temperature - colder, COLDEST), self.temperature})
+            points = Tracer(components, 0).trace(path)
+            if len(points) == len(path):
+                return points[-1]
+        raise _refusal("no equilibrium of liquid and vapour could be proven at this temperature")
 
     def leak(self, phase: Phase, removed: float) -> Iterator[Content]:
         """The contents after each hundredth of the first mass, from none removed to `removed` (0 to 1) of it."""

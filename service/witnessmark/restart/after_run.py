@@ -21,6 +21,7 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.run_pressures import impossible
 from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, watch_list
 
 StageState = TypeAliasType("StageState", Literal["good", "out of limits", "not proved", "missing", "not yet due"])
@@ -152,10 +153,12 @@ def after_run(
     (readings.k.values.<item>, readings.k.proofs.<proof>).
     """
     _check(log, elapsed)
-    watched = {item.item: item for item in watch_list(machine, makers)}
+    read = {name for reading in log for name in reading.values}
+    watched = {item.item: item for item in watch_list(machine, makers, read)}
     readings = tuple(
-        ItemReading(r.at, watched[name], value, standing(watched[name], value))
+        ItemReading(r.at, watched[name], value, "outside" if name in odd else standing(watched[name], value))
         for r in log
+        for odd in (impossible(machine, r.values),)
         for name, value in r.values.items()
         if name in watched
     )

@@ -40,6 +40,8 @@ class Evidence:
 
 
 DAY = 86400.0
+WORST: BurnoutGrade = 3
+"""A burn that came back or left sludge: no figure between two sources is good enough for the next motor."""
 OilSampleOf = TypeAliasType("OilSampleOf", Literal["new-charge", "circuit", "old-compressor"])
 """Which oil a sample is of: the one that is filled in, what is left in the circuit, that of the failed compressor."""
 Side = TypeAliasType("Side", Literal["high", "low"])
@@ -77,10 +79,11 @@ class AcidRow(data.Row):
 
 
 class Levelling(data.Row):
-    """The fewest readings, and the shortest time, s, that show where a vacuum levels off."""
+    """The fewest readings, and the shortest time, s, that show where a vacuum levels off; see `evidence.toml`."""
 
     readings: int
     hold: float
+    slower: float
     source: SourceId
 
 
@@ -241,13 +244,15 @@ def from_oil(
     """Evidence of a sample for the check of the oil that it is of; `asked`: the oil that the machine asks for.
 
     A limit of the maker decides where there is one. New oil keeps every limit that is stated for its kind, what the
-    cleaning left those at which to act. Old oil fails nothing: it left; acid, it contradicts a failure graded 0.
+    cleaning left those at which to act. After the worst burn the strictest source on acid decides, which is the
+    one that speaks of burnt motors; elsewhere acid between it and `evidence.toml` passes on a condition.
+    Old oil fails nothing: it left; acid, it contradicts a failure graded 0.
     """
     origin = f"oil sample: {sample}"
     if sample == "new-charge" and asked not in (None, quality.oil):
         yield Evidence(origin, "failed", f"{quality.oil} was filled in, the machine asks for {asked}")
     for item in quality.items:
-        limit, reading = _oil_limit(sample, quality.oil, item), item.reading.value
+        limit, reading = _oil_limit(sample, quality.oil, item, worst=grade == WORST), item.reading.value
         over, text = limit is not None and reading > limit, f"{item.quantity} {reading:.3g}"
         if sample == "old-compressor":
             if over and grade == 0 and item.quantity == "acid_number":
@@ -271,10 +276,12 @@ def from_acid_test(sample: OilSampleOf, test: AcidTest, grade: BurnoutGrade | No
         yield Evidence(origin, "conflicting", "the old oil was acid, though the failure is graded 0")
 
 
-def _oil_limit(sample: OilSampleOf, oil: Oil, item: OilItem) -> float | None:
+def _oil_limit(sample: OilSampleOf, oil: Oil, item: OilItem, *, worst: bool) -> float | None:
     """What a reading may be at most, SI; None where nothing is stated."""
     if item.act is not None and item.maker_overrides:
         return item.act.value
+    if item.act is not None and worst and (sample, item.quantity) == ("circuit", "acid_number"):
+        return item.act.edge
     if item.quantity == "acid_number":
         return TABLE().acid_limit(sample, oil).rule().value
     strict = (item.watch, item.act) if sample == "new-charge" else (item.act,)

@@ -50,6 +50,7 @@ class CheckRow(data.Row):
     """One check. required: conditions of which one is enough; needs_reading: those under which a claim does not count.
 
     excludes: the check that cannot be passed as well; contradicted_by: conditions under which it cannot be passed.
+    beyond_readings: what no reading of the check shows, so that it must be said as well.
     """
 
     title: str
@@ -58,6 +59,7 @@ class CheckRow(data.Row):
     measures: tuple[Measure, ...] = ()
     excludes: str | None = None
     contradicted_by: tuple[Condition, ...] = ()
+    beyond_readings: str = ""
     source: SourceId
     cautions: tuple[str, ...]
 
@@ -226,7 +228,10 @@ def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Co
     measured = tuple(_measured_value(measure, known) for measure in row.measures if measure in known.measured)
     readings = (*known.evidence.get(name, ()), *(_from_measured(m, known) for m in measured))
     unread = not readings and bool(conditions.intersection(row.needs_reading))
-    evidence = (*_stated(known.stated.get(name, "not-done"), unread=unread), *readings)
+    stated = known.stated.get(name, "not-done")
+    evidence = (*_stated(stated, unread=unread), *readings)
+    if readings and row.beyond_readings and stated == "not-done":
+        evidence += (Evidence("stated", "missing", f"not said: {row.beyond_readings}"),)
     if any(e.outcome == "passed" for e in evidence):
         evidence += tuple(_against(row, known, conditions))
     state = _state({e.outcome for e in evidence}, required=bool(required))

@@ -7,11 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from witnessmark.calculations.metrology.limits import judge
+from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.calculations.tightness.decay_rules import EvacuationVerdict
 from witnessmark.calculations.tightness.evacuation import DecayVerdict
-from witnessmark.calculations.tightness.vacuum_levels import MICRON, vacuum_levels
+from witnessmark.calculations.tightness.vacuum_levels import MICRON, VacuumSituation, allowed_rise
 from witnessmark.restart.evidence import TABLE, Evidence, EvidenceOutcome
+from witnessmark.vocabulary import BurnoutGrade
 
 VACUUM: Mapping[EvacuationVerdict, EvidenceOutcome] = {
     "tight and dry": "passed",
@@ -32,14 +34,21 @@ class Isolation:
     gauge_at_pump: bool | None = None
 
 
-def from_decay(
-    result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False, burnt: bool = False
-) -> Evidence:
+def situation_of(told: VacuumSituation, grade: BurnoutGrade | None) -> VacuumSituation:
+    """The row of the table that counts: a burn counts though nothing was told of it, water before a burn.
+
+    >>> situation_of("ordinary", 2), situation_of("ordinary", 0), situation_of("wet", 2), situation_of("ordinary", None)
+    ('after-burn', 'ordinary', 'wet', 'after-burn')
+    """
+    return "after-burn" if told == "ordinary" and grade != 0 else told
+
+
+def from_decay(result: DecayVerdict, isolation: Isolation, *, shown_tight: bool = False) -> Evidence:
     """Evidence of a decay test; it proves nothing with the pump on, nor by a gauge that sees the pump only.
 
     The verdict decides. Where it is left open only because the hold was too short to bound a leak, a circuit that
-    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. After a
-    burn (burnt) sources differ on the level: what the strictest asks is a condition where it is not met.
+    is shown tight by its pressure tests (shown_tight) needs the vacuum for its dryness alone: see `_dry`. A level
+    above what a source asks that does not speak of burns is a condition.
     """
     origin = "vacuum decay"
     if isolation.pump_valved_off is not True:
@@ -48,7 +57,7 @@ def from_decay(
     if isolation.gauge_at_pump is not False:
         said = "was not said to stand in the circuit" if isolation.gauge_at_pump is None else "stood at the pump"
         return Evidence(origin, "missing", f"the gauge {said}, so it may have seen the pump only")
-    condition = _after_burn(result) if burnt else ""
+    condition = _pump_on(result)
     if result.verdict == "cannot tell" and shown_tight and _dry(result):
         return Evidence(origin, "passed", "dry by where it levels off; tight by the pressure tests", condition)
     outcome = VACUUM[result.verdict]
@@ -56,12 +65,24 @@ def from_decay(
     return Evidence(origin, outcome, f"{result.verdict}: {', '.join(result.reasons)}", condition)
 
 
-def _after_burn(result: DecayVerdict) -> str:
-    """What the strictest source asks of a burnt circuit, where it is not met."""
-    strictest = vacuum_levels(situation="after-burn").after_hold.rule()
-    if judge(result.after_hold.value, strictest) == "within":
+def _pump_on(result: DecayVerdict) -> str:
+    """What the deepest source asks of a burnt circuit, where it is not met."""
+    if result.deeper is None or result.deeper.standing == "within":
         return ""
-    return f"after a burn the strictest source asks for {strictest.value / MICRON:.0f} micron after the hold: pump on"
+    asked = result.deeper.limit.value / MICRON
+    return f"after a burn the strictest source asks for {asked:.0f} micron after the hold: pump on where there is time"
+
+
+def _slows(result: DecayVerdict) -> bool:
+    """Whether the climb slows down for good: a steady one is neither dry nor to be told from a leak or from water.
+
+    The second half climbs at half of the first's rate or less, where the first is seen to climb; or its bound at 95 %
+    is below the climb that is allowed in a circuit of unknown volume.
+    """
+    early, late = result.halves
+    seen = early.value > COVERAGE * early.uncertainty
+    halved = seen and late.value <= TABLE().levelling.slower * early.value
+    return halved or judge(scaled(late, 3600), allowed_rise()) == "within"
 
 
 def _dry(result: DecayVerdict) -> bool:
@@ -69,7 +90,7 @@ def _dry(result: DecayVerdict) -> bool:
 
     Water must have been able to boil, the hold as long as any source asks, and no leak to be seen. Ice and water in
     oil begin slowly: so there must be enough of readings and of time (`Levelling`), and what remains of the hold that
-    is asked must not lead above the limit at the last rate either.
+    is asked must not lead above the limit at the last rate either, and the climb must slow down (`_slows`).
     """
     least = TABLE().levelling
     gauge = result.reached.value.uncertainty / result.reached.value.value
@@ -78,12 +99,14 @@ def _dry(result: DecayVerdict) -> bool:
         reach = (result.plateau_high - result.fit.plateau) / COVERAGE
         level = Measured(result.fit.plateau, math.hypot(reach, gauge * result.fit.plateau))
     return (
-        result.rise in ("none", "levels off")
+        "the gauge does not move" not in result.reasons
+        and result.rise in ("none", "levels off")
         and result.climb.standing != "outside"
         and result.hold.standing != "outside"
         and result.water_boils
         and result.count >= least.readings
         and result.hold.value.value >= least.hold
         and result.at_last_rate.standing == "within"
+        and _slows(result)
         and judge(level, result.after_hold.limit) == "within"
     )

@@ -6,7 +6,7 @@ Values in SI: K, Pa, fractions.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, Self
 
@@ -14,7 +14,7 @@ from pydantic import Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.metrology.limits import Limit, Ruling, Safer, Standing, judge
+from witnessmark.calculations.metrology.limits import COVERAGE, Limit, Ruling, Safer, Standing, StatedLimit, judge
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
@@ -39,6 +39,8 @@ class ItemRow(data.Row):
     source: SourceId
     two_sided: bool = False
     maker: Span | None = None
+    judged_if_read: bool = False
+    floor: StatedLimit | None = None
     low: Limit | None = None
     high: Limit | None = None
     high_by_application: dict[Application, Limit] = Field(default_factory=dict)
@@ -55,10 +57,18 @@ class Times(data.Row):
     source: SourceId
 
 
+class PressureBounds(data.Row):
+    """Suction pressure below which an air-conditioning machine pumps a vacuum, Pa absolute."""
+
+    vacuum: float
+    source: SourceId
+
+
 class WatchTable(data.Row):
     """The data file."""
 
     times: Times
+    pressures: PressureBounds
     spans: dict[ReadingKind, Span]
     items: dict[str, ItemRow]
 
@@ -84,7 +94,8 @@ class MakerBand:
 class WatchItem:
     """One thing to watch on this machine.
 
-    low, high: the limits that count; None where no figure is known and the maker must be asked.
+    low, high: the limits that count; None where no figure is known and the maker must be asked. floor: below it the
+    machine does not run or pump.
     """
 
     item: str
@@ -96,6 +107,7 @@ class WatchItem:
     stop: bool
     act: str
     source: str
+    floor: float | None = None
 
     @property
     def needs_maker(self) -> bool:
@@ -114,9 +126,12 @@ def maker_span(item: str) -> Span:
     return row.maker or TABLE().spans[row.unit]
 
 
-def watch_list(machine: Machine, makers: Mapping[str, MakerBand] | None = None) -> tuple[WatchItem, ...]:
+def watch_list(
+    machine: Machine, makers: Mapping[str, MakerBand] | None = None, also: Collection[str] = ()
+) -> tuple[WatchItem, ...]:
     """The items for this machine with the limits that count.
 
+    also: items that were read; those that are judged on any machine are among the result.
     Example: the compression ratio of an air-conditioning machine is watched up to 6, by the laxer source up to 8.
     """
     conditions, bands = conditions_of(machine), makers or {}
@@ -131,14 +146,20 @@ def watch_list(machine: Machine, makers: Mapping[str, MakerBand] | None = None) 
             row.stop,
             row.act,
             row.source,
+            None if row.floor is None else row.floor.value,
         )
         for name, row in TABLE().items.items()
-        if conditions.intersection(row.applies)
+        if conditions.intersection(row.applies) or (row.judged_if_read and name in also)
     )
 
 
 def standing(item: WatchItem, value: Measured) -> Standing | None:
-    """Where a reading stands: the worse of its two sides; None where there is no figure to hold it against."""
+    """Where a reading stands: the worse of its two sides; None where there is no figure to hold it against.
+
+    Clearly below what a running machine can show it is outside, whatever the limits are.
+    """
+    if item.floor is not None and value.value + COVERAGE * value.uncertainty < item.floor:
+        return "outside"
     size = Measured(abs(value.value), value.uncertainty) if item.two_sided else value
     standings = {judge(size, ruling) for ruling in (item.low, item.high) if ruling is not None}
     order: tuple[Standing, ...] = ("outside", "sources disagree", "cannot tell", "within")

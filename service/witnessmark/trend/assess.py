@@ -25,6 +25,7 @@ SEARCHES: Mapping[EpisodeKind, Search] = {
     "flooded-start": liquid.flooded_start,
     "low-load-then-ramp": liquid.low_load_then_ramp,
     "short-cycling": duty.short_cycling,
+    "high-head-pressure": duty.high_head_pressure,
     "high-ratio": duty.high_ratio,
     "high-discharge-temperature": duty.high_discharge_temperature,
     "vacuum-running": duty.vacuum_running,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from witnessmark.calculations.circuit.burst_pressure import bursting_from
 from witnessmark.calculations.compressor.operating_limits import ruling_for
 from witnessmark.trend import like, spans
 from witnessmark.trend.channels import Array, Flags
@@ -66,6 +67,24 @@ def _over(view: View, flags: Flags, ruled: Rule) -> Iterator[list[spans.Span]]:
     """Stretches of flags that last, in groups."""
     stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, ruled.shortest, view.log.quality.step)
     yield from spans.joined(stretches, view.log.time, ruled.join)
+
+
+def high_head_pressure(view: View) -> Iterator[Episode]:
+    """Discharge pressure near or past what usual circuits are built for; standing still counts as running does."""
+    kind: EpisodeKind = "high-head-pressure"
+    bursting = bursting_from(view.plant.operating.refrigerant, "high")
+    if bursting is None or not view.has("discharge_pressure"):
+        return
+    ruled = rule(kind, "near_bursting")
+    share = spans.mean(view.column("discharge_pressure"), view.rows(60.0)) / bursting
+    for group in _over(view, spans.hysteresis(share > ruled.enter, ~(share > ruled.leave)), ruled):
+        value = share[rows_of(group)] * bursting
+        width = channel_uncertainty("discharge_pressure", bursting)
+        shown = [middle("discharge_pressure", "pressure", value, width)]
+        shown.append(middle("limit", "pressure", np.array([bursting])))
+        beyond = spans.median(value) / bursting - ruled.enter
+        judged = 0.7 + 3.0 * beyond, sure(beyond * bursting, width)
+        yield episode(view, kind, group, judged, shown)
 
 
 def high_ratio(view: View) -> Iterator[Episode]:
@@ -245,9 +264,10 @@ def no_pressure_difference(view: View) -> Iterator[Episode]:
         return
     ruled = rule(kind, "ratio")
     enter, leave = ratio <= ruled.enter, ~(ratio < ruled.leave)
+    swapped = ratio < rule(kind, "reversed").enter
     if (weak := _condenses_at_air(view)) is not None:
         enter, leave = enter | weak, leave & ~weak
-    flags = spans.hysteresis(enter, leave) & view.running.on
+    flags = spans.hysteresis(enter, leave) & view.running.on & ~swapped
     flags &= view.running.since_start >= rule(kind, "after_start").enter
     for group in _over(view, flags, ruled):
         value = ratio[rows_of(group)]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from witnessmark.errors import InputError
 from witnessmark.trend import stamps
-from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Column, LogChannel
+from witnessmark.trend.channels import SPANS, TEMPERATURES, Array, Column, Flags, LogChannel
 from witnessmark.trend.tables import Table
 
 LEAST_ROWS = 10
@@ -23,6 +23,10 @@ RESET = 30 * 86_400.0
 """A clock that falls back farther than this, s, has lost its battery: what follows is joined on."""
 LEAST_ON_RAIL, FAR_FROM_RAIL = 3, 8.0
 """Rows at one outermost value, and its distance in K from every other, that make it the end of a scale."""
+SELDOM = 0.2
+"""Share of the rows at that value below which a column of coarse steps shows a loose wire, if it comes and goes."""
+LEAST_VARIED = 6
+"""Different values of the rest below which the column has coarse steps: then an outermost value is one of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +139,8 @@ def _cleaned(value: Array, channel: LogChannel) -> Array:
 def _without_rail(value: Array) -> Array:
     """Without the lowest or highest value of the column where that comes often and stands far from all others.
 
-    An open or shorted thermometer shows the end of its scale to the last digit.
+    An open or shorted thermometer shows the end of its scale to the last digit, while it moved before. Readings in
+    coarse steps stand at one value too when the state of the machine changes: liquid that comes back, a stop.
     """
     for end in (np.nanmin, np.nanmax):
         if not np.isfinite(value).any():
@@ -143,9 +148,17 @@ def _without_rail(value: Array) -> Array:
         edge = end(value)
         at_edge = value == edge
         others = value[~at_edge & ~np.isnan(value)]
-        if np.count_nonzero(at_edge) >= LEAST_ON_RAIL and others.size and np.abs(others - edge).min() >= FAR_FROM_RAIL:
+        told = np.unique(others).size >= LEAST_VARIED or _flickers(at_edge)
+        often = np.count_nonzero(at_edge) >= LEAST_ON_RAIL and others.size
+        if told and often and np.abs(others - edge).min() >= FAR_FROM_RAIL:
             value = np.where(at_edge, np.nan, value)
     return value
+
+
+def _flickers(at_edge: Flags) -> bool:
+    """Seldom and in several stretches, as a loose wire does and no change of state."""
+    stretches = int(np.count_nonzero(np.diff(at_edge.astype(np.int8)) == 1)) + int(at_edge[0])
+    return stretches > 1 and float(at_edge.mean()) < SELDOM
 
 
 def _ordered(found: stamps.Instants, table: Table) -> tuple[NDArray[np.int64], Array, Quality]:

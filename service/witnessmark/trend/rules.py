@@ -19,6 +19,7 @@ EpisodeKind = TypeAliasType(
         "flooded-start",
         "low-load-then-ramp",
         "short-cycling",
+        "high-head-pressure",
         "high-ratio",
         "high-discharge-temperature",
         "vacuum-running",

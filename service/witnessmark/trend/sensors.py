@@ -158,9 +158,8 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
     as_read = _disorder(view, values)
     best: dict[tuple[LogChannel, LogChannel], Flags] = {}
     for pair in _pairs(view):
-        exchanged = dict(values)
-        exchanged[pair[0]], exchanged[pair[1]] = values[pair[1]], values[pair[0]]
-        best[pair] = (as_read >= ruled.enter) & (_disorder(view, exchanged) <= ruled.leave)
+        ordered = np.logical_or.reduce([_disorder(view, part) <= ruled.leave for part in _exchanged(values, pair)])
+        best[pair] = (as_read >= ruled.enter) & ordered
     if not best:
         return
     most = max(int(flags.sum()) for flags in best.values())
@@ -173,6 +172,18 @@ def sensors_swapped(view: View) -> Iterator[Episode]:
             continue
         shown = [middle("disorder", "temperature_difference", np.array([wrong]))]
         yield episode(view, kind, [(int(rows[0]), int(rows[-1]))], (0.6 + wrong / 100.0, 0.9), shown, pair)
+
+
+def _exchanged(
+    values: dict[LogChannel, Array], pair: tuple[LogChannel, LogChannel]
+) -> Iterator[dict[LogChannel, Array]]:
+    """The columns with a pair exchanged; of the pressures also together with the lines of their sides."""
+    first, second = pair
+    one = {**values, first: values[second], second: values[first]}
+    yield one
+    suction, discharge = one.get("suction_temperature"), one.get("discharge_temperature")
+    if first == "suction_pressure" and suction is not None and discharge is not None:
+        yield {**one, "suction_temperature": discharge, "discharge_temperature": suction}
 
 
 USUAL: dict[LogChannel, float] = {"suction_temperature": 8.0, "liquid_temperature": -6.0, "discharge_temperature": 30.0}

@@ -84,6 +84,8 @@ def test_whatever_is_not_listed_takes_a_key(client: TestClient, given: dict[str,
     assert given
     for path in ("/livez", "/", "/openapi.json", "/docs", "/docs/start.js", "/problems/no-key"):
         assert client.get(path).status_code == 200
+    for path in ("/guide", "/guide/", "/guide/knowledge/index.html"):  # there only where it was built
+        assert client.get(path).status_code != 401
     for path in ("/metrics", "/v1/refrigerants", "/v1/bulk/superheat", "/nothing", "/docs/a/b", "//v1/causes"):
         assert client.get(path).status_code == 401
     assert client.options(WORK).status_code == 401

@@ -6,7 +6,7 @@ import pytest
 
 from witnessmark.calculations.circuit.fractionation import Leak, fractionation
 from witnessmark.errors import InputError, OutOfRangeError
-from witnessmark.refrigerants import saturation
+from witnessmark.refrigerants import catalogue, saturation
 
 HALF = Leak("vapour", 298.15, 0.5, 0.8)
 
@@ -70,7 +70,7 @@ def test_where_the_liquid_ends_is_told() -> None:
         ("R-407C", Leak("vapour", 298.15, 0.95, 0.8), OutOfRangeError, "removed"),
         ("R-407C", Leak("vapour", 298.15, 0.5, 1.0), OutOfRangeError, "liquid_share"),
         ("R-407C", Leak("vapour", 380.0, 0.5, 0.8), InputError, "temperature"),
-        ("R-455A", Leak("vapour", 355.0, 0.01, 0.5), InputError, "temperature"),
+        ("R-455A", Leak("vapour", 350.7, 0.5, 0.6), InputError, "temperature"),
     ],
 )
 def test_what_cannot_be_is_refused(refrigerant: str, leak: Leak, error: Any, field: str) -> None:
@@ -93,3 +93,11 @@ def test_a_changed_mixture_that_would_be_too_cold_to_boil_is_refused() -> None:
     with pytest.raises(InputError, match="no bubble or dew point; accepted: a higher one") as caught:
         fractionation("R-744/600a (30/70)", Leak("liquid", 230.0, 0.9, 0.3))
     assert caught.value.field == "temperature"
+
+
+@pytest.mark.parametrize(("blend", "below"), [("R-407C", 8), ("R-410A", 3), ("R-448A", 11), ("R-455A", 25)])
+def test_a_leak_near_the_critical_point_is_followed(blend: str, below: float) -> None:
+    """A hot cylinder in a van or on a roof: by vapour what boils lowest leaves first there too."""
+    leak = fractionation(blend, Leak("vapour", catalogue.get(blend).critical_temperature - below, 0.5, 0.6))
+    assert leak.left.dew_shift >= 0
+    assert sum(leak.left.composition.values()) == pytest.approx(1.0)

@@ -86,3 +86,23 @@ def test_errors_name_the_reading(pressure: float, temperature: float, field: str
     with pytest.raises(OutOfRangeError) as caught:
         n.standing_test("R-410A", Measured(pressure), Measured(temperature))
     assert caught.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("told", "held"), [("R-22", "R-410A"), ("R-134a", "R-22"), ("R-404A", "R-410A"), ("R-410A", "R-22")]
+)
+def test_another_refrigerant_than_the_label_says_is_not_taken_for_air_alone(told: str, held: str) -> None:
+    """The pressure of R-410A in a circuit labelled R-22 bursts vessels; it must not be called air with certainty."""
+    pressure = float(saturation.bubble_pressure(held, T))
+    found = n.standing_test(told, Measured(pressure, 8e3), Measured(T, 0.6))
+    assert held in found.fitting
+    assert told not in found.fitting
+
+
+def test_no_other_refrigerant_is_named_where_the_told_one_fits() -> None:
+    assert standing(0.0).fitting == ()
+
+
+def test_a_refrigerant_that_has_no_liquid_at_this_temperature_fits_nothing() -> None:
+    """R-744 above its critical 31 degC."""
+    assert "R-744" not in n.standing_test("R-410A", Measured(4.5e6, 8e3), Measured(T, 0.6)).fitting

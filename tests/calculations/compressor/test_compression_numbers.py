@@ -56,3 +56,10 @@ def test_draws_of_the_efficiency_alone_are_those_of_all_numbers(monkeypatch: pyt
     narrowed = assess("R-134a", readings).numbers
     monkeypatch.setattr("witnessmark.calculations.compressor.compression.efficiency_alone", derive)
     assert assess("R-134a", readings).numbers == narrowed
+
+
+@pytest.mark.parametrize(("pressure", "air"), [(0.0, 0.0), (1e5, -1e5), (1e5, -2e5)])
+def test_nothing_or_less_is_no_suction_pressure(pressure: float, air: float) -> None:
+    """A gauge and the air above it may leave nothing: that is refused, not taken for a deep vacuum."""
+    with pytest.raises(InputError, match="nothing is left of it"):
+        derive("R-134a", {**READ, **HOT, "suction_pressure": pressure, "air": air})

@@ -216,3 +216,28 @@ def test_cooled_gas_tells_nothing_of_the_pump() -> None:
     assert (
         judge(PumpingEvidence(HIGH, FlowEvidence(Measured(0.9, 0.03)), heat, running=True), SCROLL).verdict == "pumping"
     )
+
+
+@pytest.mark.parametrize(
+    ("volumetric", "isentropic", "expected"),
+    [
+        (0.016, 0.7, ("cannot tell", "hardly-any-gas")),
+        (0.19, 0.7, ("cannot tell", "hardly-any-gas")),
+        (0.25, 0.7, ("weak", "volumetric-efficiency")),
+        (0.016, 0.3, ("weak", "volumetric-efficiency")),  # a machine that leaks inside heats its gas
+        (1.02, 1.01, ("cannot tell", "both-over-one")),
+        (1.02, 0.9, ("pumping", "volumetric-efficiency")),
+        (0.9, 1.01, ("pumping", "volumetric-efficiency")),
+    ],
+)
+def test_a_slip_of_a_unit_condemns_no_machine(volumetric: float, isentropic: float, expected: tuple[str, str]) -> None:
+    """Speed of 60 Hz sent as 3600 makes a sixtieth of the efficiency; gauge sent as absolute makes both too great."""
+    flow = FlowEvidence(volumetric_efficiency=Measured(volumetric, 0.002))
+    heat = HeatEvidence(isentropic_efficiency=Measured(isentropic, 0.002), above_ideal=Measured(10.0, 1.0))
+    assert verdict(PumpingEvidence(HIGH, flow, heat, running=True)) == expected
+
+
+def test_without_lift_hardly_any_gas_is_no_slip() -> None:
+    flow = FlowEvidence(volumetric_efficiency=Measured(0.016, 0.002))
+    heat = HeatEvidence(isentropic_efficiency=Measured(0.7, 0.002), above_ideal=Measured(10.0, 1.0))
+    assert verdict(PumpingEvidence(MILD, flow, heat, running=True)) == ("weak", "volumetric-efficiency")

@@ -16,7 +16,7 @@ from matplotlib.text import Annotation
 
 from witnessmark.calculations.cycle import cycle as cy
 from witnessmark.calculations.cycle import diagram, diagram_scales
-from witnessmark.calculations.cycle.diagram_lines import METRIC, lines_of
+from witnessmark.calculations.cycle.diagram_lines import METRIC, PropertyLine, lines_of
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.vocabulary import SystemOfUnits
 
@@ -269,3 +269,31 @@ def test_a_gauge_mark_too_near_the_one_before_is_not_written() -> None:
     written, marked = diagram.gauge_marks(30.0, 600.0, 100.0)
     assert written == [0.0, 20.0, 50.0, 100.0, 200.0, 500.0]
     assert 10.0 in marked
+
+
+DOMES = {"nowhere near": (0.9, 0.9), "across its end": (0.5, 0.9), "across its whole length": (0.5, 0.5)}
+"""Enthalpies of a dome's upright vapour side below and above 130 kPa."""
+
+
+@pytest.mark.parametrize(
+    ("dome", "written"), [("nowhere near", 110.0), ("across its end", 133.8), ("across its whole length", None)]
+)
+def test_no_name_of_an_isotherm_stands_on_the_dome(dome: str, written: float | None) -> None:
+    """An isotherm straight up at 0.5 of a picture of 100 to 1000 kPa: its name goes up until it stands clear."""
+    axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
+    heights = np.array([90e3, 130e3, 130.1e3, 350e3])
+    below, above = DOMES[dome]
+    outline = PropertyLine(0.0, np.array([below, below, above, above]) * 1e3, heights)
+    line = PropertyLine(273.15, np.array([500.0, 500.0]), np.array([350e3, 90e3]))
+    scale, window = diagram_scales.SCALES["SI"], diagram.Window(0.0, 1.0, 100.0, 1000.0)
+    diagram._label_isotherm(axes, line, outline, scale, window)  # noqa: SLF001
+    places = [label.get_position()[1] for label in axes.texts]
+    assert places == ([] if written is None else [pytest.approx(written, rel=1e-3)])
+
+
+def test_carbon_dioxide_names_its_isotherm_beside_the_dome() -> None:
+    """0 degF runs 4 Btu/lb beside the dome at the foot of a transcritical picture: its name stands further right."""
+    readings = cy.CycleReadings(Measured(2.65e6, 1e4), Measured(9.4e6, 3e4), liquid_temperature=Measured(308.0, 1.0))
+    co2 = cy.solve("R-744", dataclasses.replace(readings, suction_temperature=Measured(274.8, 1.0)))
+    root = ET.fromstring(diagram.draw("R-744", co2, "svg", "IP"))  # noqa: S314 - our own picture
+    assert "0 °F" in [element.text for element in root.iter() if element.tag.endswith("}text")]

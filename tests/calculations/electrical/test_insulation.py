@@ -492,3 +492,28 @@ def test_a_hermetic_winding_sees_at_most_twice_its_voltage() -> None:
 def test_a_test_voltage_out_of_range_is_told() -> None:
     with pytest.raises(OutOfRangeError, match="test_voltage"):
         form_wound(50.0, 480.0, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("megohms", "celsius", "maker", "verdict"),
+    [
+        (20.0, -20.0, None, "warm up and repeat"),  # 0.31 MOhm at 40 degC
+        (32.0, -20.0, None, "meets every stated minimum"),  # 0.50 MOhm: not clearly below the mildest minimum
+        (5.0, 20.0, None, "meets every stated minimum"),  # room temperature, as the minima are meant
+        (20.0, -20.0, 1e6, "warm up and repeat"),
+        (20.0, 20.0, 1e6, "meets the maker's minimum"),
+        (3.0, 9.9, None, "warm up and repeat"),  # 0.37 MOhm at 40 degC
+        (3.0, 10.0, None, "meets every stated minimum"),
+    ],
+)
+def test_a_frozen_winding_does_not_pass_for_being_cold(
+    megohms: float, celsius: float, maker: float | None, verdict: InsulationOutcome
+) -> None:
+    """Halving for every 10 K (IEEE Std 43-2013, 6.3): a reading at -20 degC is 64 times that at 40 degC."""
+    at = Measured(celsius + 273.15, 0.5)
+    assert judged(megohms, temperature=at, maker_minimum=maker).verdict == verdict
+
+
+def test_a_frozen_winding_beyond_the_range_of_the_meter_passes() -> None:
+    cold = replace(WARM, over_range=True)
+    assert judged(20.0, cold, temperature=Measured(253.15, 0.5)).verdict == "meets every stated minimum"

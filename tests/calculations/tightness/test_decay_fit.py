@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import curve_fit
 
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.tightness.decay_fit import DecayReading, fit_decay
+from witnessmark.calculations.tightness.decay_fit import DecayReading, fit_decay, half_slopes
 
 TIMES = tuple(60.0 * k for k in range(0, 61, 5))
 
@@ -177,10 +177,10 @@ def test_the_fitted_levelling_leaves_random_residuals(curve: Callable[[float], f
 
 
 def test_two_readings_give_a_climb_and_its_bound() -> None:
-    """10 Pa in 1000 s, each to 0.5 Pa: 0.01 Pa/s, uncertain by 0.5 * sqrt(2) / 1000, twice that above it the bound."""
+    """10 Pa in 1000 s, each to 0.5 Pa: 0.01 Pa/s, to 0.5 * sqrt(2) / 1000; the bound 1.645 of that above."""
     fit = fit_decay((DecayReading(0.0, Measured(40.0, 0.5)), DecayReading(1000.0, Measured(50.0, 0.5))))
     assert fit.slope.uncertainty == pytest.approx(0.5 * math.sqrt(2) / 1000)
-    assert fit.climb_high == pytest.approx(0.01 + 2 * 0.5 * math.sqrt(2) / 1000)
+    assert fit.climb_high == pytest.approx(0.01 + 1.645 * 0.5 * math.sqrt(2) / 1000)
     assert (fit.plateau, fit.adequate) == (None, True)
 
 
@@ -212,3 +212,12 @@ def test_a_perfect_fit_leaves_no_dust_of_rounding() -> None:
     steep = fit_decay(tuple(DecayReading(60.0 * k, Measured(10.0 * k + 20, 0.01)) for k in range(6)))
     assert {f.shape: f.weight for f in steep.fits}["flat"] == 0.0
     assert sum(f.weight for f in steep.fits) == pytest.approx(1.0)
+
+
+def test_the_slopes_of_the_halves() -> None:
+    """By hand: 10 Pa, then 4 Pa, in a minute each; each uncertain by two readings and the steps of the display."""
+    readings = tuple(DecayReading(60.0 * k, Measured(p, 0.3)) for k, p in enumerate((10.0, 20.0, 24.0)))
+    early, late = half_slopes(readings, 0.4)
+    assert [early.value, late.value] == pytest.approx([10 / 60, 4 / 60])
+    assert late.uncertainty == pytest.approx(math.hypot(0.3 * math.sqrt(2), 0.4) / 60)
+    assert half_slopes(readings[:2], 0.4) == (early, early)

@@ -104,3 +104,10 @@ def test_the_edge_of_the_noncondensables(pull: float, standing: str) -> None:
 
 def test_ten_pulls_are_taken() -> None:
     assert len(dilution(Sequence(AIR, (PULL,) * 10, (AIR,) * 9)).air_left) == 10
+
+
+def test_pulls_that_water_does_not_boil_at_dry_nothing() -> None:
+    """50 mmHg: water boils at 38 degC (311 K); 200 Pa: ice sublimes from -13 degC (IAPWS SR1-86, R14-08)."""
+    shallow = replace(TRIPLE, pulls=(Measured(6666.0),) * 3)
+    assert dilution(shallow).water_boils_from == pytest.approx(311.25, abs=0.1)
+    assert dilution(TRIPLE).water_boils_from == pytest.approx(260.2, abs=0.3)

@@ -106,6 +106,16 @@ def test_pressure_that_rose_without_warming_contradicts() -> None:
     assert found.verdict == "readings contradict"
 
 
+@pytest.mark.parametrize(
+    ("gain", "verdict"),
+    [(4.9e3, "no loss seen"), (6e3, "no loss seen"), (7.4e3, "no loss seen"), (7.6e3, "readings contradict")],
+)
+def test_a_gain_too_small_to_hide_a_loss_that_matters(gain: float, verdict: str) -> None:
+    """1 MPa that cooled in a night, 2.5 kPa twice is visible, 1 % matters: a gain of 7.5 kPa leaves 2.5 to hide in."""
+    reading = StageReading(Measured(1e6), Measured(300.0), Measured(1e6 + gain, 1.25e3), Measured(300.0), DAY)
+    assert stage_result(reading, "ideal-gas", 0.01).verdict == verdict
+
+
 def test_coarse_instruments_cannot_tell() -> None:
     coarse = stage(3.8, 27, 3.8, 27, fine=12.0)
     found = pressure_test(PressureTest((coarse,)))
@@ -356,3 +366,30 @@ def test_of_three_stages_the_last_decides_whether_it_can_be_told() -> None:
     assert pressure_test(PressureTest((SMALL, rough, sharp))).verdict == "no loss seen"
     blurred = stage(3.8, 27, 3.8, 27, fine=30.0)
     assert pressure_test(PressureTest((SMALL, MIDDLE, blurred))).verdict == "cannot tell"
+
+
+@pytest.mark.parametrize(
+    ("times", "refusals", "remarks"),
+    [
+        (0.5, (), ("below the allowable pressure",)),
+        (0.98, (), ("below the allowable pressure",)),
+        (0.999, (), ()),  # the gauge may be that much off
+        (1.0, (), ()),
+        (1.1, (), ()),
+        (1.13, (), ("above the strength tests of standards",)),
+        (1.5, (), ("above the strength tests of standards",)),
+        (1.51, ("far above the allowable pressure",), ("above the strength tests of standards",)),
+        (2.0, ("far above the allowable pressure",), ("above the strength tests of standards",)),
+    ],
+)
+def test_the_test_is_held_against_the_allowable_pressure(
+    times: float, refusals: tuple[str, ...], remarks: tuple[str, ...]
+) -> None:
+    """PS 2 MPa gauge: standards ask for 1.0 (tightness) to 1.1 times it (strength); twice it strains every joint."""
+    found = pressure_test(PressureTest((tight(2.0 * times, 20, 20),), allowable_pressure=2e6 + AIR))
+    assert (found.refusals, found.remarks) == (refusals, remarks)
+    assert (found.verdict == "not a valid test") == bool(refusals)
+
+
+def test_an_allowable_pressure_no_higher_than_the_air_says_nothing() -> None:
+    assert pressure_test(PressureTest((tight(2.0, 20, 20),), allowable_pressure=AIR)).remarks == ()

@@ -10,6 +10,7 @@ from witnessmark.calculations.tightness.water import (
     TRIPLE_PRESSURE,
     boiling_pressure,
     boiling_slope,
+    boiling_temperature,
     over_ice,
     over_liquid,
 )
@@ -67,3 +68,21 @@ def test_from_the_triple_point_on_it_is_the_liquid() -> None:
     assert boiling_pressure(273.1599) == over_ice(273.1599)
     assert boiling_slope(273.16) == pytest.approx(44.44, abs=0.01), "liquid, Pa/K; over ice it is 50.36"
     assert boiling_slope(273.1599) == pytest.approx(50.36, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("pressure", "kelvin"),
+    [
+        (2339.2, 293.15),  # IAPWS SR1-86(1992): 0.0023392 MPa at 20 degC
+        (101_417.0, 373.15),
+        (611.657, 273.16),
+        (103.26, 253.15),
+        (1e-9, 190.0),
+    ],
+)
+def test_the_temperature_from_which_water_boils(pressure: float, kelvin: float) -> None:
+    assert boiling_temperature(pressure) == pytest.approx(kelvin, abs=0.02)
+
+
+def test_above_the_pressure_at_100_degrees_there_is_no_answer() -> None:
+    assert boiling_temperature(1.02e5) is None

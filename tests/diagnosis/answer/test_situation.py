@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from witnessmark.diagnosis.answer.inquiry import inquire
 from witnessmark.diagnosis.answer.situation import SIDES, side_of, situation
-from witnessmark.diagnosis.case import Case, Condition
+from witnessmark.diagnosis.case import Case, Condition, Report
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 
@@ -73,6 +74,22 @@ def test_an_open_circuit_with_parts_seen_is_an_opened_compressor(shipped: Knowle
     assert not situation(shipped, case, {"drier-discoloured": "present"}).opened
 
 
+def test_a_machine_that_runs_was_not_looked_into(shipped: Knowledge) -> None:
+    """Worst: who reads gauges at a running machine is sent to look at bearings, since what runs is not seized."""
+    for case in (
+        Case(ran=True),
+        Case(conditions=("compressor-runs",)),
+        Case(findings=(Report("oil-quantity", "low"),)),
+    ):
+        assert not inquire(shipped, case).situation.opened
+    for key in ("shaft-seized", "terminal-burnt", "oil-pump-failed"):
+        assert not inquire(shipped, Case(findings=(Report(key, "present"),))).situation.opened
+    for key in ("shaft-turns-freely", "no-metal-in-oil", "compressor-runs"):
+        assert not inquire(shipped, Case(findings=(Report(key, "present"),))).situation.opened
+    for key in ("wraps-whole", "sleeve-bearings-little-worn", "bearings-blued"):
+        assert inquire(shipped, Case(findings=(Report(key, "present"),))).situation.opened
+
+
 def test_sides(shipped: Knowledge) -> None:
     def sides(**told: str) -> frozenset[str]:
         return situation(shipped, Case(), {key.replace("_", "-"): state for key, state in told.items()}).sides
@@ -108,7 +125,9 @@ def test_what_is_usually_looked_at_next(shipped: Knowledge) -> None:
     one = situation(shipped, Case(), {"coil-iced": "present"}).follows
     assert next(iter(one)) == "airflow-low"
     assert list(one.values()) == sorted(one.values(), reverse=True)
-    two = situation(shipped, Case(), {"coil-iced": "present", "airflow-low": "present"}).follows
+    two = situation(
+        shipped, Case(), {"coil-iced": "present", "capacity-low": "present", "airflow-low": "absent"}
+    ).follows
     assert "airflow-low" not in two
     assert max(two.values()) == 1.0
     assert two["condenser-fouled"] < 0.6

@@ -53,6 +53,8 @@ def test_skill_is_the_error_avoided() -> None:
     assert half.skill(half).value == 0.0
     assert half.skill(half).low == 0.0
     assert half.skill(much).value == pytest.approx(-24)
+    sure = Claims(np.stack([by_bin(np.array([1.0]), np.array([1.0]))] * 3))
+    assert half.skill(sure).high < -1000
 
 
 def test_bins_hold_their_lower_edge_and_the_last_one_both() -> None:
@@ -67,8 +69,8 @@ def test_measuring_a_few_cases(small: Knowledge) -> None:
     assert out.within(1).value <= out.within(3).value <= out.within(99).value == 1
     assert out.within(1).sample == np.isfinite(out.rank).sum() < 200
     assert 0 < out.unfit.sum() < 200
-    assert out.claims("modes").skill(out.claims("modes", before=True)).low > 0
-    assert out.within(1).value > out.within(1, before=True).value
+    assert out.claims("modes").skill(out.claims("modes", "priors")).low > 0
+    assert out.within(1).value > out.within(1, "priors").value
     assert measure(alone, simulate(small, scenario, 10, 1)).unfit.sum() == 0
 
 

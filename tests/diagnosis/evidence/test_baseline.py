@@ -8,6 +8,7 @@ from scipy.optimize import brentq
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import RANKING_ONLY, Case, Machine
+from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.diagnose import diagnose
 from witnessmark.diagnosis.evidence.baseline import DEVIATIONS, Baseline
 from witnessmark.diagnosis.evidence.derive import Derived, derive
@@ -192,6 +193,22 @@ def test_the_current_is_held_against_that_of_the_sound_machine(sound: float, exp
     told = replace(now, expected_current=Measured(210.0))
     assert "current-against-baseline" not in by_id(derive(None, told, baseline=Baseline(base)))
     assert "current-against-baseline" not in by_id(derive(None, FieldReadings(), baseline=Baseline(base)))
+
+
+def test_a_hot_day_draws_more_current_and_is_no_fault() -> None:
+    """Worst: commissioned at 20 °C, read at 40 °C, and the bearings are suspected for the current."""
+    now = FieldReadings(running_current=Measured(12.5, 0.2), outdoor_temperature=Measured(313.0, 0.5))
+    cool = FieldReadings(running_current=Measured(10.0, 0.2), outdoor_temperature=Measured(293.0, 0.5))
+    alike = replace(cool, outdoor_temperature=Measured(313.0, 0.5))
+    hot, same = (
+        by_id(derive(None, now, baseline=Baseline(base)))["current-against-baseline"] for base in (cool, alike)
+    )
+    assert hot.value == same.value == pytest.approx(1.25)
+    assert hot.uncertainty > 0.25
+    assert same.uncertainty < 0.1
+    row = catalogue()["current-against-baseline"]
+    telling = [likelihood(row, one.value, one.uncertainty, 0.02) for one in (hot, same)]
+    assert telling[0][2] / telling[0][0] < 3 < telling[1][2] / telling[1][0]
 
 
 def test_a_deviation_that_no_machine_has_is_set_aside_and_the_rest_judged_as_usual() -> None:

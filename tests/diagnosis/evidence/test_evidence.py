@@ -11,7 +11,16 @@ from witnessmark.diagnosis.case import Case, Channel, Machine, Reading, Report
 from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.catalogue.rows import Knowledge
-from witnessmark.diagnosis.evidence.evidence import READING, SILENT, CaseEvidence, gather, reported
+from witnessmark.diagnosis.evidence.evidence import (
+    READING,
+    SILENT,
+    CaseEvidence,
+    EvidenceItem,
+    _state,
+    gather,
+    reported,
+    weights,
+)
 from witnessmark.diagnosis.evidence.reports import checked
 from witnessmark.diagnosis.inference.network import network
 
@@ -195,3 +204,13 @@ def test_what_speaks_the_other_way_repeats_nothing(small: Knowledge) -> None:
     single = 10 * math.log10(0.95 / 0.05)
     assert weight(unlike, "oil-black")["present"] == pytest.approx(single, abs=0.01)
     assert weight(unlike, "oil-acid")["present"] == pytest.approx(-single, abs=0.01)
+
+
+def test_a_reading_that_is_just_so_clear_shows_the_healthy_state(small: Knowledge) -> None:
+    """Ten to one against is ten decibans, by definition."""
+    finding, seen = small.findings["oil-black"], (1.0, 0.1, 0.1)
+    just = -weights(finding, seen)["present"]
+    assert just == pytest.approx(10.0)
+    piece = EvidenceItem("oil-black", READING, seen, "a reading")
+    assert _state(finding, piece, just) == "absent"
+    assert _state(finding, piece, just * 1.0001) == ""

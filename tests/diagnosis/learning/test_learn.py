@@ -64,13 +64,24 @@ def test_rate_by_hand() -> None:
     p = knowledge().modes["liquid-floodback"].prior
     weight = 1 / (learned.spreads["prior"] ** 2 * p * (1 - p))
     assert learned.knowledge.modes["liquid-floodback"].prior == pytest.approx((weight * p + 50) / (weight + 500))
-    assert learned.spreads["prior"] == rules().spread
+    assert learned.spreads["prior"] == pytest.approx(rules().spread, rel=1e-4)
 
 
 def test_figures_that_jobs_bear_out_hardly_move() -> None:
-    """Worst wrong answer: a shop that is as the experts said is told otherwise by the luck of its jobs."""
-    as_elicited = learn(knowledge(), closed(knowledge(), simulate(knowledge(), SCENARIO, 400, 8)))
-    assert as_elicited.spreads["prior"] <= 0.2 * rules().spread
+    """Worst wrong answer: a shop that is as the experts said is told otherwise by the luck of its jobs.
+
+    The more jobs bear the figures out, the less they move them; what is learned from few is no worse beyond noise
+    (tests/evaluation/test_learning.py).
+    """
+    jobs = closed(knowledge(), simulate(knowledge(), SCENARIO, 1000, 8))
+    few, many = (learn(knowledge(), jobs[::step]).spreads["prior"] for step in (4, 1))
+    assert many <= 0.2 * rules().spread
+    assert many < few < rules().spread / 2
+
+
+def test_where_no_figure_tells_of_the_spread_all_are_as_likely() -> None:
+    """By hand: the mean of the spreads that are tried."""
+    assert learning._spread([], 0.6) == pytest.approx(0.6 * sum(learning.PARTS) / len(learning.PARTS))  # noqa: SLF001
 
 
 def test_likelihood_goes_where_the_jobs_are() -> None:

@@ -65,3 +65,25 @@ def test_danger_is_heard_behind_a_fault(text: str) -> None:
         (b, d) for b in before for d in DANGER[::7] if not fires(t := text.format(b, d)) and not read_note(t).call_back
     ]
     assert missed == []
+
+
+MORE, MORE_HARMLESS = rows("danger_more.txt"), rows("no_danger_more.txt")
+FALSELY = 8
+"""Of the further look-alikes those that are taken for danger: `the oven smokes`, `ladder fell over, nobody near`."""
+
+
+@pytest.mark.parametrize("text", MORE)
+def test_further_danger_is_heard(text: str) -> None:
+    assert fires(text) or read_note(text).call_back
+
+
+def test_few_of_further_look_alikes_are_taken_for_danger() -> None:
+    false = [text for text in MORE_HARMLESS if fires(text) or read_note(text).call_back]
+    assert len(MORE_HARMLESS) >= 78
+    assert len(false) <= FALSELY, false
+
+
+@pytest.mark.parametrize("text", ["my hand stuck to the valve and the skin came off", "cut my hand, the fan came off"])
+def test_a_valve_far_from_the_hand_explains_no_wound(text: str) -> None:
+    """`hand valve` is a valve; a hand and a valve in one sentence are none, and nothing may hide the wound."""
+    assert fires(text)

@@ -9,7 +9,7 @@ from typing import Any
 from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Table, column
+from witnessmark.bulk.tables import Table, column, texts
 
 
 def from_json(body: bytes, keep: Sequence[str]) -> Table:
@@ -57,7 +57,7 @@ class whole:  # noqa: N801 - a form like the modules of the others
     @staticmethod
     def written(sheet: Sheet, kept: Mapping[str, Any], _first: int) -> bytes:
         """The columns, and the end."""
-        columns = {name: [None if cell is None else str(cell) for cell in cells] for name, cells in kept.items()}
+        columns: dict[str, Any] = {name: texts(cells) for name, cells in kept.items()}
         columns |= {name: _cells(sheet, name, kind) for name, kind in sheet.kinds.items()}
         return (json.dumps(columns, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "}}").encode("utf-8")
 

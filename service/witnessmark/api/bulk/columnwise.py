@@ -86,7 +86,11 @@ class Plain:
         for bound in self.bound(path):
             column = self.rows.table.columns[bound.name]
             if isinstance(column, Numbers):
-                _merge(whole, self._column(bound, column, instrument))
+                own = self._column(bound, column, instrument)
+                if own.given.all() and not whole.given.any():
+                    whole = own
+                else:
+                    _merge(whole, own)
         return whole
 
     def _column(self, bound: Bound, column: Numbers, instrument: str | None) -> Readings:

@@ -15,6 +15,7 @@ from witnessmark.api.bulk.calculations import Calculation, Notes, calculations, 
 from witnessmark.api.bulk.inputs import bind
 from witnessmark.api.bulk.outputs import ERRORS, Output, outputs
 from witnessmark.api.bulk.requests import Rows
+from witnessmark.api.bulk.texts import refuse_unsafe
 from witnessmark.api.problems import Problem, near, unusable
 from witnessmark.api.problems import problem as problem_of
 from witnessmark.bulk.sheets import Sheet
@@ -98,6 +99,7 @@ def answered(
     calculation: Calculation, rows: Rows, system: SystemOfUnits, go_on: Callable[[], None] = lambda: None
 ) -> tuple[Sheet, Notes]:
     """The answer to every row. go_on: called from row to row; what it raises ends the work."""
+    refuse_unsafe(rows.table)
     sheet, columns = sheet_of(calculation, rows.table.rows, system)
     work = _Work(calculation, rows, sheet, columns, system)
     left = np.ones(rows.table.rows, dtype=np.bool_)

@@ -19,7 +19,7 @@ from witnessmark.api.bulk import work
 from witnessmark.api.edge.caller import GoneError, calling
 from witnessmark.api.problems import ProblemError
 from witnessmark.bulk.processes import DiedError, Pool
-from witnessmark.bulk.spool import Folder, NoRoomError, Spool
+from witnessmark.bulk.spool import Folder, NoRoomError, Spool, room
 
 AGAIN = {"retry-after": "10"}
 LOOK_SECONDS = 0.5
@@ -44,6 +44,8 @@ class Gate:
         try:
             with self.spool.folder() as folder:
                 yield folder
+        except NoRoomError:
+            raise _full() from None
         finally:
             self.inside -= 1
 
@@ -64,18 +66,18 @@ def forms() -> tuple[str, ...]:
 
 async def received(request: Request, folder: Folder) -> None:
     """The whole body into the folder: nothing is answered before it is there. ProblemError, GoneError."""
-    with (folder.path / work.IN).open("wb") as file:
-        try:
+    try:
+        with room(), (folder.path / work.IN).open("wb") as file:
             async for block in _blocks(request):
                 folder.write(file, block)
-        except NoRoomError:
-            raise _full() from None
-        except ClientDisconnect:
-            raise GoneError from None
+    except NoRoomError:
+        raise _full() from None
+    except ClientDisconnect:
+        raise GoneError from None
 
 
 def _full() -> ProblemError:
-    return ProblemError("unavailable", "the folder for bodies and answers of many rows is full", AGAIN)
+    return ProblemError("unavailable", work.NO_ROOM, AGAIN)
 
 
 def _blocks(request: Request) -> AsyncIterator[bytes]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 import numpy as np
@@ -72,6 +72,7 @@ class Shown:
         self.sheet.texts[path].fill(rows, codes, words)
 
 
+@cache
 def _dust(column: Output) -> float:
     return next(row.dust for row in dimensions().values() if column.unit in row.units.values())
 

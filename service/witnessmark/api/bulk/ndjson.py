@@ -12,7 +12,7 @@ from witnessmark.api.bulk.inputs import Input, bound
 from witnessmark.api.strict_json import decode, fault
 from witnessmark.bulk.lines import LineTooLongError, blocks
 from witnessmark.bulk.sheets import Sheet
-from witnessmark.bulk.tables import Table, column
+from witnessmark.bulk.tables import Table, column, texts
 
 _QUANTITY = ({"value", "unit"}, {"value", "unit", "uncertainty"})
 _WHITE = b" \t\r"
@@ -122,15 +122,18 @@ def head(_sheet: Sheet, _kept: Mapping[str, Any], notes: Mapping[str, Any]) -> b
 def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
     """Rows of an answer, one line each; columns of JSON as what they hold."""
     names = [json.dumps(name, ensure_ascii=False) for name in ("row", *kept, *sheet.kinds)]
-    columns: list[Any] = [map(str, range(first, first + sheet.rows)), *(map(_quoted, cells) for cells in kept.values())]
+    columns: list[Any] = [
+        map(str, range(first, first + sheet.rows)),
+        *(map(_quoted, texts(cells)) for cells in kept.values()),
+    ]
     columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
     start = [f"{'{' if k == 0 else ','}{name}:" for k, name in enumerate(names)]
     lines = ("".join(map("".join, zip(start, row, strict=True))) + "}\n" for row in zip(*columns, strict=True))
     return "".join(lines).encode("utf-8")
 
 
-def _quoted(cell: Any) -> str:
-    return json.dumps(None if cell is None else str(cell), ensure_ascii=False)
+def _quoted(cell: str | None) -> str:
+    return json.dumps(cell, ensure_ascii=False)
 
 
 def _cells(sheet: Sheet, name: str, kind: str) -> list[str]:

@@ -20,9 +20,12 @@ from witnessmark.api.bulk.compute import answered, find, sheet_of
 from witnessmark.api.bulk.inputs import Bound, bind, inputs, missing
 from witnessmark.api.bulk.notes import written as noted
 from witnessmark.api.bulk.requests import Rows
+from witnessmark.api.bulk.texts import UNSAFE
+from witnessmark.api.plain_text import unsafe_places
 from witnessmark.api.problems import FieldProblem, ProblemError, pointer
 from witnessmark.bulk import csv_rows
 from witnessmark.bulk.sheets import Sheet
+from witnessmark.bulk.spool import NoRoomError, room
 from witnessmark.bulk.tables import Column, Table, constant
 from witnessmark.vocabulary import SystemOfUnits
 
@@ -31,6 +34,7 @@ FORMS = (CSV, NDJSON, JSON, ARROW)
 MOST_JSON_ROWS = 10_000
 log = logging.getLogger("witnessmark")
 IN, OUT = "in", "out"
+NO_ROOM = "the folder for bodies and answers of many rows is full"
 END = b"\xff\xff\xff\xff\x00\x00\x00\x00"
 """The end of an Arrow stream (Arrow columnar format, encapsulated messages)."""
 
@@ -84,9 +88,9 @@ class _Answer:
     notes: Notes = field(default_factory=Notes)
     last: tuple[Sheet, Mapping[str, Any]] | None = None
 
-    def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes:
+    def add(self, sheet: Sheet, kept: Mapping[str, Any]) -> bytes | memoryview:
         """Some more rows, as bytes of the answer."""
-        part: bytes = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
+        part: bytes | memoryview = _form(self.job.gives).written(sheet, kept, self.job.first + self.rows)
         errors = sheet.texts["error_code"]
         for code, word in enumerate(errors.words):
             self.codes[word] += int(np.count_nonzero(errors.codes == code))
@@ -101,6 +105,8 @@ def worked(job: Job) -> Done | Refused:
         return _worked(job)
     except ProblemError as problem:
         return Refused(problem.slug, problem.text, tuple(problem.errors or ()))
+    except NoRoomError:
+        return Refused("unavailable", NO_ROOM)
     except Exception:
         log.exception("crash in rows of %s", job.calculation)
         return Refused("internal-error", None)
@@ -110,13 +116,15 @@ def _worked(job: Job) -> Done:
     calculation = find(job.calculation)
     if taken := _taken(job, calculation):
         raise _columns([(name, "would stand beside a result of that name") for name in sorted(taken)])
+    if unsafe := [name for name in job.keep if unsafe_places(name, 1)]:
+        raise _columns([("keep", f"a name {UNSAFE}") for _ in unsafe])
     answer, until, parent = _Answer(job, calculation), time.monotonic() + job.seconds, os.getppid()
 
     def go_on() -> None:
         if time.monotonic() > until or os.getppid() != parent:
             raise ProblemError("too-much-work", f"not done within {job.seconds:g} s; fewer rows at once")
 
-    with (Path(job.folder) / OUT).open("wb") as out:
+    with room(), (Path(job.folder) / OUT).open("wb") as out:
         for table in _tables(job, calculation):
             go_on()
             most = MOST_JSON_ROWS if JSON in (job.takes, job.gives) else calculation.most_rows
@@ -147,7 +155,7 @@ class _AsCsv:
 
 class _AsArrow:
     @staticmethod
-    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
+    def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
         from witnessmark.bulk import arrow_rows  # noqa: PLC0415 - an extra of the package
 
         return arrow_rows.written(sheet, kept, first)

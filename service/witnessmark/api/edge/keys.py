@@ -38,7 +38,7 @@ from witnessmark.api.problems import respond
 
 Use = Literal["work", "metrics"]
 MINUTE = 60.0
-_OPEN = re.compile(r"/|/livez|/readyz|/openapi\.json|/docs(/[^/]*)?|/problems/[^/]*")
+_OPEN = re.compile(r"/|/livez|/readyz|/openapi\.json|/docs(/[^/]*)?|/guide(/.*)?|/problems/[^/]*")
 """What answers without a key: health, and pages that tell how to call. Whatever else there is takes one."""
 _CHALLENGE = 'Bearer realm="witnessmark"'
 Budgeted = Annotated[float, Field(gt=0, le=1e9)]
@@ -139,7 +139,7 @@ class Keys:
         """What a caller without a good key is answered; else the caller has its key's name and pays with its budget."""
         if _OPEN.fullmatch(caller.path):
             return None
-        given = _given(caller.scope["headers"])
+        given = given_key(caller.scope["headers"])
         account = None if given is None else self.holder(given)
         if account is None:
             return _unknown(none=given is None)
@@ -162,7 +162,7 @@ def _refused(account: Account, use: Use) -> Response | None:
     return None
 
 
-def _given(headers: Iterable[tuple[bytes, bytes]]) -> bytes | None:
+def given_key(headers: Iterable[tuple[bytes, bytes]]) -> bytes | None:
     """The one key among the headers; None where there is none, or more than one."""
     found = [_bearer(value) if name == b"authorization" else value.strip() for name, value in headers if name in _NAMES]
     return found[0] if len(found) == 1 and found[0] else None

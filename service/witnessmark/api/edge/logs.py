@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 import sys
 import traceback
 from collections.abc import Iterator
@@ -16,6 +17,40 @@ DEEPEST = 30
 """Places of a fault that are told, the innermost ones."""
 
 
+class Lines:
+    """Standard output. A line that cannot be written is lost and counted: a full disk must not stop the work.
+
+    Past the buffers of the interpreter, which would keep what could not be written and fail with it at the end.
+    """
+
+    _cut = False
+
+    def write(self, text: str) -> None:
+        """A whole line, its end included; after one that was cut short, on a line of its own."""
+        try:
+            self._write(("\n" if self._cut else "") + text)
+            self._cut = False
+        except OSError:
+            self._cut = True
+            from witnessmark.api.edge import metrics  # noqa: PLC0415 - counts are set up after the log
+
+            metrics.lines_lost.inc()
+
+    @staticmethod
+    def _write(text: str) -> None:
+        try:
+            file = sys.stdout.fileno()
+        except OSError:  # none of the system's, such as that of a test
+            sys.stdout.write(text)
+            return
+        data = memoryview(text.encode("utf-8", "backslashreplace"))
+        while data:
+            data = data[os.write(file, data) :]
+
+    def flush(self) -> None:
+        """Nothing is kept."""
+
+
 def configure(level: int = logging.INFO) -> None:
     """From now on."""
     shared: list[Processor] = [
@@ -27,9 +62,10 @@ def configure(level: int = logging.INFO) -> None:
     structlog.configure(
         processors=[*shared, structlog.processors.JSONRenderer()],
         wrapper_class=structlog.make_filtering_bound_logger(level),
+        logger_factory=structlog.WriteLoggerFactory(Lines()),  # type: ignore[arg-type] # it asks for no more than these
         cache_logger_on_first_use=True,
     )
-    handler = logging.StreamHandler(sys.stdout)
+    handler = logging.StreamHandler(Lines())
     handler.setFormatter(
         structlog.stdlib.ProcessorFormatter(
             processors=[

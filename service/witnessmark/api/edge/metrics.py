@@ -29,6 +29,7 @@ waiting = Gauge("witnessmark_waiting", "Pieces of slow work that wait.", multipr
 problems = Counter("witnessmark_problems", "Answers that were problems, by kind.", ["kind"])
 dropped = Counter("witnessmark_dropped", "Requests whose caller closed the connection first.")
 verdicts = Counter("witnessmark_verdicts", "What answers came to, in words of closed lists.", ["operation", "verdict"])
+lines_lost = Counter("witnessmark_log_lines_lost", "Lines of the log that could not be written.")
 connections = Counter("witnessmark_connections", "Connections that the edge ended, by why.", ["why"])
 
 

@@ -22,7 +22,7 @@ from witnessmark.api.slow_work import apart
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call
 from witnessmark.errors import InputError
-from witnessmark.language.catalogue import FIRST, Language, translated, translator, wanted
+from witnessmark.language.catalogue import FIRST, Language, mark, translated, translator, wanted
 
 router = version_one("diagnosis")
 AT_ONCE = 20
@@ -63,7 +63,8 @@ def one_call(body: wire.DispatchRequest) -> wire.DispatchAnswer:
 def _whole(context: RequestContext, answers: list[wire.CallAnswer], language: Language) -> wire.DispatchAnswer:
     context.warn("licensed", *(("match-is-a-proposal",) if any(map(_read_in, answers)) else ()))
     context.cite("common-practice")
-    answer, say = context.answer(wire.DispatchAnswer, {"calls": answers}), translator(language)
+    told = {"calls": answers, "language": language, "translation": mark(language)}
+    answer, say = context.answer(wire.DispatchAnswer, told), translator(language)
     spoken = [caution.model_copy(update={"text": say(caution.text)}) for caution in answer.cautions]
     return answer.model_copy(update={"cautions": spoken})
 

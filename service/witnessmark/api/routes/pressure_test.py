@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from witnessmark.api.alike import read_alike
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Pressure, Temperature
@@ -20,6 +22,7 @@ from witnessmark.calculations.tightness import pressure_test as core
 from witnessmark.calculations.tightness.standard_tests import StandardTest, standard_tests
 from witnessmark.reference.instruments import default_uncertainty
 from witnessmark.refrigerants import nitrogen
+from witnessmark.vocabulary import Country
 
 router = version_one("restart")
 MAXIMA = (1e5, 30e6)
@@ -33,8 +36,9 @@ async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     Thumb rules of so much per degree hold at one pressure only; what they would have said stands beside the verdict.
     """
     context = RequestContext.of(body)
-    test = read_pressure_test(context, body)
-    result, standards = core.pressure_test(test), _standards(context, body, test)
+    allowable = context.read_optional(body.allowable_pressure, "allowable_pressure", *MAXIMA)
+    test = replace(read_pressure_test(context, body), allowable_pressure=None if allowable is None else allowable.value)
+    result, standards = core.pressure_test(test), _standards(context, body.country, test)
     context.cite(core.TABLE().sensitivity.source, *(rule.source for rule in core.TABLE().thumb_rules))
     shown = [StandardTestResult.model_validate(row, context=context) for row in standards]
     return PressureTestAnswer(
@@ -42,16 +46,20 @@ async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     )
 
 
-def _standards(context: RequestContext, body: PressureTestRequest, test: core.PressureTest) -> tuple[StandardTest, ...]:
+def _standards(context: RequestContext, country: Country | None, test: core.PressureTest) -> tuple[StandardTest, ...]:
     """What standards ask for at the allowable pressure, held against the highest stage."""
-    allowable = context.read_optional(body.allowable_pressure, "allowable_pressure", *MAXIMA)
-    if allowable is None:
+    if test.allowable_pressure is None:
         return ()
     highest = max((stage.start_pressure for stage in test.stages), key=lambda pressure: pressure.value)
     gauge = Measured(highest.value - test.air_pressure, highest.uncertainty)
-    found = standard_tests(allowable.value - test.air_pressure, gauge, body.country)
-    context.cite(*(row.source for row in found))
-    context.assume("Factors of strength and tightness tests are from memory: look them up in the standard in force.")
+    found = standard_tests(test.allowable_pressure - test.air_pressure, gauge, country)
+    context.cite(core.TABLE().factors.source, *(row.source for row in found))
+    context.assume(
+        "Factors of strength and tightness tests are from memory, so no day can be named up to which they hold: look "
+        "them up in the standard in force."
+    )
+    if country is None:
+        context.assume("No country was given: the standards of every country known here stand side by side.")
     return found
 
 

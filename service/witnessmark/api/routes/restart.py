@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from fastapi import Header
+
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Pressure, PressureDifference, Temperature, TemperatureDifference, Time
 from witnessmark.api.routes.restart_reading import read_gate, read_run
@@ -28,9 +32,11 @@ from witnessmark.api.schemas.watching import (
     TrendResult,
     WatchItemResult,
 )
+from witnessmark.api.worded import told_in
 from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import located
+from witnessmark.language.catalogue import wanted
 from witnessmark.restart import after_run, gate
 from witnessmark.restart.watch_list import TABLE, ReadingKind, WatchItem
 
@@ -50,11 +56,14 @@ _CHANGES: dict[ReadingKind, type[PressureDifference | TemperatureDifference]] = 
 
 
 @calculation(router, "/restart", "The gate before power, the watch of the first hour, the looks after it")
-def restart(body: RestartRequest) -> RestartAnswer:
+def restart(
+    body: RestartRequest, accept_language: Annotated[str, Header(include_in_schema=False)] = ""
+) -> RestartAnswer:
     """Hold what was done and measured against what this machine requires, and answer with one verdict.
 
     The verdict is "do not start" or that a licensed technician may start while watching; it is never more than that.
     Readings of the tests count as evidence, judged as by their own endpoints; a claim that they contradict conflicts.
+    `Accept-Language` says in which language sentences are told.
     """
     context = RequestContext.of(body)
     context.warn("licensed", "never-more-than-may-start")
@@ -70,7 +79,7 @@ def restart(body: RestartRequest) -> RestartAnswer:
         reading_times=[context.show(Time, t, "min") for t in TABLE().times.at],
         after_run=run,
     )
-    return RestartAnswer(result=shown, **context.notes())
+    return told_in(RestartAnswer(result=shown, **context.notes()), wanted(accept_language))
 
 
 def judged(context: RequestContext, body: RestartRequest) -> tuple[gate.GateResult, AfterRunResult | None]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Quantity
@@ -240,10 +241,10 @@ def _gauge(pressure: float | None, air: float) -> float | None:
 def _vacuum(
     context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool
 ) -> Iterator[Evidence]:
-    burnt = machine.burnout_grade != 0
     isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
-    test = read_decay(context, fields)
-    yield vacuum_evidence.from_decay(evacuation.decay(test), isolation, shown_tight=shown_tight, burnt=burnt)
+    situation = vacuum_evidence.situation_of(fields.situation, machine.burnout_grade)
+    test = replace(read_decay(context, fields), situation=situation)
+    yield vacuum_evidence.from_decay(evacuation.decay(test), isolation, shown_tight=shown_tight)
     for piece in plausible.of_gauge(test.readings, test.gauge_step):
         context.cite(plausible.TABLE().gauge.source)
         yield piece

@@ -330,6 +330,7 @@ class CleanupPlanResult(Shown):
     steps: list[StepResult] = Field(description="The job in order.")
     checks: list[CheckResult] = Field(description="When to look again, in order of time.")
     clean_when: list[str] = Field(description="All of these, then stop.")
+    translation: str = Field("", description="Who has read the translation; empty in English. Show it with the words.")
 
 
 class CleanupPlanAnswer(Answer):

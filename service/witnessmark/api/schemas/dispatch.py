@@ -102,6 +102,10 @@ class DispatchResult(Shown):
     """All calls, in the order in which they came."""
 
     calls: list[CallAnswer] = Field(description="One answer a call; a single call is a list of one.")
+    language: str = Field(description="Language of the words (BCP 47); ids stay as they are.", examples=["en"])
+    translation: str
+    """What is to be known of the translation, in that language: whether a native technician has read it.
+    Empty in English. Show it wherever the words are shown."""
 
 
 class DispatchAnswer(Answer):

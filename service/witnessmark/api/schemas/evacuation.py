@@ -148,6 +148,8 @@ class DecayResult(Shown):
     """The first reading against what the pump should reach; it decides nothing."""
     after_hold: VacuumAgainstLimit
     """Where it stands after the hold that is asked, going on as at the end, against what it may be."""
+    deeper: VacuumAgainstLimit | None
+    """The same against what a source asks that does not speak of burns: above it pump on; it decides nothing."""
     least_hold: Time = Field(description="Shorter than this, a test by these readings shows no leak of the limit.")
     hold: TimeAgainstLimit = Field(description="The time that it stood.")
     cold_spot: ColdSpot = Field(description="The coldest spot.", validation_alias=AliasChoices("cold_spot", "coldest"))
@@ -160,6 +162,9 @@ class DilutionResult(Shown):
     air_pressure: Vacuum = Field(description="Partial pressure of that air at the end.")
     noncondensable_pressure: Vacuum = Field(description="Of all gas that will not condense, break gas included.")
     single_pull: Vacuum = Field(description="The one vacuum that would leave as little air.")
+    water_boils_from: Temperature | None
+    """Where the circuit is colder than this no pull dried it, however little air is left: water did not boil. Null
+    where it boils at no less than 100 degC."""
     vapour_fraction: Ratio | None = Field(description="Non-condensables by volume in the vapour of the charged plant.")
     limit: LimitShown[Real] = Field(description="Limit of that fraction.")
     standing: Standing | None = Field(description="Where it stands; null where the pressure at rest was not given.")

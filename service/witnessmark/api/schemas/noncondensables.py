@@ -40,6 +40,8 @@ class NoncondensablesResult(Shown):
     air: q.Mass | None = Field(description="Mass in the gas space, if it is air.")
     least_excess: q.PressureDifference = Field(description="The smallest excess that these readings can show.")
     limit: q.PressureDifference = Field(description="The excess that matters.")
+    fitting: list[str]
+    """Other usual refrigerants whose pressure, when clean, would be the one read: the label may be wrong."""
     limit_from: str = Field(description="Source id of the limit.")
 
 

@@ -247,6 +247,7 @@ class RestartResult(Wire):
     watching: list[WatchItemResult] = Field(description="What to watch in the first hour.")
     reading_times: list[Time] = Field(description="When to take the readings, after the start.")
     after_run: AfterRunResult | None = Field(description="Null where no log was given.")
+    translation: str = Field("", description="Who has read the translation; empty in English. Show it with the words.")
 
 
 class RestartAnswer(Answer):

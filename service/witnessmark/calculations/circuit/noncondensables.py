@@ -19,6 +19,7 @@ from witnessmark import data
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, propagate
+from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
 from witnessmark.reference.library import Text
 from witnessmark.refrigerants import saturation
@@ -35,7 +36,8 @@ class StandingTest:
 
     excess: pressure over the bubble pressure; share: mole fraction of the gas phase that cannot condense (excess over
     pressure, 0 where there is none); head_rise: K by which condensing seems higher than it is; air: kg in the given gas
-    space, if it is air; least_excess: smallest excess the readings can show at about 95 %; limit: excess that matters.
+    space, if it is air; least_excess: smallest excess the readings can show at about 95 %; limit: excess that matters;
+    fitting: usual refrigerants whose clean bubble pressure is the one read, where that of the one told is not.
     """
 
     bubble_pressure: Measured
@@ -46,6 +48,7 @@ class StandingTest:
     least_excess: float
     limit: float
     verdict: GasVerdict
+    fitting: tuple[str, ...] = ()
 
 
 class ExcessThatMatters(data.Row):
@@ -55,10 +58,19 @@ class ExcessThatMatters(data.Row):
     source: SourceId
 
 
+class AnotherRefrigerant(data.Row):
+    """Refrigerants that are usual enough to be there in place of another, and how near their pressure must come."""
+
+    usual: tuple[str, ...]
+    within: PositiveFloat
+    source: SourceId
+
+
 class GasRules(data.Row):
     """The tables of the data file."""
 
     matters: ExcessThatMatters
+    another: AnotherRefrigerant
     meaning: dict[GasVerdict, Text]
 
 
@@ -83,6 +95,7 @@ def standing_test(
     share = propagate(lambda p, s: max(0.0, p - s) / p, pressure, saturated)
     rise = propagate(lambda p, t: float(saturation.bubble_temperature(designation, p)) - t, pressure, temperature)
     limit = RULES().matters.share * saturated.value
+    verdict = judge(excess, limit)
     return StandingTest(
         bubble_pressure=saturated,
         excess=excess,
@@ -91,8 +104,26 @@ def standing_test(
         air=_air(excess, temperature, gas_space),
         least_excess=COVERAGE * excess.uncertainty,
         limit=limit,
-        verdict=judge(excess, limit),
+        verdict=verdict,
+        fitting=_fitting(designation, pressure, temperature) if verdict in ("present", "below saturation") else (),
     )
+
+
+def _fitting(designation: str, pressure: Measured, temperature: Measured) -> tuple[str, ...]:
+    """Other refrigerants that would stand at this pressure when clean: a label is wrong more often than one thinks."""
+    another = RULES().another
+    return tuple(name for name in another.usual if name != designation and _fits(name, pressure, temperature))
+
+
+def _fits(designation: str, pressure: Measured, temperature: Measured) -> bool:
+    try:
+        clean = _bubble_pressure(designation, temperature)
+    except OutOfRangeError:
+        return False
+    doubt = math.hypot(
+        COVERAGE * math.hypot(clean.uncertainty, pressure.uncertainty), RULES().another.within * clean.value
+    )
+    return abs(pressure.value - clean.value) <= doubt
 
 
 def judge(excess: Measured, limit: float) -> GasVerdict:

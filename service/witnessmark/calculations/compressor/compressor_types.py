@@ -102,11 +102,12 @@ class WeakLimits(data.Row):
     """Below these a machine that builds pressure still leaks inside, as fractions.
 
     isentropic: efficiency; volumetric_share: of the lower end of the type's volumetric band; map_share: of the mass
-    flow of the maker's map.
+    flow of the maker's map. least_volumetric: less than any machine moves whose discharge is as cool as a sound one's.
     """
 
     isentropic: PositiveFloat
     volumetric_share: PositiveFloat
+    least_volumetric: PositiveFloat
     map_share: PositiveFloat
     source: SourceId
 

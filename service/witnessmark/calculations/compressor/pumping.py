@@ -106,8 +106,9 @@ def _lifting(
     reasons = (*impossible, *flow_reasons, *heat_reasons, _lift(ratio), *_doubtful(evidence))
     deciding = flow if flow != "unknown" else heat
     by_heat_alone = deciding == "good" and flow == "unknown" and not _ratio_above(ratio, LIMITS().small_lift.ratio)
-    if impossible or any(r.id == "more-than-possible" for r in reasons):
-        return _unsure(*reasons)
+    slip = _slip(evidence, flow, heat)
+    if impossible or slip or any(r.id == "more-than-possible" for r in reasons):
+        return _unsure(*slip, *reasons)
     if deciding == "unknown" and (vacuum := _deep_vacuum(evidence)):
         return PumpingJudgement("pumping", (*vacuum, *reasons))
     if deciding == "unknown" or by_heat_alone:
@@ -132,6 +133,24 @@ def _impossible(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:
     if loss is None or evidence.heat.cooled or not (_above(loss, most) or _below(loss, 0.0)):
         return ()
     return (PumpingReason("shell-loss-impossible", "cannot tell", loss, most if loss.value > 0 else 0.0),)
+
+
+def _slip(evidence: PumpingEvidence, flow: Sign, heat: Sign) -> tuple[PumpingReason, ...]:
+    """Efficiencies that point to a unit and not to the machine.
+
+    Hardly any gas moved, and yet the gas leaves as cool as from a sound machine and the pressures stand apart:
+    displacement or speed is in another unit. Both efficiencies above one: gauge readings were sent as absolute ones.
+    """
+    volumetric, isentropic = evidence.flow.volumetric_efficiency, evidence.heat.isentropic_efficiency
+    if volumetric is None or isentropic is None:
+        return ()
+    lifted = _ratio_above(evidence.pressure_ratio, LIMITS().small_lift.ratio)
+    least = LIMITS().weak.least_volumetric
+    if flow == "weak" and heat == "good" and lifted and _below(volumetric, least):
+        return (PumpingReason("hardly-any-gas", "cannot tell", volumetric, least),)
+    if min(volumetric.value, isentropic.value) > 1:
+        return (PumpingReason("both-over-one", "cannot tell", isentropic, 1.0),)
+    return ()
 
 
 def _doubtful(evidence: PumpingEvidence) -> tuple[PumpingReason, ...]:

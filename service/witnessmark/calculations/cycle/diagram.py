@@ -64,6 +64,8 @@ STROKES: dict[str, tuple[str, float, Dash]] = {
 WIDTH, HEIGHT, RESOLUTION = 9.0, 7.8, 120
 LEFT, BOTTOM, ACROSS, UP = 0.09, 0.255, 0.815, 0.69
 """Where the axes lie, as shares of the picture."""
+LABEL, MARGIN = 0.085, 0.015
+"""Height of an upright name and room beside it, as shares of the axes."""
 PLACES = {"suction": "1", "discharge": "2", "liquid": "3", "evaporator_inlet": "4"}
 WORDS = {
     "suction": "suction",
@@ -217,7 +219,7 @@ def _figures(reading: Measured, unit: float = 1.0) -> str:
 def _background(axes: Axes, lines: PropertyLines, scale: Scale, window: Window) -> None:
     for line in lines.isotherms:
         axes.plot(*_shown(line, scale), **_stroke("constant temperature"))
-        _label_isotherm(axes, line, scale, window)
+        _label_isotherm(axes, line, lines.dome, scale, window)
     for line in lines.isentropes:
         axes.plot(*_shown(line, scale), **_stroke("constant entropy"))
         _label_isentrope(axes, line, scale, window)
@@ -229,14 +231,30 @@ def _shown(line: PropertyLine, scale: Scale) -> tuple[Vector, Vector]:
     return line.enthalpy / scale.enthalpy, line.pressure / scale.pressure
 
 
-def _label_isotherm(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:
-    """At the top where it runs through liquid, at the bottom where it runs through gas."""
+def _label_isotherm(axes: Axes, line: PropertyLine, dome: PropertyLine, scale: Scale, window: Window) -> None:
+    """At the top where it runs through liquid, at the bottom where it runs through gas; never across the dome."""
     name = f"{scale.degrees(line.value):.0f} {scale.temperature_unit}"
-    enthalpies, pressures = _shown(line, scale)
-    for pressure, end in ((window.top * 0.88, 0), (window.bottom * 1.1, -1)):
-        crossings = _crossings(enthalpies, pressures, pressure)
-        if crossings and window.left < crossings[end] < window.right - 0.015 * (window.right - window.left):
-            _write(axes, (crossings[end], pressure), name, 90.0, "top" if end == 0 else "bottom")
+    (enthalpies, pressures), outline = _shown(line, scale), _shown(dome, scale)
+    for end, side, part in ((0, "top", window.top * 0.88), (-1, "bottom", window.bottom * 1.1)):
+        length = (window.top / window.bottom) ** (LABEL if end else -LABEL)
+        for pressure in (part, part * length, part * length**2):
+            crossings = _crossings(enthalpies, pressures, pressure)
+            place = (crossings[end], pressure) if crossings else None
+            if place and _in_window(place[0], window) and _clear(place, length, outline, window):
+                _write(axes, place, name, 90.0, side)
+                break
+
+
+def _in_window(enthalpy: float, window: Window) -> bool:
+    return window.left < enthalpy < window.right - MARGIN * (window.right - window.left)
+
+
+def _clear(place: tuple[float, float], length: float, outline: tuple[Vector, Vector], window: Window) -> bool:
+    """Whether an upright name from there on, `length` times the pressure long, stands beside the dome."""
+    room = MARGIN * (window.right - window.left)
+    heights = (place[1] * length**part for part in (0.0, 0.5, 1.0))
+    near = [abs(place[0] - x) for height in heights for x in _crossings(*outline, height)]
+    return min(near, default=math.inf) > room
 
 
 def _label_isentrope(axes: Axes, line: PropertyLine, scale: Scale, window: Window) -> None:

@@ -163,9 +163,10 @@ def insulation(reading: InsulationReading) -> InsulationVerdict:
     motor = motor_of(reading.motor)
     _check(reading)
     corrected = corrections(reading.resistance, reading.temperature)
-    minima = _minima(reading, motor, min(corrected, key=lambda c: c.resistance.value).resistance)
+    at_40 = min(corrected, key=lambda c: c.resistance.value).resistance
+    minima = _minima(reading, motor, at_40)
     refusals, not_proven = _refusals(reading.conditions), _not_proven(reading.conditions, motor)
-    verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima)
+    verdict: InsulationOutcome = "not a valid test" if refusals else _verdict(reading, motor, minima, at_40)
     voltage = recommended_voltage(reading.rated_voltage, reading.test_voltage, motor)
     if verdict in MET and (not_proven or proves_nothing(reading.rated_voltage, reading.test_voltage, motor)):
         verdict = "minimum met, test not proven valid"
@@ -299,10 +300,14 @@ def _not_proven(conditions: InsulationConditions, motor: Motor) -> tuple[TestCon
     return tuple(name for name in needed if name in unstated)
 
 
-def _verdict(reading: InsulationReading, motor: Motor, minima: tuple[MinimumCheck, ...]) -> InsulationOutcome:
+def _verdict(
+    reading: InsulationReading, motor: Motor, minima: tuple[MinimumCheck, ...], at_40: Measured
+) -> InsulationOutcome:
     standings = {m.standing for m in minima}
     maker = reading.maker_minimum is not None
     if standings == {"within"}:
+        if not reading.conditions.over_range and _flattered_by_cold(reading, minima, at_40):
+            return "warm up and repeat"
         return "meets the maker's minimum" if maker else "meets every stated minimum"
     if reading.conditions.over_range:
         return "cannot tell"
@@ -312,6 +317,15 @@ def _verdict(reading: InsulationReading, motor: Motor, minima: tuple[MinimumChec
         return "warm up and repeat"
     unrated = motor.at_40_low_voltage is not None and reading.rated_voltage is None
     return _mixed(standings, maker=maker, unrated=unrated)
+
+
+def _flattered_by_cold(reading: InsulationReading, minima: tuple[MinimumCheck, ...], at_40: Measured) -> bool:
+    """Whether the winding passes only for being cold: at 40 degC it lies below the mildest minimum.
+
+    A wet winding that is frozen reads high; minima for the reading as taken are meant for a machine in a room.
+    """
+    cold = reading.temperature.value < TABLE().reference.as_taken_from
+    return cold and _upper(at_40) < min(check.limit.laxest for check in minima)
 
 
 def _mixed(standings: set[Standing], *, maker: bool, unrated: bool) -> InsulationOutcome:

@@ -18,9 +18,13 @@ MinimumId = Literal["hermetic", "inverter", "centrifugal", "random_wound", "form
 
 
 class CorrectionRange(data.Row):
-    """The temperature of the corrected reading, and those between which one is corrected, K."""
+    """The temperature of the corrected reading, and those between which one is corrected, K.
+
+    as_taken_from: below it a minimum for the reading as taken flatters, since a cold winding reads high.
+    """
 
     temperature: float
+    as_taken_from: float
     coldest: float
     hottest: float
 

@@ -39,6 +39,11 @@ class SampleLimit(Generic[Q]):
         """Sorts the stricter limit first."""
         return (self.value, not self.exclusive)
 
+    @property
+    def edge(self) -> float:
+        """What lies above it is over the limit; a reading typed as the limit itself counts as the limit."""
+        return self.value * (1 - DUST if self.exclusive else 1 + DUST)
+
 
 @dataclass(frozen=True)  # no slots: a frozen generic class with slots cannot be made by its alias in Python 3.11
 class SampleItem(Generic[Q]):
@@ -99,7 +104,6 @@ def _standing(reading: Measured, watch: SampleLimit[Q] | None, act: SampleLimit[
 def _over(reading: Measured, limit: SampleLimit[Q]) -> bool | None:
     """Whether the reading is over the limit with about 95 % confidence; None where the band straddles it."""
     reach = COVERAGE * reading.uncertainty
-    edge = limit.value * (1 - DUST if limit.exclusive else 1 + DUST)
-    if reading.value - reach > edge:
+    if reading.value - reach > limit.edge:
         return True
-    return None if reading.value + reach > edge else False
+    return None if reading.value + reach > limit.edge else False

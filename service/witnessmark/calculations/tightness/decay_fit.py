@@ -36,6 +36,8 @@ LONGEST_BESIDE_CLIMB = 2.0
 PARAMETERS: dict[DecayShape, int] = {"flat": 1, "straight": 2, "levelling": 3, "levelling and climbing": 4}
 DUST = 1e-9
 """Chi-square and weight below which nothing is told by them."""
+ONE_SIDED = 1.645
+"""Coverage factor of a bound on one side at 95 %: only a leak that is greater harms (JCGM 100:2008, G.3.4)."""
 TAIL = 3
 """Fewest readings that are judged as a tail."""
 
@@ -174,7 +176,7 @@ def fit_decay(readings: tuple[DecayReading, ...]) -> DecayFit:
     fits = _weighted({shape: value / enlarged**2 for shape, value in chi_squares.items()})
     head, tail = _halves(line)
     adequate = not _steeper(head, tail, enlarged) and (enlarged == 1 or _random(line, scan, chi_squares))
-    climb, high = _climb(line, scan, chi_squares, reach)
+    climb, high = _climb(line, scan, chi_squares, reach * ONE_SIDED / COVERAGE)
     if not adequate:
         high = max(high, tail.slope + reach * tail.scale**-0.5)
     measured = line.measured(enlarged), tail.measured(enlarged), tail.end(enlarged), climb, high
@@ -191,6 +193,22 @@ def least_squares_slope(readings: tuple[DecayReading, ...]) -> float:
     Example: 10 and 20 Pa a minute apart: 1/6 Pa/s.
     """
     return _Line.of(readings).slope
+
+
+def half_slopes(readings: tuple[DecayReading, ...], step: float) -> tuple[Measured, Measured]:
+    """Slopes of the readings up to the middle one and from it on, Pa/s; of two readings both are the same.
+
+    step: standard uncertainty of a difference by the steps of the display, Pa. Example: 10, 20 and 24 Pa a minute
+    apart: 1/6 and 1/15 Pa/s.
+    """
+    middle = len(readings) // 2
+    halves = readings[: middle + 1], readings[min(middle, len(readings) - 2) :]
+    return _half(halves[0], step), _half(halves[1], step)
+
+
+def _half(readings: tuple[DecayReading, ...], step: float) -> Measured:
+    line, span = _Line.of(readings), readings[-1].time - readings[0].time
+    return Measured(line.slope, math.hypot(line.scale**-0.5, step / span))
 
 
 def _halves(line: _Line) -> tuple[_Line, _Line]:

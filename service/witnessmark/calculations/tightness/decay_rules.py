@@ -41,6 +41,7 @@ DecayReason = TypeAliasType(
         "climbs as fast as in the earlier test",
         "climbs more slowly than in the earlier test",
         "the pressure fell",
+        "the gauge does not move",
         "the pump was not valved off, or the gauge drifts",
         "the hold is too short",
     ],
@@ -59,6 +60,8 @@ EvacuationVerdict = TypeAliasType(
     ],
 )
 """What the rise with the pump shut off says."""
+ASTRAY = 3.0
+"""Scatters of the last reading by which a fit may end elsewhere."""
 ENOUGH_FOR_SHAPE = 5
 """Readings from which levelling and a climb can be told apart."""
 
@@ -68,7 +71,8 @@ class View:
     """What the verdict looks at.
 
     accuracy: standard uncertainty of the gauge's scale. unseen: of a difference of pressures, by steps and warmth.
-    fell: the last reading lies clearly below the first.
+    last: the last reading. moved: 1 where it lies clearly above the first, -1 clearly below, 0 neither.
+    still: the gauge shows one figure so deep that no circuit stands at it.
     climb, level, hold, water: as in the result. boiling: pressures of water at the coldest spot, had it been told too
     warm and too cold.
     """
@@ -85,7 +89,9 @@ class View:
     hold: AgainstLimit
     boiling: tuple[float, float]
     same_slope: float
-    fell: bool
+    last: Measured
+    moved: int
+    still: bool
 
     @property
     def span(self) -> float:
@@ -102,8 +108,18 @@ class View:
         """Greatest pressure at the end, at 95 %."""
         return self._end(1)
 
+    @property
+    def end(self) -> Measured:
+        """Where it stands at the end: by the fit, or as read where the fit does not get there."""
+        return self.last if self.astray else self.fit.end
+
+    @property
+    def astray(self) -> bool:
+        """Whether the fit ends clearly elsewhere than the readings do: the shape does not hold."""
+        return abs(self.fit.end.value - self.last.value) > ASTRAY * self.last.uncertainty
+
     def _end(self, sign: int) -> float:
-        end = self.fit.end
+        end = self.fit.end if sign > 0 else self.end
         return end.value + sign * half_interval(end.uncertainty, end.value * self.accuracy * math.sqrt(3))
 
     @property
@@ -117,7 +133,7 @@ class View:
         """The shape; "none" where the gauge or the warmth of the gas may have made it up."""
         slope = self.fit.slope
         climbed, doubt = slope.value * self.span, COVERAGE * math.hypot(slope.uncertainty * self.span, self.unseen)
-        if abs(climbed) <= doubt:
+        if abs(climbed) <= doubt and self.moved <= 0:
             return "none"
         if climbed < 0:
             return "falls"
@@ -142,7 +158,7 @@ class View:
     @property
     def at_water(self) -> bool:
         """Whether it ends at the boiling pressure of water at the coldest spot as told, above every published limit."""
-        apart = difference(with_scale(self.fit.end, self.accuracy), self.water)
+        apart = difference(with_scale(self.end, self.accuracy), self.water)
         dry = min(s.value for s in self.level.limit.stated)
         return abs(apart.value) <= COVERAGE * apart.uncertainty and self.low > dry
 
@@ -152,8 +168,18 @@ class View:
         return side(self.level.value, self.level.limit.value, "lower") == "outside"
 
     @property
+    def soared(self) -> bool:
+        """Whether it rose, by no shape that holds, by more than is allowed to above every level that is."""
+        if not self.astray or self.moved <= 0:
+            return False
+        rate = 3600 * (self.last.value - self.first) / self.span
+        return rate > self.climb.limit.value and self.low > self.level.limit.laxest
+
+    @property
     def climbs_on(self) -> bool:
         """Whether it climbs on at the end by more than is allowed, and not as the last outgassing does."""
+        if self.soared:
+            return True
         if self.tail_low <= self.climb.limit.value:
             return False
         shaped = self.count >= ENOUGH_FOR_SHAPE and self.rise in ("straight", "levels off, then climbs on")
@@ -165,8 +191,8 @@ SHAPES: dict[str, PressureRise] = {"levelling": "levels off", "levelling and cli
 
 def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     """The verdict and why; "tight and dry" only where both upper bounds are within what is allowed."""
-    if view.rise == "falls" or view.fell:
-        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
+    if misread := _misread(view):
+        return misread
     if view.low > view.boiling[1] and view.rise != "none":
         return "leak", ("past the boiling pressure of water",)
     if view.climb.standing != "within":
@@ -180,6 +206,15 @@ def verdict_of(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]]:
     verdict, reason = _standing(view)
     tight = verdict == "cannot tell" and view.high < view.boiling[0]
     return verdict, ("climbs less than an allowed leak", reason) if tight else (reason,)
+
+
+def _misread(view: View) -> tuple[EvacuationVerdict, tuple[DecayReason, ...]] | None:
+    """Readings that no circuit with the pump shut off gives, whatever they would say."""
+    if view.still:
+        return "cannot tell", ("the gauge does not move",)
+    if view.rise == "falls" or view.moved < 0:
+        return "readings contradict", ("the pressure fell", "the pump was not valved off, or the gauge drifts")
+    return None
 
 
 def _standing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
@@ -217,7 +252,7 @@ def _climbing(view: View) -> tuple[EvacuationVerdict, DecayReason]:
 
 
 def _flat_water(view: View) -> tuple[EvacuationVerdict, DecayReason] | None:
-    flat = view.rise == "none" and view.at_water
+    flat = view.at_water and (view.rise in ("none", "levels off") or view.astray)
     return ("moisture", "stands at the boiling pressure of water") if flat else None
 
 

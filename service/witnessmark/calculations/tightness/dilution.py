@@ -18,6 +18,7 @@ from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.evacuation import TABLE
+from witnessmark.calculations.tightness.water import boiling_temperature
 from witnessmark.errors import InputError
 
 BreakGas = TypeAliasType("BreakGas", Literal["nitrogen", "refrigerant"])
@@ -44,13 +45,16 @@ class Dilution:
 
     air_left: fraction of the first air, after each pull. air_pressure: partial pressure of that air at the end, Pa.
     noncondensable_pressure: of all gas that will not condense, Pa. single_pull: the one vacuum that would leave as
-    little air, Pa. vapour_fraction: non-condensables by volume in the vapour of the charged plant, with its limit.
+    little air, Pa. water_boils_from: temperature, K, from which water boils at the deepest pull; None where it boils at
+    none that a circuit has. vapour_fraction: non-condensables by volume in the vapour of the charged plant, with its
+    limit.
     """
 
     air_left: tuple[float, ...]
     air_pressure: Measured
     noncondensable_pressure: Measured
     single_pull: Measured
+    water_boils_from: float | None
     vapour_fraction: Measured | None
     limit: Ruling
     standing: Standing | None
@@ -71,7 +75,9 @@ def dilution(sequence: Sequence) -> Dilution:
     rest = sequence.pulls[-1] if sequence.break_gas == "nitrogen" or not sequence.breaks else air
     fraction = _vapour_fraction(rest, sequence.standing)
     limit = TABLE().limits.noncondensables.rule()
-    return Dilution(left, air, rest, air, fraction, limit, judge(fraction, limit) if fraction else None)
+    deepest = min(pull.value for pull in sequence.pulls)
+    standing = judge(fraction, limit) if fraction else None
+    return Dilution(left, air, rest, air, boiling_temperature(deepest), fraction, limit, standing)
 
 
 def _vapour_fraction(rest: Measured, standing: Measured | None) -> Measured | None:

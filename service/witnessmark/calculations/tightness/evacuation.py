@@ -22,7 +22,13 @@ from witnessmark.calculations.metrology.limits import Limit
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.ratios import scaled
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.calculations.tightness.decay_fit import DecayFit, DecayReading, fit_decay, least_squares_slope
+from witnessmark.calculations.tightness.decay_fit import (
+    DecayFit,
+    DecayReading,
+    fit_decay,
+    half_slopes,
+    least_squares_slope,
+)
 from witnessmark.calculations.tightness.decay_rules import (
     DecayReason,
     EvacuationVerdict,
@@ -65,11 +71,16 @@ class EvacuationLimits(data.Row):
 
 
 class VacuumGauge(data.Row):
-    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa."""
+    """A gauge of which nothing was told: accuracy (a limit) and repeatability (standard) of the reading, step in Pa.
+
+    deepest: Pa up to which no circuit stands at one figure for `still_for` (s): oil and metal give off more than that.
+    """
 
     of_reading: float
     repeatability: float
     step: float
+    deepest: float
+    still_for: float
     source: SourceId
 
 
@@ -133,7 +144,8 @@ class DecayVerdict:
     to that pressure, s (None if there is no rise to speak of). least_hold: s over which an allowed leak lifts the
     pressure by no more than the gauge and the warmth of the gas may: no shorter hold shows that there is none.
     count: of readings. at_last_rate: where it stands after the hold that is asked, if what remains of it goes on as
-    the last two or three readings do, whichever climb more.
+    the last two or three readings do, whichever climb more. halves: climb in the first and in the second half, Pa/s.
+    deeper: the level after the hold against what a source asks that does not speak of the situation; None without one.
     """
 
     verdict: EvacuationVerdict
@@ -152,6 +164,8 @@ class DecayVerdict:
     least_hold: float
     count: int
     at_last_rate: AgainstLimit
+    halves: tuple[Measured, Measured]
+    deeper: AgainstLimit | None
 
     @property
     def rise_per_hour(self) -> Measured:
@@ -203,15 +217,25 @@ def decay(test: DecayTest) -> DecayVerdict:
         / (view.climb.limit.value / 3600),
         view.count,
         _at_last_rate(test, view),
+        half_slopes(test.readings, _step(test) / math.sqrt(6)),
+        _deeper(test, view.level.value),
     )
+
+
+def _deeper(test: DecayTest, level: Measured) -> AgainstLimit | None:
+    deeper = vacuum_levels(test.oil, test.situation).deeper
+    return AgainstLimit.of(level, deeper.rule()) if deeper else None
+
+
+def _step(test: DecayTest) -> float:
+    return TABLE().gauge.step if test.gauge_step is None else test.gauge_step
 
 
 def _view(test: DecayTest) -> View:
     gauge, unseen, readings = TABLE().gauge, TABLE().unseen, test.readings
     accuracy = (gauge.of_reading if test.gauge_accuracy is None else test.gauge_accuracy) / math.sqrt(3)
-    step = gauge.step if test.gauge_step is None else test.gauge_step
     mean = math.fsum(r.pressure.value for r in readings) / len(readings)
-    steps, warmth = step / math.sqrt(6), mean * unseen.gas_drift / test.coldest.value
+    steps, warmth = _step(test) / math.sqrt(6), mean * unseen.gas_drift / test.coldest.value
     fit, span = fit_decay(readings), readings[-1].time - readings[0].time
     hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
     reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
@@ -230,15 +254,29 @@ def _view(test: DecayTest) -> View:
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
-        _fell(readings, math.hypot(steps, warmth / math.sqrt(3))),
+        readings[-1].pressure,
+        _moved(readings, math.hypot(steps, warmth / math.sqrt(3))),
+        _still(readings, _step(test)),
     )
 
 
-def _fell(readings: tuple[DecayReading, ...], unseen: float) -> bool:
-    """Whether the last reading is below the first by more than scatter, steps and warmth explain."""
+def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:
+    """1 or -1 where the last reading is above or below the first by more than scatter, steps and warmth explain."""
     first, last = readings[0].pressure, readings[-1].pressure
-    doubt = math.hypot(first.uncertainty, last.uncertainty, unseen)
-    return first.value - last.value > BELOW_LAST * doubt
+    doubt = BELOW_LAST * math.hypot(first.uncertainty, last.uncertainty, unseen)
+    return (last.value - first.value > doubt) - (first.value - last.value > doubt)
+
+
+def _still(readings: tuple[DecayReading, ...], step: float) -> bool:
+    """Whether every reading is the same and so deep that it is the gauge's stop, or its own valve that is shut.
+
+    Not where a coarse display explains it, nor within minutes.
+    """
+    gauge, first = TABLE().gauge, readings[0]
+    same = all(reading.pressure.value == first.pressure.value for reading in readings)
+    enough = readings[-1].time - first.time >= gauge.still_for
+    coarse = step > gauge.step and 2 * step >= first.pressure.value
+    return same and enough and not coarse and first.pressure.value <= gauge.deepest
 
 
 def _climb(fit: DecayFit, unseen: float) -> Measured:

@@ -45,7 +45,9 @@ PressureTestVerdict = TypeAliasType(
     ],
 )
 """What the whole test says."""
-PressureTestRefusal = TypeAliasType("PressureTestRefusal", Literal["gas not allowed", "above the maximum pressure"])
+PressureTestRefusal = TypeAliasType(
+    "PressureTestRefusal", Literal["gas not allowed", "above the maximum pressure", "far above the allowable pressure"]
+)
 """Why a test is not accepted at all."""
 PressureTestRemark = TypeAliasType(
     "PressureTestRemark",
@@ -54,6 +56,8 @@ PressureTestRemark = TypeAliasType(
         "first stage above 0.3 MPa gauge",
         "stage held too briefly",
         "pressure did not follow the temperature",
+        "below the allowable pressure",
+        "above the strength tests of standards",
     ],
 )
 """What else is to be said about the test."""
@@ -66,6 +70,8 @@ MAKER_HOLDS = (300.0, 30 * 86400.0)
 SENSITIVITIES = (1e-4, 0.01)
 """A caller may ask a test to show more than the limit of the data file, never less."""
 DAY = 86400.0
+ROUNDING = 1e-9
+"""1.5 times 30 bar is 45 bar, whatever the last bit says."""
 SLACK = 1.2
 """A first stage may lie a fifth above the published one before it is remarked upon."""
 
@@ -92,6 +98,14 @@ class PublishedStage(data.Row):
     source: SourceId
 
 
+class StandardFactors(data.Row):
+    """Times the allowable pressure, gauge: the highest strength test of a standard, and what no test goes beyond."""
+
+    strength: float
+    far_above: float
+    source: SourceId
+
+
 class SlopeRule(data.Row):
     """A thumb rule: so many Pa for each kelvin, whatever the pressure."""
 
@@ -105,6 +119,7 @@ class PressureTestTable(data.Row):
 
     limits: PressureTestLimits
     sensitivity: Sensitivity
+    factors: StandardFactors
     stages: Annotated[tuple[PublishedStage, ...], Field(min_length=1)]
     thumb_rules: tuple[SlopeRule, ...]
 
@@ -131,7 +146,10 @@ class StageReading:
 
 @dataclass(frozen=True, slots=True)
 class PressureTest:
-    """The test as it was done. air_pressure: Pa, to name gauge pressures; maximum_pressure: Pa absolute."""
+    """The test as it was done. air_pressure: Pa, to name gauge pressures; maximum_pressure: Pa absolute.
+
+    allowable_pressure: Pa absolute, the nameplate's, on which standards found their tests.
+    """
 
     stages: tuple[StageReading, ...]
     gas: TestGas = "dry-nitrogen"
@@ -140,6 +158,18 @@ class PressureTest:
     maximum_pressure: float | None = None
     wanted_sensitivity: float | None = None
     maker_hold: float | None = None
+    allowable_pressure: float | None = None
+
+    @property
+    def highest(self) -> float:
+        """The highest pressure of any stage, Pa absolute."""
+        return max(max(s.start_pressure.value, s.end_pressure.value) for s in self.stages)
+
+    def against_allowable(self) -> float | None:
+        """The highest pressure over the allowable one, both gauge; None where that is not known."""
+        if self.allowable_pressure is None or self.allowable_pressure <= self.air_pressure:
+            return None
+        return (self.highest - self.air_pressure) / (self.allowable_pressure - self.air_pressure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +244,7 @@ def stage_result(stage: StageReading, model: GasModel, sensitivity: float = math
     visible = COVERAGE * loss.uncertainty
     fraction = ratio(loss, Measured(expected.value))
     days = stage.duration / DAY
-    verdict = _verdict_on(loss, blind=loss.value + visible > sensitivity * expected.value)
+    verdict = _verdict_on(loss, sensitivity * expected.value)
     return StageResult(
         verdict,
         expected,
@@ -252,21 +282,25 @@ def shared_uncertainty(stage: StageReading) -> float:
     return math.hypot(stage.gauge_bias, stage.start_pressure.value / start * stage.thermometer_bias) * change
 
 
-def _verdict_on(loss: Measured, *, blind: bool) -> StageVerdict:
-    """blind: a loss that matters is not ruled out."""
+def _verdict_on(loss: Measured, matters: float) -> StageVerdict:
+    """matters: a loss, Pa, that must be ruled out; infinite where none must.
+
+    A gain that nothing explains means an error of that size, and another may hide a loss: it is put up with where both
+    together are smaller than a loss that matters.
+    """
     visible = COVERAGE * loss.uncertainty
     if loss.value > visible:
         return "leak"
-    if loss.value < -visible:
+    if loss.value < -visible and (math.isinf(matters) or visible - loss.value > matters):
         return "readings contradict"
-    return "cannot tell" if blind else "no loss seen"
+    return "cannot tell" if loss.value + visible > matters else "no loss seen"
 
 
 def _thumb_rule(rule: SlopeRule, stage: StageReading, verdict: StageVerdict) -> ThumbRule:
     start, warmer = stage.start_pressure, difference(stage.end_temperature, stage.start_temperature)
     change = scaled(warmer, rule.slope)
     loss = difference(start, difference(stage.end_pressure, change))
-    own, right_at = _verdict_on(loss, blind=False), rule.slope * stage.start_temperature.value
+    own, right_at = _verdict_on(loss, math.inf), rule.slope * stage.start_temperature.value
     return ThumbRule(rule.id, start.value + change.value, loss, own, _misleads(own, verdict), right_at, rule.source)
 
 
@@ -290,9 +324,10 @@ def _verdict(test: PressureTest, stages: tuple[StageResult, ...], hold: Ruling) 
 
 def _refusals(test: PressureTest) -> tuple[PressureTestRefusal, ...]:
     refusals: list[PressureTestRefusal] = [] if test.gas in ALLOWED else ["gas not allowed"]
-    highest = max(max(s.start_pressure.value, s.end_pressure.value) for s in test.stages)
-    if test.maximum_pressure is not None and highest > test.maximum_pressure:
+    if test.maximum_pressure is not None and test.highest > test.maximum_pressure:
         refusals.append("above the maximum pressure")
+    if (times := test.against_allowable()) is not None and times > TABLE().factors.far_above + ROUNDING:
+        refusals.append("far above the allowable pressure")
     return tuple(refusals)
 
 
@@ -307,8 +342,24 @@ def _remarks(test: PressureTest) -> tuple[PressureTestRemark, ...]:
         ),
         ("stage held too briefly", any(s.duration < briefest for s in test.stages)),
         ("pressure did not follow the temperature", any(_unmoved(s, test.model) for s in test.stages)),
+        *_of_standards(test),
     )
     return tuple(remark for remark, true in checks if true)
+
+
+def _of_standards(test: PressureTest) -> tuple[tuple[PressureTestRemark, bool], ...]:
+    """A test far below the allowable pressure proves nothing of joints at work, one far above it strains the parts.
+
+    The gauge's own error is forgiven: a stage at PS read a little low is a stage at PS.
+    """
+    times = test.against_allowable()
+    if times is None:
+        return ()
+    doubt = COVERAGE * max(s.start_pressure.uncertainty for s in test.stages) / (test.allowable_pressure or 1.0)
+    return (
+        ("below the allowable pressure", times + doubt < 1.0),
+        ("above the strength tests of standards", times - doubt > TABLE().factors.strength),
+    )
 
 
 def _unmoved(stage: StageReading, model: GasModel) -> bool:

@@ -27,7 +27,8 @@ class VacuumLevels(data.Row):
     """What one group of oils asks for in one situation.
 
     pulls: how many, dry gas between them. pull_to: what the pump should reach, Pa. after_hold: what it may have risen
-    to with the pump shut off, Pa. hold: how long it has to stand, s.
+    to with the pump shut off, Pa. hold: how long it has to stand, s. deeper: what a source asks that does not speak of
+    this situation, Pa: above it more pumping is worth while, and that decides nothing.
     """
 
     oils: tuple[Oil, ...]
@@ -36,6 +37,7 @@ class VacuumLevels(data.Row):
     pull_to: Limit
     after_hold: Limit
     hold: Limit
+    deeper: Limit | None = None
 
 
 class VacuumTable(data.Row):
@@ -82,10 +84,23 @@ def check_levels() -> None:
 def vacuum_levels(oil: Oil | None = None, situation: VacuumSituation = "ordinary") -> VacuumLevels:
     """The row that counts; an oil that is not told counts as POE, whose row is the deepest.
 
-    Example: POE after a burn: 3 pulls, 40 Pa (300 micron) after the hold.
+    Example: POE in a wet circuit: 3 pulls, 40 Pa (300 micron) after the hold.
     """
     rows = (row for row in VACUUM().levels if row.situation == situation)
     return next(row for row in rows if (oil or "POE") in row.oils)
+
+
+def in_words(oil: Oil | None, situation: VacuumSituation) -> str:
+    """What the row asks, as a plan says it.
+
+    >>> in_words("POE", "after-burn")
+    '26.7 Pa (200 micron), not above 66.7 Pa (500 micron) after 60 min with the pump shut off'
+    """
+    row = vacuum_levels(oil, situation)
+    pull, after = (
+        f"{p:.3g} Pa ({p / MICRON:.0f} micron)" for p in (row.pull_to.rule().value, row.after_hold.rule().value)
+    )
+    return f"{pull}, not above {after} after {row.hold.rule().value / 60:.0f} min with the pump shut off"
 
 
 def dry_enough(

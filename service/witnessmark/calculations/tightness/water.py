@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from scipy.optimize import brentq
+
 from witnessmark.errors import OutOfRangeError
 
 TRIPLE_TEMPERATURE = 273.16
@@ -36,6 +38,18 @@ def boiling_pressure(temperature: float) -> float:
     if not COLDEST <= temperature <= HOTTEST:
         raise OutOfRangeError("temperature", temperature, COLDEST, HOTTEST, "temperature")
     return over_ice(temperature) if temperature < TRIPLE_TEMPERATURE else over_liquid(temperature)
+
+
+def boiling_temperature(pressure: float) -> float | None:
+    """Temperature, K, from which water boils or ice sublimes at this pressure (Pa); COLDEST where it does at all.
+
+    None above the pressure at which it boils at 100 degC. Example: 50 mmHg (6666 Pa): 311.3 K (38.1 degC).
+    """
+    if pressure > boiling_pressure(HOTTEST):
+        return None
+    if pressure <= boiling_pressure(COLDEST):
+        return COLDEST
+    return float(brentq(lambda temperature: boiling_pressure(temperature) - pressure, COLDEST, HOTTEST))
 
 
 def over_liquid(temperature: float) -> float:

@@ -7,6 +7,7 @@ from witnessmark.casework.report.desk import desk
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material
 from witnessmark.casework.report.owner import owner
+from witnessmark.language.catalogue import mark
 
 
 def report(material: Material) -> Report:
@@ -28,7 +29,7 @@ def report(material: Material) -> Report:
             library=versions["property_library"],
             knowledge=versions["knowledge"],
         ),
-        *filter(None, (say("footer_translation"),)),
+        *filter(None, (mark(material.language),)),
         say("footer_digest", digest=material.digest),
     )
     facts = tuple((say(key), line(value)) for key, value in told if value)

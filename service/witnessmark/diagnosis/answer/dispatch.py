@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.diagnosis.answer.extremes import alarms, extremes
 from witnessmark.diagnosis.answer.inquiry import Inquiry
-from witnessmark.diagnosis.answer.operation import EVIDENCE, operation
+from witnessmark.diagnosis.answer.operation import EVIDENCE, operation, running
 from witnessmark.diagnosis.answer.priority import (
     CARE,
     COMFORT,
@@ -19,7 +19,7 @@ from witnessmark.diagnosis.answer.priority import (
     priority,
 )
 from witnessmark.diagnosis.answer.safety import abnormal, has
-from witnessmark.diagnosis.catalogue.action_rows import Advice, Step
+from witnessmark.diagnosis.catalogue.action_rows import Advice, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.phrases import listed, quoted
@@ -44,6 +44,7 @@ _ECHOES = ("Lock out", "Do not re-energise")
 _FOR_THE_WORK = "Lock out before anything is opened"
 SWITCH_OFF = "Switch it off and leave it off until a technician has looked at it"
 """What is said on the phone where a machine is stopped and no rule has words of its own."""
+_NO_SECOND_START = "Once it has stopped, do not start the compressor again yet."
 _FOR_CALLER = {
     "stop": SWITCH_OFF,
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
@@ -163,7 +164,9 @@ def _for_technician(
 ) -> tuple[str, ...]:
     """What the rules forbid comes first; a machine that runs on is told nothing that would stop it."""
     kept = [row for row in rows if row.run != "stop" or runs.advice != "keep-running"]
-    steps = _all([*(_do_not(notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)])
+    steps = _all(
+        [*(_do_not(inquiry, notice) for notice in fired), *(_steps(inquiry, row.do_now, runs) for row in kept)]
+    )
     if _LOCKED in steps:
         return tuple(step for step in steps if step not in _ECHOES)
     if runs.advice == "stop":
@@ -171,10 +174,10 @@ def _for_technician(
     return tuple(_FOR_THE_WORK if step == _ECHOES[0] else step for step in steps if step != _ECHOES[1])
 
 
-def _do_not(notice: SafetyNotice) -> tuple[str, ...]:
+def _do_not(inquiry: Inquiry, notice: SafetyNotice) -> tuple[str, ...]:
     words = {
         "energise": _LOCKED,
-        "start": "Do not start the compressor yet.",
+        "start": _NO_SECOND_START if running(inquiry) else "Do not start the compressor yet.",
         "open-circuit": "Do not open the circuit yet.",
     }
     return tuple(words[word] for word in notice.forbids if word in words)
@@ -185,9 +188,14 @@ def _for_caller(
 ) -> tuple[str, ...]:
     """What to say on the phone: dangers first, then stop or go on, then what the caller can look at."""
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
-    said = _all(_told(inquiry, notice, rules[notice.rule].for_caller) for notice in fired)
+    said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule])) for notice in fired)
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
     return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
+
+
+def _of_rule(inquiry: Inquiry, rule: SafetyRule) -> tuple[str, ...]:
+    """What a rule tells on the phone, of a machine that stands or runs."""
+    return rule.for_caller_running if rule.for_caller_running and running(inquiry) else rule.for_caller
 
 
 def _told(inquiry: Inquiry, notice: SafetyNotice, for_caller: tuple[str, ...]) -> tuple[str, ...]:

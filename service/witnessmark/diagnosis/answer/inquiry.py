@@ -8,16 +8,18 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.situation import Situation, situation
 from witnessmark.diagnosis.case import Case, Machine
 from witnessmark.diagnosis.catalogue.decisions import Decisions, decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.evidence.evidence import CaseEvidence, EvidenceItem, gather
-from witnessmark.diagnosis.evidence.reports import CheckedCase, checked
+from witnessmark.diagnosis.evidence.reports import CheckedCase, checked, seen_inside
 from witnessmark.diagnosis.inference.attribution import at_work
 from witnessmark.diagnosis.inference.network import network, with_contexts
 from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats, Indices, Network
+from witnessmark.diagnosis.inference.outside import mixed, raised
 from witnessmark.diagnosis.inference.posterior import Answer, Posterior
 from witnessmark.diagnosis.result import Hypothesis, Layer
 
@@ -72,17 +74,38 @@ class Inquiry:
     decisions: Decisions
     brief: bool = False
 
-    @cached_property
+    @property
     def answer(self) -> Answer:
-        """The ranking; without evidence the prior, which is known."""
+        """The ranking, with the chance that something is at work which the knowledge does not hold."""
+        return self._both[0]
+
+    @property
+    def outside(self) -> float:
+        """P(something is at work which the knowledge does not hold); 0 where too little was found to say."""
+        return self._both[1]
+
+    @cached_property
+    def known(self) -> Answer:
+        """The ranking as if the knowledge held all that can be at work; without evidence the prior."""
         if self.brief and not len(self.evidence.likelihoods.findings) and not len(self.evidence.likelihoods.silent):
             return self.before
         return self.posterior.compare(self.posterior.evidence.likelihood[None]) if self.brief else self.posterior.ask()
 
     @cached_property
+    def _both(self) -> tuple[Answer, float]:
+        figures, rows = self.decisions.outside, self.posterior.evidence.findings
+        telling = told_by_modes(self.knowledge, self.net)[rows]
+        if telling.sum() < figures.least:
+            return self.known, 0.0
+        chance = np.where(telling, figures.raises, 0.0)
+        three_way = np.array(self.net.three_way, bool)[rows]
+        unknown = raised(self.posterior.evidence.likelihood, three_way, chance)
+        return mixed(self.known, self.posterior.compare(unknown[None]), figures.prior)
+
+    @cached_property
     def none(self) -> float:
-        """P(no failure mode is active)."""
-        return float((self.posterior.ask() if self.brief else self.answer).none[0])
+        """P(no failure mode is active, known or unknown)."""
+        return float(self.posterior.ask().none[0]) * (1 - self.outside) if self.brief else float(self.answer.none[0])
 
     @property
     def before(self) -> Answer:
@@ -109,12 +132,18 @@ class Inquiry:
     def situation(self) -> Situation:
         """How the machine stands by what was reported or clearly read."""
         reported = {report.finding: report.state for report in self.checked.reports}
-        return situation(self.knowledge, self.case, {**reported, **self.evidence.states})
+        within = seen_inside(self.knowledge, self.checked.reports)
+        return situation(self.knowledge, self.case, {**reported, **self.evidence.states}, within)
 
     def probability(self, key: str) -> float:
         """Probability of a mode or cause; 0 where it does not apply to the machine."""
         node = self.net.node(key)
         return 0.0 if node is None else float(self.answer.probability[0, node])
+
+    def suspected(self, key: str) -> float:
+        """The same with or without what the knowledge does not hold, whichever is more: what warns is not thinned."""
+        node = self.net.node(key)
+        return 0.0 if node is None else float(max(self.known.probability[0, node], self.answer.probability[0, node]))
 
     def shift(self, key: str) -> float:
         """Decibans that the findings moved a mode or cause by; 0 where it does not apply to the machine."""
@@ -142,7 +171,7 @@ class Inquiry:
     @cached_property
     def compared(self) -> Answer:
         """The ranking as the variants see it, to be compared with them."""
-        return self.answer if self.variants is self.posterior else self._variant_answers.taken(slice(-1, None))
+        return self.known if self.variants is self.posterior else self._variant_answers.taken(slice(-1, None))
 
     @cached_property
     def without(self) -> Answer:
@@ -248,6 +277,17 @@ def inquire(knowledge: Knowledge, case: Case, most: int | None = None, *, brief:
     evidence = gather(knowledge, net, case, explicit.reports, figures.evidence)
     posterior = Posterior(net, evidence.likelihoods, most)
     return Inquiry(knowledge, case, explicit, net, prior, evidence, posterior, figures, brief)
+
+
+@lru_cache(maxsize=256)
+def told_by_modes(knowledge: Knowledge, net: Network) -> NDArray[np.bool_]:
+    """(F,) findings by which modes and causes are told, and so something unknown as well.
+
+    None of those on which nothing bears (dangers to people), and none that is a mode or a cause seen or weighed.
+    """
+    defined = {link.target for link in (*knowledge.mode_finding, *knowledge.cause_finding) if link.defines}
+    borne = (net.figures.low[0] + net.figures.high[0]).any(axis=1)
+    return np.asarray(borne & np.array([key not in defined for key in net.findings], bool))
 
 
 @dataclass(frozen=True, slots=True)

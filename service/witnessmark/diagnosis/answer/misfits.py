@@ -174,7 +174,7 @@ def fits(inquiry: Inquiry) -> bool:
     where a mode is sure.
     """
     figures = inquiry.decisions.verdict
-    if crowded(inquiry):
+    if crowded(inquiry) or inquiry.outside >= inquiry.decisions.outside.unfit:
         return False
     few = int(_judged(inquiry).sum()) < figures.strain_least
     sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed

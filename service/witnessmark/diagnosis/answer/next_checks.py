@@ -40,7 +40,7 @@ Decision = tuple[tuple[str, int], tuple[str, int]]
 def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction] = ()) -> NextChecks:
     """The best checks, best first, and whether any of them could change the decision."""
     allowed, withheld = sorted_out(inquiry, fired)
-    here = _decision(inquiry, inquiry.answer.probability[0], inquiry.none)
+    here = _decision(inquiry, inquiry.known.probability[0], inquiry.none)
     again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, fired, clashes)]
     called_for = actions(inquiry, fired)
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
@@ -231,7 +231,7 @@ def _outcomes(inquiry: Inquiry, outlook: Outlook) -> tuple[CheckOutcome, ...]:
     if not outlook.states:
         return ()
     node = _told_of(inquiry, outlook)
-    key, now = inquiry.net.nodes[node], float(inquiry.answer.probability[0, node])
+    key, now = inquiry.net.nodes[node], float(inquiry.compared.probability[0, node])
     outcomes = []
     for state, after in zip(outlook.states, outlook.after, strict=True):
         fixed = isinstance(outlook.check, Action) or outlook.check.kind == "again"

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from witnessmark.diagnosis.answer.extremes import Extreme
 from witnessmark.diagnosis.answer.inquiry import Inquiry
 from witnessmark.diagnosis.answer.priority import endangered
-from witnessmark.diagnosis.answer.safety import abnormal, shown
+from witnessmark.diagnosis.answer.safety import abnormal, borne_out, signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.evidence.reports import RUNS, opened
 from witnessmark.diagnosis.phrases import lower
 from witnessmark.diagnosis.result import Operation, SafetyNotice
 
@@ -30,7 +30,7 @@ def operation(
     for long.
     """
     stop = _stop_by_reading([one for one in beyond if one.danger]) or _stop_by_rule(inquiry, fired, signs)
-    stop = stop or _stop_by_sign(signs) or _stop_by_reading(beyond) or _stop_by_mode(inquiry, signs)
+    stop = stop or _stop_by_sign(inquiry, signs) or _stop_by_reading(beyond) or _stop_by_mode(inquiry, signs)
     return stop or _go_on(inquiry, signs)
 
 
@@ -38,7 +38,7 @@ def acted_on(inquiry: Inquiry) -> list[str]:
     """Modes that are likely because of what was found, most probable first."""
     level = inquiry.decisions.verdict.leading
     modes = [inquiry.net.nodes[node] for node in inquiry.modes]
-    return [key for key in modes if inquiry.probability(key) >= level and inquiry.shift(key) >= EVIDENCE]
+    return [key for key in modes if inquiry.suspected(key) >= level and inquiry.shift(key) >= EVIDENCE]
 
 
 def _stop_by_rule(inquiry: Inquiry, fired: Sequence[SafetyNotice], signs: Mapping[str, str]) -> Operation | None:
@@ -65,8 +65,8 @@ def _how_likely(inquiry: Inquiry, mode: str) -> str:
     return f"{lower(inquiry.knowledge.name(mode))} is {'possible' if 'unlikely' in word else word}"
 
 
-def _stop_by_sign(signs: Mapping[str, str]) -> Operation | None:
-    for row in triage().sign:
+def _stop_by_sign(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
+    for row in signs_of(inquiry.case.fluid):
         because = tuple(key for key, state in signs.items() if row.seen(key, state))
         if row.run == "stop" and because:
             return Operation("stop", f"Keep it off: {row.reason}.", because)
@@ -82,14 +82,14 @@ def _stop_by_reading(beyond: Sequence[Extreme]) -> Operation | None:
 def _stop_by_mode(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation | None:
     for key in acted_on(inquiry):
         row = inquiry.knowledge.advice.get(key)
-        if row and row.run == "stop" and shown(inquiry, key, signs):
+        if row and row.run == "stop" and borne_out(inquiry, key, signs):
             return Operation("stop", f"Keep it off: {_how_likely(inquiry, key)}.", (key,))
     return None
 
 
 def _go_on(inquiry: Inquiry, signs: Mapping[str, str]) -> Operation:
     """A machine that runs, and that nothing speaks for stopping, runs on; one that may ruin itself does not."""
-    broken = [row for row in triage().sign if row.stake == "out-of-action"]
+    broken = [row for row in signs_of(inquiry.case.fluid) if row.stake == "out-of-action"]
     out = tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in broken))
     runs = running(inquiry)
     if inquiry.case.doubts:
@@ -110,10 +110,9 @@ def running(inquiry: Inquiry) -> tuple[str, ...]:
 
     Empty where none does, or where it stands opened, since what was seen running is then older.
     """
-    findings = inquiry.knowledge.findings
     told = {report.finding: report.implied_by for report in inquiry.checked.reports}
-    opened = any(findings[key].stage == "teardown" for key, normal in told.items() if not normal)
-    if opened or "teardown" in inquiry.case.reported_by or _OPENED & set(inquiry.case.conditions or ()):
+    stands_open = opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
+    if stands_open or _OPENED & set(inquiry.case.conditions or ()):
         return ()
     seen = [key for key in (*told, *inquiry.evidence.states) if key in triage().running.findings]
     if RUNS in told.values() or RUNS in (inquiry.case.conditions or ()) or inquiry.case.ran:

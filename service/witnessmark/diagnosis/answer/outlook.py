@@ -82,7 +82,7 @@ def asked(inquiry: Inquiry, allowed: Allowed) -> tuple[Gates, Floats]:
 def roughly_foreseen(inquiry: Inquiry, allowed: Allowed) -> list[Outlook]:
     """Outlooks with the nodes as if independent, best first: which of the checks are worth a pass."""
     gates, likelihood = asked(inquiry, allowed)
-    now = inquiry.answer.probability[0]
+    now = inquiry.known.probability[0]
     return _outlooks(inquiry, allowed, (*roughly(gates, likelihood, now), now))
 
 

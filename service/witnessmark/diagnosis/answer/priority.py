@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple
 
 from witnessmark.diagnosis.answer.extremes import Extreme
+from witnessmark.diagnosis.answer.safety import signs_of
 from witnessmark.diagnosis.answer.wording import seen
 from witnessmark.diagnosis.case import Case, Urgency
 from witnessmark.diagnosis.catalogue.rows import DANGER, Knowledge
@@ -31,13 +32,14 @@ KINDS: Mapping[int, PriorityKind] = {
 _CALLER: Mapping[Urgency, tuple[int, str]] = {
     "medical": (CARE, "Care or medicine depends on it."),
     "food-at-risk": (GOODS, "Goods will be lost."),
+    "process-at-risk": (GOODS, "A process or equipment depends on it."),
     "occupied": (OCCUPIED, "People in the building are without it."),
     "comfort": (COMFORT, "Comfort is what is lost."),
     "none": (PLANNED, "The caller says that nothing is urgent."),
 }
-Unheard = Literal["danger", "alarm", "nothing", "unfit"]
-"""What of a note was not understood: words of danger to people, other words of alarm, or all of it; or all that was
-understood is of another kind of machine."""
+Unheard = Literal["danger", "suspected", "alarm", "nothing", "unfit"]
+"""What of a note was not understood: words of danger to people, what sounds like danger without such a word, other
+words of alarm, or all of it; or all that was understood is of another kind of machine."""
 _STANDS = {"power-off", "compressor-removed", "circuit-open"}
 _EMPTIED = {"compressor-removed", "circuit-open"}
 _MOST_NAMED = 2
@@ -53,6 +55,7 @@ class _Claim(NamedTuple):
 
 _UNHEARD: Mapping[Unheard, _Claim] = {
     "danger": _Claim(IF_POWERED, "The note holds words of alarm that were not understood: call back first."),
+    "suspected": _Claim(GOODS, "The note may tell of danger in words that were not understood: call back at once."),
     "alarm": _Claim(GOODS, "The note sounds urgent and does not say why: call back soon."),
     "unfit": _Claim(COMFORT, "What the note tells does not fit this machine: call back before it is put off."),
     "nothing": _Claim(COMFORT, "Nothing in the note was understood: call back before it is put off."),
@@ -71,9 +74,9 @@ def priority(
     """The most urgent of all claims.
 
     signs: abnormal findings with their states, doubtful ones among them. unheard: what of a note was not
-    understood; words of danger count as danger until somebody has called back, others never outrank damage or goods
-    that were understood. planned: the note asks for work that can be planned. beyond: readings that no machine
-    runs at for long.
+    understood; words of danger count as danger until somebody has called back, what only sounds so and other
+    words of alarm never outrank damage or goods that were understood. planned: the note asks for work that can be
+    planned. beyond: readings that no machine runs at for long.
     """
     signs = _serious(case, signs)
     claims = [
@@ -84,7 +87,7 @@ def priority(
     ]
     first = min(claims, key=lambda claim: claim.level)
     rank = list(_CALLER).index(case.urgency or "comfort")
-    order = 100 * first.level + 10 * rank + (not _at_stake(signs, "out-of-action")) + (not signs)
+    order = 100 * first.level + 10 * rank + (not _at_stake(case, signs, "out-of-action")) + (not signs)
     return Priority(first.level, KINDS[first.level], order, first.reason, first.because)
 
 
@@ -92,15 +95,15 @@ def endangered(knowledge: Knowledge, case: Case, signs: Mapping[str, str]) -> tu
     """The findings for which damage spreads while it runs, or people are in danger: what else decides the priority."""
     serious = _serious(case, signs)
     danger = [key for key in serious if key in knowledge.findings and knowledge.findings[key].group == DANGER]
-    damage = () if _STANDS & set(case.conditions or ()) else _at_stake(serious, "damage")
+    damage = () if _STANDS & set(case.conditions or ()) else _at_stake(case, serious, "damage")
     leaking = _leaking(case, signs)
-    return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(serious, "danger-if-powered"), *damage)))
+    return tuple(dict.fromkeys((*danger, *leaking, *_at_stake(case, serious, "danger-if-powered"), *damage)))
 
 
 def _serious(case: Case, signs: Mapping[str, str]) -> dict[str, str]:
     """The signs without those whose worse meaning was looked for and is not there."""
     denied = {report.finding for report in case.findings if report.state == "absent"}
-    return {key: state for key, state in signs.items() if not _harmless(key, state, denied)}
+    return {key: state for key, state in signs.items() if not _harmless(case, key, state, denied)}
 
 
 def _beyond(case: Case, beyond: Sequence[Extreme]) -> Iterator[_Claim]:
@@ -132,15 +135,15 @@ def _leaking(case: Case, signs: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(key for key in triage().leak.findings if signs.get(key) == "present")
 
 
-def _harmless(key: str, state: str, denied: Collection[str]) -> bool:
+def _harmless(case: Case, key: str, state: str, denied: Collection[str]) -> bool:
     """Whether the worse that a sign might be was looked for and is not there."""
-    rows = [row for row in triage().sign if row.seen(key, state) and row.unless_denied]
+    rows = [row for row in signs_of(case.fluid) if row.seen(key, state) and row.unless_denied]
     return any(all(worse in denied for worse in row.unless_denied) for row in rows)
 
 
 def _unheard(case: Case, unheard: Unheard | None, *, planned: bool) -> Iterator[_Claim]:
     """Words of danger always; others are weaker beside planned work, and "nothing" where nothing is urgent."""
-    if unheard == "danger" or (unheard == "alarm" and not planned):
+    if unheard in ("danger", "suspected") or (unheard == "alarm" and not planned):
         yield _UNHEARD[unheard]
     elif unheard == "alarm" or (unheard and case.urgency != "none"):
         yield _UNHEARD["unfit" if unheard == "unfit" else "nothing"]
@@ -150,29 +153,31 @@ def _claims(knowledge: Knowledge, case: Case, signs: Mapping[str, str], *, plann
     known = [key for key in signs if key in knowledge.findings]
     if danger := tuple(key for key in known if knowledge.findings[key].group == DANGER):
         yield _Claim(NOW, f"Danger to people: {seen(knowledge, signs, danger[:_MOST_NAMED])}.", danger)
-    yield from _at_risk(knowledge, signs, "danger-if-powered", IF_POWERED, "Danger if it is switched on again")
+    yield from _at_risk((knowledge, case), signs, "danger-if-powered", IF_POWERED, "Danger if it is switched on again")
     if _STANDS.isdisjoint(case.conditions or ()):
-        yield from _at_risk(knowledge, signs, "damage", DAMAGE, "Damage spreads while it runs or tries to")
-    yield _Claim(*_CALLER[case.urgency]) if case.urgency else _untold(signs, planned=planned)
+        yield from _at_risk((knowledge, case), signs, "damage", DAMAGE, "Damage spreads while it runs or tries to")
+    yield _Claim(*_CALLER[case.urgency]) if case.urgency else _untold(case, signs, planned=planned)
 
 
-def _at_risk(knowledge: Knowledge, signs: Mapping[str, str], stake: Stake, level: int, start: str) -> Iterator[_Claim]:
-    if because := _at_stake(signs, stake):
-        yield _Claim(level, f"{start}: {seen(knowledge, signs, because[:_MOST_NAMED])}.", because)
+def _at_risk(
+    of: tuple[Knowledge, Case], signs: Mapping[str, str], stake: Stake, level: int, start: str
+) -> Iterator[_Claim]:
+    if because := _at_stake(of[1], signs, stake):
+        yield _Claim(level, f"{start}: {seen(of[0], signs, because[:_MOST_NAMED])}.", because)
 
 
-def _at_stake(signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
+def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, ...]:
     """The findings that put this at stake; a machine that is dangerous to power is out of action as well."""
     stakes = (stake, "danger-if-powered") if stake == "out-of-action" else (stake,)
-    rows = [row for row in triage().sign if row.stake in stakes]
+    rows = [row for row in signs_of(case.fluid) if row.stake in stakes]
     return tuple(key for key, state in signs.items() if any(row.seen(key, state) for row in rows))
 
 
-def _untold(signs: Mapping[str, str], *, planned: bool) -> _Claim:
+def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
     """Nobody said what depends on it: people are taken to be without cooling where the machine is out of action."""
     if planned:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
-    if because := _at_stake(signs, "out-of-action"):
+    if because := _at_stake(case, signs, "out-of-action"):
         return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
     if signs:
         return _Claim(COMFORT, "Something is wrong, and nobody said who depends on it.", tuple(signs))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import lru_cache
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry
@@ -10,6 +10,7 @@ from witnessmark.diagnosis.case import Fluid
 from witnessmark.diagnosis.catalogue.action_rows import Fluid as Asked
 from witnessmark.diagnosis.catalogue.action_rows import ModeAtLeast, SafetyRule
 from witnessmark.diagnosis.catalogue.rows import Knowledge
+from witnessmark.diagnosis.catalogue.triage import Sign, triage
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.result import SafetyNotice
 
@@ -38,19 +39,32 @@ def abnormal(inquiry: Inquiry) -> dict[str, str]:
     return {key: state for key, state in both if state not in NORMAL_STATES}
 
 
+def borne_out(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
+    """Whether a mode is a reason to act by what the abnormal findings show of it.
+
+    One finding that other things show as well (a discoloured drier) is enough only where the mode is nearly sure by it;
+    two are enough.
+    """
+    found = [*_showing(inquiry, mode, signs)]
+    return len(found) > 1 or bool(found and inquiry.suspected(mode) >= inquiry.decisions.verdict.diagnosed)
+
+
 def shown(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> bool:
     """Whether one of the abnormal findings is what the mode itself shows: a cause of it alone proves no damage yet.
 
     A finding that is a cause seen or measured (an unbalance of the supply) shows that cause, no damage by it.
     """
+    return any(_showing(inquiry, mode, signs))
+
+
+def _showing(inquiry: Inquiry, mode: str, signs: Mapping[str, str]) -> Iterator[str]:
+    """The abnormal findings that the mode itself shows."""
     node, figures, causes = inquiry.net.node(mode), inquiry.net.figures, _causes_seen(inquiry.knowledge)
-    if node is None:
-        return False
-    return any(
-        (figures.high if state == "high" else figures.low)[0, inquiry.net.index(key), node] > 0
-        for key, state in signs.items()
-        if key in inquiry.net.findings and (key, state) not in causes
-    )
+    for key, state in signs.items() if node is not None else ():
+        if key in inquiry.net.findings and (key, state) not in causes:
+            links = figures.high if state == "high" else figures.low
+            if links[0, inquiry.net.index(key), node] > 0:
+                yield key
 
 
 @lru_cache(maxsize=8)
@@ -71,6 +85,11 @@ def has(fluid: Fluid | None, asked: Asked | None) -> bool:
     return special.get(asked, asked != "not-known" and fluid.flammable)
 
 
+def signs_of(fluid: Fluid | None) -> Iterator[Sign]:
+    """The signs of what is at stake, for such a refrigerant."""
+    return (row for row in triage().sign if has(fluid, row.fluid))
+
+
 def _applies(rule: SafetyRule, inquiry: Inquiry) -> bool:
     return rule.applies.to(inquiry.checked.machine) and has(inquiry.case.fluid, rule.fluid)
 
@@ -81,14 +100,14 @@ def _because(rule: SafetyRule, signs: Mapping[str, str], inquiry: Inquiry) -> tu
     because = [key for key in when.any_of if key in signs]
     if when.all_of and signs.keys() >= set(when.all_of):
         because += when.all_of
-    if when.mode and _spoken_for(inquiry, when.mode) and shown(inquiry, when.mode.mode, signs):
+    if when.mode and _spoken_for(inquiry, when.mode) and borne_out(inquiry, when.mode.mode, signs):
         because.append(when.mode.mode)
     return tuple(dict.fromkeys(because))
 
 
 def _spoken_for(inquiry: Inquiry, asked: ModeAtLeast) -> bool:
     """Whether the mode has become probable because of what was found."""
-    return inquiry.probability(asked.mode) >= asked.at_least and inquiry.shift(asked.mode) >= asked.evidence
+    return inquiry.suspected(asked.mode) >= asked.at_least and inquiry.shift(asked.mode) >= asked.evidence
 
 
 def _cautions(rule: SafetyRule, inquiry: Inquiry) -> tuple[str, ...]:

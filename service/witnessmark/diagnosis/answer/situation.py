@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,7 +10,7 @@ from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.catalogue.triage import triage
-from witnessmark.diagnosis.evidence.reports import RUNS
+from witnessmark.diagnosis.evidence.reports import RUNS, inside
 
 Side = Literal["electrical", "circuit"]
 SIDES: frozenset[Side] = frozenset({"electrical", "circuit"})
@@ -45,9 +45,15 @@ class Situation:
         return len(self.sides) == 1 and finding.group in _GROUPS and side_of(finding) not in self.sides
 
 
-def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situation:
-    """By what was told. One that nobody calls opened is closed."""
-    runs, opened, by_phone = _runs(case, told), _opened(knowledge, case, told), case.conditions == ()
+def situation(
+    knowledge: Knowledge, case: Case, told: Mapping[str, str], looked_into: Collection[str] | None = None
+) -> Situation:
+    """By what was told. One that nobody calls opened is closed.
+
+    looked_into: what of it was seen in the opened compressor; None takes all that is seen nowhere else.
+    """
+    within = _seen_nowhere_else(knowledge, told) if looked_into is None else looked_into
+    runs, opened, by_phone = _runs(case, told), _opened(case, within), case.conditions == ()
     called_in = by_phone or _called_in(case, told)
     return Situation(
         told=told,
@@ -60,6 +66,15 @@ def situation(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> Situ
         needless=_needless(told, runs=runs, opened=opened, by_phone=called_in) | _read(case),
         follows=_follows(told, opened=opened),
     )
+
+
+def _seen_nowhere_else(knowledge: Knowledge, told: Mapping[str, str]) -> list[str]:
+    """What is seen in the opened compressor alone.
+
+    What a machine that runs has not (a seized shaft) is told of a closed one as well.
+    """
+    closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
+    return [key for key in told if inside(knowledge, key) and key not in closed]
 
 
 def side_of(finding: Finding) -> Side:
@@ -82,14 +97,11 @@ def _called_in(case: Case, told: Mapping[str, str]) -> bool:
     return bool(told) and case.conditions is None and told.keys() <= check_book().phone.told
 
 
-def _opened(knowledge: Knowledge, case: Case, told: Mapping[str, str]) -> bool:
-    """Whether it stands opened. What a machine that runs has not (a seized shaft) is told of a closed one as well."""
-    closed = knowledge.normals[RUNS].means_absent if RUNS in knowledge.normals else ()
-    stages = {knowledge.findings[key].stage for key in told if key in knowledge.findings and key not in closed}
+def _opened(case: Case, within: Collection[str]) -> bool:
+    """Whether it stands opened."""
     if case.conditions is not None:
-        seen_inside = "circuit-open" in case.conditions and "teardown" in stages
-        return "compressor-removed" in case.conditions or seen_inside
-    return "teardown" in stages or "teardown" in case.reported_by
+        return "compressor-removed" in case.conditions or ("circuit-open" in case.conditions and bool(within))
+    return bool(within) or "teardown" in case.reported_by
 
 
 def _can(case: Case, *, runs: bool | None, opened: bool) -> frozenset[str]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
-from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS, opened
 from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
 
@@ -116,11 +116,10 @@ def _may_run(inquiry: Inquiry) -> bool:
     """Whether it could be running, and nothing says whether it does: it is not opened, and no report speaks of it."""
     runs = inquiry.knowledge.normals.get(RUNS)
     reported = {report.finding for report in inquiry.checked.reports}
-    stages = {inquiry.knowledge.findings[key].stage for key in reported}
-    opened = "teardown" in stages or "teardown" in inquiry.case.reported_by
     gone = {"circuit-open", "compressor-removed"} & set(inquiry.case.conditions or ())
     unsaid = inquiry.situation.runs is None and reported.isdisjoint(runs.means_absent if runs else ())
-    return runs is not None and not opened and not gone and unsaid
+    stands_open = opened(inquiry.knowledge, inquiry.case, inquiry.checked.reports)
+    return runs is not None and not stands_open and not gone and unsaid
 
 
 def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictState) -> tuple[str, ...]:
@@ -132,6 +131,10 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
         f"{lead.name} stands at {now} ({lead.words}), {before} before the findings.",
         "Several failure modes may be true at once, so percentages do not add up to 100 %.",
     ]
+    if inquiry.outside >= inquiry.decisions.verdict.candidate:
+        reasons.append(
+            f"Chance that something is at work which the knowledge does not hold: {percent(inquiry.outside)}."
+        )
     single = of_lead.pieces == 1
     speak = "piece of evidence speaks for it on its own" if single else "pieces of evidence speak for it on their own"
     reasons.append(f"{of_lead.pieces or 'No'} independent {speak}.")

@@ -47,7 +47,8 @@ class Trigger(Row):
 class SafetyRule(Reviewed):
     """What is forbidden when its condition is met. Never out-voted.
 
-    for_caller: what is told on the phone. fluid: only with such a refrigerant.
+    for_caller: what is told on the phone; for_caller_running: the same where it runs, if it is another. fluid:
+    only with such a refrigerant.
     """
 
     id: str
@@ -57,6 +58,7 @@ class SafetyRule(Reviewed):
     when: Trigger
     applies: Applies = ALL_MACHINES
     for_caller: tuple[Text, ...] = ()
+    for_caller_running: tuple[Text, ...] = ()
     fluid: Fluid | None = None
 
 

@@ -133,16 +133,20 @@ class Danger(Reviewed):
 class Follow(Reviewed):
     """What is usually looked at next, in this order, once one of these was told; the first row that fits says most.
 
-    opened: only at an opened compressor, or only at one that is not; None says nothing.
+    also: what must all be told beside it. opened: only at an opened compressor, or only at one that is not; None says
+    nothing.
     """
 
     told: States
+    also: States = Field(default_factory=dict)
     next: tuple[str, ...]
     opened: bool | None = None
 
     def fits(self, states: Mapping[str, str], *, opened: bool) -> bool:
         """Whether what was told calls for it."""
-        return self.opened in (None, opened) and any(states.get(key) == state for key, state in self.told.items())
+        beside = all(states.get(key) == state for key, state in self.also.items())
+        told = any(states.get(key) == state for key, state in self.told.items())
+        return self.opened in (None, opened) and beside and told
 
 
 class Read(Reviewed):
@@ -205,6 +209,7 @@ def dangling(book: CheckBook, known: Knowledge) -> Iterator[str]:
         yield from unknown("checks", row.skip, known.findings)
     for follow in book.follow:
         yield from _states("checks", follow.told, known)
+        yield from _states("checks", follow.also, known)
         yield from unknown("checks", follow.next, {*known.findings, *(action.id for action in book.action)})
     for read in book.read:
         yield from unknown("checks", read.skip, known.findings)

@@ -45,6 +45,18 @@ class VerdictFigures(Row):
     overturn: float
 
 
+class OutsideFigures(Row):
+    """prior: P(something that the knowledge does not hold is at work); raises: P(it raises a given finding).
+
+    least: pieces of evidence from which it is reckoned with. unfit: its chance from which the findings do not fit.
+    """
+
+    prior: Annotated[float, Field(gt=0, lt=1)]
+    raises: Annotated[float, Field(gt=0, lt=1)]
+    least: Annotated[int, Field(ge=1)]
+    unfit: Share
+
+
 class CheckFigures(Row):
     """What the choice of the next check works with; meanings stand beside them in the file."""
 
@@ -82,6 +94,7 @@ class Decisions(Row):
 
     evidence: EvidenceFigures
     verdict: VerdictFigures
+    outside: OutsideFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures
     learning: LearningFigures

@@ -12,6 +12,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
+from witnessmark.diagnosis.catalogue.action_rows import Fluid
 from witnessmark.diagnosis.catalogue.checks import unknown
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_base import Reviewed, Text
@@ -35,7 +36,7 @@ class Sign(Reviewed):
     """Findings (present or low) that put the same at stake; reason: why, in the middle of a sentence.
 
     run: whether a running machine is stopped for it, or watched. unless_denied: it puts nothing at stake where all of
-    these were denied.
+    these were denied. fluid: only with such a refrigerant.
     """
 
     stake: Stake
@@ -43,6 +44,7 @@ class Sign(Reviewed):
     findings: tuple[str, ...]
     low: tuple[str, ...] = ()
     unless_denied: tuple[str, ...] = ()
+    fluid: Fluid | None = None
     reason: Text
 
     def seen(self, key: str, state: str) -> bool:

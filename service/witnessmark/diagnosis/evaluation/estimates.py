@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.stats import binomtest
@@ -49,9 +50,14 @@ def bootstrapped(by_case: Floats, statistic: Callable[[Floats], Floats]) -> Esti
     cases = len(by_case)
     if not cases:
         return Estimate(float("nan"), float("-inf"), float("inf"), 0)
-    times = np.random.default_rng(cases).multinomial(cases, np.full(cases, 1 / cases), RESAMPLES)
-    low, high = np.percentile(statistic(np.tensordot(times, by_case, 1)), _ENDS)
+    low, high = np.percentile(statistic(np.tensordot(_times(cases), by_case, 1)), _ENDS)
     return Estimate(float(statistic(by_case.sum(axis=0)[None])[0]), float(low), float(high), cases)
+
+
+@lru_cache(maxsize=2)
+def _times(cases: int) -> Floats:
+    """(B, S) how often each case is in each resample; asked for again for every figure of the same cases."""
+    return np.random.default_rng(cases).multinomial(cases, np.full(cases, 1 / cases), RESAMPLES).astype(float)
 
 
 def mean(values: Floats) -> Estimate:

@@ -14,19 +14,21 @@ from functools import partial
 
 import numpy as np
 
-from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.misfits import fits
+from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire, log_odds
+from witnessmark.diagnosis.answer.misfits import contradictions, fits
 from witnessmark.diagnosis.answer.next_checks import next_checks, ranked
 from witnessmark.diagnosis.answer.permitted import held_back, permitted
 from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.answer.verdict import verdict
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
 from witnessmark.diagnosis.evaluation.outcomes import Outcome, Sample, Trials, by_bin
 from witnessmark.diagnosis.evaluation.process_pool import Pool
+from witnessmark.diagnosis.evaluation.rates import RATES, Rate, rate
 from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, MINUTES, SEED, Sizes
 from witnessmark.diagnosis.evaluation.simulation import NORMAL, Luck, Scenario, Simulated, report, simulate
 from witnessmark.diagnosis.inference.network import network
-from witnessmark.diagnosis.inference.noisy_or import Floats
+from witnessmark.diagnosis.inference.noisy_or import Evidence, Floats
 from witnessmark.diagnosis.result import Check, forbidden
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
@@ -44,18 +46,47 @@ def _scored(knowledge: Knowledge, simulated: Simulated, *, fit: bool) -> tuple[o
     """One row of an Outcome."""
     inquiry = inquire(knowledge, simulated.case)
     split, truth = inquiry.net.causes, simulated.truth
-    claimed, before = inquiry.answer.probability[0], inquiry.before.probability[0]
-    modes = claimed[split:]
+    by = [inquiry.answer.probability[0], inquiry.before.probability[0], naive(inquiry)]
+    by.append(_commonest(by[1], split))
+    modes, fitting = by[0][split:], fits(inquiry) if fit else True
     return (
-        by_bin(modes, truth[split:]),
-        by_bin(claimed[:split], truth[:split]),
-        by_bin(before[split:], truth[split:]),
-        by_bin(before[:split], truth[:split]),
-        _best_rank(modes, truth[split:]),
-        _best_rank(before[split:], truth[split:]),
-        fit and not fits(inquiry),
+        *(by_bin(claimed[layer], truth[layer]) for claimed in by for layer in (slice(split, None), slice(split))),
+        *(_best_rank(claimed[split:], truth[split:]) for claimed in by[:3]),
+        not fitting,
         bool(((modes >= VERY_SURE) & (truth[split:] == 0)).any()),
         truth[split:][modes.argmax()] == 0,
+        RATES.index(five_rate(inquiry, simulated, fitting=fitting)) if fit else float("nan"),
+    )
+
+
+def naive(inquiry: Inquiry) -> Floats:
+    """(n,) plain naive Bayes on the same figures and evidence: findings as if none hung on another.
+
+    Each report, and each silence, moves the prior log-odds by what it alone would move them by.
+    """
+    prior, seen = inquiry.prior.posterior, inquiry.evidence.likelihoods
+    before, silence = log_odds(inquiry.before.probability), Evidence.of(seen.silent, seen.silent_likelihood)
+    told = [log_odds(prior.after_single(part)) - before for part in (seen, silence) if len(part.findings)]
+    return np.asarray(1 / (1 + np.exp(-sum((part.sum(axis=0) for part in told), before[0]))))
+
+
+def _commonest(before: Floats, split: int) -> Floats:
+    """(n,) sure of the most common cause and of the most common mode, and of no other."""
+    claimed = np.zeros_like(before)
+    claimed[[before[:split].argmax(), split + before[split:].argmax()]] = 1.0
+    return claimed
+
+
+def five_rate(inquiry: Inquiry, simulated: Simulated, *, fitting: bool) -> Rate:
+    """Of the verdict: it names a mode where it is settled or names candidates, and the first of them must be there."""
+    ruling = verdict(inquiry, (), contradictions(inquiry), fits=fitting)
+    named = ruling.state in ("diagnosed", "leading-candidates") and bool(ruling.leading)
+    node = inquiry.net.nodes.index(ruling.leading[0]) if named else 0
+    return rate(
+        fault=bool(simulated.truth[inquiry.net.causes :].any()),
+        named=named,
+        right=bool(simulated.truth[node]),
+        cleared=ruling.state == "no-compressor-fault-likely",
     )
 
 

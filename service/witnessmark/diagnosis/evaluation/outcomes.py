@@ -9,15 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 import numpy as np
 
 from witnessmark.diagnosis.evaluation.estimates import Estimate, bootstrapped, mean, share
+from witnessmark.diagnosis.evaluation.rates import RATES, FiveRates
 from witnessmark.diagnosis.evaluation.scenarios import DIFFERENT
 from witnessmark.diagnosis.inference.noisy_or import Floats
 
 BINS = 10
+By = Literal["answer", "priors", "naive", "commonest"]
+"""Who claims: the answer, the priors alone, plain naive Bayes on the same figures, always the commonest one."""
+_NO_ERROR = 1e-6
 NUMBER, SUM_CLAIMED, TRUE, SQUARES = range(4)
 
 
@@ -52,9 +56,12 @@ class Claims:
         return float(total[SQUARES] / total[NUMBER])
 
     def skill(self, over: Claims) -> Estimate:
-        """Share of the squared error of other claims on the same cases that these avoid: 0 no better, 1 perfect."""
+        """Share of the squared error of other claims on the same cases that these avoid: 0 no better, 1 perfect.
+
+        Who claims whole numbers may be without error on a handful of cases; against that nothing is of any worth.
+        """
         pairs = np.stack([self.sums.sum(axis=1)[:, SQUARES], over.sums.sum(axis=1)[:, SQUARES]], axis=1)
-        return bootstrapped(pairs, lambda sums: 1 - sums[:, 0] / sums[:, 1])
+        return bootstrapped(pairs, lambda sums: 1 - sums[:, 0] / np.maximum(sums[:, 1], _NO_ERROR))
 
     def right_from(self, first: int) -> Estimate:
         """Share that came true of the claims in this bin and above."""
@@ -84,30 +91,44 @@ def _calibration_error(sums: Floats) -> Floats:
 class Outcome:
     """What became of a run of cases, one row a case.
 
-    modes, causes: what was claimed; modes_before, causes_before: what the priors alone claim. rank: place (0 is first)
-    of the best placed true mode, rank_before the same by the priors; NaN where there is no mode. unfit: called so.
-    wrongly_sure: a mode at 0.95 or more that is not there; first_absent: the leading mode is not there.
+    modes, causes: what was claimed; `_priors`: by the priors alone, `_naive`: by naive Bayes, `_commonest`: by who is
+    always sure of the commonest one. rank: place (0 is first) of the best placed true mode, NaN where there is no mode.
+    unfit: called so. wrongly_sure: a mode at 0.95 or more that is not there; first_absent: the leading mode is not
+    there. five: number of the rate in `RATES`; NaN where the verdict was not asked.
     """
 
     modes: Floats
     causes: Floats
-    modes_before: Floats
-    causes_before: Floats
+    modes_priors: Floats
+    causes_priors: Floats
+    modes_naive: Floats
+    causes_naive: Floats
+    modes_commonest: Floats
+    causes_commonest: Floats
     rank: Floats
-    rank_before: Floats
+    rank_priors: Floats
+    rank_naive: Floats
     unfit: Floats
     wrongly_sure: Floats
     first_absent: Floats
+    five: Floats
 
-    def claims(self, layer: str, *, before: bool = False) -> Claims:
-        """What was claimed on `modes` or `causes`. before: by the priors alone."""
-        return Claims(getattr(self, f"{layer}_before" if before else layer))
+    def claims(self, layer: str, by: By = "answer") -> Claims:
+        """What was claimed on `modes` or `causes`."""
+        return Claims(getattr(self, layer if by == "answer" else f"{layer}_{by}"))
 
-    def within(self, places: int, *, before: bool = False) -> Estimate:
+    def within(self, places: int, by: By = "answer") -> Estimate:
         """Share of cases with a mode in which a true one is among so many first."""
-        rank = self.rank_before if before else self.rank
+        rank = getattr(self, "rank" if by == "answer" else f"rank_{by}")
         rank = rank[~np.isnan(rank)]
         return share(int((rank < places).sum()), len(rank))
+
+    @property
+    def five_rates(self) -> FiveRates:
+        """Of the cases whose verdict was asked."""
+        asked, fault = ~np.isnan(self.five), ~np.isnan(self.rank)
+        pairs = zip(fault[asked].tolist(), self.five[asked].astype(int).tolist(), strict=True)
+        return FiveRates.of((there, RATES[k]) for there, k in pairs)
 
     def rate(self, name: str) -> Estimate:
         """Share of cases called `unfit`, `wrongly_sure` or `first_absent`."""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import get_args
 
 from witnessmark.diagnosis.evaluation.estimates import Estimate, mean
-from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, Claims, Outcome, Sample
+from witnessmark.diagnosis.evaluation.outcomes import BINS, CLAIMED, RIGHT, By, Claims, Outcome, Sample
+from witnessmark.diagnosis.evaluation.rates import HEAD, SOUND_HEAD
 from witnessmark.diagnosis.evaluation.scenarios import EXPERIMENTS, MINUTES
 
 
@@ -16,9 +18,9 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def scenarios(sample: Sample) -> str:
-    """Every scenario with its figures."""
-    head = ("scenario", "cases", "ECE modes", "ECE causes", "skill modes", "skill causes", "P ≥ 0.9 right")
-    more = ("top 1", "priors' top 1", "top 3", "called unfit", "wrong at ≥ 0.95")
+    """Every scenario: calibration, and how often the answer is right."""
+    head = ("scenario", "cases", "ECE modes", "ECE causes", "P ≥ 0.9 right", "top 1", "priors' top 1", "naive top 1")
+    more = ("top 3", "called unfit", "wrong at ≥ 0.95")
     return table((*head, *more), (_scenario(name, outcome) for name, outcome in sample.outcomes.items()))
 
 
@@ -30,15 +32,40 @@ def _scenario(name: str, outcome: Outcome) -> tuple[str, ...]:
         f"{len(outcome.rank)}",
         _within(modes.calibration_error, ".4f"),
         _within(causes.calibration_error, ".4f"),
-        _within(modes.skill(outcome.claims("modes", before=True)), ".2f"),
-        _within(causes.skill(outcome.claims("causes", before=True)), ".2f"),
         sure.text(".0%") if sure.sample else "none claimed",
-        f"{outcome.within(1).value:.1%}",
-        f"{outcome.within(1, before=True).value:.1%}",
-        f"{outcome.within(3).value:.1%}",
-        f"{outcome.rate('unfit').value:.1%}" if EXPERIMENTS[name].fit else "not asked",
-        f"{outcome.rate('wrongly_sure').value:.1%}",
+        outcome.within(1).text(".0%"),
+        outcome.within(1, "priors").text(".0%"),
+        outcome.within(1, "naive").text(".0%"),
+        outcome.within(3).text(".0%"),
+        outcome.rate("unfit").text(".1%") if EXPERIMENTS[name].fit else "not asked",
+        outcome.rate("wrongly_sure").text(".1%"),
     )
+
+
+def skills(sample: Sample) -> str:
+    """What the answer is worth beside three that are cheaper, by squared error; and those three by the same measure."""
+    head = (
+        "scenario",
+        "layer",
+        "over the priors",
+        "over naive Bayes",
+        "over the commonest",
+        "naive Bayes over the priors",
+    )
+    return table(head, (row for name, outcome in sample.outcomes.items() for row in _skills(name, outcome)))
+
+
+def _skills(name: str, outcome: Outcome) -> Iterator[tuple[str, ...]]:
+    for layer in ("modes", "causes"):
+        answer, priors, naive, commonest = (outcome.claims(layer, by) for by in get_args(By))
+        pairs = ((answer, priors), (answer, naive), (answer, commonest), (naive, priors))
+        yield name, layer, *(_within(claims.skill(over), ".2f") for claims, over in pairs)
+
+
+def rates(sample: Sample) -> str:
+    """The five rates of the scenarios whose verdict was asked."""
+    asked = {name: out for name, out in sample.outcomes.items() if EXPERIMENTS[name].fit}
+    return table(("scenario", *HEAD, *SOUND_HEAD), ((name, *out.five_rates.cells()) for name, out in asked.items()))
 
 
 def _within(estimate: Estimate, form: str) -> str:
@@ -46,9 +73,16 @@ def _within(estimate: Estimate, form: str) -> str:
 
 
 def reliability(layer: str, claims: Claims) -> str:
-    """What was claimed of a layer and how often it came true."""
-    rows = ((f"{claimed:.2f}", f"{true:.2f}", f"{number}") for claimed, true, number in claims.reliability)
+    """What was claimed of a layer and how often it came true, with the interval over whole cases."""
+    gaps = [claims.gap(k, k + 1) for k in range(BINS)]
+    held = zip(claims.reliability, (gap for gap in gaps if gap.sample), strict=True)
+    rows = ((f"{c:.2f}", f"{t:.2f} ({_clipped(c - g.high)} to {_clipped(c - g.low)})", f"{n}") for (c, t, n), g in held)
     return table((f"{layer}: claimed", "came true", "claims"), rows)
+
+
+def _clipped(share: float) -> str:
+    """A claim less the end of an interval of its gap may lie beyond what a share can be."""
+    return f"{min(max(share, 0.0), 1.0):.2f}"
 
 
 def checks(sample: Sample) -> str:
@@ -59,10 +93,10 @@ def checks(sample: Sample) -> str:
 def _checks(sample: Sample) -> Iterator[tuple[str, str]]:
     trials, minutes = sample.trials, f"{MINUTES:.0f} minutes"
     for name, after in (("the proposed", trials.proposed), ("random allowed", trials.random)):
-        right, claimed = mean(after[:, RIGHT]).value, mean(after[:, CLAIMED]).value
+        right, claimed = mean(after[:, RIGHT]), mean(after[:, CLAIMED])
         yield (
-            f"leading mode right after {name} checks",
-            f"{right:.1%} of {len(after)}, {minutes}; claimed {claimed:.1%}",
+            f"leading mode right after {name} checks, {minutes}",
+            f"{right.text('.1%')}; claimed {_within(claimed, '.1%')}",
         )
     yield "gain over random checks: right", trials.gain(RIGHT).text(".3f")
     yield "gain over random checks: claimed", trials.gain(CLAIMED).text(".3f")
@@ -74,4 +108,7 @@ def tables(sample: Sample) -> str:
     """All of them."""
     different = sample.different()
     layers = [reliability(layer, different.claims(layer)) for layer in ("modes", "causes")]
-    return "\n\n".join([scenarios(sample), "A different model:", *layers, checks(sample)]) + "\n"
+    return (
+        "\n\n".join([scenarios(sample), skills(sample), rates(sample), "A different model:", *layers, checks(sample)])
+        + "\n"
+    )

@@ -26,6 +26,7 @@ _OVER_ENTERING = ("condensing-over-ambient", "condensing-over-entering-water", "
 DEVIATIONS = {
     "suction-superheat": "superheat-against-baseline",
     "suction-superheat-ammonia": "superheat-against-baseline",
+    "suction-superheat-inverter": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
     "condensing-over-ambient": _CONDENSING,
     "condensing-over-entering-water": _CONDENSING,
@@ -173,12 +174,17 @@ def _head_over_liquid(pair: _Pair) -> Iterator[Number]:
 
 
 def _current(pair: _Pair) -> Iterator[Number]:
-    """The running current over that of the sound machine, where nobody said what it should be."""
+    """The running current over that of the sound machine, where nobody said what it should be.
+
+    On a warmer day a sound machine draws more: so much of it says nothing.
+    """
     now, sound = pair.now.readings, pair.sound.readings.running_current
     if now.expected_current or now.running_current is None or sound is None or sound.value <= 0:
         return
     text = "from running current, over that of the sound machine"
     share = ratio(now.running_current, sound)
+    warmer = RULES().baseline.current_per_kelvin * pair.apart
+    share = Measured(share.value, math.hypot(share.uncertainty, warmer / pair.repeat))
     yield from pair.number("current-against-baseline", share, ("running_current",), text, of_load=False)
 
 

@@ -126,6 +126,8 @@ def _row_of(quantity: str, facts: Facts) -> str:
         return _discharge_row(facts)
     if facts.refrigerant == _AMMONIA:
         quantity = _OF_AMMONIA.get(quantity, quantity)
+    if quantity == "suction-superheat" and facts.drive == "inverter":
+        return "suction-superheat-inverter"
     if quantity == "compression-ratio" and facts.low_temperature:
         return "compression-ratio-low-temperature"
     if quantity == "condensing-over-ambient":

@@ -77,6 +77,7 @@ class BaselineRules(data.Row):
 
     load: Positive
     per_kelvin: Positive
+    current_per_kelvin: Positive
     unsound: Positive
     insulation_left: Positive
     repeat: Annotated[float, Field(gt=0, le=1)]

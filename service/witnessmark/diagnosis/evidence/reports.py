@@ -38,6 +38,7 @@ EXPLAINED_CALL = ("call", "explained")
 FATE = "compressor-fate"
 """Field of the context that holds where it is settled beforehand that the compressor has failed."""
 _COIN = 0.5
+_STUCK = "shaft-seized"
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +177,7 @@ def _explicit(knowledge: Knowledge, case: Case) -> Iterator[Report]:
     yield from _first(knowledge, case, reports)
     for condition in case.conditions or ():
         yield from _implied(knowledge, condition, "conditions")
-    if case.ran and not _opened(knowledge, case, reports) and STANDS not in _clearly_read(knowledge, case):
+    if case.ran and not opened(knowledge, case, reports) and STANDS not in _clearly_read(knowledge, case):
         yield from _implied(knowledge, RUNS, "readings")
 
 
@@ -225,10 +226,31 @@ def _implied(knowledge: Knowledge, condition: str, field: str) -> Iterator[Repor
         yield from _on_findings(knowledge, Report(condition, "present", field=field))
 
 
-def _opened(knowledge: Knowledge, case: Case, reports: Sequence[Report]) -> bool:
+def opened(knowledge: Knowledge, case: Case, reports: Sequence[Report]) -> bool:
     """Whether the compressor stands opened: then the readings are older than what is seen now."""
-    stages = {knowledge.findings[report.finding].stage for report in reports if not report.implied_by}
-    return "teardown" in stages or "teardown" in case.reported_by
+    return bool(seen_inside(knowledge, reports)) or "teardown" in case.reported_by
+
+
+def seen_inside(knowledge: Knowledge, reports: Iterable[Report]) -> tuple[str, ...]:
+    """The findings that somebody saw in an opened compressor.
+
+    What follows from a good condition was seen there only where that is told of the inside alone: a compressor that
+    runs is not seized, and nobody looked into it.
+    """
+    return tuple(report.finding for report in reports if _told_of_the_inside(knowledge, report))
+
+
+def _told_of_the_inside(knowledge: Knowledge, report: Report) -> bool:
+    normal = knowledge.normals.get(report.implied_by)
+    return all(inside(knowledge, key) for key in (normal.means_absent if normal else (report.finding,)))
+
+
+def inside(knowledge: Knowledge, key: str) -> bool:
+    """Whether a finding is seen at an opened compressor only; that a shaft is stuck is found without."""
+    finding = knowledge.findings.get(key)
+    if finding is None or finding.stage != "teardown" or key == _STUCK:
+        return False
+    return finding.check is None or "compressor-removed" in finding.check.needs
 
 
 def _counted_once(

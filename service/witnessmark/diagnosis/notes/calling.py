@@ -7,6 +7,7 @@ believed there either.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,6 +25,7 @@ from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.model.reader import DANGER, Heard
+from witnessmark.diagnosis.notes.orders import names_only
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -84,28 +86,40 @@ class Listening:
         return [clause for clause, _ in self.clauses if not sounds_grave(clause)]
 
     @cached_property
+    def starts(self) -> list[int]:
+        """Where each clause begins, in order."""
+        return [clause.start for clause, _ in self.clauses]
+
+    def around(self, one: Heard) -> list[Clause]:
+        """The clauses in which words that named it stand, in order; found by bisection, since a note may have many."""
+        places = sorted({bisect_right(self.starts, start) - 1 for start, _ in one.named})
+        return [clause for k in places if k >= 0 and _in(one, clause := self.clauses[k][0])]
+
+    @cached_property
     def long(self) -> bool:
         """Whether the note tells of more than whatever danger may be in it."""
         return sum(len(clause.sentence.tokens) for clause, _ in self.clauses) > _SHORT
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
-        """What the learned reader heard, but danger that its words do not bear, or what lacks a word it needs."""
-        kept = (one for one in heard if self._worded(one))
+        """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
+        kept = (one for one in heard if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
+
+    def _names_only(self, one: Heard) -> bool:
+        """Whether it is no danger and was heard in the names of parts alone."""
+        return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
 
     def _worded(self, one: Heard) -> bool:
         """Whether a word stands with it that the learned reader needs beside it."""
         needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
-        within = [clause for clause, _ in self.clauses if _in(one, clause)]
-        return not needed or any(name in clause.sentence.places for clause in within for name in needed)
+        return not needed or any(name in clause.sentence.places for clause in self.around(one) for name in needed)
 
     def _unfounded(self, one: Heard) -> bool:
         """Words that are all told calmly; hardly heard as denied; faint without a grave word."""
-        within = [clause for clause, _ in self.clauses if _in(one, clause)]
         if self._calmly(one):
             return True
         hardly = one.outcome == "absent" and one.score < DENIAL
-        if hardly and any(name in clause.sentence.places for clause in within for name in _DENYING):
+        if hardly and any(name in clause.sentence.places for clause in self.around(one) for name in _DENYING):
             return True
         return self.long and one.finding != DANGER and one.score < THRESHOLD and _only_in(one, self.wordless)
 

@@ -28,7 +28,16 @@ from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
 from witnessmark.diagnosis.notes.model.reader import Heard, Ruled
 from witnessmark.diagnosis.notes.model.store import shipped
-from witnessmark.diagnosis.notes.numbers import Implied, Number, Values, fields_of, implied, misheard, numbers_in
+from witnessmark.diagnosis.notes.numbers import (
+    Implied,
+    Number,
+    Values,
+    disproved,
+    fields_of,
+    implied,
+    misheard,
+    numbers_in,
+)
 from witnessmark.diagnosis.notes.scoring import FAINTEST, THRESHOLD, Sentence, believed, best_first, hits, sentences
 from witnessmark.diagnosis.notes.telling import is_danger, telling
 from witnessmark.diagnosis.notes.tokens import tokens
@@ -142,7 +151,8 @@ def clauses_of(text: str) -> list[tuple[Clause, Told]]:
 def _ruled(clauses: Iterable[tuple[Clause, Told]], numbers: Sequence[Number], machine: Machine) -> list[Match]:
     words, counted = vocabulary(), implied(numbers, machine.judged())
     of_parts = (_of_clause(clause, by, words, counted) for clause, by in clauses)
-    return _merged(match for found in of_parts for match in found)
+    no = disproved(numbers)
+    return _merged(match for found in of_parts for match in found if match.finding not in no)
 
 
 def _with_learned(ruled: Sequence[Match], heard: Sequence[Heard], text: str) -> list[Match]:

@@ -18,8 +18,8 @@ from typing import Literal
 
 Kind = Literal["word", "number", "sign", "pause", "stop"]
 
-_AIRCON = r"(?<![^\W_])(?:a/?c|a[/-]con[a-z]*|air[ /-]?con(?:d|s|ds|di[a-z]*)?)(?![^\W_])"
-"""An air conditioner as people write it: a/c, a/con, air con, air-cond, aircon, air conditioning."""
+_AIRCON = r"(?<![^\W_])(?:a/?c|a[/-]con[a-z]*|air[ /-]?con(?:d|s|ds|di[a-z]*)?|aires? acondicionados?)(?![^\W_])"
+"""An air conditioner as people write it: a/c, a/con, air con, air-cond, aircon, air conditioning; also in Spanish."""
 _ASSET = r"(?<![^\W_])(?!(?:r|hfc|hcfc|cfc|iso|hp|lp|sp|dp|sh|sc)\d)[a-z]{1,4}\d{3,6}[a-z]?(?![^\W_])"
 """Letters glued to three digits or more: the number of a machine, an order or a part, but no refrigerant or reading."""
 NAMES = rf"{_AIRCON}|{_ASSET}"

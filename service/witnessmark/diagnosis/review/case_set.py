@@ -96,10 +96,11 @@ class Scores:
 def read_cases(folder: Traversable) -> tuple[Described, ...]:
     """All cases of a folder, by file name."""
     files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
-    return tuple(_described(table) for file in files for table in tomllib.loads(file.read_text("utf-8"))["case"])
+    return tuple(described_case(table) for file in files for table in tomllib.loads(file.read_text("utf-8"))["case"])
 
 
-def _described(table: dict[str, Any]) -> Described:
+def described_case(table: dict[str, Any]) -> Described:
+    """One case as a file holds it."""
     case = Case(
         machine=Machine(**table["machine"]),
         findings=tuple(Report(finding, state) for finding, state in table["findings"].items()),

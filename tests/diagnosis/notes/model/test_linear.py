@@ -48,9 +48,9 @@ def test_eight_bits_keep_the_greatest_weight_and_come_near_to_the_others() -> No
 
 def test_features_of_order_have_one_length() -> None:
     keys = np.array(sorted([key("first:a"), key("last:b")]), np.uint32)
-    found = {"first:a": (1.0, 0), "last:b": (0.5, 3), "unknown": (1.0, 1)}
+    found = {key("first:a"): (1.0, 0), key("last:b"): (0.5, 3), key("unknown"): (1.0, 1)}
     _, values, places = ordered(keys, hashed(found))
     assert sorted(places.tolist()) == [0, 3]
     assert np.sqrt(np.sum(values**2)) == pytest.approx(ORDER_NORM)
-    rows, values, _ = ordered(keys, hashed({"unknown": (1.0, 0)}))
+    rows, values, _ = ordered(keys, hashed({key("unknown"): (1.0, 0)}))
     assert len(rows) == len(values) == 0

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.diagnosis.notes.model.words import Gram, Word, key, letter_grams, word_grams
+from witnessmark.diagnosis.notes.model.words import Gram, Word, letter_grams, word_grams
 
 Floats = NDArray[np.float32]
 Places = NDArray[np.intp]
@@ -95,13 +95,11 @@ def ordered(keys: NDArray[np.uint32], found: Hashed) -> tuple[Places, Floats, Pl
     return rows[known], values * np.float32(ORDER_NORM / length if length else 0.0), found.places[known]
 
 
-def hashed(found: Mapping[str, tuple[float, int]]) -> Hashed:
-    """Features of order by their keys."""
-    return Hashed(
-        np.array([key(name) for name in found], np.uint32),
-        np.array([weight for weight, _ in found.values()], np.float32),
-        np.array([place for _, place in found.values()], np.intp),
-    )
+def hashed(found: Mapping[int, tuple[float, int]]) -> Hashed:
+    """Features of order as arrays, in order of their keys."""
+    rows = sorted((name, weight, place) for name, (weight, place) in found.items())
+    keys, values, places = zip(*rows, strict=True)
+    return Hashed(np.array(keys, np.uint32), np.array(values, np.float32), np.array(places, np.intp))
 
 
 def find(keys: NDArray[np.uint32], wanted: Sequence[int] | NDArray[np.uint32]) -> tuple[Places, NDArray[np.bool_]]:

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 from itertools import accumulate
+from zlib import crc32
 
-from witnessmark.diagnosis.notes.model.words import Word
+from witnessmark.diagnosis.notes.model.words import Word, key
 
 _JOINTS = frozenset([",", ".", ";", "!", "?", "\n", ":", "(", ")", "-", "–", "but", "and", "then", "now", "pero", "y"])
 SILENT = "silent"
@@ -28,66 +30,88 @@ def anchors(weights: Sequence[float]) -> tuple[int, ...]:
     return tuple(k for k, weight in enumerate(weights) if weight >= 0.35 * most)
 
 
-def features(
-    words: Sequence[Word], finding: str, anchor: Sequence[int], others: AbstractSet[int], rule: str
-) -> dict[str, tuple[float, int]]:
-    """Weight of each feature and the word it comes from.
+Found = dict[int, tuple[float, int]]
+"""Weight of each feature, by its key, and the word it comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The words of a text as they enter features: each alone, with the next, with the next two; and joints before it.
+
+    loose: features of the words wherever they stand, which are the same for every finding of the text.
+    """
+
+    words: Sequence[Word]
+    one: Sequence[bytes]
+    two: Sequence[bytes]
+    joints: Sequence[int]
+    loose: Found
+
+
+def row(words: Sequence[Word]) -> Row:
+    """The words of a text, made ready once for all of its findings."""
+    texts = [word.text for word in words]
+    one, two = [text.encode() for text in texts], [" ".join(texts[k : k + 2]).encode() for k in range(len(texts))]
+    anywhere, loose = key("all:"), Found()
+    for k, (alone, pair) in enumerate(zip(one, two, strict=True)):
+        three = " ".join(texts[k : k + 3]).encode()
+        for text, weight in ((alone, _WEIGHTS["loose"]), (pair, _WEIGHTS["loose"]), (three, _WEIGHTS["triple"])):
+            _heavier(loose, crc32(text, anywhere), weight, k)
+    return Row(words, one, two, list(accumulate(text in _JOINTS for text in texts)), loose)
+
+
+def features(words: Row, finding: str, anchor: Sequence[int], others: AbstractSet[int], rule: str) -> Found:
+    """The features of a finding of a text.
 
     anchor: places of the words that name the finding, in order. others: those that name other findings. rule: how the
     rules of wording and scope take it, or SILENT.
     """
-    found: dict[str, tuple[float, int]] = {}
+    found = dict(words.loose)
     for name, weight, place in _features(words, finding, anchor, others):
-        if weight > found.get(name, (0.0, 0))[0]:
-            found[name] = weight, place
-    found[f"rule:{rule}"] = found[f"{finding}|rule:{rule}"] = _WEIGHTS["rule"], anchor[0]
+        _heavier(found, name, weight, place)
+    found[key(f"rule:{rule}")] = found[key(f"{finding}|rule:{rule}")] = _WEIGHTS["rule"], anchor[0]
     return found
 
 
+def _heavier(found: Found, name: int, weight: float, place: int) -> None:
+    if name not in found or weight > found[name][0]:
+        found[name] = weight, place
+
+
 def _features(
-    words: Sequence[Word], finding: str, anchor: Sequence[int], others: AbstractSet[int]
-) -> Iterator[tuple[str, float, int]]:
-    joints = list(accumulate(word.text in _JOINTS for word in words))
-    yield f"F{finding}", 1.0, anchor[0]
-    yield f"first:{words[0].text}", 1.0, 0
-    yield f"last:{words[-1].text}", 1.0, len(words) - 1
-    for k, word in enumerate(words):
-        after = words[k + 1].text if k + 1 < len(words) else ""
-        one = [*_loose(words, k, finding)]
+    words: Row, finding: str, anchor: Sequence[int], others: AbstractSet[int]
+) -> Iterator[tuple[int, float, int]]:
+    last = len(words.one) - 1
+    own, pair = key(f"{finding}|"), _WEIGHTS["pair"]
+    yield key(f"F{finding}"), 1.0, anchor[0]
+    yield crc32(words.one[0], key("first:")), 1.0, 0
+    yield crc32(words.one[last], key("last:")), 1.0, last
+    for k, text in enumerate(words.one):
+        yield crc32(words.two[k], own), _WEIGHTS["loose"], k
+        if words.words[k].size:
+            unit = words.words[k + 1].text if k < last else ""
+            yield key(f"{finding}|{words.words[k].size} {unit}"), pair, k
         if k in anchor:
-            one += [(f"in:{word.text}", 1.0), (f"{finding}|in:{word.text}", _WEIGHTS["pair"])]
+            yield crc32(text, key("in:")), 1.0, k
+            yield crc32(text, key(f"{finding}|in:")), pair, k
         else:
             near = min(anchor, key=lambda a: abs(a - k))
             owned = any(min(k, near) < other < max(k, near) for other in others)
-            one += _placed(finding, (word.text, after), near - k, (abs(joints[k] - joints[near]), owned))
-        yield from ((name, weight, k) for name, weight in one)
+            yield from _placed(words, finding, k, near, owned=owned)
 
 
-def _loose(words: Sequence[Word], k: int, finding: str) -> Iterator[tuple[str, float]]:
-    """The word wherever it stands, with those after it, and a number with its unit."""
-    two = " ".join(word.text for word in words[k : k + 2])
-    yield f"all:{words[k].text}", _WEIGHTS["loose"]
-    yield f"all:{two}", _WEIGHTS["loose"]
-    yield f"{finding}|{two}", _WEIGHTS["loose"]
-    yield f"all:{' '.join(word.text for word in words[k : k + 3])}", _WEIGHTS["triple"]
-    if words[k].size:
-        yield f"{finding}|{words[k].size} {''.join(word.text for word in words[k + 1 : k + 2])}", _WEIGHTS["pair"]
-
-
-def _placed(finding: str, pair: tuple[str, str], ahead: int, between: tuple[int, bool]) -> Iterator[tuple[str, float]]:
+def _placed(words: Row, finding: str, k: int, near: int, *, owned: bool) -> Iterator[tuple[int, float, int]]:
     """The word by its place: before or after, how far, behind how many joints, behind another finding or not."""
-    word, after = pair
-    joints, owned = between
-    distance = abs(ahead)
-    side = "L" if ahead > 0 else "R"
-    zone = f"{side}{min(joints, 2)}"
-    free = f"{side}{'owned' if owned else 'free'}"
+    text, distance, pair = words.one[k], abs(near - k), _WEIGHTS["pair"]
+    joints = abs(words.joints[k] - words.joints[near])
+    side = "L" if near > k else "R"
+    zone, free = key(f"{side}{min(joints, 2)}:"), f"{side}{'owned' if owned else 'free'}"
     step = min(distance, 4) if distance < _NEAR else _NEAR if distance < _FAR else _FAR
-    yield f"{zone}:{word}", 1.0
-    yield f"{free}:{word}", 1.0
-    yield f"{free}{step}:{word}", _WEIGHTS["pair"]
+    yield crc32(text, zone), 1.0, k
+    yield crc32(text, key(f"{free}:")), 1.0, k
+    yield crc32(text, key(f"{free}{step}:")), pair, k
     if joints == 0:
-        yield f"{finding}|{side}:{word}", _WEIGHTS["pair"]
-    if after:
-        yield f"{zone}:{word} {after}", _WEIGHTS["pair"]
-        yield f"{free}:{word} {after}", _WEIGHTS["pair"]
+        yield crc32(text, key(f"{finding}|{side}:")), pair, k
+    if k + 1 < len(words.one):
+        yield crc32(words.two[k], zone), pair, k
+        yield crc32(words.two[k], key(f"{free}:")), pair, k

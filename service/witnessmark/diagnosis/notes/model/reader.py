@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGrams, hashed, ordered
-from witnessmark.diagnosis.notes.model.order import SILENT, anchors, features
+from witnessmark.diagnosis.notes.model.order import SILENT, Row, anchors, features, row
 from witnessmark.diagnosis.notes.model.words import Word, units, words
 
 DANGER = "danger to people"
@@ -101,8 +101,9 @@ class Model:
 
     def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str]) -> Iterator[Heard]:
         margins, faint = self.faintly(unit, ruled)
+        ready = row(unit)
         for one in faint:
-            found = order_of(unit, one, faint)
+            found = order_of(ready, one, faint)
             rows, values, places = ordered(self.order_keys, found)
             told = self.order.margins(rows, values)
             outcome, score, spoken = self.sure(told, margins, one)
@@ -170,7 +171,7 @@ class Model:
         return np.asarray(weights[:, self.outcomes.index(outcome)] - weights[:, self.outcomes.index(other)], np.float32)
 
 
-def order_of(unit: Sequence[Word], one: Faintly, faint: Sequence[Faintly]) -> Hashed:
+def order_of(unit: Row, one: Faintly, faint: Sequence[Faintly]) -> Hashed:
     """The features of order of a finding among the others of its text."""
     return hashed(features(unit, one.finding, one.anchor, named_by_others(one, faint), one.rule))
 

@@ -5,6 +5,6 @@ from witnessmark.diagnosis.notes.numbers.implied import implied
 from witnessmark.diagnosis.notes.numbers.judging import Implied, spoken_of
 from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.readings import numbers_in
-from witnessmark.diagnosis.notes.numbers.together import misheard
+from witnessmark.diagnosis.notes.numbers.together import disproved, misheard
 
-__all__ = ["Implied", "Number", "Values", "fields_of", "implied", "misheard", "numbers_in", "spoken_of"]
+__all__ = ["Implied", "Number", "Values", "disproved", "fields_of", "implied", "misheard", "numbers_in", "spoken_of"]

@@ -66,7 +66,7 @@ def _of_number(number: Number, machine: Machine) -> Iterator[Implied]:
         yield from _of_capacitor(number, machine)
     elif number.quantity == "suction-superheat" and "swing" in number.conditions:
         yield from _of_swing(number)
-    elif number.quantity == "vacuum":
+    elif number.quantity in {"vacuum", "vacuum-in-inches"}:
         return
     elif number.quantity not in _STEADY or "moving" not in number.conditions:
         yield from of_value(number)

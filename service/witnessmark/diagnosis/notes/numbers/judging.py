@@ -14,7 +14,9 @@ from witnessmark.diagnosis.notes.numbers.words.rows import QuantityRow
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
 _CERTAIN, _ASSUMED, _OPEN_UNIT, _CLOSE, _UNLABELLED = 0.95, 0.95, 0.9, 0.85, 0.9
-_FIRM = frozenset({"vacuum", "standing-test-pressure", "voltage-to-ground", "leg-current", "line-to-neutral"})
+_FIRM = frozenset(
+    {"vacuum", "vacuum-in-inches", "standing-test-pressure", "voltage-to-ground", "leg-current", "line-to-neutral"}
+)
 """Quantities that speak for themselves."""
 _IN_TWO_UNITS = frozenset({"discharge-temperature"})
 """Where a unit left out turns good to bad, nothing is guessed: 118 is fine in one, a fault in one."""

@@ -25,6 +25,7 @@ _BY_UNIT = {
     "oil": "oil-drained",
     "capacitance": "run-capacitor",
     "vacuum": "vacuum",
+    "depth_of_vacuum": "vacuum-in-inches",
     "age": "age",
     "rate": "starts-per-hour",
     "acid_number": "oil-acid-number",
@@ -172,7 +173,8 @@ def _by_unit(segment: Segment, amount: Amount) -> str:
     if any(name in amount.units and amount.values[0] >= least for name, least in _HOURS.items()):
         return "" if segment.text(amount.start - 1) in {"at", "after", "every", "in"} else "run-hours"
     known = next((quantity for dimension, quantity in _BY_UNIT.items() if dimension in dimensions), "")
-    open_to_doubt = {"mass", "oil"} <= dimensions or (known == "vacuum" and not segment.says("evacuated"))
+    told = {"vacuum": "evacuated", "vacuum-in-inches": "standing"}  # `pulls 28 inches` may be a test of the valves
+    open_to_doubt = {"mass", "oil"} <= dimensions or (known in told and not segment.says(told[known]))
     return "" if open_to_doubt else known
 
 

@@ -21,6 +21,9 @@ _MISHEARD = {
     "charge-share": frozenset({"charge-over", "charge-short"}),
     "vacuum": frozenset({"trips-after-minutes"}),
     "voltage-to-ground": frozenset({"insulation-low"}),
+    "line-voltages": frozenset({"supply-voltage"}),
+    "head-temperature": frozenset({"condensing-pressure", "discharge-temperature-high"}),
+    "vacuum-in-inches": frozenset({"trips-after-minutes"}),
 }
 """What words beside such numbers are easily taken for."""
 _OWN = {
@@ -29,14 +32,30 @@ _OWN = {
     "compression-ratio-high": "compression-ratio",
     "trips-after-minutes": "trip-delay",
     "insulation-low": "insulation-resistance",
+    "supply-voltage": "supply-voltage",
+    "condensing-pressure": "discharge-pressure",
+    "discharge-temperature-high": "discharge-temperature",
 }
+_TURNS = {"running-current": 1.3, "locked-rotor-current": 0.35}
+"""Share of what stands beside such a current up to which the motor turns, whatever the plate says of a locked one."""
 
 
 def misheard(numbers: Sequence[Number]) -> frozenset[str]:
     """Findings that nothing but these numbers can have put into somebody's ear: `CR` of a winding, `valved off`."""
     read = {number.quantity for number in numbers}
     heard = frozenset(finding for quantity in read for finding in _MISHEARD.get(quantity, ()))
-    return frozenset(finding for finding in heard if _OWN[finding] not in read)
+    return frozenset(finding for finding in heard if _OWN[finding] not in read) | disproved(numbers)
+
+
+def disproved(numbers: Sequence[Number]) -> frozenset[str]:
+    """Findings that these numbers contradict, whatever word stands beside them: the `LRA` of a plate is no reading."""
+    return frozenset({"locked-rotor-current"} if any(map(_turns, numbers)) else ())
+
+
+def _turns(number: Number) -> bool:
+    """Whether it is the current of a motor that turns: `LRA 80 RLA 14 pulling 12`."""
+    beside = number.beside[0] if number.beside else 0.0
+    return bool(number.values) and max(number.values) < _TURNS.get(number.quantity, 0.0) * beside
 
 
 def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
@@ -44,6 +63,8 @@ def of_vacuum(numbers: Sequence[Number]) -> Iterator[Implied]:
     read = [n for n in numbers if n.quantity == "vacuum"]
     now = [n for n in read if n.when == "now"] or read
     if not now:
+        for number in (n for n in numbers if n.quantity == "vacuum-in-inches"):
+            yield from of_value(number)
         return
     last = now[-1]
     if len(read) == 1 and "rising" in last.conditions:

@@ -142,7 +142,7 @@ def _runs_on(segment: Segment, k: int, joints: tuple[str, ...]) -> bool:
 
 def side_of(segment: Segment, k: int) -> tuple[int, bool]:
     """-1 after `below`, 1 after `above`, and whether it is said to be about right; the longest words count."""
-    side, about = 0, False
+    side, about = -1 if segment.text(k - 1) == "not" and segment.text(k) == "a" else 0, False
     ends = {k, k - 1} if segment.text(k - 1) in _BETWEEN_SIDE else {k}
     for start in range(k - 1, max(-1, k - _SIDE_WORDS), -1):
         at = segment.found[start]

@@ -153,14 +153,18 @@ def _same(taken: Taken, k: int, j: int) -> bool:
 
 
 def locked_rotor(taken: Taken, found: Sequence[Role], k: int) -> Amount | None:
-    """The locked-rotor current of the nameplate beside a current."""
-    locked = "locked-rotor-current"
-    if taken.quantities[k] not in {"running-current", locked}:
+    """The locked-rotor current of the nameplate beside a current that is nearer to it than to a rated one beside."""
+    locked, running = "locked-rotor-current", "running-current"
+    if taken.quantities[k] not in {running, locked}:
         return None
-    for j, role in enumerate(found):
-        if j != k and role == "expected" and locked in {taken.quantities[j], taken.quantities[k]}:
-            return taken.segment.amounts[j]
-    return None
+    rated = [j for j, role in enumerate(found) if j != k and role == "expected"]
+    plate = next((j for j in rated if locked in {taken.quantities[j], taken.quantities[k]}), None)
+    if plate is None:
+        return None
+    amounts, read = taken.segment.amounts, max(taken.segment.amounts[k].values)
+    others = [amounts[j].values[0] for j in rated if taken.quantities[k] == running == taken.quantities[j]]
+    nearer = any(abs(read - other) < abs(read - amounts[plate].values[0]) for other in others)
+    return None if nearer else amounts[plate]
 
 
 def at_rest(taken: Taken, k: int) -> Amount | None:

@@ -1,0 +1,181 @@
+"""A long run at a steady load: does memory, do descriptors, do threads grow, is health answered all along.
+
+Run: `python -m tests.bench.soak --minutes 60` (`make soak`); it writes the section of docs/OPERATIONS.md. One server of
+its own on a free loopback port, every example of every operation in turn, so many a second, and a health check each
+second. Bounded by the minutes; it ends by itself. What is looked at: the last third of the run against the second.
+"""
+
+from __future__ import annotations
+
+import argparse
+import http.client
+import json
+import os
+import sys
+import threading
+import time
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import cycle
+from pathlib import Path
+
+from tests.bench import page
+from tests.bench.bench_service import processor_time, serving
+from tests.bench.loopback import HOST
+from tests.contract.answers import filled, operations
+from witnessmark.api.app import app
+from witnessmark.api.openapi import examples
+
+OPERATIONS_PAGE = Path(__file__).parents[2] / "docs" / "OPERATIONS.md"
+PATIENCE = 60.0
+LEFT_OUT = {"bulk"}
+"""Its examples are no bodies of JSON requests."""
+
+
+@dataclass(slots=True)
+class Seen:
+    """What was measured: of each second of the run memory (MB), descriptors and threads; of each request its answer."""
+
+    memory: list[float] = field(default_factory=list)
+    descriptors: list[int] = field(default_factory=list)
+    threads: list[int] = field(default_factory=list)
+    health: list[float] = field(default_factory=list)
+    statuses: Counter[int] = field(default_factory=Counter)
+    processor: float = 0.0
+
+
+Requests = Sequence[tuple[str, str, bytes]]
+
+
+def requests() -> Requests:
+    """Method, path and body of every example, and of every catalogue."""
+    found = []
+    for name, (method, path, description) in sorted(operations(app.openapi()).items()):
+        if name not in LEFT_OUT:
+            bodies = [json.dumps(row["value"]).encode() for row in examples().get(name, {}).values()] or [b""]
+            found += [(method.upper(), filled(path, description), body) for body in bodies]
+    return found
+
+
+def load(port: int, rate: float, until: float, seen: Seen) -> None:
+    """So many requests a second over one kept connection."""
+    connection, begun = http.client.HTTPConnection(HOST, port, timeout=PATIENCE), time.monotonic()
+    for number, (method, path, body) in enumerate(cycle(requests())):
+        due = begun + number / rate
+        if due > until:
+            break
+        time.sleep(max(0.0, due - time.monotonic()))
+        seen.statuses[ask(connection, method, path, body)] += 1
+    connection.close()
+
+
+def ask(connection: http.client.HTTPConnection, method: str, path: str, body: bytes) -> int:
+    """The status of one answer; 0 where the connection broke, which is then made anew."""
+    try:
+        connection.request(method, path, body or None, {"content-type": "application/json"})
+        answer = connection.getresponse()
+        answer.read()
+    except (OSError, http.client.HTTPException):
+        connection.close()
+        return 0
+    return answer.status
+
+
+def watch(port: int, process: int, until: float, seen: Seen) -> None:
+    """Once a second: health, and what the process holds."""
+    connection = http.client.HTTPConnection(HOST, port, timeout=PATIENCE)
+    folder = Path(f"/proc/{process}")
+    while time.monotonic() < until:
+        begun = time.perf_counter()
+        ask(connection, "GET", "/readyz", b"")
+        seen.health.append((time.perf_counter() - begun) * 1e3)
+        status = dict(
+            line.split(":\t", 1) for line in (folder / "status").read_text("ascii").splitlines() if ":\t" in line
+        )
+        seen.memory.append(int(status["VmRSS"].split()[0]) * 1024 / 1e6)
+        seen.threads.append(int(status["Threads"]))
+        seen.descriptors.append(sum(1 for _ in os.scandir(folder / "fd")))
+        time.sleep(max(0.0, 1.0 - (time.perf_counter() - begun)))
+
+
+def run(minutes: float, rate: float) -> Seen:
+    """The whole run."""
+    seen = Seen()
+    with serving("witnessmark.cli", "serve", "--port") as (port, process):
+        ready(port)
+        until, before = time.monotonic() + minutes * 60, processor_time(process)
+        loading = threading.Thread(target=load, args=(port, rate, until, seen))
+        loading.start()
+        watch(port, process, until, seen)
+        loading.join()
+        seen.processor = (processor_time(process) - before) / (minutes * 60)
+    return seen
+
+
+def ready(port: int) -> None:
+    """Return once the service takes work; TimeoutError."""
+    connection, until = http.client.HTTPConnection(HOST, port, timeout=PATIENCE), time.monotonic() + 3 * PATIENCE
+    while ask(connection, "GET", "/readyz", b"") != 200:
+        if time.monotonic() > until:
+            raise TimeoutError("the service was not ready")
+        time.sleep(0.2)
+
+
+def mean(values: Sequence[float]) -> float:
+    """Of a part that may be empty."""
+    return sum(values) / max(1, len(values))
+
+
+def thirds(values: Sequence[float]) -> tuple[float, float]:
+    """Means of the second and the last third: the first is what is kept once."""
+    third = len(values) // 3
+    return mean(values[third : 2 * third]), mean(values[2 * third :])
+
+
+def quantile(values: Sequence[float], share: float) -> float:
+    """Of values there are some of."""
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(share * len(ordered)))]
+
+
+TEXT = """`python -m tests.bench.soak --minutes {minutes:g} --rate {rate:g}`: {minutes:g} minutes, {count:,} requests
+(every example of every operation in turn), {share:.0%} of one core, on {cores} cores whose load was {busy:.1f}.
+Answers: {statuses}.
+
+| | second third | last third | largest |
+| --- | --: | --: | --: |
+| memory, MB | {memory[0]:.1f} | {memory[1]:.1f} | {most[0]:.1f} |
+| descriptors | {descriptors[0]:.1f} | {descriptors[1]:.1f} | {most[1]} |
+| threads | {threads[0]:.1f} | {threads[1]:.1f} | {most[2]} |
+
+`/readyz` once a second beside it, {checks:,} times: p50 {health[0]:.1f}, p99 {health[1]:.1f}, largest
+{health[2]:.1f} ms; {late} took more than 50 ms."""
+
+
+def report(seen: Seen, minutes: float, rate: float) -> str:
+    """The section of the page."""
+    statuses = ", ".join(f"{count:,} × {status or 'none'}" for status, count in sorted(seen.statuses.items()))
+    health = [quantile(seen.health, 0.5), quantile(seen.health, 0.99), max(seen.health)]
+    return TEXT.format(
+        minutes=minutes, rate=rate, count=seen.statuses.total(), share=seen.processor, busy=os.getloadavg()[2],
+        cores=os.cpu_count(),
+        statuses=statuses, memory=thirds(seen.memory), descriptors=thirds(seen.descriptors),
+        threads=thirds(seen.threads), most=(max(seen.memory), max(seen.descriptors), max(seen.threads)),
+        checks=len(seen.health), health=health, late=sum(value > 50.0 for value in seen.health),
+    )  # fmt: skip
+
+
+def main(words: list[str]) -> int:
+    """Run and write; 1 where an answer was a fault of the service."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench.soak", description=__doc__.splitlines()[0])
+    parser.add_argument("--minutes", type=float, default=60.0, help="how long (60)")
+    parser.add_argument("--rate", type=float, default=5.0, help="requests a second (5)")
+    asked = parser.parse_args(words)
+    seen = run(asked.minutes, asked.rate)
+    page.write("soak", "A long run", report(seen, asked.minutes, asked.rate), OPERATIONS_PAGE)
+    return int(any(status in (0, 500) for status in seen.statuses))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
