@@ -168,6 +168,29 @@ def test_readings_in_a_note_are_evidence_and_those_of_the_call_outweigh_them(cli
     assert one(client, {"note": note, "readings": hot})["operation"]["advice"] != "stop"
 
 
+@pytest.mark.parametrize(
+    ("readings", "advice", "kind"),
+    [
+        ({"suction_pressure": 130, "discharge_pressure": 700}, "stop", "danger"),
+        ({"suction_pressure": 900, "discharge_pressure": 900}, "stop", "danger"),
+        ({"suction_pressure": 380, "discharge_pressure": 130}, "unknown", "comfort"),
+        ({"suction_pressure": -6, "discharge_pressure": 250}, "stop", "spreading-damage"),
+        ({"suction_pressure": 130, "discharge_pressure": 380}, "keep-running", "planned-work"),
+    ],
+)
+def test_gauges_that_must_stop_a_machine_or_cannot_be_right(
+    client: TestClient, readings: dict[str, float], advice: str, kind: str
+) -> None:
+    """Worst: 700 psig on R-410A is planned work, `let it run`. A note with the same numbers says the same."""
+    stated = {name: {"value": value, "unit": "psig"} for name, value in readings.items()}
+    body = {"refrigerant": "R-410A", "readings": {"running": True, **stated}}
+    told = one(client, body)
+    assert (told["operation"]["advice"], told["priority"]["kind"]) == (advice, kind)
+    full = client.post("/v1/diagnosis", json=body).json()["result"]
+    assert full["operation"]["advice"] == advice
+    assert [clash["readings"] for clash in full["contradictions"]] == ([list(readings)] if advice == "unknown" else [])
+
+
 @pytest.mark.parametrize(("accept", "language", "mark"), [
     ("", "en", ""), ("es-MX", "es", "aún no ha leído un técnico nativo"),
     ("pt-BR", "pt", "ainda não foi lida por um técnico nativo"),
