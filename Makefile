@@ -13,13 +13,13 @@ demo: $(VENV)/.run
 serve: $(VENV)/.run
 	$(BIN)/witnessmark serve
 
-# What the service shows at /guide: its pages stand in guide/pages, those of the knowledge are made from the data.
+# What the service shows at /guide: its pages stand in docs/guide/pages, those of the knowledge are made from the data.
 guide: $(VENV)/.run
-	$(BIN)/python -m guide.build
+	$(BIN)/python -m docs.guide.build
 
 test: lint types unit contract
 
-$(VENV)/.run: requirements/demo.txt pyproject.toml hatch_build.py clients/python/pyproject.toml
+$(VENV)/.run: requirements/demo.txt pyproject.toml docs/guide/hatch_build.py clients/python/pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/demo.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . -e clients/python
@@ -35,7 +35,7 @@ lint: $(VENV)/.test
 	$(BIN)/lint-imports
 
 types: $(VENV)/.test
-	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client guide/build.py hatch_build.py tests
+	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client docs/guide/build.py docs/guide/hatch_build.py tests
 
 unit: $(VENV)/.test
 	$(BIN)/coverage erase
