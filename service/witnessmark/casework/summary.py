@@ -14,7 +14,7 @@ from witnessmark.restart.gate import TABLE
 Result = Mapping[str, Any]
 Results = Mapping[str, Result]
 MOST_SAFETY = 4
-"""Safety rules that the headline gives."""
+"""Rules of danger to people that the headline gives; without any it gives the first of the others."""
 GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
 """Cautions that stand beside every answer of their kind: a person who reads three should read others."""
 
@@ -48,7 +48,7 @@ def _lines(done: Results, failed: Collection[str]) -> Iterator[str]:
     diagnosis = done.get("diagnosis", {})
     if (call := at(done, "note.call_back")) is not None:
         yield f"Call back before anything else: {call['reason']}."
-    yield from (f"Safety: {note['text']}" for note in safety(done)[:MOST_SAFETY])
+    yield from (f"Safety: {note['text']}" for note in to_people(done)[:MOST_SAFETY] or safety(done)[:1])
     yield at(diagnosis, "verdict.text") or ""
     if (verdict := at(done, "compression.verdict")) is not None:
         yield f"Does the compressor pump: {verdict}."
