@@ -97,9 +97,10 @@ def ordered(keys: NDArray[np.uint32], found: Hashed) -> tuple[Places, Floats, Pl
 
 def hashed(found: Mapping[int, tuple[float, int]]) -> Hashed:
     """Features of order as arrays, in order of their keys."""
-    rows = sorted((name, weight, place) for name, (weight, place) in found.items())
-    keys, values, places = zip(*rows, strict=True)
-    return Hashed(np.array(keys, np.uint32), np.array(values, np.float32), np.array(places, np.intp))
+    keys = np.fromiter(found, np.uint32, len(found))
+    order = np.argsort(keys)
+    told = np.array([*found.values()], np.float64)[order]
+    return Hashed(keys[order], told[:, 0].astype(np.float32), told[:, 1].astype(np.intp))
 
 
 def find(keys: NDArray[np.uint32], wanted: Sequence[int] | NDArray[np.uint32]) -> tuple[Places, NDArray[np.bool_]]:

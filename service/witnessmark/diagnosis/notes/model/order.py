@@ -7,7 +7,6 @@ between, by itself and together with the finding. What they weigh is learned.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import accumulate
 from zlib import crc32
@@ -18,6 +17,8 @@ _JOINTS = frozenset([",", ".", ";", "!", "?", "\n", ":", "(", ")", "-", "–", "
 SILENT = "silent"
 """The rules say nothing of the finding."""
 _NEAR, _FAR = 5, 8
+_FEW = 2
+"""Joints from which more make no difference."""
 _WEIGHTS = {"pair": 0.7, "loose": 0.5, "triple": 0.4, "rule": 1.5}
 """How much a kind of feature counts beside single words (1); chosen by hand."""
 
@@ -60,7 +61,7 @@ def row(words: Sequence[Word]) -> Row:
     return Row(words, one, two, list(accumulate(text in _JOINTS for text in texts)), loose)
 
 
-def features(words: Row, finding: str, anchor: Sequence[int], others: AbstractSet[int], rule: str) -> Found:
+def features(words: Row, finding: str, anchor: Sequence[int], others: frozenset[int], rule: str) -> Found:
     """The features of a finding of a text.
 
     anchor: places of the words that name the finding, in order. others: those that name other findings. rule: how the
@@ -79,7 +80,7 @@ def _heavier(found: Found, name: int, weight: float, place: int) -> None:
 
 
 def _features(
-    words: Row, finding: str, anchor: Sequence[int], others: AbstractSet[int]
+    words: Row, finding: str, anchor: Sequence[int], others: frozenset[int]
 ) -> Iterator[tuple[int, float, int]]:
     last = len(words.one) - 1
     own, pair = key(f"{finding}|"), _WEIGHTS["pair"]
@@ -95,8 +96,8 @@ def _features(
             yield crc32(text, key("in:")), 1.0, k
             yield crc32(text, key(f"{finding}|in:")), pair, k
         else:
-            near = min(anchor, key=lambda a: abs(a - k))
-            owned = any(min(k, near) < other < max(k, near) for other in others)
+            near = anchor[0] if len(anchor) == 1 else min(anchor, key=lambda a: abs(a - k))
+            owned = not others.isdisjoint(range(min(k, near) + 1, max(k, near)))
             yield from _placed(words, finding, k, near, owned=owned)
 
 
@@ -105,8 +106,8 @@ def _placed(words: Row, finding: str, k: int, near: int, *, owned: bool) -> Iter
     text, distance, pair = words.one[k], abs(near - k), _WEIGHTS["pair"]
     joints = abs(words.joints[k] - words.joints[near])
     side = "L" if near > k else "R"
-    zone, free = key(f"{side}{min(joints, 2)}:"), f"{side}{'owned' if owned else 'free'}"
-    step = min(distance, 4) if distance < _NEAR else _NEAR if distance < _FAR else _FAR
+    zone, free = key(f"{side}{min(_FEW, joints)}:"), f"{side}{'owned' if owned else 'free'}"
+    step = min(distance, _NEAR - 1) if distance < _NEAR else _NEAR if distance < _FAR else _FAR
     yield crc32(text, zone), 1.0, k
     yield crc32(text, key(f"{free}:")), 1.0, k
     yield crc32(text, key(f"{free}{step}:")), pair, k
