@@ -95,9 +95,21 @@ image-test: $(VENV)/.test
 soak: $(VENV)/.test
 	$(BIN)/python -m tests.bench.soak $(SOAK)
 
+# Dask, Spark and Ray on this machine, their answers held against one process; needs Java and 2 GB for their packages.
+cluster: $(VENV)-cluster/.run
+	@command -v java > /dev/null || { echo "Spark needs Java (Debian: default-jre-headless)"; exit 1; }
+	$(VENV)-cluster/bin/python -m tests.bench.clusters $(ENGINES)
+
+$(VENV)-cluster/.run: requirements/cluster.in requirements/demo.txt pyproject.toml
+	test -x $(VENV)-cluster/bin/python || $(PYTHON) -m venv $(VENV)-cluster
+	$(VENV)-cluster/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/demo.txt
+	$(VENV)-cluster/bin/python -m pip install --quiet --disable-pip-version-check -r requirements/cluster.in
+	$(VENV)-cluster/bin/python -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . -e clients/python
+	touch $@
+
 lock: $(VENV)/.test
 	for set in run demo test fuzz bill; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
 	  requirements/$$set.in -o requirements/$$set.txt; done
 
 clean:
-	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) $(VENV)-cluster .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -154,20 +154,9 @@ def _texts(text: Text) -> pa.Array:
 
 def to_csv(sheet: Sheet, kept: Mapping[str, Any], first: int) -> bytes:
     """Rows of an answer as comma-separated values without a header."""
-    whole = to_batch(sheet, kept, first)
-    columns = [_figure(cells) if sheet.rows else cells for cells in whole.columns]
-    batch = pa.RecordBatch.from_arrays(columns, names=whole.schema.names)
     out = io.BytesIO()
-    csv.write_csv(batch, out, csv.WriteOptions(include_header=False, quoting_style="needed"))
+    csv.write_csv(to_batch(sheet, kept, first), out, csv.WriteOptions(include_header=False, quoting_style="needed"))
     return out.getvalue()
-
-
-def _figure(cells: pa.Array) -> pa.Array:
-    """A column of one number alone as its text: writing a number takes longer than all else."""
-    if not pa.types.is_floating(cells.type) or cells.null_count:
-        return cells
-    values = cells.to_numpy()
-    return pa.repeat(cells[:1].cast(pa.string())[0], len(cells)) if (values == values[0]).all() else cells
 
 
 def written(sheet: Sheet, kept: Mapping[str, Any], first: int) -> memoryview:
