@@ -9,9 +9,8 @@ RUN python -m venv /opt/builder \
  && python -m venv --without-pip /opt/witnessmark \
  && /opt/builder/bin/pip --python /opt/witnessmark/bin/python install --require-hashes -r requirements/run.txt \
  && find /opt/witnessmark -type d -name tests -prune -exec rm -r {} +
-COPY pyproject.toml hatch_build.py README.md LICENSE ./
+COPY pyproject.toml README.md LICENSE ./
 COPY service service
-COPY guide guide
 COPY docs docs
 COPY openapi/examples openapi/examples
 RUN /opt/builder/bin/pip wheel --no-build-isolation --no-deps --wheel-dir dist . \

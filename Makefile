@@ -6,20 +6,20 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants lock bench clean
+.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants fuzz-deep bill image-test soak cluster lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
 serve: $(VENV)/.run
 	$(BIN)/witnessmark serve
 
-# What the service shows at /guide: its pages stand in guide/pages, those of the knowledge are made from the data.
+# What the service shows at /guide: its pages stand in docs/guide/pages, those of the knowledge are made from the data.
 guide: $(VENV)/.run
-	$(BIN)/python -m guide.build
+	$(BIN)/python -m docs.guide.build
 
 test: lint types unit contract
 
-$(VENV)/.run: requirements/demo.txt pyproject.toml hatch_build.py clients/python/pyproject.toml
+$(VENV)/.run: requirements/demo.txt pyproject.toml docs/guide/hatch_build.py clients/python/pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/demo.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . -e clients/python
@@ -35,7 +35,7 @@ lint: $(VENV)/.test
 	$(BIN)/lint-imports
 
 types: $(VENV)/.test
-	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client guide/build.py hatch_build.py tests
+	$(BIN)/mypy service/witnessmark clients/python/witnessmark_client docs/guide/build.py docs/guide/hatch_build.py tests
 
 unit: $(VENV)/.test
 	$(BIN)/coverage erase
@@ -71,8 +71,32 @@ evaluation: $(VENV)/.test
 mutants: $(VENV)/.test
 	nice -n 10 $(BIN)/python -m tests.mutation --workers $(WORKERS) $(MUTANTS)
 
+# Guided by coverage, a minute a target; the corpus stays in build/fuzz, so a further run goes on. `make fuzz-deep FUZZ="--help"`.
+fuzz-deep: $(VENV)/.test requirements/fuzz.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/fuzz.txt
+	nice -n 10 $(BIN)/python -m tests.mutation.fuzz $(FUZZ)
+
+# What the image holds: build/witnessmark.cdx.json (CycloneDX) and build/NOTICES.txt, from the lock in a folder of its own.
+BILL := build/bill
+bill: requirements/bill.txt requirements/run.txt
+	$(PYTHON) -m venv --clear $(BILL)/tool
+	$(BILL)/tool/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/bill.txt
+	$(PYTHON) -m venv --clear --without-pip $(BILL)/run
+	$(BILL)/tool/bin/python -m pip --python $(BILL)/run/bin/python install --quiet --disable-pip-version-check \
+	  --require-hashes -r requirements/run.txt
+	$(BILL)/tool/bin/cyclonedx-py environment --output-reproducible --of JSON -o build/witnessmark.cdx.json $(BILL)/run/bin/python
+	$(PYTHON) -m tests.bench.notices build/witnessmark.cdx.json requirements/run.txt $(BILL)/run/lib/python3.*/site-packages build/NOTICES.txt
+
+# Builds the image from what is committed and runs it hardened; needs podman and the base image of the Dockerfile.
+image-test: $(VENV)/.test
+	WITNESSMARK_CONTAINER=1 $(BIN)/python -m pytest -q -rs tests/test_container.py
+
+# An hour; `make soak SOAK="--minutes 20 --rate 3"` for less.
+soak: $(VENV)/.test
+	$(BIN)/python -m tests.bench.soak $(SOAK)
+
 lock: $(VENV)/.test
-	for set in run demo test; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
+	for set in run demo test fuzz bill; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
 	  requirements/$$set.in -o requirements/$$set.txt; done
 
 clean:

@@ -61,7 +61,7 @@ def polars() -> Iterator[Answer]:
 
     def answer(table: pa.Table) -> pa.Table:
         frame: Any = pl.from_arrow(table)
-        return pl.from_arrow(engines.block(frame.to_arrow(), WORK)).to_arrow()  # type: ignore[union-attr]
+        return pl.from_arrow(engines.block(frame.to_arrow(), WORK)).to_arrow()
 
     yield answer
 
@@ -163,8 +163,9 @@ def check(name: str, found: pa.Table, wanted: pa.Table) -> None:
 
 
 HEAD = ("engine", "version", "start, s", "rows a second", "to one process")
-TEXT = """{rows:,} rows of superheat (R-454B, every thousandth a fault), {cores} cores, {parts} parts; {when}, commit {commit}{busy}.
-Every engine's answer was held against that of one process, to the last bit. `make cluster`
+TEXT = """{rows:,} rows of superheat (R-454B, every thousandth a fault), {cores} cores, {parts} parts.
+Recorded {when}, commit {commit}{busy}. Every engine's answer was held against that of one process,
+to the last bit. `make cluster`
 
 {table}"""
 
@@ -179,7 +180,8 @@ def report(names: Sequence[str]) -> str:
         sys.stderr.write(f"{run}\n")
     return TEXT.format(
         rows=ROWS, cores=os.cpu_count(), parts=PARTS, when=datetime.now(UTC).date(), commit=commit(),
-        busy=f", load {os.getloadavg()[0]:.0f} from other work", table=page.table(HEAD, [line(one, runs[0]) for one in runs]),
+        busy=f", load {os.getloadavg()[0]:.0f} with other work on the machine",
+        table=page.table(HEAD, [line(one, runs[0]) for one in runs]),
     )  # fmt: skip
 
 

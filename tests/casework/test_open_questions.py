@@ -60,3 +60,11 @@ def test_next_checks_and_the_gate() -> None:
         ("check", "", "charge"),
     ]
     assert questions(KNOWN, {}, {"diagnosis": {"next_checks": None}}) == []
+
+
+def test_people_come_before_the_plate_of_the_machine() -> None:
+    note = {"text": "Bring everybody into fresh air.", "cautions": [], "because": ["people-unwell"]}
+    asked = questions({}, {}, {"note": {"safety": [note]}})
+    assert (asked[0].kind, asked[0].why) == ("danger", "Bring everybody into fresh air.")
+    locked = {"text": "No further start.", "cautions": [], "because": ["shaft-seized"]}
+    assert questions({}, {}, {"diagnosis": {"safety": [locked]}})[0].kind == "field"

@@ -100,3 +100,30 @@ def test_what_holds_for_every_answer_is_said_last() -> None:
     step = next_step({"diagnosis": SAFETY}, {"diagnosis": ("licensed", "hot-parts")})
     assert step is not None
     assert step.cautions == ("lock-out", "hot-parts", "licensed")
+
+
+def test_every_safety_rule_stands_in_the_headline_once() -> None:
+    both = {
+        "diagnosis": {"safety": [{"text": "Leave.", "cautions": [], "because": ["people-unwell"]}]},
+        "note": {
+            "safety": [
+                {"text": "Leave.", "cautions": [], "because": ["people-unwell"]},
+                {"text": "Fire service.", "cautions": [], "because": ["smoke-seen"]},
+            ]
+        },
+    }
+    assert headline(both) == ("Safety: Leave.", "Safety: Fire service.")
+
+
+def test_what_only_the_note_fires_is_the_next_step_too() -> None:
+    note = {"note": {"safety": [{"text": "Fire service.", "cautions": ["toxic-smoke"], "because": ["smoke-seen"]}]}}
+    step = next_step(note, {})
+    assert step is not None
+    assert (step.part, step.text) == ("note", "Fire service.")
+
+
+def test_words_of_alarm_and_a_gate_that_could_not_be_judged_stand_in_the_headline() -> None:
+    assert headline({"note": {"call_back": {"reason": "alarm"}}}, ["restart"]) == (
+        "Call back before anything else: alarm.",
+        "Restart gate: could not be judged: do not start.",
+    )

@@ -93,8 +93,8 @@ def server() -> Iterator[str]:
             process.terminate()
 
 
-def wait_until_ready(address: str, seconds: float = 60) -> None:
-    """Poll until the address answers."""
+def wait_until_ready(address: str, seconds: float = 240) -> None:
+    """Poll until the address answers; three servers that start at once on a busy machine take their time."""
     deadline = time.monotonic() + seconds
     while True:
         try:

@@ -61,7 +61,7 @@ def test_the_first_page_tells_the_job_and_what_to_try_next(answers: dict[str, An
     assert [part for part in PARTS if part not in page] == []
     assert "Does the compressor pump: not pumping." in page
     assert "\n  • a.html\n" in page
-    assert "/docs" in page.splitlines()[-1]
+    assert "/guide/" in page.splitlines()[-1]
 
 
 def test_the_whole_page_says_everything(answers: dict[str, Answer]) -> None:

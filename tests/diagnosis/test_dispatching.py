@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import get_args
 
@@ -10,11 +10,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from witnessmark.diagnosis import dispatching
 from witnessmark.diagnosis.case import Case, Doubt, Fluid, Machine, Reading, Report, Urgency
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.dispatching import Dispatched, dispatch_call, from_facts
 from witnessmark.diagnosis.notes.beside.fact_rows import FACTS
 from witnessmark.diagnosis.notes.beside.facts import Fact
+from witnessmark.diagnosis.notes.calling import CallBack
+from witnessmark.diagnosis.notes.matches import Excerpt
+from witnessmark.diagnosis.notes.matching import NoteReading, read_note
 from witnessmark.errors import UnknownNameError
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
@@ -76,6 +80,119 @@ def test_a_suspicion_that_no_word_gave_does_not_make_planned_work_a_danger() -> 
     scrap = sent("Please come and take away the dead window unit from the garage, it was unplugged last year")
     assert scrap.advice.priority.level >= 5
     assert sent("Please take away the old unit, it smells of burning").advice.priority.level == 1
+
+
+def heard(note: str, *found: str, says: str = "sounds like danger") -> NoteReading:
+    """A reading of a note in which the learned reader alone hears danger, or a word of alarm stands."""
+    matches = tuple(match for key in found for match in read_note(key).matches)
+    call_back = CallBack(says, (Excerpt(note, 0, len(note)),))  # type: ignore[arg-type]
+    return replace(read_note("the unit stands behind the house"), matches=matches, call_back=call_back)
+
+
+@pytest.fixture
+def suspicion(monkeypatch: pytest.MonkeyPatch) -> Callable[[NoteReading], None]:
+    def hear(reading: NoteReading) -> None:
+        monkeypatch.setattr(dispatching, "read_note", lambda _note, _machine: reading)
+
+    return hear
+
+
+def test_a_suspicion_without_a_word_waits_for_the_call_back_and_passes_nobody(
+    suspicion: Callable[[NoteReading], None],
+) -> None:
+    """Worst: power is put on before anybody rang. Next: a warm living room goes before a compressor that breaks up."""
+    suspicion(heard("who knows"))
+    told = sent("who knows", ("capacity-low", "present"), urgency="comfort")
+    assert told.call_back == "The note may tell of danger in words that were not understood."
+    assert (told.advice.priority.level, told.advice.operation.advice) == (5, "stop")
+    assert told.advice.for_caller[0].startswith("If anybody is unwell")
+    assert sent("who knows", ("knock-while-running", "present")).advice.operation.reason.startswith("Keep it off: some")
+    assert dispatch_call(Case(), "who knows").advice.operation.advice == "stop"
+
+
+def test_a_suspicion_stops_no_machine_of_which_only_good_was_told(suspicion: Callable[[NoteReading], None]) -> None:
+    suspicion(heard("sings with the load"))
+    told = sent("sings with the load", ("knock-while-running", "absent"), ran=True)
+    assert told.advice.operation.advice == "unknown"
+    assert "call back" in told.advice.operation.reason
+
+
+def test_two_hints_at_danger_are_danger(suspicion: Callable[[NoteReading], None]) -> None:
+    suspicion(heard("who knows", "somebody had a headache last week"))
+    hinted = read_note("somebody had a headache last week").matches
+    assert [match.finding for match in hinted] == ["people-unwell"]
+    told = sent("who knows")
+    assert told.advice.priority.level <= 2
+    assert told.advice.operation.advice == "stop"
+
+
+def test_a_danger_heard_faintly_and_in_doubt_calls_back(suspicion: Callable[[NoteReading], None]) -> None:
+    """Worst: a sound chiller on its weekly round is taken for water on live gear, since its water is mentioned."""
+    (match,) = read_note("somebody had a headache last week").matches
+    doubtful = replace(match, state="unknown", unknown_because="doubtful")
+    calm = replace(read_note("the unit stands behind the house"), matches=())
+    suspicion(replace(calm, candidates=(doubtful,)))
+    told = sent("weekly round", ("knock-while-running", "absent"), ran=True)
+    assert (told.advice.priority.level, told.advice.operation.advice, told.safety) == (5, "unknown", ())
+    assert sent("next service of the year").call_back == ""
+    suspicion(replace(calm, candidates=(replace(match, state="present"),)))
+    assert sent("weekly round").advice.priority.level == 1
+
+
+def test_words_of_alarm_are_danger_and_scrap_is_none(suspicion: Callable[[NoteReading], None]) -> None:
+    suspicion(heard("screaming", says="alarm words, but nothing understood"))
+    assert sent("screaming").advice.priority.level == 2
+    suspicion(heard("take away the thing"))
+    assert sent("take away the thing").advice.priority.level == 7
+
+
+def test_a_server_room_is_a_process_and_no_food() -> None:
+    told = sent("the server room is getting hot")
+    assert told.taken == ("process-at-risk",)
+    assert (told.advice.priority.level, told.advice.priority.reason) == (
+        5,
+        "A process or equipment depends on it.",
+    )
+    food, office = (
+        dispatch_call(Case(urgency=urgency)).advice.priority.order for urgency in ("food-at-risk", "occupied")
+    )
+    assert food < dispatch_call(Case(urgency="process-at-risk")).advice.priority.order < office
+
+
+def test_a_running_machine_is_not_told_not_to_start() -> None:
+    told = sent("", ("heater-dead", "present"), ran=True)
+    assert told.advice.operation.advice == "keep-running"
+    words = " ".join((*told.advice.for_caller, *told.advice.for_technician))
+    assert "Do not start the compressor" not in words
+    assert "do not switch it off and on again" in words
+    standing = sent("", ("heater-dead", "present"))
+    assert "Do not start the compressor" in " ".join(standing.advice.for_caller)
+
+
+def test_air_beside_what_burns_is_danger_and_beside_what_does_not_is_none() -> None:
+    burns, harmless = (
+        sent("", ("standing-pressure-high", "present"), urgency="none", fluid=Fluid(flammable=flammable, toxic=False))
+        for flammable in (True, False)
+    )
+    assert (burns.advice.priority.level, burns.advice.operation.advice) == (2, "stop")
+    assert harmless.advice.priority.level == 8
+    assert harmless.advice.operation.advice != "stop"
+
+
+@pytest.mark.parametrize("key", ["drier-discoloured", "relief-valve-stuck"])
+def test_one_finding_that_other_things_show_as_well_stops_nothing(key: str) -> None:
+    machine = Machine("reciprocating", "low-side", "fixed-speed", "semi-hermetic", "three-phase")
+    alone = dispatch_call(Case(machine, (Report(key, "present"),)))
+    assert alone.advice.operation.advice != "stop"
+    assert alone.safety == ()
+    both = dispatch_call(Case(machine, (Report("drier-discoloured", "present"), Report("oil-burnt", "present"))))
+    assert both.advice.operation.advice == "stop"
+
+
+def test_nothing_that_needs_it_running_is_asked_of_a_stopped_machine() -> None:
+    told = sent("", ("sump-cold-running", "present"), ("suction-superheat", "low"))
+    assert told.advice.operation.advice == "stop"
+    assert not [step for step in told.advice.for_technician if step.startswith("Record superheat")]
 
 
 def test_numbers_of_a_note_are_readings_where_somebody_can_make_them_so() -> None:

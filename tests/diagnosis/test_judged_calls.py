@@ -1,10 +1,10 @@
 """Calls, sound machines and situations, judged before the service answered. Worst: power where it kills, none needed.
 
-One writer, who knew the code, judged 163 calls (danger, spreading damage, loss, comfort, planned; stop or not), 61 sound
-machines and 86 situations with their next checks. They are constructed, common practice of the trade, no practitioner
-labelled them, and classes of misses were mended on them: they guard against falling back and measure no skill. What
-the service still judges otherwise stands in `OTHERWISE`, with the reason; labels were not changed. Notes are counted,
-since their reading is learned anew from time to time.
+One writer, who knew the code, judged 163 calls (danger, spreading damage, loss, comfort, planned; stop or not), 61
+sound machines and 86 situations with their next checks. They are constructed, common practice of the trade, no
+practitioner labelled them, and classes of misses were mended on them: they guard against falling back and measure no
+skill. What the service still judges otherwise stands in `OTHERWISE`, with the reason; labels were not changed. Notes
+are counted, since their reading is learned anew from time to time.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from pathlib import Path
 from urllib.parse import unquote, urldefrag
 
 import pytest
-from guide import build
+from docs.guide import build
 
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
@@ -82,7 +82,7 @@ def test_styles_and_scripts_load_nothing_remote(folder: Path) -> None:
 
 @pytest.mark.slow
 def test_what_it_must_hold_is_there_and_the_search_knows_it(folder: Path, pages: dict[str, Page]) -> None:
-    hand_written = {path.stem for path in (build.ROOT / "guide" / "pages").glob("*.md")}
+    hand_written = {path.stem for path in (build.ROOT / "docs" / "guide" / "pages").glob("*.md")}
     assert {f"{name}.html" for name in hand_written} <= set(pages)
     known = knowledge()
     wanted = {f"knowledge/mode-{key}.html" for key in known.modes} | {

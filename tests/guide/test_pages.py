@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.language.catalogue import Language
 from witnessmark.vocabulary import words
 
-PAGES = Path(__file__).parents[2] / "guide" / "pages"
+PAGES = Path(__file__).parents[2] / "docs" / "guide" / "pages"
 BLOCK = re.compile(r"^```(json|text)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 

@@ -369,3 +369,14 @@ def test_both_critical_values_reached_is_supercritical() -> None:
     assert states.gas("R-134a", 2 * pressure, temperature).phase == "supercritical"
     assert states.gas("R-134a", pressure * 0.999, temperature + 20.0).phase == "gas"
     assert states.liquid("R-134a", 2 * pressure, temperature - 0.01).phase == "liquid"
+
+
+@pytest.mark.parametrize("pressure", [0.2e6, 4.0e6])
+def test_gas_hotter_than_the_hottest_is_refused_far_from_critical_and_near_it(pressure: float) -> None:
+    """Near critical the first step of the search falls short of the far end, however far beyond it the target lies."""
+    hottest = states.gas("R-134a", pressure, fluid("R-134a").hottest)
+    inside = states.at_enthalpy("R-134a", pressure, hottest.enthalpy - 500.0)
+    assert hottest.temperature - 1.0 < inside.temperature < hottest.temperature  # some 1.2 kJ/(kg K) as hot as that
+    with pytest.raises(OutOfRangeError) as caught:
+        states.at_enthalpy("R-134a", pressure, hottest.enthalpy + 500.0)
+    assert caught.value.field == "enthalpy"

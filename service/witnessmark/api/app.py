@@ -145,7 +145,10 @@ _ROWS = (
     "application/vnd.apache.arrow.stream",
 )  # packing them takes longer than sending
 _SENT = ["content-type", "authorization", "x-api-key", "x-request-id", "traceparent", "if-none-match"]
-_READ = ["etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent"]
+_READ = [
+    "etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent",
+    "deprecation", "sunset", "link",
+]  # fmt: skip
 
 
 def outermost(inner: ASGIApp, origins: Sequence[str] = ()) -> ASGIApp:

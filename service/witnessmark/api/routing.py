@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from witnessmark.api.edge import metrics
 from witnessmark.api.problems import documented
+from witnessmark.api.retiring import Retirement
 from witnessmark.api.slow_work import apart
 from witnessmark.api.strict_json import StrictRoute
 
@@ -27,8 +28,10 @@ def version_one(tag: str) -> APIRouter:
     return APIRouter(prefix="/v1", tags=[tag], route_class=StrictRoute)
 
 
-def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:
-    """Decorator: POST `path`, operation id from the function's name, problems documented.
+def calculation(
+    router: APIRouter, path: str, summary: str, retires: Retirement | None = None, **more: Any
+) -> Callable[[F], F]:
+    """Decorator: POST `path`, operation id from the function's name, problems documented. retires: what goes with it.
 
     A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`). So are
     the lines of a mixture traced, which every function may meet (`StrictRoute`).
@@ -37,8 +40,10 @@ def calculation(router: APIRouter, path: str, summary: str, **more: Any) -> Call
     def register(function: F) -> F:
         light = inspect.iscoroutinefunction(function)
         responses = {**_BODY, **documented("unavailable"), **more.pop("responses", {})}
-        route = router.post(path, operation_id=function.__name__, summary=summary, responses=responses, **more)
+        told: dict[str, Any] = {"summary": summary, "responses": responses, "deprecated": True if retires else None}
+        route = router.post(path, operation_id=function.__name__, **told, **more)
         route(_counted(function) if light else _apart(function))
+        router.routes[-1].retires = retires  # type: ignore[attr-defined] # a StrictRoute
         return function
 
     return register
@@ -49,12 +54,13 @@ def _apart(function: Callable[..., Any]) -> Callable[..., Awaitable[Response]]:
 
     @wraps(function)
     async def operation(*args: Any, **kwargs: Any) -> Response:
-        return await apart(_written, function, *args, **kwargs)
+        return await apart(written, function, *args, **kwargs)
 
     return operation
 
 
-def _written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
+def written(function: Callable[..., Any], *args: Any, **kwargs: Any) -> Response:
+    """The answer of a function as the framework would write it; a response of its own stays as it is."""
     answer = function(*args, **kwargs)
     if isinstance(answer, Response):
         return answer

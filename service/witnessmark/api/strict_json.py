@@ -24,6 +24,7 @@ from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
+from witnessmark.api.retiring import Retirement
 from witnessmark.api.slow_work import apart
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
@@ -159,6 +160,8 @@ class StrictRoute(APIRoute):
         """Answer one request; the framework's layer for faults stands around all routes."""
         response = await self._handler(StrictRequest(scope, receive, self.body_field))
         await response(scope, receive, send)
+
+    retires: Retirement | None = None
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler behind the content-type check."""

@@ -58,6 +58,7 @@ class _Reply:
     send: Send
     head: bool
     trace: Trace
+    scope: Scope
     largest: int = LARGEST_BODY
     status: int = 0
     kind: str | None = None
@@ -81,7 +82,8 @@ class _Reply:
 
     def _common(self, headers: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
         own = any(name == _NO_CONTENT[0] for name, _ in headers)
-        return [*_SECURE, *([] if own else [_NO_CONTENT]), *self.trace.headers]
+        retires = getattr(self.scope.get("route"), "retires", None)
+        return [*_SECURE, *([] if own else [_NO_CONTENT]), *self.trace.headers, *(retires.headers if retires else ())]
 
     def _note(self, body: bytes) -> None:
         if self.status >= 400 and self.sent == 0 and (found := _KIND.match(body)):  # noqa: PLR2004
@@ -139,7 +141,7 @@ class Transport:
         caller = Caller(inner, None, (scope.get("client") or ("",))[0])
         many = caller.path.startswith(MANY_ROWS)
         traced = trace_of(scope["headers"], _BEGUN)
-        reply = _Reply(send, head, traced, LARGEST_ROWS if many else LARGEST_BODY)
+        reply = _Reply(send, head, traced, inner, LARGEST_ROWS if many else LARGEST_BODY)
         body = _Body(receive, ROWS_SECONDS if many else self.body_seconds)
         caller.receive = body
         called = calling.set(caller)

@@ -1,4 +1,4 @@
-"""The words of an answer in another language: fields that hold sentences; closed words, ids and numbers stay."""
+"""The words of an answer in another language: only fields that hold sentences; closed words, ids and numbers stay."""
 
 from __future__ import annotations
 

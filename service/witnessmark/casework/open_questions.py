@@ -9,6 +9,7 @@ from typing import Any, Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework.cuts import CUTS, began
+from witnessmark.casework.summary import to_people
 
 QuestionKind = TypeAliasType("QuestionKind", Literal["danger", "field", "finding", "check"])
 """What a question asks for: a call back, a field of the document, a finding to look at, a check of the restart gate."""
@@ -77,6 +78,9 @@ def _danger(done: Mapping[str, Result]) -> Iterator[Question]:
     if call is not None:
         why = "The note sounds like danger to people, and none was understood."
         yield Question("danger", "Ring whoever wrote the note before anything else: is anybody in danger?", why)
+    if fired := to_people(done):
+        text = "Is anybody hurt, unwell or still near it, and is help on its way?"
+        yield Question("danger", text, fired[0]["text"])
 
 
 def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:

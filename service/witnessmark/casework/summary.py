@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from witnessmark.casework.document import at
+from witnessmark.casework.twofold import Contradiction, told_twice
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
 Results = Mapping[str, Result]
+MOST_SAFETY = 4
+"""Rules of danger to people that the headline gives; without any it gives the first of the others."""
 GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
 """Cautions that stand beside every answer of their kind: a person who reads three should read others."""
-
-
-@dataclass(frozen=True, slots=True)
-class Contradiction:
-    """What of the case cannot be right together, and the part that found it."""
-
-    part: str
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +28,27 @@ class Step:
     cautions: tuple[str, ...]
 
 
-def headline(done: Results) -> tuple[str, ...]:
-    """What is known now, the most important first."""
-    return tuple(filter(None, _lines(done)))
+def headline(done: Results, failed: Collection[str] = ()) -> tuple[str, ...]:
+    """What is known now, the most important first. failed: parts that could not be worked out."""
+    return tuple(filter(None, _lines(done, failed)))
 
 
-def _lines(done: Results) -> Iterator[str]:
+def safety(done: Results) -> tuple[Result, ...]:
+    """Every safety rule that diagnosis or note fires, each once; those of the diagnosis first."""
+    fired = (*(at(done, "diagnosis.safety") or ()), *(at(done, "note.safety") or ()))
+    return tuple({note["text"]: note for note in fired}.values())
+
+
+def to_people(done: Results) -> tuple[Result, ...]:
+    """Of these the rules that fire on a danger to people."""
+    return tuple(note for note in safety(done) if any(is_danger(key) for key in note["because"]))
+
+
+def _lines(done: Results, failed: Collection[str]) -> Iterator[str]:
     diagnosis = done.get("diagnosis", {})
-    yield from (f"Safety: {note['text']}" for note in diagnosis.get("safety", ())[:1])
+    if (call := at(done, "note.call_back")) is not None:
+        yield f"Call back before anything else: {call['reason']}."
+    yield from (f"Safety: {note['text']}" for note in to_people(done)[:MOST_SAFETY] or safety(done)[:1])
     yield at(diagnosis, "verdict.text") or ""
     if (verdict := at(done, "compression.verdict")) is not None:
         yield f"Does the compressor pump: {verdict}."
@@ -53,6 +62,8 @@ def _lines(done: Results) -> Iterator[str]:
     if (gate := done.get("restart")) is not None:
         waiting = f"; {len(gate['blocking'])} checks stand in the way" if gate["blocking"] else ""
         yield f"Restart gate: {gate['verdict']}{waiting}."
+    elif "restart" in failed:
+        yield "Restart gate: could not be judged: do not start."
 
 
 def _tightness(done: Results) -> Iterator[str]:
@@ -62,9 +73,10 @@ def _tightness(done: Results) -> Iterator[str]:
         yield f"Evacuation: {verdict}."
 
 
-def contradictions(done: Results) -> tuple[Contradiction, ...]:
-    """Everything that the parts found to be impossible together."""
-    found = [Contradiction("diagnosis", c["text"]) for c in at(done, "diagnosis.contradictions") or ()]
+def contradictions(done: Results, case: Result | None = None) -> tuple[Contradiction, ...]:
+    """Everything that the parts found to be impossible together, and what the document tells in two ways."""
+    found = [*told_twice(case or {}, done)]
+    found += [Contradiction("diagnosis", c["text"]) for c in at(done, "diagnosis.contradictions") or ()]
     found += [Contradiction("note", f"The note tells {f} in two ways.") for f in at(done, "note.contradictory") or ()]
     found += [Contradiction("restart", text) for text in at(done, "restart.contradictions") or ()]
     if at(done, "debris.verdict") == "weights contradict each other":
@@ -94,9 +106,10 @@ def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | 
 def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
     """The next step of a job that has not come to its gate."""
     diagnosing, cleaning = cautions.get("diagnosis", ()), cautions.get("cleanup", ())
-    if safety := at(done, "diagnosis.safety"):
-        own = [key for note in safety for key in note["cautions"]]
-        return Step("diagnosis", safety[0]["text"], _first(own, diagnosing))
+    if fired := safety(done):
+        own = [key for note in fired for key in note["cautions"]]
+        part = "diagnosis" if at(done, "diagnosis.safety") else "note"
+        return Step(part, fired[0]["text"], _first(own, diagnosing))
     if "filter_log" in done:
         return Step("filter_log", f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}", cleaning)
     if steps := at(done, "cleanup.steps"):

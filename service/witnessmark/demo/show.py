@@ -172,7 +172,7 @@ def closing(name: str, reports: Iterable[str], others: Iterable[str]) -> Iterato
         (
             f"witnessmark demo --full --case {shlex.quote(name)}",
             f"witnessmark demo --case {shlex.quote(other)} (all: witnessmark demo --list)",
-            "witnessmark serve, then open http://127.0.0.1:8000/docs",
+            "witnessmark serve, then open http://127.0.0.1:8000/guide/",
         ),
         "$",
     )

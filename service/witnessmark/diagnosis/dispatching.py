@@ -38,6 +38,7 @@ _CALL_BACK: Mapping[Unheard, str] = {
     "danger": "The note holds words of alarm that were not understood.",
     "suspected": "The note may tell of danger in words that were not understood.",
     "alarm": "The note holds words of alarm that were not understood.",
+    "unread": "The note is in a language that is not read.",
     "nothing": "Nothing in the note was understood.",
     "unfit": "What the note tells does not fit this machine: ask again what was seen, and what machine it is.",
 }
@@ -48,6 +49,7 @@ _IF_IN_DANGER = (
     "If anybody is unwell, or there is smoke, sparks or a smell of gas or burning, keep everybody away from it; "
     "somebody calls back at once"
 )
+_UNREAD = "written in a language that is not read"
 _SUSPECTED = "sounds like danger"
 """The reason of a call back that no word gave. Alone it is a reason to ring before power is
 put on, not to send a crew before others: of 22 such notes among the open judged calls two told of danger to people, of
@@ -221,6 +223,8 @@ def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> U
         said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
         return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
+    if any(_is_danger(known, match) and alarming(match) and match.state == "unknown" for match in reading.candidates):
+        return None if planned(note) else "suspected"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     if not nothing or planned(note):
         return None
@@ -229,6 +233,8 @@ def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> U
 
 def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:
     """How grave a call back is that is no mere shouting: two hints at danger, in whatever state, are danger."""
+    if reason == _UNREAD:
+        return "unread"
     if reason != _SUSPECTED:
         return "danger"
     if planned(note):
@@ -254,8 +260,11 @@ def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:
 
 
 def _heard(known: Knowledge, reading: NoteReading) -> tuple[str, ...]:
-    """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers."""
-    faint = (match for match in reading.candidates if _is_danger(known, match))
+    """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers.
+
+    A danger heard faintly and told in doubt is twice in doubt: a reason to call back (`_unheard`).
+    """
+    faint = (match for match in reading.candidates if _is_danger(known, match) and match.state != "unknown")
     heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
     return tuple(dict.fromkeys(key for key in heard if key in known.findings))
 

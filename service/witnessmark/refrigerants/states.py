@@ -258,14 +258,21 @@ def _on(medium: Fluid, pressure: float, target: _Target, branch: _Branch) -> Sta
     """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its far end."""
     last = branch.near
     gap_near, slope = target.gap(last)
-    gap_far = target.gap(branch.values(pressure, branch.far, last.density))[0]
-    _within(target.name, target.wanted, *sorted(target.wanted + gap for gap in (gap_near, gap_far)))
+    start, close = last.temperature - gap_near / slope, CLOSE[target.name]
 
     def gap(temperature: float) -> tuple[float, float]:
         nonlocal last
         last = branch.values(pressure, temperature, last.density)
         return target.gap(last)
 
+    def check() -> None:
+        gap_far = target.gap(branch.values(pressure, branch.far, branch.near.density))[0]
+        _within(target.name, target.wanted, *sorted(target.wanted + end for end in (gap_near, gap_far)))
+
+    if sure := branch.phase == "liquid" or start >= branch.far:
+        check()
     low, high = sorted((last.temperature, branch.far))
-    temperature = solve(gap, Bracket(low, high, last.temperature - gap_near / slope, CLOSE[target.name]))
+    temperature = solve(gap, Bracket(low, high, start, close))
+    if not sure and abs(target.gap(last)[0]) > close:  # gas is seldom asked beyond its far end, which takes long
+        check()
     return _single(medium, branch.values(pressure, temperature, last.density), pressure, branch.phase)

@@ -228,3 +228,18 @@ def test_without_its_suspect_the_rest_agrees_from_one_in_a_hundred_on(
 ) -> None:
     monkeypatch.setattr(reconciliation, "_probability", lambda *_: left)
     assert told(residual("a", 2.0)).verdict == verdict
+
+
+@pytest.mark.parametrize(("gain", "used"), [(1e-3, True), (0.9e-3, False)])
+def test_a_fit_without_a_reading_counts_from_a_gain_of_a_thousandth_on(
+    monkeypatch: pytest.MonkeyPatch,
+    gain: float,
+    used: bool,  # noqa: FBT001 - a table's parameter
+) -> None:
+    """What it gains is the square of its normalised residual, by definition."""
+    solve, solve_from = least_squares.solve, least_squares.solve_from
+    monkeypatch.setattr(reconciliation, "solve", lambda *given: replace(solve(*given), chi_squared=gain))
+    monkeypatch.setattr(reconciliation, "solve_from", lambda *given: replace(solve_from(*given), chi_squared=0.0))
+    monkeypatch.setattr(reconciliation, "_probability", lambda *_: 0.0)  # as if they contradicted each other
+    third = fit(repeated, [X], readings(0.0, 0.2, 30.0)).residuals[2]
+    assert (third.normalised == pytest.approx(math.sqrt(gain))) is used

@@ -9,9 +9,24 @@ from pydantic import ValidationError
 
 from witnessmark.data import DataError
 from witnessmark.diagnosis.catalogue import check_book as module
-from witnessmark.diagnosis.catalogue.check_book import Action, CheckBook, check_book, check_checks, dangling, step_of
+from witnessmark.diagnosis.catalogue.check_book import (
+    Action,
+    CheckBook,
+    Follow,
+    check_book,
+    check_checks,
+    dangling,
+    step_of,
+)
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
+
+
+def test_a_row_may_ask_for_more_beside_it() -> None:
+    row = Follow(told={"a": "high"}, also={"b": "low"}, next=("c",), source="common-practice", reviewed="2026-11")
+    assert row.fits({"a": "high", "b": "low"}, opened=False)
+    assert not row.fits({"a": "high"}, opened=False)
+    assert not row.fits({"b": "low"}, opened=True)
 
 
 def test_a_search_needs_a_reason_and_no_counterreason() -> None:

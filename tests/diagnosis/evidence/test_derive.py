@@ -27,6 +27,36 @@ INVERTER = Machine("rotary", "high-side", "inverter", "hermetic", "single-phase"
 UNTOLD = Machine(drive="fixed-speed")
 
 
+def cold(refrigerant: str, machine: Machine, superheat: float, hot: float) -> dict[str, str]:
+    """By the rows that judge them, what suction superheat and discharge temperature clearly are (two to one)."""
+    readings = FieldReadings(
+        running=True, suction_superheat=Measured(superheat, 0.5), discharge_temperature=Measured(hot, 1.0)
+    )
+    told = {r.quantity: r for r in derive(refrigerant, readings, machine=machine).readings}
+    rows = {key: catalogue()[key] for key in told}
+    seen = {key: likelihood(row, told[key].value, told[key].uncertainty, 0.02) for key, row in rows.items()}
+    return {
+        key: next((state for state, share in (("low", low), ("high", high)) if share >= 2 * normal), "normal")
+        for key, (normal, low, high) in seen.items()
+    }
+
+
+def test_ammonia_and_inverters_are_judged_by_what_is_usual_there() -> None:
+    """Worst: a sound ammonia machine is stopped for 120 °C. Common practice: some 150 °C, and gas without superheat."""
+    piston = Machine("reciprocating", "low-side", "fixed-speed", "open-drive", "three-phase")
+    assert cold("R-717", piston, 2.0, 393.15) == {
+        "suction-superheat-ammonia": "normal",
+        "discharge-temperature-ammonia": "normal",
+    }
+    assert cold("R-717", piston, -8.0, 443.15) == {
+        "suction-superheat-ammonia": "low",
+        "discharge-temperature-ammonia": "high",
+    }
+    assert cold("R-404A", piston, 1.0, 393.15) == {"suction-superheat": "low", "discharge-temperature": "high"}
+    assert cold("R-32", INVERTER, 3.0, 350.0)["suction-superheat-inverter"] == "normal"
+    assert cold("R-32", INVERTER, -2.0, 350.0)["suction-superheat-inverter"] == "low"
+
+
 def three(*values: float, uncertainty: float = 0.03) -> Three:
     a, b, c = (Measured(v, uncertainty) for v in values)
     return a, b, c

@@ -55,4 +55,15 @@ def test_a_rule_that_fires_says_more_than_a_call_back(monkeypatch: pytest.Monkey
 
 def test_a_language_that_is_not_read_is_not_judged(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(matching, "shipped", Fearful)
-    assert reason("der Kompressor ist nicht kalt und die Anlage steht still") is None
+    assert (
+        reason("der Kompressor ist nicht kalt und die Anlage steht still") == "written in a language that is not read"
+    )
+
+
+@pytest.mark.parametrize("text", ["机器冒烟了", "машина дымит и пахнет", "la clim ne refroidit plus depuis hier"])
+def test_a_note_in_a_language_that_is_not_read_asks_to_be_called_back(text: str) -> None:
+    """Nobody knows what it tells; that nothing was understood is no reason to wait."""
+    call = read_note(text).call_back
+    assert call is not None
+    assert call.reason == "written in a language that is not read"
+    assert call.words

@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from pydantic import ValidationError
@@ -74,6 +75,7 @@ class Worked:
     said: list[str] = field(default_factory=list)
 
 
+@cache
 def model_of(part: str) -> type[Request]:
     """The schema of a part's request."""
     first = next(iter(inspect.signature(OPERATIONS[part], eval_str=True).parameters.values()))

@@ -121,7 +121,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         moments=tuple(
             replace(moment, what=word(moment.what)) for moment in timeline(done.case, done.results.get("cleanup"))
         ),
-        contradictions=tuple(word(entry.text) for entry in summary.contradictions(done.results)),
+        contradictions=tuple(word(entry.text) for entry in summary.contradictions(done.results, done.case)),
         versions=notes["model_version"].model_dump(),
         digest=digest(done.case),
         language=language,

@@ -31,10 +31,11 @@ def work_case(body: wire.CaseRequest) -> wire.CaseAnswer:
     next; a part that cannot be worked out says why and harms no other. The same case gives the same bytes.
     """
     done = worked(body)
-    context = noted(done, body)
+    given = chosen(done, body.want)
+    context = noted(done, body, given)
     if body.case.as_of is None:
         context.assume("The case gives no `as_of`: what lies ahead and what has been is not told apart.")
-    return context.answer(wire.CaseAnswer, _result(done, body))
+    return context.answer(wire.CaseAnswer, _result(done, body, given))
 
 
 @calculation(router, "/cases/questions", "What to ask next of a partial case, ready for a form")
@@ -71,14 +72,17 @@ def plain(body: wire.CaseRequest) -> Json:
     return case
 
 
-def noted(done: Worked, body: wire.CaseRequest) -> RequestContext:
-    """What stands beside the result: cautions of the next step first, then those of every part, each once."""
+def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = None) -> RequestContext:
+    """What stands beside the result: cautions of the next step first, then those of every part, each once.
+
+    given: the parts that are shown, where they are known already.
+    """
     context = RequestContext(body.report_in)
     for text in done.said:
         context.assume(text)
     step = summary.next_step(done.results, cautions(done))
     context.warn(*(step.cautions if step else ()))
-    shown_parts = chosen(done, body.want)
+    shown_parts = chosen(done, body.want) if given is None else given
     found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
     context.warn(*(key for key in found if key not in summary.GENERAL), *found)
     for part, answer in done.answers.items():
@@ -108,17 +112,17 @@ def cautions(done: Worked) -> dict[str, tuple[str, ...]]:
     return {part: tuple(caution.id for caution in answer.cautions) for part, answer in done.answers.items()}
 
 
-def _result(done: Worked, body: wire.CaseRequest) -> Json:
+def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json:
     asked = questions(done.view, done.lacking, done.results)
     moments = timeline(done.case, done.results.get("cleanup"))
-    everything, given = body.want.everything, chosen(done, body.want)
+    everything = body.want.everything
     return {
         "reference": body.case.reference,
         "as_of": body.case.as_of,
         "digest": digest(done.case),
-        "headline": list(summary.headline(done.results)),
+        "headline": list(summary.headline(done.results, done.problems)),
         "next_step": summary.next_step(done.results, cautions(done)),
-        "contradictions": list(summary.contradictions(done.results)),
+        "contradictions": list(summary.contradictions(done.results, done.case)),
         "questions": [shown(question) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),
         "parts": {part: _part(done, part, body.want, part in given) for part in OPERATIONS},

@@ -15,7 +15,7 @@ from witnessmark.api.context import RequestContext
 from witnessmark.api.plain_text import is_safe
 from witnessmark.api.problems import Problem, documented, unfit, unusable
 from witnessmark.api.routes.diagnosis import case_of
-from witnessmark.api.routing import calculation, version_one
+from witnessmark.api.routing import calculation, version_one, written
 from witnessmark.api.schemas import dispatch as wire
 from witnessmark.api.schemas.field_readings import FieldReadings, acceptable
 from witnessmark.api.slow_work import apart
@@ -51,7 +51,7 @@ async def dispatch(
         answers = await _listed(context, body.calls, language)
     else:
         answers = [await apart(_answered, context, body, language)]
-    return _whole(context, answers, language)
+    return await apart(written, _whole, context, answers, language)  # type: ignore[arg-type] # written as such
 
 
 def one_call(body: wire.DispatchRequest) -> wire.DispatchAnswer:

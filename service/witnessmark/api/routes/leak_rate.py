@@ -17,7 +17,7 @@ router = version_one("calculations")
 
 
 @calculation(router, "/leak-rate", "Leak rate by 40 CFR 82 and 84, recovery level, leak checks of the European Union")
-async def leak_rate(body: LeakRateRequest) -> LeakRateAnswer:
+def leak_rate(body: LeakRateRequest) -> LeakRateAnswer:
     """Annualising and rolling leak rate against the triggers in force, how often to check for leaks, and the duties.
 
     `country` chooses whose rules count; where it is left out those of every country known here stand side by side.

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from witnessmark.casework.report.blocks import Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material
+from witnessmark.casework.summary import to_people
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 FIRST_CAUTIONS = 3
@@ -19,7 +20,8 @@ def owner(material: Material) -> Iterator[Section | None]:
     """The sections of the owner's page."""
     say = material.say
     yield section(say("owner"), level=2)
-    yield section(say("cautions"), _cautions(material))
+    danger = bullets([material.word(note["text"]) for note in to_people(material.results)])
+    yield section(say("cautions"), danger, _cautions(material))
     yield section(say("what_happened"), *map(paragraph, _happened(material)))
     yield section(say("why"), bullets(list(_why(material))) or Paragraph(say("no_cause")))
     yield section(say("being_done"), bullets(list(_doing(material))))

@@ -36,6 +36,7 @@ CallBackReason = TypeAliasType(
         "alarm words, but nothing understood",
         "danger words of a language that is not read",
         "sounds like danger",
+        "written in a language that is not read",
     ],
 )
 _SHOWN = 5
@@ -134,7 +135,15 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        return self._alarm_words(found, language) or self._sounds(heard, level, found, language)
+        told = self._alarm_words(found, language) or self._sounds(heard, level, found, language)
+        return told or (None if language.read or found else self._unread())
+
+    def _unread(self) -> CallBack | None:
+        """Nobody knows what such a note says: with its beginning, so that whoever rings back knows the language."""
+        whole = [
+            excerpt for clause, _ in self.clauses for excerpt in excerpts([(clause.start, clause.end)], clause.text)
+        ]
+        return CallBack("written in a language that is not read", tuple(whole[:1])) if whole else None
 
     def _alarm_words(self, found: Sequence[Match], language: Language) -> CallBack | None:
         lists: list[tuple[CallBackReason, str]] = [("alarm words, but no danger understood", ALARM)]

@@ -16,7 +16,7 @@ class GuideHook(BuildHookInterface[Any]):
         """Build it, unless it is there and up to date."""
         sys.path.insert(0, str(Path(self.root)))
         try:
-            from guide.build import build  # noqa: PLC0415 - lies beside the project file, not on the path of the builder
+            from docs.guide.build import build  # noqa: PLC0415 - lies beside the project file, not on the path of the builder
         finally:
             sys.path.remove(str(Path(self.root)))
         build()

@@ -1,6 +1,6 @@
-"""Builds the guide: `python -m guide.build FOLDER`. Whoever builds the wheel builds it (hatch_build.py).
+"""Builds the guide: `python -m docs.guide.build FOLDER`. Whoever builds the wheel builds it (hatch_build.py beside it).
 
-Pages written by hand stand in guide/pages; those of the knowledge are made from its data; measured figures are the
+Pages written by hand stand in docs/guide/pages; those of the knowledge are made from its data; measured figures are the
 pages of docs/. A link that would lead out of the guide becomes its words, so that all of it works without a network.
 """
 
@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 SERVICE = ROOT / "service"
 TARGET = SERVICE / "witnessmark" / "guide"
 """Where the service looks for it, and where a wheel takes it from."""
@@ -46,7 +46,7 @@ def build(target: Path = TARGET) -> None:
 
 def _inputs() -> Iterator[Path]:
     """Every file that the guide could depend on."""
-    for folder in (ROOT / "guide", SERVICE / "witnessmark"):
+    for folder in (ROOT / "docs" / "guide", SERVICE / "witnessmark"):
         found = (
             path
             for path in sorted(folder.rglob("*"))
@@ -77,9 +77,9 @@ def _call_it_installed(folder: Path) -> None:
 
 def _gather(source: Path, folder: Path) -> None:
     """Everything that the generator reads, in one folder."""
-    shutil.copytree(ROOT / "guide" / "pages", source)
-    shutil.copytree(ROOT / "guide" / "theme", source / "theme")
-    shutil.copy(ROOT / "guide" / "conf.py", source)
+    shutil.copytree(ROOT / "docs" / "guide" / "pages", source)
+    shutil.copytree(ROOT / "docs" / "guide" / "theme", source / "theme")
+    shutil.copy(ROOT / "docs" / "guide" / "conf.py", source)
     (source / "measured").mkdir(exist_ok=True)
     for name, called in MEASURED.items():
         text = (ROOT / "docs" / f"{name}.md").read_text("utf-8")

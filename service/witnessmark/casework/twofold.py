@@ -1,0 +1,66 @@
+"""What a case document tells in two ways, or in an order of time that cannot be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from witnessmark.casework.document import at
+from witnessmark.errors import UnknownNameError
+from witnessmark.refrigerants.names import resolve
+
+Result = Mapping[str, Any]
+SLACK = timedelta(hours=14)
+"""No clock on earth is farther from UTC."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """What of the case cannot be right together, and the part that found it."""
+
+    part: str
+    text: str
+
+
+def told_twice(case: Result, done: Mapping[str, Result]) -> Iterator[Contradiction]:
+    """The refrigerant by document and note, the phases by machine and test, and moments in an impossible order."""
+    yield from _refrigerants(case, done)
+    machine, tested = at(case, "machine.phases"), at(case, "tests_of_failure.windings.phases")
+    if machine and tested and machine != tested:
+        yield Contradiction("windings", f"The machine is {machine}, its windings were tested as {tested}.")
+    yield from _times(case)
+
+
+def _refrigerants(case: Result, done: Mapping[str, Result]) -> Iterator[Contradiction]:
+    said = case.get("refrigerant")
+    facts = at(done, "note.facts") or ()
+    heard = dict.fromkeys(str(fact["value"]) for fact in facts if fact["kind"] == "refrigerant")
+    if not said or not heard:
+        return
+    try:
+        known = str(resolve(str(said)))
+    except UnknownNameError:
+        return
+    if others := [name for name in heard if name != known]:
+        yield Contradiction(
+            "note",
+            f"The case says {known}, the note tells of {' and '.join(others)}: read the nameplate and the label.",
+        )
+
+
+def _times(case: Result) -> Iterator[Contradiction]:
+    call, now, start = (_moment(case.get(name)) for name in ("complaint_at", "as_of", "start"))
+    if call and now and now < call - SLACK:
+        yield Contradiction("diagnosis", "The case is as of a moment before the call.")
+    if call and start and start < call - SLACK:
+        yield Contradiction("restart", "The new compressor starts before the call that told of the old one.")
+
+
+def _moment(text: object) -> datetime | None:
+    """The moment; a text without an offset is compared as if it were in UTC, which `SLACK` forgives."""
+    if not text:
+        return None
+    moment = datetime.fromisoformat(str(text))
+    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment

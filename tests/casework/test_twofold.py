@@ -1,0 +1,41 @@
+"""What a case document tells in two ways."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from witnessmark.casework.twofold import told_twice
+
+GAS = {"note": {"facts": [{"kind": "refrigerant", "value": "R-410A"}, {"kind": "age", "value": "3"}]}}
+
+
+@pytest.mark.parametrize(
+    ("case", "done", "said"),
+    [
+        ({"refrigerant": "R-22"}, GAS, ["R-410A"]),  # its pressure bursts an R-22 unit
+        ({"refrigerant": "R 410 a"}, GAS, []),
+        ({"refrigerant": "no such gas"}, GAS, []),
+        ({}, GAS, []),
+        ({"refrigerant": "R-22"}, {}, []),
+        (
+            {"machine": {"phases": "three-phase"}, "tests_of_failure": {"windings": {"phases": "single-phase"}}},
+            {},
+            ["single-phase"],
+        ),
+        (
+            {"machine": {"phases": "three-phase"}, "tests_of_failure": {"windings": {"phases": "three-phase"}}},
+            {},
+            [],
+        ),
+        ({"complaint_at": "2026-06-18T08:00", "as_of": "2026-06-01T08:00+02:00"}, {}, ["before the call"]),
+        ({"complaint_at": "2026-06-18T08:00", "as_of": "2026-06-18T00:00+02:00"}, {}, []),
+        ({"complaint_at": "2026-06-18T08:00", "start": "2026-06-01T08:00"}, {}, ["before the call"]),
+        ({"complaint_at": "2026-06-18T08:00", "start": "2026-06-20T08:00", "as_of": "2026-06-19T08:00Z"}, {}, []),
+    ],
+)
+def test_told_in_two_ways(case: dict[str, Any], done: dict[str, Any], said: list[str]) -> None:
+    found = [entry.text for entry in told_twice(case, done)]
+    assert len(found) == len(said)
+    assert all(word in text for word, text in zip(said, found, strict=True))
