@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AliasPath, BeforeValidator, Field
+from pydantic import AliasChoices, AliasPath, BeforeValidator, Field
 
 from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Wire
