@@ -6,6 +6,7 @@ import math
 import struct
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
+from typing import Any
 
 import matplotlib as mpl
 import numpy as np
@@ -202,6 +203,23 @@ def test_units_of_the_picture(system: SystemOfUnits, freezing: float, degrees: f
     assert (scale.enthalpy, scale.pressure, scale.entropy) == pytest.approx(factors, rel=1e-6)
     assert scale.degrees(300.0) == pytest.approx(degrees)
     assert scale.degrees(freezing) == pytest.approx({"SI": 0.0, "IP": 32.0}[system], abs=1e-9)
+
+
+def test_no_name_of_a_line_is_cut_by_the_frame(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two names more, one in the middle of the frame and one across its edge."""
+    figures, background = [], diagram._background  # noqa: SLF001
+
+    def more(axes: Any, *rest: Any) -> None:
+        background(axes, *rest)
+        for name, place in (("within", 0.5), ("across", 1.0)):
+            axes.text(place, 0.5, name, color=diagram.QUIET, transform=axes.transAxes)
+
+    monkeypatch.setattr(diagram, "_background", more)
+    monkeypatch.setattr(diagram, "_printed", lambda figure, *_: figures.append(figure))
+    diagram.draw("R-410A", CYCLE)
+    names = {label.get_text() for label in figures[0].axes[0].texts}
+    assert "within" in names
+    assert "across" not in names
 
 
 def test_lines_of_constant_entropy_bear_their_value_along_their_slope(figure: Figure) -> None:
