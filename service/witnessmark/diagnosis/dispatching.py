@@ -230,7 +230,7 @@ def _unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading, *, 
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     if not nothing or planned(note):
         return None
-    return "unfit" if case.machine != Machine() and read_note(note).matches else "nothing"
+    return "unfit" if case.machine != Machine() and read_note(note, Machine()).matches else "nothing"
 
 
 def _alarmed(known: Knowledge, note: str, reading: NoteReading, reason: str) -> Unheard:

@@ -52,6 +52,8 @@ def test_every_reading_is_used_by_some_rule() -> None:
         "load",
         "lines_read_at",
         "windings_labelled",
+        "liquid_refrigerant",
+        "heater_on",
         "winding_temperature",
         "winding_temperature_hot",
         "run_capacitor_marked",

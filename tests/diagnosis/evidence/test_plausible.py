@@ -326,6 +326,11 @@ def test_where_wetness_is_ruled_out_a_low_reading_is_a_ground_fault(
     assert told(case_of(None, hardly, SCROLL)).contradictions
 
 
+def test_a_reading_that_nobody_knows_well_refuses_nothing() -> None:
+    read = FieldReadings(insulation_resistance=Measured(3e5, 1e15), winding_temperature=Measured(280.0, 900.0))
+    assert case_of(None, read, SCROLL).doubts
+
+
 def test_a_dead_ground_is_one_however_cold() -> None:
     answer = told(case_of(None, FieldReadings(insulation_resistance=Measured(200.0)), SCROLL))
     assert answer.contradictions == ()

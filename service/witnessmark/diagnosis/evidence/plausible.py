@@ -225,13 +225,15 @@ def _tested(facts: Facts, g: FieldReadings, worst: Measured) -> InsulationVerdic
     """The insulation test of the worst reading, with what is known of the winding and of liquid in the shell."""
     motor, reference = "hermetic-inverter" if facts.drive == "inverter" else "hermetic", TABLE().reference
     at = g.winding_temperature or Measured(reference.temperature)
-    temperature = Measured(min(max(at.value, reference.coldest), reference.hottest), at.uncertainty)
+    temperature = Measured(min(max(at.value, reference.coldest), reference.hottest), min(at.uncertainty, _VAGUE))
     heated = None if g.heater_on is None else g.heater_on.value
     conditions = InsulationConditions(liquid_refrigerant=g.liquid_refrigerant, heater_on=heated)
-    read = Measured(min(worst.value, HIGHEST), worst.uncertainty)
+    read = Measured(min(worst.value, HIGHEST), min(worst.uncertainty, HIGHEST))
     return insulation(InsulationReading(read, temperature, motor, conditions=conditions))
 
 
+_VAGUE = 50.0
+"""K. A temperature known no better than that says nothing, and no worse one says less."""
 COLD = ("insulation_resistance", "insulation_by_phase")
 """Readings to the shell that nobody says were taken on a hot winding."""
 
