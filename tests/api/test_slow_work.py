@@ -207,8 +207,8 @@ async def test_every_piece_counts_for_the_pace_of_its_kind() -> None:
 SLOW = {
     "accumulator", "ask_case", "balance_debris", "compression", "cycle", "cycle_diagram", "diagnose", "dispatch",
     "evacuation", "fractionation", "judge_filter_log", "leak_rate", "line_charge", "liquid_ingestion", "match_findings",
-    "noncondensables", "oil_return", "plan_cleanup", "report_case", "restart", "score_outcomes", "trend_log",
-    "wet_suction", "work_case",
+    "noncondensables", "oil_return", "plan_cleanup", "pressure_test", "report_case", "restart", "score_outcomes",
+    "trend_log", "wet_suction", "work_case",
 }  # fmt: skip
 """Operations that some request keeps busy for more than 5 ms."""
 

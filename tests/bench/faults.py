@@ -243,7 +243,10 @@ FAULTS: dict[str, Callable[[], str]] = {
 }  # fmt: skip
 TEXT = """`python -m tests.bench.faults`, one after the other, on {cores} cores whose load was {busy:.0f}.
 
-{table}"""
+{table}
+
+Under `clock change` the library that fakes the clock reads a file at every look at it, so health is slow there for that
+reason at least; without it the figure was not had."""
 
 
 def tried(name: str) -> str:

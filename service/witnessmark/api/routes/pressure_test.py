@@ -30,7 +30,7 @@ GAUGE, CLAMP = "pressure-gauge-digital", "pipe-thermometer"
 
 
 @calculation(router, "/pressure-test", "Standing pressure with nitrogen, corrected for temperature")
-async def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
+def pressure_test(body: PressureTestRequest) -> PressureTestAnswer:
     """Tell a leak from cooling, by the gas law on absolute pressure and temperature and by what the gauges can show.
 
     Thumb rules of so much per degree hold at one pressure only; what they would have said stands beside the verdict.
