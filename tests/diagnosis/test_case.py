@@ -38,14 +38,15 @@ def test_a_word_of_no_list_is_refused_with_those_that_are(part: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("designation", "flammable", "toxic"),
+    ("designation", "fluid"),
     [
-        ("R-410A", False, False),
-        ("R-32", True, False),
-        ("R-290", True, False),
-        ("R-717", True, True),
-        ("R-123", False, True),
+        ("R-410A", Fluid(flammable=False, toxic=False)),
+        ("R-32", Fluid(flammable=True, toxic=False, slow=True)),
+        ("R-290", Fluid(flammable=True, toxic=False)),
+        ("R-717", Fluid(flammable=True, toxic=True, slow=True)),
+        ("R-123", Fluid(flammable=False, toxic=True)),
     ],
 )
-def test_what_a_refrigerant_is_dangerous_for(designation: str, flammable: bool, toxic: bool) -> None:  # noqa: FBT001
-    assert Fluid.of(designation) == Fluid(flammable=flammable, toxic=toxic)
+def test_what_a_refrigerant_is_dangerous_for(designation: str, fluid: Fluid) -> None:
+    """Classes A1, A2L, A3, B2L and B1 of ASHRAE 34."""
+    assert Fluid.of(designation) == fluid

@@ -41,7 +41,7 @@ def safety(done: Results) -> tuple[Result, ...]:
 
 def to_people(done: Results) -> tuple[Result, ...]:
     """Of these the rules that fire on a danger to people."""
-    return tuple(note for note in safety(done) if any(is_danger(key) for key in note["because"]))
+    return tuple(note for note in safety(done) if any(is_danger(key) for key in note.get("because", ())))
 
 
 def _lines(done: Results, failed: Collection[str]) -> Iterator[str]:
