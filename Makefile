@@ -77,8 +77,9 @@ fuzz-deep: $(VENV)/.test requirements/fuzz.txt
 	nice -n 10 $(BIN)/python -m tests.mutation.fuzz $(FUZZ)
 
 # What the image holds: build/witnessmark.cdx.json (CycloneDX) and build/NOTICES.txt, from the lock in a folder of its own.
-BILL := build/bill
+BILL := $(VENV)/bill
 bill: requirements/bill.txt requirements/run.txt
+	mkdir -p build
 	$(PYTHON) -m venv --clear $(BILL)/tool
 	$(BILL)/tool/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/bill.txt
 	$(PYTHON) -m venv --clear --without-pip $(BILL)/run

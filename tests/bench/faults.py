@@ -1,7 +1,7 @@
 """Faults that a running service has to survive, brought about for real: `python -m tests.bench.faults [NAME ...]`.
 
 Each starts a service of its own on a free loopback port, breaks something below it, and says what became of requests.
-All are bounded; without a name all are run, and what they found is written into docs/OPERATIONS.md. `full disk` needs
+All are bounded; without a name all are run; what they found is written into docs/OPERATIONS.md. `full disk` needs
 the right to mount a small file system, `clock change` the library faketime; where they are not to be had that is said.
 """
 
@@ -208,7 +208,7 @@ def _refused(folder: str) -> str:
     environment = {**os.environ, "PYTHONPATH": paths}
     try:
         done = subprocess.run(  # noqa: S603 - our own command
-            command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=3 * PATIENCE
+            command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=10 * PATIENCE
         )
     except subprocess.TimeoutExpired:
         return "started"
@@ -256,19 +256,13 @@ def tried(name: str) -> str:
 
 def main(names: Sequence[str]) -> None:
     """Try, print, and write the page where all were asked for."""
-    rows = []
+    found = dict.fromkeys(FAULTS, "not tried in this run")
     for name in names or FAULTS:
-        rows.append((name, tried(name)))
-        sys.stdout.write(f"{rows[-1]}\n")
-        sys.stdout.flush()
-    if not names:
-        table = page.table(("fault", "what became of it"), rows).replace("--: |", "--- |")
-        page.write(
-            "faults",
-            "Faults survived",
-            TEXT.format(cores=os.cpu_count(), busy=os.getloadavg()[1], table=table),
-            OPERATIONS_PAGE,
-        )
+        found[name] = tried(name)
+        sys.stdout.write(f"{name}: {found[name]}\n")
+        table = page.table(("fault", "what became of it"), list(found.items())).replace("--: |", "--- |")
+        text = TEXT.format(cores=os.cpu_count(), busy=os.getloadavg()[1], table=table)
+        page.write("faults", "Faults survived", text, OPERATIONS_PAGE)
 
 
 if __name__ == "__main__":

@@ -115,7 +115,7 @@ def run(minutes: float, rate: float) -> Seen:
 
 def ready(port: int) -> None:
     """Return once the service takes work; TimeoutError."""
-    connection, until = http.client.HTTPConnection(HOST, port, timeout=PATIENCE), time.monotonic() + 3 * PATIENCE
+    connection, until = http.client.HTTPConnection(HOST, port, timeout=PATIENCE), time.monotonic() + 10 * PATIENCE
     while ask(connection, "GET", "/readyz", b"") != 200:
         if time.monotonic() > until:
             raise TimeoutError("the service was not ready")

@@ -126,7 +126,9 @@ def test_two_hints_at_danger_are_danger(suspicion: Callable[[NoteReading], None]
     assert told.advice.operation.advice == "stop"
 
 
-def test_a_danger_heard_faintly_and_in_doubt_calls_back(suspicion: Callable[[NoteReading], None]) -> None:
+def test_a_danger_heard_faintly_and_in_doubt_of_a_sound_machine_calls_back(
+    suspicion: Callable[[NoteReading], None],
+) -> None:
     """Worst: a sound chiller on its weekly round is taken for water on live gear, since its water is mentioned."""
     (match,) = read_note("somebody had a headache last week").matches
     doubtful = replace(match, state="unknown", unknown_because="doubtful")
@@ -134,7 +136,9 @@ def test_a_danger_heard_faintly_and_in_doubt_calls_back(suspicion: Callable[[Not
     suspicion(replace(calm, candidates=(doubtful,)))
     told = sent("weekly round", ("knock-while-running", "absent"), ran=True)
     assert (told.advice.priority.level, told.advice.operation.advice, told.safety) == (5, "unknown", ())
-    assert sent("next service of the year").call_back == ""
+    assert sent("next service of the year", ("knock-while-running", "absent")).call_back == ""
+    assert sent("weekly round", ("capacity-low", "present")).advice.priority.level == 1
+    assert sent("weekly round").advice.priority.level == 1
     suspicion(replace(calm, candidates=(replace(match, state="present"),)))
     assert sent("weekly round").advice.priority.level == 1
 

@@ -116,18 +116,19 @@ def dispatch_call(
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
     beyond = extremes(reading.readings, told, _refrigerant(reading.facts))
-    doubtful = tuple(dict.fromkeys((*_heard(everything, reading), *alarms(beyond))))
+    good = not abnormal(inquiry) and not beyond and bool(case.findings or case.readings)
+    doubtful = tuple(dict.fromkeys((*_heard(everything, reading, good=good), *alarms(beyond))))
     signs = {**dict.fromkeys(doubtful, "present"), **abnormal(inquiry)}
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
-    unheard = _unheard(everything, note, reading, case)
+    unheard = _unheard((everything, case), note, reading, good=good)
     ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
     advised = advice(
         inquiry,
         (keys, ()),
         fired,
-        _not_while_unheard(runs, unheard, sound=not signs and bool(case.findings or case.readings)),
+        _not_while_unheard(runs, unheard, sound=good and not signs),
         ranked,
     )
     return Dispatched(
@@ -218,12 +219,13 @@ def _plain(case: Case, said: Mapping[str, Sequence[str]], part: str) -> bool:
     return getattr(case.machine, part) is None and len(values) == 1 and values[0] in MACHINE_WORDS[part]
 
 
-def _unheard(known: Knowledge, note: str, reading: NoteReading, case: Case) -> Unheard | None:
+def _unheard(about: tuple[Knowledge, Case], note: str, reading: NoteReading, *, good: bool) -> Unheard | None:
+    known, case = about
     if reading.call_back is not None:
         said = " ".join(excerpt.text.lower() for excerpt in reading.call_back.words)
         loud = triage().heard.loud.issuperset(re.findall(r"\w+", said))
         return "alarm" if loud else _alarmed(known, note, reading, reading.call_back.reason)
-    if any(_is_danger(known, match) and alarming(match) and match.state == "unknown" for match in reading.candidates):
+    if good and any(_is_danger(known, match) and _in_doubt(match) for match in reading.candidates):
         return None if planned(note) else "suspected"
     nothing = bool(note.strip()) and not reading.matches and not case.findings and not case.readings
     if not nothing or planned(note):
@@ -259,14 +261,19 @@ def _reports(case: Case, reading: NoteReading) -> tuple[Report, ...]:
     )
 
 
-def _heard(known: Knowledge, reading: NoteReading) -> tuple[str, ...]:
+def _heard(known: Knowledge, reading: NoteReading, *, good: bool) -> tuple[str, ...]:
     """Findings that fire their rules though they may be no evidence: doubtful, contradictory, and faint dangers.
 
-    A danger heard faintly and told in doubt is twice in doubt: a reason to call back (`_unheard`).
+    good: only good was told of the machine; a danger heard faintly and told in doubt is then a reason to call back.
     """
-    faint = (match for match in reading.candidates if _is_danger(known, match) and match.state != "unknown")
+    faint = (match for match in reading.candidates if _is_danger(known, match) and not (good and _in_doubt(match)))
     heard = (match.finding for match in (*reading.matches, *faint) if alarming(match))
     return tuple(dict.fromkeys(key for key in heard if key in known.findings))
+
+
+def _in_doubt(match: Match) -> bool:
+    """Whether it is told as something that may be there, or of which nobody can say how it is."""
+    return match.state == "unknown" and alarming(match)
 
 
 def _is_danger(known: Knowledge, match: Match) -> bool:

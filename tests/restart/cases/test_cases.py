@@ -130,8 +130,10 @@ def test_every_failed_check_keeps_it_shut() -> None:
 
 def test_every_contradiction_keeps_it_shut() -> None:
     tried = dict.fromkeys(SPOILERS, 0)
-    for body, _, _ in good()[::2]:
+    for k, (body, _, _) in enumerate(good()):
         for name, check, changed in contradicted(body):
+            if k % 2 and tried[name]:
+                continue  # every second case tries all, the others what none could try before
             shut = result(changed)
             assert (shut.verdict, check in shut.blocking) == ("do not start", True), (name, shut.blocking)
             tried[name] += 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AliasPath, BeforeValidator, Field
+from pydantic import AliasChoices, AliasPath, BeforeValidator, Field
 
 from witnessmark.api.derived import DerivedValue
 from witnessmark.api.quantities import Real, Shown, Wire
@@ -246,7 +246,7 @@ class DiagnosisResult(Shown):
     """System causes, most probably at work first: the first ones, or all that apply where `want.all_causes` asks for
     them."""
     no_fault: Probability = Field(description="P(no failure mode is active).")
-    outside_knowledge: Probability = Field(validation_alias="outside")
+    outside_knowledge: Probability = Field(validation_alias=AliasChoices("outside_knowledge", "outside"))
     """P(something is at work that the knowledge does not hold): it grows with each finding that nothing known explains.
     0 where too little was found to say."""
     exact: bool = Field(description="Whether all failure modes and causes were summed over.")

@@ -10,7 +10,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from witnessmark.calculations.circuit.superheat import Margin, saturation_temperature, subcooling, superheat
-from witnessmark.calculations.electrical.insulation import HIGHEST, InsulationConditions, InsulationReading, insulation
+from witnessmark.calculations.electrical.insulation import (
+    HIGHEST,
+    InsulationConditions,
+    InsulationReading,
+    InsulationVerdict,
+    insulation,
+)
+from witnessmark.calculations.electrical.motors import TABLE
 from witnessmark.calculations.metrology.ratios import ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
@@ -22,8 +29,6 @@ from witnessmark.errors import InputError, OutOfRangeError
 Check = Callable[[Facts, FieldReadings], Clash | None]
 SWAPPED = 3
 """Standard uncertainties from which the hoses must have been swapped."""
-_FORTY = 313.15
-"""K. A hermetic winding is held against its minima as read, so the temperature decides nothing there."""
 
 
 def clashes(facts: Facts, readings: FieldReadings) -> Iterator[Clash]:
@@ -201,24 +206,30 @@ def _slip(share: float) -> bool:
 
 
 def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
-    """A low reading of a winding that may lie in cold refrigerant, judged as `/v1/insulation` judges it."""
+    """A reading of a winding that is cold or may lie in cold refrigerant, judged as `/v1/insulation` judges it."""
     cold = {name: getattr(g, name) for name in COLD if getattr(g, name) is not None}
     if not cold or facts.construction == "open-drive":
         return None
-    worst = min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value)
-    motor = "hermetic-inverter" if facts.drive == "inverter" else "hermetic"
-    read = Measured(min(worst.value, HIGHEST), worst.uncertainty)
-    heated = None if g.heater_on is None else g.heater_on.value
-    conditions = InsulationConditions(liquid_refrigerant=g.liquid_refrigerant, heater_on=heated)
-    found = insulation(InsulationReading(read, Measured(_FORTY), motor, conditions=conditions))
+    found = _tested(facts, g, min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value))
     if found.verdict != "warm up and repeat":
         return None
     if g.insulation_resistance_hot is not None:
-        return Clash(tuple(cold), "low while cold; the reading of the hot winding counts", dropped=tuple(cold))
+        return Clash(tuple(cold), "read while cold; the reading of the hot winding counts", dropped=tuple(cold))
     low = all(minimum.standing == "outside" for minimum in found.minima)
-    why = "a winding that may hold liquid refrigerant reads low until it is warm: no ground fault is proved yet"
+    why = "a winding that is cold or may hold liquid refrigerant proves neither good nor grounded before it is warm"
     ask = "warm the shell for hours by its heater, clean the pins, and measure again; no power before that"
     return Clash(tuple(cold), why, ask, tuple(cold), heard="insulation-low" if low else "")
+
+
+def _tested(facts: Facts, g: FieldReadings, worst: Measured) -> InsulationVerdict:
+    """The insulation test of the worst reading, with what is known of the winding and of liquid in the shell."""
+    motor, reference = "hermetic-inverter" if facts.drive == "inverter" else "hermetic", TABLE().reference
+    at = g.winding_temperature or Measured(reference.temperature)
+    temperature = Measured(min(max(at.value, reference.coldest), reference.hottest), at.uncertainty)
+    heated = None if g.heater_on is None else g.heater_on.value
+    conditions = InsulationConditions(liquid_refrigerant=g.liquid_refrigerant, heater_on=heated)
+    read = Measured(min(worst.value, HIGHEST), worst.uncertainty)
+    return insulation(InsulationReading(read, temperature, motor, conditions=conditions))
 
 
 COLD = ("insulation_resistance", "insulation_by_phase")

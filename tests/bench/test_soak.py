@@ -1,0 +1,38 @@
+"""What is said of a long run is what was seen."""
+
+from collections import Counter
+
+import pytest
+
+from tests.bench import page, soak
+from tests.bench.soak import Seen, quantile, report, requests, thirds
+
+
+def test_the_first_third_is_left_out() -> None:
+    assert thirds([9, 9, 1, 3, 5, 7]) == (2, 6)
+    assert quantile([3.0, 1.0, 2.0], 0.5) == 2.0
+    assert quantile([1.0], 1.0) == 1.0
+
+
+def test_every_operation_is_asked() -> None:
+    asked = requests()
+    assert {method for method, _, _ in asked} == {"GET", "POST"}
+    assert all(bool(body) == (method == "POST") for method, _, body in asked)
+    assert all("{" not in path for _, path, _ in asked)
+
+
+def test_what_grows_and_what_is_late_is_said() -> None:
+    seen = Seen([1, 1, 100, 100, 130, 130], [5] * 6, [2] * 6, [1.0, 2.0, 80.0], Counter({200: 3, 503: 1, 0: 1}), 0.25)
+    said = report(seen, 20, 3)
+    assert "| memory, MB | 100.0 | 130.0 | 130.0 |" in said
+    assert "1 × none, 3 × 200, 1 × 503" in said
+    assert "25% of one core" in said
+    assert "1 took more than 50 ms" in said
+
+
+@pytest.mark.parametrize(("status", "code"), [(200, 0), (503, 0), (500, 1), (0, 1)])
+def test_a_fault_of_the_service_is_the_exit_code(status: int, code: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen = Seen([1.0], [1], [1], [1.0], Counter({status: 1}), 0.1)
+    monkeypatch.setattr(soak, "run", lambda _minutes, _rate: seen)
+    monkeypatch.setattr(page, "write", lambda *_: None)
+    assert soak.main(["--minutes", "0.1"]) == code
