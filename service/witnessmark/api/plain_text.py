@@ -17,6 +17,8 @@ SAID = "holds a control character, or one that turns the direction of writing; a
 ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
 """Pattern of a name: neither tab nor end of line."""
 _UNSAFE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+PLAIN = re.compile(rb"[\t\n\r -\[\]-~]*")
+"""JSON of plain ASCII without an escape, in which none of them can stand."""
 _WRITTEN = re.compile(
     r"(?<!\\)(?:\\\\)*\\(?:[bf]|u(?:00(?:0[0-8bcef]|1[0-9a-f]|7f|[89][0-9a-f])|202[a-e]|206[6-9]))", re.IGNORECASE
 )
@@ -25,8 +27,6 @@ _WRITTEN = re.compile(
 
 def is_safe(text: str) -> bool:
     """Whether the JSON of this text holds none of them, written or escaped."""
-    if text.isascii() and "\\" not in text and "\x7f" not in text:
-        return True
     return not (_UNSAFE.search(text) or ("\\" in text and _WRITTEN.search(text)))
 
 

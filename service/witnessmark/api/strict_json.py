@@ -12,6 +12,7 @@ from fastapi._compat import ModelField
 from fastapi.datastructures import DefaultPlaceholder
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
+from opentelemetry import trace as otel
 from pydantic import TypeAdapter, ValidationError
 from starlette._utils import get_route_path
 from starlette.exceptions import HTTPException
@@ -22,7 +23,7 @@ from starlette.types import Receive, Scope, Send
 
 from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
-from witnessmark.api.plain_text import SAID, is_safe, unsafe_places
+from witnessmark.api.plain_text import PLAIN, SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
 from witnessmark.api.retiring import Retirement
 from witnessmark.api.slow_work import apart
@@ -133,7 +134,8 @@ class StrictRequest(Request):
             raise ProblemError("malformed-json", "nested too deeply") from None
         except ValueError as error:
             raise ProblemError("malformed-json", fault(error), errors=where(body) or None) from None
-        _check_texts(body.decode("utf-8"), self._looked_at(value))
+        if PLAIN.fullmatch(body) is None:
+            _check_texts(body.decode("utf-8"), self._looked_at(value))
         return value
 
     def _looked_at(self, value: Any) -> Any:
@@ -188,10 +190,11 @@ _OTHERS = (
 
 
 def _short(route: APIRoute) -> Handler | None:
-    """How a route answers that takes a body and nothing else; None for any other."""
+    """How a route answers that takes a body and nothing else; None for any other, and for one with its own limit."""
     own = route.dependant
     alone = len(own.body_params) == 1 and not any(getattr(own, name) for name in _OTHERS)
-    if not alone or route.response_field is None or not isinstance(route.response_class, DefaultPlaceholder):
+    usual = route.max_body_size is None and isinstance(route.response_class, DefaultPlaceholder)
+    if not alone or not usual or route.response_field is None:
         return None
     (body,), endpoint = own.body_params, route.endpoint
     kind: Any = body.field_info.annotation
@@ -246,7 +249,8 @@ class Index(BaseRoute):
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
         """By the route that was found."""
-        telemetry.name(scope["route"].path)
+        if otel.get_current_span().is_recording():
+            telemetry.name(scope["route"].path)
         await scope["route"].handle(scope, receive, send)
 
 

@@ -374,7 +374,6 @@ def test_a_match_of_the_faintest_score_itself_is_shown(
     [
         "they bypassed the oil switch",
         "someone jumped out the low pressure control",
-        "overload removed and leads joined",
         "LP cut-out strapped out",
         "somebody took the high limit out and tied the wires together",
         "jumper across the high pressure control",
