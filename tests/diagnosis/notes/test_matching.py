@@ -392,3 +392,31 @@ def test_a_protection_is_bridged_by_any_name_and_in_any_way(text: str) -> None:
 )
 def test_no_protection_is_bridged_by_its_name(text: str) -> None:
     assert "protection-bridged" not in {m.finding for m in match(text)}
+
+
+@pytest.mark.parametrize(
+    ("text", "readings"),
+    [
+        ("head 380 at 95 outside", {"discharge_pressure": 2721332.8}),
+        ("head pressure 250 at 90 ambient R22", {"discharge_pressure": 1825014.3}),
+        ("discharge 25 bar, 30 outside", {"discharge_pressure": 2601325.0}),
+        ("R410A suct 118 liq 380 SLT 52F LLT 95F", {"suction_temperature": 284.26, "liquid_temperature": 308.15}),
+        ("low side 60 in R22 at rest 70F ambient", {"suction_pressure": 515010.4, "outdoor_temperature": 294.26}),
+        ("insulation 2 M, 500V megger", {"insulation_resistance": 2e6}),
+    ],
+)
+def test_a_number_goes_to_the_word_that_touches_it(text: str, readings: dict[str, float]) -> None:
+    """Worst: the warmth of the air is read as the head pressure, or the liquid line as the suction line."""
+    found = read_note(text).readings
+    assert {key: found[key][0] for key in readings} == pytest.approx(readings, rel=1e-4)
+    assert "supply_voltage" not in found
+
+
+def test_an_order_to_rule_out_is_no_denial() -> None:
+    assert only("rule out ground fault").state == "unknown"
+    assert only("ground fault ruled out").state == "absent"
+
+
+@pytest.mark.parametrize("text", ["Power is locked out. Crane needed.", "fan motor burnt out, compressor fine"])
+def test_what_is_of_the_supply_or_a_fan_condemns_no_compressor(text: str) -> None:
+    assert not {"shaft-seized", "winding-burnt-pattern-unknown"} & {m.finding for m in match(text)}

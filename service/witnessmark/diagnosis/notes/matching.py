@@ -23,6 +23,7 @@ from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
 from witnessmark.diagnosis.notes.danger import hazards
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
+from witnessmark.diagnosis.notes.forms import answered
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Excerpt, Match, UnknownBecause
 from witnessmark.diagnosis.notes.mentions import Clause, Mention, from_hits, from_numbers
@@ -104,6 +105,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     """
     if len(text) > LONGEST:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
+    text = answered(text)
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
     listening = Listening(clauses)
     ruled = _ruled(clauses, numbers, machine)

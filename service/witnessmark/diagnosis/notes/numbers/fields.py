@@ -7,6 +7,9 @@ from collections.abc import Iterable, Mapping
 from witnessmark.diagnosis.notes.numbers.number import Number, Values
 from witnessmark.diagnosis.notes.numbers.words.terms import terms
 
+_SUPPLY = "supply_voltage"
+TEST_VOLTAGES = frozenset({250.0, 500.0, 1000.0, 2500.0, 5000.0})
+"""Of insulation testers (IEC 61557-2), V: beside a resistance to ground these are no supply."""
 _INSULATION, _HOT = "insulation_resistance", "insulation_resistance_hot"
 
 
@@ -28,4 +31,6 @@ def fields_of(numbers: Iterable[Number]) -> Mapping[str, Values]:
         beside = terms().quantities[number.quantity].beside
         if beside and number.beside:
             found[beside] = number.beside[:1]
+    if {_INSULATION, _HOT} & found.keys() and TEST_VOLTAGES.issuperset(found.get(_SUPPLY, ())):
+        found.pop(_SUPPLY, None)
     return found

@@ -17,7 +17,7 @@ from witnessmark.diagnosis.notes.numbers.words.terms import WITH_UNIT, Terms
 _FARTHEST, _BARE_LEFT, _BARE_RIGHT = 7.0, 3.5, 2.5
 _NONE = 8.0
 _PER_WORD, _PER_COMMA, _PER_MARK, _PER_AMOUNT, _PER_LABEL = 1.0, 2.0, 2.5, 1.0, 3.0
-_RIGHT, _TURN, _TURN_AT_COMMA, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 12.0, 6.0
+_RIGHT, _TURN, _TURN_AT_COMMA, _TURN_TOUCHING, _BOTH_SIDES, _COUNTED = 0.3, 3.0, 1.0, 0.4, 12.0, 6.0
 _SURE = 0.6
 """A unit that fits makes words between matter less."""
 _BESIDE = 1.0
@@ -92,8 +92,15 @@ def _step(segment: Segment, before: Amount, amount: Amount, first: Choice, then:
         cost += _BOTH_SIDES
     if first.order != then.order:
         comma = any(one.text in {",", "(", ")", "|"} for one in segment.lexemes[before.end : amount.start])
-        cost += _TURN_AT_COMMA if comma else _TURN
+        cost += _TURN_AT_COMMA if comma else _TURN_TOUCHING if _touch(before, first, amount, then) else _TURN
     return cost
+
+
+def _touch(before: Amount, first: Choice, amount: Amount, then: Choice) -> bool:
+    """`head 380 at 95 outside`: the first label stands right before its amount, the other right behind its own."""
+    if first.label is None or then.label is None:
+        return False
+    return first.label.end == before.start and then.label.start == amount.end
 
 
 def _options(segment: Segment, amount: Amount) -> list[Choice]:
