@@ -6,6 +6,7 @@ import pytest
 
 from witnessmark.errors import UnknownNameError
 from witnessmark.refrigerants import saturation
+from witnessmark.refrigerants.catalogue import designations
 from witnessmark.restart.design_pressure import (
     design_pressure,
     kept_cold,
@@ -56,3 +57,10 @@ def test_what_a_refrigerant_of_low_critical_temperature_reaches(designation: str
     assert not low_critical("R-410A")
     assert kept_cold("low-temperature")
     assert not kept_cold("air-conditioning")
+
+
+@pytest.mark.parametrize("designation", designations())
+def test_every_refrigerant_has_a_design_pressure_or_none(designation: str) -> None:
+    """Also one whose curves end below 55 degC, such as R-472A."""
+    found = design_pressure(designation, "high")
+    assert (found is None) == low_critical(designation)

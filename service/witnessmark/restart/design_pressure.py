@@ -48,6 +48,8 @@ def kept_cold(application: Application) -> bool:
 
 
 def _saturation(designation: str, temperature: float) -> float | None:
+    """Near the critical point there is no saturation left: then the highest that there is."""
     if low_critical(designation):
         return None
-    return float(saturation.bubble_pressure(designation, temperature))
+    hottest = saturation.temperature_range(designation)[1]
+    return float(saturation.bubble_pressure(designation, min(temperature, hottest)))
