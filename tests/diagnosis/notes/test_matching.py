@@ -420,3 +420,10 @@ def test_an_order_to_rule_out_is_no_denial() -> None:
 @pytest.mark.parametrize("text", ["Power is locked out. Crane needed.", "fan motor burnt out, compressor fine"])
 def test_what_is_of_the_supply_or_a_fan_condemns_no_compressor(text: str) -> None:
     assert not {"shaft-seized", "winding-burnt-pattern-unknown"} & {m.finding for m in match(text)}
+
+
+@pytest.mark.parametrize("text", ["head 380 at 95 outside", "suction 10 psi, all normal otherwise"])
+def test_a_number_belies_what_was_learned_from_like_words(text: str) -> None:
+    """Worst: a head of 380 psi is called low, and low heads are left to run."""
+    found = {(m.finding, m.state) for m in match(text)}
+    assert not {("condensing-pressure", "low"), ("suction-pressure", "high")} & found

@@ -51,6 +51,12 @@ ANY_MACHINE = Machine()
 LONGEST = 20_000
 """Characters of a note that are read."""
 _DOUBTED, _UNCLEAR = 0.9, 0.5
+_PRESSURES = {
+    ("condensing-pressure", "low"): ("discharge_pressure", 1.4e6, 1),
+    ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
+    ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
+}
+"""Field of a reading, Pa absolute, and the side on which no usual plant is so: -1 below."""
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
@@ -111,7 +117,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
     ruled = _ruled(clauses, numbers, machine)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     unsaid = misheard(numbers) - {m.finding for m in ruled}
-    heard = [one for one in listening.believable(heard) if one.finding not in unsaid]
+    heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
     merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
@@ -126,6 +132,13 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(numbers),
     )
+
+
+def _belied(one: Heard, numbers: Sequence[Number]) -> bool:
+    """Whether a pressure stands as a number that belies what was learned from like words: 380 psi is no low head."""
+    field, beyond, sign = _PRESSURES.get((one.finding, one.outcome), ("", 0.0, 1))
+    values = fields_of(numbers).get(field, ()) if field else ()
+    return any(sign * (value - beyond) > 0 for value in values)
 
 
 def ruled_matches(text: str) -> list[Match]:
