@@ -11,6 +11,7 @@ import structlog
 from starlette.testclient import TestClient
 
 from witnessmark.api.app import app, asgi
+from witnessmark.api.health import readiness
 from witnessmark.demo import cases
 from witnessmark.diagnosis.answer.dispatch import _WHEN
 from witnessmark.diagnosis.answer.priority import KINDS
@@ -26,8 +27,10 @@ BLOCK = re.compile(r"^```(json|text)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 @pytest.fixture(scope="module")
 def client() -> Iterator[TestClient]:
     """The service behind its transport layer, warmed up."""
+    stage = readiness.stage
     with TestClient(app):
         yield TestClient(asgi, raise_server_exceptions=False)
+    readiness.stage = stage  # other tests of this process go on with the same service
 
 
 def text_of(name: str) -> str:

@@ -141,7 +141,7 @@ def test_a_case_from_end_to_end_equals_the_library() -> None:
     )
     inquiry = inquire(held, Case(SCROLL, reports))
     assert inquiry.posterior.exact
-    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME
+    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.known) < SAME
 
 
 @pytest.mark.parametrize(("size", "seed"), [(7, 3), (7, 4), (15, 1), (20, 2), (25, 3)])
@@ -152,7 +152,7 @@ def test_a_ranking_over_everything_equals_the_library(size: int, seed: int) -> N
     """
     inquiry = inquire(knowledge(), simulate(knowledge(), Scenario(findings=(size, size)), 1, seed)[0].case)
     assert inquiry.posterior.exact
-    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME
+    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.known) < SAME
 
 
 def test_a_described_machine_equals_the_library() -> None:
@@ -162,7 +162,7 @@ def test_a_described_machine_equals_the_library() -> None:
     inquiry = inquire(knowledge(), Case(SCROLL, tuple(Report(key, "present") for key in chosen[:10])))
     assert len(inquiry.posterior.evidence.findings) >= 8
     assert inquiry.posterior.exact
-    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.answer) < SAME
+    assert apart(inquiry.net, inquiry.posterior.evidence, inquiry.known) < SAME
 
 
 @pytest.mark.parametrize("value", [2.0, 3.0, 4.9, 12.0, 18.0, 21.0, 24.0])
