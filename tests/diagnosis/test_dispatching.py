@@ -482,3 +482,11 @@ def test_danger_talked_down_stops_the_machine(note: str, rule: str) -> None:
 
 def test_melted_wiring_is_no_food() -> None:
     assert sent("no smoke now, but the wiring is black and melted").taken == ()
+
+
+@pytest.mark.parametrize("note", ["机器冒烟了", "la clim ne refroidit plus depuis hier"])
+def test_a_note_in_a_language_that_is_not_read_is_called_back_at_once(note: str) -> None:
+    """Worst: smoke told in another language waits as comfort, since nothing was understood."""
+    told = dispatch_call(Case(SCROLL), note)
+    assert told.call_back == "The note is in a language that is not read."
+    assert told.advice.priority.kind == "loss-of-goods-or-care"

@@ -58,3 +58,8 @@ def test_a_finding_without_a_check_and_a_cell_with_a_bar_stay_readable() -> None
 
 def test_a_key_that_is_neither_mode_nor_cause_stays_a_key() -> None:
     assert page._linked(knowledge(), "no-compressor-fault") == "`no-compressor-fault`"  # noqa: SLF001 - no page leads there
+
+
+def test_a_mode_that_nothing_known_brings_about_has_no_table_of_origins() -> None:
+    known = replace(knowledge(), cause_mode=(), mode_mode=())
+    assert not [*page._origins(known, next(iter(known.modes.values())))]  # noqa: SLF001 - one part of a page
