@@ -98,9 +98,8 @@ def _step(segment: Segment, before: Amount, amount: Amount, first: Choice, then:
 
 def _touch(before: Amount, first: Choice, amount: Amount, then: Choice) -> bool:
     """`head 380 at 95 outside`: the first label stands right before its amount, the other right behind its own."""
-    if first.label is None or then.label is None:
-        return False
-    return first.label.end == before.start and then.label.start == amount.end
+    left, right = first.label, then.label
+    return bool(left and right and left.end == before.start and right.start == amount.end)
 
 
 def _options(segment: Segment, amount: Amount) -> list[Choice]:
