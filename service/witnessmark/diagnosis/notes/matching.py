@@ -56,7 +56,7 @@ _PRESSURES = {
     ("condensing-pressure", "high"): ("discharge_pressure", 0.6e6, -1),
     ("suction-pressure", "high"): ("suction_pressure", 0.25e6, -1),
 }
-"""Field of a reading, Pa absolute, and the side on which no usual plant is so: -1 below."""
+"""Field of a reading, Pa absolute, and the side on which no usual plant is so (-1 below): expert estimates."""
 _SIGNS = frozenset({"present", "low", "high"})
 _DENIED: dict[ReportState, tuple[ReportState, float]] = {
     "present": ("absent", 1.0),
