@@ -8,6 +8,7 @@ import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.tightness.decay_fit import DecayReading
+from witnessmark.calculations.tightness.evacuation import DecayTest, decay
 from witnessmark.calculations.tightness.vacuum_levels import MICRON
 from witnessmark.restart import plausible
 from witnessmark.restart.context import Machine
@@ -130,3 +131,11 @@ def test_a_gauge_that_lives_and_has_its_steps(
 
 def test_a_few_minutes_of_the_same_reading_say_nothing() -> None:
     assert not list(plausible.of_gauge(readings(5.0, 5.0, 5.0, minutes=2.0), None))
+
+
+@pytest.mark.parametrize("microns", [5.0, 20.0, 30.0, 49.0])
+def test_the_gate_and_the_decay_test_agree_on_a_gauge_that_does_not_move(microns: float) -> None:
+    same = readings(microns, microns, microns)
+    verdict = decay(DecayTest(same, Measured(293.15, 1.0)))
+    assert [e.outcome for e in plausible.of_gauge(same, None)] == ["missing"]
+    assert verdict.reasons == ("the gauge does not move",)

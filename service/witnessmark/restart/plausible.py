@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from witnessmark import data
 from witnessmark.calculations.tightness.decay_fit import DecayReading
 from witnessmark.calculations.tightness.evacuation import TABLE as EVACUATION
+from witnessmark.calculations.tightness.evacuation import stands_still
 from witnessmark.calculations.tightness.vacuum_levels import MICRON
 from witnessmark.errors import OutOfRangeError
 from witnessmark.reference import SourceId
@@ -51,7 +52,6 @@ class GaugeRules(data.Row):
 
     off_step: float
     off_reading: float
-    deepest: float
     coarse: float
     hold: float
     readings: int
@@ -155,15 +155,17 @@ def of_gauge(readings: tuple[DecayReading, ...], step: float | None) -> Iterator
             detail = f"readings lie between the steps of {step / MICRON:.3g} micron that its display is said to have"
             yield Evidence("vacuum gauge", "conflicting", detail)
     span = readings[-1].time - readings[0].time
-    still = len(readings) >= rules.readings and span >= rules.hold and max(values) == min(values)
-    if not still or max(step or usual, usual) >= rules.coarse * values[0] > rules.coarse * rules.deepest:
-        return
     detail = f"it shows {values[0] / MICRON:.3g} micron without a move for {span / 60:.0f} min"
-    if values[0] <= rules.deepest:
-        yield Evidence(
-            "vacuum gauge", "missing", f"{detail}: no circuit stands so; make sure that it lives and is open"
-        )
-    else:
-        yield Evidence(
-            "vacuum gauge", "passed", detail, f"{detail}: make sure that the gauge lives and sees the circuit"
-        )
+    if stands_still(readings, usual if step is None else step):
+        said = f"{detail}: no circuit stands so; make sure that it lives and is open"
+        yield Evidence("vacuum gauge", "missing", said)
+    elif _unmoved(values, span, max(step or usual, usual)):
+        said = f"{detail}: make sure that the gauge lives and sees the circuit"
+        yield Evidence("vacuum gauge", "passed", detail, said)
+
+
+def _unmoved(values: list[float], span: float, step: float) -> bool:
+    """Whether several readings are the same for so long that the display does not explain it. span: s; step: Pa."""
+    rules = TABLE().gauge
+    same = len(values) >= rules.readings and max(values) == min(values)
+    return same and span >= rules.hold and step < rules.coarse * values[0]

@@ -10,10 +10,13 @@ from witnessmark.api.schemas.flammable_charge import (
     FlammableChargeResult,
 )
 from witnessmark.calculations.circuit import flammable_charge as core
+from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import located
 from witnessmark.refrigerants import catalogue
 
 router = version_one("calculations")
+SMALL = 0.5
+"""kg, up to which charges are weighed on a scale of small circuits."""
 
 
 @calculation(router, "/flammable-charge", "Charge limits and room size of a flammable refrigerant")
@@ -23,16 +26,24 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
     By every standard whose formulas are published, as far as they are; the strictest decides.
     """
     context = RequestContext.of(body)
-    charge = context.read(body.charge, "charge", *core.CHARGES, "scale")
+    charge = _charge(context, body)
     area = context.read_optional(body.room_area, "room_area", *core.AREAS)
     context.warn("licensed", "room-limit-scope", "charge-by-weight", *catalogue.get(body.refrigerant).cautions)
     context.assume("The whole charge may leak into one closed room above ground; gas heavier than air.")
     with located(height="release_height", area="room_area"):
         verdict = core.flammable_charge(body.refrigerant, charge, _height(context, body), area)
+    if verdict.verdict == "cannot tell" and charge.uncertainty:
+        context.assume("A charge marked by the maker is no weighing: send it with an uncertainty of 0.")
     context.cite(*(standard.source for standard in verdict.standards))
     return FlammableChargeAnswer(
         result=FlammableChargeResult.model_validate(verdict, context=context), **context.notes()
     )
+
+
+def _charge(context: RequestContext, body: FlammableChargeRequest) -> Measured:
+    """The charge; a small circuit is weighed on a scale of 1 g, since 10 g would reach over what its limits tell apart."""
+    small = context.read(body.charge, "charge", *core.CHARGES).value <= SMALL
+    return context.read(body.charge, "charge", *core.CHARGES, "small-charge-scale" if small else "scale")
 
 
 def _height(context: RequestContext, body: FlammableChargeRequest) -> float:

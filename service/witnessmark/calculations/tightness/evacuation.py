@@ -256,7 +256,7 @@ def _view(test: DecayTest) -> View:
         TABLE().same_slope.fraction,
         readings[-1].pressure,
         _moved(readings, math.hypot(steps, warmth / math.sqrt(3))),
-        _still(readings, _step(test)),
+        stands_still(readings, _step(test)),
     )
 
 
@@ -267,10 +267,12 @@ def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:
     return (last.value - first.value > doubt) - (first.value - last.value > doubt)
 
 
-def _still(readings: tuple[DecayReading, ...], step: float) -> bool:
+def stands_still(readings: tuple[DecayReading, ...], step: float) -> bool:
     """Whether every reading is the same and so deep that it is the gauge's stop, or its own valve that is shut.
 
-    Not where a coarse display explains it, nor within minutes.
+    Not where a coarse display explains it, nor within minutes. step: of the display, Pa.
+
+    Example: 4 Pa (30 micron) twice, an hour apart, on steps of 0.1333 Pa: true; 10 Pa (75 micron): false.
     """
     gauge, first = TABLE().gauge, readings[0]
     same = all(reading.pressure.value == first.pressure.value for reading in readings)
