@@ -18,11 +18,13 @@ from witnessmark.calculations.electrical.insulation import (
     insulation,
 )
 from witnessmark.calculations.electrical.motors import TABLE
-from witnessmark.calculations.metrology.ratios import ratio
+from witnessmark.calculations.electrical.single_phasing import by_currents
+from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
+from witnessmark.calculations.metrology.ratios import mean, ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
-from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known
+from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError, OutOfRangeError
 
@@ -88,8 +90,8 @@ def _supplied(g: FieldReadings) -> Iterator[tuple[tuple[str, ...], Measured | No
         if (read := getattr(g, name)) is not None:
             yield (name,), whole, read
     for name, whole in (("line_currents", should), ("line_voltages", g.rated_voltage)):
-        if three := getattr(g, name):
-            yield (name,), whole, max(three, key=lambda r: r.value)
+        if lines := getattr(g, name):
+            yield (name,), whole, max(lines, key=lambda r: r.value)
 
 
 def _as_good_as_none(read: Measured, whole: Measured | None) -> bool:
@@ -100,6 +102,19 @@ def _as_good_as_none(read: Measured, whole: Measured | None) -> bool:
 def _pumps(g: FieldReadings) -> bool:
     """Whether both pressures are there and say that something is pumped."""
     return g.present() >= {*PRESSURES} and not stalled(g) and pressure_ratio(Facts(), g).value > 1
+
+
+def _line_currents(facts: Facts, g: FieldReadings) -> Clash | None:
+    """Three line currents that do not close: one goes to ground, or a clamp was misread. A dead leg is heard all the same."""
+    read = g.line_currents
+    three_wire = facts.phases != "single-phase" and read is not None and any(r.value for r in read)
+    found = by_currents(SUPPLY().lost_phase, read) if three_wire and read else None
+    if found is None or found.fault != "readings contradict":
+        return None
+    dead = min(r.value for r in three(read)) < SUPPLY().lost_phase.current * mean(three(read)).value
+    why = "one line carries more than the other two together: current goes to ground, or a clamp was misread"
+    ask = "lock out, look for a ground and at each pole of the contactor; then each line again, with the clamp closed"
+    return Clash(("line_currents",), why, ask, ("line_currents",), heard="phase-missing" if dead else "")
 
 
 Fields = tuple[str, str]
@@ -249,6 +264,7 @@ def _names(fields: tuple[str, ...]) -> str:
 CHECKS: tuple[Check, ...] = (
     _hoses,
     _nothing_drawn,
+    _line_currents,
     _suction,
     _discharge,
     _liquid,

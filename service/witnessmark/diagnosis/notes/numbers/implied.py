@@ -48,13 +48,19 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
     for together in lines.values():
         found += [*_of_pressures(together), *_of_sump(together), *of_legs(together), *of_standing(together)]
     found += [*of_vacuum(numbers), *of_neutral(numbers)]
-    return tuple(sorted(_worst_insulation(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
+    return tuple(sorted(_worst(found), key=lambda one: (one.numbers[0].start, one.finding, one.state)))
 
 
-def _worst_insulation(found: Sequence[Implied]) -> list[Implied]:
-    """Of several readings to ground the worst counts: a good one cold says nothing against a bad one hot."""
-    bad = {one.before for one in found if (one.finding, one.state) == ("insulation-low", "present")}
-    return [o for o in found if (o.finding, o.state) != ("insulation-low", "absent") or o.before not in bad]
+def _worst(found: Sequence[Implied]) -> list[Implied]:
+    """Of several readings to ground, and of the parts of a capacitor, the worst counts: a good one excuses no bad one."""
+    low = {one.before for one in found if (one.finding, one.state) == ("insulation-low", "present")}
+    dead = {one.numbers[0].line for one in found if (one.finding, one.state) == ("capacitor-bad", "present")}
+
+    def outdone(one: Implied) -> bool:
+        to_ground = one.finding == "insulation-low" and one.before in low
+        return one.state == "absent" and (to_ground or (one.finding == "capacitor-bad" and one.numbers[0].line in dead))
+
+    return [one for one in found if not outdone(one)]
 
 
 def _of_number(number: Number, machine: Machine) -> Iterator[Implied]:

@@ -112,9 +112,10 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
         reading = replace(reading, amount=replace(amount, values=(whole,), form="one"))
     if row.three and len(amount.values) == THREE and amount.form == "list":
         reading = replace(reading, row=known[row.three])
-    number = _number(line, reading)
     if row.id in _SINGLE and amount.form == "list":
+        yield from _dual(line, reading)
         return
+    number = _number(line, reading)
     if row.pair and len(amount.values) == PAIR:
         for place, name in enumerate(row.pair):
             yield replace(_only(number, place), quantity=name, field=known[name].field)
@@ -123,6 +124,18 @@ def _as_numbers(line: _Line, reading: _Reading) -> Iterator[Number]:
         yield _after_change(number, row)
     else:
         yield number
+
+
+def _dual(line: _Line, reading: _Reading) -> Iterator[Number]:
+    """`45/5 reads 44.8 and 4.9`: each part against its own mark; the larger one is the compressor's."""
+    amount, marked = reading.amount, reading.beside
+    if marked is None or not len(amount.values) == len(marked.values) == PAIR:
+        return
+    both = [(replace(amount, values=(v,), form="one"), replace(marked, values=(m,), form="one"))
+            for v, m in zip(amount.values, marked.values, strict=True)]  # fmt: skip
+    for value, mark in both:
+        number = _number(line, replace(reading, amount=value, beside=mark))
+        yield number if mark.values[0] == max(marked.values) else replace(number, field="")
 
 
 def _is_change(amount: Amount, row: QuantityRow) -> bool:
