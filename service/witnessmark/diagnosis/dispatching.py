@@ -122,7 +122,8 @@ def dispatch_call(
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
     unheard = _unheard((everything, case), note, reading, good=good)
-    ranked = priority(everything, told, signs, unheard, planned=planned(note), beyond=beyond)
+    due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
+    ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
     advised = advice(
         inquiry,
@@ -197,8 +198,9 @@ def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]
     fluid = Fluid.of(gases[0]) if len(gases) == 1 else case.fluid
     urgencies = [_URGENCY[value] for value in said.get("urgency", [])]
     urgency = _most_urgent(case.urgency, urgencies)
+    keeps = case.keeps_goods or "keeps" in said
     taken = (*parts.values(), *(gases if len(gases) == 1 else ()), *([urgency] if urgency != case.urgency else ()))
-    return replace(case, machine=machine, fluid=fluid, urgency=urgency), tuple(str(word) for word in taken)
+    return replace(case, machine=machine, fluid=fluid, urgency=urgency, keeps_goods=keeps), tuple(map(str, taken))
 
 
 def _most_urgent(said: Urgency | None, noted: Sequence[Urgency]) -> Urgency | None:

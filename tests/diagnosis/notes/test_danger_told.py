@@ -68,11 +68,12 @@ def test_danger_is_heard_behind_a_fault(text: str) -> None:
 
 
 MORE, MORE_HARMLESS = rows("danger_more.txt"), rows("no_danger_more.txt")
+WORKSHOP, NO_WORKSHOP = rows("danger_workshop.txt"), rows("no_danger_workshop.txt")
 FALSELY = 8
 """Of the further look-alikes those that are taken for danger: `the oven smokes`, `ladder fell over, nobody near`."""
 
 
-@pytest.mark.parametrize("text", MORE)
+@pytest.mark.parametrize("text", [*MORE, *WORKSHOP])
 def test_further_danger_is_heard(text: str) -> None:
     assert fires(text) or read_note(text).call_back
 
@@ -81,6 +82,12 @@ def test_few_of_further_look_alikes_are_taken_for_danger() -> None:
     false = [text for text in MORE_HARMLESS if fires(text) or read_note(text).call_back]
     assert len(MORE_HARMLESS) >= 78
     assert len(false) <= FALSELY, false
+
+
+@pytest.mark.parametrize("text", NO_WORKSHOP)
+def test_names_bills_and_controllers_are_no_danger(text: str) -> None:
+    assert not fires(text)
+    assert read_note(text).call_back is None
 
 
 @pytest.mark.parametrize("text", ["my hand stuck to the valve and the skin came off", "cut my hand, the fan came off"])

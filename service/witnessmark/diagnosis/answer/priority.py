@@ -176,9 +176,11 @@ def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, 
 
 
 def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
-    """Nobody said what depends on it: people are taken to be without cooling where the machine is out of action."""
+    """Nobody said what depends on it: goods in a cooler or a freezer; people are without cooling where it is out of action."""
     if planned:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
+    if signs and case.keeps_goods:
+        return _Claim(GOODS, "It keeps goods cold, and something is wrong.", tuple(signs))
     if because := _at_stake(case, signs, "out-of-action"):
         return _Claim(OCCUPIED, "It is out of action, and nobody said who depends on it.", because)
     if signs:

@@ -25,6 +25,7 @@ FactKind = TypeAliasType(
         "running hours",
         "replaced",
         "urgency",
+        "keeps",
         "speaker",
         "alarm",
     ],
