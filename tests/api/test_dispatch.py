@@ -103,6 +103,35 @@ def test_a_bad_single_call_is_refused_as_anywhere(client: TestClient) -> None:
     assert client.post("/v1/dispatch", json={"calls": [{}] * (MOST_CALLS + 1)}).status_code == 422
 
 
+WRONG_BESIDE: list[dict[str, Any]] = [
+    {"machine": {"compressor": "centrifugal"}},
+    {"findings": [{"finding": "oil-brunt", "state": "present"}]},
+    {"refrigerant": "R-999"},
+    {"readings": {"suction_pressure": {"value": 1, "unit": "psi"}}},
+    {"no such field": 1},
+]
+
+
+@pytest.mark.parametrize("wrong", WRONG_BESIDE)
+def test_a_wrong_field_silences_no_danger(client: TestClient, wrong: dict[str, Any]) -> None:
+    answer = ask(client, {"calls": [{"reference": "a", "note": "smoke from the panel", **wrong}]})[0]
+    assert answer["problem"]["status"] == 422
+    assert answer["reference"] == "a"
+    assert (answer["outcome"]["operation"]["advice"], answer["outcome"]["priority"]["level"]) == ("stop", 1)
+
+
+def test_a_note_is_answered_beside_what_the_knowledge_does_not_cover(client: TestClient) -> None:
+    answer = ask(client, {"note": "smoke from the chiller", "machine": {"compressor": "centrifugal"}})[0]
+    assert answer["problem"]["errors"][0]["pointer"] == "#/machine/compressor"
+    assert answer["outcome"]["priority"]["level"] == 1
+
+
+def test_a_note_that_is_none_leaves_the_problem_alone(client: TestClient) -> None:
+    answers = ask(client, {"calls": [{"note": 7}, {"note": "x" * (LONGEST_NOTE + 1)}, {"note": "\u0007smoke"}]})
+    assert [a["outcome"] for a in answers] == [None, None, None]
+    assert all(a["problem"] for a in answers)
+
+
 def test_one_call_or_many_but_not_both(client: TestClient) -> None:
     response = client.post("/v1/dispatch", json={"note": "knocking", "calls": [{}]})
     assert response.status_code == 422

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from functools import partial
 from types import SimpleNamespace
@@ -12,7 +11,6 @@ from fastapi import Header
 from pydantic import ValidationError
 
 from witnessmark.api.context import RequestContext
-from witnessmark.api.plain_text import is_safe
 from witnessmark.api.problems import Problem, documented, unfit, unusable
 from witnessmark.api.routes.diagnosis import case_of
 from witnessmark.api.routing import calculation, version_one, written
@@ -44,20 +42,21 @@ async def dispatch(
     """Read a call, or a list of up to 200: what it means, stop or keep running, how soon to send, whom, with what.
 
     Danger to people goes before spreading damage, that before loss of care or goods, then comfort, then planned work.
-    What was read from a note is a proposal: confirm it. A call of a list that cannot be used gets its own problem.
+    What was read from a note is a proposal: confirm it. A call of a list that cannot be used gets its own problem;
+    what its note says is answered all the same, since it may tell of danger.
     """
     context, language = RequestContext.of(body), wanted(accept_language, body.language)
     if body.calls:
         answers = await _listed(context, body.calls, language)
     else:
-        answers = [await apart(_answered, context, body, language)]
+        answers = [await apart(_single, context, body, language)]
     return await apart(written, _whole, context, answers, language)  # type: ignore[arg-type] # written as such
 
 
 def one_call(body: wire.DispatchRequest) -> wire.DispatchAnswer:
     """The answer to a request with one call, here and now. Raises InputError and its kinds."""
     context, language = RequestContext.of(body), wanted("", body.language)
-    return _whole(context, [_answered(context, body, language)], language)
+    return _whole(context, [_single(context, body, language)], language)
 
 
 def _whole(context: RequestContext, answers: list[wire.CallAnswer], language: Language) -> wire.DispatchAnswer:
@@ -99,20 +98,43 @@ def _one(context: RequestContext, call: Any, number: int, language: Language) ->
         told = call if isinstance(call, wire.Call) else wire.Call.model_validate(call)
         return _answered(context, told, language)
     except ValidationError as error:
-        return _refused(call, unfit(error.errors(), at))
+        problem = unfit(error.errors(), at)
     except InputError as error:
-        return _refused(call, unusable(error, _plain(call), context.air_pressure(), at))
+        problem = unusable(error, _plain(call), context.air_pressure(), at)
+    return _refused(context, call, problem, language)
+
+
+def _single(context: RequestContext, call: wire.Call, language: Language) -> wire.CallAnswer:
+    """The answer to a call alone. InputError where it cannot be used and has no note, which is answered in any case."""
+    try:
+        return _answered(context, call, language)
+    except InputError as error:
+        if not call.note:
+            raise
+        problem = unusable(error, call.model_dump(), context.air_pressure(), ())
+    return _refused(context, call, problem, language)
 
 
 def _plain(call: Any) -> Any:
     return call.model_dump() if isinstance(call, wire.Call) else call
 
 
-def _refused(call: Any, problem: Problem) -> wire.CallAnswer:
+def _refused(context: RequestContext, call: Any, problem: Problem, language: Language) -> wire.CallAnswer:
+    """The problem of a call, with what its note alone comes to: a wrong field beside it silences no danger."""
     told = _plain(call)
-    reference = told.get("reference") if isinstance(told, dict) else None
-    known = isinstance(reference, str) and len(reference) <= wire.LONGEST_REFERENCE and is_safe(json.dumps(reference))
-    return wire.CallAnswer(reference=reference if known else None, outcome=None, problem=problem)
+    fields: dict[str, Any] = told if isinstance(told, dict) else {}
+    alone = {name: fields[name] for name in ("reference", "note") if _fits(name, fields.get(name))}
+    known = wire.Call.model_validate(alone)
+    outcome = _answered(context, known, language).outcome if known.note else None
+    return wire.CallAnswer(reference=known.reference, outcome=outcome, problem=problem)
+
+
+def _fits(name: str, value: Any) -> bool:
+    try:
+        wire.Call.model_validate({name: value})
+    except ValidationError:
+        return False
+    return value is not None
 
 
 def _answered(context: RequestContext, call: wire.Call, language: Language) -> wire.CallAnswer:

@@ -37,8 +37,8 @@ class DispatchRequest(Call, Request):
     """One call, or a list of calls."""
 
     calls: list[Annotated[Call | Any, Field(union_mode="left_to_right")]] = Field([], max_length=MOST_CALLS)
-    """Many calls at once, each with the fields of one call. One that cannot be used is answered with its problem and
-    harms no other."""
+    """Many calls at once, each with the fields of one call. One that cannot be used is answered with its problem, and
+    with what its note alone comes to; it harms no other."""
 
     language: Language | None = Field(
         None, description="Language of the words of the answer; left out, the header `Accept-Language` decides."
@@ -91,11 +91,11 @@ class CallOutcome(CrewNote):
 
 
 class CallAnswer(Shown):
-    """The answer to one call: an outcome, or the problem that it has."""
+    """The answer to one call: an outcome, or the problem that it has, or both: then the outcome is of the note alone."""
 
     reference: str | None = Field(description="The caller's own id of the call.")
-    outcome: CallOutcome | None = Field(description="What it comes to; null where it has a problem.")
-    problem: Problem | None = Field(None, description="Why it cannot be used.")
+    outcome: CallOutcome | None = Field(description="What it comes to; null where it has a problem and no note.")
+    problem: Problem | None = Field(None, description="Why it, or what stands beside its note, cannot be used.")
 
 
 class DispatchResult(Shown):
