@@ -34,6 +34,7 @@ BRIEF = 1 << 20
 """Entries of the tables of a brief ranking: some 10 ms at most; 25 findings have a quarter of that."""
 _CAUSES, _IN_VIEW = 2, 3
 _QUESTIONS = 3
+_NO_ENTRY = "enter-without-air-check"
 _CALL_BACK: Mapping[Unheard, str] = {
     "danger": "The note holds words of alarm that were not understood.",
     "suspected": "The note may tell of danger in words that were not understood.",
@@ -122,6 +123,7 @@ def dispatch_call(
     fired = notices(inquiry, (*doubtful, *heard(told, beyond)))
     nodes, keys = _in_view(inquiry)
     unheard = _unheard((everything, case), note, reading, good=good)
+    unheard = "suspected" if unheard == "nothing" and doubtful else unheard
     due = told if signs or not planned(note) else replace(told, urgency=case.urgency)  # a hospital's yearly service
     ranked = priority(everything, due, signs, unheard, planned=planned(note), beyond=beyond)
     runs = operation(inquiry, fired, signs, beyond)
@@ -139,7 +141,7 @@ def dispatch_call(
         safety=fired,
         likely=inquiry.hypotheses(nodes),
         advice=_kept_away(advised, unheard),
-        ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)})),
+        ask=tuple(_questions(inquiry, {*signs, *_told(inquiry)}, fired)),
     )
 
 
@@ -312,11 +314,12 @@ def _told(inquiry: Inquiry) -> Iterator[str]:
     yield from inquiry.evidence.states
 
 
-def _questions(inquiry: Inquiry, told: set[str]) -> Iterator[Named]:
+def _questions(inquiry: Inquiry, told: set[str], fired: Sequence[SafetyNotice]) -> Iterator[Named]:
     """Those that nothing told settles: what is always asked, then what the hypotheses in view show."""
     in_view = {inquiry.net.nodes[n] for n in (*inquiry.modes[:_IN_VIEW], *inquiry.causes[:_IN_VIEW])}
     shows = _shown_by(inquiry.knowledge)
-    open_ones = [q for q in triage().question if _open(inquiry, q, told)]
+    gas = any(_NO_ENTRY in notice.forbids for notice in fired)
+    open_ones = [q for q in triage().question if (gas if q.about == "gas" else _open(inquiry, q, told))]
     telling = [q for q in open_ones if not q.always and any(in_view & shows.get(key, set()) for key in q.settles)]
     first = [q for q in open_ones if q.always]
     yield from (Named(q.id, q.words) for q in (*first, *telling)[:_QUESTIONS])

@@ -19,7 +19,7 @@ from witnessmark.diagnosis.answer.priority import (
     priority,
 )
 from witnessmark.diagnosis.answer.safety import abnormal, has
-from witnessmark.diagnosis.catalogue.action_rows import Advice, SafetyRule, Step
+from witnessmark.diagnosis.catalogue.action_rows import Advice, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.phrases import listed, quoted
@@ -50,6 +50,7 @@ _FOR_CALLER = {
     "keep-running": "Let it run; call again if it gets louder, hotter or stops",
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }
+_TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
 _WHEN = {
     NOW: "at once",
     IF_POWERED: "at once",
@@ -82,14 +83,16 @@ def advice(
     """What the rows of some hypotheses come to. keys: those in view, and those of them that are proved."""
     rows = [inquiry.knowledge.advice[key] for key in keys[0] if key in inquiry.knowledge.advice]
     crew = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
-    skills = named(triage().skill, _all(row.skills for row in crew) or ("refrigeration",))
+    rules = {rule.id: rule for rule in inquiry.knowledge.safety}
+    sent = [*crew, *(rules[notice.rule] for notice in fired)]
+    skills = named(triage().skill, _skills(inquiry, sent))
     return DispatchAdvice(
         priority=ranked,
         operation=runs,
-        persons=max((row.persons for row in crew), default=1),
+        persons=max((row.persons for row in sent), default=1),
         skills=skills,
         minutes=max((row.minutes for row in rows), default=_FIRST_LOOK),
-        tools=named(triage().tool, _all(row.tools for row in rows)),
+        tools=named(triage().tool, _tools(inquiry, fired, rows)),
         parts=tuple(_parts(inquiry, rows, keys[1])),
         parts_note=_parts_note(rows, keys[1]),
         for_caller=_for_caller(inquiry, fired, rows, runs),
@@ -98,6 +101,19 @@ def advice(
         for_hypotheses=tuple(row.target for row in rows),
         text=_text(inquiry, ranked, skills, rows),
     )
+
+
+def _skills(inquiry: Inquiry, sent: Sequence[Advice | SafetyRule]) -> tuple[str, ...]:
+    """What whoever is sent must be able to do; some refrigerants ask for a training of their own where the circuit may be open."""
+    needed = _all(row.skills for row in sent) or ("refrigeration",)
+    trained = [skill for what, skill in _TRAINED.items() if has(inquiry.case.fluid, what)][:1]
+    return _all([needed, trained if "refrigerant-handling" in needed else ()])
+
+
+def _tools(inquiry: Inquiry, fired: Sequence[SafetyNotice], rows: Sequence[Advice]) -> tuple[str, ...]:
+    """What keeps those who are sent alive, before what the work needs."""
+    rules = {rule.id: rule for rule in inquiry.knowledge.safety}
+    return _all([*(rules[notice.rule].tools for notice in fired), *(row.tools for row in rows)])
 
 
 def causes(inquiry: Inquiry) -> list[str]:

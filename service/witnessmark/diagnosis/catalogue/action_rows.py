@@ -18,6 +18,8 @@ Fluid = TypeAliasType(
 """What a row asks of the refrigerant: that it is known to burn, that nobody said which it is, or either; that it is
 toxic; that it is not toxic and burns fast (classes 2 and 3) or slowly (class 2L)."""
 
+Ids = tuple[Text, ...]
+
 
 class ModeAtLeast(Row):
     """A condition of a safety rule: the findings speak for a mode, by decibans, and it has reached a probability.
@@ -48,7 +50,7 @@ class SafetyRule(Reviewed):
     """What is forbidden when its condition is met. Never out-voted.
 
     for_caller: what is told on the phone; for_caller_running: the same where it runs, if it is another. fluid:
-    only with such a refrigerant.
+    only with such a refrigerant. persons, skills, tools: of whoever is sent, beside what the work itself needs.
     """
 
     id: str
@@ -60,6 +62,9 @@ class SafetyRule(Reviewed):
     for_caller: tuple[Text, ...] = ()
     for_caller_running: tuple[Text, ...] = ()
     fluid: Fluid | None = None
+    persons: Annotated[int, Field(ge=1, le=4)] = 1
+    skills: Ids = ()
+    tools: Ids = ()
 
 
 class ConflictPair(Reviewed):
@@ -94,7 +99,6 @@ def _step(value: object) -> object:
 
 Steps = tuple[Annotated[Step, BeforeValidator(_step)], ...]
 """Plain words are a step that hangs on nothing."""
-Ids = tuple[Text, ...]
 
 
 class Advice(Reviewed):

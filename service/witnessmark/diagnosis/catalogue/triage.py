@@ -21,8 +21,8 @@ from witnessmark.diagnosis.catalogue.rows import Knowledge
 
 Stake = TypeAliasType("Stake", Literal["danger-if-powered", "damage", "out-of-action"])
 """What is at stake where a finding is told, the worst first."""
-Asked = TypeAliasType("Asked", Literal["urgency", "refrigerant"])
-"""What a question is about that is no finding."""
+Asked = TypeAliasType("Asked", Literal["urgency", "refrigerant", "gas"])
+"""What a question is about that is no finding; gas: asked where nobody may enter before the air was measured."""
 
 
 class Part(Row):
@@ -145,8 +145,9 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     yield from unknown("triage", words.running.findings, known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)
+    for where, sent in (*((f"dispatch {r.target}", r) for r in known.advice.values()), *((f"safety {r.id}", r) for r in known.safety)):
+        yield from unknown(where, sent.skills, words.skill)
+        yield from unknown(where, sent.tools, words.tool)
     for row in known.advice.values():
         where = f"dispatch {row.target}"
-        yield from unknown(where, row.skills, words.skill)
-        yield from unknown(where, row.tools, words.tool)
         yield from unknown(where, row.parts, words.part)
