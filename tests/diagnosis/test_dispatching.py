@@ -490,3 +490,53 @@ def test_a_note_in_a_language_that_is_not_read_is_called_back_at_once(note: str)
     told = dispatch_call(Case(SCROLL), note)
     assert told.call_back == "The note is in a language that is not read."
     assert told.advice.priority.kind == "loss-of-goods-or-care"
+
+
+@pytest.mark.parametrize(
+    ("note", "level"),
+    [
+        ("hospital chiller, annual service next month", 8),
+        ("hospital chiller down, no cooling", 4),
+        ("walk-in at 50 and not cooling", 5),
+        ("walk in freezer, quarterly maintenance contract", 8),
+        ("breast milk fridge in maternity not cooling", 4),
+        ("flower shop cooler is 60F", 5),
+        ("AC not cooling in the office", 7),
+    ],
+)
+def test_care_and_goods_go_before_comfort_and_wait_where_nothing_is_wrong(note: str, level: int) -> None:
+    assert dispatch_call(Case(), note).advice.priority.level == level
+
+
+@pytest.mark.parametrize(
+    ("note", "fluid", "persons", "skill", "tool"),
+    [
+        ("ammonia smell in the engine room, one man coughing", Fluid(flammable=True, toxic=True), 2,
+         "toxic-refrigerant", "breathing-apparatus"),
+        ("case leaking, gas smell in the store", Fluid(flammable=True, toxic=False), 2,
+         "flammable-refrigerant", "gas-detector"),
+        ("somebody got shocked touching the cooler", None, 1, "electrical", "lock-out-set"),
+        ("smoke from the panel", None, 1, "electrical", "lock-out-set"),
+        ("two workers missing after the gas alarm", None, 2, "refrigerant-handling", "breathing-apparatus"),
+    ],
+)  # fmt: skip
+def test_whoever_is_sent_to_a_danger_comes_prepared(
+    note: str, fluid: Fluid | None, persons: int, skill: str, tool: str
+) -> None:
+    advice = dispatch_call(Case(fluid=fluid), note).advice
+    assert advice.persons == persons
+    assert skill in [one.id for one in advice.skills]
+    assert tool in [one.id for one in advice.tools][:4]
+
+
+def test_nobody_is_sent_after_those_who_lie_in_gas() -> None:
+    told = dispatch_call(Case(), "CO2 alarm in the rack room, colleague inside not answering")
+    assert any("only people with breathing apparatus do" in said for said in told.advice.for_caller)
+    assert "everybody-out" in [question.id for question in told.ask]
+    assert "everybody-out" not in [question.id for question in dispatch_call(Case(), "sparks from the panel").ask]
+
+
+def test_where_only_a_faint_danger_was_heard_the_call_back_says_so() -> None:
+    told = dispatch_call(Case(), "le quitaron la tierra fisica")
+    assert told.advice.priority.level == 1
+    assert told.call_back == "The note may tell of danger in words that were not understood."

@@ -165,8 +165,8 @@ class Case:
     stood: the readings were taken while it stood. values: what was read, SI, by field; refrigerant: what is in it.
     doubts: readings that cannot be right together; nothing runs on on them.
     fluid: what is dangerous about the refrigerant, None where it is not known. urgency: what depends on the machine,
-        None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool. All
-        of these decide what to do, never what is likely.
+        None where nobody said. keeps_goods: it is a cooler or a freezer, whose goods are lost once it does not cool.
+        All of these decide what to do, never what is likely.
     """
 
     machine: Machine = field(default_factory=Machine)

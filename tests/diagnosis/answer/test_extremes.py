@@ -193,3 +193,38 @@ def test_the_nearest_words_of_a_call() -> None:
     assert advice.operation.advice == "stop"
     assert advice.priority.kind == "danger"
     assert any(line.startswith("Something may burst") for line in advice.for_caller)
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "head", "stopped"),
+    [
+        ("R-404A", 455.0, True),
+        ("R-404A", 440.0, False),  # 65 degC is 449 psig
+        ("R-410A", 615.0, True),
+        ("R-410A", 535.0, False),
+        ("R-134a", 360.0, False),  # heat pumps for hot water
+        ("R-134a", 375.0, True),
+        ("R-600a", 190.0, False),
+        ("R-744", 1450.0, False),  # above its critical point there is no condensing
+    ],
+)
+def test_nothing_condenses_so_hot(refrigerant: str, head: float, stopped: bool) -> None:  # noqa: FBT001
+    made = case_of(refrigerant, FieldReadings(running=True, discharge_pressure=psig(head)), PISTONS)
+    found = [one.finding for one in extremes({"discharge_pressure": (psig(head).value,)}, made, refrigerant)]
+    assert ("condensing-pressure" in found) is stopped
+
+
+@pytest.mark.parametrize(
+    ("read", "stopped"),
+    [
+        ({"line_voltages": (208.0, 208.0, 172.0)}, True),
+        ({"line_voltages": (480.0, 470.0, 440.0)}, False),  # 5.0 %: the motor standard still tells a load
+        ({"line_currents": (14.0, 20.0, 11.0)}, True),
+        ({"line_currents": (20.0, 18.0, 17.0)}, False),
+    ],
+)
+def test_a_gross_unbalance_stops_a_motor(read: dict[str, tuple[float, ...]], stopped: bool) -> None:  # noqa: FBT001
+    """NEMA MG 1, part 14.36: no motor is to run above 5 % voltage unbalance; of currents an expert estimate."""
+    lines = {name: tuple(Measured(v, 0.001 * v) for v in values) for name, values in read.items()}
+    found = extremes({}, case_of(None, FieldReadings(running=True, **lines), SCROLL))  # type: ignore[arg-type]
+    assert bool(found) is stopped

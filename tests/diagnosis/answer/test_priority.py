@@ -146,3 +146,11 @@ def test_every_sign_stands_once() -> None:
     keys = [key for row in triage().sign for key in (*row.findings, *row.low)]
     assert len(keys) == len(set(keys))
     assert not set(keys) & set(DANGERS)
+
+
+def test_goods_are_lost_in_a_cooler_that_does_not_cool() -> None:
+    keeps = Case(keeps_goods=True)
+    assert priority(knowledge(), keeps, {"capacity-low": "present"}).level == 5
+    assert priority(knowledge(), keeps, {}).level == 8
+    assert priority(knowledge(), keeps, {"capacity-low": "present"}, planned=True).level == 8
+    assert priority(knowledge(), keeps, {"knock-while-running": "present"}).level == 3

@@ -511,3 +511,19 @@ def test_nothing_opens_the_circuit_of_a_sound_machine(number: int) -> None:
     """Silly: the first check of a machine that runs is to take the compressor out."""
     checks = next_checks(_judged(number).inquiry, ()).checks
     assert all(check.step not in ("open", "recover") and not check.opens_circuit for check in checks)
+
+
+@pytest.mark.parametrize(
+    ("lines", "heard"),
+    [((22, 0, 38), ["phase-missing"]), ((40, 15, 15), [""]), ((22, 0, 22), []), ((20, 18, 19), []), ((0, 0, 0), [])],
+)
+def test_line_currents_that_do_not_close(lines: tuple[float, float, float], heard: list[str]) -> None:
+    """Currents in three wires add up to nothing (Kirchhoff): what is left over goes to ground, or was misread."""
+    read = FieldReadings(line_currents=tuple(map(amps, lines)))  # type: ignore[arg-type] # three of them
+    assert [doubt.heard for doubt in case_of(None, read, SCROLL).doubts] == heard
+
+
+def test_a_single_phase_motor_has_no_three_lines() -> None:
+    single = Machine("rotary", "high-side", "fixed-speed", "hermetic", "single-phase")
+    read = FieldReadings(line_currents=(amps(22), amps(0), amps(38)))
+    assert not [d for d in case_of(None, read, single).doubts if "line_currents" in d.readings]

@@ -41,7 +41,7 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
 
 
 def _charge(context: RequestContext, body: FlammableChargeRequest) -> Measured:
-    """The charge; a small circuit is weighed on a scale of 1 g, since 10 g would reach over what its limits tell apart."""
+    """The charge; a small circuit is weighed on a scale of 1 g, since 10 g reach over what its limits tell apart."""
     small = context.read(body.charge, "charge", *core.CHARGES).value <= SMALL
     return context.read(body.charge, "charge", *core.CHARGES, "small-charge-scale" if small else "scale")
 

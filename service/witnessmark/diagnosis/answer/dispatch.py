@@ -19,7 +19,7 @@ from witnessmark.diagnosis.answer.priority import (
     priority,
 )
 from witnessmark.diagnosis.answer.safety import abnormal, has
-from witnessmark.diagnosis.catalogue.action_rows import Advice, Fluid, SafetyRule, Step
+from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
 from witnessmark.diagnosis.catalogue.triage import triage
 from witnessmark.diagnosis.phrases import listed, quoted
@@ -84,7 +84,7 @@ def advice(
     rows = [inquiry.knowledge.advice[key] for key in keys[0] if key in inquiry.knowledge.advice]
     crew = [row for row in rows if row.target not in inquiry.knowledge.causes] or rows
     rules = {rule.id: rule for rule in inquiry.knowledge.safety}
-    sent = [*crew, *(rules[notice.rule] for notice in fired)]
+    sent: list[Crew] = [*crew, *(rules[notice.rule] for notice in fired)]
     skills = named(triage().skill, _skills(inquiry, sent))
     return DispatchAdvice(
         priority=ranked,
@@ -103,8 +103,8 @@ def advice(
     )
 
 
-def _skills(inquiry: Inquiry, sent: Sequence[Advice | SafetyRule]) -> tuple[str, ...]:
-    """What whoever is sent must be able to do; some refrigerants ask for a training of their own where the circuit may be open."""
+def _skills(inquiry: Inquiry, sent: Sequence[Crew]) -> tuple[str, ...]:
+    """What whoever is sent must be able to do; toxic and burning refrigerants ask for a training of their own."""
     needed = _all(row.skills for row in sent) or ("refrigeration",)
     trained = [skill for what, skill in _TRAINED.items() if has(inquiry.case.fluid, what)][:1]
     return _all([needed, trained if "refrigerant-handling" in needed else ()])

@@ -55,7 +55,7 @@ def _asked(row: ExtremeRow, case: Case, refrigerant: str | None) -> bool:
     if refrigerant in row.except_for or (case.machine.drive or "") in row.unless_drive:
         return False
     told = refrigerant is not None
-    of_fluid = not told if row.not_told else told or not (row.bursting or row.in_vacuum)
+    of_fluid = not told if row.not_told else told or not (row.bursting or row.in_vacuum or row.condensing)
     return of_fluid and (row.danger or not case.stood)
 
 
@@ -76,7 +76,16 @@ def _bounds(row: ExtremeRow, refrigerant: str | None) -> tuple[float, float]:
         return (math.inf if least is None else least), math.inf
     if refrigerant and row.in_vacuum:
         return -math.inf, _vacuum(refrigerant, row.in_vacuum)
+    if refrigerant and row.condensing:
+        return _condensing(refrigerant, row.condensing), math.inf
     return row.least, row.most
+
+
+def _condensing(refrigerant: str, temperature: float) -> float:
+    """The dew pressure there; infinite where it has none: such machines reject heat above their critical point."""
+    if temperature > saturation.temperature_range(refrigerant)[1]:
+        return math.inf
+    return float(saturation.dew_pressure(refrigerant, temperature))
 
 
 def _vacuum(refrigerant: str, coldest: float) -> float:

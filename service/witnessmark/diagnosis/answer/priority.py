@@ -176,7 +176,7 @@ def _at_stake(case: Case, signs: Mapping[str, str], stake: Stake) -> tuple[str, 
 
 
 def _untold(case: Case, signs: Mapping[str, str], *, planned: bool) -> _Claim:
-    """Nobody said what depends on it: goods in a cooler or a freezer; people are without cooling where it is out of action."""
+    """Nobody said what depends on it: goods in a cooler or a freezer, else people without cooling."""
     if planned:
         return _Claim(PLANNED, "The note asks for work that can be planned.")
     if signs and case.keeps_goods:

@@ -46,7 +46,15 @@ class Trigger(Row):
         return self
 
 
-class SafetyRule(Reviewed):
+class Crew(Reviewed):
+    """Who is sent with what: ids of `triage.toml`."""
+
+    persons: Annotated[int, Field(ge=1, le=4)] = 1
+    skills: Ids = ()
+    tools: Ids = ()
+
+
+class SafetyRule(Crew):
     """What is forbidden when its condition is met. Never out-voted.
 
     for_caller: what is told on the phone; for_caller_running: the same where it runs, if it is another. fluid:
@@ -62,9 +70,6 @@ class SafetyRule(Reviewed):
     for_caller: tuple[Text, ...] = ()
     for_caller_running: tuple[Text, ...] = ()
     fluid: Fluid | None = None
-    persons: Annotated[int, Field(ge=1, le=4)] = 1
-    skills: Ids = ()
-    tools: Ids = ()
 
 
 class ConflictPair(Reviewed):
@@ -101,7 +106,7 @@ Steps = tuple[Annotated[Step, BeforeValidator(_step)], ...]
 """Plain words are a step that hangs on nothing."""
 
 
-class Advice(Reviewed):
+class Advice(Crew):
     """What to send and do for one mode or cause; skills, tools and parts are ids of `triage.toml`.
 
     run: what a running machine should do when this is what it has. minutes: on site, the first visit.

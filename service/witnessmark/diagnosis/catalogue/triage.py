@@ -12,7 +12,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.circuit.burst_pressure import BurstSide
 from witnessmark.data import Row
-from witnessmark.diagnosis.catalogue.action_rows import Fluid
+from witnessmark.diagnosis.catalogue.action_rows import Crew, Fluid
 from witnessmark.diagnosis.catalogue.checks import unknown
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_base import Reviewed, Text
@@ -69,10 +69,11 @@ class ExtremeRow(Reviewed):
     """A machine is stopped for a reading of `least` to `most`, SI; over: the field that it is divided by.
 
     bursting: from where such a refrigerant may burst this side of the circuit, instead of `least`. in_vacuum: below the
-    air pressure, where the refrigerant is then colder than this, K, instead of `most`. not_told: only where nobody said
-    which refrigerant it is. danger: it is a danger to people, at a machine that stands too; the finding then fires its
-    rule. finding: what stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no
-    extreme. reason: why, in the middle of a sentence.
+    air pressure, where the refrigerant is then colder than this, K, instead of `most`. condensing: from the pressure at
+    which it condenses (dew) at this, K, instead of `least`. not_told: only where nobody said which refrigerant it is.
+    danger: it is a danger to people, at a machine that stands too; the finding then fires its rule. finding: what
+    stands for it in the answer. except_for: refrigerants, unless_drive: drives of which it is no extreme. reason: why,
+    in the middle of a sentence.
     """
 
     reading: str
@@ -82,6 +83,7 @@ class ExtremeRow(Reviewed):
     most: float = math.inf
     bursting: BurstSide | None = None
     in_vacuum: Annotated[float, Field(gt=0)] | None = None
+    condensing: Annotated[float, Field(gt=0)] | None = None
     not_told: bool = False
     danger: bool = False
     except_for: tuple[str, ...] = ()
@@ -145,7 +147,9 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     yield from unknown("triage", words.running.findings, known.findings)
     for question in words.question:
         yield from unknown("triage", question.settles, reportable)
-    for where, sent in (*((f"dispatch {r.target}", r) for r in known.advice.values()), *((f"safety {r.id}", r) for r in known.safety)):
+    crews: list[tuple[str, Crew]] = [(f"dispatch {row.target}", row) for row in known.advice.values()]
+    crews += [(f"safety {row.id}", row) for row in known.safety]
+    for where, sent in crews:
         yield from unknown(where, sent.skills, words.skill)
         yield from unknown(where, sent.tools, words.tool)
     for row in known.advice.values():

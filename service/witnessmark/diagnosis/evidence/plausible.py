@@ -105,7 +105,7 @@ def _pumps(g: FieldReadings) -> bool:
 
 
 def _line_currents(facts: Facts, g: FieldReadings) -> Clash | None:
-    """Three line currents that do not close: one goes to ground, or a clamp was misread. A dead leg is heard all the same."""
+    """Three line currents that do not close: one goes to ground, or a clamp was misread; a dead leg is heard."""
     read = g.line_currents
     three_wire = facts.phases != "single-phase" and read is not None and any(r.value for r in read)
     found = by_currents(SUPPLY().lost_phase, read) if three_wire and read else None

@@ -130,8 +130,19 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         call_back=listening.call_back(heard, shipped().level if heard else 1.0, merged, language),
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
-        readings=fields_of(numbers),
+        readings=fields_of(_of_this_machine(numbers, clauses)),
     )
+
+
+def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, Told]]) -> list[Number]:
+    """Without readings of another numbered machine, and those of which nobody can say which machine they are of."""
+    elsewhere = {
+        k
+        for clause, by in clauses
+        for t in by.other | by.open
+        for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
+    }
+    return [number for number in numbers if not elsewhere.intersection(range(number.start, number.end))]
 
 
 def _belied(one: Heard, numbers: Sequence[Number]) -> bool:

@@ -219,3 +219,43 @@ def test_whatever_words_stand_together_every_number_has_a_value() -> None:
         numbers = numbers_in(text)
         assert all(number.possible and all(number.possible) for number in numbers), text
         assert all(0 <= one.start < one.end <= len(text) for one in implied(numbers)), text
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("dual cap 45/5 reads 44.8/4.9", [(44.8, 45.0, "run_capacitor"), (4.9, 5.0, "")]),
+        ("caps 35 and 5 reading 34.6 and 2.1", [(34.6, 35.0, "run_capacitor"), (2.1, 5.0, "")]),
+        ("dual cap 5/45 reads 4.9/30", [(4.9, 5.0, ""), (30.0, 45.0, "run_capacitor")]),
+        ("dual cap 45/5", []),
+    ],
+)
+def test_a_capacitor_of_two_parts_is_read_part_by_part(text: str, parts: list[tuple[float, float, str]]) -> None:
+    found = [n for n in numbers_in(text) if n.quantity == "run-capacitor"]
+    assert [(round(n.values[0] * 1e6, 6), round(n.beside[0] * 1e6, 6), n.field) for n in found] == parts
+
+
+@pytest.mark.parametrize(
+    ("text", "states"),
+    [
+        ("dual cap 45/5 reads 44.8/4.9", ["absent", "absent"]),
+        ("dual cap 45/5 reads 31/4.9", ["present"]),
+        ("dual cap 45/5 reads 45/2.1", ["present"]),
+    ],
+)
+def test_the_worst_part_of_a_capacitor_counts(text: str, states: list[str]) -> None:
+    assert [one.state for one in implied(numbers_in(text)) if one.finding == "capacitor-bad"] == states
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["CCH draws 0.3A", "crankcase heater pulls .4 amps", "condenser fan 2.1 amps", "blower motor pulls 5.2 amps",
+     "fan amps 1.3", "bomba 3 amperes"],
+)  # fmt: skip
+def test_what_another_load_draws_is_no_current_of_the_compressor(text: str) -> None:
+    assert not [n for n in numbers_in(text) if n.field == "running_current"]
+
+
+@pytest.mark.parametrize("text", ["R134a suction 4 psig medium temp box 45F", "room 72F return air 75 supply 55"])
+def test_the_air_of_a_room_is_no_suction_line(text: str) -> None:
+    assert not [n for n in numbers_in(text) if n.field == "suction_temperature"]

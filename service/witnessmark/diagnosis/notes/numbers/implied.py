@@ -52,7 +52,7 @@ def implied(numbers: Sequence[Number], machine: Machine | None = None) -> tuple[
 
 
 def _worst(found: Sequence[Implied]) -> list[Implied]:
-    """Of several readings to ground, and of the parts of a capacitor, the worst counts: a good one excuses no bad one."""
+    """Of several readings to ground, and of the parts of a capacitor, the worst counts."""
     low = {one.before for one in found if (one.finding, one.state) == ("insulation-low", "present")}
     dead = {one.numbers[0].line for one in found if (one.finding, one.state) == ("capacitor-bad", "present")}
 
