@@ -91,7 +91,7 @@ class CallOutcome(CrewNote):
 
 
 class CallAnswer(Shown):
-    """The answer to one call: an outcome, or the problem that it has, or both, and then the outcome of the note alone."""
+    """The answer to one call: an outcome, the problem that it has, or both: then the outcome of the note alone."""
 
     reference: str | None = Field(description="The caller's own id of the call.")
     outcome: CallOutcome | None = Field(description="What it comes to; null where it has a problem and no note.")
