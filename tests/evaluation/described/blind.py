@@ -33,6 +33,7 @@ SEALED = "sealed-blind", "SEALED-BLIND"
 SECOND = "sealed-blind-second", "SEALED-BLIND-SECOND"
 NOT_ONE_EVENT = "(teaching case", "(a described condition"
 """What the citation of a published case says where it tells no single real event."""
+DENIED = "absent", "normal", "unknown"
 KNOWN_BEFORE = ("machine", "refrigerant", "circumstances")
 GROUPS: Mapping[str, Callable[[Row], bool]] = {
     "all": lambda _: True,
@@ -43,6 +44,10 @@ GROUPS: Mapping[str, Callable[[Row], bool]] = {
     "published, label sure": lambda row: row["kind"] == "published" and bool(row["sure"]),
     "all, label not sure": lambda row: not row["sure"],
 }
+TOLD_APART = ("all", "constructed", "published")
+"""Groups that are counted a second time without the cases that give the answer away."""
+HIDDEN = "{}, no finding is the answer"
+FEW = 3
 Ranking = Callable[[Row, Layer], Sequence[str]]
 
 
@@ -58,6 +63,18 @@ def rows(name: str = SEALED[0], seal: str = SEALED[1]) -> tuple[Row, ...]:
 def taught(row: Row) -> bool:
     """Whether a published case is made up to teach, or describes a condition and no event."""
     return any(words in row["source"] for words in NOT_ONE_EVENT)
+
+
+def given_away(row: Row, layer: Layer) -> bool:
+    """Whether a reported finding is by definition one of the modes (causes) that the label names."""
+    reported = {one["finding"] for one in row["input"]["findings"] if one["state"] not in DENIED}
+    return any((key, finding) in _defining() for key in row[layer] for finding in reported)
+
+
+@cache
+def _defining() -> frozenset[tuple[str, str]]:
+    links = (*knowledge().mode_finding, *knowledge().cause_finding)
+    return frozenset((link.origin, link.target) for link in links if link.defines)
 
 
 def truth(row: Row) -> str:
@@ -117,13 +134,21 @@ def rankings(chosen: Sequence[Row]) -> dict[str, Ranking]:
     }
 
 
-def hits(chosen: Sequence[Row], group: str) -> Iterator[Hits]:
-    """How often one of the named ones stands first and among three, of the cases whose label names one."""
-    for who, ranking in rankings(chosen).items():
-        for layer in LAYERS:
-            named = [row for row in chosen if row[layer]]
-            found = [sum(bool({*row[layer]} & {*ranking(row, layer)[:few]}) for row in named) for few in (1, 3)]
-            yield Hits(group=group, who=who, layer=layer, asked=len(named), first=found[0], among_three=found[1])
+def hits(chosen: Sequence[Row], group: str, *, hidden: bool = False) -> Iterator[Hits]:
+    """How often one of the named ones stands first and among three, of the cases whose label names one.
+
+    hidden: only of those where no finding is the answer by definition.
+    """
+    named = {
+        layer: [row for row in chosen if row[layer] and not (hidden and given_away(row, layer))] for layer in LAYERS
+    }
+    of = HIDDEN.format(group) if hidden else group
+    for layer, asked_of in named.items():
+        for who, ranking in rankings(asked_of).items():
+            first, three = (
+                sum(bool({*row[layer]} & {*ranking(row, layer)[:few]}) for row in asked_of) for few in (1, FEW)
+            )
+            yield Hits(group=of, who=who, layer=layer, asked=len(asked_of), first=first, among_three=three)
 
 
 def told(chosen: Sequence[Row]) -> Iterator[Told]:

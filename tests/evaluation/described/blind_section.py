@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from tests.evaluation import texts
-from tests.evaluation.described.blind import SECOND, agreement, rows
+from tests.evaluation.described.blind import HIDDEN, SECOND, agreement, rows
 from tests.evaluation.described.described import LAYERS, Layer
 from tests.evaluation.described.totals import Release, read
 from tests.evaluation.vacuum.score import Share
@@ -21,7 +21,7 @@ AIMS: tuple[tuple[Layer, str, float], ...] = (
     ("mode", "among_three", 0.95),
     ("cause", "first", 0.70),
 )
-AIMED = ("all", "published")
+AIMED = ("all", "published", *map(HIDDEN.format, ("all", "published")))
 QUIET = ("no-compressor-fault-likely", "not-enough-evidence")
 """Verdicts that say "nothing wrong" and "cannot tell"."""
 SOUND = ("nothing wrong", "a sound compressor, the fault elsewhere")
@@ -60,19 +60,21 @@ def shown(share: Share) -> str:
 def ranked(release: Release, place: str) -> str:
     """Every group and layer, one column for each who answers."""
     who = tuple(dict.fromkeys(one.who for one in release.hits))
+    groups = tuple(dict.fromkeys(one.group for one in release.hits))
     found = [
-        (group, f"{cases}", layer, *(shown(release.hit(group, name, layer).share(place)) for name in who))
-        for group, cases in release.cases.items()
+        (group, layer, *(shown(release.hit(group, name, layer).share(place)) for name in who))
+        for group in groups
         for layer in LAYERS
     ]
-    return table(("group", "cases", "layer", *who), found)
+    return table(("group", "layer", *who), found)
 
 
 def aims(release: Release) -> str:
     """What is aimed at, what was reached, and whether the interval's lower end lies above who knows less."""
     who = tuple(dict.fromkeys(one.who for one in release.hits if one.who != ANSWER))
     head = ("group", "layer, place", "aim", "reached", "aim", *(f"lower end above {name}" for name in who))
-    return table(head, (row for group in AIMED for row in _aims(release, group, who)))
+    aimed = [group for group in AIMED if any(one.group == group for one in release.hits)]
+    return table(head, (row for group in aimed for row in _aims(release, group, who)))
 
 
 def _aims(release: Release, group: str, who: Sequence[str]) -> Iterator[tuple[str, ...]]:

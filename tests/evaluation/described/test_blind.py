@@ -65,8 +65,12 @@ def test_what_is_kept_counts_the_cases_that_are_sealed() -> None:
         )
     assert sum(one.cases for one in kept.told) == len(rows())
     assert all(hit.first <= hit.among_three <= hit.asked for hit in kept.hits)
-    for hit in (hit for hit in kept.hits if hit.group == "all" and not hit.who.startswith("always")):
-        parts = [kept.hit(group, hit.who, hit.layer) for group in ("constructed", "published")]
+    for hit in (hit for hit in kept.hits if hit.group.startswith("all") and not hit.who.startswith("always")):
+        kinds = [hit.group.replace("all", kind) for kind in ("constructed", "published")]
+        if "label" in hit.group:
+            continue
+        parts = [kept.hit(group, hit.who, hit.layer) for group in kinds]
+        assert hit.asked == sum(p.asked for p in parts)
         assert (hit.first, hit.among_three) == (sum(p.first for p in parts), sum(p.among_three for p in parts))
 
 
@@ -83,11 +87,24 @@ def test_what_the_label_says_of_the_compressor() -> None:
     assert blind.truth(row()) == "nothing wrong"
 
 
+def test_a_finding_that_is_the_answer_gives_it_away() -> None:
+    """A weighed short charge is an undercharge; low suction pressure is only one of its signs."""
+    weighed = row(("charge-short", "present"), cause=("undercharge",), mode=("overheating",))
+    assert blind.given_away(weighed, "cause")
+    assert not blind.given_away(weighed, "mode")
+    assert not blind.given_away(row(("charge-short", "absent"), cause=("undercharge",)), "cause")
+    assert not blind.given_away(row(("charge-short", "present"), cause=("low-airflow",)), "cause")
+    signs = row(("suction-pressure", "low"), cause=("undercharge",))
+    assert not blind.given_away(signs, "cause")
+    counted = {hit.layer: hit.asked for hit in blind.hits([weighed, signs], "all", hidden=True)}
+    assert counted == {"mode": 1, "cause": 1}
+
+
 def test_one_of_the_named_ones_among_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
     """Three cases that name a mode: one is first, one is third, one is fourth; who names none is not asked."""
     told = [row(mode=("a", "z")), row(mode=("c",)), row(mode=("d",)), row()]
     orders = {"the answer": "abcd", "nobody": "zyxw"}
-    monkeypatch.setattr(blind, "rankings", lambda _: {who: lambda _r, _l, o=o: o for who, o in orders.items()})
+    monkeypatch.setattr(blind, "rankings", lambda _rows: {who: lambda _r, _l, o=o: o for who, o in orders.items()})
     found = {(hit.who, hit.layer): (hit.asked, hit.first, hit.among_three) for hit in blind.hits(told, "all")}
     assert found["the answer", "mode"] == (3, 1, 2)
     assert found["nobody", "mode"] == (3, 1, 1)

@@ -22,8 +22,8 @@ def test_shares_are_shown_with_their_intervals() -> None:
 
 def test_every_group_and_layer_with_a_column_for_each_who_answers() -> None:
     head, _, *found = blind_section.ranked(release(), "among_three").splitlines()
-    assert head == "| group | cases | layer | the answer | naive Bayes |"
-    assert found[0] == "| all | 20 | mode | 4 of 12 (0.10 to 0.65) | 1 of 12 (0.00 to 0.38) |"
+    assert head == "| group | layer | the answer | naive Bayes |"
+    assert found[0] == "| all | mode | 4 of 12 (0.10 to 0.65) | 1 of 12 (0.00 to 0.38) |"
     assert len(found) == 4
 
 
