@@ -20,6 +20,7 @@ AIMS: tuple[tuple[Layer, str, float], ...] = (
     ("mode", "first", 0.85),
     ("mode", "among_three", 0.95),
     ("cause", "first", 0.70),
+    ("cause", "among_three", 0.95),
 )
 AIMED = ("all", "published", *map(HIDDEN.format, ("all", "published")))
 QUIET = ("no-compressor-fault-likely", "not-enough-evidence")
@@ -70,9 +71,9 @@ def ranked(release: Release, place: str) -> str:
 
 
 def aims(release: Release) -> str:
-    """What is aimed at, what was reached, and whether the interval's lower end lies above who knows less."""
+    """What is aimed at, what was measured, and whether the interval's lower end lies above who knows less."""
     who = tuple(dict.fromkeys(one.who for one in release.hits if one.who != ANSWER))
-    head = ("group", "layer, place", "aim", "reached", "aim", *(f"lower end above {name}" for name in who))
+    head = ("group", "layer, place", "aim", "measured", "standing", *(f"lower end above {name}" for name in who))
     aimed = [group for group in AIMED if any(one.group == group for one in release.hits)]
     return table(head, (row for group in aimed for row in _aims(release, group, who)))
 
