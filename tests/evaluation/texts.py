@@ -143,8 +143,8 @@ where nothing is wrong none is.
 """
 BLIND_SECOND = """\
 A second labeller, of the same making as the first, labelled every fifth case (in the order of a hash of its id) and
-saw the story and the request. The answer is often given away, so that two agree easily. Whoever names nothing agrees with whoever names nothing. What two such labellers agree
-on practitioners may see otherwise.
+saw the story and the request. The answer is often given away, so that two agree easily, and practitioners may see it
+otherwise. Whoever names nothing agrees with whoever names nothing.
 """
 UNITS = """\
 An R-410A air conditioner with a fixed orifice and one fault (tests/evaluation/units.py). Which way each fault moves
