@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from tests.evaluation import kept
 from tests.evaluation.measures import measured, speed
-from tests.evaluation.page import PAGE, PICTURES, aged, of_runs, pictures, render, with_runs, with_times
+from tests.evaluation.page import PAGE, PICTURES, aged, of_runs, pictures, render, with_blind, with_runs, with_times
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evaluation.outcomes import Sample
 from witnessmark.diagnosis.evaluation.process_pool import Pool, process_pool
@@ -25,6 +25,7 @@ SHORTER = {
     "quick": "measure all but the simulated machines anew (minutes), which stay as they were measured",
     "kept": "take only the runs of simulated machines that are kept, and measure the rest",
     "runs": "take only the runs that are kept (a minute), and leave the rest of the page as it is",
+    "sealed": "measure nothing: only put what is kept of the sealed cases written blind on the page",
     "age": "measure nothing: only say on the page what was measured on earlier knowledge than the present",
 }
 
@@ -38,12 +39,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     old = PAGE.read_text("utf-8")
     if options.age:
         text = aged(old)
+    elif options.sealed:
+        text = with_blind(old)
     elif options.times:
         text = aged(with_times(old, speed()))
     else:
         text = of_kept(options, old) if options.runs else anew(options, old)
     PAGE.write_text(text, "utf-8")
-    return int("**not held**" in text and not options.age)
+    return int("**not held**" in text and not (options.age or options.sealed))
 
 
 def anew(options: argparse.Namespace, old: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from tests.evaluation import diagram, texts
+from tests.evaluation.described import blind_section
 from tests.evaluation.gates import CRITERIA, ENOUGH, EXACT, OWN, Gate, gates, of_times, statistical
 from tests.evaluation.kept import DECIDES
 from tests.evaluation.measures import Measured, Notes
@@ -20,6 +21,7 @@ DOCS = Path(__file__).parents[2] / "docs"
 PAGE, PICTURES = DOCS / "EVALUATION.md", DOCS / "pictures"
 SIMULATED = ("Simulated machines", "A deliberately different model", "Next checks")
 """Sections that take hours: `--quick` leaves them, and their gates, as they were measured."""
+READINGS = "Simulated readings of an air conditioner"
 OWN_PICTURE, DIFFERENT_PICTURE, CASES_PICTURE = (f"reliability-{name}.svg" for name in ("own", "different", "cases"))
 _REST = texts.REST.partition("{")[0]
 _DIGEST = re.compile("data that decide a diagnosis: `([0-9a-f]+)`")
@@ -34,11 +36,23 @@ def render(measured: Measured, command: str, old: str = "") -> str:
         *(_simulated(together(measured.samples)) if measured.samples else (section(old, name) for name in SIMULATED)),
         f"## Described cases\n\n{measured.described}",
         f"![Chance of the leading mode against how often it was expected](pictures/{CASES_PICTURE})",
-        f"## Simulated readings of an air conditioner\n\n{texts.UNITS}\n{measured.units}",
+        _blind(),
+        f"## {READINGS}\n\n{texts.UNITS}\n{measured.units}",
         f"## Rooftop unit\n\n{texts.ROOFTOP}\n{_rooftop(measured)}",
         f"## Job notes\n\n{texts.NOTES}\n{_notes(measured.notes)}",
     ]
     return aged("\n\n".join(part.rstrip() for part in parts) + "\n")
+
+
+def _blind() -> str:
+    return f"## {blind_section.TITLE}\n\n{blind_section.text()}\n"
+
+
+def with_blind(text: str) -> str:
+    """The page with what is kept of the sealed cases written blind; all else is as it was measured."""
+    before, after = f"\n## {blind_section.TITLE}\n", f"\n## {READINGS}\n"
+    first, rest = text.partition(after)[::2]
+    return f"{first.partition(before)[0].rstrip()}\n\n{_blind()}{after}{rest}"
 
 
 def _head(measured: Measured, command: str, old: str) -> str:

@@ -1,11 +1,19 @@
-"""`python -m tests.evaluation.described`: totals on the sealed published descriptions."""
+"""`python -m tests.evaluation.described`: totals on the sealed published descriptions.
+
+With `score` the cases written blind are scored and the counts kept, once a version.
+"""
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
+from datetime import UTC, datetime
 
+from tests.evaluation.described import blind
 from tests.evaluation.described.described import LAYERS, answered, commonest, priors, rows, service, within
+from tests.evaluation.described.totals import Release, read, write
+from tests.evaluation.kept import DECIDES
+from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation.tables import table
 
 TEACHING = {f"pub-{k:03}" for k in (27, 28, 29, 30, 31, 35, 36)}
@@ -34,5 +42,26 @@ def totals() -> str:
     return f"{table(head, found)}\n\n{table(('source says', 'verdict', 'cases'), told)}"
 
 
+def scored() -> Release:
+    """The cases written blind, scored."""
+    groups = {name: [row for row in blind.rows() if chosen(row)] for name, chosen in blind.GROUPS.items()}
+    return Release(
+        version=__version__,
+        knowledge=data.version(),
+        decides=data.version(DECIDES),
+        day=datetime.now(UTC).date(),
+        cases={name: len(group) for name, group in groups.items()},
+        hits=(
+            *(hits for name, group in groups.items() for hits in blind.hits(group, name)),
+            *(hits for name in blind.TOLD_APART for hits in blind.hits(groups[name], name, hidden=True)),
+        ),
+        told=tuple(blind.told(groups["all"])),
+        rates=tuple(blind.rates(group, name) for name, group in groups.items()),
+    )
+
+
 if __name__ == "__main__":
-    sys.stdout.write(totals() + "\n")
+    if sys.argv[1:] == ["score"]:
+        write(read().with_new(__version__, scored))
+    else:
+        sys.stdout.write(totals() + "\n")

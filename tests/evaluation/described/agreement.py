@@ -34,7 +34,8 @@ Written cases in medicine, with which the figures above may be compared in kind 
 writers): 234 physicians named the right disease first in 72.1 % and among three in 84.3 % of 45 written cases, 23
 programs for laymen in 34 % (31 to 37 %) and 51.2 % of the same ones (Semigran and others, BMJ 2015;351:h3480, and JAMA
 Internal Medicine 2016, doi 10.1001/jamainternmed.2016.6001). Our constructed cases were written by the hands that wrote
-the knowledge; no technician has answered any of these cases, and no second reader labelled them."""
+the knowledge; no technician has answered any of these cases, and no second reader labelled them, but for a part of
+those in the section below."""
 
 
 def answered(described: Sequence[Described], knowledge: Knowledge) -> tuple[Outcome, ...]:
