@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
 from witnessmark.diagnosis.notes.matching import LONGEST
@@ -27,9 +28,7 @@ _NO_PUMPING = "the compressor moves no gas, so a difference from saturation says
 
 def words_of(case: Mapping[str, Any]) -> tuple[str, str]:
     """The words to read for findings: complaint, then notes of the failed machine; and what was left unread."""
-    told = [case.get("complaint") or ""]
-    told += [note["text"] for note in case.get("notes") or [] if note.get("of", "found") == "found"]
-    whole = "\n".join(text for text in told if text.strip())
+    whole = "\n".join(spoken.text for spoken in of_the_failed(case))
     if len(whole) <= LONGEST:
         return whole, ""
     return whole[:LONGEST], f"Complaint and notes: only the first {LONGEST:,} characters were read."

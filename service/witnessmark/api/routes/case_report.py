@@ -109,6 +109,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         results=translated(done.results, language),
         say=say,
         step=_step(done, word),
+        danger=tuple(word(note["text"]) for note in done.danger.to_people),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
         assumptions=tuple(word(text) for text in dict.fromkeys(assumed)),
         sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
@@ -141,7 +142,7 @@ def _photograph(photo: Photograph, position: int) -> Picture:
 
 
 def _step(done: Worked, word: Translate) -> summary.Step | None:
-    step = summary.next_step(done.results, cautions(done))
+    step = summary.next_step(done.results, cautions(done), done.danger)
     return None if step is None else replace(step, text=word(step.text))
 
 

@@ -22,15 +22,16 @@ Result = Mapping[str, Any]
 class Material:
     """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
-    cautions: texts, those of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set
-    of readings (its position) and field. form: how pictures are drawn, None for words only.
-    diagram: the pressure-enthalpy picture, if there is one.
+    danger: orders of what endangers people now. cautions: texts, those of the next step first. aside: by part, why it
+    was not worked out. accuracy: in words, by set of readings (its position) and field. form: how pictures are drawn,
+    None for words only. diagram: the pressure-enthalpy picture, if there is one.
     """
 
     case: Result
     results: Mapping[str, Result]
     say: Say
     step: Step | None
+    danger: tuple[str, ...]
     cautions: tuple[str, ...]
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
