@@ -5,13 +5,16 @@ from typing import Any
 import pytest
 
 from witnessmark.casework.conclusions import (
+    FINDINGS_OF_SIGNS,
     with_fragments,
     with_grade,
     with_history,
     with_note,
+    with_signs,
     withheld,
     words_of,
 )
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 
 def match(**more: Any) -> dict[str, Any]:
@@ -102,3 +105,29 @@ def test_no_superheat_where_nothing_is_pumped() -> None:
     assert "moves no gas" in withheld("superheat", {"compression": {"verdict": "not pumping"}})
     assert withheld("superheat", {"compression": {"verdict": "weak"}}) == ""
     assert withheld("diagnosis", {"compression": {"verdict": "not pumping"}}) == ""
+
+
+def test_signs_are_findings_where_the_document_does_not_tell_them_itself() -> None:
+    signs = {"acid_test": "positive", "burn": "winding", "debris": ["metal-fines"], "deposits": []}
+    filled, said = with_signs({"signs": signs, "findings": [{"finding": "metal-fines-in-oil", "state": "absent"}]})
+    assert filled["findings"] == [
+        {"finding": "metal-fines-in-oil", "state": "absent"},
+        {"finding": "acid-test-positive", "state": "present"},
+        {"finding": "winding-burnt-pattern-unknown", "state": "present"},
+        {"finding": "sludge-in-lines", "state": "absent"},
+    ]
+    assert said[0] == "Taken from the signs, as a finding: acid-test-positive present."
+    assert with_signs({}) == ({}, ())
+
+
+def test_how_the_winding_burnt_says_more_than_that_it_did_and_looking_for_carbon_clears_no_oil() -> None:
+    known = {"findings": [{"finding": "windings-burnt-evenly", "state": "present"}], "signs": {"burn": "winding"}}
+    assert with_signs(known) == (known, ())
+    heard = {report["finding"]: report["state"] for report in with_signs({"signs": {"debris": []}})[0]["findings"]}
+    assert heard == dict.fromkeys(("metal-fines-in-oil", "copper-plating", "desiccant-found"), "absent")
+    acid, _ = with_signs({"signs": {"acid_test": "negative"}})
+    assert acid["findings"] == [{"finding": "acid-test-positive", "state": "absent"}]
+
+
+def test_every_sign_names_a_finding_that_there_is() -> None:
+    assert set(FINDINGS_OF_SIGNS.values()) <= knowledge().findings.keys()

@@ -31,6 +31,14 @@ def test_without_work_everything_stands() -> None:
     assert danger({}, {}) == Danger()
 
 
+def test_an_opened_compressor_orders_nothing_before_it_was_opened() -> None:
+    case = {"complaint": "burning smell", "signs": {"burn": "winding"}}
+    found = danger(case, {**heard("burning-smell", 0, {**UNWELL, "because": ["burning-smell"]})})
+    assert texts(found) == []
+    assert found.repaired
+    assert not found.replaced
+
+
 def test_the_repair_ends_what_was_told_before_it() -> None:
     done = heard("terminal-vented", 0, VENTED)
     case = {"complaint": "terminal blown out", "work_done": [REPLACED]}
@@ -38,8 +46,8 @@ def test_the_repair_ends_what_was_told_before_it() -> None:
     assert texts(found) == []
     assert found.repaired
     assert found.replaced
-    dated = {**case, "complaint_at": "2026-07-03T08:00", "work_done": [{**REPLACED, "at": "2026-07-02T08:00"}]}
-    assert texts(danger(dated, done)) == ["Keep away."]
+    earlier = {**case, "complaint_at": "2026-07-03T08:00", "work_done": [{**REPLACED, "at": "2026-07-02T08:00"}]}
+    assert texts(danger(earlier, done)) == ["Keep away."]
     assert texts(danger({**case, "work_done": [{"text": "Compressor to be replaced"}]}, done)) == ["Keep away."]
 
 

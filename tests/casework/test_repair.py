@@ -91,7 +91,18 @@ def test_work_on_the_repaired_machine_tells_of_a_repair() -> None:
     assert ends({"before_start": {"stated": [{"check": "vacuum", "outcome": "passed"}]}}) == replaced
     assert ends({"before_start": {"stated": [{"check": "vacuum", "outcome": "failed"}]}}) == ()
     assert ends({"conditions": ["compressor-removed"]}) == (End("compressor-removed"),)
+    opened = (End("compressor-opened"),)
+    assert ends({"signs": {"debris": []}}) == opened
+    assert ends({"signs": {"smell": "burnt"}}) == ()
+    assert ends({"findings": [{"finding": "wraps-shattered", "state": "present"}]}) == opened
+    assert ends({"findings": [{"finding": "wraps-shattered", "state": "unknown"}]}) == ()
     assert ends({}) == ()
+
+
+def test_a_compressor_that_was_changed_before_the_call_ends_nothing() -> None:
+    step = {"at": "2026-07-02T10:00", "text": "Compressor replaced"}
+    assert ends({"complaint_at": "2026-07-05T10:00", "work_done": [step]}) == ()
+    assert ends({"complaint_at": "2026-07-01T10:00", "work_done": [step]})
 
 
 def test_a_wording_that_is_no_expression_is_refused() -> None:

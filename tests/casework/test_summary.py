@@ -172,3 +172,14 @@ def test_after_the_repair_nothing_is_ordered_at_the_failed_machine() -> None:
     step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, out)
     assert step is not None
     assert (step.part, step.text) == ("restart", summary.OUT_OF_THE_CIRCUIT)
+
+
+def test_readings_that_contradict_each_other_are_read_again_first() -> None:
+    verdict = {"state": "contradictory-evidence", "text": "Measure again (both gauges)."}
+    done = {"diagnosis": {"verdict": verdict, "next_checks": {"checks": [{"text": "Look.", "cautions": []}]}}}
+    step = next_step(done, {"diagnosis": ("live-measurement",)})
+    assert step is not None
+    assert (step.text, step.cautions) == ("Measure again (both gauges).", ("live-measurement",))
+    step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
+    assert step is not None
+    assert step.text == summary.REPLACED

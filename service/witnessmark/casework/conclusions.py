@@ -77,6 +77,57 @@ def _new(seen: Json, machine: Json) -> list[str]:
     return [str(value) for part, value in machine.items() if at(seen, f"machine.{part}") is None]
 
 
+def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
+    """The view in which what the opened compressor shows is a finding too, unless the document tells it itself."""
+    told = {report["finding"] for report in seen.get("findings", ())}
+    told |= {_BURNT} if told & _BURNT_SOMEHOW else set()
+    shown = [
+        {"finding": finding, "state": state}
+        for finding, state in _shown(seen.get("signs") or {}).items()
+        if finding not in told
+    ]
+    if not shown:
+        return seen, ()
+    said = tuple(f"Taken from the signs, as a finding: {r['finding']} {r['state']}." for r in shown)
+    return {**seen, "findings": [*seen.get("findings", ()), *shown]}, said
+
+
+def _shown(signs: Json) -> dict[str, str]:
+    """Findings and their states; oil without loose carbon may still be burnt."""
+    states: dict[str, str] = {}
+    for (sign, value), finding in FINDINGS_OF_SIGNS.items():
+        looked = signs.get(sign)
+        if looked == value or (isinstance(looked, list) and value in looked):
+            states[finding] = "present"
+        elif (looked == [] and value != "carbonised-oil") or (sign, looked) == ("acid_test", "negative"):
+            states[finding] = "absent"
+    return states
+
+
+_BURNT = "winding-burnt-pattern-unknown"
+_BURNT_SOMEHOW = {
+    "windings-burnt-evenly",
+    "windings-one-or-two-phases-burnt",
+    "winding-one-phase-darker",
+    "windings-clean",
+}
+"""Who says how the winding burnt, or that it did not, knows more than that it burnt."""
+
+
+FINDINGS_OF_SIGNS = {
+    ("acid_test", "positive"): "acid-test-positive",
+    ("burn", "spot"): "spot-burn-in-winding",
+    ("burn", "winding"): _BURNT,
+    ("debris", "metal-fines"): "metal-fines-in-oil",
+    ("debris", "carbonised-oil"): "oil-burnt",
+    ("debris", "copper-plating"): "copper-plating",
+    ("debris", "desiccant-dust"): "desiccant-found",
+    ("deposits", "sludge-in-discharge-line"): "sludge-in-lines",
+    ("deposits", "sludge-in-suction-line"): "sludge-in-lines",
+}
+"""By sign and its value the finding that says the same."""
+
+
 def with_history(seen: Json) -> Json:
     """The view in which an earlier loss of a compressor counts for the plan too, where nobody looked at it there."""
     again = at(seen, "circumstances.origin") in REPEATED

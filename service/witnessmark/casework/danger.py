@@ -14,7 +14,7 @@ from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
-from witnessmark.casework.repair import OUT, End, ends, kind_of
+from witnessmark.casework.repair import OUT, REPLACED, End, ends, kind_of
 from witnessmark.diagnosis.notes.matching import LONGEST, alarms, ruled_matches
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -27,7 +27,8 @@ OF_THE_COMPRESSOR = frozenset({"terminal-vented"})
 class Danger:
     """standing: safety notices that hold now, those told after the repair first. call_back: alarm not understood.
 
-    repaired: the failed compressor is out, so that nothing is to be done at it any more. replaced: another one is in.
+    repaired: the failed compressor is open or out, so that nothing is to be done at it any more. replaced: another one
+    is in.
     """
 
     standing: tuple[Result, ...] = ()
@@ -90,7 +91,7 @@ def danger(case: Result, done: Mapping[str, Result]) -> Danger:
     if call is not None and call.get("words") and all(map(told.past, (w["start"] for w in call["words"]))):
         call = None
     notices = tuple({note["text"]: note for note in (*later, *standing)}.values())
-    out, replaced = (any(end.kind in kinds for end in found) for kinds in (OUT, OUT[1:]))
+    out, replaced = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED))
     return Danger(notices, call, out, replaced)
 
 

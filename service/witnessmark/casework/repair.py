@@ -14,10 +14,15 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.reports import inside
 
 WorkKind = TypeAliasType("WorkKind", Literal["made-safe", "compressor-removed", "compressor-replaced", "other"])
 """What a step came to: danger to people is over, the failed compressor is out, another one is in, or none of these."""
-OUT: tuple[str, ...] = ("compressor-removed", "compressor-replaced")
+OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
+REPLACED = OUT[-1:]
+_SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")
+"""Signs that nobody sees before the compressor is open."""
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n")
 
 
@@ -100,10 +105,12 @@ def kind_of(step: Mapping[str, Any]) -> str:
 def ends(case: Mapping[str, Any]) -> tuple[End, ...]:
     """What ended something of what was found, of all that the case holds as done.
 
-    A step that lies behind `as_of` is not done yet. Nitrogen or a vacuum in the repaired circuit, or a check that was
-    passed before a start, tell of a repair whose time is not known.
+    A step that lies behind `as_of` is not done yet, one from before the call is no repair of what was called for. Who
+    saw the inside of the compressor has opened it; nitrogen or a vacuum in the repaired circuit, or a check that was
+    passed before a start, tell of a repair: when, is not known of either.
     """
-    return tuple(_ends(case))
+    call = moment(case["complaint_at"], zone_of(case)) if case.get("complaint_at") else None
+    return tuple(end for end in _ends(case) if not (call and end.moment and end.moment < call))
 
 
 def _ends(case: Mapping[str, Any]) -> Iterator[End]:
@@ -115,8 +122,16 @@ def _ends(case: Mapping[str, Any]) -> Iterator[End]:
             yield End(kind, when, place)
     if "compressor-removed" in (case.get("conditions") or ()):
         yield End("compressor-removed")
+    if _opened(case):
+        yield End("compressor-opened")
     if _worked_on(case):
         yield End("compressor-replaced")
+
+
+def _opened(case: Mapping[str, Any]) -> bool:
+    seen = (report["finding"] for report in case.get("findings") or () if report["state"] != "unknown")
+    shown = any(at(case, f"signs.{sign}") is not None for sign in _SEEN_INSIDE)
+    return shown or any(inside(knowledge(), finding) for finding in seen)
 
 
 def _worked_on(case: Mapping[str, Any]) -> bool:

@@ -23,9 +23,10 @@ REPLACED = (
     "protection are proved; put what was tested into `before_start`."
 )
 OUT_OF_THE_CIRCUIT = (
-    "The failed compressor is out: cap the lines, look into it for what it lost, and clean the circuit and correct the "
-    "cause before another one goes in."
+    "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
+    "the cause before another one goes in."
 )
+CONTRADICTORY = "contradictory-evidence"
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
     "runs, trips or only hums, then read pressures, temperatures, voltages and currents."
@@ -123,17 +124,23 @@ def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
 
 
 def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
-    """The next step of a job that has not come to its gate: the failed machine, unless another compressor is in."""
-    diagnosing, cleaning = cautions.get("diagnosis", ()), cautions.get("cleanup", ())
+    """The next step of a job that has not come to its gate."""
     if "filter_log" in done:
-        return Step("filter_log", f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}", cleaning)
+        text = f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}"
+        return Step("filter_log", text, cautions.get("cleanup", ()))
     if danger.replaced:
         gate = done.get("restart")
         return Step("restart", REPLACED, AT_THE_GATE) if gate is None else _of_the_gate(gate, cautions)
+    if at(done, "diagnosis.verdict.state") == CONTRADICTORY and not danger.repaired:
+        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
-        return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cleaning))
-    if danger.repaired:
-        return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE)
+        return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
+    return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions)
+
+
+def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
+    """What to look at next at a machine of which nobody knows yet what failed."""
+    diagnosing = cautions.get("diagnosis", ())
     if checks := at(done, "diagnosis.next_checks.checks"):
         return Step("diagnosis", checks[0]["text"], _first(checks[0]["cautions"], diagnosing))
     return Step("diagnosis", ASK, diagnosing) if "note" in done and "diagnosis" not in done else None

@@ -90,7 +90,8 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
     _note(done, report_in)
-    done.view = conclusions.with_history(done.view)
+    done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
+    done.said += said
     for part in CUTS:
         if part == "restart":
             _conclude(done)

@@ -12,6 +12,7 @@ from witnessmark.api.schemas import case_questions as asked_wire
 from witnessmark.casework import summary
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
+from witnessmark.casework.moments import unknown_zone
 from witnessmark.casework.open_questions import Question, field_of, questions
 from witnessmark.casework.timeline import timeline
 
@@ -78,7 +79,7 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     given: the parts that are shown, where they are known already.
     """
     context = RequestContext(body.report_in)
-    for text in done.said:
+    for text in (*done.said, *filter(None, [unknown_zone(done.case)])):
         context.assume(text)
     step = summary.next_step(done.results, cautions(done), done.danger)
     context.warn(*(step.cautions if step else ()))
