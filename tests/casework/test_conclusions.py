@@ -47,7 +47,7 @@ def test_what_is_doubtful_or_told_otherwise_is_not_taken_from_a_note() -> None:
         {"finding": "airflow-low", "state": "absent"},
         {"finding": "oil-burnt", "state": "present"},
     ]
-    assert said == ("Heard in the note, to be confirmed: oil-burnt present.",)
+    assert said == ("Heard in the note, to be confirmed: Oil black with a burnt, acrid smell (carbonised).",)
     assert "findings" not in with_note({}, match())[0]
 
 
@@ -67,6 +67,12 @@ def test_facts_fill_what_is_left_out_and_of_two_values_neither() -> None:
         "medical",
     )
     assert "Taken from the note: scroll." in said
+    quiet = [{"finding": "quiet-running", "state": state} for state in ("present", "absent")]
+    texts = [with_note({}, match(matches=[found]))[1][0] for found in quiet]
+    assert texts[1] == texts[0].removesuffix(".") + ": absent."
+    assert with_note({}, match(facts=[{"kind": "phases", "value": "single-phase"}]))[1] == (
+        "Taken from the note: single phase.",
+    )
     told = {"machine": {"compressor": "screw"}, "refrigerant": "R-32", "urgency": "none"}
     kept, said = with_note(told, match(facts=facts))
     assert (kept["machine"], kept["refrigerant"], kept["urgency"]) == (told["machine"], "R-32", "none")
@@ -116,7 +122,7 @@ def test_signs_are_findings_where_the_document_does_not_tell_them_itself() -> No
         {"finding": "winding-burnt-pattern-unknown", "state": "present"},
         {"finding": "sludge-in-lines", "state": "absent"},
     ]
-    assert said[0] == "Taken from the signs, as a finding: acid-test-positive present."
+    assert said[0].startswith("Taken from the signs, as a finding: Acid test of the oil positive")
     assert with_signs({}) == ({}, ())
 
 

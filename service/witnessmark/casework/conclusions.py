@@ -11,6 +11,7 @@ from typing import Any
 from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matching import LONGEST
 from witnessmark.vocabulary import words
 
@@ -49,9 +50,23 @@ def with_note(seen: Json, match: Result) -> tuple[Json, tuple[str, ...]]:
     filled = {**seen, "findings": [*seen.get("findings", ()), *heard], "machine": machine, **facts}
     if not filled["findings"]:
         del filled["findings"]
-    texts = [f"Heard in the note, to be confirmed: {found['finding']} {found['state']}." for found in heard]
-    taken = [f"Taken from the note: {value}." for value in (*_new(seen, machine), *facts.values())]
+    texts = [f"Heard in the note, to be confirmed: {_worded(found)}." for found in heard]
+    taken = [f"Taken from the note: {_plain(value)}." for value in (*_new(seen, machine), *facts.values())]
     return filled, (*texts, *taken)
+
+
+def _worded(report: Mapping[str, str]) -> str:
+    """A report as a technician says it."""
+    row = knowledge().findings.get(report["finding"])
+    if row is not None:
+        return row.wording(report["state"])
+    text = knowledge().normals[report["finding"]].text
+    return text if report["state"] == "present" else f"{text}: {report['state']}"
+
+
+def _plain(value: str) -> str:
+    """A word of a closed list as it is read; names of refrigerants stay."""
+    return value if any(map(str.isdecimal, value)) else value.replace("-", " ")
 
 
 def _facts(seen: Json, facts: Any) -> tuple[Json, Json]:
@@ -88,7 +103,7 @@ def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
     ]
     if not shown:
         return seen, ()
-    said = tuple(f"Taken from the signs, as a finding: {r['finding']} {r['state']}." for r in shown)
+    said = tuple(f"Taken from the signs, as a finding: {_worded(report)}." for report in shown)
     return {**seen, "findings": [*seen.get("findings", ()), *shown]}, said
 
 

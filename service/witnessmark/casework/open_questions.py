@@ -80,9 +80,9 @@ def questions(
     else:
         ordered = (*settling, *waiting)
     plate = [*_basic(seen)]
-    first = [question for question in plate if question.field in FIRST]
+    named = [question for question in plate if question.field in FIRST]
     told = [*itertools.islice(ordered, SOON)]
-    asked = (*_danger(danger), *first, *told, *plate, *ordered)
+    asked = (*_danger(danger), *named, *told, *plate, *ordered)
     first: dict[tuple[str, str, str], Question] = {}
     for question in asked:
         first.setdefault((question.field, question.finding, question.check or question.text), question)

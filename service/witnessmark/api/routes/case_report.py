@@ -36,6 +36,7 @@ from witnessmark.casework.report.as_page import page
 from witnessmark.casework.report.as_pdf import pdf
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.numbers import named
 from witnessmark.casework.report.photographs import photograph
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say, catalogue
@@ -111,7 +112,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         step=_step(done, word),
         danger=tuple(word(note["text"]) for note in done.danger.to_people),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
-        assumptions=tuple(word(text) for text in dict.fromkeys(assumed)),
+        assumptions=tuple(dict.fromkeys(_raised(word(named(text))) for text in assumed)),
         sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
         aside={
             part: word(why_not(done, part))
@@ -130,6 +131,10 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         diagram=_diagram(say, done, body, form),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
     )
+
+
+def _raised(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _photograph(photo: Photograph, position: int) -> Picture:
