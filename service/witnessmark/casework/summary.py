@@ -20,7 +20,7 @@ GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
 
 REPLACED = (
     "Another compressor is in: no power before tightness, vacuum, supply, windings, insulation, oil, charge and every "
-    "protection are proved; put what was tested into `before_start`."
+    "protection are proved and written down."
 )
 OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "

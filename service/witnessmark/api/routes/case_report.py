@@ -110,6 +110,7 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         results=translated(done.results, language),
         say=say,
         step=_step(done, word),
+        repaired=done.danger.repaired,
         danger=tuple(word(note["text"]) for note in done.danger.to_people),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
         assumptions=tuple(dict.fromkeys(_raised(word(named(text))) for text in assumed)),

@@ -94,7 +94,7 @@ def _preventing(material: Material) -> Iterator[str]:
 def _open(material: Material) -> Iterator[str]:
     yield from material.contradictions
     yield from (material.of("diagnosis.verdict.ask_first") or ())
-    for check in material.of("diagnosis.next_checks.checks") or ():
+    for check in material.checks():
         yield material.say("not_checked_check", text=check["text"])
     for part, why in material.aside.items():
         yield material.say("not_checked_part", part=material.name(part), why=why)
