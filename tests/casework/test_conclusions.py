@@ -5,13 +5,16 @@ from typing import Any
 import pytest
 
 from witnessmark.casework.conclusions import (
+    FINDINGS_OF_SIGNS,
     with_fragments,
     with_grade,
     with_history,
     with_note,
+    with_signs,
     withheld,
     words_of,
 )
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 
 def match(**more: Any) -> dict[str, Any]:
@@ -44,7 +47,7 @@ def test_what_is_doubtful_or_told_otherwise_is_not_taken_from_a_note() -> None:
         {"finding": "airflow-low", "state": "absent"},
         {"finding": "oil-burnt", "state": "present"},
     ]
-    assert said == ("Heard in the note, to be confirmed: oil-burnt present.",)
+    assert said == ("Heard in the note, to be confirmed: Oil black with a burnt, acrid smell (carbonised).",)
     assert "findings" not in with_note({}, match())[0]
 
 
@@ -64,6 +67,12 @@ def test_facts_fill_what_is_left_out_and_of_two_values_neither() -> None:
         "medical",
     )
     assert "Taken from the note: scroll." in said
+    quiet = [{"finding": "quiet-running", "state": state} for state in ("present", "absent")]
+    texts = [with_note({}, match(matches=[found]))[1][0] for found in quiet]
+    assert texts[1] == texts[0].removesuffix(".") + ": absent."
+    assert with_note({}, match(facts=[{"kind": "phases", "value": "single-phase"}]))[1] == (
+        "Taken from the note: single phase.",
+    )
     told = {"machine": {"compressor": "screw"}, "refrigerant": "R-32", "urgency": "none"}
     kept, said = with_note(told, match(facts=facts))
     assert (kept["machine"], kept["refrigerant"], kept["urgency"]) == (told["machine"], "R-32", "none")
@@ -102,3 +111,29 @@ def test_no_superheat_where_nothing_is_pumped() -> None:
     assert "moves no gas" in withheld("superheat", {"compression": {"verdict": "not pumping"}})
     assert withheld("superheat", {"compression": {"verdict": "weak"}}) == ""
     assert withheld("diagnosis", {"compression": {"verdict": "not pumping"}}) == ""
+
+
+def test_signs_are_findings_where_the_document_does_not_tell_them_itself() -> None:
+    signs = {"acid_test": "positive", "burn": "winding", "debris": ["metal-fines"], "deposits": []}
+    filled, said = with_signs({"signs": signs, "findings": [{"finding": "metal-fines-in-oil", "state": "absent"}]})
+    assert filled["findings"] == [
+        {"finding": "metal-fines-in-oil", "state": "absent"},
+        {"finding": "acid-test-positive", "state": "present"},
+        {"finding": "winding-burnt-pattern-unknown", "state": "present"},
+        {"finding": "sludge-in-lines", "state": "absent"},
+    ]
+    assert said[0].startswith("Taken from the signs, as a finding: Acid test of the oil positive")
+    assert with_signs({}) == ({}, ())
+
+
+def test_how_the_winding_burnt_says_more_than_that_it_did_and_looking_for_carbon_clears_no_oil() -> None:
+    known = {"findings": [{"finding": "windings-burnt-evenly", "state": "present"}], "signs": {"burn": "winding"}}
+    assert with_signs(known) == (known, ())
+    heard = {report["finding"]: report["state"] for report in with_signs({"signs": {"debris": []}})[0]["findings"]}
+    assert heard == dict.fromkeys(("metal-fines-in-oil", "copper-plating", "desiccant-found"), "absent")
+    acid, _ = with_signs({"signs": {"acid_test": "negative"}})
+    assert acid["findings"] == [{"finding": "acid-test-positive", "state": "absent"}]
+
+
+def test_every_sign_names_a_finding_that_there_is() -> None:
+    assert set(FINDINGS_OF_SIGNS.values()) <= knowledge().findings.keys()

@@ -2,13 +2,19 @@
 
 from typing import Any
 
-from witnessmark.casework.open_questions import questions
+from witnessmark.casework import open_questions
+from witnessmark.casework.danger import Danger, danger
+from witnessmark.casework.open_questions import Question
 
 KNOWN: dict[str, Any] = {
     "complaint": "dead",
     "refrigerant": "R-32",
     "machine": dict.fromkeys(("compressor", "shell", "construction", "phases", "drive", "application"), "x"),
 }
+
+
+def questions(seen: dict[str, Any], lacking: dict[str, tuple[str, ...]], done: dict[str, Any]) -> list[Question]:
+    return open_questions.questions(seen, lacking, done, danger({}, done))
 
 
 def test_danger_is_asked_first() -> None:
@@ -46,7 +52,11 @@ def test_what_is_lacking_is_asked_where_something_began_the_most_helpful_first()
 
 
 def test_next_checks_and_the_gate() -> None:
-    checks = {"next_checks": {"checks": [{"finding": "oil-burnt", "how": "Look at the oil.", "text": "Burnt?"}]}}
+    checks = {
+        "next_checks": {
+            "checks": [{"finding": "oil-burnt", "how": "Look at the oil.", "text": "Burnt?", "outcomes": []}]
+        }
+    }
     gate = {
         "blocking": ["charge"],
         "checks": [
@@ -68,3 +78,22 @@ def test_people_come_before_the_plate_of_the_machine() -> None:
     assert (asked[0].kind, asked[0].why) == ("danger", "Bring everybody into fresh air.")
     locked = {"text": "No further start.", "cautions": [], "because": ["shaft-seized"]}
     assert questions({}, {}, {"diagnosis": {"safety": [locked]}})[0].kind == "field"
+
+
+def test_danger_that_stands_is_followed_by_how_to_say_that_it_is_over() -> None:
+    note = {"text": "Fresh air.", "cautions": [], "because": ["people-unwell"]}
+    asked = questions({}, {}, {"note": {"safety": [note]}})
+    assert asked[1].field == "work_done"
+    assert "made-safe" in asked[1].text
+
+
+def test_after_the_repair_the_gate_is_asked_before_the_failed_machine() -> None:
+    checks = [
+        {"how": "Look.", "text": "a", "finding": "oil-burnt", "outcomes": [{"words": "if so: x"}]},
+        {"how": "Who?", "text": "b", "finding": "people-unwell", "outcomes": []},
+    ]
+    gate = {"blocking": ["charge"], "checks": [{"check": "charge", "title": "Charge", "state": "missing"}]}
+    done: dict[str, Any] = {"diagnosis": {"next_checks": {"checks": checks}}, "restart": gate}
+    past = open_questions.questions(KNOWN, {}, done, Danger(repaired=True))
+    assert [question.check or question.finding for question in past] == ["charge", "oil-burnt"]
+    assert questions(KNOWN, {}, done)[0].finding == "oil-burnt"

@@ -2,7 +2,9 @@
 
 from typing import Any
 
-from witnessmark.casework.summary import contradictions, headline, next_step
+from witnessmark.casework import summary
+from witnessmark.casework.danger import Danger, danger
+from witnessmark.casework.summary import Step, contradictions
 from witnessmark.restart.gate import TABLE
 
 SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
@@ -20,6 +22,14 @@ PLAN: dict[str, Any] = {
     "steps": [{"text": "Lock it", "cautions": ["x"]}],
 }
 LOG = {"filter_log": {"verdict": "change now", "reasons": ["over the limit"]}}
+
+
+def headline(done: dict[str, Any], failed: Any = ()) -> tuple[str, ...]:
+    return summary.headline(done, danger({}, done), failed)
+
+
+def next_step(done: dict[str, Any], cautions: dict[str, tuple[str, ...]]) -> Step | None:
+    return summary.next_step(done, cautions, danger({}, done))
 
 
 def test_headline_names_safety_first() -> None:
@@ -82,11 +92,14 @@ def test_the_step_nearest_to_power_goes_first() -> None:
 
 
 def test_otherwise_the_next_check_or_nothing() -> None:
-    checks = {"next_checks": {"checks": [{"how": "Look.", "cautions": []}]}}
+    checks = {"next_checks": {"checks": [{"how": "Look.", "text": "Burnt? Look.", "cautions": []}]}}
     step = next_step({"diagnosis": checks}, {})
     assert step is not None
-    assert step.text == "Look."
+    assert step.text == "Burnt? Look."
     assert next_step({}, {}) is None
+    step = next_step({"note": {"matches": []}}, {})
+    assert step is not None
+    assert step.text == summary.ASK
     assert next_step({"filter_log": {"verdict": "keep", "reasons": []}}, {}) is not None
 
 
@@ -127,3 +140,46 @@ def test_words_of_alarm_and_a_gate_that_could_not_be_judged_stand_in_the_headlin
         "Call back before anything else: alarm.",
         "Restart gate: could not be judged: do not start.",
     )
+
+
+GAS = {"text": "Leave.", "cautions": ["out"], "because": ["refrigerant-smell"]}
+
+
+def test_danger_to_people_goes_before_a_gate_that_was_begun() -> None:
+    found = summary.next_step({"restart": GATE}, {}, Danger((GAS,), replaced=True, repaired=True))
+    assert found is not None
+    assert (found.part, found.text, found.cautions) == ("note", "Leave.", ("out",))
+
+
+def test_after_the_repair_nothing_is_ordered_at_the_failed_machine() -> None:
+    past = Danger(repaired=True, replaced=True)
+    done = {
+        "diagnosis": {**SAFETY, "next_checks": {"checks": [{"how": "Look.", "text": "Burnt? Look.", "cautions": []}]}},
+        "cleanup": PLAN,
+    }
+    step = summary.next_step(done, {}, past)
+    assert step is not None
+    assert (step.part, step.text) == ("restart", summary.REPLACED)
+    assert summary.headline(done, past)[0] == "Burnt."
+    idle = {**GATE, "checks": [GATE["checks"][1]]}
+    step = summary.next_step({**done, "restart": idle}, {}, past)
+    assert step is not None
+    assert step.text == "Charge weighed (missing)."
+    out = Danger(repaired=True)
+    step = summary.next_step(done, {}, out)
+    assert step is not None
+    assert step.text == "Lock it"
+    step = summary.next_step({"diagnosis": done["diagnosis"]}, {}, out)
+    assert step is not None
+    assert (step.part, step.text) == ("restart", summary.OUT_OF_THE_CIRCUIT)
+
+
+def test_readings_that_contradict_each_other_are_read_again_first() -> None:
+    verdict = {"state": "contradictory-evidence", "text": "Measure again (both gauges)."}
+    done = {"diagnosis": {"verdict": verdict, "next_checks": {"checks": [{"text": "Look.", "cautions": []}]}}}
+    step = next_step(done, {"diagnosis": ("live-measurement",)})
+    assert step is not None
+    assert (step.text, step.cautions) == ("Measure again (both gauges).", ("live-measurement",))
+    step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
+    assert step is not None
+    assert step.text == summary.REPLACED

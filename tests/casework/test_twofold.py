@@ -32,6 +32,8 @@ GAS = {"note": {"facts": [{"kind": "refrigerant", "value": "R-410A"}, {"kind": "
         ({"complaint_at": "2026-06-18T08:00", "as_of": "2026-06-01T08:00+02:00"}, {}, ["before the call"]),
         ({"complaint_at": "2026-06-18T08:00", "as_of": "2026-06-18T00:00+02:00"}, {}, []),
         ({"complaint_at": "2026-06-18T08:00", "start": "2026-06-01T08:00"}, {}, ["before the call"]),
+        ({"as_of": "2026-06-18T08:00Z", "readings": [{"at": "2026-06-19T08:00"}]}, {}, ["after the moment"]),
+        ({"as_of": "2026-06-18T08:00Z", "notes": [{"at": "2026-06-18T20:00"}, {"text": "x"}]}, {}, []),
         ({"complaint_at": "2026-06-18T08:00", "start": "2026-06-20T08:00", "as_of": "2026-06-19T08:00Z"}, {}, []),
     ],
 )

@@ -72,6 +72,8 @@ def catalogued() -> Iterator[str]:
     yield from (question.words for question in triage().question)
     yield from (*triage().skill.values(), *triage().tool.values(), *(part.words for part in triage().part.values()))
     yield from (sign.reason for sign in triage().sign)
+    for pair in known.conflicts:
+        yield from (pair.why, pair.ask)
 
 
 @pytest.mark.parametrize("language", OTHERS)

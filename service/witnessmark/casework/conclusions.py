@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from witnessmark.casework.danger import of_the_failed
 from witnessmark.casework.document import Json, at
 from witnessmark.diagnosis.case import MACHINE_WORDS, Urgency
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matching import LONGEST
 from witnessmark.vocabulary import words
 
@@ -27,9 +29,7 @@ _NO_PUMPING = "the compressor moves no gas, so a difference from saturation says
 
 def words_of(case: Mapping[str, Any]) -> tuple[str, str]:
     """The words to read for findings: complaint, then notes of the failed machine; and what was left unread."""
-    told = [case.get("complaint") or ""]
-    told += [note["text"] for note in case.get("notes") or [] if note.get("of", "found") == "found"]
-    whole = "\n".join(text for text in told if text.strip())
+    whole = "\n".join(spoken.text for spoken in of_the_failed(case))
     if len(whole) <= LONGEST:
         return whole, ""
     return whole[:LONGEST], f"Complaint and notes: only the first {LONGEST:,} characters were read."
@@ -50,9 +50,23 @@ def with_note(seen: Json, match: Result) -> tuple[Json, tuple[str, ...]]:
     filled = {**seen, "findings": [*seen.get("findings", ()), *heard], "machine": machine, **facts}
     if not filled["findings"]:
         del filled["findings"]
-    texts = [f"Heard in the note, to be confirmed: {found['finding']} {found['state']}." for found in heard]
-    taken = [f"Taken from the note: {value}." for value in (*_new(seen, machine), *facts.values())]
+    texts = [f"Heard in the note, to be confirmed: {_worded(found)}." for found in heard]
+    taken = [f"Taken from the note: {_plain(value)}." for value in (*_new(seen, machine), *facts.values())]
     return filled, (*texts, *taken)
+
+
+def _worded(report: Mapping[str, str]) -> str:
+    """A report as a technician says it."""
+    row = knowledge().findings.get(report["finding"])
+    if row is not None:
+        return row.wording(report["state"])
+    text = knowledge().normals[report["finding"]].text
+    return text if report["state"] == "present" else f"{text}: {report['state']}"
+
+
+def _plain(value: str) -> str:
+    """A word of a closed list as it is read; names of refrigerants stay."""
+    return value if any(map(str.isdecimal, value)) else value.replace("-", " ")
 
 
 def _facts(seen: Json, facts: Any) -> tuple[Json, Json]:
@@ -76,6 +90,57 @@ def _facts(seen: Json, facts: Any) -> tuple[Json, Json]:
 
 def _new(seen: Json, machine: Json) -> list[str]:
     return [str(value) for part, value in machine.items() if at(seen, f"machine.{part}") is None]
+
+
+def with_signs(seen: Json) -> tuple[Json, tuple[str, ...]]:
+    """The view in which what the opened compressor shows is a finding too, unless the document tells it itself."""
+    told = {report["finding"] for report in seen.get("findings", ())}
+    told |= {_BURNT} if told & _BURNT_SOMEHOW else set()
+    shown = [
+        {"finding": finding, "state": state}
+        for finding, state in _shown(seen.get("signs") or {}).items()
+        if finding not in told
+    ]
+    if not shown:
+        return seen, ()
+    said = tuple(f"Taken from the signs, as a finding: {_worded(report)}." for report in shown)
+    return {**seen, "findings": [*seen.get("findings", ()), *shown]}, said
+
+
+def _shown(signs: Json) -> dict[str, str]:
+    """Findings and their states; oil without loose carbon may still be burnt."""
+    states: dict[str, str] = {}
+    for (sign, value), finding in FINDINGS_OF_SIGNS.items():
+        looked = signs.get(sign)
+        if looked == value or (isinstance(looked, list) and value in looked):
+            states[finding] = "present"
+        elif (looked == [] and value != "carbonised-oil") or (sign, looked) == ("acid_test", "negative"):
+            states[finding] = "absent"
+    return states
+
+
+_BURNT = "winding-burnt-pattern-unknown"
+_BURNT_SOMEHOW = {
+    "windings-burnt-evenly",
+    "windings-one-or-two-phases-burnt",
+    "winding-one-phase-darker",
+    "windings-clean",
+}
+"""Who says how the winding burnt, or that it did not, knows more than that it burnt."""
+
+
+FINDINGS_OF_SIGNS = {
+    ("acid_test", "positive"): "acid-test-positive",
+    ("burn", "spot"): "spot-burn-in-winding",
+    ("burn", "winding"): _BURNT,
+    ("debris", "metal-fines"): "metal-fines-in-oil",
+    ("debris", "carbonised-oil"): "oil-burnt",
+    ("debris", "copper-plating"): "copper-plating",
+    ("debris", "desiccant-dust"): "desiccant-found",
+    ("deposits", "sludge-in-discharge-line"): "sludge-in-lines",
+    ("deposits", "sludge-in-suction-line"): "sludge-in-lines",
+}
+"""By sign and its value the finding that says the same."""
 
 
 def with_history(seen: Json) -> Json:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -9,7 +10,8 @@ from typing import Any, Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework.cuts import CUTS, began
-from witnessmark.casework.summary import to_people
+from witnessmark.casework.danger import Danger
+from witnessmark.diagnosis.notes.telling import is_danger
 
 QuestionKind = TypeAliasType("QuestionKind", Literal["danger", "field", "finding", "check"])
 """What a question asks for: a call back, a field of the document, a finding to look at, a check of the restart gate."""
@@ -25,6 +27,8 @@ ALWAYS: tuple[tuple[str, str], ...] = (
     ("machine.application", "At which temperatures does the machine work?"),
 )
 """Asked of every case; the rules of the diagnosis hang on them."""
+FIRST, SOON = ("complaint", "refrigerant", "machine.compressor"), 3
+"""Of these those that go before everything else, and how many questions of the case itself go before the others."""
 ASKED: dict[str, str] = {
     "now.suction_pressure": "What does the suction pressure read?",
     "now.discharge_pressure": "What does the discharge pressure read?",
@@ -63,24 +67,37 @@ class Question:
 
 
 def questions(
-    seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]], done: Mapping[str, Result]
+    seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]], done: Mapping[str, Result], danger: Danger
 ) -> list[Question]:
-    """The questions in the order worth asking. lacking: by part, paths of the view that it needs; done: results."""
-    asked = (*_danger(done), *_basic(seen), *_settling(done), *_lacking(seen, lacking), *_blocking(done))
+    """The questions in the order worth asking. lacking: by part, paths of the view that it needs; done: results.
+
+    The plate of the machine is asked for between what tells most and the rest: nobody reads it out on the phone. What
+    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not.
+    """
+    settling, waiting = _settling(done), (*_lacking(seen, lacking), *_blocking(done))
+    if danger.repaired:
+        ordered = (*waiting, *(question for question in settling if not is_danger(question.finding)))
+    else:
+        ordered = (*settling, *waiting)
+    plate = [*_basic(seen)]
+    named = [question for question in plate if question.field in FIRST]
+    told = [*itertools.islice(ordered, SOON)]
+    asked = (*_danger(danger), *named, *told, *plate, *ordered)
     first: dict[tuple[str, str, str], Question] = {}
     for question in asked:
         first.setdefault((question.field, question.finding, question.check or question.text), question)
     return list(first.values())
 
 
-def _danger(done: Mapping[str, Result]) -> Iterator[Question]:
-    call = done.get("note", {}).get("call_back")
-    if call is not None:
+def _danger(danger: Danger) -> Iterator[Question]:
+    if danger.call_back is not None:
         why = "The note sounds like danger to people, and none was understood."
         yield Question("danger", "Ring whoever wrote the note before anything else: is anybody in danger?", why)
-    if fired := to_people(done):
+    if fired := danger.to_people:
         text = "Is anybody hurt, unwell or still near it, and is help on its way?"
         yield Question("danger", text, fired[0]["text"])
+        over = "Is that danger over? Then add a step to `work_done` with its time and the kind `made-safe`."
+        yield Question("field", over, "Until then it stands before every other step.", field="work_done")
 
 
 def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:
@@ -96,7 +113,8 @@ def _settling(done: Mapping[str, Result]) -> Iterator[Question]:
     """What would settle the diagnosis: what its next checks ask."""
     checks = (done.get("diagnosis", {}).get("next_checks") or {}).get("checks", ())
     for check in checks:
-        yield Question("finding", check["how"], check["text"], finding=check["finding"], unlocks=("diagnosis",))
+        why = check["outcomes"][-1]["words"] if check["outcomes"] else check["how"]
+        yield Question("finding", check["text"], why, finding=check["finding"], unlocks=("diagnosis",))
 
 
 def _lacking(seen: Mapping[str, Any], lacking: Mapping[str, tuple[str, ...]]) -> Iterator[Question]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
 from witnessmark.casework.twofold import Contradiction, told_twice
-from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
@@ -17,6 +17,22 @@ MOST_SAFETY = 4
 """Rules of danger to people that the headline gives; without any it gives the first of the others."""
 GENERAL = ("licensed", "never-more-than-may-start", "match-is-a-proposal")
 """Cautions that stand beside every answer of their kind: a person who reads three should read others."""
+
+REPLACED = (
+    "Another compressor is in: no power before tightness, vacuum, supply, windings, insulation, oil, charge and every "
+    "protection are proved and written down."
+)
+OUT_OF_THE_CIRCUIT = (
+    "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
+    "the cause before another one goes in."
+)
+CONTRADICTORY = "contradictory-evidence"
+ASK = (
+    "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
+    "runs, trips or only hums, then read pressures, temperatures, voltages and currents."
+)
+AT_THE_GATE = ("lock-out", "no-oxygen", "no-vacuum-running")
+"""What can hurt between the repair and the gate, where no part of the case says it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,27 +44,16 @@ class Step:
     cautions: tuple[str, ...]
 
 
-def headline(done: Results, failed: Collection[str] = ()) -> tuple[str, ...]:
+def headline(done: Results, danger: Danger, failed: Collection[str] = ()) -> tuple[str, ...]:
     """What is known now, the most important first. failed: parts that could not be worked out."""
-    return tuple(filter(None, _lines(done, failed)))
+    return tuple(filter(None, _lines(done, danger, failed)))
 
 
-def safety(done: Results) -> tuple[Result, ...]:
-    """Every safety rule that diagnosis or note fires, each once; those of the diagnosis first."""
-    fired = (*(at(done, "diagnosis.safety") or ()), *(at(done, "note.safety") or ()))
-    return tuple({note["text"]: note for note in fired}.values())
-
-
-def to_people(done: Results) -> tuple[Result, ...]:
-    """Of these the rules that fire on a danger to people."""
-    return tuple(note for note in safety(done) if any(is_danger(key) for key in note.get("because", ())))
-
-
-def _lines(done: Results, failed: Collection[str]) -> Iterator[str]:
+def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[str]:
     diagnosis = done.get("diagnosis", {})
-    if (call := at(done, "note.call_back")) is not None:
-        yield f"Call back before anything else: {call['reason']}."
-    yield from (f"Safety: {note['text']}" for note in to_people(done)[:MOST_SAFETY] or safety(done)[:1])
+    if danger.call_back is not None:
+        yield f"Call back before anything else: {danger.call_back['reason']}."
+    yield from (f"Safety: {note['text']}" for note in danger.to_people[:MOST_SAFETY] or danger.standing[:1])
     yield at(diagnosis, "verdict.text") or ""
     if (verdict := at(done, "compression.verdict")) is not None:
         yield f"Does the compressor pump: {verdict}."
@@ -89,34 +94,56 @@ def contradictions(done: Results, case: Result | None = None) -> tuple[Contradic
     return tuple(found)
 
 
-def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
-    """What to do next. Danger first, then what the job has come to. cautions: of each part, in its order.
+def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """What to do next. Danger to people that stands first, then what the job has come to.
 
-    The step of a part that is nearer to power goes before one that is further: a machine whose gate is being filled in
-    is not sent back to be diagnosed, unless a safety rule says so.
+    cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
+    machine whose gate is being filled in is not sent back to be diagnosed.
     """
-    if (call := at(done, "note.call_back")) is not None:
+    if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
+    if danger.to_people:
+        return _safety_step(done, danger.to_people, cautions)
     if "restart" in done and _started(done["restart"]):
-        text, own = _gate_step(done["restart"])
-        return Step("restart", text, _first(own, cautions.get("restart", ())))
-    return _before_the_gate(done, cautions)
+        return _of_the_gate(done["restart"], cautions)
+    if danger.standing:
+        return _safety_step(done, danger.standing, cautions)
+    return _before_the_gate(done, cautions, danger)
 
 
-def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
+def _safety_step(done: Results, notices: Sequence[Result], cautions: Mapping[str, tuple[str, ...]]) -> Step:
+    """What the first of these safety rules orders."""
+    own = [key for note in notices for key in note["cautions"]]
+    part = "diagnosis" if notices[0] in (at(done, "diagnosis.safety") or ()) else "note"
+    return Step(part, notices[0]["text"], _first(own, cautions.get("diagnosis", ())))
+
+
+def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
+    text, own = _gate_step(gate)
+    return Step("restart", text, _first(own, cautions.get("restart", ())))
+
+
+def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
     """The next step of a job that has not come to its gate."""
-    diagnosing, cleaning = cautions.get("diagnosis", ()), cautions.get("cleanup", ())
-    if fired := safety(done):
-        own = [key for note in fired for key in note["cautions"]]
-        part = "diagnosis" if at(done, "diagnosis.safety") else "note"
-        return Step(part, fired[0]["text"], _first(own, diagnosing))
     if "filter_log" in done:
-        return Step("filter_log", f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}", cleaning)
+        text = f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}"
+        return Step("filter_log", text, cautions.get("cleanup", ()))
+    if danger.replaced:
+        gate = done.get("restart")
+        return Step("restart", REPLACED, AT_THE_GATE) if gate is None else _of_the_gate(gate, cautions)
+    if at(done, "diagnosis.verdict.state") == CONTRADICTORY and not danger.repaired:
+        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
-        return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cleaning))
+        return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
+    return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions)
+
+
+def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
+    """What to look at next at a machine of which nobody knows yet what failed."""
+    diagnosing = cautions.get("diagnosis", ())
     if checks := at(done, "diagnosis.next_checks.checks"):
-        return Step("diagnosis", checks[0]["how"], _first(checks[0]["cautions"], diagnosing))
-    return None
+        return Step("diagnosis", checks[0]["text"], _first(checks[0]["cautions"], diagnosing))
+    return Step("diagnosis", ASK, diagnosing) if "note" in done and "diagnosis" not in done else None
 
 
 def _started(gate: Result) -> bool:

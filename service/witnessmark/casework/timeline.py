@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
+from datetime import datetime
 from typing import Any, Literal
 
 from typing_extensions import TypeAliasType
 
 from witnessmark.casework.document import at
-from witnessmark.cleanup.schedule import zone
-from witnessmark.errors import UnknownNameError
+from witnessmark.casework.moments import moment, zone_of
 from witnessmark.trend.rules import RULES
 
 When = TypeAliasType("When", Literal["done", "ahead", "open"])
@@ -36,32 +35,18 @@ class Entry:
 
 def timeline(case: Mapping[str, Any], plan: Mapping[str, Any] | None) -> tuple[Entry, ...]:
     """All moments that the document and the plan name, in order of time; nothing here reads a clock."""
-    site = _zone(at(case, "site.time_zone"))
+    site = zone_of(case)
     now = None if case.get("as_of") is None else datetime.fromisoformat(case["as_of"])
-    told = [(_moment(text, site), what, False) for text, what in _told(case)]
-    visits = [(_moment(c["local"], site), c["title"], True) for c in (plan or {}).get("checks", ())]
+    told = [(moment(text, site), what, False) for text, what in _told(case)]
+    visits = [(moment(c["local"], site), c["title"], True) for c in (plan or {}).get("checks", ())]
     entries = sorted((*told, *visits), key=lambda entry: entry[0])
-    return tuple(Entry(moment.isoformat(), what, _when(moment, now), planned) for moment, what, planned in entries)
+    return tuple(Entry(when.isoformat(), what, _when(when, now), planned) for when, what, planned in entries)
 
 
-def _when(moment: datetime, now: datetime | None) -> When:
+def _when(when: datetime, now: datetime | None) -> When:
     if now is None:
         return "open"
-    return "done" if moment <= now else "ahead"
-
-
-def _zone(name: str | None) -> tzinfo:
-    """The zone of the site; UTC where none is given or known."""
-    try:
-        return zone(name) if name else UTC
-    except UnknownNameError:
-        return UTC
-
-
-def _moment(text: str, zone: tzinfo) -> datetime:
-    """The moment on the clock of the site; a text without an offset is read on that clock."""
-    moment = datetime.fromisoformat(text)
-    return moment.replace(tzinfo=zone) if moment.tzinfo is None else moment.astimezone(zone)
+    return "done" if when <= now else "ahead"
 
 
 def _told(case: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

@@ -54,8 +54,17 @@ def _times(case: Result) -> Iterator[Contradiction]:
     call, now, start = (_moment(case.get(name)) for name in ("complaint_at", "as_of", "start"))
     if call and now and now < call - SLACK:
         yield Contradiction("diagnosis", "The case is as of a moment before the call.")
+    if _ahead(case, now):
+        yield Contradiction("diagnosis", "Something was read or written after the moment that the case is as of.")
     if call and start and start < call - SLACK:
         yield Contradiction("restart", "The new compressor starts before the call that told of the old one.")
+
+
+def _ahead(case: Result, now: datetime | None) -> bool:
+    """Whether something is told as read or written after the moment of the case."""
+    lists = ("notes", "readings", "oil_samples", "refrigerant_samples")
+    told = (_moment(entry.get("at")) for name in lists for entry in case.get(name) or ())
+    return now is not None and any(when > now + SLACK for when in told if when)
 
 
 def _moment(text: object) -> datetime | None:

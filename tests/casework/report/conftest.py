@@ -13,8 +13,9 @@ def material() -> Callable[..., Material]:
 
     def made(**given: Any) -> Material:
         plain: dict[str, Any] = {
-            "case": {}, "results": {}, "say": catalogue("en"), "step": None, "cautions": (), "assumptions": (),
-            "sources": (), "aside": {}, "accuracy": lambda _position, _field: "", "moments": (), "contradictions": (),
+            "case": {}, "results": {}, "say": catalogue("en"), "step": None, "danger": (), "repaired": False,
+            "cautions": (), "assumptions": (), "sources": (), "aside": {}, "accuracy": lambda _position, _field: "",
+            "moments": (), "contradictions": (),
             "versions": {"service": "1", "property_library": "2", "knowledge": "3"}, "digest": "d",
         }  # fmt: skip
         return Material(**{**plain, **given})

@@ -29,6 +29,7 @@ from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.casework import conclusions
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
+from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
 from witnessmark.casework.open_questions import field_of
 from witnessmark.casework.view import view
@@ -62,6 +63,7 @@ class Worked:
     """A case worked out as far as it goes.
 
     view: the case with all that was concluded. requests, answers, problems, withheld and lacking are by part.
+    danger: what of the danger stands now.
     """
 
     case: Json
@@ -73,6 +75,7 @@ class Worked:
     withheld: dict[str, str] = field(default_factory=dict)
     lacking: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: list[str] = field(default_factory=list)
+    danger: Danger = field(default_factory=Danger)
 
 
 @cache
@@ -87,11 +90,13 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
     """All parts of a case that can be worked out. diagnosis: what more of it is wanted (`want` of its request)."""
     done = Worked(case, view(case))
     _note(done, report_in)
-    done.view = conclusions.with_history(done.view)
+    done.view, said = conclusions.with_signs(conclusions.with_history(done.view))
+    done.said += said
     for part in CUTS:
         if part == "restart":
             _conclude(done)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
+    done.danger = danger(case, done.results)
     return done
 
 

@@ -36,6 +36,7 @@ from witnessmark.casework.report.as_page import page
 from witnessmark.casework.report.as_pdf import pdf
 from witnessmark.casework.report.blocks import Picture
 from witnessmark.casework.report.material import Material
+from witnessmark.casework.report.numbers import named
 from witnessmark.casework.report.photographs import photograph
 from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say, catalogue
@@ -109,8 +110,10 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         results=translated(done.results, language),
         say=say,
         step=_step(done, word),
+        repaired=done.danger.repaired,
+        danger=tuple(word(note["text"]) for note in done.danger.to_people),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
-        assumptions=tuple(word(text) for text in dict.fromkeys(assumed)),
+        assumptions=tuple(dict.fromkeys(_raised(word(named(text))) for text in assumed)),
         sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
         aside={
             part: word(why_not(done, part))
@@ -131,6 +134,10 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
     )
 
 
+def _raised(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def _photograph(photo: Photograph, position: int) -> Picture:
     field = f"photographs.{position}.data"
     try:
@@ -141,7 +148,7 @@ def _photograph(photo: Photograph, position: int) -> Picture:
 
 
 def _step(done: Worked, word: Translate) -> summary.Step | None:
-    step = summary.next_step(done.results, cautions(done))
+    step = summary.next_step(done.results, cautions(done), done.danger)
     return None if step is None else replace(step, text=word(step.text))
 
 

@@ -12,6 +12,7 @@ from witnessmark.api.schemas import case_questions as asked_wire
 from witnessmark.casework import summary
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.document import Json, canonical, digest
+from witnessmark.casework.moments import unknown_zone
 from witnessmark.casework.open_questions import Question, field_of, questions
 from witnessmark.casework.timeline import timeline
 
@@ -46,7 +47,7 @@ def ask_case(body: asked_wire.QuestionsRequest) -> asked_wire.QuestionsAnswer:
     """
     request = wire.CaseRequest(case=body.case)
     done = worked(request)
-    asked = questions(done.view, done.lacking, done.results)
+    asked = questions(done.view, done.lacking, done.results, done.danger)
     context = noted(done, request)
     first = [shown(question) | _form(question) for question in asked[: body.most]]
     return context.answer(asked_wire.QuestionsAnswer, {"questions": first, "left": max(0, len(asked) - body.most)})
@@ -78,9 +79,9 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     given: the parts that are shown, where they are known already.
     """
     context = RequestContext(body.report_in)
-    for text in done.said:
+    for text in (*done.said, *filter(None, [unknown_zone(done.case)])):
         context.assume(text)
-    step = summary.next_step(done.results, cautions(done))
+    step = summary.next_step(done.results, cautions(done), done.danger)
     context.warn(*(step.cautions if step else ()))
     shown_parts = chosen(done, body.want) if given is None else given
     found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
@@ -97,7 +98,7 @@ def chosen(done: Worked, want: wire.CaseWant) -> frozenset[str]:
         return frozenset(done.results)
     if want.parts is not None:
         return frozenset(want.parts)
-    step = summary.next_step(done.results, cautions(done))
+    step = summary.next_step(done.results, cautions(done), done.danger)
     left, fitting = SHORT, set[str]()
     for part in dict.fromkeys(("diagnosis", *((step.part,) if step else ()), *done.results)):
         size = len(canonical(done.results[part])) if part in done.results else 0
@@ -113,15 +114,15 @@ def cautions(done: Worked) -> dict[str, tuple[str, ...]]:
 
 
 def _result(done: Worked, body: wire.CaseRequest, given: frozenset[str]) -> Json:
-    asked = questions(done.view, done.lacking, done.results)
+    asked = questions(done.view, done.lacking, done.results, done.danger)
     moments = timeline(done.case, done.results.get("cleanup"))
     everything = body.want.everything
     return {
         "reference": body.case.reference,
         "as_of": body.case.as_of,
         "digest": digest(done.case),
-        "headline": list(summary.headline(done.results, done.problems)),
-        "next_step": summary.next_step(done.results, cautions(done)),
+        "headline": list(summary.headline(done.results, done.danger, done.problems)),
+        "next_step": summary.next_step(done.results, cautions(done), done.danger),
         "contradictions": list(summary.contradictions(done.results, done.case)),
         "questions": [shown(question) for question in asked[: None if everything else FIRST_QUESTIONS]],
         "timeline": list(moments if everything else moments[-LAST_MOMENTS:]),

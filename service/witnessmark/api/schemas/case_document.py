@@ -21,6 +21,7 @@ from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.listed import LONGEST
 from witnessmark.api.schemas.trend_log import LogEpisodeKept
 from witnessmark.calculations.circuit.superheat import MeteringDevice
+from witnessmark.casework.repair import WorkKind
 from witnessmark.cleanup.drop_limits import Installation
 from witnessmark.diagnosis.case import Channel, CompressorFate, Condition, Urgency
 from witnessmark.restart.context import Mode
@@ -91,7 +92,9 @@ class CaseNote(Wire):
 
     at: Moment | None = Field(None, description="When.")
     by: JobName | None = Field(None, description="Who wrote it, such as a role.")
-    text: Line = Field(description="The note; read for findings where it is `of` the failed machine.")
+    text: Line
+    """The note; read for findings where it is `of` the failed machine. One `of` the time after the repair is read for
+    danger to people alone, and so are the steps of work."""
     of: ReadingsOf = Field("found", description="What it tells of.")
 
 
@@ -110,6 +113,9 @@ class WorkStep(Wire):
     at: Moment | None = Field(None, description="When.")
     by: JobName | None = Field(None, description="Who did it.")
     text: Line = Field(description="What was done.")
+    kind: WorkKind | None = Field(None, examples=["compressor-replaced"])
+    """What it came to. `made-safe`: danger to people is over. Left out, the text is read for plain words that the
+    compressor is out or another one in: what was found of the failed one then orders nothing any more."""
 
 
 class Breakage(Wire):

@@ -105,7 +105,7 @@ def _derived(material: Material) -> Table | None:
 
 def _unchecked(material: Material) -> Iterator[str]:
     say = material.say
-    for check in material.of("diagnosis.next_checks.checks") or ():
+    for check in material.checks():
         yield say("not_checked_check", text=check["text"])
     for sign in material.of("cleanup.severity.not_looked_at") or ():
         yield say("not_checked_sign", text=sign)

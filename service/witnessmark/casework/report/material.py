@@ -13,6 +13,7 @@ from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.language.catalogue import Language, localized, translator
 
 Result = Mapping[str, Any]
@@ -22,15 +23,17 @@ Result = Mapping[str, Any]
 class Material:
     """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
-    cautions: texts, those of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set
-    of readings (its position) and field. form: how pictures are drawn, None for words only.
-    diagram: the pressure-enthalpy picture, if there is one.
+    danger: orders of what endangers people now. repaired: the failed compressor is open or out. cautions: texts, those
+    of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
+    position) and field. form: how pictures are drawn, None for words only. diagram: the pressure-enthalpy picture.
     """
 
     case: Result
     results: Mapping[str, Result]
     say: Say
     step: Step | None
+    danger: tuple[str, ...]
+    repaired: bool
     cautions: tuple[str, ...]
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
@@ -52,6 +55,13 @@ class Material:
     def word(self, text: object) -> str:
         """An English text of the knowledge in the language of the report."""
         return translator(self.language)(str(text))
+
+    def checks(self) -> list[Any]:
+        """What would still settle the diagnosis; of a compressor that is out no trial by running."""
+        found = list(self.of("diagnosis.next_checks.checks") or ())
+        if not self.repaired:
+            return found
+        return [check for check in found if check["kind"] == "finding" and not is_danger(check["finding"])]
 
     def quantity(self, value: Any, digits: int = 4) -> str:
         """A quantity in words, its numbers written as the language does."""

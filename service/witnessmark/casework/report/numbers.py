@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -16,6 +17,8 @@ SIGNS = {
     "milliohm": "mΩ",
 }
 """Units as people write them, where the unit of the wire is not that already."""
+
+_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z0-9_]+)*")
 
 
 def quantity(value: Any, digits: int = 4) -> str:
@@ -39,3 +42,15 @@ def quantity(value: Any, digits: int = 4) -> str:
 def name(field: str) -> str:
     """The name of a field in words: `suction_pressure` is "suction pressure"."""
     return field.replace("_", " ").replace("-", " ")
+
+
+def named(text: str) -> str:
+    """An assumption with the name of its field in words instead of the path.
+
+    >>> named("readings.line_voltages.0: taken as exact."), named("No time was given: taken as now.")
+    ('line voltages: taken as exact.', 'No time was given: taken as now.')
+    """
+    path, colon, rest = text.partition(": ")
+    if not colon or not _PATH.fullmatch(path):
+        return text
+    return f"{name(next(step for step in reversed(path.split('.')) if not step.isdecimal()))}: {rest}"

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from witnessmark.casework.report.blocks import Cautions, Paragraph, Section, bullets, paragraph, section
 from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material
-from witnessmark.casework.summary import to_people
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 
 FIRST_CAUTIONS = 3
@@ -20,8 +19,7 @@ def owner(material: Material) -> Iterator[Section | None]:
     """The sections of the owner's page."""
     say = material.say
     yield section(say("owner"), level=2)
-    danger = bullets([material.word(note["text"]) for note in to_people(material.results)])
-    yield section(say("cautions"), danger, _cautions(material))
+    yield section(say("cautions"), bullets(list(material.danger)), _cautions(material))
     yield section(say("what_happened"), *map(paragraph, _happened(material)))
     yield section(say("why"), bullets(list(_why(material))) or Paragraph(say("no_cause")))
     yield section(say("being_done"), bullets(list(_doing(material))))
@@ -96,7 +94,7 @@ def _preventing(material: Material) -> Iterator[str]:
 def _open(material: Material) -> Iterator[str]:
     yield from material.contradictions
     yield from (material.of("diagnosis.verdict.ask_first") or ())
-    for check in material.of("diagnosis.next_checks.checks") or ():
-        yield material.say("not_checked_check", text=check["how"])
+    for check in material.checks():
+        yield material.say("not_checked_check", text=check["text"])
     for part, why in material.aside.items():
         yield material.say("not_checked_part", part=material.name(part), why=why)

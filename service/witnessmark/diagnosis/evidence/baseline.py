@@ -16,7 +16,7 @@ from witnessmark.calculations.metrology.uncertainty import Measured, figures
 from witnessmark.diagnosis.case import Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood
 from witnessmark.diagnosis.evidence.circuit_numbers import evaporating
-from witnessmark.diagnosis.evidence.derivation import Number, Numbers, numbers, within_limits
+from witnessmark.diagnosis.evidence.derivation import Number, Numbers, in_words, numbers, within_limits
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError
@@ -151,7 +151,7 @@ def _evaporating(pair: _Pair) -> Iterator[Number]:
     try:
         change = difference(evaporating(pair.facts, both[0].readings), evaporating(pair.facts, both[1].readings))
     except InputError as fault:
-        pair.now.set_aside.append(SetAside(("suction_pressure",), f"{fault.fault}; take {fault.accepted}"))
+        pair.now.set_aside.append(SetAside(("suction_pressure",), in_words(fault)))
         return
     text = "from suction pressure, against that of the sound machine"
     yield from pair.number("evaporating-against-baseline", change, ("suction_pressure",), text)

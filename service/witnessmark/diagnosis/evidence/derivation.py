@@ -19,7 +19,7 @@ from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
 from witnessmark.diagnosis.evidence.number_rules import RULES, STATED, Rule, tells
 from witnessmark.diagnosis.evidence.plausible import clashes, stalled, without
-from witnessmark.errors import ConflictError, InputError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +96,23 @@ def _outcome(rule: Rule, fields: tuple[str, ...], facts: Facts, readings: FieldR
         outcome = rule.compute(facts, readings)
     except InputError as fault:
         named = fault.fields if isinstance(fault, ConflictError) else (fault.field.partition(".")[0],)
-        return SetAside(
-            tuple(name for name in fields if name in named) or fields, f"{fault.fault}; take {fault.accepted}"
-        )
+        return SetAside(tuple(name for name in fields if name in named) or fields, in_words(fault))
     if not isinstance(outcome, Measured):
         return outcome
     words = " and ".join(name.replace("_", " ") for name in fields)
     return within_limits(_row_of(rule.quantity, facts), outcome, fields, f"from {words}")
+
+
+def in_words(fault: InputError) -> str:
+    """What is wrong with a reading and what could be used, a pressure as a technician reads it.
+
+    >>> in_words(OutOfRangeError("suction_pressure", 9e6, 5.18e5, 7.377e6, "pressure"))
+    'above the accepted range; take 5.18 to 73.77 bar absolute, where it can be saturated'
+    """
+    if isinstance(fault, OutOfRangeError) and fault.dimension == "pressure":
+        low, high = (f"{pressure / 1e5:.4g}" for pressure in (fault.low, fault.high))
+        return f"{fault.fault}; take {low} to {high} bar absolute, where it can be saturated"
+    return f"{fault.fault}; take {fault.accepted}"
 
 
 def within_limits(quantity: str, value: Measured, fields: tuple[str, ...], derivation: str) -> Reading | SetAside:

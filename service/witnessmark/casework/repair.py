@@ -1,0 +1,141 @@
+"""Which steps of a case ended what was found: the failed compressor is out, or the danger to people is over."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import Any, Literal
+
+from typing_extensions import TypeAliasType
+
+from witnessmark import data
+from witnessmark.casework.document import at
+from witnessmark.casework.moments import moment, zone_of
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.reports import inside
+
+WorkKind = TypeAliasType("WorkKind", Literal["made-safe", "compressor-removed", "compressor-replaced", "other"])
+"""What a step came to: danger to people is over, the failed compressor is out, another one is in, or none of these."""
+OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
+REPLACED = OUT[-1:]
+_SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")
+"""Signs that nobody sees before the compressor is open."""
+_SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n")
+
+
+class Wording(data.Row):
+    """Wordings of one kind of step, as regular expressions."""
+
+    kind: WorkKind
+    wordings: list[str]
+
+
+class Wordings(data.Row):
+    """How steps without a kind are read; before, open: words with which a sentence tells of nothing that was done."""
+
+    before: str
+    open: str
+    step: list[Wording]
+
+
+WORDINGS = data.table(__package__, "work_steps.toml", Wordings)
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """A step that ended something. moment: None where it has none. place: in the list of steps; None if it is none."""
+
+    kind: str
+    moment: datetime | None = None
+    place: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Expressions:
+    """Wordings by kind, and the words with which a sentence tells of nothing that was done."""
+
+    before: re.Pattern[str]
+    open: re.Pattern[str]
+    kinds: tuple[tuple[WorkKind, re.Pattern[str]], ...]
+
+    def kind(self, sentence: str) -> WorkKind | None:
+        """What a sentence tells as done."""
+        if self.open.search(sentence):
+            return None
+        found = ((kind, wording.search(sentence)) for kind, wording in self.kinds)
+        return next((kind for kind, told in found if told and not self.before.search(sentence[: told.start()])), None)
+
+
+def compiled(rows: Wordings) -> Expressions:
+    """The wordings, ready to search with. Raises DataError where one is no regular expression."""
+    try:
+        before, unfinished = (re.compile(text.replace("\n", "")) for text in (rows.before, rows.open))
+        kinds = [(row.kind, re.compile("|".join(f"(?:{wording})" for wording in row.wordings))) for row in rows.step]
+    except re.error as error:
+        raise data.DataError([f"work_steps.toml: {error}"]) from None
+    return Expressions(before, unfinished, tuple(kinds))
+
+
+@data.checked
+def every_wording_compiles() -> None:
+    """DataError where a wording is no regular expression."""
+    compiled(WORDINGS())
+
+
+@cache
+def _shipped() -> Expressions:
+    return compiled(WORDINGS())
+
+
+def kind_of(step: Mapping[str, Any]) -> str:
+    """The kind of a step of work: as given, else as its words tell plainly; "other" where they do not.
+
+    >>> kind_of({"text": "Compressor replaced, circuit closed."}), kind_of({"text": "Compressor to be replaced"})
+    ('compressor-replaced', 'other')
+    """
+    if step.get("kind"):
+        return str(step["kind"])
+    sentences = _SENTENCE.split(str(step.get("text", "")).lower())
+    return next((kind for sentence in sentences if (kind := _shipped().kind(sentence))), "other")
+
+
+def ends(case: Mapping[str, Any]) -> tuple[End, ...]:
+    """What ended something of what was found, of all that the case holds as done.
+
+    A step that lies behind `as_of` is not done yet, one from before the call is no repair of what was called for. Who
+    saw the inside of the compressor has opened it; nitrogen or a vacuum in the repaired circuit, or a check that was
+    passed before a start, tell of a repair: when, is not known of either.
+    """
+    call = moment(case["complaint_at"], zone_of(case)) if case.get("complaint_at") else None
+    return tuple(end for end in _ends(case) if not (call and end.moment and end.moment < call))
+
+
+def _ends(case: Mapping[str, Any]) -> Iterator[End]:
+    zone = zone_of(case)
+    now = moment(case["as_of"], zone) if case.get("as_of") else None
+    for place, step in enumerate(case.get("work_done") or ()):
+        when = moment(step["at"], zone) if step.get("at") else None
+        if (kind := kind_of(step)) != "other" and not (now and when and when > now):
+            yield End(kind, when, place)
+    if "compressor-removed" in (case.get("conditions") or ()):
+        yield End("compressor-removed")
+    if _opened(case):
+        yield End("compressor-opened")
+    if _worked_on(case):
+        yield End("compressor-replaced")
+
+
+def _opened(case: Mapping[str, Any]) -> bool:
+    seen = (report["finding"] for report in case.get("findings") or () if report["state"] != "unknown")
+    shown = any(at(case, f"signs.{sign}") is not None for sign in _SEEN_INSIDE)
+    return shown or any(inside(knowledge(), finding) for finding in seen)
+
+
+def _worked_on(case: Mapping[str, Any]) -> bool:
+    """Whether the repaired machine was worked on: `before_start` tells of nothing else."""
+    stated = at(case, "before_start.stated") or ()
+    tested = ("pressure_tests", "evacuation", "dilution", "after_run")
+    return any(at(case, f"before_start.{name}") for name in tested) or any(c["outcome"] == "passed" for c in stated)

@@ -1,0 +1,119 @@
+"""What of the danger stands now. Worst of all would be danger told after the repair and called past."""
+
+from typing import Any
+
+import pytest
+
+from witnessmark.casework.danger import Danger, danger, of_the_failed
+
+VENTED = {"rule": "terminal-has-vented", "text": "Keep away.", "cautions": ["x"], "because": ["terminal-vented"]}
+UNWELL = {"rule": "people-unwell", "text": "Fresh air.", "cautions": ["y"], "because": ["people-unwell"]}
+BURNT = {"rule": "acid-oil", "text": "Gloves.", "cautions": [], "because": ["oil-burnt"]}
+MODE = {"rule": "suspected", "text": "Prove it.", "cautions": [], "because": ["ground-fault"]}
+REPLACED = {"text": "Compressor replaced"}
+SAFE = {"text": "aired", "kind": "made-safe"}
+
+
+def heard(finding: str, start: int, *notices: dict[str, Any], **more: Any) -> dict[str, Any]:
+    match = {"finding": finding, "words": [{"start": start}]}
+    return {"note": {"matches": [match], "candidates": [], "safety": list(notices), **more}}
+
+
+def texts(found: Danger) -> list[str]:
+    return [note["text"] for note in found.standing]
+
+
+def test_without_work_everything_stands() -> None:
+    found = danger({}, {"diagnosis": {"safety": [UNWELL, BURNT]}, "note": {"safety": [UNWELL, MODE]}})
+    assert texts(found) == ["Fresh air.", "Gloves.", "Prove it."]
+    assert [note["text"] for note in found.to_people] == ["Fresh air."]
+    assert not found.repaired
+    assert danger({}, {}) == Danger()
+
+
+def test_an_opened_compressor_orders_nothing_before_it_was_opened() -> None:
+    case = {"complaint": "burning smell", "signs": {"burn": "winding"}}
+    found = danger(case, {**heard("burning-smell", 0, {**UNWELL, "because": ["burning-smell"]})})
+    assert texts(found) == []
+    assert found.repaired
+    assert not found.replaced
+
+
+def test_the_repair_ends_what_was_told_before_it() -> None:
+    done = heard("terminal-vented", 0, VENTED)
+    case = {"complaint": "terminal blown out", "work_done": [REPLACED]}
+    found = danger(case, done)
+    assert texts(found) == []
+    assert found.repaired
+    assert found.replaced
+    earlier = {**case, "complaint_at": "2026-07-03T08:00", "work_done": [{**REPLACED, "at": "2026-07-02T08:00"}]}
+    assert texts(danger(earlier, done)) == ["Keep away."]
+    assert texts(danger({**case, "work_done": [{"text": "Compressor to be replaced"}]}, done)) == ["Keep away."]
+
+
+@pytest.mark.parametrize(
+    ("note", "stands"),
+    [
+        ({"at": "2026-07-03T08:00"}, True),
+        ({"at": "2026-07-01T08:00"}, False),
+        ({}, True),
+        ({"of": "found"}, False),
+        ({"of": "found", "at": "2026-07-03T08:00"}, True),
+    ],
+)
+def test_a_note_after_the_repair_stands_and_so_does_one_whose_time_nobody_knows(
+    note: dict[str, str], stands: object
+) -> None:
+    case = {
+        "complaint": "noisy",
+        "notes": [{"text": "people dizzy", **note}],
+        "work_done": [{**REPLACED, "at": "2026-07-02T08:00"}],
+    }
+    assert texts(danger(case, heard("people-unwell", 6, UNWELL))) == (["Fresh air."] if stands else [])
+
+
+def test_findings_without_a_time_end_with_the_compressor_or_when_somebody_says_so() -> None:
+    done = {"diagnosis": {"safety": [VENTED, UNWELL, BURNT, MODE]}}
+    reported = [{"finding": key, "state": "present"} for key in ("terminal-vented", "people-unwell", "oil-burnt")]
+    assert texts(danger({"findings": reported, "work_done": [REPLACED]}, done)) == ["Fresh air."]
+    assert texts(danger({"findings": reported, "work_done": [SAFE]}, done)) == ["Gloves.", "Prove it."]
+    assert texts(danger({"findings": reported, "work_done": [SAFE, REPLACED]}, done)) == []
+
+
+def test_what_a_finding_of_the_document_leaves_open_a_later_note_may_still_tell() -> None:
+    case = {
+        "findings": [{"finding": "terminal-vented", "state": "present"}],
+        "notes": [{"text": "terminal blown out again", "at": "2026-07-03T08:00"}],
+        "work_done": [{**REPLACED, "at": "2026-07-02T08:00"}],
+    }
+    assert texts(danger(case, heard("terminal-vented", 0, VENTED))) == ["Keep away."]
+
+
+def test_danger_told_of_the_repair_and_after_it_is_heard_first() -> None:
+    smoke = {"of": "after-repair", "text": "smoke from the panel at the first start"}
+    found = danger({"complaint": "x", "notes": [smoke], "work_done": [REPLACED]}, {"diagnosis": {"safety": [BURNT]}})
+    assert found.standing[0]["rule"] == "fire-or-smoke"
+    assert found.to_people
+    fainted = {"text": "helper fainted while brazing"}
+    assert danger({"work_done": [fainted]}, {}).to_people
+    assert danger({"work_done": [REPLACED, fainted]}, {}).to_people
+    assert not danger({"work_done": [fainted, SAFE]}, {}).to_people
+    assert danger({"work_done": [SAFE, fainted]}, {}).to_people
+    assert not danger({"work_done": [{"text": "fire is out", "kind": "made-safe"}]}, {}).to_people
+    dated = {**smoke, "at": "2026-07-03T08:00"}
+    assert danger({"notes": [dated], "work_done": [{**SAFE, "at": "2026-07-02T08:00"}]}, {}).to_people
+    assert not danger({"notes": [dated], "work_done": [{**SAFE, "at": "2026-07-03T09:00"}]}, {}).to_people
+
+
+def test_an_alarm_that_nobody_understood_is_past_where_its_words_are() -> None:
+    done = heard("oil-burnt", 0, call_back={"reason": "alarm", "words": [{"start": 0}]})
+    assert danger({"complaint": "help"}, done).call_back
+    assert danger({"complaint": "help", "work_done": [REPLACED]}, done).call_back is None
+    unread = heard("oil-burnt", 0, call_back={"reason": "alarm", "words": []})
+    assert danger({"complaint": "help", "work_done": [REPLACED]}, unread).call_back
+
+
+def test_blank_texts_are_not_read() -> None:
+    told = of_the_failed({"complaint": " ", "notes": [{"text": "a"}, {"text": "b", "of": "sound"}]})
+    assert [spoken.text for spoken in told] == ["a"]
+    assert danger({"complaint": "a"}, heard("x", -1, {**UNWELL, "because": ["x"]})).standing

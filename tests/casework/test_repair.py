@@ -1,0 +1,111 @@
+"""Which steps of a case ended what was found."""
+
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from witnessmark import data
+from witnessmark.casework.repair import WORDINGS, End, compiled, ends, every_wording_compiles, kind_of
+
+REPLACED = (
+    "Compressor replaced",
+    "compressor was replaced, circuit closed with new drier",
+    "Old one out. New compressor fitted and piped",
+    "Replaced the failed compressor with a new one",
+    "changed compressor and contactor",
+    "swapped out compressor; no leaks",
+    "Arrived after lunch. Comp changed out, nitrogen swept",
+    "El compresor fue sustituido por uno nuevo",
+    "Se cambió el compresor y el filtro",
+    "Compressor novo instalado",
+    "Trocamos o compressor e o filtro",
+)
+REMOVED = (
+    "Coil washed, filters changed, compressor taken out",
+    "burned out compressor removed",
+    "removed the old compressor, lines capped",
+    "Compresor retirado",
+    "Compressor removido",
+)
+NOT_DONE = (
+    "Compressor to be replaced",
+    "compressor will be replaced tomorrow",
+    "Compressor replaced tomorrow",
+    "Quote given to have the compressor replaced",
+    "Compressor not replaced",
+    "No compressor fitted: new compressor in stock",
+    "Customer asked if compressor replaced last year",
+    "Compressor replaced last year",
+    "replaced compressor contactor",
+    "changed compressor oil",
+    "Compressor terminal cover removed",
+    "removed compressor mounting bolts to look at the feet",
+    "waiting for new compressor, fitted a heater meanwhile",
+    "Is the new compressor in?",
+    "Before the new compressor is fitted the cause must be found",
+    "Compressor running",
+    "No se cambió el compresor",
+    "Falta presupuesto para el compresor cambiado",
+    "Não trocamos o compressor",
+)
+
+
+@pytest.mark.parametrize("text", REPLACED)
+def test_plain_words_tell_that_another_compressor_is_in(text: str) -> None:
+    assert kind_of({"text": text}) == "compressor-replaced"
+
+
+@pytest.mark.parametrize("text", REMOVED)
+def test_plain_words_tell_that_the_failed_one_is_out(text: str) -> None:
+    assert kind_of({"text": text}) == "compressor-removed"
+
+
+@pytest.mark.parametrize("text", NOT_DONE)
+def test_what_is_planned_or_of_another_part_ends_nothing(text: str) -> None:
+    assert kind_of({"text": text}) == "other"
+
+
+def test_a_kind_that_is_given_counts_whatever_the_words() -> None:
+    assert kind_of({"text": "Compressor replaced", "kind": "other"}) == "other"
+    assert kind_of({"text": "room aired and measured", "kind": "made-safe"}) == "made-safe"
+
+
+def test_what_lies_behind_the_moment_of_the_case_is_not_done() -> None:
+    step = {"at": "2026-07-02T10:00", "text": "Compressor replaced"}
+    case: dict[str, Any] = {
+        "as_of": "2026-07-02T12:00+02:00",
+        "work_done": [step],
+        "site": {"time_zone": "Europe/Rome"},
+    }
+    found = ends(case)
+    assert [(end.kind, end.place) for end in found] == [("compressor-replaced", 0)]
+    assert found[0].moment == datetime(2026, 7, 2, 8, tzinfo=UTC)
+    assert ends({**case, "as_of": "2026-07-02T07:00+00:00"}) == ()
+    assert ends({"work_done": [{"text": "Compressor replaced"}]}) == (End("compressor-replaced", None, 0),)
+
+
+def test_work_on_the_repaired_machine_tells_of_a_repair() -> None:
+    replaced = (End("compressor-replaced"),)
+    assert ends({"before_start": {"pressure_tests": [{}]}}) == replaced
+    assert ends({"before_start": {"stated": [{"check": "vacuum", "outcome": "passed"}]}}) == replaced
+    assert ends({"before_start": {"stated": [{"check": "vacuum", "outcome": "failed"}]}}) == ()
+    assert ends({"conditions": ["compressor-removed"]}) == (End("compressor-removed"),)
+    opened = (End("compressor-opened"),)
+    assert ends({"signs": {"debris": []}}) == opened
+    assert ends({"signs": {"smell": "burnt"}}) == ()
+    assert ends({"findings": [{"finding": "wraps-shattered", "state": "present"}]}) == opened
+    assert ends({"findings": [{"finding": "wraps-shattered", "state": "unknown"}]}) == ()
+    assert ends({}) == ()
+
+
+def test_a_compressor_that_was_changed_before_the_call_ends_nothing() -> None:
+    step = {"at": "2026-07-02T10:00", "text": "Compressor replaced"}
+    assert ends({"complaint_at": "2026-07-05T10:00", "work_done": [step]}) == ()
+    assert ends({"complaint_at": "2026-07-01T10:00", "work_done": [step]})
+
+
+def test_a_wording_that_is_no_expression_is_refused() -> None:
+    every_wording_compiles()
+    with pytest.raises(data.DataError, match="work_steps"):
+        compiled(WORDINGS().model_copy(update={"open": "("}))
