@@ -10,14 +10,14 @@ import pytest
 
 from witnessmark.api.edge import garbage
 from witnessmark.api.edge.garbage import LONGEST, MOST, SELDOM, Searches
-from witnessmark.api.edge.in_flight import InFlight
+from witnessmark.api.edge.in_flight import Exchange, InFlight
 
 
 class Interpreter:
     """Counts what it is told; a full search takes the seconds that it is given."""
 
     def __init__(self) -> None:
-        self.frozen, self.now = 0, 0.0
+        self.frozen, self.now, self.in_flight = 0, 0.0, InFlight()
 
     def freeze(self) -> None:
         self.frozen += 1
@@ -33,7 +33,7 @@ def interpreter(monkeypatch: pytest.MonkeyPatch) -> Interpreter:
     made = Interpreter()
     monkeypatch.setattr(gc, "freeze", made.freeze)
     monkeypatch.setattr(time, "thread_time", lambda: made.now)
-    monkeypatch.setattr(garbage, "in_flight", InFlight())
+    monkeypatch.setattr(garbage, "in_flight", made.in_flight)
     return made
 
 
@@ -53,10 +53,10 @@ def test_only_a_full_search_that_took_long_shortens_the_next(
 def test_what_a_request_holds_is_not_kept_for_ever(interpreter: Interpreter) -> None:
     searches = Searches()
     interpreter.search(searches, 1.0)
-    garbage.in_flight.exchanges.add(object())  # type: ignore[arg-type] # any will do
+    interpreter.in_flight.exchanges.add(Exchange(None))
     searches.shorten()
     assert interpreter.frozen == 0
-    garbage.in_flight.exchanges.clear()
+    interpreter.in_flight.exchanges.clear()
     searches.shorten()
     assert interpreter.frozen == 1
 

@@ -222,10 +222,10 @@ def test_the_document_says_so_and_schemathesis_finds_no_way_round() -> None:
     schema = schemathesis.openapi.from_dict(document)
     schema.app = application.asgi
     case = schema["/v1/causes"]["GET"].Case(headers={"X-API-Key": "wrong"})
-    with taking_work():  # the call starts the service and ends it
+    with taking_work():  # each call starts the service and ends it
         response = case.call()
-    assert response.status_code == 401
-    case.validate_response(response, checks=[ignored_auth])
+        assert response.status_code == 401
+        case.validate_response(response, checks=[ignored_auth])
 
 
 def test_other_origins_are_let_in_by_name_only(client: TestClient) -> None:

@@ -20,7 +20,7 @@ LONGEST = 0.01
 MOST = 20
 """Times that this is done: what is frozen by chance and becomes garbage later is never found, so it is bounded."""
 SELDOM = 4
-"""Searches of the middle generation for one full search (usual: 10): so each finds less, measured at 33 ms and below."""
+"""Searches of the middle generation for one full search (usual: 10), so that each finds less: 33 ms at most."""
 
 
 @dataclass(slots=True)
