@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants fuzz-deep bill image-test soak cluster lock bench clean
+.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants fuzz-deep bill operators image-test soak cluster lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -88,6 +88,12 @@ bill: requirements/bill.txt requirements/run.txt
 	$(BILL)/tool/bin/cyclonedx-py environment --output-reproducible --of JSON -o build/witnessmark.cdx.json $(BILL)/run/bin/python
 	$(PYTHON) -m tests.bench.notices build/witnessmark.cdx.json requirements/run.txt $(BILL)/run/lib/python3.*/site-packages build/NOTICES.txt
 
+# Dockerfile, manifests, alert rules, dashboard and proxy, each by the checker of its format; promtool and nginx where they are installed.
+operators: $(VENV)/.test requirements/operations.txt
+	$(PYTHON) -m venv --clear $(VENV)/operations
+	$(VENV)/operations/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/operations.txt
+	$(BIN)/python -m tests.bench.operators $(VENV)/operations/bin
+
 # Builds the image from what is committed and runs it hardened; needs podman and the base image of the Dockerfile.
 image-test: $(VENV)/.test
 	WITNESSMARK_CONTAINER=1 $(BIN)/python -m pytest -q -rs tests/test_container.py
@@ -109,7 +115,7 @@ $(VENV)-cluster/.run: requirements/cluster.in requirements/demo.txt pyproject.to
 	touch $@
 
 lock: $(VENV)/.test
-	for set in run demo test fuzz bill; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
+	for set in run demo test fuzz bill operations; do uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header \
 	  requirements/$$set.in -o requirements/$$set.txt; done
 
 clean:

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -26,3 +27,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if {item.nodeid, item.nodeid.partition("[")[0]} & OPEN:
             item.add_marker(pytest.mark.xfail(reason="does not hold yet, see tests/open.txt"))
+
+
+@pytest.fixture(autouse=True)
+def _the_service_was_left_as_it_was() -> None:
+    """Each test begins with a process that no other told to drain; `tests.in_process.alive` sees to that."""
+    health = sys.modules.get("witnessmark.api.health")  # what needs no service does not load it
+    assert health is None or health.readiness.stage != "draining", "an earlier test left the service draining"

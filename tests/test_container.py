@@ -1,7 +1,8 @@
 """The shipped image, built from a clean clone and run as it is meant to run: read-only, not root, no privileges.
 
 Runs only when asked for (WITNESSMARK_CONTAINER=1), since it takes minutes and needs podman, a package registry and a
-local image under the name that the Dockerfile builds on. The container gets no network: all is asked from inside.
+local image under the name that the Dockerfile builds on. The container gets no network, and all is asked
+from inside; then another on loopback, against which the demo runs.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import os
 import re
 import shutil
 import subprocess
+import sys
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -18,21 +20,33 @@ from pathlib import Path
 
 import pytest
 
+from witnessmark.demo.server import free_port
+
 ROOT = Path(__file__).parents[1]
 IMAGE, BIN = "localhost/witnessmark-under-test", "/opt/witnessmark/bin"
 START_SECONDS, STOP_SECONDS = 180.0, 15
 MEGABYTE = 1_000_000
 MOST_ADDED = 450 * MEGABYTE
 HARDENED = (
-    "--read-only", "--read-only-tmpfs=false", "--cap-drop=ALL", "--security-opt=no-new-privileges", "--network=none",
+    "--read-only", "--read-only-tmpfs=false", "--cap-drop=ALL", "--security-opt=no-new-privileges",
     "--ulimit=nofile=1024:1024", "--ulimit=nproc=1000:1000",
 )  # fmt: skip
 ASK = """
 import json, sys, urllib.request as u
-path, accept, body = sys.argv[1:]
+path, accept, body, port = [*sys.argv[1:], "8000"][:4]
 headers = {"content-type": "application/json", "accept": accept}
-answer = u.urlopen(u.Request("http://127.0.0.1:8000" + path, body.encode() or None, headers), timeout=60)
+answer = u.urlopen(u.Request("http://127.0.0.1:" + port + path, body.encode() or None, headers), timeout=60)
 print(json.dumps([answer.status, answer.headers["content-type"], len(answer.read())]))
+"""
+SET_USER = """
+import os, stat
+for folder, _, names in os.walk("/"):
+    if folder.startswith(("/proc", "/sys", "/dev")):
+        continue
+    for path in (os.path.join(folder, name) for name in names):
+        mode = os.lstat(path).st_mode
+        if stat.S_ISREG(mode) and mode & (stat.S_ISUID | stat.S_ISGID):
+            print(path)
 """
 TRY_TO_WRITE = """
 import os
@@ -55,10 +69,11 @@ def podman(*arguments: str, check: bool = True) -> str:
 
 
 def base_name() -> str:
-    """The image that the last stage of the Dockerfile builds on."""
-    named: list[str] = re.findall(r"^FROM (\S+)", (ROOT / "Dockerfile").read_text("utf-8"), re.MULTILINE)
-    assert len(set(named)) == 1
-    return named[-1]
+    """The image that both stages of the Dockerfile build on, unless another is named for the build."""
+    text = (ROOT / "Dockerfile").read_text("utf-8")
+    assert set(re.findall(r"^FROM (\S+)", text, re.MULTILINE)) == {"${BASE}"}
+    (named,) = re.findall(r"^ARG BASE=(\S+)$", text, re.MULTILINE)
+    return str(named)
 
 
 def why_not() -> str | None:
@@ -67,8 +82,8 @@ def why_not() -> str | None:
         return "set WITNESSMARK_CONTAINER=1 to build and run the image (takes minutes)"
     if missing := [name for name in ("podman", "git") if shutil.which(name) is None]:
         return f"not installed: {', '.join(missing)}"
-    known = podman("image", "ls", "--format", "{{.Repository}}:{{.Tag}}").split()
-    return None if base_name() in known else f"no local image {base_name()}"
+    known = subprocess.run(["podman", "image", "exists", base_name()], check=False)  # noqa: S603, S607 - our own command
+    return None if known.returncode == 0 else f"no local image {base_name()}"
 
 
 def build(folder: Path) -> None:
@@ -82,9 +97,9 @@ def build(folder: Path) -> None:
 
 
 @contextmanager
-def running() -> Iterator[str]:
+def running(*more: str) -> Iterator[str]:
     """A hardened container of the image; removed at the end of the block."""
-    container = podman("run", "--detach", *HARDENED, IMAGE)
+    container = podman("run", "--detach", *HARDENED, *more, IMAGE)
     try:
         yield container
     finally:
@@ -107,11 +122,11 @@ def asked(container: str, path: str, body: object = None, accept: str = "*/*") -
     return status, media, length
 
 
-def wait_until_ready(container: str) -> None:
+def wait_until_ready(container: str, port: int = 8000) -> None:
     deadline = time.monotonic() + START_SECONDS
     while time.monotonic() < deadline:
         assert inspected(container, "{{.State.Status}}") == "running", podman("logs", container, check=False)
-        if podman("exec", container, f"{BIN}/python", "-c", ASK, "/readyz", "*/*", "", check=False):
+        if podman("exec", container, f"{BIN}/python", "-c", ASK, "/readyz", "*/*", "", str(port), check=False):
             return
         time.sleep(0.5)
     pytest.fail(f"not ready after {START_SECONDS:.0f} s")
@@ -126,6 +141,7 @@ def check_health(container: str) -> None:
 def check_walls(container: str) -> None:
     assert podman("exec", container, "id", "-u") == "10001"
     assert python(container, TRY_TO_WRITE) == ""
+    assert python(container, SET_USER) == ""
     status = dict(
         line.split(":\t", 1)
         for line in podman("exec", container, "cat", "/proc/1/status").splitlines()
@@ -156,6 +172,21 @@ def check_answers(container: str) -> None:
                                                 "print(o.examples_folder(), len(o.examples()))")  # fmt: skip
 
 
+def check_demo(report: Path) -> None:
+    """The demo, from outside, against a container that listens on loopback only."""
+    port = free_port()
+    where = ("--network=host", "--env=WITNESSMARK_HOST=127.0.0.1", f"--env=WITNESSMARK_PORT={port}")
+    with running(*where) as container:
+        wait_until_ready(container, port)
+        check_health(container)
+        command = [sys.executable, "-m", "witnessmark.cli", "demo", "--url", f"http://127.0.0.1:{port}"]
+        done = subprocess.run(  # noqa: S603 - our own command
+            [*command, "--report", str(report)], cwd=ROOT, capture_output=True, text=True, check=False
+        )
+    assert done.returncode == 0, done.stderr
+    assert any(file.suffix == ".pdf" for file in report.iterdir())
+
+
 def check_size() -> None:
     added = int(podman("image", "inspect", IMAGE, "--format", "{{.Size}}")) - int(
         podman("image", "inspect", base_name(), "--format", "{{.Size}}")
@@ -171,13 +202,15 @@ def test_the_image_serves_read_only_and_stops_in_order(tmp_path: Path) -> None:
         pytest.skip(reason)
     build(tmp_path / "clone")
     check_size()
-    with running() as container:
+    with running("--network=none") as container:
         wait_until_ready(container)
         check_health(container)
         check_walls(container)
         check_answers(container)
         podman("stop", f"--time={STOP_SECONDS}", container)
         assert inspected(container, "{{.State.ExitCode}}") == "0", "killed, not drained"
+
+    check_demo(tmp_path / "report")
 
 
 def test_the_build_needs_no_more_than_the_ignore_file_lets_through() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
+from tests.in_process import alive
 
 from witnessmark.api.app import _HANDLERS
 from witnessmark.api.retiring import Retirement
@@ -44,7 +45,7 @@ def app() -> FastAPI:
 
 @pytest.fixture(scope="module")
 def client(app: FastAPI) -> Iterator[TestClient]:
-    with TestClient(app):
+    with alive(app):
         yield TestClient(Transport(app), raise_server_exceptions=False)
 
 

@@ -35,12 +35,16 @@ LEFT_OUT = {"bulk"}
 
 @dataclass(slots=True)
 class Seen:
-    """What was measured: of each second of the run memory (MB), descriptors and threads; of each request its answer."""
+    """What was measured: of each second of the run memory (MB), descriptors and threads; of each request its answer.
+
+    health, bare: ms for `/readyz`, and at the same moments for a server beside it that has nothing else to do.
+    """
 
     memory: list[float] = field(default_factory=list)
     descriptors: list[int] = field(default_factory=list)
     threads: list[int] = field(default_factory=list)
     health: list[float] = field(default_factory=list)
+    bare: list[float] = field(default_factory=list)
     statuses: Counter[int] = field(default_factory=Counter)
     processor: float = 0.0
 
@@ -82,14 +86,14 @@ def ask(connection: http.client.HTTPConnection, method: str, path: str, body: by
     return answer.status
 
 
-def watch(port: int, process: int, until: float, seen: Seen) -> None:
-    """Once a second: health, and what the process holds."""
-    connection = http.client.HTTPConnection(HOST, port, timeout=PATIENCE)
+def watch(ports: tuple[int, int], process: int, until: float, seen: Seen) -> None:
+    """Once a second: health, the bare server's answer, and what the process holds."""
+    served, bare = (http.client.HTTPConnection(HOST, port, timeout=PATIENCE) for port in ports)
     folder = Path(f"/proc/{process}")
     while time.monotonic() < until:
         begun = time.perf_counter()
-        ask(connection, "GET", "/readyz", b"")
-        seen.health.append((time.perf_counter() - begun) * 1e3)
+        seen.health.append(taken(served))
+        seen.bare.append(taken(bare))
         status = dict(
             line.split(":\t", 1) for line in (folder / "status").read_text("ascii").splitlines() if ":\t" in line
         )
@@ -99,15 +103,25 @@ def watch(port: int, process: int, until: float, seen: Seen) -> None:
         time.sleep(max(0.0, 1.0 - (time.perf_counter() - begun)))
 
 
+def taken(connection: http.client.HTTPConnection) -> float:
+    """Milliseconds until health is answered."""
+    begun = time.perf_counter()
+    ask(connection, "GET", "/readyz", b"")
+    return (time.perf_counter() - begun) * 1e3
+
+
 def run(minutes: float, rate: float) -> Seen:
     """The whole run."""
     seen = Seen()
-    with serving("witnessmark.cli", "serve", "--port") as (port, process):
+    with (
+        serving("tests.bench.yardsticks", "bare") as (bare, _),
+        serving("witnessmark.cli", "serve", "--port") as (port, process),
+    ):
         ready(port)
         until, before = time.monotonic() + minutes * 60, processor_time(process)
         loading = threading.Thread(target=load, args=(port, rate, until, seen))
         loading.start()
-        watch(port, process, until, seen)
+        watch((port, bare), process, until, seen)
         loading.join()
         seen.processor = (processor_time(process) - before) / (minutes * 60)
     return seen
@@ -150,19 +164,21 @@ Answers: {statuses}.
 | threads | {threads[0]:.1f} | {threads[1]:.1f} | {most[2]} |
 
 `/readyz` once a second beside it, {checks:,} times: p50 {health[0]:.1f}, p99 {health[1]:.1f}, largest
-{health[2]:.1f} ms; {late} took more than 50 ms."""
+{health[2]:.1f} ms; {late} took more than 50 ms. A server that has nothing else to do, asked at the same
+moments: {bare[0]:.1f}, {bare[1]:.1f}, {bare[2]:.1f} ms; {bare_late} took more than 50 ms."""
 
 
 def report(seen: Seen, minutes: float, rate: float) -> str:
     """The section of the page."""
     statuses = ", ".join(f"{count:,} × {status or 'none'}" for status, count in sorted(seen.statuses.items()))
-    health = [quantile(seen.health, 0.5), quantile(seen.health, 0.99), max(seen.health)]
+    health, bare = ([quantile(times, share) for share in (0.5, 0.99, 1.0)] for times in (seen.health, seen.bare))
     return TEXT.format(
         minutes=minutes, rate=rate, count=seen.statuses.total(), share=seen.processor, busy=os.getloadavg()[2],
         cores=os.cpu_count(),
         statuses=statuses, memory=thirds(seen.memory), descriptors=thirds(seen.descriptors),
         threads=thirds(seen.threads), most=(max(seen.memory), max(seen.descriptors), max(seen.threads)),
         checks=len(seen.health), health=health, late=sum(value > 50.0 for value in seen.health),
+        bare=bare, bare_late=sum(value > 50.0 for value in seen.bare),
     )  # fmt: skip
 
 

@@ -22,17 +22,19 @@ def test_every_operation_is_asked() -> None:
 
 
 def test_what_grows_and_what_is_late_is_said() -> None:
-    seen = Seen([1, 1, 100, 100, 130, 130], [5] * 6, [2] * 6, [1.0, 2.0, 80.0], Counter({200: 3, 503: 1, 0: 1}), 0.25)
+    health, bare, statuses = [1.0, 2.0, 80.0], [1.0, 60.0, 90.0], Counter({200: 3, 503: 1, 0: 1})
+    seen = Seen([1, 1, 100, 100, 130, 130], [5] * 6, [2] * 6, health, bare, statuses, 0.25)
     said = report(seen, 20, 3)
     assert "| memory, MB | 100.0 | 130.0 | 130.0 |" in said
     assert "1 × none, 3 × 200, 1 × 503" in said
     assert "25% of one core" in said
-    assert "1 took more than 50 ms" in said
+    assert "largest\n80.0 ms; 1 took more than 50 ms" in said
+    assert "60.0, 90.0, 90.0 ms; 2 took more than 50 ms" in said
 
 
 @pytest.mark.parametrize(("status", "code"), [(200, 0), (503, 0), (500, 1), (0, 1)])
 def test_a_fault_of_the_service_is_the_exit_code(status: int, code: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    seen = Seen([1.0], [1], [1], [1.0], Counter({status: 1}), 0.1)
+    seen = Seen([1.0], [1], [1], [1.0], [1.0], Counter({status: 1}), 0.1)
     monkeypatch.setattr(soak, "run", lambda _minutes, _rate: seen)
     monkeypatch.setattr(page, "write", lambda *_: None)
     assert soak.main(["--minutes", "0.1"]) == code

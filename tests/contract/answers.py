@@ -8,6 +8,7 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
+from tests.in_process import alive
 from witnessmark.api.app import app
 from witnessmark.api.openapi import examples, examples_folder
 
@@ -71,7 +72,8 @@ def write() -> None:
     document = app.openapi()
     for file in FOLDER.glob("*.json"):
         file.unlink()
-    with TestClient(app) as client:
+    client = TestClient(app)
+    with alive(app):
         for operation_id in operations(document):
             text = json.dumps(answers(client, document, operation_id), indent=1, ensure_ascii=False)
             (FOLDER / f"{operation_id}.json").write_text(text + "\n", "utf-8")

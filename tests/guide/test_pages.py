@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 import structlog
 from starlette.testclient import TestClient
+from tests.in_process import alive
 
 from witnessmark.api.app import app, asgi
-from witnessmark.api.health import readiness
 from witnessmark.demo import cases
 from witnessmark.diagnosis.answer.dispatch import _WHEN
 from witnessmark.diagnosis.answer.priority import KINDS
@@ -27,10 +27,8 @@ BLOCK = re.compile(r"^```(json|text)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 @pytest.fixture(scope="module")
 def client() -> Iterator[TestClient]:
     """The service behind its transport layer, warmed up."""
-    stage = readiness.stage
-    with TestClient(app):
+    with alive(app):
         yield TestClient(asgi, raise_server_exceptions=False)
-    readiness.stage = stage  # other tests of this process go on with the same service
 
 
 def text_of(name: str) -> str:

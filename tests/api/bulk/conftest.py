@@ -3,6 +3,7 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.in_process import alive
 
 from witnessmark.api.app import app, asgi
 from witnessmark.api.bulk import work
@@ -23,7 +24,7 @@ def here(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(scope="session")
 def client() -> Iterator[TestClient]:
-    with TestClient(app):
+    with alive(app):
         yield TestClient(asgi, raise_server_exceptions=False)
 
 

@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 import structlog
 from starlette.testclient import TestClient
+from tests.in_process import alive
 
 from witnessmark import settings
 from witnessmark.api import app as made
 from witnessmark.api import transport
 from witnessmark.api.edge import telemetry
 from witnessmark.api.edge.trace import SAMPLED, current
-from witnessmark.api.health import readiness
 from witnessmark.api.openapi import examples
 from witnessmark.settings import SettingError, Settings
 
@@ -41,10 +41,8 @@ def client(spans: Any) -> Iterator[TestClient]:
         patch.setattr(telemetry, "provider", lambda: provider)
         patch.setattr(transport, "_BEGUN", SAMPLED)
         app = made.create()
-        stage = readiness.stage
-        with TestClient(app):
+        with alive(app):
             yield TestClient(transport.Transport(app), raise_server_exceptions=False)
-        readiness.stage = stage  # other tests of this process go on with theirs
 
 
 @pytest.fixture

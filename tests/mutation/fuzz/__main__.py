@@ -15,6 +15,7 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 import re
+import resource
 import subprocess
 import sys
 from dataclasses import asdict, dataclass
@@ -33,12 +34,16 @@ _REACHED = re.compile(r"cov: (\d+)")
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """One run of one target. branches: places of the source that its corpus reaches; faults: broken promises."""
+    """One run of one target. seconds by the clock, processor those of a core that it had of them.
+
+    branches: places of the source that its corpus reaches; faults: broken promises.
+    """
 
     target: str
     day: str
     seed: int
     seconds: int
+    processor: int
     executions: int
     branches: int
     corpus: int
@@ -52,7 +57,7 @@ def run(target: str, options: argparse.Namespace) -> Run:
     limits = [f"-max_total_time={options.seconds}", f"-runs={options.runs}", f"-seed={options.seed}"]
     kept = [f"-artifact_prefix={corpus.parent}/{target}-", "-print_final_stats=1", f"-timeout={SLOWEST}"]
     command = [sys.executable, "-m", "tests.mutation.fuzz.child", target, *limits, *kept, "-max_len=4096", str(corpus)]
-    begun = dt.datetime.now(dt.UTC)
+    begun, before = dt.datetime.now(dt.UTC), _processor()
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)  # noqa: S603
     seconds = (dt.datetime.now(dt.UTC) - begun).total_seconds()
     executions, reached = _DONE.findall(done.stderr), _REACHED.findall(done.stderr)
@@ -60,9 +65,16 @@ def run(target: str, options: argparse.Namespace) -> Run:
     if faults:
         sys.stderr.write(done.stderr[-8000:])
     return Run(
-        target, f"{begun:%Y-%m-%d}", options.seed, round(seconds), int(executions[-1]) if executions else 0,
+        target, f"{begun:%Y-%m-%d}", options.seed, round(seconds), round(_processor() - before),
+        int(executions[-1]) if executions else 0,
         int(reached[-1]) if reached else 0, sum(1 for _ in corpus.iterdir()), faults,
     )  # fmt: skip
+
+
+def _processor() -> float:
+    """Seconds of a core that all runs had so far."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def record(done: Run, file: Path = RECORD) -> None:

@@ -50,6 +50,7 @@ def test_a_text_that_json_reads_otherwise_is_seen(monkeypatch: pytest.MonkeyPatc
         (b"GET /livez HTTP/1.1\r\nHost: x\r\n\r\n", b"HTTP/1.1 200 "),
         (b"GET /livez HTTP/1.1\r\n\r\n", b"HTTP/1.1 400 "),
         (b"GET / HTTP/1.1\r\nHost: x\r\nA: " + b"b" * 40_000, b"HTTP/1.1 431 "),
+        (b"CONNECT x HTTP/1.1\r\nHost: x\r\n\r\n", b"HTTP/1.1 405 "),
         (b"GET / HTTP", b""),
     ],
 )  # fmt: skip
@@ -58,6 +59,13 @@ def test_the_wire_speaks_as_the_service_does(sent: bytes, start: bytes) -> None:
         answered = spoken(sent)
     assert answered.startswith(start)
     assert bool(answered) == bool(start)
+
+
+def test_a_header_that_is_read_wrongly_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(targets, "given_key", lambda _headers: b"of somebody else")
+    for data in (b"Bearer a", b"GET /livez HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer a\r\n\r\n"):
+        with structlog.testing.capture_logs(), pytest.raises(AssertionError):
+            targets.headers(data)
 
 
 def test_the_corpus_begins_with_the_seeds(tmp_path: Path) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import gc
 import socket
 import sys
 import time
@@ -16,6 +15,7 @@ from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import multiprocess
 
 from witnessmark import settings
+from witnessmark.api.edge import garbage
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
 
@@ -36,6 +36,7 @@ class Server(uvicorn.Server):
         """Open the port, then warm up in a thread while health checks are answered and work is refused."""
         readiness.stage = "warming"
         sys.setswitchinterval(SWITCH)
+        garbage.settle()
         await super().startup(sockets)
         self._warming = asyncio.create_task(asyncio.to_thread(readiness.warm))
         self._warming.add_done_callback(self._warmed)
@@ -47,8 +48,7 @@ class Server(uvicorn.Server):
             log.error("not started", exc_info=error)
             self.failed = self.should_exit = True
         elif readiness.ready:
-            gc.collect()
-            gc.freeze()  # what was loaded stays: neither a search for garbage nor the end of the process visits it
+            garbage.watch()
             log.info("ready")
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
@@ -61,6 +61,7 @@ class Server(uvicorn.Server):
 
     async def on_tick(self, counter: int) -> bool:
         """Whether to close the port."""
+        garbage.searches.shorten()
         over = self.told is not None and time.monotonic() - self.told >= settings.current().pause_seconds
         return await super().on_tick(counter) or over
 
