@@ -183,5 +183,5 @@ def gas_path(rng: np.random.Generator, spec: Spec, d: Drivers, tr: Track, g: Gas
     amps = electric(spec, r, tr, d, g, (ps, pd, t1, work, eta))
     hidden = {"superheat": np.where(on, soft, np.nan), "wet": wet, "accumulator": level, "charge": d.charge,
               "mode": tr.mode, "te": te,
-              "tc": tr.tc, "room": tr.room, "ua_c": d.ua_c / spec.ua_c, "pump": d.pump}
+              "tc": tr.tc, "held": on & (tr.tc < np.asarray(d.tc_floor) + 0.5), "room": tr.room, "ua_c": d.ua_c / spec.ua_c, "pump": d.pump}
     return Physical(ps, pd, t_s, t_d, t_l, amps, hidden)
