@@ -196,7 +196,7 @@ def _charge_moved(view: View, low: Span) -> bool:
         return True
     if subcooling is None or not view.running.settled.any():
         return False
-    usual = spans.median(subcooling[view.running.settled])
+    usual = view.once("usual subcooling", lambda: spans.median(subcooling[view.running.settled]))
     return bool(spans.median(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
 
 

@@ -18,6 +18,7 @@ from witnessmark.trend.channels import SENSORS, Array, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.like import DAY, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
+from witnessmark.trend.sudden import sudden_charge_loss
 
 LEAST_DAYS = 12
 """Days without which nothing is said of a trend."""
@@ -84,8 +85,12 @@ class Meaning:
     share: float
 
 
-def frames(view: View) -> Iterator[Frame]:
-    """The days of cooling, and those of heating."""
+def ramps(view: View) -> list[tuple[Frame, Ramp]]:
+    """The days of cooling, and those of heating, each with its ramp where it has one."""
+    return view.once("ramps", lambda: [(found, moved) for found in _frames(view) if (moved := ramp(found)) is not None])
+
+
+def _frames(view: View) -> Iterator[Frame]:
     for found in like.modes(view, DAY, LEAST_DAYS):
         if "liquid" in found.values and "ambient" in found.values:
             found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
@@ -204,26 +209,29 @@ def _shown(name: str, value: float, width: float) -> Shown:
 
 
 def charge_loss(view: View) -> Iterator[Episode]:
-    """Superheat rises and the evaporator starves, subcooling falls, week by week, at like weather."""
+    """Superheat rises and the evaporator starves, subcooling falls, week by week or at once, at like weather."""
+    for found, moved in ramps(view):
+        if _lost(moved):
+            superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
+            yield _told(view, found, "charge-loss", moved, (size / 40.0, 0.6 + size / 60.0))
+            return
+    yield from sudden_charge_loss(view)
+
+
+def _lost(moved: Ramp) -> bool:
+    """Whether a ramp is that of a charge: two signs of it, or all of them by less; and no one sensor explains it."""
     kind: EpisodeKind = "charge-loss"
     starved, less = rule(kind, "superheat"), rule(kind, "subcooling")
-    for found in frames(view):
-        if (moved := ramp(found)) is None:
-            continue
-        superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
-        dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
-        told = meaning(moved)
-        if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
-            continue
-        alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
-        if (
-            dry
-            or alike
-            or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2))
-        ):
-            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
-            yield _told(view, found, kind, moved, (size / 40.0, 0.6 + size / 60.0))
-            return
+    superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+    told = meaning(moved)
+    if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
+        return False
+    if superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2):
+        return True
+    if told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter:
+        return True
+    return subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2)
 
 
 def condenser_fouling(view: View) -> Iterator[Episode]:
@@ -232,9 +240,8 @@ def condenser_fouling(view: View) -> Iterator[Episode]:
     more = rule(kind, "approach")
     if not view.has("ambient_temperature") or view.derived.approach is None:
         return
-    for found in frames(view):
-        moved = ramp(found)
-        if moved is None or moved.sudden or moved.of("approach") < more.enter:
+    for found, moved in ramps(view):
+        if moved.sudden or moved.of("approach") < more.enter:
             continue
         explained = meaning(moved)
         if explained is not None and explained.name == "condenser-fouling":
@@ -246,10 +253,9 @@ def sensor_drift(view: View) -> Iterator[Episode]:
     """One sensor leaves what the others tell, and all that is worked out of it and nothing else moves with it."""
     kind: EpisodeKind = "sensor-drift"
     ruled = rule(kind, "departure")
-    for found in frames(view):
-        moved = ramp(found)
-        explained = None if moved is None else meaning(moved)
-        if moved is None or moved.sudden or explained is None or explained.name not in _SENSORS:
+    for found, moved in ramps(view):
+        explained = meaning(moved)
+        if moved.sudden or explained is None or explained.name not in _SENSORS:
             continue
         if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
             width = channel_uncertainty("liquid_temperature", 300.0)
