@@ -20,8 +20,9 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
-TOP = 95.0
-"""Percentile of the settled machine's discharge temperature, at like pressures, above which it is hot for its habit."""
+TOP, LIKE_TOP = 95.0, 80.0
+"""Percentile of the settled machine's discharge temperature, above which it is hot for its habit; and at like
+pressures, where a short fault makes up much of what there is."""
 LEAST_SURE = 0.7
 """Certainty, by the accuracy of the sensors, below which a limit is not told as passed."""
 MOST_STRETCHES = 8
@@ -103,7 +104,9 @@ def high_ratio(view: View) -> Iterator[Episode]:
     least = np.where(_raised(unusual, view), 1.0, rule(kind, "far_beyond_limit").enter) * limit
     flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
     groups = list(_over(view, flags, ruled))
-    yield from (told for group in groups if (told := _ratio_episode(view, group, smooth, limit)).certainty >= LEAST_SURE)
+    yield from (
+        told for group in groups if (told := _ratio_episode(view, group, smooth, limit)).certainty >= LEAST_SURE
+    )
     for span, value, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
@@ -193,7 +196,7 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
     smooth = spans.mean(view.column("discharge_temperature"), view.rows(ruled.shortest / 2))
     unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
-    top = habit.hottest(view, TOP)
+    top = habit.hottest(view, LIKE_TOP)
     if top is None:
         top = np.full(smooth.size, spans.median(smooth[view.running.settled], TOP))
     with np.errstate(invalid="ignore"):

@@ -30,12 +30,13 @@ RARE = 0.04
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Medians of the settled rows of each block that has enough of them; its first and last row."""
+    """Medians of the settled rows of each block that has enough of them; its first and last row. warm: it heats."""
 
     block: Places
     values: dict[str, Array]
     first: Places
     last: Places
+    warm: bool = False
 
     @property
     def size(self) -> int:
@@ -74,10 +75,10 @@ def steady(view: View) -> float:
 
 def frame(view: View, seconds: float, *, warm: bool = False) -> Frame:
     """The blocks of a log, of the rows at which it cools, or heats."""
-    return view.once(("frame", seconds, warm), lambda: _frame(view, seconds, heating(view) == warm))
+    return view.once(("frame", seconds, warm), lambda: _frame(view, seconds, warm=warm))
 
 
-def _frame(view: View, seconds: float, wanted: Flags) -> Frame:
+def _frame(view: View, seconds: float, *, warm: bool) -> Frame:
     derived, columns = view.derived, view.log.columns
     sources: dict[str, Array | None] = {
         "superheat": derived.superheat, "subcooling": derived.subcooling, "approach": derived.approach,
@@ -87,11 +88,11 @@ def _frame(view: View, seconds: float, wanted: Flags) -> Frame:
         "liquid": columns.get("liquid_temperature"), "current": columns.get("current"),
     }  # fmt: skip
     effort.check()
-    mask = view.running.on & (view.running.since_start >= steady(view)) & wanted
+    mask = view.running.on & (view.running.since_start >= steady(view)) & (heating(view) == warm)
     block = np.floor(view.log.time / seconds).astype(np.int64)
     kept, picks = spans.picked(mask, block, LEAST_ROWS)
     medians = {n: spans.medians(value, picks, LEAST_ROWS) for n, value in sources.items() if value is not None}
-    return Frame(kept, medians, np.searchsorted(block, kept), np.searchsorted(block, kept, side="right") - 1)
+    return Frame(kept, medians, np.searchsorted(block, kept), np.searchsorted(block, kept, side="right") - 1, warm)
 
 
 def modes(view: View, seconds: float, least: int) -> Iterator[Frame]:

@@ -15,7 +15,7 @@ from witnessmark.trend.spans import Span
 
 KIND: EpisodeKind = "sensor-stuck"
 SURE, LIKELY = 0.93, 0.65
-"""P(the word was wrong) where current or hot gas say so, and where the pressures alone do: valves may hold them apart."""
+"""P(the word was wrong) where current or hot gas say so, and where pressures alone do: valves may hold them apart."""
 
 
 def contradicted(view: View) -> tuple[tuple[Episode, ...], View]:
@@ -39,10 +39,11 @@ def contradicted(view: View) -> tuple[tuple[Episode, ...], View]:
 
 
 def _groups(view: View, flags: Flags) -> list[list[Span]]:
-    ruled = rule(KIND, "word")
-    stretches = spans.runs(flags, view.log.segment)
-    stretches = spans.lasting(stretches, view.log.time, ruled.shortest, view.log.quality.step)
-    return spans.joined(stretches, view.log.time, ruled.join)
+    """Stretches longer than a start or a stop, in groups that last long enough together."""
+    ruled, brief = rule(KIND, "word"), rule(KIND, "word_brief").shortest
+    stretches = spans.lasting(spans.runs(flags, view.log.segment), view.log.time, brief, view.log.quality.step)
+    groups = spans.joined(stretches, view.log.time, ruled.join)
+    return [group for group in groups if view.duration(group) >= ruled.shortest]
 
 
 def _shown(view: View, group: list[Span]) -> list[Shown]:
@@ -61,7 +62,7 @@ def _off_for(view: View, seconds: float) -> Flags:
 
 
 def _runs(view: View) -> Flags:
-    """Reported off, yet it draws the current of a running motor, or heats gas and rejects heat above the air's warmth."""
+    """Reported off, yet it draws the current of a running motor, or heats gas and rejects heat to the air."""
     flags = np.zeros(view.log.time.size, np.bool_)
     if (draws := _draws(view)) is not None:
         flags |= draws & _off_for(view, rule(KIND, "current_after").enter)
@@ -71,7 +72,13 @@ def _runs(view: View) -> Flags:
         with np.errstate(invalid="ignore"):
             works = (_mean(view, discharge) >= hot.enter) & (_mean(view, approach) >= above.enter)
         flags |= works & _off_for(view, hot.shortest)
-    return flags
+    return flags if view.derived.ratio is None else flags & ~_equal(view.derived.ratio)
+
+
+def _equal(ratio: Array) -> Flags:
+    """Rows at which nothing is pumped."""
+    with np.errstate(invalid="ignore"):
+        return np.asarray(ratio <= rule("no-pressure-difference", "ratio").leave)
 
 
 def _mean(view: View, values: Array) -> Array:
@@ -79,11 +86,13 @@ def _mean(view: View, values: Array) -> Array:
 
 
 def _draws(view: View) -> Flags | None:
-    """Whether the current is that of a running motor, by what it draws when reported on; None where that is not known."""
+    """Whether the current is that of a running motor, by what it draws when reported on; None where not known."""
     if not view.has("current") or view.running.on.sum() < rule(KIND, "rows_known").enter:
         return None
     current = view.column("current")
-    usual = spans.median(current[view.running.on])
+    usual, idle = spans.median(current[view.running.on]), spans.median(current[~view.running.on], 10.0)
+    if not usual * rule(KIND, "share_of_current").enter > idle:  # a heater of the sump draws as much
+        return None
     with np.errstate(invalid="ignore"):
         return np.asarray(_mean(view, current) >= rule(KIND, "share_of_current").enter * usual)
 
@@ -107,16 +116,16 @@ def _least_ratio(view: View, ruled: Rule, ratio: Array) -> float:
 
 
 def _stands(view: View) -> Flags:
-    """Reported on, yet the motor draws next to nothing while pressures stand apart and no hot gas comes."""
+    """Reported on, yet the motor draws next to nothing and the discharge line cools, while pressures stand apart."""
     nothing, ruled = np.zeros(view.log.time.size, np.bool_), rule(KIND, "share_of_current")
-    discharge = view.derived.discharge_superheat
-    if not view.has("current") or discharge is None or view.derived.ratio is None:
+    if not view.has("current", "discharge_temperature") or view.derived.ratio is None or not view.running.on.any():
         return nothing
-    current = view.column("current")
+    current, hot = view.column("current"), view.column("discharge_temperature")
     usual = spans.median(current[view.running.on], 75)
-    hot = rule(KIND, "hot_gas").leave
     with np.errstate(invalid="ignore"):
-        idle = current <= ruled.leave * usual
-        cold = _mean(view, discharge) <= hot
-        apart = view.derived.ratio > rule("no-pressure-difference", "ratio").leave
-    return np.asarray(view.running.on & idle & cold & apart)
+        idle = view.running.on & (current <= ruled.leave * usual)
+        idle &= view.derived.ratio > rule("no-pressure-difference", "ratio").leave
+    cooled = rule(KIND, "cooled").enter
+    for first, last in spans.runs(idle, view.log.segment):
+        nothing[first : last + 1] = hot[first] - hot[last] >= cooled
+    return nothing

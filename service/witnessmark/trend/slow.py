@@ -26,8 +26,10 @@ LEAST_T = 6.0
 """How many times its own uncertainty a change must be."""
 ONSETS, ENDS = 20, 8
 """Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed)."""
-SHORTEST = 7.0
-"""Days of a ramp."""
+SHORTEST, LEAST_IN_RAMP = 7.0, 6
+"""Days that a ramp takes, and days of them that the log knows."""
+STEP_BETTER = 0.3
+"""By how much less the log of what a step leaves over must be than that of the best ramp: dirt does not come evenly."""
 WINSOR = 4.0
 COLUMNS = ("superheat", "subcooling", "approach", "liquid_over_air", "evaporating", "deficit")
 AT_LIKE = ("ambient", "speed")
@@ -38,7 +40,9 @@ SIGNATURES: Mapping[str, Signature] = {
     "liquid_temperature": (0.0, -1.0, 0.0, 1.0, 0.0, 0.0),
     "ambient_temperature": (0.0, 0.0, -1.0, -1.0, 0.0, 0.0),
     "suction_pressure": (-1.0, 0.0, 0.0, 0.0, 1.0, -1.6),
+    "suction_pressure, less hot": (-1.0, 0.0, 0.0, 0.0, 1.0, -0.7),
     "discharge_pressure": (0.0, 1.0, 1.0, 0.0, 0.0, 1.6),
+    "discharge_pressure, less hot": (0.0, 1.0, 1.0, 0.0, 0.0, 0.7),
     "charge-loss": (1.0, -0.5, 0.0, 0.5, -1.0, 0.0),
     "charge-loss, receiver": (1.0, 0.0, 0.0, 0.0, -1.0, 0.0),
     "condenser-fouling": (0.0, 0.0, 1.0, 1.0, 0.0, 0.0),
@@ -46,7 +50,8 @@ SIGNATURES: Mapping[str, Signature] = {
     "liquid": (-1.0, 0.0, 0.0, 0.0, 0.0, 1.0),
     "dry": (1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
 }
-"""How COLUMNS move, K, where this changes by 1 K."""
+"""How COLUMNS move, K, where this changes by 1 K; what stands behind a comma is another machine's way to do so: the
+discharge follows a pressure by more where the ratio is high."""
 BOTH_WAYS = frozenset(
     {"suction_temperature", "discharge_temperature", "liquid_temperature", "suction_pressure", "discharge_pressure"}
 )
@@ -57,7 +62,7 @@ BOTH_WAYS = frozenset(
 class Ramp:
     """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places).
 
-    sudden: a step fits better, which neither dirt nor a drift is.
+    sudden: a step fits better, which neither dirt nor a drift is. warm: of days on which the machine heats.
     """
 
     change: Array
@@ -65,6 +70,7 @@ class Ramp:
     begin: int
     end: int
     sudden: bool = False
+    warm: bool = False
 
     @property
     def real(self) -> Array:
@@ -92,7 +98,9 @@ def ramps(view: View) -> list[tuple[Frame, Ramp]]:
 
 def _frames(view: View) -> Iterator[Frame]:
     for found in like.modes(view, DAY, LEAST_DAYS):
-        if "liquid" in found.values and "ambient" in found.values:
+        if found.warm:  # it condenses in the room, whose air nobody logs and which changes little
+            found.values["approach"] = found.values["condensing"]
+        elif "liquid" in found.values and "ambient" in found.values:
             found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
         yield found
 
@@ -117,9 +125,9 @@ def ramp(found: Frame) -> Ramp | None:
     shapes, slopes, power, gain = _fitted(base, y, shapes)
     steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in spans])
     best = int(gain.max(1).argmax())
-    sudden = bool(_fitted(base, y, steps)[3].max() > gain.max())
+    sudden = bool(_fitted(base, y, steps)[3].max() > gain.max() + STEP_BETTER)
     fitted = _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
-    return replace(fitted, sudden=sudden)
+    return replace(fitted, sudden=sudden, warm=found.warm)
 
 
 def _fitted(base: Array, y: Array, shapes: Array) -> tuple[Array, Array, Array, Array]:
@@ -169,7 +177,12 @@ def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
     """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
     onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
     ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
-    spans = [(float(b), float(e)) for b in onsets for e in ends if e - b >= SHORTEST]
+    spans = [
+        (float(b), float(e))
+        for b in onsets
+        for e in ends
+        if e - b >= SHORTEST and np.count_nonzero((day >= b) & (day <= e)) >= LEAST_IN_RAMP
+    ]
     columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in spans]
     return spans, np.column_stack(columns) if columns else np.zeros((day.size, 0))
 
@@ -186,12 +199,16 @@ def meaning(found: Ramp) -> Meaning | None:
         shape = np.where(seen, np.array(signature), 0.0)
         power = float(shape @ shape)
         size = float(shape @ moved) / power if power > 0 else 0.0
-        if size < 0 and name not in BOTH_WAYS:
+        if (size < 0 and _plain(name) not in BOTH_WAYS) or (found.warm and name == "ambient_temperature"):
             continue
         share = size * size * power / total
         if share > best.share + 1e-9:
-            best = Meaning(name, size, share)
+            best = Meaning(_plain(name), size, share)
     return best
+
+
+def _plain(name: str) -> str:
+    return name.partition(",")[0]
 
 
 def _told(view: View, found: Frame, kind: EpisodeKind, moved: Ramp, judged: tuple[float, float]) -> Episode:

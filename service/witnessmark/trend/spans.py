@@ -77,7 +77,7 @@ def mean(values: Array, rows: int) -> Array:
     sums = _sliding(np.where(known, values, 0.0), half, np.zeros(values.size + 2 * half + 1))
     counts = _sliding(known, half, np.zeros(values.size + 2 * half + 1, np.int32))
     sums[counts == 0] = np.nan
-    return np.divide(sums, counts, out=sums, where=counts > 0)
+    return np.asarray(np.divide(sums, counts, out=sums, where=counts > 0))
 
 
 def _sliding(values: NDArray[Any], half: int, total: NDArray[Any]) -> NDArray[Any]:

@@ -1,4 +1,4 @@
-"""A charge that is lost within hours: what it moves, against the machine's own habit, from one part of a day to the next."""
+"""A charge lost within hours: what it moves, against the machine's own habit, from one part of a day to the next."""
 
 from __future__ import annotations
 
@@ -41,7 +41,9 @@ def sudden_charge_loss(view: View) -> Iterator[Episode]:
         beyond = _starved(moved)
         if beyond.mean() > like.MOST_BEYOND:
             continue
-        stretches = [span for span in like.lasting(found, beyond, least) if like.comparable(found, _within(found, span))]
+        stretches = [
+            span for span in like.lasting(found, beyond, least) if like.comparable(found, _within(found, span))
+        ]
         if len(stretches) > MOST_STRETCHES:
             continue
         for group in spans.joined(stretches, view.log.time, rule(KIND, "sudden").join):
@@ -70,7 +72,9 @@ def _starved(moved: dict[str, Array]) -> Flags:
 def _told(view: View, group: list[spans.Span], moved: dict[str, Array], inside: Flags) -> Episode:
     changes = {name: SIDES[name] * spans.median(values[inside]) for name, values in moved.items()}
     shown = [
-        middle(f"change_of_{name}", "temperature_difference", np.array([value])) for name, value in changes.items() if value
+        middle(f"change_of_{name}", "temperature_difference", np.array([value]))
+        for name, value in changes.items()
+        if value
     ]
     size = sum(abs(value) for value in changes.values())
     return episode(view, KIND, group, (0.3 + size / 60.0, 0.6 + size / 60.0), shown)
