@@ -114,7 +114,7 @@ def emptied(cells: pa.Array, rows: Sequence[int]) -> pa.Array:
 
 def to_batch(sheet: Sheet, kept: Mapping[str, Any], first: int) -> pa.RecordBatch:
     """An answer as a record batch, the number of each row before it."""
-    columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_kept, kept.values())]
+    columns = [pa.array(np.arange(first, first + sheet.rows, dtype=np.int64)), *map(_sent, kept.values())]
     columns += [_cells(sheet, name, kind) for name, kind in sheet.kinds.items()]
     own = [pa.field("row", pa.int64(), nullable=False), *map(_field, kept, columns[1:]), *fields(sheet)]
     return pa.RecordBatch.from_arrays(columns, schema=pa.schema(own))
@@ -133,6 +133,26 @@ def to_columns(sheet: Sheet, kept: Mapping[str, Any], schema: pa.Schema) -> pa.R
 
 def _field(name: str, cells: pa.Array) -> pa.Field:
     return pa.field(name, cells.type)
+
+
+def _sent(cells: Any) -> pa.Array:
+    """Cells to keep as a stream takes them: words for the codes of a dictionary, which it would have to send first."""
+    return pa.array(cells, pa.string()) if not isinstance(cells, pa.Array) else cells.cast(_decoded(cells.type))
+
+
+def _decoded(kind: pa.DataType) -> pa.DataType:
+    """The type with what dictionaries hold in their place, in lists and structs too."""
+    if pa.types.is_dictionary(kind):
+        return _decoded(kind.value_type)
+    if pa.types.is_list(kind):
+        return pa.list_(_decoded(kind.value_type))
+    if pa.types.is_large_list(kind):
+        return pa.large_list(_decoded(kind.value_type))
+    if pa.types.is_struct(kind):
+        return pa.struct(
+            [kind.field(place).with_type(_decoded(kind.field(place).type)) for place in range(kind.num_fields)]
+        )
+    return kind
 
 
 def _kept(cells: Any) -> pa.Array:

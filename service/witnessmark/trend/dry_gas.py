@@ -36,11 +36,10 @@ class DryGas:
 
     def exponent(self, evaporating: Array, condensing: Array, superheat: Array) -> Array:
         """k, of gas that enters with this superheat, K, at most 40."""
-        terms = _terms((evaporating - self.middle[0]) / 30.0, (condensing - self.middle[1]) / 30.0)
-        size = len(terms)
-        base = sum((c * t for c, t in zip(self.coefficients[:size], terms, strict=True)), np.zeros_like(evaporating))
-        slope = sum((c * t for c, t in zip(self.coefficients[size:], terms, strict=True)), np.zeros_like(evaporating))
-        return base + slope * np.clip(superheat, 0.0, 40.0) / SUPERHEAT
+        x, y = (evaporating - self.middle[0]) / 30.0, (condensing - self.middle[1]) / 30.0
+        size = len(self.coefficients) // 2
+        base, slope = (_polynomial(self.coefficients[first : first + size], x, y) for first in (0, size))
+        return base + slope * (np.clip(superheat, 0.0, 40.0) / SUPERHEAT)
 
     def rise(self, evaporating: Array, condensing: Array, superheat: Array, ratio: Array) -> Array:
         """Temperature rise of isentropic compression, K; of gas at its dew point where the superheat is below 0.
@@ -50,6 +49,23 @@ class DryGas:
         warm = np.maximum(superheat, 0.0)
         exponent = self.exponent(evaporating, condensing, warm)
         return (evaporating + warm) * np.expm1(exponent * np.log(np.maximum(ratio, 1.0)))
+
+
+def _polynomial(coefficients: tuple[float, ...], x: Array, y: Array) -> Array:
+    """The sum of coefficients by `_terms`, by Horner's scheme in both: no powers of a million rows."""
+    rows, first = [], 0
+    for power in range(DEGREE + 1):
+        rows.append(coefficients[first : first + DEGREE + 1 - power])
+        first += DEGREE + 1 - power
+    value = np.zeros_like(x)
+    for row in reversed(rows):
+        inner = np.full_like(y, row[-1])
+        for coefficient in reversed(row[:-1]):
+            inner *= y
+            inner += coefficient
+        value *= x
+        value += inner
+    return value
 
 
 def _terms(x: Array, y: Array) -> list[Array]:

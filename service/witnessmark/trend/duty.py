@@ -10,7 +10,7 @@ import numpy as np
 
 from witnessmark.calculations.circuit.burst_pressure import bursting_from
 from witnessmark.calculations.compressor.operating_limits import ruling_for
-from witnessmark.trend import like, spans
+from witnessmark.trend import habit, like, spans
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.rules import EpisodeKind, FindingState, Rule, rule
@@ -20,12 +20,13 @@ RATIO_WIDTH = 0.03
 """Standard uncertainty of a pressure ratio of transducers, as a share of it."""
 LEAST_BLOCKS = 24
 """Blocks of a quarter of a day without which a log shows no habit."""
-TOP = 95.0
-"""Percentile of the settled machine's discharge temperature above which it is hot for its own habit."""
+TOP, LIKE_TOP = 95.0, 80.0
+"""Percentile of the settled machine's discharge temperature, above which it is hot for its habit; and at like
+pressures, where a short fault makes up much of what there is."""
+LEAST_SURE = 0.7
+"""Certainty, by the accuracy of the sensors, below which a limit is not told as passed."""
 MOST_STRETCHES = 8
 """What comes again and again is a second habit (a night's setting, a shift), and no departure from one."""
-MOST_BEYOND = 0.88
-"""Share of a log beyond a habit at which it is no habit."""
 LEAST_SCATTERS, FEWER_SCATTERS = 6.0, 3.5
 """What counts as beyond habit lies at least so many times its scatter away; fewer where two columns agree."""
 
@@ -103,8 +104,9 @@ def high_ratio(view: View) -> Iterator[Episode]:
     least = np.where(_raised(unusual, view), 1.0, rule(kind, "far_beyond_limit").enter) * limit
     flags = spans.hysteresis(smooth > least * ruled.enter, ~(smooth > least * ruled.leave)) & view.running.settled
     groups = list(_over(view, flags, ruled))
-    for group in groups:
-        yield _ratio_episode(view, group, smooth, limit)
+    yield from (
+        told for group in groups if (told := _ratio_episode(view, group, smooth, limit)).certainty >= LEAST_SURE
+    )
     for span, value, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):
             shown = [middle("lift_above_habit", "temperature_difference", np.array([value]), scale)]
@@ -123,7 +125,7 @@ def _ratio_episode(view: View, group: list[spans.Span], smooth: Array, limit: fl
 
 def _which_end(view: View, span: spans.Span) -> tuple[tuple[str, FindingState], ...]:
     """Whether the condensing side is high or the evaporating side low, against the rest of the log at like air."""
-    frame = like.frame(view, ~like.heating(view), like.SHIFT)
+    frame = like.frame(view, like.SHIFT)
     inside = (frame.first <= span[1]) & (frame.last >= span[0])
     shifts = []
     for name, side in (("condensing", 1), ("evaporating", -1)):
@@ -162,7 +164,7 @@ def _beyond_habit(view: View, name: str, at_like: tuple[str, ...], own: Rule, si
             beyond = away > max(own.enter, LEAST_SCATTERS * scale)
             if name == "discharge_superheat":
                 beyond |= _dry_and_hot(frame, away, scale)
-        if beyond.mean() > MOST_BEYOND:
+        if beyond.mean() > like.MOST_BEYOND:
             continue
         for span in like.lasting(frame, beyond, max(1, round(own.shortest / like.SHIFT))):
             inside = (frame.first >= span[0]) & (frame.last <= span[1])
@@ -194,9 +196,11 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
     ruled, own = rule(kind, "beyond_limit"), rule(kind, "beyond_habit")
     smooth = spans.mean(view.column("discharge_temperature"), view.rows(ruled.shortest / 2))
     unusual = _beyond_habit(view, "discharge_superheat", ("lift", "speed", "ambient"), own)
-    top = spans.median(smooth[view.running.settled], TOP) + own.enter
+    top = habit.hottest(view, LIKE_TOP)
+    if top is None:
+        top = np.full(smooth.size, spans.median(smooth[view.running.settled], TOP))
     with np.errstate(invalid="ignore"):
-        raised = _raised(unusual, view) | (smooth > top)
+        raised = _raised(unusual, view) | (smooth > spans.mean(top, view.rows(ruled.shortest / 2)) + own.enter)
     least = np.where(raised, 0.0, rule(kind, "far_beyond_limit").enter) + ruling.value
     flags = spans.hysteresis(smooth > least + ruled.enter, ~(smooth > least + ruled.leave)) & view.running.on
     groups = list(_over(view, flags, ruled))
@@ -207,6 +211,8 @@ def high_discharge_temperature(view: View) -> Iterator[Episode]:
         shown = [middle("discharge_temperature", "temperature", value, width)]
         shown.append(middle("limit", "temperature", np.array([ruling.value])))
         judged = beyond / 30.0 + view.duration(group) / HOUR / 50.0, sure(beyond, width)
+        if judged[1] < LEAST_SURE:
+            continue
         yield episode(view, kind, group, judged, shown)
     for span, away, scale in unusual.spans:
         if not any(first <= span[1] and last >= span[0] for group in groups for first, last in group):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeVar, cast
 
 import numpy as np
 from typing_extensions import TypeAliasType
@@ -20,6 +20,8 @@ from witnessmark.trend.log import Log
 from witnessmark.trend.rules import Dimension, EpisodeKind, FindingState
 from witnessmark.trend.running import Running
 from witnessmark.trend.spans import Span
+
+Kept = TypeVar("Kept")
 
 SeverityWord = TypeAliasType("SeverityWord", Literal["slight", "marked", "severe"])
 """How far it goes: a third, two thirds of the way to what does harm at once."""
@@ -91,7 +93,13 @@ class View:
     running: Running
     derived: Derived
     plant: Plant
-    kept: dict[str, Array] = field(default_factory=dict, compare=False)
+    kept: dict[Hashable, object] = field(default_factory=dict, compare=False)
+
+    def once(self, key: Hashable, make: Callable[[], Kept]) -> Kept:
+        """What several searches ask for, worked out for the first of them."""
+        if key not in self.kept:
+            self.kept[key] = make()
+        return cast("Kept", self.kept[key])
 
     def rows(self, seconds: float) -> int:
         """The odd number of rows that is nearest to so many seconds."""
@@ -107,10 +115,13 @@ class View:
 
     def usable(self, channel: LogChannel) -> bool:
         """Whether a channel is there, and read in half of the rows at which the compressor ran or more."""
-        if not self.has(channel):
-            return False
-        rows = self.column(channel)[self.running.on] if self.running.on.any() else self.column(channel)
-        return bool(np.isfinite(rows).mean() >= LEAST_READ)
+        return self.has(channel) and self.once(("usable", channel), lambda: self._read(channel)) >= LEAST_READ
+
+    def _read(self, channel: LogChannel) -> float:
+        """Share of the rows that were read, of those at which it ran."""
+        known = np.isfinite(self.column(channel))
+        running = int(np.count_nonzero(self.running.on))
+        return float(np.count_nonzero(known & self.running.on) / running if running else known.mean())
 
     def duration(self, spans: Sequence[Span]) -> float:
         """Seconds of these stretches together."""

@@ -17,6 +17,8 @@ DRY = 3.0
 """Superheat, K, from which suction gas counts as dry."""
 BINS, LEAST_IN_BIN = 12, 60
 QUANTILE = 50.0
+LEAST_RISE = 5.0
+"""K of isentropic rise below which a share of it says nothing."""
 
 
 def smooth(view: View, name: str) -> Array | None:
@@ -24,44 +26,63 @@ def smooth(view: View, name: str) -> Array | None:
     value = getattr(view.derived, name)
     if value is None:
         return None
-    if name not in view.kept:
-        view.kept[name] = spans.mean(np.where(view.running.on, value, np.nan), view.rows(SMOOTH))
-    return view.kept[name]
+    return view.once(name, lambda: spans.mean(np.where(view.running.on, value, np.nan), view.rows(SMOOTH)))
 
 
 def deficit(view: View) -> Array | None:
     """How much colder the discharge is than dry gas would leave this machine, K; None where too few channels tell."""
-    if "deficit" in view.kept:
-        return view.kept["deficit"]
+    return view.once("deficit", lambda: _deficit(view))
+
+
+def _deficit(view: View) -> Array | None:
     rise, ends = view.derived.isentropic_rise, view.derived
     if rise is None or ends.evaporating is None or not view.has("discharge_temperature"):
         return None
     warm = np.zeros_like(rise) if ends.superheat is None else np.maximum(ends.superheat, 0.0)
     actual = view.column("discharge_temperature") - ends.evaporating - warm
     expected = rise * _usual(view, rise, actual)
-    value = spans.mean(np.where(view.running.on, expected - actual, np.nan), view.rows(SMOOTH))
-    view.kept["deficit"] = value
-    return value
+    return spans.mean(np.where(view.running.on, expected - actual, np.nan), view.rows(SMOOTH))
 
 
 def _usual(view: View, rise: Array, actual: Array) -> Array:
     """The rise of dry gas over the isentropic one, by the size of that: the median of the dry, settled rows."""
     superheat = view.derived.superheat
-    fine = view.running.settled & (rise > 5.0) & ~np.isnan(actual)  # noqa: PLR2004
+    fine = view.running.settled & (rise > LEAST_RISE) & ~np.isnan(actual)
     if superheat is not None:
         fine &= superheat > DRY
     ratio = actual[fine] / rise[fine]
     if ratio.size < LEAST_IN_BIN:
         return np.full(rise.size, USUAL_RISE)
-    edges = np.unique(np.quantile(rise[fine], np.linspace(0, 1, BINS + 1)))
-    place = np.clip(np.searchsorted(edges, rise[fine], side="right") - 1, 0, max(len(edges) - 2, 0))
-    groups, middles, _ = spans.grouped(
-        *_sorted(ratio, place), lambda part: float(np.percentile(part, QUANTILE)), LEAST_IN_BIN
+    bound = by_size(rise[fine], ratio, QUANTILE)
+    if bound is None:
+        return np.full(rise.size, float(np.clip(np.median(ratio), LOWEST_RISE, HIGHEST_RISE)))
+    centres, middles = bound
+    return np.interp(np.nan_to_num(rise), centres, np.clip(middles, LOWEST_RISE, HIGHEST_RISE))
+
+
+def by_size(size: Array, values: Array, percent: float) -> tuple[Array, Array] | None:
+    """A percentile of values in bins of equal numbers by size: the middles of the bins, and it; None of too few."""
+    edges = np.unique(np.quantile(size, np.linspace(0, 1, BINS + 1)))
+    place = np.clip(np.searchsorted(edges, size, side="right") - 1, 0, max(len(edges) - 2, 0))
+    groups, found, _ = spans.grouped(
+        *_sorted(values, place), lambda part: float(np.percentile(part, percent)), LEAST_IN_BIN
     )
     if not groups.size:
-        return np.full(rise.size, float(np.clip(np.median(ratio), LOWEST_RISE, HIGHEST_RISE)))
-    centres = (edges[groups] + edges[np.minimum(groups + 1, len(edges) - 1)]) / 2
-    return np.interp(np.nan_to_num(rise), centres, np.clip(middles, LOWEST_RISE, HIGHEST_RISE))
+        return None
+    return (edges[groups] + edges[np.minimum(groups + 1, len(edges) - 1)]) / 2, found
+
+
+def hottest(view: View, percent: float) -> Array | None:
+    """The discharge temperature, K, that this machine seldom passes at like pressures; None where too little tells."""
+    rise, evaporating = view.derived.isentropic_rise, view.derived.evaporating
+    if rise is None or evaporating is None:
+        return None
+    over = view.column("discharge_temperature") - evaporating
+    fine = view.running.settled & (rise > LEAST_RISE) & ~np.isnan(over)
+    if np.count_nonzero(fine) < LEAST_IN_BIN:
+        return None
+    bound = by_size(rise[fine], over[fine] / rise[fine], percent)
+    return None if bound is None else evaporating + rise * np.interp(np.nan_to_num(rise), *bound)
 
 
 def _sorted(values: Array, group: spans.Places) -> tuple[Array, spans.Places]:

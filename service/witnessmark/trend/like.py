@@ -22,18 +22,21 @@ ROUNDS, HUBER = 10, 1.5
 LEAST_DAYS_KNOWN = 3
 LEAST_OUTSIDE, LEAST_ALIKE = 12, 0.3
 """Blocks that a habit is known by, and the share of the others in weather that those knew."""
+MOST_BEYOND = 0.88
+"""Share of a log beyond a habit at which it is no habit."""
 RARE = 0.04
 """Weight of what lies on the side of the fault: what is usual is sought among the better blocks."""
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Medians of the settled rows of each block that has enough of them; its first and last row."""
+    """Medians of the settled rows of each block that has enough of them; its first and last row. warm: it heats."""
 
     block: Places
     values: dict[str, Array]
     first: Places
     last: Places
+    warm: bool = False
 
     @property
     def size(self) -> int:
@@ -43,6 +46,10 @@ class Frame:
 
 def heating(view: View) -> Flags:
     """Rows at which the machine heats: it condenses far above the air and evaporates little below it."""
+    return view.once("heating", lambda: _heating(view))
+
+
+def _heating(view: View) -> Flags:
     approach, evaporating = view.derived.approach, view.derived.evaporating
     if approach is None or evaporating is None or not modulates(view):
         return np.zeros(view.log.time.size, np.bool_)
@@ -66,8 +73,12 @@ def steady(view: View) -> float:
     return float(np.clip(np.median(lengths) / 2, SOONEST, STEADY))
 
 
-def frame(view: View, wanted: Flags, seconds: float) -> Frame:
-    """The blocks of a log, of the wanted rows."""
+def frame(view: View, seconds: float, *, warm: bool = False) -> Frame:
+    """The blocks of a log, of the rows at which it cools, or heats."""
+    return view.once(("frame", seconds, warm), lambda: _frame(view, seconds, warm=warm))
+
+
+def _frame(view: View, seconds: float, *, warm: bool) -> Frame:
     derived, columns = view.derived, view.log.columns
     sources: dict[str, Array | None] = {
         "superheat": derived.superheat, "subcooling": derived.subcooling, "approach": derived.approach,
@@ -77,32 +88,17 @@ def frame(view: View, wanted: Flags, seconds: float) -> Frame:
         "liquid": columns.get("liquid_temperature"), "current": columns.get("current"),
     }  # fmt: skip
     effort.check()
-    mask = view.running.on & (view.running.since_start >= steady(view)) & wanted
+    mask = view.running.on & (view.running.since_start >= steady(view)) & (heating(view) == warm)
     block = np.floor(view.log.time / seconds).astype(np.int64)
-    counted, counts = np.unique(block[mask], return_counts=True)
-    kept = counted[counts >= LEAST_ROWS]
-    medians = {name: _medians(value, mask, block, kept) for name, value in sources.items() if value is not None}
-    return Frame(kept, medians, np.searchsorted(block, kept), np.searchsorted(block, kept, side="right") - 1)
-
-
-def _medians(values: Array, mask: Flags, block: Places, kept: Places) -> Array:
-    result = np.full(kept.size, np.nan)
-    rows = np.flatnonzero(mask & ~np.isnan(values))
-    groups, medians, _ = spans.grouped(values[rows], block[rows], _median, LEAST_ROWS)
-    inside = np.isin(groups, kept)
-    result[np.searchsorted(kept, groups[inside])] = medians[inside]
-    return result
-
-
-def _median(part: Array) -> float:
-    return float(np.partition(part, part.size // 2)[part.size // 2])
+    kept, picks = spans.picked(mask, block, LEAST_ROWS)
+    medians = {n: spans.medians(value, picks, LEAST_ROWS) for n, value in sources.items() if value is not None}
+    return Frame(kept, medians, np.searchsorted(block, kept), np.searchsorted(block, kept, side="right") - 1, warm)
 
 
 def modes(view: View, seconds: float, least: int) -> Iterator[Frame]:
     """The blocks of cooling and those of heating, each where there are enough of them."""
-    warm = heating(view)
-    for wanted in (~warm, warm):
-        found = frame(view, wanted, seconds)
+    for warm in (False, True):
+        found = frame(view, seconds, warm=warm)
         if found.size >= least:
             yield found
 

@@ -10,12 +10,15 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from witnessmark.trend import habit, spans
+from witnessmark.trend import habit, like, spans
 from witnessmark.trend.channels import Array, Flags
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.episode import superheat_uncertainty as width_of
 from witnessmark.trend.rules import EpisodeKind, Rule, rule
 from witnessmark.trend.spans import Span
+
+TOP = 85.0
+"""Percentile of superheats at the end of low loads taken for the usual one: most of the log may be faulty."""
 
 
 def liquid_returning(view: View) -> Iterator[Episode]:
@@ -120,22 +123,51 @@ def _shown(view: View, group: Sequence[Span]) -> list[Shown]:
 def flooded_start(view: View) -> Iterator[Episode]:
     """Starts after a standstill at which suction line and discharge stay at saturation for minutes."""
     kind: EpisodeKind = "flooded-start"
-    suction, cold, window = (rule(kind, name) for name in ("suction_superheat", "discharge_superheat", "minutes"))
+    window, often = rule(kind, "minutes"), rule(kind, "below_usual_often").enter
     superheat, discharge = view.derived.superheat, view.derived.discharge_superheat
     if superheat is None or discharge is None or not view.running.starts.size:
         return
     warm, hot = (_after_starts(view, window, values) for values in (superheat, discharge))
-    usual = max(_usual_start(hot), _settled(view, discharge) - rule(kind, "below_settled").enter + cold.leave)
-    wet = (warm <= suction.enter) & (hot <= cold.enter) & (hot <= usual - cold.leave)
-    wet &= view.running.idle >= rule(kind, "standstill").enter
-    stretches = [(start, _later(view, start, window.leave)) for start in view.running.starts[wet].tolist()]
-    for group in spans.joined(stretches, view.log.time, suction.join):
-        yield episode(view, kind, group, _start_judged(usual, hot[wet], len(group)), _shown(view, group))
+    usual = _usual_discharge(view, hot, discharge)
+    surely, colder = _flooded(view, warm, hot, usual)
+    wet, starts = surely | colder, view.running.starts
+    stretches = [(start, _later(view, start, window.leave)) for start in starts[wet].tolist()]
+    sure_starts = set(starts[surely].tolist())
+    for group in spans.joined(stretches, view.log.time, rule(kind, "suction_superheat").join):
+        if len(group) >= often or any(first in sure_starts for first, _ in group):
+            judged = _start_judged(spans.median(usual[wet]), hot[wet], len(group))
+            yield episode(view, kind, group, judged, _shown(view, group))
 
 
-def _usual_start(hot: Array) -> float:
-    """What the better starts of this machine reach, K; most of the starts in the log may be flooded."""
-    return spans.median(hot, 80) if np.isfinite(hot).any() else -np.inf
+def _flooded(view: View, warm: Array, hot: Array, usual: Array) -> tuple[Flags, Flags]:
+    """Starts at which both lines stand at saturation, and those at which both are far colder than they usually are."""
+    kind: EpisodeKind = "flooded-start"
+    suction, cold, below = (rule(kind, n) for n in ("suction_superheat", "discharge_superheat", "below_usual"))
+    with np.errstate(invalid="ignore"):
+        able = (hot <= usual - cold.leave) & (view.running.idle >= rule(kind, "standstill").enter)
+        surely = able & (warm <= suction.enter) & (hot <= cold.enter)
+        far = (warm <= below.leave) & (warm <= _usual_start(view, warm) - below.enter)
+        colder = able & far & (hot <= rule(kind, "discharge_low").enter)
+    return surely, colder
+
+
+def _usual_discharge(view: View, hot: Array, discharge: Array) -> Array:
+    """Discharge superheat of a usual start, K; not less than what leads to that of the settled machine."""
+    least = _settled(view, discharge) - rule("flooded-start", "below_settled").enter
+    return np.maximum(_usual_start(view, hot), least + rule("flooded-start", "discharge_superheat").leave)
+
+
+def _usual_start(view: View, reached: Array) -> Array:
+    """What the better starts of this machine reach, K, of those that cool and of those that heat.
+
+    Most of the starts in the log may be flooded.
+    """
+    warm = like.heating(view)[[_later(view, row, like.SOONEST) for row in view.running.starts.tolist()]]
+    usual = np.full(reached.size, -np.inf)
+    for mine in (warm, ~warm):
+        if np.isfinite(reached[mine]).any():
+            usual[mine] = spans.median(reached[mine], 80)
+    return usual
 
 
 def _settled(view: View, discharge: Array) -> float:
@@ -170,8 +202,7 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     kind: EpisodeKind = "low-load-then-ramp"
     if not view.has("speed"):
         return
-    suction, cold = (rule("liquid-returning", name) for name in ("suction_superheat", "colder_than_dry"))
-    wet = _wet(view, suction, cold)
+    wet = _wet(view, rule(kind, "suction_superheat"), rule(kind, "colder_than_dry"))
     if wet is None:
         return
     low_rule, ramp = rule(kind, "low_load"), rule(kind, "ramp")
@@ -179,25 +210,46 @@ def low_load_then_ramp(view: View) -> Iterator[Episode]:
     low = view.running.on & (speed <= view.plant.turn_down + 1e-6)
     step = view.log.quality.step
     stretches = spans.lasting(spans.runs(low, view.log.segment), view.log.time, low_rule.shortest, step)
-    stretches = [span for span in stretches if _charge_moved(view, span)]
-    found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in stretches) if pair]
+    told = dict(_charge_moved(view, stretches))
+    found = [pair for pair in (_with_ramp(view, span, speed, wet, ramp) for span in told) if pair]
     rows = {(low_span[0], int(wet_rows[-1])): (int(wet_rows[0]), int(wet_rows[-1])) for low_span, wet_rows in found}
+    surely = {low_span[0] for low_span, _ in found if told[low_span]}
     for group in spans.joined(rows, view.log.time, low_rule.join):
+        if len(group) < rule(kind, "often").enter and not any(first in surely for first, _ in group):
+            continue
         hours = view.duration(group) / 3600.0
         yield episode(view, kind, group, (0.5 + hours / 48.0, 0.85), _shown(view, [rows[span] for span in group]))
 
 
-def _charge_moved(view: View, low: Span) -> bool:
-    """Whether liquid went to the low side in the last hour of low load: no superheat, or less subcooling than usual."""
-    moved = rule("low-load-then-ramp", "charge_moved")
-    begin = max(low[0], low[1] - round(3600.0 / view.log.quality.step))
-    superheat, subcooling = view.derived.superheat, view.derived.subcooling
-    if superheat is not None and spans.median(superheat[begin : low[1] + 1]) <= moved.enter:
-        return True
-    if subcooling is None or not view.running.settled.any():
-        return False
-    usual = spans.median(subcooling[view.running.settled])
-    return bool(spans.median(subcooling[begin : low[1] + 1]) <= usual - moved.leave)
+def _charge_moved(view: View, stretches: Sequence[Span]) -> Iterator[tuple[Span, bool]]:
+    """Stretches of low load in whose last hour liquid went to the low side; whether that is sure by each alone.
+
+    It is sure where no superheat is left. Less superheat than this machine has at low load in the same season, or less
+    subcooling than it has, is a sign that must come again.
+    """
+    superheat, subcooling = (
+        _last_hour(view, values, stretches) for values in (view.derived.superheat, view.derived.subcooling)
+    )
+    warm = np.array([bool(like.heating(view)[span[0] : span[1] + 1].mean() > 0.5) for span in stretches])  # noqa: PLR2004
+    moved, share = rule("low-load-then-ramp", "charge_moved"), rule("low-load-then-ramp", "share_of_superheat")
+    usual = (
+        spans.median(view.derived.subcooling[view.running.settled]) if view.derived.subcooling is not None else np.nan
+    )
+    for place, span in enumerate(stretches):
+        alike = superheat[warm == warm[place]]
+        with np.errstate(invalid="ignore"):
+            less = superheat[place] <= share.enter * spans.median(alike, TOP)
+            less |= subcooling[place] <= usual - moved.leave
+        surely = bool(superheat[place] <= moved.enter)
+        if surely or less:
+            yield span, surely
+
+
+def _last_hour(view: View, values: Array | None, stretches: Sequence[Span]) -> Array:
+    rows = round(3600.0 / view.log.quality.step)
+    if values is None:
+        return np.full(len(stretches), np.nan)
+    return np.array([spans.median(values[max(first, last - rows) : last + 1]) for first, last in stretches])
 
 
 def _with_ramp(view: View, low: Span, speed: Array, wet: Flags, ramp: Rule) -> tuple[Span, spans.Places] | None:

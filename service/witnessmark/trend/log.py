@@ -148,9 +148,9 @@ def _without_rail(value: Array) -> Array:
         edge = end(value)
         at_edge = value == edge
         others = value[~at_edge & ~np.isnan(value)]
-        told = np.unique(others).size >= LEAST_VARIED or _flickers(at_edge)
-        often = np.count_nonzero(at_edge) >= LEAST_ON_RAIL and others.size
-        if told and often and np.abs(others - edge).min() >= FAR_FROM_RAIL:
+        if np.count_nonzero(at_edge) < LEAST_ON_RAIL or not others.size or np.abs(others - edge).min() < FAR_FROM_RAIL:
+            continue
+        if np.unique(others).size >= LEAST_VARIED or _flickers(at_edge):
             value = np.where(at_edge, np.nan, value)
     return value
 

@@ -31,6 +31,7 @@ class Running:
     """Row by row: on; seconds since the start and since the stop. starts, stops: rows of them, seen in the log.
 
     idle: seconds of standstill before each start, infinite where its stop is not in the log.
+    settled: it has run long enough.
     """
 
     on: Flags
@@ -40,23 +41,24 @@ class Running:
     starts: Places
     stops: Places
     idle: Array
-
-    @property
-    def settled(self) -> Flags:
-        """Rows at which it has run long enough."""
-        return self.on & (self.since_start >= SETTLED)
+    settled: Flags
 
 
 def running(log: Log) -> Running:
     """When the compressor of this log ran. Errors: InputError (columns) where no column tells."""
-    on, source = _on(log)
+    return told(log, *_on(log))
+
+
+def told(log: Log, on: Flags, source: RunningFrom) -> Running:
+    """Starts, stops and times of what is known to run row by row."""
     fresh = np.concatenate(([True], log.segment[1:] != log.segment[:-1]))
     before = np.concatenate(([False], on[:-1]))
     begins, ends = on & (~before | fresh), ~on & (before | fresh)
     starts, stops = np.flatnonzero(on & ~before & ~fresh), np.flatnonzero(~on & before & ~fresh)
     since_start = np.where(on, spans.since(begins, log.time), -1.0)
     since_stop = np.where(on, -1.0, spans.since(ends, log.time))
-    return Running(on, source, since_start, since_stop, starts, stops, _idle(log, starts, np.flatnonzero(ends)))
+    idle = _idle(log, starts, np.flatnonzero(ends))
+    return Running(on, source, since_start, since_stop, starts, stops, idle, on & (since_start >= SETTLED))
 
 
 def _idle(log: Log, starts: Places, ends: Places) -> Array:

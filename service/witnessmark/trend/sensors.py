@@ -21,6 +21,8 @@ LAST_DIGIT: dict[Dimension, float] = {"temperature": 0.21, "pressure": 2_100.0, 
 """K, Pa, A: a reading that moves by no more than one step of a usual controller to either side stands still."""
 AIR_WEIGHT = 3.0
 """A liquid line is never colder than the air: the more is thought of it, the smaller that difference is by nature."""
+LEAST_OF_DAY = 5
+"""Settled rows of a day without which it says nothing of an order."""
 MOST_SPELLS = 12
 """A sensor that stands still more often than this has coarse steps, and that says nothing."""
 
@@ -31,7 +33,7 @@ def dimension(channel: LogChannel) -> Dimension:
 
 
 def _sensors(view: View) -> list[LogChannel]:
-    return [channel for channel in SENSORS if view.has(channel) and np.isfinite(view.column(channel)).any()]
+    return view.once("sensors", lambda: [c for c in SENSORS if view.has(c) and np.isfinite(view.column(c)).any()])
 
 
 def sensor_stuck(view: View) -> Iterator[Episode]:
@@ -94,8 +96,12 @@ def _others_moved(view: View, channel: LogChannel, span: Span) -> bool:
     if on.mean() < 0.5:  # noqa: PLR2004
         return False
     others = [other for other in _sensors(view) if other not in {channel, "ambient_temperature", "current"}]
-    moved = [_range(view.column(other)[part]) > 0.25 * _range(view.column(other)) for other in others]
+    moved = [_range(view.column(other)[part]) > 0.25 * _whole_range(view, other) for other in others]
     return len(moved) > 1 and sum(moved) > len(moved) / 2
+
+
+def _whole_range(view: View, channel: LogChannel) -> float:
+    return view.once(("range", channel), lambda: _range(view.column(channel)))
 
 
 def _range(values: Array) -> float:
@@ -222,13 +228,10 @@ def _daily(view: View) -> tuple[spans.Places, dict[LogChannel, Array]]:
     channels = [channel for channel in _sensors(view) if channel != "current"]
     if not settled.any() or not channels:
         return np.zeros(0, np.int64), {}
-    days = np.unique(day[settled])
+    days, picks = spans.picked(settled, day, 1)
     values: dict[LogChannel, Array] = {}
     for channel in channels:
-        value = np.where(settled, view.column(channel), np.nan)
-        groups, medians, _ = spans.grouped(value, day, lambda part: float(np.median(part)), 5)
-        values[channel] = np.full(days.size, np.nan)
-        values[channel][np.searchsorted(days, groups)] = medians
+        values[channel] = spans.medians(view.column(channel), picks, LEAST_OF_DAY)
     return days, values
 
 

@@ -18,6 +18,7 @@ from witnessmark.trend.channels import SENSORS, Array, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
 from witnessmark.trend.like import DAY, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
+from witnessmark.trend.sudden import sudden_charge_loss
 
 LEAST_DAYS = 12
 """Days without which nothing is said of a trend."""
@@ -25,8 +26,10 @@ LEAST_T = 6.0
 """How many times its own uncertainty a change must be."""
 ONSETS, ENDS = 20, 8
 """Moments tried as the beginning of a ramp, and as its end (repair, or a sensor changed)."""
-SHORTEST = 7.0
-"""Days of a ramp."""
+SHORTEST, LEAST_IN_RAMP = 7.0, 6
+"""Days that a ramp takes, and days of them that the log knows."""
+STEP_BETTER = 0.3
+"""By how much less the log of what a step leaves over must be than that of the best ramp: dirt does not come evenly."""
 WINSOR = 4.0
 COLUMNS = ("superheat", "subcooling", "approach", "liquid_over_air", "evaporating", "deficit")
 AT_LIKE = ("ambient", "speed")
@@ -37,7 +40,9 @@ SIGNATURES: Mapping[str, Signature] = {
     "liquid_temperature": (0.0, -1.0, 0.0, 1.0, 0.0, 0.0),
     "ambient_temperature": (0.0, 0.0, -1.0, -1.0, 0.0, 0.0),
     "suction_pressure": (-1.0, 0.0, 0.0, 0.0, 1.0, -1.6),
+    "suction_pressure, less hot": (-1.0, 0.0, 0.0, 0.0, 1.0, -0.7),
     "discharge_pressure": (0.0, 1.0, 1.0, 0.0, 0.0, 1.6),
+    "discharge_pressure, less hot": (0.0, 1.0, 1.0, 0.0, 0.0, 0.7),
     "charge-loss": (1.0, -0.5, 0.0, 0.5, -1.0, 0.0),
     "charge-loss, receiver": (1.0, 0.0, 0.0, 0.0, -1.0, 0.0),
     "condenser-fouling": (0.0, 0.0, 1.0, 1.0, 0.0, 0.0),
@@ -45,7 +50,8 @@ SIGNATURES: Mapping[str, Signature] = {
     "liquid": (-1.0, 0.0, 0.0, 0.0, 0.0, 1.0),
     "dry": (1.0, 0.0, 0.0, 0.0, 0.0, 0.0),
 }
-"""How COLUMNS move, K, where this changes by 1 K."""
+"""How COLUMNS move, K, where this changes by 1 K; what stands behind a comma is another machine's way to do so: the
+discharge follows a pressure by more where the ratio is high."""
 BOTH_WAYS = frozenset(
     {"suction_temperature", "discharge_temperature", "liquid_temperature", "suction_pressure", "discharge_pressure"}
 )
@@ -56,7 +62,7 @@ BOTH_WAYS = frozenset(
 class Ramp:
     """Changes of COLUMNS over a ramp and their standard uncertainties, K; first and last day of it (places).
 
-    sudden: a step fits better, which neither dirt nor a drift is.
+    sudden: a step fits better, which neither dirt nor a drift is. warm: of days on which the machine heats.
     """
 
     change: Array
@@ -64,6 +70,7 @@ class Ramp:
     begin: int
     end: int
     sudden: bool = False
+    warm: bool = False
 
     @property
     def real(self) -> Array:
@@ -84,10 +91,16 @@ class Meaning:
     share: float
 
 
-def frames(view: View) -> Iterator[Frame]:
-    """The days of cooling, and those of heating."""
+def ramps(view: View) -> list[tuple[Frame, Ramp]]:
+    """The days of cooling, and those of heating, each with its ramp where it has one."""
+    return view.once("ramps", lambda: [(found, moved) for found in _frames(view) if (moved := ramp(found)) is not None])
+
+
+def _frames(view: View) -> Iterator[Frame]:
     for found in like.modes(view, DAY, LEAST_DAYS):
-        if "liquid" in found.values and "ambient" in found.values:
+        if found.warm:  # it condenses in the room, whose air nobody logs and which changes little
+            found.values["approach"] = found.values["condensing"]
+        elif "liquid" in found.values and "ambient" in found.values:
             found.values["liquid_over_air"] = found.values["liquid"] - found.values["ambient"]
         yield found
 
@@ -112,9 +125,9 @@ def ramp(found: Frame) -> Ramp | None:
     shapes, slopes, power, gain = _fitted(base, y, shapes)
     steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in spans])
     best = int(gain.max(1).argmax())
-    sudden = bool(_fitted(base, y, steps)[3].max() > gain.max())
+    sudden = bool(_fitted(base, y, steps)[3].max() > gain.max() + STEP_BETTER)
     fitted = _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
-    return replace(fitted, sudden=sudden)
+    return replace(fitted, sudden=sudden, warm=found.warm)
 
 
 def _fitted(base: Array, y: Array, shapes: Array) -> tuple[Array, Array, Array, Array]:
@@ -164,7 +177,12 @@ def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
     """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
     onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
     ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
-    spans = [(float(b), float(e)) for b in onsets for e in ends if e - b >= SHORTEST]
+    spans = [
+        (float(b), float(e))
+        for b in onsets
+        for e in ends
+        if e - b >= SHORTEST and np.count_nonzero((day >= b) & (day <= e)) >= LEAST_IN_RAMP
+    ]
     columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in spans]
     return spans, np.column_stack(columns) if columns else np.zeros((day.size, 0))
 
@@ -181,12 +199,16 @@ def meaning(found: Ramp) -> Meaning | None:
         shape = np.where(seen, np.array(signature), 0.0)
         power = float(shape @ shape)
         size = float(shape @ moved) / power if power > 0 else 0.0
-        if size < 0 and name not in BOTH_WAYS:
+        if (size < 0 and _plain(name) not in BOTH_WAYS) or (found.warm and name == "ambient_temperature"):
             continue
         share = size * size * power / total
         if share > best.share + 1e-9:
-            best = Meaning(name, size, share)
+            best = Meaning(_plain(name), size, share)
     return best
+
+
+def _plain(name: str) -> str:
+    return name.partition(",")[0]
 
 
 def _told(view: View, found: Frame, kind: EpisodeKind, moved: Ramp, judged: tuple[float, float]) -> Episode:
@@ -204,26 +226,29 @@ def _shown(name: str, value: float, width: float) -> Shown:
 
 
 def charge_loss(view: View) -> Iterator[Episode]:
-    """Superheat rises and the evaporator starves, subcooling falls, week by week, at like weather."""
+    """Superheat rises and the evaporator starves, subcooling falls, week by week or at once, at like weather."""
+    for found, moved in ramps(view):
+        if _lost(moved):
+            superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
+            yield _told(view, found, "charge-loss", moved, (size / 40.0, 0.6 + size / 60.0))
+            return
+    yield from sudden_charge_loss(view)
+
+
+def _lost(moved: Ramp) -> bool:
+    """Whether a ramp is that of a charge: two signs of it, or all of them by less; and no one sensor explains it."""
     kind: EpisodeKind = "charge-loss"
     starved, less = rule(kind, "superheat"), rule(kind, "subcooling")
-    for found in frames(view):
-        if (moved := ramp(found)) is None:
-            continue
-        superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
-        dry = superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2)
-        told = meaning(moved)
-        if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
-            continue
-        alike = told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter
-        if (
-            dry
-            or alike
-            or (subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2))
-        ):
-            size = max(superheat, 0.0) + max(-subcooling, 0.0) + max(-low, 0.0)
-            yield _told(view, found, kind, moved, (size / 40.0, 0.6 + size / 60.0))
-            return
+    superheat, subcooling, low = (moved.of(name) for name in ("superheat", "subcooling", "evaporating"))
+    told = meaning(moved)
+    if told is not None and told.name in _SENSORS and told.share >= rule("sensor-drift", "explained").enter:
+        return False
+    if superheat >= starved.enter and (low <= -starved.enter / 2 or subcooling <= -less.enter / 2):
+        return True
+    if told is not None and told.name.startswith(kind) and told.size >= rule(kind, "together").enter:
+        return True
+    return subcooling <= -less.enter and (superheat >= starved.enter / 2 or low <= -starved.enter / 2)
 
 
 def condenser_fouling(view: View) -> Iterator[Episode]:
@@ -232,9 +257,8 @@ def condenser_fouling(view: View) -> Iterator[Episode]:
     more = rule(kind, "approach")
     if not view.has("ambient_temperature") or view.derived.approach is None:
         return
-    for found in frames(view):
-        moved = ramp(found)
-        if moved is None or moved.sudden or moved.of("approach") < more.enter:
+    for found, moved in ramps(view):
+        if moved.sudden or moved.of("approach") < more.enter:
             continue
         explained = meaning(moved)
         if explained is not None and explained.name == "condenser-fouling":
@@ -246,10 +270,9 @@ def sensor_drift(view: View) -> Iterator[Episode]:
     """One sensor leaves what the others tell, and all that is worked out of it and nothing else moves with it."""
     kind: EpisodeKind = "sensor-drift"
     ruled = rule(kind, "departure")
-    for found in frames(view):
-        moved = ramp(found)
-        explained = None if moved is None else meaning(moved)
-        if moved is None or moved.sudden or explained is None or explained.name not in _SENSORS:
+    for found, moved in ramps(view):
+        explained = meaning(moved)
+        if moved.sudden or explained is None or explained.name not in _SENSORS:
             continue
         if abs(explained.size) >= ruled.enter and explained.share >= rule(kind, "explained").enter:
             width = channel_uncertainty("liquid_temperature", 300.0)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,17 +73,18 @@ def mean(values: Array, rows: int) -> Array:
     if rows <= 1:
         return values
     known = ~np.isnan(values)
-    sums, counts = (_sliding(np.where(known, part, 0.0), rows) for part in (values, 1.0))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(counts > 0, sums / counts, np.nan)
+    half = min(rows // 2, values.size)
+    sums = _sliding(np.where(known, values, 0.0), half, np.zeros(values.size + 2 * half + 1))
+    counts = _sliding(known, half, np.zeros(values.size + 2 * half + 1, np.int32))
+    sums[counts == 0] = np.nan
+    return np.asarray(np.divide(sums, counts, out=sums, where=counts > 0))
 
 
-def _sliding(values: Array, rows: int) -> Array:
-    half = rows // 2
-    total = np.concatenate(([0.0], np.cumsum(values)))
-    place = np.arange(values.size)
-    sums: Array = total[np.minimum(place + half + 1, values.size)] - total[np.maximum(place - half, 0)]
-    return sums
+def _sliding(values: NDArray[Any], half: int, total: NDArray[Any]) -> NDArray[Any]:
+    """Sums over `half` rows to either side. total: zeros, for the running sums."""
+    np.cumsum(values, out=total[half + 1 : half + 1 + values.size])
+    total[half + 1 + values.size :] = total[half + values.size]
+    return np.asarray(total[2 * half + 1 :] - total[: values.size])
 
 
 def share(flags: Flags, rows: int) -> Array:
@@ -103,7 +106,51 @@ def grouped(values: Array, group: Places, reduce: Callable[[Array], float], leas
     return group[first][enough], reduced, counts[enough]
 
 
+MOST_PICKED = 120
+"""Rows of a group that its median is taken of: of more they lie evenly among all."""
+
+
+def picked(mask: Flags, group: Places, least: int) -> tuple[Places, Places]:
+    """Groups with at least so many flagged rows, and rows of each, a group a line, -1 where it has fewer than others.
+
+    group: ascending.
+    """
+    rows = np.flatnonzero(mask)
+    if not rows.size:
+        return np.zeros(0, np.int64), np.zeros((0, 1), np.int64)
+    of = group[rows]
+    first = np.flatnonzero(np.concatenate(([True], of[1:] != of[:-1])))
+    counts = np.diff(np.append(first, rows.size))
+    enough = counts >= least
+    first, counts = first[enough], counts[enough]
+    width = min(MOST_PICKED, int(counts.max(initial=1)))
+    places = np.arange(width)
+    spread = np.where(counts[:, None] > width, places * counts[:, None] // width, places)
+    picks = rows[np.minimum(first[:, None] + spread, rows.size - 1)]
+    return of[first], np.where(places < counts[:, None], picks, -1)
+
+
+def medians(values: Array, picks: Places, least: int) -> Array:
+    """The median of each line of rows, the upper one of an even number; NaN where fewer than so many are numbers.
+
+    >>> medians(np.array([1.0, 3.0, 2.0, np.nan]), np.array([[0, 1, 2], [3, -1, -1]]), 1).tolist()
+    [2.0, nan]
+    """
+    if not picks.size:
+        return np.zeros(len(picks))
+    taken = np.where(picks >= 0, values[picks], np.nan)
+    taken.sort(axis=1)
+    known = np.count_nonzero(~np.isnan(taken), axis=1)
+    middle = taken[np.arange(len(picks)), np.minimum(known // 2, taken.shape[1] - 1)]
+    return np.where(known >= max(least, 1), middle, np.nan)
+
+
 def median(values: Array, percent: float = 50.0) -> float:
     """The median, or another percentile, of what is a number; NaN where nothing is."""
     known = values[~np.isnan(values)]
-    return float(np.percentile(known, percent)) if known.size else float("nan")
+    if not known.size:
+        return float("nan")
+    place = (known.size - 1) * percent / 100.0
+    low, high = math.floor(place), math.ceil(place)
+    part = np.partition(known, (low, high))
+    return float(part[low] + (part[high] - part[low]) * (place - low))

@@ -46,6 +46,8 @@ KIND_OF: Mapping[str, EpisodeKind] = {
     "sensor_swap": "sensors-swapped",
     "sensor_drift": "sensor-drift",
     "sensor_dropout": "sensor-drop-out",
+    "fast_charge_loss": "charge-loss",
+    "run_signal": "sensor-stuck",
 }
 APPLICATION: Mapping[str, Application] = {
     "freezer": "low-temperature",
@@ -124,6 +126,9 @@ def _hits(episode: Episode, note: Any) -> bool:
     sensors = {COLUMNS[name] for name in note.channels}
     named = {sensor for sensor in (episode.sensor, episode.other) if sensor is not None}
     in_time = episode.start < note.end + DAY and episode.end > note.start - DAY
+    if note.fault == "run_signal" and in_time:  # two columns of one signal; reported on while it stands pumps nothing
+        equal = note.variant == "on_while_standing" and episode.kind == "no-pressure-difference"
+        return equal or (episode.kind == KIND_OF[note.fault] and bool(named & sensors))
     return episode.kind == KIND_OF[note.fault] and in_time and named == sensors
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .compiled import compiled, series
 from .machines import Spec
 from .track import Track
 from .weather import Array
@@ -14,12 +15,20 @@ BOIL_PER_K = 0.005
 
 def run_accumulator(sh: Array, tr: Track, spec: Spec) -> tuple[Array, Array]:
     """Return the superheat drive at the compressor (negative: wet) and the level as a fraction of the charge."""
-    flow = (tr.q / 160.0e3 * 60.0 / (0.25e-3 * spec.q0)).tolist()
+    flow = series(tr.q / 160.0e3 * 60.0 / (0.25e-3 * spec.q0))
     jump = np.maximum(np.r_[0.0, np.diff(tr.speed)], 0.0)
     jump[1:][~tr.on[:-1]] *= 0.3
     fall = np.maximum(-np.r_[0.0, np.diff(tr.te)], 0.0) * tr.on
-    level, out, levels = 0.02, [], []
-    for s, m, j, f in zip(sh.tolist(), flow, jump.tolist(), fall.tolist()):
+    out, levels = np.empty(len(sh)), np.empty(len(sh))
+    _minutes(series(sh), flow, series(jump), series(fall), out, levels)
+    return out, levels
+
+
+@compiled
+def _minutes(sh: Array, flow: Array, jump: Array, fall: Array, out: Array, levels: Array) -> None:
+    level = 0.02
+    for i in range(len(sh)):
+        s, m, j, f = sh[i], flow[i], jump[i], fall[i]
         drive = s
         if m > 0.0:
             if s < 0.0:
@@ -38,6 +47,5 @@ def run_accumulator(sh: Array, tr: Track, spec: Spec) -> tuple[Array, Array]:
                 drive = min(drive, 1.0) - carry / QUALITY_PER_K
         else:
             level = max(level - 0.0004, 0.0)
-        out.append(drive)
-        levels.append(level)
-    return np.array(out), np.array(levels)
+        out[i] = drive
+        levels[i] = level

@@ -22,9 +22,10 @@ from .weather import Array
 FAULTS: tuple[str, ...] = (
     "liquid_return", "flooded_start", "short_cycling", "low_load_accumulation", "high_pressure_ratio",
     "high_discharge_temperature", "vacuum_running", "no_pressure_difference", "charge_loss", "condenser_fouling",
-    "sensor_stuck", "sensor_swap", "sensor_drift", "sensor_dropout",
+    "sensor_stuck", "sensor_swap", "sensor_drift", "sensor_dropout", "fast_charge_loss", "run_signal",
 )
-SENSOR_FAULTS: tuple[str, ...] = FAULTS[10:]
+SENSOR_FAULTS: tuple[str, ...] = FAULTS[10:14]
+RUN_SIGNALS = ("running", "speed")
 APPLICABLE: dict[str, tuple[str, ...]] = {
     k: tuple(f for f in FAULTS if f != "low_load_accumulation" or k == "heat_pump") for k in KINDS
 }
@@ -58,6 +59,7 @@ VARIANTS: dict[str, tuple[str, ...]] = {
     "high_discharge_temperature": ("dry_suction", "inefficient"),
     "sensor_stuck": ("exact", "dithering"),
     "sensor_dropout": ("blank", "rail"),
+    "run_signal": ("off_while_running", "on_while_standing"),
 }
 DAYS: dict[str, tuple[float, float]] = {
     "liquid_return": (2.0, 90.0), "flooded_start": (7.0, 90.0), "short_cycling": (0.5, 30.0),
@@ -65,7 +67,9 @@ DAYS: dict[str, tuple[float, float]] = {
     "high_discharge_temperature": (1.0, 90.0), "vacuum_running": (0.1, 5.0), "no_pressure_difference": (0.1, 7.0),
     "charge_loss": (14.0, 120.0), "condenser_fouling": (21.0, 150.0), "sensor_stuck": (0.5, 60.0),
     "sensor_swap": (1.0, 120.0), "sensor_drift": (10.0, 150.0), "sensor_dropout": (0.1, 30.0),
+    "fast_charge_loss": (1.0, 20.0), "run_signal": (0.5, 30.0),
 }
+LEAK_HOURS = (0.5, 24.0)
 
 
 def draw_plan(rng: np.random.Generator, fault: str, spec: Spec, busy: Array) -> Plan:
@@ -92,6 +96,8 @@ def _channels(rng: np.random.Generator, fault: str) -> tuple[str, ...]:
     """Sensors a sensor fault concerns."""
     if fault == "sensor_swap":
         return SWAPS[int(rng.integers(len(SWAPS)))]
+    if fault == "run_signal":
+        return RUN_SIGNALS
     if fault in SENSOR_FAULTS:
         pool = TEMPERATURES + PRESSURES + (() if fault == "sensor_drift" else ("current_A",))
         return (str(rng.choice(pool)),)
@@ -123,9 +129,18 @@ def apply_to_drivers(p: Plan, d: Drivers, spec: Spec, rng: np.random.Generator) 
         d.pump[w] = 0.0 if p.variant == "not_turning" else 0.22 * (1.0 - s)
     elif p.fault == "charge_loss":
         d.charge[w] = 1.0 - (0.06 + 0.54 * s) * ramp
-        d.starve[:] = np.clip((1.0 - d.charge - spec.buffer) / 0.40, 0.0, 0.97) ** 0.8
+        _starve(d, spec)
+    elif p.fault == "fast_charge_loss":
+        leak = 60.0 * np.exp(rng.uniform(*np.log(LEAK_HOURS)))
+        d.charge[w] = 1.0 - (0.35 + 0.60 * s) * np.minimum(np.arange(p.end - p.start) / leak, 1.0)
+        _starve(d, spec)
     elif p.fault == "condenser_fouling":
         d.ua_c[w] *= 1.0 - (0.10 + 0.60 * s) * ramp
+
+
+def _starve(d: Drivers, spec: Spec) -> None:
+    """Once receiver or subcooling have no liquid left, gas comes to the valve and the evaporator is fed less."""
+    d.starve[:] = np.clip((1.0 - d.charge - spec.buffer) / 0.40, 0.0, 0.97) ** 0.8
 
 
 def _short_cycle(p: Plan, d: Drivers, spec: Spec, w: slice) -> None:

@@ -6,6 +6,7 @@ from math import exp
 
 import numpy as np
 
+from .compiled import stepped
 from .drivers import Drivers
 from .machines import Spec
 from .track import (
@@ -177,21 +178,21 @@ class FixedPlant:
         if self.indoor_heat and self.tr < 293.5:
             self.tr = 293.5
 
+    def step(self, i: int) -> tuple[float, float, float, float, float, float, float]:
+        """One minute of the log."""
+        d = self.d
+        if d.defrost_due[i]:
+            self.want = True
+        code = int(d.code[i])
+        self.control(d.setpoint[i], d.diff[i], code)
+        on = self.mode == COOL or self.mode == PUMP
+        if on:
+            taken = self.running(i, d.ua_e[i], d.ua_c[i], d.starve[i], d.pump[i], code, d.air_cond[i])
+        else:
+            taken = self.resting(d.air_cond[i])
+        self.room(taken, d.gains[i], d.ambient[i])
+        return self.te, self.tc, self.tr, self.tk, float(self.mode), 1.0 if on else 0.0, self.q
+
     def run(self) -> Track:
         """Step through the whole log."""
-        d, track = self.d, Track(len(self.d.gains))
-        rows = zip(
-            d.setpoint.tolist(), d.diff.tolist(), d.code.tolist(), d.ua_e.tolist(), d.ua_c.tolist(), d.starve.tolist(),
-            d.pump.tolist(), d.air_cond.tolist(), d.gains.tolist(), d.ambient.tolist(), d.defrost_due.tolist(),
-        )
-        for name in ("te_floor", "tc_floor", "frost_rate"):
-            setattr(d, name, getattr(d, name).tolist())
-        for i, (sp, diff, code, ua_e, ua_c, starve, pump, air, gains, ambient, due) in enumerate(rows):
-            if due:
-                self.want = True
-            self.control(sp, diff, code)
-            on = self.mode == COOL or self.mode == PUMP
-            taken = self.running(i, ua_e, ua_c, starve, pump, code, air) if on else self.resting(air)
-            self.room(taken, gains, ambient)
-            track.add(self.te, self.tc, self.tr, self.tk, self.mode, 1.0 if on else 0.0, self.q)
-        return track.finish()
+        return Track.of(stepped(self, len(self.d.gains)))

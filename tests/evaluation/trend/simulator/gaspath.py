@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from .accumulator import run_accumulator
+from .compiled import compiled, series
 from .drivers import Drivers
 from .machines import Spec
 from .refrigerants import REFRIGERANTS, Refrigerant
@@ -92,12 +93,16 @@ def flooded_starts(g: GasFaults, on: Array) -> tuple[Array, Array]:
 
 def lagged(goal: Array, alpha: Array, first: float) -> Array:
     """First-order follower with a rate per minute that may change from minute to minute."""
-    y, out = first, []
-    push = out.append
-    for x, a in zip(goal.tolist(), alpha.tolist()):
-        y += a * (x - y)
-        push(y)
-    return np.array(out)
+    out = np.empty(len(goal))
+    _follow(series(goal), series(alpha), first, out)
+    return out
+
+
+@compiled
+def _follow(goal: Array, alpha: Array, y: float, out: Array) -> None:
+    for i in range(len(goal)):
+        y += alpha[i] * (goal[i] - y)
+        out[i] = y
 
 
 def liquid_line(spec: Spec, r: Refrigerant, d: Drivers, tr: Track, level: Array, around: Array) -> Array:
@@ -183,5 +188,5 @@ def gas_path(rng: np.random.Generator, spec: Spec, d: Drivers, tr: Track, g: Gas
     amps = electric(spec, r, tr, d, g, (ps, pd, t1, work, eta))
     hidden = {"superheat": np.where(on, soft, np.nan), "wet": wet, "accumulator": level, "charge": d.charge,
               "mode": tr.mode, "te": te,
-              "tc": tr.tc, "room": tr.room, "ua_c": d.ua_c / spec.ua_c, "pump": d.pump}
+              "tc": tr.tc, "held": on & (tr.tc < d.tc_floor + 0.5), "room": tr.room, "ua_c": d.ua_c / spec.ua_c, "pump": d.pump}
     return Physical(ps, pd, t_s, t_d, t_l, amps, hidden)

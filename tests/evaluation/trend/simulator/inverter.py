@@ -6,6 +6,7 @@ from math import exp
 
 import numpy as np
 
+from .compiled import stepped
 from .drivers import Drivers
 from .machines import Spec
 from .track import (
@@ -151,19 +152,19 @@ class InverterPlant:
         self.tp -= 60.0 * swap / s.product_c
         self.tr = max(self.tr, 287.0)
 
+    def step(self, i: int) -> tuple[float, float, float, float, float, float, float]:
+        """One minute of the log."""
+        d = self.d
+        code = int(d.code[i])
+        self.control(d.setpoint[i], d.diff[i], code, int(d.season[i]))
+        on = self.mode != OFF
+        if on:
+            taken = self.running(i, d.ua_e[i], d.ua_c[i], d.starve[i], d.pump[i], code, d.air_cond[i])
+        else:
+            taken = self.resting(d.air_cond[i])
+        self.room(taken, d.gains[i], d.ambient[i])
+        return self.te, self.tc, self.tr, float(self.season), float(self.mode), self.speed if on else 0.0, self.q
+
     def run(self) -> Track:
         """Step through the whole log."""
-        d, track = self.d, Track(len(self.d.gains))
-        rows = zip(
-            d.setpoint.tolist(), d.diff.tolist(), d.code.tolist(), d.ua_e.tolist(), d.ua_c.tolist(), d.starve.tolist(),
-            d.pump.tolist(), d.air_cond.tolist(), d.gains.tolist(), d.ambient.tolist(), d.season.astype(int).tolist(),
-        )
-        for name in ("te_floor", "tc_floor", "frost_rate"):
-            setattr(d, name, getattr(d, name).tolist())
-        for i, (sp, diff, code, ua_e, ua_c, starve, pump, air, gains, ambient, season) in enumerate(rows):
-            self.control(sp, diff, code, season)
-            on = self.mode != OFF
-            taken = self.running(i, ua_e, ua_c, starve, pump, code, air) if on else self.resting(air)
-            self.room(taken, gains, ambient)
-            track.add(self.te, self.tc, self.tr, float(self.season), self.mode, self.speed if on else 0.0, self.q)
-        return track.finish()
+        return Track.of(stepped(self, len(self.d.gains)))

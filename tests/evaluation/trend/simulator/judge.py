@@ -14,6 +14,10 @@ from .track import MODE, Track, minutes_since_change
 from .weather import Array
 
 
+DRY = 8.0
+"""K above the valve's setting from which suction gas is truly dry: a coil near the air's temperature cannot warm it so."""
+
+
 @dataclass
 class FaultNote:
     """Truth about one fault instance."""
@@ -43,18 +47,24 @@ def manifest(p: Plan, spec: Spec, tr: Track, ph: Physical, clean: dict[str, Arra
     every = np.ones(n, bool)
     settled = on & (minutes_since_change(on) > 5)
     lack = 1.0 - h["charge"]
-    dry_hot = p.severity >= (0.25 if p.variant == "dry_suction" else 0.35)
+    by_coil = settled & ~h["held"] if p.variant == "condenser" else settled
+    if p.variant == "dry_suction":
+        hot = settled & (p.severity >= 0.25) & (h["superheat"] > spec.sh_set + DRY)
+    else:
+        hot = settled & (p.severity >= 0.35)
     rows: dict[str, tuple[Array, float]] = {
         "liquid_return": (settled & (h["wet"] > 0.02), 480.0),
         "flooded_start": (_starts(on, h["wet"]), 5.0),
         "short_cycling": (_dense_cycles(on), 180.0),
         "low_load_accumulation": ((h["wet"] > 0.04) & (h["accumulator"] > 0.15), 9.0),
-        "high_pressure_ratio": (settled & (p.severity >= 0.30), 300.0),
-        "high_discharge_temperature": (settled & dry_hot, 480.0),
+        "high_pressure_ratio": (by_coil & (p.severity >= 0.30), 300.0),
+        "high_discharge_temperature": (hot, 480.0),
         "vacuum_running": (_deep(spec, tr, p), 60.0),
         "no_pressure_difference": (settled & (h["pump"] < 0.18), 30.0),
         "charge_loss": (settled & (lack > spec.buffer + 0.10), 1440.0),
-        "condenser_fouling": (settled & (h["ua_c"] < 0.62), 1440.0),
+        "condenser_fouling": (settled & ~h["held"] & (h["ua_c"] < 0.62), 1440.0),
+        "fast_charge_loss": (settled & (lack > spec.buffer + 0.10), 60.0),
+        "run_signal": (on if p.variant == "off_while_running" else ~on, 240.0),
         "sensor_swap": (settled if _apart(p, clean) else ~every, 240.0),
         "sensor_dropout": (every & (p.severity > 0.1), 1440.0),
     }

@@ -60,10 +60,22 @@ class Spec:
     quirks: dict[str, float] = field(default_factory=dict)
 
 
+REJECTED = {"freezer": 1.55, "cooler": 1.38, "rooftop_ac": 1.28, "heat_pump": 1.28}
+"""Heat given off by the condenser as a share of the capacity."""
+HOTTEST_CONDENSING = 333.0
+"""K: condensers are chosen for the place, so that at its hottest air the machine condenses no hotter."""
+
+
+def _hottest_air(climate: Climate) -> float:
+    """Design air of a place with a sunny roof [K]."""
+    return climate.mean + climate.season + 1.25 * climate.diurnal + 2.0 * climate.synoptic + 4.0
+
+
 def draw_spec(kind: str, rng: np.random.Generator) -> Spec:
     """Draw a machine of the given kind."""
     makers = {"freezer": _freezer, "cooler": _cooler, "rooftop_ac": _rooftop, "heat_pump": _heat_pump}
     spec = makers[kind](rng)
+    spec.ua_c = max(spec.ua_c, REJECTED[kind] * spec.q0 / (HOTTEST_CONDENSING - _hottest_air(spec.climate)))
     spec.quirks = {
         "flag_lag": float(rng.random() < 0.15),
         "fan_cycling": float(rng.random() < (0.5 if kind != "heat_pump" else 0.0)),

@@ -72,6 +72,9 @@ def _drift(plan: Plan, cols: dict[str, Array], rng: np.random.Generator) -> None
 
 def after_faults(plan: Plan | None, cols: dict[str, Array], rng: np.random.Generator) -> None:
     """Stuck and drop-out faults act on what the controller shows."""
+    if plan is not None and plan.fault == "run_signal":
+        for name in plan.channels:
+            cols[name][plan.start : plan.end] = 0.0 if plan.variant == "off_while_running" else 1.0
     if plan is None or plan.fault not in ("sensor_stuck", "sensor_dropout"):
         return
     name, w = plan.channels[0], slice(plan.start, plan.end)

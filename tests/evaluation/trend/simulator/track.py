@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .compiled import compiled
 from .weather import Array
 
 MODE: dict[str, int] = {
@@ -24,23 +25,18 @@ class Track:
     names = ("te", "tc", "room", "coil", "mode", "speed", "q")
 
     def __init__(self, n: int) -> None:
-        self.rows: list[tuple[float, ...]] = []
         self.n = n
         self.te = self.tc = self.room = self.coil = self.speed = self.q = np.zeros(0)
         self.mode = np.zeros(0, int)
 
-    def add(self, *row: float) -> None:
-        """Append one minute."""
-        self.rows.append(row)
-
-    def finish(self) -> Track:
-        """Turn the rows into arrays."""
-        table = np.array(self.rows, float)
-        self.rows = []
-        for k, name in enumerate(self.names):
-            setattr(self, name, table[:, k])
-        self.mode = self.mode_from(table[:, 4])
-        return self
+    @classmethod
+    def of(cls, table: Array) -> Track:
+        """The series from the rows of a loop."""
+        track = cls(len(table))
+        for k, name in enumerate(cls.names):
+            setattr(track, name, table[:, k].copy())
+        track.mode = cls.mode_from(table[:, 4])
+        return track
 
     @staticmethod
     def mode_from(column: Array) -> Array:
@@ -60,6 +56,7 @@ def minutes_since_change(on: Array) -> Array:
     return idx - np.maximum.accumulate(np.where(change, idx, 0))
 
 
+@compiled
 def equalised(te: float, tc: float, room: float, air: float, pump: float) -> tuple[float, float]:
     """Both sides drawn together when a running compressor hardly pumps: a small residual difference [K] is left."""
     middle = 0.5 * (room + air)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .compiled import compiled, series
+
 Array = np.ndarray
 
 MINUTES_PER_DAY = 1440
@@ -55,9 +57,14 @@ def smooth_noise(rng: np.random.Generator, n: int, step: int, corr: float) -> Ar
     out = np.empty(knots)
     out[0] = white[0]
     gain = float(np.sqrt(1.0 - corr * corr))
-    for i in range(1, knots):
-        out[i] = corr * out[i - 1] + gain * white[i]
+    _chained(series(white), corr, gain, out)
     return np.interp(np.arange(n) / step, np.arange(knots), out)
+
+
+@compiled
+def _chained(white: Array, corr: float, gain: float, out: Array) -> None:
+    for i in range(1, len(out)):
+        out[i] = corr * out[i - 1] + gain * white[i]
 
 
 def make_weather(rng: np.random.Generator, climate: Climate, local_start: float, n: int) -> Weather:
