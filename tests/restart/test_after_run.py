@@ -211,8 +211,8 @@ def test_how_long_a_run_may_be(elapsed: float) -> None:
 @pytest.mark.parametrize(
     ("item", "value", "verdict"),
     [
-        ("compression_ratio", 1.0, "look into it now"),
-        ("compression_ratio", 0.9, "look into it now"),
+        ("compression_ratio", 1.0, "stop and find out"),
+        ("compression_ratio", 0.9, "stop and find out"),
         ("compression_ratio", 1.5, "go on watching"),
         ("current_share", 0.0, "stop and find out"),
         ("current_share", 0.15, "go on watching"),
@@ -231,8 +231,49 @@ def test_a_machine_that_does_not_run_or_pump_is_never_good(item: str, value: flo
 def test_a_core_whose_drop_falls_is_torn() -> None:
     fell = readings(HOUR, core_drop_rise=Measured(-3e4, 1e3))
     fitted = replace(SCROLL, suction_core_fitted=True)
-    assert after_run(fitted, fell, HOUR).verdict == "look into it now"
+    assert after_run(fitted, fell, HOUR).verdict == "stop and find out"
     assert after_run(fitted, readings(HOUR, core_drop_rise=Measured(-2e3, 1e3)), HOUR).verdict == "go on watching"
+
+
+@pytest.mark.parametrize(
+    ("item", "value", "verdict"),
+    [
+        ("current_unbalance", 0.40, "stop and find out"),
+        ("current_unbalance", 0.26, "stop and find out"),
+        ("current_unbalance", 0.18, "look into it now"),
+        ("voltage_unbalance", 0.08, "stop and find out"),
+        ("voltage_unbalance", 0.055, "stop and find out"),
+        ("voltage_unbalance", 0.03, "go on watching"),
+        ("compression_ratio", 15.0, "stop and find out"),
+        ("compression_ratio", 10.5, "stop and find out"),
+        ("compression_ratio", 9.0, "look into it now"),
+        ("voltage_deviation", -0.25, "stop and find out"),
+        ("voltage_deviation", 0.25, "stop and find out"),
+        ("voltage_deviation", -0.15, "look into it now"),
+        ("current_deviation", -0.5, "stop and find out"),
+        ("current_deviation", 0.3, "look into it now"),
+        ("starts_per_hour", 60.0, "stop and find out"),
+        ("starts_per_hour", 20.0, "look into it now"),
+        ("shell_above_suction", 1.0, "stop and find out"),
+        ("shell_above_suction", 15.0, "look into it now"),
+    ],
+)
+def test_what_is_gross_stops_the_machine_and_what_is_a_little_out_does_not(
+    item: str, value: float, verdict: str
+) -> None:
+    """A motor on 8 % voltage unbalance (NEMA MG 1: none above 5 %) or 40 % of the currents is not left to run."""
+    for at in (300.0, HOUR):
+        assert after_run(SCROLL, readings(at, HOUR + at, **{item: Measured(value, 0.001)}), 2 * HOUR).verdict == verdict
+
+
+def test_a_ratio_that_no_single_stage_runs_at_stops_whatever_it_is_for_unless_the_maker_allows_it() -> None:
+    medium, low = (replace(SCROLL, application=a) for a in ("medium-temperature", "low-temperature"))
+    far = readings(HOUR, compression_ratio=Measured(25.0, 0.1))
+    assert {after_run(machine, far, HOUR).verdict for machine in (medium, low)} == {"stop and find out"}
+    allowed = {"compression_ratio": MakerBand(high=30.0)}
+    assert after_run(medium, far, HOUR, allowed).verdict == "go on watching"
+    wide = readings(HOUR, compression_ratio=Measured(13.0, 0.1))
+    assert after_run(low, wide, HOUR).verdict == "look into it now"
 
 
 def test_suction_above_discharge_stops_the_machine() -> None:

@@ -22,7 +22,7 @@ from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
 from witnessmark.restart.run_pressures import impossible
-from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, watch_list
+from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, stops, watch_list
 
 StageState = TypeAliasType("StageState", Literal["good", "out of limits", "not proved", "missing", "not yet due"])
 """How one look after the start came out."""
@@ -208,7 +208,7 @@ def _verdict(stages: tuple[StageResult, ...], readings: tuple[ItemReading, ...],
     """
     latest = {r.item.item: r for r in readings}
     outside = [r for r in latest.values() if r.standing == "outside"]
-    if stop or any(r.item.stop for r in outside):
+    if stop or any(r.item.stop or stops(r.item, r.value) for r in outside):
         return "stop and find out"
     states = {s.state for s in stages}
     if outside or "out of limits" in states:

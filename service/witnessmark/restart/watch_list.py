@@ -41,6 +41,8 @@ class ItemRow(data.Row):
     maker: Span | None = None
     judged_if_read: bool = False
     floor: StatedLimit | None = None
+    ceiling: StatedLimit | None = None
+    gross: float | None = Field(None, gt=0)
     low: Limit | None = None
     high: Limit | None = None
     high_by_application: dict[Application, Limit] = Field(default_factory=dict)
@@ -57,6 +59,12 @@ class Times(data.Row):
     source: SourceId
 
 
+class GrossBasis(data.Row):
+    """Where the shares of a limit come from at which a machine is stopped."""
+
+    source: SourceId
+
+
 class PressureBounds(data.Row):
     """Suction pressure below which an air-conditioning machine pumps a vacuum, Pa absolute."""
 
@@ -69,6 +77,7 @@ class WatchTable(data.Row):
 
     times: Times
     pressures: PressureBounds
+    gross: GrossBasis
     spans: dict[ReadingKind, Span]
     items: dict[str, ItemRow]
 
@@ -95,7 +104,8 @@ class WatchItem:
     """One thing to watch on this machine.
 
     low, high: the limits that count; None where no figure is known and the maker must be asked. floor: below it the
-    machine does not run or pump.
+    machine does not run or pump. ceiling: above it none runs for long, where the maker gives no limit. gross: the share
+    of the laxest limit beyond which the machine is stopped, though less than that is only looked into.
     """
 
     item: str
@@ -108,6 +118,8 @@ class WatchItem:
     act: str
     source: str
     floor: float | None = None
+    ceiling: float | None = None
+    gross: float | None = None
 
     @property
     def needs_maker(self) -> bool:
@@ -147,6 +159,8 @@ def watch_list(
             row.act,
             row.source,
             None if row.floor is None else row.floor.value,
+            None if row.ceiling is None or name in bands else row.ceiling.value,
+            row.gross,
         )
         for name, row in TABLE().items.items()
         if conditions.intersection(row.applies) or (row.judged_if_read and name in also)
@@ -156,14 +170,51 @@ def watch_list(
 def standing(item: WatchItem, value: Measured) -> Standing | None:
     """Where a reading stands: the worse of its two sides; None where there is no figure to hold it against.
 
-    Clearly below what a running machine can show it is outside, whatever the limits are.
+    Clearly below what a running machine can show it is outside, whatever the limits are; and so it is above what any
+    machine shows for long.
     """
-    if item.floor is not None and value.value + COVERAGE * value.uncertainty < item.floor:
+    if _below_floor(item, value) or _above_ceiling(item, value):
         return "outside"
-    size = Measured(abs(value.value), value.uncertainty) if item.two_sided else value
+    size = _size(item, value)
     standings = {judge(size, ruling) for ruling in (item.low, item.high) if ruling is not None}
     order: tuple[Standing, ...] = ("outside", "sources disagree", "cannot tell", "within")
     return next((s for s in order if s in standings), None)
+
+
+def stops(item: WatchItem, value: Measured) -> bool:
+    """Whether a reading that stands outside stops the machine: any of an item that stops it, else a gross one.
+
+    Gross is what lies below the floor, above the ceiling, or beyond the laxest limit by the share of the item.
+
+    >>> from witnessmark.restart.context import Machine
+    >>> machine = Machine("scroll", "fixed-speed", "three-phase", "air-conditioning", "A1")
+    >>> unbalance = next(i for i in watch_list(machine) if i.item == "current_unbalance")
+    >>> [stops(unbalance, Measured(share)) for share in (0.12, 0.40)]
+    [False, True]
+    """
+    if standing(item, value) != "outside":
+        return False
+    return item.stop or _below_floor(item, value) or _above_ceiling(item, value) or _grossly(item, value)
+
+
+def _grossly(item: WatchItem, value: Measured) -> bool:
+    if item.gross is None:
+        return False
+    size = _size(item, value).value
+    rulings = (r for r in (item.low, item.high) if r is not None)
+    return any((1 if r.safer == "lower" else -1) * (size - item.gross * r.laxest) > 0 for r in rulings)
+
+
+def _size(item: WatchItem, value: Measured) -> Measured:
+    return Measured(abs(value.value), value.uncertainty) if item.two_sided else value
+
+
+def _below_floor(item: WatchItem, value: Measured) -> bool:
+    return item.floor is not None and value.value + COVERAGE * value.uncertainty < item.floor
+
+
+def _above_ceiling(item: WatchItem, value: Measured) -> bool:
+    return item.ceiling is not None and value.value - COVERAGE * value.uncertainty > item.ceiling
 
 
 def _ruling(limit: Limit | None, maker: float | None, safer: Safer) -> Ruling | None:

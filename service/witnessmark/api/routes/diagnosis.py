@@ -104,6 +104,8 @@ def _derived(context: RequestContext, body: CaseFields) -> Derived:
         machine=_machine(body),
         condenser=body.machine.condenser,
         baseline=_baseline(context, body),
+        chiller=body.circumstances.equipment == "chiller",
+        trips_at_once=any(r.finding == "breaker-trips-at-once" and r.state == "present" for r in body.findings),
     )
 
 

@@ -52,9 +52,15 @@ class StandingTest:
 
 
 class ExcessThatMatters(data.Row):
-    """Excess pressure that matters, as a share of the bubble pressure."""
+    """Excess pressure that matters, as a share of the bubble pressure.
+
+    on_chart: share within which the pressure stands on the table; it then passes while no more than `hidden` can hide
+    behind the uncertainty of usual instruments.
+    """
 
     share: PositiveFloat
+    on_chart: PositiveFloat
+    hidden: PositiveFloat
     source: SourceId
 
 
@@ -96,6 +102,8 @@ def standing_test(
     rise = propagate(lambda p, t: float(saturation.bubble_temperature(designation, p)) - t, pressure, temperature)
     limit = RULES().matters.share * saturated.value
     verdict = judge(excess, limit)
+    if verdict == "cannot tell" and _on_chart(excess, saturated.value):
+        verdict = "none that matters"
     return StandingTest(
         bubble_pressure=saturated,
         excess=excess,
@@ -107,6 +115,13 @@ def standing_test(
         verdict=verdict,
         fitting=_fitting(designation, pressure, temperature) if verdict in ("present", "below saturation") else (),
     )
+
+
+def _on_chart(excess: Measured, bubble: float) -> bool:
+    """Whether the pressure stands on the table, and what the instruments could hide is little all the same."""
+    matters = RULES().matters
+    seen, hidden = excess.value / bubble, (excess.value + COVERAGE * excess.uncertainty) / bubble
+    return seen <= matters.on_chart and hidden <= matters.hidden
 
 
 def _fitting(designation: str, pressure: Measured, temperature: Measured) -> tuple[str, ...]:

@@ -301,15 +301,28 @@ class Support:
 def support(inquiry: Inquiry, node: int) -> Support:
     """Support of a node. Findings of one disturbance count once, and so do readings of one measurement.
 
+    A broken part that was seen, and the bang, the knock, the loss of cooling and the stop that come of the break, are
+    one event: it proves once what broke it, unless the broken part is the mode itself.
+
     Readings of one disturbance by different probes count each: a thermometer on the suction line knows nothing of the
     one on the discharge.
     """
     alone, pieces = inquiry.single_weights[:, node], inquiry.evidence.items
     speaking = [k for k in range(len(pieces)) if alone[k] >= inquiry.decisions.verdict.support]
-    kinds = {_kind(inquiry, pieces[k]) for k in speaking}
+    kinds = _kinds(inquiry, node, [pieces[k] for k in speaking])
     if not speaking:
         return Support(0, float(inquiry.answer.probability[0, node]))
     return Support(len(kinds), float(inquiry.without.probability[speaking, node].min()))
+
+
+def _kinds(inquiry: Inquiry, node: int, pieces: Sequence[EvidenceItem]) -> set[str]:
+    """What the pieces hang on, each once."""
+    rule, mode = inquiry.decisions.one_event, inquiry.net.nodes[node]
+    findings, links = inquiry.knowledge.findings, inquiry.knowledge.mode_finding
+    is_it = {link.target for link in links if link.defines and link.origin == mode}
+    broken = [p for p in pieces if findings[p.finding].trace == rule.broken and p.finding not in is_it]
+    event = {*rule.follows, *(p.finding for p in broken)} if broken else set()
+    return {rule.broken if p.finding in event else _kind(inquiry, p) for p in pieces}
 
 
 def _kind(inquiry: Inquiry, piece: EvidenceItem) -> str:

@@ -91,7 +91,14 @@ def _leading(inquiry: Inquiry, state: VerdictState, modes: tuple[Hypothesis, ...
     if state == "no-compressor-fault-likely":
         return ()
     least = figures.diagnosed if state == "diagnosed" else figures.candidate
-    return tuple(m for m in modes if m.probability >= least)
+    return tuple(sorted((m for m in modes if m.probability >= least), key=lambda m: not _brought_it(inquiry, m)))
+
+
+def _brought_it(inquiry: Inquiry, mode: Hypothesis) -> bool:
+    """Whether it is as good as sure and brings about the most probable mode: it is named before what it did."""
+    node, lead = inquiry.net.node(mode.id), int(inquiry.modes[0])
+    sure = mode.role == "initiating" and mode.probability >= inquiry.decisions.verdict.diagnosed
+    return sure and node is not None and float(inquiry.net.figures.trigger[0, lead, node]) > 0
 
 
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:

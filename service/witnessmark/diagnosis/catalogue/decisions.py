@@ -45,6 +45,13 @@ class VerdictFigures(Row):
     overturn: float
 
 
+class OneEvent(Row):
+    """broken: trace of the parts that are seen broken. follows: findings that come of a break and prove no more of it."""
+
+    broken: str
+    follows: tuple[str, ...]
+
+
 class OutsideFigures(Row):
     """prior: P(something that the knowledge does not hold is at work); raises: P(it raises a given finding).
 
@@ -94,6 +101,7 @@ class Decisions(Row):
 
     evidence: EvidenceFigures
     verdict: VerdictFigures
+    one_event: OneEvent
     outside: OutsideFigures
     next_checks: CheckFigures
     sensitivity: SensitivityFigures

@@ -26,6 +26,7 @@ _OVER_ENTERING = ("condensing-over-ambient", "condensing-over-entering-water", "
 DEVIATIONS = {
     "suction-superheat": "superheat-against-baseline",
     "suction-superheat-ammonia": "superheat-against-baseline",
+    "suction-superheat-chiller": "superheat-against-baseline",
     "suction-superheat-inverter": "superheat-against-baseline",
     "subcooling": "subcooling-against-baseline",
     "condensing-over-ambient": _CONDENSING,

@@ -12,13 +12,13 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from witnessmark.calculations.compressor.operating_limits import OperatingMachine, ruling_for
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured, figures
 from witnessmark.diagnosis.case import Doubt, Reading
 from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.evidence.duty import row_of, stalled
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, SetAside
 from witnessmark.diagnosis.evidence.number_rules import RULES, STATED, Rule, tells
-from witnessmark.diagnosis.evidence.plausible import clashes, stalled, without
+from witnessmark.diagnosis.evidence.plausible import clashes, without
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 
@@ -59,7 +59,7 @@ def numbers(facts: Facts, readings: FieldReadings) -> Numbers:
     """Every number that the readings allow, those given ready-made beside those worked out."""
     found = Numbers()
     found.readings = readings = _plausible(facts, readings, found)
-    found.pumps = not stalled(readings)
+    found.pumps = not stalled(facts, readings)
     found.remarks += _remarks(facts, readings)
     if not found.pumps:
         found.remarks.append(
@@ -100,7 +100,7 @@ def _outcome(rule: Rule, fields: tuple[str, ...], facts: Facts, readings: FieldR
     if not isinstance(outcome, Measured):
         return outcome
     words = " and ".join(name.replace("_", " ") for name in fields)
-    return within_limits(_row_of(rule.quantity, facts), outcome, fields, f"from {words}")
+    return within_limits(row_of(rule.quantity, facts, readings), outcome, fields, f"from {words}")
 
 
 def in_words(fault: InputError) -> str:
@@ -124,42 +124,9 @@ def within_limits(quantity: str, value: Measured, fields: tuple[str, ...], deriv
     return Reading(quantity, value.value, value.uncertainty, derivation)
 
 
-_AMMONIA = "R-717"
-_OF_AMMONIA = {"suction-superheat": "suction-superheat-ammonia"}
-"""Separators feed a sound ammonia machine gas without superheat."""
-_DISCHARGE = "discharge-temperature"
-
-
-def _row_of(quantity: str, facts: Facts) -> str:
-    """The row by which this machine is judged."""
-    if quantity == _DISCHARGE:
-        return _discharge_row(facts)
-    if facts.refrigerant == _AMMONIA:
-        quantity = _OF_AMMONIA.get(quantity, quantity)
-    if quantity == "suction-superheat" and facts.drive == "inverter":
-        return "suction-superheat-inverter"
-    if quantity == "compression-ratio" and facts.low_temperature:
-        return "compression-ratio-low-temperature"
-    if quantity == "condensing-over-ambient":
-        cooled = {"water-cooled": "condensing-over-entering-water", "evaporative": "condensing-over-wet-bulb"}
-        return cooled.get(facts.condenser or "", quantity)
-    return quantity
-
-
-def _discharge_row(facts: Facts) -> str:
-    """The row whose plateau ends at the limit that `/v1/compression` holds against such a machine.
-
-    An ammonia compressor of an unknown kind is taken for one with pistons: what those run at stops no machine.
-    """
-    compressor = facts.compressor or ("reciprocating" if facts.refrigerant == _AMMONIA else None)
-    ruling = ruling_for(OperatingMachine(facts.refrigerant or "", compressor), "discharge_temperature")
-    rows = [row for row in catalogue().values() if row.id.startswith(_DISCHARGE)]
-    return min(rows, key=lambda row: abs(row.normal[1] - ruling.value)).id if ruling else _DISCHARGE
-
-
 def _take_stated(rule: Rule, facts: Facts, readings: FieldReadings, found: Numbers) -> None:
     """A number given ready-made: it adds nothing where it agrees with what the readings make of it."""
-    quantity, (name,) = _row_of(rule.quantity, facts), rule.needs
+    quantity, (name,) = row_of(rule.quantity, facts, readings), rule.needs
     made = found.by_quantity().get(quantity)
     given = _outcome(rule, rule.needs, facts, readings)
     if not isinstance(given, Reading):

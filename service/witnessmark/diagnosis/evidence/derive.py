@@ -36,15 +36,26 @@ def derive(
     machine: Machine | None = None,
     condenser: Condenser | None = None,
     baseline: Baseline | None = None,
+    chiller: bool = False,
+    trips_at_once: bool = False,
 ) -> Derived:
     """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
 
     designation: refrigerant, None where it is not known. low_temperature: take the ratio limits of such machines.
     machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
+    chiller: it cools water. trips_at_once: its breaker was seen to open the moment power is applied.
     """
     known = machine or Machine()
     facts = Facts(
-        designation, known.phases, known.drive, condenser, low_temperature, known.compressor, known.construction
+        designation,
+        known.phases,
+        known.drive,
+        condenser,
+        low_temperature,
+        known.compressor,
+        known.construction,
+        chiller,
+        trips_at_once,
     )
     found = numbers(facts, readings)
     if baseline is not None:

@@ -87,7 +87,10 @@ class FieldReadings:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What must be known of the machine to judge its readings; None is not known. low_temperature: frozen goods."""
+    """What must be known of the machine to judge its readings; None is not known. low_temperature: frozen goods.
+
+    chiller: it cools water. trips_at_once: somebody told that its breaker opens the moment power is applied.
+    """
 
     refrigerant: str | None = None
     phases: Phases | None = None
@@ -96,6 +99,8 @@ class Facts:
     low_temperature: bool = False
     compressor: Compressor | None = None
     construction: Construction | None = None
+    chiller: bool = False
+    trips_at_once: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.evidence import circuit_numbers as circuit
+from witnessmark.diagnosis.evidence import duty
 from witnessmark.diagnosis.evidence import motor_numbers as motor
 from witnessmark.diagnosis.evidence import supply_numbers as supply
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome
@@ -90,7 +91,7 @@ RULES = (
     _wet("condensing-over-ambient", _HIGH, "outdoor_temperature", circuit.over_entering),
     _wet("condensing-over-leaving-water", _HIGH, "condenser_leaving_temperature", circuit.over_leaving),
     Rule("compression-ratio", circuit.PRESSURES, "running", circuit.pressure_ratio),
-    Rule("pressure-difference-running", circuit.PRESSURES, "running", circuit.pressure_difference),
+    Rule("pressure-difference-running", circuit.PRESSURES, "running", duty.pressure_difference),
     Rule(
         "isentropic-efficiency",
         (_LOW, _HIGH, "suction_temperature", _HOT),

@@ -22,8 +22,8 @@ from witnessmark.calculations.electrical.single_phasing import by_currents
 from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
 from witnessmark.calculations.metrology.ratios import mean, ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
-from witnessmark.diagnosis.catalogue.readings import catalogue
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
+from witnessmark.diagnosis.evidence.duty import stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError, OutOfRangeError
@@ -47,16 +47,6 @@ def without(readings: FieldReadings, clash: Clash) -> FieldReadings:
     return replace(readings, **gone)
 
 
-def stalled(readings: FieldReadings) -> bool:
-    """The pressures are so close that nothing is pumped, whatever the gauges' error."""
-    if readings.running is False:
-        return False
-    over = readings.compression_ratio
-    if readings.present() >= {*PRESSURES}:
-        over = pressure_ratio(Facts(), readings)
-    return over is not None and over.value + COVERAGE * over.uncertainty < catalogue()["compression-ratio"].normal[0]
-
-
 def _hoses(_facts: Facts, g: FieldReadings) -> Clash | None:
     """A running machine has the higher pressure ahead of it."""
     if not g.running or not g.present() >= {*PRESSURES}:
@@ -71,14 +61,14 @@ def _hoses(_facts: Facts, g: FieldReadings) -> Clash | None:
     return Clash(PRESSURES, why, "both gauges at one moment, zeroed, each on its own port", PRESSURES)
 
 
-def _nothing_drawn(_facts: Facts, g: FieldReadings) -> Clash | None:
+def _nothing_drawn(facts: Facts, g: FieldReadings) -> Clash | None:
     """A machine that runs draws current; where the pressures do not show that it pumps, it may not run at all."""
     for names, whole, read in _supplied(g):
         if g.running and _as_good_as_none(read, whole):
             unit = "current" if "current" in names[0] else "voltage"
             why = f"a compressor that runs has {unit}, and this reads none"
             ask = f"whether it runs (listen, feel), then the {unit} again with the meter proved on a live line"
-            return Clash(("running", *names), why, ask, names, idle=not _pumps(g))
+            return Clash(("running", *names), why, ask, names, idle=not _pumps(facts, g))
     return None
 
 
@@ -99,9 +89,9 @@ def _as_good_as_none(read: Measured, whole: Measured | None) -> bool:
     return read.value <= (rule.share * whole.value if whole is not None and whole.value > 0 else rule.alone)
 
 
-def _pumps(g: FieldReadings) -> bool:
+def _pumps(facts: Facts, g: FieldReadings) -> bool:
     """Whether both pressures are there and say that something is pumped."""
-    return g.present() >= {*PRESSURES} and not stalled(g) and pressure_ratio(Facts(), g).value > 1
+    return g.present() >= {*PRESSURES} and not stalled(facts, g) and pressure_ratio(facts, g).value > 1
 
 
 def _line_currents(facts: Facts, g: FieldReadings) -> Clash | None:
@@ -125,7 +115,7 @@ _LIQUID: Fields = ("discharge_pressure", "liquid_temperature")
 
 def _margin(facts: Facts, g: FieldReadings, fields: Fields) -> Margin | None:
     """How far a line lies from saturation at the pressure beside it; None where that cannot be said."""
-    if facts.refrigerant is None or g.running is False or stalled(g) or not g.present() >= {*fields}:
+    if facts.refrigerant is None or g.running is False or stalled(facts, g) or not g.present() >= {*fields}:
         return None
     pressure, temperature = (known(getattr(g, name)) for name in fields)
     try:
@@ -167,7 +157,7 @@ def _liquid(facts: Facts, g: FieldReadings) -> Clash | None:
 def _cold_condenser(facts: Facts, g: FieldReadings) -> Clash | None:
     """Nothing condenses below what cools it. The readings stay: an empty circuit shows them truly."""
     fields, rule = ("discharge_pressure", "outdoor_temperature"), RULES().below_what_cools
-    if facts.refrigerant is None or facts.condenser == "evaporative" or not _runs_with(g, fields):
+    if facts.refrigerant is None or facts.condenser == "evaporative" or not _runs_with(facts, g, fields):
         return None
     try:
         condensing = saturation_temperature(facts.refrigerant, known(g.discharge_pressure), "dew", "pressure")
@@ -186,7 +176,7 @@ def _cold_condenser(facts: Facts, g: FieldReadings) -> Clash | None:
 def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
     """Liquid far below the air: behind a subcooler, or read wrong; either way it says nothing of the charge."""
     fields = ("liquid_temperature", "outdoor_temperature")
-    if facts.condenser in ("evaporative", "water-cooled") or not _runs_with(g, fields):
+    if facts.condenser in ("evaporative", "water-cooled") or not _runs_with(facts, g, fields):
         return None
     if _above(known(g.outdoor_temperature), known(g.liquid_temperature), RULES().below_what_cools.liquid) is None:
         return None
@@ -194,8 +184,8 @@ def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
     return Clash(fields, why, dropped=fields[:1])
 
 
-def _runs_with(g: FieldReadings, fields: tuple[str, ...]) -> bool:
-    return g.running is True and not stalled(g) and g.present() >= {*fields}
+def _runs_with(facts: Facts, g: FieldReadings, fields: tuple[str, ...]) -> bool:
+    return g.running is True and not stalled(facts, g) and g.present() >= {*fields}
 
 
 def _above(warm: Measured, cold: Measured, far: float) -> float | None:
@@ -225,8 +215,9 @@ def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
     cold = {name: getattr(g, name) for name in COLD if getattr(g, name) is not None}
     if not cold or facts.construction == "open-drive":
         return None
-    found = _tested(facts, g, min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value))
-    if found.verdict != "warm up and repeat":
+    worst = min((r for read in cold.values() for r in _each(read)), key=lambda r: r.value)
+    found = _tested(facts, g, worst)
+    if found.verdict != "warm up and repeat" or (facts.trips_at_once and _dead(worst)):
         return None
     if g.insulation_resistance_hot is not None:
         return Clash(tuple(cold), "read while cold; the reading of the hot winding counts", dropped=tuple(cold))
@@ -234,6 +225,11 @@ def _wet_winding(facts: Facts, g: FieldReadings) -> Clash | None:
     why = "a winding that is cold or may hold liquid refrigerant proves neither good nor grounded before it is warm"
     ask = "warm the shell for hours by its heater, clean the pins, and measure again; no power before that"
     return Clash(tuple(cold), why, ask, tuple(cold), heard="insulation-low" if low else "")
+
+
+def _dead(worst: Measured) -> bool:
+    """Whether it is so low that cold refrigerant does not explain it: beside a breaker that opens at once, a ground."""
+    return worst.value + COVERAGE * worst.uncertainty < RULES().dead_with_trip.ohm
 
 
 def _tested(facts: Facts, g: FieldReadings, worst: Measured) -> InsulationVerdict:

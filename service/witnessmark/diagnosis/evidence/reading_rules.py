@@ -72,6 +72,27 @@ class UnitSlip(data.Row):
     source: SourceId
 
 
+class Lifted(data.Row):
+    """Ratio from which gas is clearly lifted, Pa that tell nothing then, K below or above which it condenses in- or outside.
+
+    small: ratio below which a low lift has a row of its own.
+    """
+
+    ratio: Annotated[float, Field(gt=1)]
+    small: Annotated[float, Field(gt=1)]
+    few: Positive
+    inside: Positive
+    outside: Positive
+    source: SourceId
+
+
+class DeadWithTrip(data.Row):
+    """Resistance to the shell below which a winding is grounded where the breaker opens at once, ohm."""
+
+    ohm: Positive
+    source: SourceId
+
+
 class BaselineRules(data.Row):
     """When a deviation from the sound machine counts, and how its scatter goes with conditions and instruments."""
 
@@ -97,6 +118,8 @@ class ReadingRules(data.Row):
     nothing: Nothing
     below_what_cools: BelowWhatCools
     unit_slip: UnitSlip
+    lifted: Lifted
+    dead_with_trip: DeadWithTrip
 
 
 RULES = data.table(__package__, "reading_rules.toml", ReadingRules)

@@ -1,0 +1,145 @@
+"""What a sound machine of this duty shows: which row of readings.toml judges it, and how close its pressures may be.
+
+A low stage, of a booster or a cascade, condenses into the next stage and not into the air; a condenser on cool water
+stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is flooded,
+or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all the same.
+"""
+
+from __future__ import annotations
+
+from witnessmark.calculations.circuit.superheat import saturation_temperature
+from witnessmark.calculations.compressor.operating_limits import OperatingMachine, ruling_for
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
+from witnessmark.diagnosis.catalogue.readings import catalogue
+from witnessmark.diagnosis.evidence import circuit_numbers as circuit
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, known
+from witnessmark.diagnosis.evidence.reading_rules import RULES
+from witnessmark.errors import InputError
+
+_AMMONIA, _CARBON_DIOXIDE = "R-717", "R-744"
+_DISCHARGE = "discharge-temperature"
+_BY_CONDENSER = {"water-cooled": "condensing-over-entering-water", "evaporative": "condensing-over-wet-bulb"}
+_ON_WATER = ("water-cooled", "evaporative")
+
+
+def row_of(quantity: str, facts: Facts, g: FieldReadings) -> str:
+    """The row by which this number of this machine is judged."""
+    if quantity == _DISCHARGE:
+        return _discharge_row(facts)
+    if quantity == "suction-superheat":
+        return _superheat_row(facts, g)
+    if quantity == "compression-ratio":
+        return _ratio_row(facts, g)
+    if quantity == "condensing-over-ambient":
+        return _BY_CONDENSER.get(facts.condenser or "", quantity)
+    return quantity
+
+
+def stalled(facts: Facts, g: FieldReadings) -> bool:
+    """The pressures are so close that nothing is pumped, whatever the gauges' error."""
+    if g.running is False:
+        return False
+    over = _ratio(facts, g)
+    least = catalogue()["compression-ratio-low-lift" if low_lift(facts, g) else "compression-ratio"].normal[0]
+    return over is not None and over.value + COVERAGE * over.uncertainty < least
+
+
+def low_lift(facts: Facts, g: FieldReadings) -> bool:
+    """Whether small ratios are usual for such a machine: a low stage, a condenser on cool water or in mild air.
+
+    In mild air only where it stands as far above that air as a sound one: what pumps nothing stands at it.
+    """
+    if facts.low_temperature or facts.refrigerant == _CARBON_DIOXIDE:
+        return _low_stage(facts, g)
+    rejects = _rejects(facts, g)
+    usual = facts.condenser in _ON_WATER if rejects is None else rejects
+    return usual and _condenses_outside(facts, g)
+
+
+def pressure_difference(facts: Facts, g: FieldReadings) -> Outcome:
+    """High less low side, Pa; none where the ratio shows the lift and the few bars are those of a thin gas.
+
+    R-134a at 5/25 °C stands 3 bar apart, R-123 less than one, ammonia at -40/-10 °C two.
+    """
+    apart, over, rule = circuit.pressure_difference(facts, g), circuit.pressure_ratio(facts, g), RULES().lifted
+    assert isinstance(apart, Measured)  # noqa: S101 - both pressures are there, else no rule asks
+    lifted = over.value - COVERAGE * over.uncertainty > rule.ratio
+    usual = low_lift(facts, g) or _condenses_outside(facts, g)
+    return None if lifted and usual and apart.value < rule.few else apart
+
+
+def _low_stage(facts: Facts, g: FieldReadings) -> bool:
+    """Carbon dioxide, or a cold duty whose discharge condenses colder than any condenser outside."""
+    if facts.refrigerant == _CARBON_DIOXIDE:
+        return True
+    condensing = _condensing(facts, g)
+    return condensing is not None and condensing < RULES().lifted.inside
+
+
+def _condenses_outside(facts: Facts, g: FieldReadings) -> bool:
+    """Whether it condenses as warm as condensers in air or water do."""
+    condensing = _condensing(facts, g)
+    return condensing is not None and condensing > RULES().lifted.outside
+
+
+def _rejects(facts: Facts, g: FieldReadings) -> bool | None:
+    """Whether it condenses as far above what cools it as a sound one, beyond the error of that reading; None: unknown."""
+    condensing, cold = _condensing(facts, g), g.outdoor_temperature
+    if condensing is None or cold is None:
+        return None
+    least = catalogue()[_BY_CONDENSER.get(facts.condenser or "", "condensing-over-ambient")].normal[0]
+    return condensing - cold.value - COVERAGE * cold.uncertainty >= least
+
+
+def _condensing(facts: Facts, g: FieldReadings) -> float | None:
+    """Dew temperature at the discharge pressure, K; None where that is not known."""
+    if facts.refrigerant is None or g.discharge_pressure is None:
+        return None
+    try:
+        return saturation_temperature(facts.refrigerant, known(g.discharge_pressure), "dew").value
+    except InputError:
+        return None
+
+
+def _ratio(facts: Facts, g: FieldReadings) -> Measured | None:
+    return circuit.pressure_ratio(facts, g) if g.present() >= {*circuit.PRESSURES} else g.compression_ratio
+
+
+def _ratio_row(facts: Facts, g: FieldReadings) -> str:
+    over = _ratio(facts, g)
+    if over is not None and over.value < RULES().lifted.small and low_lift(facts, g):
+        return "compression-ratio-low-lift"
+    return "compression-ratio-low-temperature" if facts.low_temperature else "compression-ratio"
+
+
+def _superheat_row(facts: Facts, g: FieldReadings) -> str:
+    """Separators feed a sound ammonia machine gas without superheat; so do chillers whose discharge proves it dry."""
+    if facts.refrigerant == _AMMONIA:
+        return "suction-superheat-ammonia"
+    if facts.chiller and _dry(facts, g):
+        return "suction-superheat-chiller"
+    return "suction-superheat-inverter" if facts.drive == "inverter" else "suction-superheat"
+
+
+def _dry(facts: Facts, g: FieldReadings) -> bool:
+    """Whether the discharge lies so far above saturation, beyond its uncertainty, that the gas came in dry."""
+    over = g.discharge_superheat
+    if facts.refrigerant is not None and g.discharge_pressure is not None and g.discharge_temperature is not None:
+        try:
+            made = circuit.discharge_superheat(facts, g)
+        except InputError:
+            return False
+        over = made if isinstance(made, Measured) else None
+    least = catalogue()["discharge-superheat"].normal[0]
+    return over is not None and over.value - COVERAGE * over.uncertainty >= least
+
+
+def _discharge_row(facts: Facts) -> str:
+    """The row whose plateau ends at the limit that `/v1/compression` holds against such a machine.
+
+    An ammonia compressor of an unknown kind is taken for one with pistons: what those run at stops no machine.
+    """
+    compressor = facts.compressor or ("reciprocating" if facts.refrigerant == _AMMONIA else None)
+    ruling = ruling_for(OperatingMachine(facts.refrigerant or "", compressor), "discharge_temperature")
+    rows = [row for row in catalogue().values() if row.id.startswith(_DISCHARGE)]
+    return min(rows, key=lambda row: abs(row.normal[1] - ruling.value)).id if ruling else _DISCHARGE
