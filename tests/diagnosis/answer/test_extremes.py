@@ -228,3 +228,14 @@ def test_a_gross_unbalance_stops_a_motor(read: dict[str, tuple[float, ...]], sto
     lines = {name: tuple(Measured(v, 0.001 * v) for v in values) for name, values in read.items()}
     found = extremes({}, case_of(None, FieldReadings(running=True, **lines), SCROLL))  # type: ignore[arg-type]
     assert bool(found) is stopped
+
+
+@pytest.mark.parametrize(
+    ("volts", "stopped"),
+    [(480.0, True), (264.6, True), (264.0, False), (230.0, False), (184.5, False), (183.9, True), (20.0, False)],
+)
+@pytest.mark.parametrize("lines", [False, True])
+def test_far_from_its_rated_voltage_no_motor_runs_on(volts: float, stopped: bool, lines: bool) -> None:  # noqa: FBT001
+    """IEC 60034-1, 7.3: zone B ends 10 % either side; how much further stops a machine is an expert estimate."""
+    values = {"line_voltages" if lines else "supply_voltage": (volts,) * (3 if lines else 1), "rated_voltage": (230.0,)}
+    assert bool(extremes(values, Case(SCROLL))) is stopped
