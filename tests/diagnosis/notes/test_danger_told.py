@@ -94,3 +94,28 @@ def test_names_bills_and_controllers_are_no_danger(text: str) -> None:
 def test_a_valve_far_from_the_hand_explains_no_wound(text: str) -> None:
     """`hand valve` is a valve; a hand and a valve in one sentence are none, and nothing may hide the wound."""
     assert fires(text)
+
+
+IN_TROUBLE = rows("in_trouble.txt")
+
+
+@pytest.mark.parametrize("text", IN_TROUBLE)
+def test_somebody_in_trouble_is_called_back(text: str) -> None:
+    """In words that name no hazard; where the learned reader hears one, so much the better."""
+    assert fires(text) or read_note(text).call_back
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["he is not lying on the floor, only resting the ladder there", "nobody collapsed, the box was only empty"],
+)
+def test_trouble_that_is_denied_calls_nobody_back(text: str) -> None:
+    assert read_note(text).call_back is None
+
+
+@pytest.mark.parametrize(
+    "text", ["the tech is in the cold room doing the maintenance", "my helper took the ladder inside"]
+)
+def test_somebody_at_work_is_no_trouble(text: str) -> None:
+    assert not fires(text)
+    assert read_note(text).call_back is None

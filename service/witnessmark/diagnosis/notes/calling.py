@@ -19,7 +19,7 @@ from witnessmark.diagnosis.notes.assertions.assertion import Kind, assertion
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
-from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave
+from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave, suspects
 from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
@@ -135,7 +135,7 @@ class Listening:
         """A call back, where no danger was understood. level: score from which the learned reader may ask for one."""
         if any(is_danger(m.finding) and alarming(m) for m in found):
             return None
-        told = self._alarm_words(found, language) or self._sounds(heard, level, found, language)
+        told = self._alarm_words(found, language) or self._sounds(heard, level, found, language) or self._suspected()
         return told or (None if language.read or found else self._unread())
 
     def _unread(self) -> CallBack | None:
@@ -155,6 +155,12 @@ class Listening:
             if words := [*self._told(name)]:
                 return CallBack(reason, tuple(words[:_SHOWN]))
         return None
+
+    def _suspected(self) -> CallBack | None:
+        """Somebody seems to be in trouble, in words that name no hazard."""
+        told = (mention for clause, by in self.clauses for mention in _open(clause, by, suspects(clause)))
+        words = [excerpt for m in told for excerpt in excerpts([(m.start, m.end)], self.clauses[0][0].text)]
+        return CallBack("sounds like danger", tuple(words[:_SHOWN])) if words else None
 
     def _told(self, name: str) -> Iterator[Excerpt]:
         for clause, by in self.clauses:

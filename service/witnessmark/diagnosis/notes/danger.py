@@ -13,7 +13,7 @@ from itertools import accumulate, product
 
 from witnessmark import data
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.diagnosis.notes.danger_rows import Sign, grave, signs, undefined
+from witnessmark.diagnosis.notes.danger_rows import SUSPECT, Sign, grave, signs, undefined
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
 from witnessmark.diagnosis.notes.scoring import Place, Sentence
 
@@ -40,11 +40,18 @@ def hazards(clause: Clause) -> list[Mention]:
     hidden = _harmless(sentence)
     heard: dict[tuple[str, int], Mention] = {}
     for sign in sorted(_possible(sentence), key=lambda sign: sign.faint):
-        if sign.finding:
+        if sign.finding not in ("", SUSPECT):
             for tokens in _found(sentence, sign, hidden):
                 one = _mention(clause, sign.finding, tokens, FAINT if sign.faint else SCORE)
                 heard.setdefault((sign.finding, min(tokens)), one)
     return sorted(heard.values(), key=lambda m: (m.start, m.finding, m.end))
+
+
+def suspects(clause: Clause) -> list[Mention]:
+    """Where the clause seems to tell of somebody in trouble, in words that name no hazard."""
+    hidden = _harmless(clause.sentence)
+    signs_of = (sign for sign in _possible(clause.sentence) if sign.finding == SUSPECT)
+    return [_mention(clause, SUSPECT, tokens) for sign in signs_of for tokens in _found(clause.sentence, sign, hidden)]
 
 
 def alarm_words(sentence: Sentence, *names: str) -> list[tuple[str, Place]]:

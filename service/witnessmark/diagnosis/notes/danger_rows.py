@@ -14,6 +14,8 @@ from witnessmark.reference import SourceId
 
 MARK = "!"
 """Begins every concept of danger: the decoys of the wording do not hide it, and no other pattern uses it."""
+SUSPECT = "~suspect"
+"""Stands for a finding where people seem to be in trouble and nobody can say which: asks for a call back."""
 ALARM, ALONE, NOT_HEARD = f"{MARK}~alarm", f"{MARK}~alone", f"{MARK}~not-heard"
 
 
@@ -63,6 +65,7 @@ class Danger(Row):
     concepts: dict[str, tuple[str, ...]]
     danger: tuple[DangerRow, ...]
     harmless: tuple[HarmlessRow, ...]
+    suspect: tuple[SlotRow, ...]
     alarm: AlarmWords
 
 
@@ -82,11 +85,12 @@ class Sign:
 
 @cache
 def signs() -> tuple[Sign, ...]:
-    """Every row of words, danger and harmless."""
+    """Every row of words: danger, harmless, and what is suspect."""
     rows = ((row, words) for row in DANGER().danger for words in row.words)
     danger = (Sign(row.finding, _slots(words), row.within, faint=row.faint) for row, words in rows)
     harmless = (Sign("", _slots(words), row.within, row.firm) for row in DANGER().harmless for words in row.words)
-    return (*danger, *harmless)
+    suspect = (Sign(SUSPECT, _slots(words), row.within) for row in DANGER().suspect for words in row.words)
+    return (*danger, *harmless, *suspect)
 
 
 def _slots(words: str) -> tuple[tuple[tuple[str, ...], bool], ...]:
