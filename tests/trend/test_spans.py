@@ -56,3 +56,20 @@ def test_shares_groups_and_medians() -> None:
     assert spans.grouped(np.array([np.nan]), np.array([0]), np.sum, 1)[0].size == 0
     assert spans.median(np.array([1.0, np.nan, 3.0])) == 2.0
     assert np.isnan(spans.median(np.array([np.nan])))
+
+
+def test_rows_picked_of_groups_lie_evenly_and_their_median_is_that_of_all() -> None:
+    group = np.repeat([3, 7, 9], [400, 2, 30])
+    groups, picks = spans.picked(np.ones(432, np.bool_), group, 10)
+    assert groups.tolist() == [3, 9]
+    assert (picks[0].min(), picks[0].max(), (picks[1] >= 0).sum()) == (0, 396, 30)
+    middles = spans.medians(np.arange(432.0), picks, 10)
+    assert middles == pytest.approx([200.0, 417.0], abs=2.0)
+    assert np.isnan(spans.medians(np.full(432, np.nan), picks, 1)).all()
+    nothing, none = spans.picked(np.zeros(432, np.bool_), group, 1)
+    assert (nothing.size, spans.medians(np.arange(432.0), none, 1).size) == (0, 0)
+
+
+@given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=50), st.floats(0.0, 100.0))
+def test_percentiles_are_those_of_the_library(values: list[float], percent: float) -> None:
+    assert spans.median(np.array([*values, np.nan]), percent) == pytest.approx(np.percentile(values, percent), abs=1e-9)

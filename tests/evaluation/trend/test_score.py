@@ -30,7 +30,7 @@ def test_healthy_machines_of_a_tuning_seed_are_accused_of_nothing(kind: str) -> 
 def test_cases_and_tables() -> None:
     plan = list(cases(1000, 2, 1))
     assert [case[1] for case in plan[:2]] == [None, "liquid_return"]
-    assert len(plan) == 2 + 14
+    assert len(plan) == 2 + 16
     made = [
         Outcome("cooler", None, 1, 365.0, others=["high-ratio"]),
         Outcome("cooler", None, 2, 365.0),
@@ -54,5 +54,5 @@ def test_a_stopped_run_goes_on(tmp_path, monkeypatch, capsys) -> None:  # type: 
     kept = tmp_path / "kept.jsonl"
     for _ in range(2):
         assert command.main(["--healthy", "1", "--each", "1", "--kept", str(kept)]) == 0
-    assert len(asked) == len(kept.read_text("utf-8").splitlines()) == 15
+    assert len(asked) == len(kept.read_text("utf-8").splitlines()) == 17
     assert "healthy machine-year" in capsys.readouterr().out
