@@ -79,6 +79,24 @@ def test_a_fault_is_logged_with_its_place_on_the_same_line(capsys: pytest.Captur
 
 
 @pytest.mark.usefixtures("logged")
+@pytest.mark.parametrize(
+    ("level", "told"), [("info", ["a", "b", "c", "d", "e"]), ("warning", ["b", "c", "d", "e"]), ("error", ["c", "e"])]
+)
+def test_what_is_below_the_level_is_not_logged(
+    level: str, told: list[str], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(serving, "current", lambda: Settings(log_level=level))
+    serving.application()
+    own, library = structlog.get_logger("test"), logging.getLogger("some.library")
+    own.info("a")
+    own.warning("b")
+    own.error("c")
+    library.warning("d")
+    library.error("e")
+    assert [line["event"] for line in lines(capsys.readouterr().out)] == told
+
+
+@pytest.mark.usefixtures("logged")
 def test_a_library_s_line_is_json_too(capsys: pytest.CaptureFixture[str]) -> None:
     logs.configure()  # anew, to the output of this test
     logging.getLogger("uvicorn.error").error("two\nlines")

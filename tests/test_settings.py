@@ -25,6 +25,7 @@ def test_a_flag_goes_before_the_environment() -> None:
         ("BODY_SECONDS", "nan", "number from"),
         ("BODY_SECONDS", "1e1", "number from"),
         ("HOST", " ", "every address"),
+        ("LOG_LEVEL", "INFO", "give info, warning, error"),
         ("TELEMETRY", "on", "give otlp"),
         ("PROT", "1", "no such setting"),
     ],

@@ -13,7 +13,7 @@ from starlette.types import ASGIApp
 
 from witnessmark import data
 from witnessmark.api.edge import logs
-from witnessmark.settings import Settings, current, handed_on
+from witnessmark.settings import LEVELS, Settings, current, handed_on
 
 WORKER_SECONDS = 90
 """For a worker to answer its supervisor: it does so only once all is imported, tens of seconds on a busy machine."""
@@ -43,7 +43,7 @@ def server_settings(settings: Settings) -> dict[str, object]:
 
 def application() -> ASGIApp:
     """The application as a worker process runs it."""
-    logs.configure()
+    logs.configure(LEVELS[current().log_level])
     from witnessmark.api.app import asgi  # noqa: PLC0415 - logging first, so that loading faults are logged too
 
     return asgi
@@ -60,7 +60,7 @@ def serve(settings: Settings) -> int:
     current.cache_clear()
     if settings.workers > 1:
         os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", _shared_folder())
-    logs.configure()
+    logs.configure(LEVELS[settings.log_level])
     host = settings.host
     url = f"http://{f'[{host}]' if ':' in host else host}:{settings.port}"
     log.info("starting", url=url, reference=f"{url}/docs", settings=asdict(settings))

@@ -13,6 +13,9 @@ PREFIX = "WITNESSMARK_"
 ELSEWHERE = {"data", "container"}
 """Names with the same beginning that the tests read."""
 
+LEVELS = {"info": 20, "warning": 30, "error": 40}
+"""Names of levels of the log, as numbers of the standard library."""
+
 
 class SettingError(ValueError):
     """A setting that cannot be used; the text names it and says what can."""
@@ -56,6 +59,7 @@ class Settings:
     origins: str = _text("", "exact origins whose pages may call, with blanks between (default: none)")
     knowledge: str = _text("", "folder of the knowledge to answer by (default: the shipped)")
     telemetry: str = _text("", "`otlp`: spans to where the OTEL_EXPORTER_OTLP_ variables say (default: none are made)")
+    log_level: str = _text("info", "info, warning or error: what is below is not logged, at warning no line a request")
     root_path: str = _text("", "where a proxy puts the service, such as /witnessmark")
 
 
@@ -66,6 +70,8 @@ def value(name: str, text: str) -> Any:
         return _bounded(text, row)
     if name == "host" and not text.strip():
         raise SettingError("empty, which would listen on every address: give an address, such as 0.0.0.0")
+    if name == "log_level" and text not in LEVELS:
+        raise SettingError(f"{text[:40]!r}: give {', '.join(LEVELS)}")
     if name == "telemetry" and text not in {"", "otlp"}:
         raise SettingError(f"{text[:40]!r}: give otlp, or nothing")
     if name == "origins" and not all(_ORIGIN.fullmatch(origin) for origin in text.split()):

@@ -82,7 +82,7 @@ def fuzzer(code: int, said: str) -> object:
     return ran
 
 
-@pytest.mark.parametrize(("code", "faults"), [(0, 0), (77, 1)])
+@pytest.mark.parametrize(("code", "faults"), [(0, 0), (72, 0), (-15, 0), (77, 1), (70, 1), (-9, 1), (-11, 1)])
 def test_a_run_is_recorded_as_it_was(
     code: int, faults: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

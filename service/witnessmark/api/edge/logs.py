@@ -75,7 +75,7 @@ def configure(level: int = logging.INFO) -> None:
             foreign_pre_chain=[*shared, structlog.stdlib.add_logger_name],
         )
     )
-    logging.basicConfig(handlers=[handler], level=logging.WARNING, force=True)
+    logging.basicConfig(handlers=[handler], level=max(level, logging.WARNING), force=True)
     logging.captureWarnings(capture=True)
 
 
