@@ -183,3 +183,19 @@ def test_readings_that_contradict_each_other_are_read_again_first() -> None:
     step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
     assert step is not None
     assert step.text == summary.REPLACED
+
+
+def test_a_compressor_that_stands_in_the_machine_is_not_cut_open_to_look() -> None:
+    inside = {"text": "Cut it open.", "cautions": ["cut-open-shell"], "needs": ["compressor-removed"]}
+    outside = {"text": "Clamp a meter.", "cautions": [], "needs": []}
+    step = next_step({"diagnosis": {"next_checks": {"checks": [inside, outside]}}}, {})
+    assert step is not None
+    assert step.text == "Clamp a meter."
+    assert next_step({"diagnosis": {"next_checks": {"checks": [inside]}}}, {}) is None
+
+
+def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
+    checks = [{"text": "Who is unwell?", "cautions": [], "finding": "people-unwell"}, {"text": "Look.", "cautions": []}]
+    done = {"diagnosis": {"next_checks": {"checks": checks}}}
+    told = [summary.next_step(done, {}, Danger(made_safe=safe)) for safe in (False, True)]
+    assert [step.text for step in told if step] == ["Who is unwell?", "Look."]

@@ -9,6 +9,7 @@ from typing import Any
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
 from witnessmark.casework.twofold import Contradiction, told_twice
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
@@ -26,6 +27,8 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
+OPENED = "compressor-removed"
+"""What a check needs that is made at an opened compressor."""
 CONTRADICTORY = "contradictory-evidence"
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
@@ -135,14 +138,18 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
         return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
         return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
-    return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions)
+    return (
+        Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions, danger)
+    )
 
 
-def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
-    """What to look at next at a machine of which nobody knows yet what failed."""
+def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """What to look at next at a machine of which nobody knows yet what failed: nothing for which it is cut open."""
     diagnosing = cautions.get("diagnosis", ())
-    if checks := at(done, "diagnosis.next_checks.checks"):
-        return Step("diagnosis", checks[0]["text"], _first(checks[0]["cautions"], diagnosing))
+    for check in at(done, "diagnosis.next_checks.checks") or ():
+        over = danger.made_safe and is_danger(check.get("finding", ""))
+        if OPENED not in check.get("needs", ()) and not over:
+            return Step("diagnosis", check["text"], _first(check["cautions"], diagnosing))
     return Step("diagnosis", ASK, diagnosing) if "note" in done and "diagnosis" not in done else None
 
 
