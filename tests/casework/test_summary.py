@@ -139,6 +139,7 @@ def test_words_of_alarm_and_a_gate_that_could_not_be_judged_stand_in_the_headlin
     assert headline({"note": {"call_back": {"reason": "alarm"}}}, ["restart"]) == (
         "Call back before anything else: alarm.",
         "Restart gate: could not be judged: do not start.",
+        "Not worked out, since something in the case cannot be used: restart.",
     )
 
 
@@ -199,3 +200,20 @@ def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
     done = {"diagnosis": {"next_checks": {"checks": checks}}}
     told = [summary.next_step(done, {}, Danger(made_safe=safe)) for safe in (False, True)]
     assert [step.text for step in told if step] == ["Who is unwell?", "Look."]
+
+
+def test_what_did_not_pass_goes_before_what_was_not_tried() -> None:
+    vacuum = {"check": "vacuum", "title": "Deep enough", "state": "failed", "evidence": ["decay"], "measured": []}
+    gate = {**GATE, "blocking": ["charge", "vacuum"], "checks": [*GATE["checks"], vacuum]}
+    step = next_step({"restart": gate}, {})
+    assert step is not None
+    assert step.text == "Deep enough (failed)."
+
+
+def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:
+    done = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "does-not-fit"}}}
+    step = next_step(done, {})
+    assert step is not None
+    assert step.text == summary.ASK
+    sound = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "no-compressor-fault-likely"}}}
+    assert next_step(sound, {}) is None

@@ -27,6 +27,7 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
+UNDECIDED = ("not-enough-evidence", "does-not-fit")
 OPENED = "compressor-removed"
 """What a check needs that is made at an opened compressor."""
 CONTRADICTORY = "contradictory-evidence"
@@ -72,6 +73,8 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Restart gate: {gate['verdict']}{waiting}."
     elif "restart" in failed:
         yield "Restart gate: could not be judged: do not start."
+    if names := ", ".join(part.replace("_", " ") for part in failed):
+        yield f"Not worked out, since something in the case cannot be used: {names}."
 
 
 def _tightness(done: Results) -> Iterator[str]:
@@ -150,7 +153,8 @@ def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], dang
         over = danger.made_safe and is_danger(check.get("finding", ""))
         if OPENED not in check.get("needs", ()) and not over:
             return Step("diagnosis", check["text"], _first(check["cautions"], diagnosing))
-    return Step("diagnosis", ASK, diagnosing) if "note" in done and "diagnosis" not in done else None
+    unknown = at(done, "diagnosis.verdict.state") in (None, *UNDECIDED)
+    return Step("diagnosis", ASK, diagnosing) if "note" in done and unknown else None
 
 
 def _started(gate: Result) -> bool:
@@ -159,12 +163,15 @@ def _started(gate: Result) -> bool:
 
 
 def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
-    """The first check that stands in the way with its own cautions, or the verdict where none does."""
-    blocking = set(gate["blocking"])
-    for check in gate["checks"]:
-        if check["check"] in blocking:
-            return f"{check['title']} ({check['state']}).", tuple(TABLE().checks[check["check"]].cautions)
-    return f"{gate['verdict']}: read what to watch.", ()
+    """The first check that stands in the way with its own cautions, or the verdict where none does.
+
+    What was tried and did not pass goes before what was not tried yet.
+    """
+    blocking = [check for check in gate["checks"] if check["check"] in set(gate["blocking"])]
+    if not blocking:
+        return f"{gate['verdict']}: read what to watch.", ()
+    first = min(blocking, key=lambda check: check["state"] == "missing")
+    return f"{first['title']} ({first['state']}).", tuple(TABLE().checks[first["check"]].cautions)
 
 
 def _why(log: Result) -> str:
