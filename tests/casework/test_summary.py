@@ -215,5 +215,11 @@ def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:
     step = next_step(done, {})
     assert step is not None
     assert step.text == summary.ASK
-    sound = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "no-compressor-fault-likely"}}}
-    assert next_step(sound, {}) is None
+
+
+def test_a_sound_compressor_is_left_alone() -> None:
+    verdict = {"state": "no-compressor-fault-likely", "text": "Look elsewhere."}
+    checks = {"checks": [{"text": "Take oil.", "cautions": []}]}
+    step = next_step({"note": {}, "diagnosis": {"verdict": verdict, "next_checks": checks}}, {})
+    assert step is not None
+    assert step.text == "Look elsewhere."

@@ -28,6 +28,8 @@ OUT_OF_THE_CIRCUIT = (
     "the cause before another one goes in."
 )
 UNDECIDED = ("not-enough-evidence", "does-not-fit")
+SOUND = "no-compressor-fault-likely"
+"""Then the step is to look elsewhere, as the verdict says; a sound compressor is left alone."""
 OPENED = "compressor-removed"
 """What a check needs that is made at an opened compressor."""
 CONTRADICTORY = "contradictory-evidence"
@@ -149,6 +151,8 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
 def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
     """What to look at next at a machine of which nobody knows yet what failed: nothing for which it is cut open."""
     diagnosing = cautions.get("diagnosis", ())
+    if at(done, "diagnosis.verdict.state") == SOUND:
+        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], diagnosing)
     for check in at(done, "diagnosis.next_checks.checks") or ():
         over = danger.made_safe and is_danger(check.get("finding", ""))
         if OPENED not in check.get("needs", ()) and not over:
