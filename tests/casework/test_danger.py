@@ -117,3 +117,11 @@ def test_blank_texts_are_not_read() -> None:
     told = of_the_failed({"complaint": " ", "notes": [{"text": "a"}, {"text": "b", "of": "sound"}]})
     assert [spoken.text for spoken in told] == ["a"]
     assert danger({"complaint": "a"}, heard("x", -1, {**UNWELL, "because": ["x"]})).standing
+
+
+@pytest.mark.parametrize("gas", ["oxygen", "air", "flammable-gas"])
+def test_a_pressure_test_with_a_gas_that_explodes_is_danger_to_people(gas: str) -> None:
+    case: dict[str, Any] = {"before_start": {"pressure_tests": [{"gas": "dry-nitrogen"}, {"gas": gas}]}}
+    assert [note["rule"] for note in danger(case, {}).to_people] == ["wrong-gas-in-the-circuit"]
+    assert not danger({**case, "work_done": [SAFE]}, {}).standing
+    assert not danger({"before_start": {"pressure_tests": [{"gas": "dry-nitrogen"}, {}]}}, {}).standing

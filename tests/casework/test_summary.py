@@ -139,6 +139,7 @@ def test_words_of_alarm_and_a_gate_that_could_not_be_judged_stand_in_the_headlin
     assert headline({"note": {"call_back": {"reason": "alarm"}}}, ["restart"]) == (
         "Call back before anything else: alarm.",
         "Restart gate: could not be judged: do not start.",
+        "Not worked out, since something in the case cannot be used: restart.",
     )
 
 
@@ -183,3 +184,42 @@ def test_readings_that_contradict_each_other_are_read_again_first() -> None:
     step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
     assert step is not None
     assert step.text == summary.REPLACED
+
+
+def test_a_compressor_that_stands_in_the_machine_is_not_cut_open_to_look() -> None:
+    inside = {"text": "Cut it open.", "cautions": ["cut-open-shell"], "needs": ["compressor-removed"]}
+    outside = {"text": "Clamp a meter.", "cautions": [], "needs": []}
+    step = next_step({"diagnosis": {"next_checks": {"checks": [inside, outside]}}}, {})
+    assert step is not None
+    assert step.text == "Clamp a meter."
+    assert next_step({"diagnosis": {"next_checks": {"checks": [inside]}}}, {}) is None
+
+
+def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
+    checks = [{"text": "Who is unwell?", "cautions": [], "finding": "people-unwell"}, {"text": "Look.", "cautions": []}]
+    done = {"diagnosis": {"next_checks": {"checks": checks}}}
+    told = [summary.next_step(done, {}, Danger(made_safe=safe)) for safe in (False, True)]
+    assert [step.text for step in told if step] == ["Who is unwell?", "Look."]
+
+
+def test_what_did_not_pass_goes_before_what_was_not_tried() -> None:
+    vacuum = {"check": "vacuum", "title": "Deep enough", "state": "failed", "evidence": ["decay"], "measured": []}
+    gate = {**GATE, "blocking": ["charge", "vacuum"], "checks": [*GATE["checks"], vacuum]}
+    step = next_step({"restart": gate}, {})
+    assert step is not None
+    assert step.text == "Deep enough (failed)."
+
+
+def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:
+    done = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "does-not-fit"}}}
+    step = next_step(done, {})
+    assert step is not None
+    assert step.text == summary.ASK
+
+
+def test_a_sound_compressor_is_left_alone() -> None:
+    verdict = {"state": "no-compressor-fault-likely", "text": "Look elsewhere."}
+    checks = {"checks": [{"text": "Take oil.", "cautions": []}]}
+    step = next_step({"note": {}, "diagnosis": {"verdict": verdict, "next_checks": checks}}, {})
+    assert step is not None
+    assert step.text == "Look elsewhere."

@@ -15,10 +15,13 @@ from typing import Any
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.repair import OUT, REPLACED, End, ends, kind_of
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.matching import LONGEST, alarms, ruled_matches
 from witnessmark.diagnosis.notes.telling import is_danger
 
 Result = Mapping[str, Any]
+SAFE = ("made-safe",)
+WRONG_GAS = "wrong-gas-under-pressure"
 OF_THE_COMPRESSOR = frozenset({"terminal-vented"})
 """Danger to people that goes out with the compressor."""
 
@@ -28,13 +31,14 @@ class Danger:
     """standing: safety notices that hold now, those told after the repair first. call_back: alarm not understood.
 
     repaired: the failed compressor is open or out, so that nothing is to be done at it any more. replaced: another one
-    is in.
+    is in. made_safe: somebody said that danger to people is over.
     """
 
     standing: tuple[Result, ...] = ()
     call_back: Result | None = None
     repaired: bool = False
     replaced: bool = False
+    made_safe: bool = False
 
     @property
     def to_people(self) -> tuple[Result, ...]:
@@ -91,8 +95,7 @@ def danger(case: Result, done: Mapping[str, Result]) -> Danger:
     if call is not None and call.get("words") and all(map(told.past, (w["start"] for w in call["words"]))):
         call = None
     notices = tuple({note["text"]: note for note in (*later, *standing)}.values())
-    out, replaced = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED))
-    return Danger(notices, call, out, replaced)
+    return Danger(notices, call, *(any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE)))
 
 
 def _heard(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
@@ -101,6 +104,15 @@ def _heard(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
     text = "\n".join(spoken.text for spoken in open_ones)[:LONGEST]
     for notice in alarms(match for match in ruled_matches(text) if is_danger(match.finding)) if text.strip() else ():
         yield {"rule": notice.rule, "text": notice.text, "cautions": list(notice.cautions), "because": notice.because}
+    if _wrong_gas(case) and not any(end.kind in SAFE for end in found):
+        rule = next(rule for rule in knowledge().safety if WRONG_GAS in rule.when.any_of)
+        yield {"rule": rule.id, "text": rule.text, "cautions": list(rule.cautions), "because": (WRONG_GAS,)}
+
+
+def _wrong_gas(case: Result) -> bool:
+    """Whether a pressure test was made with a gas that may explode with oil or heat."""
+    tests = at(case, "before_start.pressure_tests") or ()
+    return any(test.get("gas") in ("oxygen", "air", "flammable-gas") for test in tests)
 
 
 def _when(entry: Result, name: str, zone: Any) -> datetime | None:
@@ -138,7 +150,7 @@ class _Told:
     def _over(self, key: str) -> bool:
         """Whether what the document names without a time is ended."""
         people = is_danger(key) and key not in OF_THE_COMPRESSOR
-        return self._any(("made-safe",) if people else (*OUT, "made-safe") if is_danger(key) else OUT)
+        return self._any(SAFE if people else (*OUT, *SAFE) if is_danger(key) else OUT)
 
     def _any(self, kinds: tuple[str, ...]) -> bool:
         return any(end.kind in kinds for end in self.found)

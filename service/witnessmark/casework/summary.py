@@ -9,6 +9,7 @@ from typing import Any
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
 from witnessmark.casework.twofold import Contradiction, told_twice
+from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
@@ -26,6 +27,11 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
+UNDECIDED = ("not-enough-evidence", "does-not-fit")
+SOUND = "no-compressor-fault-likely"
+"""Then the step is to look elsewhere, as the verdict says; a sound compressor is left alone."""
+OPENED = "compressor-removed"
+"""What a check needs that is made at an opened compressor."""
 CONTRADICTORY = "contradictory-evidence"
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
@@ -69,6 +75,8 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Restart gate: {gate['verdict']}{waiting}."
     elif "restart" in failed:
         yield "Restart gate: could not be judged: do not start."
+    if names := ", ".join(part.replace("_", " ") for part in failed):
+        yield f"Not worked out, since something in the case cannot be used: {names}."
 
 
 def _tightness(done: Results) -> Iterator[str]:
@@ -135,15 +143,22 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
         return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
         return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
-    return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions)
+    return (
+        Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions, danger)
+    )
 
 
-def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
-    """What to look at next at a machine of which nobody knows yet what failed."""
+def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """What to look at next at a machine of which nobody knows yet what failed: nothing for which it is cut open."""
     diagnosing = cautions.get("diagnosis", ())
-    if checks := at(done, "diagnosis.next_checks.checks"):
-        return Step("diagnosis", checks[0]["text"], _first(checks[0]["cautions"], diagnosing))
-    return Step("diagnosis", ASK, diagnosing) if "note" in done and "diagnosis" not in done else None
+    if at(done, "diagnosis.verdict.state") == SOUND:
+        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], diagnosing)
+    for check in at(done, "diagnosis.next_checks.checks") or ():
+        over = danger.made_safe and is_danger(check.get("finding", ""))
+        if OPENED not in check.get("needs", ()) and not over:
+            return Step("diagnosis", check["text"], _first(check["cautions"], diagnosing))
+    unknown = at(done, "diagnosis.verdict.state") in (None, *UNDECIDED)
+    return Step("diagnosis", ASK, diagnosing) if "note" in done and unknown else None
 
 
 def _started(gate: Result) -> bool:
@@ -152,12 +167,15 @@ def _started(gate: Result) -> bool:
 
 
 def _gate_step(gate: Result) -> tuple[str, tuple[str, ...]]:
-    """The first check that stands in the way with its own cautions, or the verdict where none does."""
-    blocking = set(gate["blocking"])
-    for check in gate["checks"]:
-        if check["check"] in blocking:
-            return f"{check['title']} ({check['state']}).", tuple(TABLE().checks[check["check"]].cautions)
-    return f"{gate['verdict']}: read what to watch.", ()
+    """The first check that stands in the way with its own cautions, or the verdict where none does.
+
+    What was tried and did not pass goes before what was not tried yet.
+    """
+    blocking = [check for check in gate["checks"] if check["check"] in set(gate["blocking"])]
+    if not blocking:
+        return f"{gate['verdict']}: read what to watch.", ()
+    first = min(blocking, key=lambda check: check["state"] == "missing")
+    return f"{first['title']} ({first['state']}).", tuple(TABLE().checks[first["check"]].cautions)
 
 
 def _why(log: Result) -> str:

@@ -5,8 +5,10 @@ from dataclasses import fields, replace
 import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
+from witnessmark.diagnosis.evidence.derivation import in_words
 from witnessmark.diagnosis.evidence.derive import Derived, derive
 from witnessmark.diagnosis.evidence.field_readings import FieldReadings
+from witnessmark.errors import OutOfRangeError
 from witnessmark.refrigerants import saturation
 from witnessmark.vocabulary import Condenser
 
@@ -257,3 +259,10 @@ def test_every_number_that_a_full_set_of_readings_gives() -> None:
         "liquid-fraction",
     }
     assert found["discharge-temperature"] == Measured(357.15, 1.0)
+
+
+def test_a_pressure_out_of_range_is_told_as_a_technician_reads_it() -> None:
+    high = OutOfRangeError("discharge_pressure", 8.9e6, 5.18e5, 7.377e6, "pressure")
+    assert in_words(high) == "above the accepted range; take 5.18 to 73.77 bar absolute, where it can be saturated"
+    cold = OutOfRangeError("suction_temperature", 100.0, 200.0, 400.0, "temperature")
+    assert in_words(cold) == "below the accepted range; take 200 to 400 (temperature, SI)"
