@@ -14,6 +14,7 @@ from dataclasses import dataclass, fields, replace
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import performance_map, pumping
+from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
@@ -168,7 +169,7 @@ def assess(
     cooled_heads = heads_may_be_cooled(designation, machine.compressor, machine.cooling)
     cooled = cooled_heads or heat_taken(cooling) is not None
     assumed |= {} if cooled else {"_efficiency": kind.efficiency()}
-    narrowed = _Narrowed(designation, machine.maps)
+    narrowed = _Narrowed(Gas(designation), machine.maps)
     derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only)
     numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
     numbers = replace(numbers, pressure_ratio=_ratio(readings))
@@ -187,17 +188,17 @@ def assess(
 class _Narrowed:
     """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
 
-    designation: str
+    gas: Gas
     maps: tuple[PerformanceMap, ...]
 
     def everything(self, values: Values) -> dict[str, float]:
-        return derive(self.designation, values, self.maps)
+        return derive(self.gas, values, self.maps)
 
     def only(self, keys: frozenset[str]) -> Function:
         return self._efficiency if keys == {EFFICIENCY} else self.everything
 
     def _efficiency(self, values: Values) -> dict[str, float]:
-        return efficiency_alone(self.designation, values)
+        return efficiency_alone(self.gas, values)
 
 
 def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
@@ -211,7 +212,8 @@ def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measu
     0.775
     """
     known = {**readings.present(), "_basis": Measured(0.0)}
-    found = propagate_all(lambda v: efficiency_alone(designation, v), known, DRAWS).get(EFFICIENCY)
+    gas = Gas(designation)
+    found = propagate_all(lambda v: efficiency_alone(gas, v), known, DRAWS).get(EFFICIENCY)
     return None if found is None else found.measured
 
 

@@ -12,14 +12,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, reduce
 from itertools import product
-from typing import ClassVar, Literal
+from operator import add
+from typing import Any, ClassVar, Literal, Self
 
 import numpy as np
 from scipy.special import ndtri
 from typing_extensions import TypeAliasType
 
+from witnessmark.arithmetic import root_sum_square
 from witnessmark.errors import InputError
 
 Values = Mapping[str, float]
@@ -197,37 +199,58 @@ class _Series:
     def of(cls, probe: _Probe, centre: Results) -> _Series:
         count = len(probe.uncertain)
         nodes = [(probe.along(k, NODE), probe.along(k, -NODE)) for k in range(count)]
-        return cls(centre, nodes, [(signs, probe.at(signs)) for signs in _signs(count)])
+        return cls(centre, nodes, [(signs, probe.at(signs)) for signs in signs_of(count)])
 
     def estimate(self, key: str) -> Estimate | None:
         """The result to second order; None where the check fails or a point has no result."""
-        if not all(key in results for pair in self.nodes for results in pair):
+        points = (*(results for pair in self.nodes for results in pair), *(results for _, results in self.corners))
+        if not all(key in results for results in points):
             return None
         value = self.centre[key]
-        steps = [(up[key] - value, down[key] - value) for up, down in self.nodes]
-        slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
-        spread = math.hypot(*slopes, *(bend / math.sqrt(2) for bend in bends))
-        if not self._holds(key, slopes, bends, spread + _ROUNDING * abs(value)):
+        corners = [(signs, results[key]) for signs, results in self.corners]
+        order = SecondOrder.of(value, [(up[key], down[key]) for up, down in self.nodes], corners)
+        if not order.holds:
             return None
         # Cornish-Fisher at k = 2: mean and skewness of the quadratic move both ends alike
-        skew = sum(3 * s * s * b + b**3 for s, b in zip(slopes, bends, strict=True)) / spread**2 if spread else 0.0
-        middle = value + (sum(bends) + skew) / 2
+        spread, parts = order.spread, zip(order.slopes, order.bends, strict=True)
+        skew = sum(3 * s * s * b + b**3 for s, b in parts) / spread**2 if spread else 0.0
+        middle = value + (sum(order.bends) + skew) / 2
         return Estimate(value, spread, middle - COVERAGE * spread, middle + COVERAGE * spread, "first order")
 
-    def _holds(self, key: str, slopes: Sequence[float], bends: Sequence[float], spread: float) -> bool:
-        """Little bend; and at the corners, where kinks, walls and readings that act on each other show, little miss."""
-        if 2 * sum(map(abs, bends)) > CURVATURE * spread:
-            return False
-        middle = self.centre[key] + sum(bends) / 2
-        return all(
-            key in results
-            and abs(results[key] - middle - sum(s * z for s, z in zip(slopes, signs, strict=True))) <= MISFIT * spread
-            for signs, results in self.corners
-        )
+
+@dataclass(frozen=True, slots=True)
+class SecondOrder:
+    """Slope and bend of a result along each reading, its standard uncertainty, and whether series hold.
+
+    Of numbers, or of columns of them, with the same operations in the same order.
+    """
+
+    slopes: list[Any]
+    bends: list[Any]
+    spread: Any
+    holds: Any
+
+    @classmethod
+    def of(cls, value: Any, nodes: Sequence[tuple[Any, Any]], corners: Sequence[tuple[tuple[int, ...], Any]]) -> Self:
+        """From the result at the readings, at the nodes along each, and at the corners.
+
+        It holds with little bend; and at the corners, where kinks, walls and readings that act on each other show,
+        little miss.
+        """
+        steps = [(up - value, down - value) for up, down in nodes]
+        slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
+        spread = root_sum_square(*slopes, *(bend / math.sqrt(2) for bend in bends))
+        room = spread + _ROUNDING * abs(value)
+        holds = 2 * reduce(add, map(abs, bends)) <= CURVATURE * room
+        middle = value + reduce(add, bends) / 2
+        for signs, result in corners:
+            line = reduce(add, (s * z for s, z in zip(slopes, signs, strict=True)))
+            holds = holds & (abs(result - middle - line) <= MISFIT * room)
+        return cls(slopes, bends, spread, holds)
 
 
 @lru_cache(maxsize=64)
-def _signs(count: int) -> list[tuple[int, ...]]:
+def signs_of(count: int) -> list[tuple[int, ...]]:
     """Corners: rows of a Hadamard matrix and their opposites, so that neighbours move together and apart."""
     rows = [tuple(1 - 2 * ((k & row).bit_count() % 2) for k in range(count)) for row in range(min(count, 3) + 1)]
     return list(dict.fromkeys(tuple(sign * s for s in row) for row, sign in product(rows, (1, -1))))

@@ -1,0 +1,240 @@
+"""The gas states of one analysis of a compressor, each worked out once: for numbers, and for columns of plain rows.
+
+An analysis with uncertainty asks for the same state again and again, since most readings do not move it. `Gas` answers
+for numbers, on the surfaces where they reach and by the equation of state elsewhere; `GasColumns` for columns, on the
+surfaces alone, with the operations in the same order, so that both agree to the last bit: it takes note of the rows in
+which a state lies elsewhere (`plain`), and these are then worked out one by one. Pa absolute, K, J/kg, kg/m3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.arithmetic import Array, logarithms
+from witnessmark.calculations.compressor import compressor_states as ends
+from witnessmark.errors import InputError, located
+from witnessmark.refrigerants import catalogue, saturation
+from witnessmark.refrigerants.surfaces.files import phase
+from witnessmark.refrigerants.surfaces.phase import Inverse, Phase
+
+T = TypeVar("T")
+LEAST_COMPRESSION = 1.0001
+"""Below this pressure ratio there is no work to speak of, and dividing by it would make numbers of nothing."""
+
+
+class Suction(NamedTuple):
+    """Suction gas: at or below the dew temperature, where a thermometer tells no quality, dry saturated gas."""
+
+    pressure: Any
+    enthalpy: Any
+    entropy: Any
+    density: Any
+
+
+class Discharge(NamedTuple):
+    """Discharge gas."""
+
+    temperature: Any
+    enthalpy: Any
+
+
+class Gas:
+    """For numbers. Errors name the reading, as those of `compressor_states`."""
+
+    def __init__(self, designation: str) -> None:
+        self.designation = designation
+        self._surfaces = phase(designation, "gas")
+        self._known: dict[tuple[object, ...], Any] = {}
+
+    def _once(self, key: tuple[object, ...], work: Callable[[], T]) -> T:
+        if key not in self._known:
+            self._known[key] = work()
+        found: T = self._known[key]
+        return found
+
+    def moved(self, pressure: Any, shared: Any) -> Any:
+        """A pressure with the error that it shares."""
+        return pressure + shared
+
+    def left(self, pressure: Any) -> bool:
+        """Whether anything is left of a pressure."""
+        return bool(pressure > 0)
+
+    def known(self, name: str, pressure: Any, *, low_side: bool = False) -> bool:
+        """Whether a saturation temperature of this name is known: dew or bubble point, of suction or discharge."""
+        side: saturation.Side = "dew" if name == "dew" else "bubble"
+        if low_side:
+            return bool(pressure >= saturation.pressure_range(self.designation, side)[0])
+        return bool(pressure < catalogue.get(self.designation).critical_pressure)
+
+    def saturated(self, name: str, pressure: Any, field: str) -> Any:
+        """Dew or bubble temperature; errors under the field."""
+        line = saturation.dew_temperature if name == "dew" else saturation.bubble_temperature
+
+        def work() -> float:
+            with located(pressure=field):
+                return float(line(self.designation, pressure))
+
+        return self._once((name, pressure), work)
+
+    def compresses(self, suction: Suction, pressure: Any) -> bool:
+        """Whether there is a pressure rise."""
+        return bool(pressure > suction.pressure * LEAST_COMPRESSION)
+
+    def suction(self, pressure: Any, temperature: Any) -> Suction:
+        """The suction gas."""
+        return self._once(("suction", pressure, temperature), lambda: self._suction(pressure, temperature))
+
+    def _suction(self, pressure: float, temperature: float) -> Suction:
+        found = self._on(pressure)
+        if found is None or not temperature <= found.far:
+            state = ends.suction_gas(self.designation, pressure, temperature)
+            return Suction(pressure, state.enthalpy, state.entropy, state.density)
+        temperature = max(temperature, self.saturated("dew", pressure, "suction_pressure"))
+        spot = found.spot(pressure, temperature)
+        density = found.density(spot, pressure, temperature)
+        return Suction(pressure, found.enthalpy(spot), found.entropy(spot), density)
+
+    def ideal(self, pressure: Any, suction: Suction) -> Discharge:
+        """The end of compression at constant entropy."""
+        return self._once(("ideal", pressure, suction.entropy), lambda: self._ideal(pressure, suction))
+
+    def _ideal(self, pressure: float, suction: Suction) -> Discharge:
+        if found := self._turned("entropy", pressure, suction.entropy):
+            return found
+        state = ends.ideal_discharge(self.designation, pressure, suction.entropy)
+        return Discharge(state.temperature, state.enthalpy)
+
+    def expected(self, pressure: Any, enthalpy: Any) -> Any:
+        """The temperature of discharge gas of this enthalpy; None beyond the hottest state."""
+        return self._once(("expected", pressure, enthalpy), lambda: self._expected(pressure, enthalpy))
+
+    def _expected(self, pressure: float, enthalpy: float) -> float | None:
+        if found := self._turned("enthalpy", pressure, enthalpy):
+            return float(found.temperature)
+        state = ends.discharge_at(self.designation, pressure, enthalpy)
+        return None if state is None else state.temperature
+
+    def actual(self, pressure: Any, temperature: Any) -> Any:
+        """The enthalpy of the discharge gas; None at or below its dew temperature."""
+        return self._once(("actual", pressure, temperature), lambda: self._actual(pressure, temperature))
+
+    def _actual(self, pressure: float, temperature: float) -> float | None:
+        found = self._on(pressure)
+        if found is not None and self.saturated("dew", pressure, "discharge_pressure") < temperature <= found.far:
+            return float(found.enthalpy(found.spot(pressure, temperature)))
+        state = ends.discharge_gas(self.designation, pressure, temperature)
+        return None if state is None else state.enthalpy
+
+    def efficient(self, rise: Any, work: Any, impossible: float) -> bool:
+        """Whether the gas took up enough heat for an efficiency below the impossible."""
+        return bool(rise * impossible > work)
+
+    def _on(self, pressure: float) -> Phase | None:
+        """The surfaces, where they reach to this pressure."""
+        found = self._surfaces
+        return found if found is not None and found.p_low <= pressure <= found.p_high else None
+
+    def _turned(self, name: Inverse, pressure: float, wanted: float) -> Discharge | None:
+        found = self._on(pressure)
+        if found is None:
+            return None
+        dry = self._once((name, "of dry gas", pressure), lambda: self._dry(found, name, pressure))
+        if not (wanted >= dry and found.reach(name, pressure, wanted) <= 1.0):
+            return None
+        spot, temperature = found.inverse(name, pressure, wanted)
+        return Discharge(temperature, wanted if name == "enthalpy" else found.enthalpy(spot))
+
+    def _dry(self, found: Phase, name: Inverse, pressure: Any) -> Any:
+        dew = found.spot(pressure, self.saturated("dew", pressure, "discharge_pressure"))
+        return found.entropy(dew) if name == "entropy" else found.enthalpy(dew)
+
+
+class GasColumns(Gas):
+    """For columns of numbers; `plain` is false in the rows of which a state was asked that is none of gas on surfaces.
+
+    InputError where no surfaces of this refrigerant are shipped. What stands in the other rows means nothing.
+    """
+
+    def __init__(self, designation: str, rows: int) -> None:
+        super().__init__(designation)
+        if self._surfaces is None:
+            raise InputError("refrigerant", "no surfaces of gas are shipped for it", "a catalogued refrigerant")
+        self._gas = self._surfaces
+        self.plain: NDArray[np.bool_] = np.ones(rows, dtype=np.bool_)
+        self._kept: list[object] = []
+
+    def _once(self, key: tuple[object, ...], work: Callable[[], T]) -> T:
+        """By the identity of columns, which are kept, so that no other can come to have it."""
+        columns = [part for part in key if isinstance(part, np.ndarray)]
+        named = tuple(id(part) if isinstance(part, np.ndarray) else part for part in key)
+        if named not in self._known:
+            self._kept += columns
+            self._known[named] = work()
+        found: T = self._known[named]
+        return found
+
+    def moved(self, pressure: Any, shared: Any) -> Any:
+        """The same column for the same pressure and error."""
+        return self._once(("moved", pressure, shared), lambda: pressure + shared)
+
+    def left(self, pressure: Any) -> bool:
+        """True; rows in which nothing is left are not plain."""
+        self.plain &= pressure > 0
+        return True
+
+    def known(self, name: str, pressure: Any, *, low_side: bool = False) -> bool:  # noqa: ARG002 - of both sides alike
+        """True; rows in which it is not are not plain."""
+        line = saturation.curve(self.designation, "dew" if name == "dew" else "bubble")
+        self.plain &= pressure >= max(line.p_min, self._gas.p_low)
+        self.plain &= pressure <= min(line.p_max, self._gas.p_high)
+        return True
+
+    def saturated(self, name: str, pressure: Any, field: str) -> Any:  # noqa: ARG002 - no errors here
+        """As for numbers; `known` has noted the rows in which there is none."""
+        line = saturation.curve(self.designation, "dew" if name == "dew" else "bubble")
+        return self._once((name, pressure), lambda: _inverted(line.temperatures.over(logarithms(pressure))))
+
+    def compresses(self, suction: Suction, pressure: Any) -> bool:
+        """True; rows without a pressure rise are not plain."""
+        self.plain &= pressure > suction.pressure * LEAST_COMPRESSION
+        return True
+
+    def _suction(self, pressure: Any, temperature: Any) -> Suction:
+        found = self._gas
+        self.plain &= found.held(pressure, temperature)
+        self.plain &= temperature > self.saturated("dew", pressure, "suction_pressure")
+        spot = found.spot(pressure, temperature)
+        density = found.density(spot, pressure, temperature)
+        return Suction(pressure, found.enthalpy(spot), found.entropy(spot), density)
+
+    def _ideal(self, pressure: Any, suction: Suction) -> Discharge:
+        return self._turned("entropy", pressure, suction.entropy)
+
+    def _expected(self, pressure: Any, enthalpy: Any) -> Any:
+        return self._turned("enthalpy", pressure, enthalpy).temperature
+
+    def _actual(self, pressure: Any, temperature: Any) -> Any:
+        self.plain &= self._gas.held(pressure, temperature)
+        self.plain &= temperature > self.saturated("dew", pressure, "discharge_pressure")
+        return self._gas.enthalpy(self._gas.spot(pressure, temperature))
+
+    def efficient(self, rise: Any, work: Any, impossible: float) -> bool:
+        """True; rows in which it did not are not plain."""
+        self.plain &= rise * impossible > work
+        return True
+
+    def _turned(self, name: Inverse, pressure: Any, wanted: Any) -> Discharge:
+        found = self._gas
+        self.plain &= wanted >= self._once((name, "of dry gas", pressure), lambda: self._dry(found, name, pressure))
+        self.plain &= found.reach(name, pressure, wanted) <= 1.0
+        spot, temperature = found.inverse(name, pressure, wanted)
+        return Discharge(temperature, wanted if name == "enthalpy" else found.enthalpy(spot))
+
+
+def _inverted(column: Array) -> Array:
+    return np.divide(1.0, column, out=column)
