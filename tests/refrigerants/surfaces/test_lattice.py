@@ -86,3 +86,10 @@ def test_roots_and_logarithms_of_numbers_and_columns() -> None:
     values = np.array([2.0, 0.0, -1e-9])
     assert lattice.root(values).tolist() == [lattice.root(value) for value in values.tolist()] == [2.0**0.5, 0.0, 0.0]
     assert lattice.logarithm(np.array([3.0]))[0] == lattice.logarithm(3.0) == math.log(3.0)
+
+
+def test_what_is_no_number_lies_in_some_cell(tried: Lattice) -> None:
+    """Columns hold rows that mean nothing; they must harm no other."""
+    strips, a = tried.across(np.array([np.nan, 1.1]))
+    cells, b = tried.along(strips, np.array([0.5, np.nan]))
+    assert np.isnan(tried.at("surface", cells, a, b)).all()

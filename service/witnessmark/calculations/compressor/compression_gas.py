@@ -27,12 +27,20 @@ LEAST_COMPRESSION = 1.0001
 
 
 class Suction(NamedTuple):
-    """Suction gas: at or below the dew temperature, where a thermometer tells no quality, dry saturated gas."""
+    """Suction gas: at or below the dew temperature, where a thermometer tells no quality, dry saturated gas.
+
+    volume: gives the density, kg/m3, which not every analysis asks for.
+    """
 
     pressure: Any
     enthalpy: Any
     entropy: Any
-    density: Any
+    volume: Callable[[], Any]
+
+    @property
+    def density(self) -> Any:
+        """kg/m3."""
+        return self.volume()
 
 
 class Discharge(NamedTuple):
@@ -47,7 +55,7 @@ class Gas:
 
     def __init__(self, designation: str) -> None:
         self.designation = designation
-        self._surfaces = phase(designation, "gas")
+        self.surfaces = phase(designation, "gas")
         self._known: dict[tuple[object, ...], Any] = {}
 
     def _once(self, key: tuple[object, ...], work: Callable[[], T]) -> T:
@@ -93,11 +101,8 @@ class Gas:
         found = self._on(pressure)
         if found is None or not temperature <= found.far:
             state = ends.suction_gas(self.designation, pressure, temperature)
-            return Suction(pressure, state.enthalpy, state.entropy, state.density)
-        temperature = max(temperature, self.saturated("dew", pressure, "suction_pressure"))
-        spot = found.spot(pressure, temperature)
-        density = found.density(spot, pressure, temperature)
-        return Suction(pressure, found.enthalpy(spot), found.entropy(spot), density)
+            return Suction(pressure, state.enthalpy, state.entropy, lambda: state.density)
+        return _on_surface(found, pressure, max(temperature, self.saturated("dew", pressure, "suction_pressure")))
 
     def ideal(self, pressure: Any, suction: Suction) -> Discharge:
         """The end of compression at constant entropy."""
@@ -130,13 +135,13 @@ class Gas:
         state = ends.discharge_gas(self.designation, pressure, temperature)
         return None if state is None else state.enthalpy
 
-    def efficient(self, rise: Any, work: Any, impossible: float) -> bool:
-        """Whether the gas took up enough heat for an efficiency below the impossible."""
-        return bool(rise * impossible > work)
+    def heated(self, rise: Any, work: Any, impossible: float) -> Any:
+        """The rise of enthalpy; None where it is too small for an efficiency below the impossible."""
+        return rise if rise * impossible > work else None
 
     def _on(self, pressure: float) -> Phase | None:
         """The surfaces, where they reach to this pressure."""
-        found = self._surfaces
+        found = self.surfaces
         return found if found is not None and found.p_low <= pressure <= found.p_high else None
 
     def _turned(self, name: Inverse, pressure: float, wanted: float) -> Discharge | None:
@@ -154,17 +159,29 @@ class Gas:
         return found.entropy(dew) if name == "entropy" else found.enthalpy(dew)
 
 
+def _on_surface(found: Phase, pressure: Any, temperature: Any) -> Suction:
+    spot = found.spot(pressure, temperature)
+    return Suction(
+        pressure,
+        found.enthalpy(spot),
+        found.entropy(spot),
+        lambda: found.density(spot, pressure, temperature),
+    )
+
+
 class GasColumns(Gas):
-    """For columns of numbers; `plain` is false in the rows of which a state was asked that is none of gas on surfaces.
+    """For columns of numbers; `plain` is false in the rows of which a state was asked that lies off the surfaces.
+
+    NaN stands where a number has no answer.
 
     InputError where no surfaces of this refrigerant are shipped. What stands in the other rows means nothing.
     """
 
     def __init__(self, designation: str, rows: int) -> None:
         super().__init__(designation)
-        if self._surfaces is None:
+        if self.surfaces is None:
             raise InputError("refrigerant", "no surfaces of gas are shipped for it", "a catalogued refrigerant")
-        self._gas = self._surfaces
+        self._gas = self.surfaces
         self.plain: NDArray[np.bool_] = np.ones(rows, dtype=np.bool_)
         self._kept: list[object] = []
 
@@ -205,12 +222,9 @@ class GasColumns(Gas):
         return True
 
     def _suction(self, pressure: Any, temperature: Any) -> Suction:
-        found = self._gas
-        self.plain &= found.held(pressure, temperature)
-        self.plain &= temperature > self.saturated("dew", pressure, "suction_pressure")
-        spot = found.spot(pressure, temperature)
-        density = found.density(spot, pressure, temperature)
-        return Suction(pressure, found.enthalpy(spot), found.entropy(spot), density)
+        self.plain &= self._gas.held(pressure, temperature)
+        dew = self.saturated("dew", pressure, "suction_pressure")
+        return _on_surface(self._gas, pressure, np.maximum(temperature, dew))
 
     def _ideal(self, pressure: Any, suction: Suction) -> Discharge:
         return self._turned("entropy", pressure, suction.entropy)
@@ -220,13 +234,12 @@ class GasColumns(Gas):
 
     def _actual(self, pressure: Any, temperature: Any) -> Any:
         self.plain &= self._gas.held(pressure, temperature)
-        self.plain &= temperature > self.saturated("dew", pressure, "discharge_pressure")
-        return self._gas.enthalpy(self._gas.spot(pressure, temperature))
+        enthalpy = self._gas.enthalpy(self._gas.spot(pressure, temperature))
+        return np.where(temperature > self.saturated("dew", pressure, "discharge_pressure"), enthalpy, np.nan)
 
-    def efficient(self, rise: Any, work: Any, impossible: float) -> bool:
-        """True; rows in which it did not are not plain."""
-        self.plain &= rise * impossible > work
-        return True
+    def heated(self, rise: Any, work: Any, impossible: float) -> Any:
+        """The rise; NaN where it is impossible."""
+        return np.where(rise * impossible > work, rise, np.nan)
 
     def _turned(self, name: Inverse, pressure: Any, wanted: Any) -> Discharge:
         found = self._gas

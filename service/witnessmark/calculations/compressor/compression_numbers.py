@@ -117,8 +117,8 @@ def _measured(gas: Gas, v: Values, suction: Suction, ideal: Values) -> dict[str,
     if "expected_discharge_temperature" in ideal:
         out["discharge_above_expected"] = measured - ideal["expected_discharge_temperature"]
     actual = gas.actual(v["discharge_pressure"], measured)
-    if actual is not None and gas.efficient(actual - suction.enthalpy, ideal["_work"], IMPOSSIBLE_EFFICIENCY):
-        rise = actual - suction.enthalpy
+    rise = None if actual is None else gas.heated(actual - suction.enthalpy, ideal["_work"], IMPOSSIBLE_EFFICIENCY)
+    if rise is not None:
         out |= {"_rise": rise, "isentropic_efficiency": ideal["_work"] / rise}
     return out
 

@@ -97,12 +97,14 @@ def propagate_all(
     readings: Mapping[str, Measured],
     draws: int = DRAWS,
     narrowed: Callable[[frozenset[str]], Function] | None = None,
+    many: Callable[[frozenset[str], Mapping[str, Any]], list[Results] | None] | None = None,
 ) -> dict[str, Estimate]:
     """Every result of `function` at the readings, with standard uncertainty and interval; inputs independent, normal.
 
     Raises what `function` raises at the readings themselves. A result that hardly exists anywhere near them (in less
     than 2 % of the draws) is left out, since nothing supports it. narrowed: for some keys, a function that gives at
-    least those, as `function` does; the draws ask it.
+    least those, as `function` does; the draws ask it. many: for some keys, what `function` gives at each of many
+    readings at once (columns), nothing where it has no answer; None where it cannot.
     Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, with the higher-order terms of its note, and 5.1.3 (numerical
     sensitivities); JCGM 101:2008, 5.9 to 7.7 (draws).
 
@@ -120,8 +122,10 @@ def propagate_all(
     if None not in estimates.values():
         return {key: first_order for key, first_order in estimates.items() if first_order}
     asked = frozenset(key for key, first_order in estimates.items() if first_order is None)
-    narrow = probe if narrowed is None else replace(probe, function=narrowed(asked))
-    rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := narrow.at(z))]
+    rows = None if many is None else many(asked, probe.columns(draws))
+    if rows is None:
+        narrow = probe if narrowed is None else replace(probe, function=narrowed(asked))
+        rows = [results for z in offsets_of(len(probe.uncertain), draws) if (results := narrow.at(z))]
     return {
         key: chosen
         for key, first_order in estimates.items()
@@ -181,6 +185,12 @@ class _Probe:
         if all(map(math.isfinite, results.values())):
             return results
         return {key: value for key, value in results.items() if math.isfinite(value)}
+
+    def columns(self, draws: int) -> dict[str, Any]:
+        """The readings at all draws: columns of the uncertain ones, the others as they are."""
+        offsets = np.array(offsets_of(len(self.uncertain), draws)).T
+        moved = {name: r.value + z * r.uncertainty for (name, r), z in zip(self.uncertain, offsets, strict=True)}
+        return {**self.centre, **moved}
 
     def along(self, k: int, z: float) -> Results:
         """The results with the uncertain reading number k moved alone."""
@@ -257,7 +267,7 @@ def signs_of(count: int) -> list[tuple[int, ...]]:
 
 
 @lru_cache(maxsize=16)
-def _offsets(count: int, draws: int) -> list[list[float]]:
+def offsets_of(count: int, draws: int) -> list[list[float]]:
     """Standard normal draws in a Latin hypercube: one in each slice of equal probability along every reading.
 
     Source: McKay, Beckman, Conover (1979), Technometrics 21, 239-245 (from memory). The same seed, the same draws.
@@ -280,7 +290,7 @@ def _drawn(probe: _Probe, value: float, key: str, results: Sequence[float], draw
     low, high = np.quantile(results, (0.025, 0.975)).tolist()
     spread = float(np.std(results))
     if kept < 1:
-        spread = max(spread, math.hypot(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
+        spread = max(spread, root_sum_square(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
     return Estimate(value, spread, low, high, "random draws", kept)
 
 

@@ -19,8 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.arithmetic import Array
-from witnessmark.calculations.metrology.uncertainty import NODE, SecondOrder, signs_of
+from witnessmark.arithmetic import Array, root_sum_square
+from witnessmark.calculations.metrology.uncertainty import NEAR, NODE, SecondOrder, offsets_of, signs_of
 
 Column = Any
 """Numbers row by row, or one for all rows."""
@@ -85,3 +85,49 @@ class _Moved:
         if (name, z) not in self.made:
             self.made[name, z] = self.centre[name] + z * self.widths[name]
         return self.made[name, z]
+
+
+def at_draws(readings: Mapping[str, tuple[Column, Column]], rows: NDArray[np.intp], draws: int) -> dict[str, Column]:
+    """The readings of these rows at all random draws of `uncertainty.propagate_all`, row after row."""
+    names = [name for name, (_, width) in readings.items() if np.ndim(width) or width]
+    offsets = dict(zip(names, np.array(offsets_of(len(names), draws)).T, strict=True))
+    values: dict[str, Column] = {}
+    for name, (value, width) in readings.items():
+        middle = np.reshape(value[rows], (-1, 1)) if np.ndim(value) else value
+        if name in offsets:
+            wide = np.reshape(width[rows], (-1, 1)) if np.ndim(width) else width
+            whole = np.broadcast_to(middle + offsets[name] * wide, (rows.size, draws))
+            values[name] = np.ascontiguousarray(whole).ravel()
+        else:
+            values[name] = np.repeat(middle, draws, axis=1).ravel() if np.ndim(middle) else middle
+    return values
+
+
+def spreads(results: Array, draws: int) -> tuple[Array, Array]:
+    """Standard deviation over the draws of each row that have a result, and the share of those."""
+    table = results.reshape(-1, draws)
+    kept = np.count_nonzero(np.isfinite(table), axis=1) / draws
+    width = np.std(table, axis=1)
+    for row in np.flatnonzero((kept > 0) & (kept < 1)).tolist():
+        width[row] = np.std(table[row][np.isfinite(table[row])])
+    return np.asarray(width), np.asarray(kept)
+
+
+def slopes_near(
+    function: Callable[[Mapping[str, Column]], Results], readings: Mapping[str, tuple[Column, Column]], key: str
+) -> Array:
+    """Standard uncertainty that the slopes near the readings give one result, as where draws are lost."""
+    moved = _Moved({name: value for name, (value, _) in readings.items()}, readings)
+    value = function(moved.at(()))[key]
+    found = []
+    for k in range(len(moved.names)):
+        slope, open_ = np.zeros_like(value), np.ones(value.shape, dtype=np.bool_)
+        for z in NEAR:
+            offsets = [z * (i == k) for i in range(len(moved.names))]
+            up, down = function(moved.at(offsets))[key], function(moved.at([-one for one in offsets]))[key]
+            both, above, below = (up - down) / (z + z), (up - value) / z, (down - value) / -z
+            here = np.where(np.isfinite(both), both, np.where(np.isfinite(up), above, below))
+            told = open_ & np.isfinite(here)
+            slope[told], open_ = here[told], open_ & ~told
+        found.append(slope)
+    return root_sum_square(*found)

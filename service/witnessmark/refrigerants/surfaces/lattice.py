@@ -77,7 +77,7 @@ class Lattice:
         """Number of the cell of this strip that holds y, and b; what lies beyond an end belongs to the outer cell."""
         scaled = y * self.rows
         if isinstance(scaled, np.ndarray):
-            part = np.clip(scaled, 0.0, self.rows - 1.0).astype(np.intp)
+            part = np.fmin(np.fmax(scaled, 0.0), self.rows - 1.0).astype(np.intp)  # of no number too
             return strip * self.rows + part, scaled - part
         number = min(int(scaled), self.rows - 1)
         return strip * self.rows + number, scaled - number
