@@ -433,4 +433,7 @@ def test_above_the_gas_and_below_the_liquid_surfaces_and_for_a_mixture_the_equat
     ):  # fmt: skip
         ours, known = both("R-717", call, *arguments)
         assert ours == known
+    near = 0.97 * far.critical_pressure
+    ours, known = both("R-717", "in_glide", near, saturation.dew_temperature("R-717", near))
+    assert ours == known
     assert phase(compositions.text({"R-32": 0.6, "R-125": 0.4}), "gas") is None

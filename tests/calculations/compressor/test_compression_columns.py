@@ -86,6 +86,18 @@ def test_what_lies_off_the_surfaces_or_asks_for_a_note_is_not_plain(changed: dic
     assert compression_columns.assess("R-454B", one(**changed), RunningCompressor("scroll")).plain.tolist() == [False]
 
 
+@pytest.mark.parametrize("pressure", [(1.0, 0.5), (5e4, 6e4), (2e5, 1.9e5), (7e6, 1e4), (2e7, 1e7)])
+def test_a_row_off_the_surfaces_harms_no_neighbour(pressure: tuple[float, float]) -> None:
+    alone, beside = one(), one(suction_pressure=pressure, discharge_pressure=(2e7, 1.9e7))
+    both = {key: tuple(np.concatenate(parts) for parts in zip(alone[key], beside[key], strict=True)) for key in alone}
+    machine = RunningCompressor("scroll")
+    known = compression_columns.assess("R-454B", alone, machine)
+    found = compression_columns.assess("R-454B", both, machine)  # type: ignore[arg-type]
+    assert found.plain.tolist() == [True, False]
+    for name, (value, width) in known.numbers.items():
+        assert (found.numbers[name][0][0], found.numbers[name][1][0]) == (value[0], width[0])
+
+
 def test_pressures_alone() -> None:
     pairs = {name: pair for name, pair in one().items() if name.endswith("pressure")}
     found = compression_columns.assess("R-454B", pairs, RunningCompressor())

@@ -92,3 +92,17 @@ def test_values_that_are_not_finite_are_none(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(fluid.Fluid, "gas", lambda *_: broken)
     with pytest.raises(ValueError, match="no finite values"):
         Model(medium, "gas").at(1e6, 320.0)
+
+
+def test_without_room_between_the_pressures_nothing_is_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Model, "ends", lambda *_: (1e5, 1.5e5))
+    assert build.best(Model(fluid.fluid("R-32"), "gas"), 160.0) is None
+
+
+def test_a_value_beyond_the_far_end_is_no_error_of_the_inverse() -> None:
+    phase = files.phase("R-32", "gas")
+    assert phase is not None
+    model = Model(fluid.fluid("R-32"), "gas")
+    hot = model.at(1e6, phase.far + 5.0)
+    assert build._back(phase, "enthalpy", 1e6, hot) == 0.0  # noqa: SLF001
+    assert build._back(phase, "enthalpy", 1e6, model.at(1e6, phase.far - 5.0)) < 1e-3  # noqa: SLF001

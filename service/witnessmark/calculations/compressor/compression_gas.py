@@ -214,7 +214,12 @@ class GasColumns(Gas):
     def saturated(self, name: str, pressure: Any, field: str) -> Any:  # noqa: ARG002 - no errors here
         """As for numbers; `known` has noted the rows in which there is none."""
         line = saturation.curve(self.designation, "dew" if name == "dew" else "bubble")
-        return self._once((name, pressure), lambda: _inverted(line.temperatures.over(logarithms(pressure))))
+
+        def work() -> Array:
+            inside = np.fmin(np.fmax(pressure, line.p_min), line.p_max)  # a series takes no value beyond its ends
+            return _inverted(line.temperatures.over(logarithms(inside)))
+
+        return self._once((name, pressure), work)
 
     def compresses(self, suction: Suction, pressure: Any) -> bool:
         """True; rows without a pressure rise are not plain."""
