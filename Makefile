@@ -6,7 +6,7 @@ WORKERS ?= 2
 # Physics and reasoning: every branch.
 REASONED := */witnessmark/refrigerants/*,*/witnessmark/calculations/*,*/witnessmark/diagnosis/*,*/witnessmark/cleanup/*,*/witnessmark/restart/*
 
-.PHONY: demo serve guide test check lint types unit contract fuzz golden curves knowledge notes-model evaluation mutants fuzz-deep bill operators image-test soak cluster lock bench clean
+.PHONY: demo serve guide test check lint types unit contract fuzz golden curves surfaces knowledge notes-model evaluation mutants fuzz-deep bill operators image-test soak cluster lock bench clean
 demo: $(VENV)/.run
 	$(BIN)/witnessmark demo
 
@@ -53,6 +53,14 @@ fuzz: $(VENV)/.test
 
 golden: $(VENV)/.test
 	$(BIN)/python -m tests.contract golden
+
+# Saturation curves from the equation of state (hours for all; `make curves REFRIGERANTS="R-32 R-454B"`), then the surfaces of gas and
+# liquid on them (some ten minutes of a core for all); each has `--check`, which holds what is shipped against the equation.
+curves: $(VENV)/.run
+	$(BIN)/python -m witnessmark.refrigerants.build_curves $(REFRIGERANTS)
+
+surfaces: $(VENV)/.run
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m witnessmark.refrigerants.surfaces.build $(REFRIGERANTS)
 
 knowledge: $(VENV)/.test
 	$(BIN)/witnessmark check-knowledge

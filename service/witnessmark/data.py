@@ -113,6 +113,27 @@ def parsed(file: Traversable, name: str, model: type[M]) -> M:
     return content
 
 
+def sealed(package: str, name: str, sha256: str) -> bytes:
+    """The content of a file that is neither TOML nor JSON, held to the hash that a registered file states for it.
+
+    Raises DataError where it is missing or another one.
+    """
+    try:
+        content = _bytes(files(package).joinpath(name))
+    except OSError as error:
+        raise DataError([f"{name}: {error}"]) from error
+    if hashlib.sha256(content).hexdigest() != sha256:
+        raise DataError([f"{name}: not the file that is described (SHA-256 differs)"])
+    return content
+
+
+def only(package: str, folder: str, names: Iterable[str]) -> None:
+    """Raises DataError where the folder holds files of other names, which nobody reads."""
+    there = {file.name for file in files(package).joinpath(folder).iterdir()}
+    if strays := sorted(there - set(names)):
+        raise DataError(f"{folder}/{name}: nobody reads this file" for name in strays)
+
+
 def check() -> None:
     """Read every registered file and run every registered check. Raises DataError with all faults found."""
     faults = [f"{path}: nobody reads this file" for path in sorted(set(shipped()) - set(_FILES))]

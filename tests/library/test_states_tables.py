@@ -85,11 +85,10 @@ def check(row: dict[str, str], column: str, ours: float, scale: float = 1.0) -> 
 
 def check_state(row: dict[str, str], prefix: str, ours: State) -> None:
     """Every printed property of one state."""
-    assert ours.sound_speed is not None
     check(row, f"{prefix}density_kg_m3", ours.density)
     check(row, f"{prefix}enthalpy_kJ_kg", ours.enthalpy, 1e3)
     check(row, f"{prefix}entropy_kJ_kgK", ours.entropy, 1e3)
-    check(row, f"{prefix}sound_speed_m_s", ours.sound_speed)
+    check(row, f"{prefix}sound_speed_m_s", states.sound_speed(row["refrigerant"], ours))
 
 
 @pytest.mark.parametrize(
@@ -121,7 +120,7 @@ def test_check_point_of_the_equation(row: dict[str, str]) -> None:
     found = states.at_temperature(name, float(row["pressure_MPa"]) * 1e6, float(row["temperature_K"]))
     density = found.density / catalogue.get(name).molar_mass / 1e3
     assert density == pytest.approx(float(row["density_mol_L"]), rel=1e-4)
-    assert found.sound_speed == pytest.approx(float(row["sound_speed_m_s"]), rel=1e-4)
+    assert states.sound_speed(name, found) == pytest.approx(float(row["sound_speed_m_s"]), rel=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -140,7 +139,7 @@ def test_pseudo_pure_blend_at_300_kelvin(
     wet, dry = saturated({"refrigerant": name, "temperature_K": "300"})
     for state, density, speed in ((wet, liquid, liquid_speed), (dry, vapour, vapour_speed)):
         assert state.density / molar_mass / 1e3 == pytest.approx(density, rel=2e-5)
-        assert state.sound_speed == pytest.approx(speed, rel=1e-4)
+        assert states.sound_speed(name, state) == pytest.approx(speed, rel=1e-4)
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from witnessmark import effort
 from witnessmark.refrigerants import catalogue, library, lines, saturation
+from witnessmark.refrigerants.curves import Curves
 
 HOTTEST = 523.15  # K, 250 degC: as far as every equation is asked, beyond its data too
 HOTTEST_OF_ALL = 773.15  # K, 500 degC: nobody asks for more, though some equations reach farther
@@ -72,6 +73,11 @@ def solve(function: Callable[[float], tuple[float, float]], bracket: Bracket) ->
     return x
 
 
+def hottest_of(marks: Curves) -> float:
+    """Highest temperature, K, at which the equation of state with these landmarks is asked."""
+    return min(max(HOTTEST, marks.model_t_max), HOTTEST_OF_ALL)
+
+
 class Fluid:
     """The equation of state of one refrigerant. Not to be shared between threads: take it from `fluid`."""
 
@@ -88,7 +94,7 @@ class Fluid:
         self._inputs, self._slope = module.DmassT_INPUTS, (module.iP, module.iDmass, module.iT)
         self._gas_constant = self._state.gas_constant() / self._state.molar_mass()
         self._densest = DENSER * self.bubble.density(self.marks.t_min)
-        self.hottest = min(max(HOTTEST, self.marks.model_t_max), HOTTEST_OF_ALL)
+        self.hottest = hottest_of(self.marks)
         zero = self.saturated("liquid", self._zero_temperature())
         self.zero_enthalpy, self.zero_entropy = zero.enthalpy, zero.entropy
 

@@ -1,69 +1,39 @@
-"""Single-phase and two-phase states: enthalpy, entropy, density, speed of sound (SI, per kg).
+"""Single-phase and two-phase states: enthalpy, entropy, density (SI, per kg).
 
-The curves say which phase is there before the property library is asked; the library only evaluates its equation of
-state at (density, temperature), which cannot fail. Density at (p, T), and T at (p, h) or (p, s), come from bounded
-one-dimensional solves. Each thread keeps its own states of the library.
+Where certified surfaces are shipped (`surfaces`: gas and liquid of the catalogued refrigerants up to some 0.9 of the
+critical pressure) a state is read off them, within 1 J/kg, 0.003 J/(kg K) and 1e-5 of density of the equation of state
+(the proven errors stand in surfaces/index.json); elsewhere, and for mixtures of one's own, the equation itself answers
+(`equation`, which tells zeros, two-phase rules, ranges and errors: they are the same here).
 
-Zero of enthalpy and entropy, per refrigerant: h = 200 kJ/kg, s = 1 kJ/(kg K) in saturated liquid at 0 degC (the
-convention of the International Institute of Refrigeration). Differences are meaningful, values of two refrigerants
-are not comparable. Where the critical point lies below 0 degC, the zero is saturated liquid at 101.325 kPa.
-
-Two-phase states of a blend: temperature, enthalpy, entropy and specific volume run linearly in molar quality between
-bubble and dew point at the same pressure (see quality.py). Exact for a single substance. Against the equilibrium of
-both phases, measured in tests/refrigerants/test_two_phase.py over 4 to 18 bar: enthalpy within 1 % of the latent heat,
-mass quality within 0.004, temperature within 0.6 K for blends with a glide up to 9 K, 1.4 K for R-455A.
-
-Ranges: temperature from the coldest end of the curves to 523.15 K, or to `model_t_max` of the catalogue where that is
-higher, 773.15 K at most (above `model_t_max` the equation is extrapolated, and the state says so), pressure 1 Pa to
-20 MPa. Errors: UnknownNameError, InputError, OutOfRangeError with the fields `refrigerant`, `pressure`, `temperature`,
-`quality`, `enthalpy`, `entropy`.
+>>> suction = gas("R-134a", 3e5, 288.15)
+>>> round(suction.enthalpy / 1e3, 2), round(at_entropy("R-134a", 1e6, suction.entropy).temperature, 2)
+(411.58, 327.32)
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from typing import Literal
+from collections.abc import Iterable
+from dataclasses import replace
 
-from witnessmark.errors import InputError, OutOfRangeError
-from witnessmark.refrigerants import library
-from witnessmark.refrigerants.fluid import Bracket, Fluid, Values, fluid, solve
-from witnessmark.refrigerants.quality import Partners
+from witnessmark.refrigerants import equation, library, lines, saturation
+from witnessmark.refrigerants.equation import (
+    EDGE,
+    PhaseName,
+    State,
+    check_quality,
+    partners,
+    share_of_glide,
+    sound_speed,
+)
+from witnessmark.refrigerants.fluid import fluid, hottest_of
+from witnessmark.refrigerants.surfaces.files import phase
+from witnessmark.refrigerants.surfaces.phase import Inverse, Phase, PhaseSide, Spot
 
-PhaseName = Literal["gas", "liquid", "two-phase", "supercritical"]
-
-P_MIN, P_MAX = 1.0, 20e6
-LARGEST = 1e8  # J/kg or J/(kg K): no state comes near, so beyond it the number is a slip
-CLOSE = {"enthalpy": 1e-2, "entropy": 1e-4}  # J/kg, J/(kg K)
-EDGE = 1e-3  # K: a temperature this close to the saturation line counts as on it
-ZERO_ENTHALPY, ZERO_ENTROPY = 200e3, 1e3
-DIMENSIONS = {
-    "pressure": "pressure",
-    "temperature": "temperature",
-    "quality": "number",
-    "enthalpy": "specific_energy",
-    "entropy": "specific_entropy",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """A state of a refrigerant.
-
-    pressure Pa, temperature K, enthalpy J/kg, entropy J/(kg K), density kg/m3, sound_speed m/s (None in two phases),
-    quality kg of vapour per kg (None in a single phase), extrapolated: hotter than the data behind the equation.
-    """
-
-    pressure: float
-    temperature: float
-    enthalpy: float
-    entropy: float
-    density: float
-    sound_speed: float | None
-    quality: float | None
-    phase: PhaseName
-    extrapolated: bool = False
+__all__ = [
+    "PhaseName", "State", "at_enthalpy", "at_entropy", "at_temperature", "gas", "hottest", "in_glide", "liquid",
+    "saturated_liquid", "saturated_vapour", "sound_speed", "two_phase", "warm",
+]  # fmt: skip
 
 
 def warm(designations: Iterable[str] = ()) -> None:
@@ -74,57 +44,75 @@ def warm(designations: Iterable[str] = ()) -> None:
 
 
 def hottest(designation: str) -> float:
-    """Highest temperature, K, of a state: see the ranges above. Of ammonia 725 K, since its equation reaches so far."""
-    return fluid(designation).hottest
+    """Highest temperature, K, of a state: see the ranges of `equation`. Of ammonia 725 K, which its data reach."""
+    return hottest_of(lines.load(designation))
 
 
 def gas(designation: str, pressure: float, temperature: float) -> State:
     """Gas at (p, T), at or above the dew temperature; above the critical temperature and pressure: supercritical."""
-    medium = _fluid(designation, pressure)
-    _within("temperature", temperature, medium.gas_floor(pressure) - EDGE, medium.hottest)
-    return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
+    found = _above(designation, pressure, temperature, EDGE)
+    if found is None:
+        return equation.gas(designation, pressure, temperature)
+    return _state(designation, found, pressure, temperature)
 
 
 def liquid(designation: str, pressure: float, temperature: float) -> State:
     """Liquid at (p, T), at or below the bubble temperature; above the critical pressure at any temperature in range."""
-    medium = _fluid(designation, pressure)
-    _within("pressure", pressure, medium.bubble.p_min, P_MAX)
-    _within("temperature", temperature, medium.marks.t_min, medium.liquid_ceiling(pressure) + EDGE)
-    return _single(medium, medium.liquid(pressure, temperature), pressure, "liquid")
+    found = _below(designation, pressure, temperature, EDGE)
+    if found is None:
+        return equation.liquid(designation, pressure, temperature)
+    return _state(designation, found, pressure, temperature)
 
 
 def at_temperature(designation: str, pressure: float, temperature: float) -> State:
     """Whatever single phase stands at (p, T); InputError (field `temperature`) between bubble and dew point."""
-    medium = _fluid(designation, pressure)
-    _within("temperature", temperature, medium.marks.t_min, medium.hottest)
-    if temperature >= medium.gas_floor(pressure):
-        return _single(medium, medium.gas(pressure, temperature), pressure, "gas")
-    if temperature <= medium.liquid_ceiling(pressure):
-        return _single(medium, medium.liquid(pressure, temperature), pressure, "liquid")
-    raise InputError(
-        "temperature",
-        "lies between bubble and dew point, or too near the critical point, where it does not fix the state",
-        "a temperature of gas or liquid at this pressure",
-    )
+    found = _above(designation, pressure, temperature) or _below(designation, pressure, temperature)
+    if found is None:
+        return equation.at_temperature(designation, pressure, temperature)
+    return _state(designation, found, pressure, temperature)
+
+
+def _above(designation: str, pressure: float, temperature: float, edge: float = 0.0) -> Phase | None:
+    """The surfaces of gas, where they reach and the temperature is that of gas, or lower by no more than the edge."""
+    found = phase(designation, "gas")
+    if found is None or not found.holds(pressure, temperature):
+        return None
+    return found if temperature >= saturation.dew_temperature(designation, pressure) - edge else None
+
+
+def _below(designation: str, pressure: float, temperature: float, edge: float = 0.0) -> Phase | None:
+    """The surfaces of liquid likewise."""
+    found = phase(designation, "liquid")
+    if found is None or not found.holds(pressure, temperature):
+        return None
+    return found if temperature <= saturation.bubble_temperature(designation, pressure) + edge else None
 
 
 def saturated_vapour(designation: str, pressure: float) -> State:
     """Gas at its dew point; quality 1."""
-    medium = _fluid(designation, pressure)
-    return _single(medium, medium.saturated("gas", medium.dew.temperature(pressure)), pressure, "gas", 1.0)
+    found = phase(designation, "gas")
+    if found is None or not found.p_low <= pressure <= found.p_high:
+        return equation.saturated_vapour(designation, pressure)
+    temperature = saturation.dew_temperature(designation, pressure)
+    return _state(designation, found, pressure, temperature, quality=1.0)
 
 
 def saturated_liquid(designation: str, pressure: float) -> State:
     """Liquid at its bubble point; quality 0."""
-    medium = _fluid(designation, pressure)
-    return _single(medium, medium.saturated("liquid", medium.bubble.temperature(pressure)), pressure, "liquid", 0.0)
+    found = phase(designation, "liquid")
+    if found is None or not found.p_low <= pressure <= found.p_high:
+        return equation.saturated_liquid(designation, pressure)
+    temperature = saturation.bubble_temperature(designation, pressure)
+    return _state(designation, found, pressure, temperature, quality=0.0)
 
 
 def two_phase(designation: str, pressure: float, quality: float) -> State:
     """Liquid and vapour together; quality kg/kg from 0 (bubble point) to 1 (dew point)."""
-    _within("quality", quality, 0.0, 1.0)
-    medium = _fluid(designation, pressure)
-    return replace(_mixed(medium, pressure, _partners(medium, pressure).molar_quality(quality)), quality=quality)
+    if not _both(designation, pressure):
+        return equation.two_phase(designation, pressure, quality)
+    check_quality(quality)
+    found = _mixed(designation, pressure, partners(designation, pressure).molar_quality(quality))
+    return replace(found, quality=quality)
 
 
 def in_glide(designation: str, pressure: float, temperature: float) -> State:
@@ -132,147 +120,83 @@ def in_glide(designation: str, pressure: float, temperature: float) -> State:
 
     Where there is no glide the temperature tells nothing, and the state is liquid at its bubble point.
     """
-    medium = _fluid(designation, pressure)
-    bubble, dew = medium.bubble.temperature(pressure), medium.dew.temperature(pressure)
-    _within("temperature", temperature, bubble - EDGE, max(bubble, dew) + EDGE)
-    share = (temperature - bubble) / (dew - bubble) if dew - bubble > EDGE else 0.0
-    return _mixed(medium, pressure, min(1.0, max(0.0, share)))
-
-
-def _partners(medium: Fluid, pressure: float) -> Partners:
-    bubble, dew = medium.bubble.temperature(pressure), medium.dew.temperature(pressure)
-    return Partners(medium.bubble.partner_mass(bubble), medium.dew.partner_mass(dew))
-
-
-def _mixed(medium: Fluid, pressure: float, molar_quality: float) -> State:
-    """The two-phase state, linear in molar quality between the saturated states at this pressure."""
-    name = medium.refrigerant.designation
-    wet, dry = saturated_liquid(name, pressure), saturated_vapour(name, pressure)
-
-    def mixed(low: float, high: float) -> float:
-        return low + molar_quality * (high - low)
-
-    return State(
-        pressure=pressure,
-        temperature=mixed(wet.temperature, dry.temperature),
-        enthalpy=mixed(wet.enthalpy, dry.enthalpy),
-        entropy=mixed(wet.entropy, dry.entropy),
-        density=1.0 / mixed(1.0 / wet.density, 1.0 / dry.density),
-        sound_speed=None,
-        quality=_partners(medium, pressure).mass_quality(molar_quality),
-        phase="two-phase",
-    )
+    if not _both(designation, pressure):
+        return equation.in_glide(designation, pressure, temperature)
+    return _mixed(designation, pressure, share_of_glide(designation, pressure, temperature))
 
 
 def at_enthalpy(designation: str, pressure: float, enthalpy: float) -> State:
     """The state at (p, h [J/kg]), whatever its phase."""
-    medium = _fluid(designation, pressure)
-    return _inverse(medium, pressure, _Target("enthalpy", enthalpy, medium.zero_enthalpy - ZERO_ENTHALPY))
+    return _inverse(designation, pressure, "enthalpy", enthalpy) or equation.at_enthalpy(
+        designation, pressure, enthalpy
+    )
 
 
 def at_entropy(designation: str, pressure: float, entropy: float) -> State:
     """The state at (p, s [J/(kg K)]), whatever its phase."""
-    medium = _fluid(designation, pressure)
-    return _inverse(medium, pressure, _Target("entropy", entropy, medium.zero_entropy - ZERO_ENTROPY))
+    return _inverse(designation, pressure, "entropy", entropy) or equation.at_entropy(designation, pressure, entropy)
 
 
-def _fluid(designation: str, pressure: float) -> Fluid:
-    medium = fluid(designation)
-    _within("pressure", pressure, P_MIN, P_MAX)
-    return medium
+def _both(designation: str, pressure: float) -> bool:
+    """Whether gas and liquid of this pressure both stand on surfaces."""
+    sides: tuple[PhaseSide, ...] = ("gas", "liquid")
+    found = [phase(designation, side) for side in sides]
+    return all(side is not None and side.p_low <= pressure <= side.p_high for side in found)
 
 
-def _within(field: str, value: float, low: float, high: float) -> None:
-    if not math.isfinite(value):
-        raise InputError(field, "not a finite number", "a finite number")
-    if not low <= value <= high:
-        raise OutOfRangeError(field, value, low, high, DIMENSIONS[field])
+def _mixed(designation: str, pressure: float, molar_quality: float) -> State:
+    wet, dry = saturated_liquid(designation, pressure), saturated_vapour(designation, pressure)
+    return equation.between(designation, wet, dry, molar_quality)
 
 
-def _single(medium: Fluid, values: Values, pressure: float, phase: PhaseName, quality: float | None = None) -> State:
-    """The public form of a single-phase state, with our zeros of enthalpy and entropy."""
-    marks, speed = medium.marks, medium.sound_speed()
-    if not math.isfinite(values.enthalpy + values.entropy + values.density + speed):
-        raise InputError("pressure", "the equation of state has no finite answer here", "a state farther from critical")
-    if pressure >= marks.single_phase_pressure and values.temperature >= marks.critical_temperature:
-        phase = "supercritical"
+def _inverse(designation: str, pressure: float, name: Inverse, wanted: float) -> State | None:
+    """The state on the surfaces; None where they do not reach it."""
+    vapour, wet = phase(designation, "gas"), phase(designation, "liquid")
+    if vapour is None or not vapour.p_low <= pressure <= vapour.p_high or not math.isfinite(wanted):
+        return None
+    dry = _edge(designation, vapour, pressure, name)
+    if wanted >= dry:
+        return _turned(designation, vapour, pressure, name, wanted)
+    if wet is None or not wet.p_low <= pressure <= wet.p_high:
+        return None
+    low = _edge(designation, wet, pressure, name)
+    if wanted <= low:
+        return _turned(designation, wet, pressure, name, wanted)
+    return _mixed(designation, pressure, (wanted - low) / (dry - low))
+
+
+def _edge(designation: str, found: Phase, pressure: float, name: Inverse) -> float:
+    """Enthalpy or entropy of the saturated state."""
+    line = saturation.dew_temperature if found.side == "gas" else saturation.bubble_temperature
+    spot = found.spot(pressure, line(designation, pressure))
+    value: float = found.enthalpy(spot) if name == "enthalpy" else found.entropy(spot)
+    return value
+
+
+def _turned(designation: str, found: Phase, pressure: float, name: Inverse, wanted: float) -> State | None:
+    if not found.reach(name, pressure, wanted) <= 1.0:
+        return None
+    spot, temperature = found.inverse(name, pressure, wanted)
+    return _state(designation, found, pressure, temperature, spot)
+
+
+def _state(
+    designation: str,
+    found: Phase,
+    pressure: float,
+    temperature: float,
+    spot: Spot | None = None,
+    quality: float | None = None,
+) -> State:
+    """The state there, read off the surfaces."""
+    spot = spot or found.spot(pressure, temperature)
     return State(
         pressure=pressure,
-        temperature=values.temperature,
-        enthalpy=values.enthalpy - medium.zero_enthalpy + ZERO_ENTHALPY,
-        entropy=values.entropy - medium.zero_entropy + ZERO_ENTROPY,
-        density=values.density,
-        sound_speed=speed,
+        temperature=temperature,
+        enthalpy=found.enthalpy(spot),
+        entropy=found.entropy(spot),
+        density=found.density(spot, pressure, temperature),
         quality=quality,
-        phase=phase,
-        extrapolated=values.temperature > marks.model_t_max,
+        phase=found.side,
+        extrapolated=temperature > lines.load(designation).model_t_max,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Target:
-    """What an inverse looks for, in our zero; `zero` leads to the library's."""
-
-    name: Literal["enthalpy", "entropy"]
-    wanted: float
-    zero: float
-
-    def gap(self, values: Values) -> tuple[float, float]:
-        """How far the values lie above the target, and the slope over temperature at constant pressure."""
-        gap = getattr(values, self.name) - self.zero - self.wanted
-        return gap, values.heat_capacity if self.name == "enthalpy" else values.heat_capacity / values.temperature
-
-
-def _inverse(medium: Fluid, pressure: float, target: _Target) -> State:
-    """The state at this pressure that meets the target: gas, liquid, or between the two."""
-    _within(target.name, target.wanted, -LARGEST, LARGEST)
-    coldest = medium.marks.t_min
-    if pressure >= medium.marks.single_phase_pressure:
-        return _on(
-            medium, pressure, target, _Branch("liquid", medium.liquid, medium.liquid(pressure, coldest), medium.hottest)
-        )
-    dry = medium.driest(pressure)
-    if target.gap(dry)[0] <= 0:
-        return _on(medium, pressure, target, _Branch("gas", medium.gas, dry, medium.hottest))
-    wet = medium.wettest(pressure)
-    if wet is None:
-        lowest = target.wanted + target.gap(dry)[0]
-        raise OutOfRangeError(target.name, target.wanted, lowest, LARGEST, DIMENSIONS[target.name])
-    if target.gap(wet)[0] >= 0:
-        return _on(medium, pressure, target, _Branch("liquid", medium.liquid, wet, coldest))
-    span = target.gap(dry)[0] - target.gap(wet)[0]
-    return _mixed(medium, pressure, -target.gap(wet)[0] / span)
-
-
-@dataclass(frozen=True, slots=True)
-class _Branch:
-    """One side of the dome at one pressure: how to get values there, its near end, temperature of its far end."""
-
-    phase: Literal["gas", "liquid"]
-    values: Callable[[float, float, float], Values]
-    near: Values
-    far: float
-
-
-def _on(medium: Fluid, pressure: float, target: _Target, branch: _Branch) -> State:
-    """Solve for temperature on one branch; OutOfRangeError (field `enthalpy` or `entropy`) beyond its far end."""
-    last = branch.near
-    gap_near, slope = target.gap(last)
-    start, close = last.temperature - gap_near / slope, CLOSE[target.name]
-
-    def gap(temperature: float) -> tuple[float, float]:
-        nonlocal last
-        last = branch.values(pressure, temperature, last.density)
-        return target.gap(last)
-
-    def check() -> None:
-        gap_far = target.gap(branch.values(pressure, branch.far, branch.near.density))[0]
-        _within(target.name, target.wanted, *sorted(target.wanted + end for end in (gap_near, gap_far)))
-
-    if sure := branch.phase == "liquid" or start >= branch.far:
-        check()
-    low, high = sorted((last.temperature, branch.far))
-    temperature = solve(gap, Bracket(low, high, start, close))
-    if not sure and abs(target.gap(last)[0]) > close:  # gas is seldom asked beyond its far end, which takes long
-        check()
-    return _single(medium, branch.values(pressure, temperature, last.density), pressure, branch.phase)

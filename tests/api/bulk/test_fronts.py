@@ -89,6 +89,40 @@ def saturation_rows() -> list[Row]:
     return rows
 
 
+def compression_rows() -> list[Row]:
+    """Plain rows of several refrigerants, units, sites and machines; a cell missing; rows with faults; wet suction."""
+    generator = np.random.default_rng(9)
+    rows: list[Row] = []
+    for k in range(24):
+        gauge = k % 3 != 0
+        row: Row = {"refrigerant": ("R-454B", "R-410A", "r448a")[k % 3], "running": (None, True, False, True)[k % 4]}
+        row["suction_pressure[psig]" if gauge else "suction_pressure[kPaa]"] = 105.0 if gauge else 820.0
+        row["discharge_pressure[psig]" if k % 4 else "discharge_pressure[bara]"] = 330.0 if k % 4 else 24.0
+        row["suction_temperature[degF]"] = round(float(generator.uniform(45, 70)), 1)
+        row["discharge_temperature[degC]"] = round(float(generator.uniform(55, 110)), 1) if k % 5 else None
+        if k % 2:
+            row["compressor"], row["application"] = ("scroll", "screw")[k % 4 == 1], "air-conditioning"
+        if k % 6 == 0:
+            row["power[kW]"], row["displacement[cm3]"], row["speed[rpm]"] = 3.1, 61.0, 2900.0
+        if k % 7 == 0:
+            row["site.barometer[hPa]"] = 950.0
+        if k % 8 == 0:
+            row["suction_temperature.uncertainty[degF]"] = 0.0
+        rows.append(row)
+    plain = {
+        "refrigerant": "R-454B", "suction_pressure[psig]": 105.0, "discharge_pressure[psig]": 330.0,
+        "suction_temperature[degF]": 60.0, "discharge_temperature[degC]": 80.0,
+    }  # fmt: skip
+    for change in (
+        {"refrigerant": "R-999"}, {"suction_pressure[psig]": 400.0}, {"discharge_pressure[psig]": None},
+        {"discharge_pressure[psig]": 800.0}, {"suction_pressure[psig]": 1.0}, {"compressor": "centrifugal"},
+        {"compressor": "magic"}, {"cooling": "oil"}, {"suction_temperature[degF]": 20.0}, {"power[kW]": -1.0},
+        {"suction_temperature[degF]": 400.0}, {"discharge_temperature[degC]": 251.0}, {"refrigerant": "R-744"},
+    ):  # fmt: skip
+        rows.append({**plain, **change})  # noqa: PERF401 - as above
+    return rows
+
+
 def cases() -> list[tuple[str, str, list[Row]]]:
     margins = margin_rows()
     subcooled = [{name: cell for name, cell in row.items() if name != "place"} for row in margins]
@@ -98,6 +132,8 @@ def cases() -> list[tuple[str, str, list[Row]]]:
         ("subcooling", "bar", subcooled),
         ("saturation", "SI", saturation_rows()),
         ("saturation", "IP", saturation_rows()),
+        ("compression", "SI", compression_rows()),
+        ("compression", "IP", compression_rows()),
     ]
 
 
@@ -278,6 +314,28 @@ def test_columns_were_worked_out_as_columns(monkeypatch: pytest.MonkeyPatch, tmp
     rows = [{"refrigerant": "R-410A", "pressure[psig]": 100.0 + k / 10, "temperature[degF]": 52.0} for k in range(200)]
     csv_front("superheat", "SI", rows, tmp_path)
     assert len(asked) == 1
+
+
+def test_compression_is_worked_out_as_columns(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Any] = []
+
+    def one(calculation: Any, body: Any) -> Any:
+        asked.append(body)
+        return single(calculation, body)
+
+    monkeypatch.setattr(compute, "one", one)
+    readings = {
+        "suction_pressure[psig]": np.linspace(100.0, 110.0, 50), "discharge_pressure[psig]": np.full(50, 330.0),
+        "suction_temperature[degF]": np.full(50, 60.0), "discharge_temperature[degF]": np.full(50, 175.0),
+    }  # fmt: skip
+    for flags in ({"running": True}, {"running": "yes"}, {}):
+        asked.clear()
+        found = compute_batch("compression", readings, refrigerant="R-454B", compressor="scroll", **flags)
+        assert found.failed == 0
+        assert len(asked) == 1
+    asked.clear()
+    assert compute_batch("compression", readings, refrigerant="R-454B", running="perhaps").failed == 50
+    assert len(asked) == 50
 
 
 @pytest.mark.parametrize("name", [name for name in SINGLE if name not in {"saturation", "superheat", "subcooling"}])

@@ -9,6 +9,7 @@ import pytest
 
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compression as c
+from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_numbers import derive
 from witnessmark.calculations.compressor.performance_map import MapRange, PerformanceMap
 from witnessmark.calculations.metrology.uncertainty import Measured
@@ -254,7 +255,7 @@ def test_uncertainty_agrees_with_random_draws_within_5_percent() -> None:
     for _ in range(1500):
         moved = {name: generator.normal(centre[name], spread) for name, spread in spreads.items()}
         draws.append(
-            derive("R-134a", {**moved, "_basis": generator.normal(0, basis), "_efficiency": 0.675, "_loss": 0.07})
+            derive(Gas("R-134a"), {**moved, "_basis": generator.normal(0, basis), "_efficiency": 0.675, "_loss": 0.07})
         )
     for name in ("pressure_ratio", "suction_superheat", "isentropic_discharge_temperature", "isentropic_efficiency"):
         drawn = float(np.std([draw[name] for draw in draws]))
@@ -308,7 +309,7 @@ def test_a_deep_vacuum_has_no_states_but_a_ratio() -> None:
 
 def test_a_shared_error_that_leaves_nothing_is_an_error() -> None:
     with pytest.raises(InputError, match="nothing is left"):
-        derive("R-134a", {"suction_pressure": 1e3, "discharge_pressure": 1e6, "_basis": 0.0, "air": -2e3})
+        derive(Gas("R-134a"), {"suction_pressure": 1e3, "discharge_pressure": 1e6, "_basis": 0.0, "air": -2e3})
 
 
 def test_cooled_gas_has_no_expectation() -> None:

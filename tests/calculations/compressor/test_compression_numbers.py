@@ -1,6 +1,7 @@
 import pytest
 
 from witnessmark.calculations.compressor.compression import CompressorReadings, apparent_efficiency, assess
+from witnessmark.calculations.compressor.compression_gas import Gas
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, derive, efficiency_alone
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError
@@ -12,7 +13,7 @@ HOT = {"suction_temperature": 273.15, "discharge_temperature": 338.15}
 @pytest.mark.parametrize("air", [0.0, 2e3])
 def test_the_efficiency_alone_is_that_among_all_numbers(air: float) -> None:
     values = {**READ, **HOT, "air": air}
-    assert efficiency_alone("R-134a", values) == {EFFICIENCY: derive("R-134a", values)[EFFICIENCY]}
+    assert efficiency_alone(Gas("R-134a"), values) == {EFFICIENCY: derive(Gas("R-134a"), values)[EFFICIENCY]}
 
 
 @pytest.mark.parametrize(
@@ -26,14 +27,14 @@ def test_the_efficiency_alone_is_that_among_all_numbers(air: float) -> None:
     ],
 )
 def test_there_is_no_efficiency_alone_where_there_is_none_among_all(values: dict[str, float]) -> None:
-    assert EFFICIENCY not in derive("R-134a", values)
-    assert efficiency_alone("R-134a", values) == {}
+    assert EFFICIENCY not in derive(Gas("R-134a"), values)
+    assert efficiency_alone(Gas("R-134a"), values) == {}
 
 
 def test_a_shared_error_that_leaves_no_suction_is_an_error_for_both() -> None:
     for function in (derive, efficiency_alone):
         with pytest.raises(InputError, match="nothing is left"):
-            function("R-134a", {**READ, **HOT, "air": -0.3e6})
+            function(Gas("R-134a"), {**READ, **HOT, "air": -0.3e6})
 
 
 def test_the_apparent_efficiency_is_that_of_the_assessment() -> None:
@@ -62,4 +63,4 @@ def test_draws_of_the_efficiency_alone_are_those_of_all_numbers(monkeypatch: pyt
 def test_nothing_or_less_is_no_suction_pressure(pressure: float, air: float) -> None:
     """A gauge and the air above it may leave nothing: that is refused, not taken for a deep vacuum."""
     with pytest.raises(InputError, match="nothing is left of it"):
-        derive("R-134a", {**READ, **HOT, "suction_pressure": pressure, "air": air})
+        derive(Gas("R-134a"), {**READ, **HOT, "suction_pressure": pressure, "air": air})

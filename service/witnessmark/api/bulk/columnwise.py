@@ -17,7 +17,7 @@ from witnessmark.api.bulk.requests import Rows
 from witnessmark.api.context import Site
 from witnessmark.api.units import LARGEST, SMALLEST, Conversion, Unit
 from witnessmark.arithmetic import Array, root_sum_square
-from witnessmark.bulk.tables import Codes, Flags, Numbers, Words
+from witnessmark.bulk.tables import Codes, Column, Flags, Numbers, Values, Words
 from witnessmark.errors import InputError
 from witnessmark.reference.instruments import default_uncertainty
 
@@ -57,7 +57,7 @@ class Plain:
         for row in (*rows.table.faults, *rows.table.bodies):
             plain[row] = False
         for bound in rows.bound:
-            column = rows.table.columns[bound.name]
+            column = rows.table.columns[bound.name] = _flags_as_words(bound, rows.table.columns[bound.name])
             expected = isinstance(column, Numbers) if bound.numeric else isinstance(column, Words)
             if bound.field.path not in (*known, *SITES) or not expected:
                 plain &= ~column.given()
@@ -79,21 +79,24 @@ class Plain:
                 return column.codes, column.words
         return np.full(self.rows.table.rows, -1, dtype=np.int32), []
 
-    def reading(self, path: str, instrument: str | None) -> Readings:
-        """The readings of a field; without an instrument one that came without uncertainty is exact."""
+    def reading(self, path: str, instrument: str | None, *, weather_apart: bool = False) -> Readings:
+        """The readings of a field; without an instrument one that came without uncertainty is exact.
+
+        weather_apart: the uncertainty of the air that a gauge counts from is left out.
+        """
         count = self.rows.table.rows
         whole = Readings(np.full(count, np.nan), np.zeros(count), *np.zeros((2, count), dtype=np.bool_))
         for bound in self.bound(path):
             column = self.rows.table.columns[bound.name]
             if isinstance(column, Numbers):
-                own = self._column(bound, column, instrument)
+                own = self._column(bound, column, instrument, weather_apart=weather_apart)
                 if own.given.all() and not whole.given.any():
                     whole = own
                 else:
                     _merge(whole, own)
         return whole
 
-    def _column(self, bound: Bound, column: Numbers, instrument: str | None) -> Readings:
+    def _column(self, bound: Bound, column: Numbers, instrument: str | None, *, weather_apart: bool) -> Readings:
         assert bound.field.quantity is not None  # noqa: S101 - asked for quantities only
         unit = bound.field.quantity.table.units[bound.unit]
         value = snapped(unit.to_si(column.values, self.air))  # type: ignore[arg-type] # columns as numbers
@@ -101,7 +104,7 @@ class Plain:
         if unit.gauge:
             plain &= (value >= 0) & ((column.values >= 0) if unit.factor < 0 else True)
         width, sound = self._width(bound, unit, value, instrument)
-        if instrument is not None and unit.gauge:
+        if instrument is not None and unit.gauge and not weather_apart:
             width = root_sum_square(width, self.weather)
         return Readings(value, width, column.given(), plain & sound)
 
@@ -133,6 +136,15 @@ class Plain:
         order = np.argsort(key, kind="stable")
         cuts = np.flatnonzero(np.diff(key[order])) + 1
         yield from (rows[part] for part in np.split(order, cuts) if part.size)
+
+
+def _flags_as_words(bound: Bound, column: Column) -> Column:
+    """Flags that came as such, as the words they are in a text; any other column as it is."""
+    if bound.field.kind != "flag" or not isinstance(column, Values):
+        return column
+    if not all(cell is None or isinstance(cell, bool) for cell in column.cells):
+        return column
+    return Words.of([None if cell is None else str(cell).lower() for cell in column.cells])
 
 
 def snapped(value: Array) -> Array:

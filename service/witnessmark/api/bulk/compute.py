@@ -10,8 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from witnessmark.api.bulk import margins
+from witnessmark.api.bulk import compressions, margins
 from witnessmark.api.bulk.calculations import Calculation, Notes, calculations, one
+from witnessmark.api.bulk.columnwise import Index
 from witnessmark.api.bulk.inputs import bind
 from witnessmark.api.bulk.outputs import ERRORS, Output, outputs
 from witnessmark.api.bulk.requests import Rows
@@ -103,14 +104,20 @@ def answered(
     sheet, columns = sheet_of(calculation, rows.table.rows, system)
     work = _Work(calculation, rows, sheet, columns, system)
     left = np.ones(rows.table.rows, dtype=np.bool_)
-    if calculation.name in COLUMNWISE:
-        for group in margins.plain_rows(calculation.name, rows, sheet, columns):
-            left[group] = False
-            work.note(int(group[0]))
+    for group in _plain_rows(calculation.name, rows, sheet, columns, system):
+        left[group] = False
+        work.note(int(group[0]))
     for row in np.flatnonzero(left).tolist():
         go_on()
         work.answer(row)
     return sheet, work.notes
+
+
+def _plain_rows(name: str, rows: Rows, sheet: Sheet, columns: tuple[Output, ...], system: SystemOfUnits) -> list[Index]:
+    """Rows that were worked out as columns, one list for each way they look alike."""
+    if name == "compression":
+        return compressions.plain_rows(rows, sheet, columns, system)
+    return margins.plain_rows(name, rows, sheet, columns) if name in COLUMNWISE else []
 
 
 @dataclass(slots=True)

@@ -17,7 +17,7 @@ from witnessmark.api.quantities import Quantity
 from witnessmark.api.quantities import TemperatureDifference as Difference
 from witnessmark.api.routes.reading_ranges import HIGH_SIDE, PIPE, TEMPERATURES
 from witnessmark.api.routes.saturation import GAUGES
-from witnessmark.api.units import dimensions
+from witnessmark.api.units import DUST, dimensions
 from witnessmark.arithmetic import Array, ten_digits
 from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.tables import Flags
@@ -53,12 +53,18 @@ class Shown:
         column = self.outputs[path, False]
         unit = column.unit
         assert unit is not None  # noqa: S101 - asked for quantities only
-        seen = np.where(np.abs(value) >= _dust(column), value, 0.0)
+        seen = np.where(np.abs(value) < _dust(column), 0.0, value)
         air: Any = self.air[rows] if unit.gauge else 0.0
         self.sheet.numbers[column.name][rows] = ten_digits(np.asarray(unit.from_si(seen, air)))  # type: ignore[arg-type]
         if width is not None:
             shown = ten_digits(np.abs(width / unit.factor))
             self.sheet.numbers[self.outputs[path, True].name][rows] = np.where(shown == 0, np.nan, shown)
+
+    def ratio(self, path: str, rows: Index, value: Array, width: Array) -> None:
+        """A ratio and its standard uncertainty."""
+        self.sheet.numbers[path][rows] = ten_digits(np.where(np.abs(value) < DUST, 0.0, value))
+        shown = ten_digits(width)
+        self.sheet.numbers[f"{path}.uncertainty"][rows] = np.where(shown == 0, np.nan, shown)
 
     def same(self, path: str, rows: Index, kind: type[Quantity], value: float | None) -> None:
         """One exact quantity for all rows; nothing for None."""
@@ -85,15 +91,15 @@ def plain_rows(name: str, rows: Rows, sheet: Sheet, outputs: tuple[Output, ...])
     fill: Fill = {"saturation": partial(_saturation, shown)}.get(name) or partial(_margin, shown, name)
     done = []
     with np.errstate(invalid="ignore", over="ignore", divide="ignore", under="ignore"):
-        readings = _Read(plain)
+        readings = Read(plain)
         for group in plain.groups(*known):
-            facts = _facts(plain, int(group[0]))
+            facts = facts_of(plain, int(group[0]), _WORDS)
             if facts is not None and (filled := group[fill(readings, group, facts)]).size:
                 done.append(filled)
     return done
 
 
-class _Read(dict[tuple[str, str | None], Readings]):
+class Read(dict[tuple[str, str | None], Readings]):
     """Readings of all rows, each worked out once however many groups ask."""
 
     def __init__(self, plain: Plain) -> None:
@@ -105,15 +111,15 @@ class _Read(dict[tuple[str, str | None], Readings]):
         return self[key]
 
 
-def _facts(plain: Plain, row: int) -> dict[str, str] | None:
-    """The words of a row; None where one of them is no word that the field takes."""
+def facts_of(plain: Plain, row: int, named: Mapping[str, Any]) -> dict[str, str] | None:
+    """The words of a row, of these fields; None where one of them is no word that the field takes."""
     facts = {}
-    for path in ("refrigerant", *_WORDS):
+    for path in ("refrigerant", *named):
         codes, known = plain.words(path)
         if codes[row] < 0:
             continue
         word = known[codes[row]]
-        if path != "refrigerant" and word not in words(_WORDS[path]):
+        if path != "refrigerant" and word not in words(named[path]):
             return None
         facts[path] = word
     try:

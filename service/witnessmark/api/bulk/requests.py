@@ -10,7 +10,7 @@ from witnessmark.api.bulk.inputs import Bound, values_of
 from witnessmark.bulk.tables import Table
 from witnessmark.errors import ConflictError
 
-_FLAGS = {"true": True, "false": False, "1": True, "0": False, "yes": True, "no": False}
+FLAGS = {"true": True, "false": False, "1": True, "0": False, "yes": True, "no": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class Rows:
             return whole if width is None else whole | {"uncertainty": width}
         if kind == "integer" and isinstance(cell, float):
             return int(cell) if cell.is_integer() else cell
-        return _FLAGS.get(cell.lower(), cell) if kind == "flag" and isinstance(cell, str) else cell
+        return FLAGS.get(cell.lower(), cell) if kind == "flag" and isinstance(cell, str) else cell
 
     def _uncertainty(self, value: Bound, row: int) -> Any:
         stated = [one for one in self.bound if one.uncertainty and value in values_of(one, self.bound)]

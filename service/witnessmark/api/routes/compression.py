@@ -31,13 +31,15 @@ from witnessmark.calculations.compressor.wording import text
 from witnessmark.calculations.metrology.uncertainty import Measured
 
 router = version_one("calculations")
-_KINDS: dict[OperatingQuantity, type[Quantity | Ratio]] = {
+KINDS: dict[OperatingQuantity, type[Quantity | Ratio]] = {
     "discharge_temperature": Temperature,
     "pressure_ratio": Ratio,
     "discharge_superheat": TemperatureDifference,
     "suction_pressure": Pressure,
 }
-_IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected", "suction-below-bubble"}
+"""As what the value of a check is shown."""
+IN_KELVIN = {"colder-than-ideal", "colder-than-expected", "hotter-than-expected", "suction-below-bubble"}
+"""Reasons whose value is a difference of temperatures; those of all others are ratios."""
 
 
 @calculation(router, "/compression", "What the readings at a compressor say, and whether it pumps")
@@ -101,18 +103,20 @@ def _result(
         assessment.numbers,
         refrigerant=body.refrigerant,
         verdict=assessment.judgement.verdict,
-        reasons=[_reason(context, reason) for reason in assessment.judgement.reasons],
+        reasons=[reason_shown(context, reason) for reason in assessment.judgement.reasons],
         operation=OperationResult(
             verdict=assessment.operation.verdict,
-            checks=[_check(context, check) for check in assessment.operation.checks],
+            checks=[check_shown(context, check) for check in assessment.operation.checks],
         ),
         maps=assessment.maps,
     )
 
 
-def _check(context: RequestContext, check: OperatingCheck) -> OperatingCheckResult:
+def check_shown(context: RequestContext, check: OperatingCheck) -> OperatingCheckResult:
+    """A check as answers show it."""
+
     def shown(value: Measured) -> Any:
-        kind = _KINDS[check.quantity]
+        kind = KINDS[check.quantity]
         return Ratio.of(value) if kind is Ratio else context.show(kind, value)  # type: ignore[type-var]
 
     return OperatingCheckResult(
@@ -128,11 +132,13 @@ def _check(context: RequestContext, check: OperatingCheck) -> OperatingCheckResu
     )
 
 
-def _reason(context: RequestContext, reason: PumpingReason) -> VerdictReason:
+def reason_shown(context: RequestContext, reason: PumpingReason) -> VerdictReason:
+    """A reason as answers show it."""
+
     def shown(value: Measured | None) -> Ratio | TemperatureDifference | None:
         if value is None:
             return None
-        return context.show(TemperatureDifference, value) if reason.id in _IN_KELVIN else Ratio.of(value)
+        return context.show(TemperatureDifference, value) if reason.id in IN_KELVIN else Ratio.of(value)
 
     limit = None if reason.limit is None else Measured(reason.limit)
     more: dict[str, Any] = {"value": shown(reason.value), "limit": shown(limit)}

@@ -9,11 +9,16 @@ in any handbook of refrigeration (ASHRAE Handbook - HVAC Systems and Equipment, 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
+import numpy as np
+
+from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import performance_map, pumping
+from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
@@ -33,8 +38,7 @@ from witnessmark.calculations.compressor.performance_map import MapCoverage, Map
 from witnessmark.calculations.compressor.pumping import PumpingJudgement
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
-from witnessmark.calculations.metrology.ratios import ratio
-from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Function, Measured, propagate_all
+from witnessmark.calculations.metrology.uncertainty import NO_ANSWER, NO_ERROR, Function, Measured, propagate_all
 from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
@@ -160,44 +164,98 @@ def assess(
     >>> numbers.isentropic_efficiency and round(numbers.isentropic_efficiency.value, 3)
     0.775
     """
-    kind = compressor_type(machine.compressor)
     present = readings.present()
-    assumed = {"_basis": Measured(0.0, basis_uncertainty(designation)), "_loss": LIMITS().shell_loss.share}
-    assumed |= {"_map": Measured(1.0, performance_map.default_uncertainty())}
-    cooling = cooling_of(machine.compressor, machine.cooling)
-    cooled_heads = heads_may_be_cooled(designation, machine.compressor, machine.cooling)
-    cooled = cooled_heads or heat_taken(cooling) is not None
-    assumed |= {} if cooled else {"_efficiency": kind.efficiency()}
-    narrowed = _Narrowed(designation, machine.maps)
-    derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only)
+    known, assumed = _Cooled.of(designation, machine), assumptions(designation, machine)
+    narrowed = _Narrowed(Gas(designation), machine.maps)
+    derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only, narrowed.many)
     numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
     numbers = replace(numbers, pressure_ratio=_ratio(readings))
     return CompressionAssessment(
         numbers,
-        _judge(numbers, readings, kind, machine, cooled=cooled),
-        _operation(designation, numbers, readings, machine, cooling),
+        *judged(designation, numbers, readings, machine),
         tuple(_map_point(numbers, published) for published in machine.maps),
-        _notes(present, numbers, machine, cooling)
-        + (("heads-may-be-cooled",) if cooled_heads and readings.discharge_temperature else ())
+        _notes(present, numbers, machine, known.cooling)
+        + (("heads-may-be-cooled",) if known.heads and readings.discharge_temperature else ())
         + _extrapolated(designation, present, numbers),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Cooled:
+    """What cools the gas, as far as it is known; heads: they may; cooled: temperatures tell nothing of the pump."""
+
+    cooling: Cooling | None
+    heads: bool
+    cooled: bool
+
+    @classmethod
+    def of(cls, designation: str, machine: RunningCompressor) -> _Cooled:
+        cooling = cooling_of(machine.compressor, machine.cooling)
+        heads = heads_may_be_cooled(designation, machine.compressor, machine.cooling)
+        return cls(cooling, heads, heads or heat_taken(cooling) is not None)
+
+
+def assumptions(designation: str, machine: RunningCompressor) -> dict[str, Measured]:
+    """What `assess` takes for granted beside the readings, by its name in `compression_numbers.derive`.
+
+    >>> assumptions("R-134a", RunningCompressor("scroll"))["_efficiency"].value
+    0.675
+    """
+    kind = compressor_type(machine.compressor)
+    assumed = {"_basis": Measured(0.0, basis_uncertainty(designation)), "_loss": LIMITS().shell_loss.share}
+    assumed |= {"_map": Measured(1.0, performance_map.default_uncertainty())} if machine.maps else {}
+    return assumed | ({} if _Cooled.of(designation, machine).cooled else {"_efficiency": kind.efficiency()})
+
+
+def judged(
+    designation: str, numbers: CompressionNumbers, readings: CompressorReadings, machine: RunningCompressor
+) -> tuple[PumpingJudgement, Operation]:
+    """Whether the compressor pumps, and whether it runs within its limits, from numbers that were derived."""
+    known = _Cooled.of(designation, machine)
+    judgement = _judge(numbers, readings, compressor_type(machine.compressor), machine, cooled=known.cooled)
+    return judgement, _operation(designation, numbers, readings, machine, known.cooling)
 
 
 @dataclass(frozen=True, slots=True)
 class _Narrowed:
     """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
 
-    designation: str
+    gas: Gas
     maps: tuple[PerformanceMap, ...]
 
     def everything(self, values: Values) -> dict[str, float]:
-        return derive(self.designation, values, self.maps)
+        return derive(self.gas, values, self.maps)
 
     def only(self, keys: frozenset[str]) -> Function:
         return self._efficiency if keys == {EFFICIENCY} else self.everything
 
     def _efficiency(self, values: Values) -> dict[str, float]:
-        return efficiency_alone(self.designation, values)
+        return efficiency_alone(self.gas, values)
+
+    def many(self, keys: frozenset[str], values: Values) -> list[Mapping[str, float]] | None:
+        """The same at columns of readings; one by one where the gas lies off the surfaces. None with maps."""
+        if self.maps or self.gas.surfaces is None:
+            return None
+        columns = GasColumns(self.gas.designation, DRAWS)
+        with np.errstate(all="ignore"):  # what has no answer is left out
+            found = (efficiency_alone if keys == {EFFICIENCY} else derive)(columns, values)
+        table = np.array([np.broadcast_to(found[key], DRAWS) for key in keys & found.keys()]).T.tolist()
+        rows: list[Mapping[str, float]] = (
+            [self._finite(zip(keys & found.keys(), row, strict=True)) for row in table] if table else [{}] * DRAWS
+        )
+        for k in np.flatnonzero(~columns.plain).tolist():
+            rows[k] = self._one(keys, {name: float(v[k]) if np.ndim(v) else v for name, v in values.items()})
+        return rows
+
+    def _one(self, keys: frozenset[str], values: Values) -> Mapping[str, float]:
+        try:
+            return self._finite(self.only(keys)(values).items())
+        except NO_ANSWER:
+            return {}
+
+    @staticmethod
+    def _finite(results: Iterable[tuple[str, float]]) -> dict[str, float]:
+        return {key: value for key, value in results if math.isfinite(value)}
 
 
 def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
@@ -211,16 +269,32 @@ def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measu
     0.775
     """
     known = {**readings.present(), "_basis": Measured(0.0)}
-    found = propagate_all(lambda v: efficiency_alone(designation, v), known, DRAWS).get(EFFICIENCY)
+    gas = Gas(designation)
+    found = propagate_all(lambda v: efficiency_alone(gas, v), known, DRAWS).get(EFFICIENCY)
     return None if found is None else found.measured
 
 
 def _ratio(readings: CompressorReadings) -> Measured:
-    """In closed form: a suction near nothing leaves no room for draws. The shared error moves both pressures."""
     p1, p2 = readings.suction_pressure, readings.discharge_pressure
-    independent = ratio(p2, p1)
-    shared = (p1.value - p2.value) / p1.value**2 * readings.air.uncertainty
-    return Measured(independent.value, math.hypot(independent.uncertainty, shared))
+    low, high = ((p.value, p.uncertainty) for p in (p1, p2))
+    return Measured(*ratio_of(low, high, readings.air.uncertainty))
+
+
+def ratio_of(suction: tuple[Any, Any], discharge: tuple[Any, Any], air: Any) -> tuple[Any, Any]:
+    """Pressure ratio and its standard uncertainty from value and uncertainty of both, and of the air they share.
+
+    In closed form: a suction near nothing leaves no room for draws. The shared error moves both pressures. Of numbers
+    or columns, to the last bit alike.
+
+    >>> ratio, width = ratio_of((2e5, 2e3), (1e6, 0.0), 0.0)
+    >>> ratio, round(width, 6)
+    (5.0, 0.05)
+    """
+    (p1, u1), (p2, u2) = suction, discharge
+    value = p2 / p1
+    independent = root_sum_square(u2, value * u1) / abs(p1)
+    shared = (p1 - p2) / (p1 * p1) * air
+    return value, root_sum_square(independent, shared)
 
 
 def _operation(

@@ -19,15 +19,15 @@ def suction_gas(designation: str, pressure: float, temperature: float) -> states
         return dry if temperature <= dry.temperature else states.gas(designation, pressure, temperature)
 
 
-def ideal_discharge(designation: str, pressure: float, suction: states.State) -> states.State:
-    """Where compression at constant entropy ends; InputError (discharge_pressure) beyond the equations' range.
+def ideal_discharge(designation: str, pressure: float, entropy: float) -> states.State:
+    """Where compression at this entropy ends; InputError (discharge_pressure) beyond the equations' range.
 
-    >>> round(ideal_discharge("R-134a", 1e6, suction_gas("R-134a", 0.2e6, 273.15)).temperature, 1)
+    >>> round(ideal_discharge("R-134a", 1e6, suction_gas("R-134a", 0.2e6, 273.15).entropy).temperature, 1)
     328.4
     """
     with located(pressure="discharge_pressure"):
         try:
-            return states.at_entropy(designation, pressure, suction.entropy)
+            return states.at_entropy(designation, pressure, entropy)
         except OutOfRangeError as error:
             if error.field == "pressure":
                 raise

@@ -108,8 +108,7 @@ def _exactly(reading: Any) -> Any:
 def _exponent(suction: WetSuctionState) -> float:
     """Isentropic exponent of the saturated vapour, rho a^2 / p, from its speed of sound."""
     vapour = states.saturated_vapour(suction.refrigerant, suction.pressure.value)
-    assert vapour.sound_speed is not None  # noqa: S101 - known in a single phase
-    return vapour.density * vapour.sound_speed**2 / vapour.pressure
+    return vapour.density * states.sound_speed(suction.refrigerant, vapour) ** 2 / vapour.pressure
 
 
 def _usual_area(displacement: Measured) -> Measured:

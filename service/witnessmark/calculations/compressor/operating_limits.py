@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -162,9 +163,28 @@ def ruling_for(machine: OperatingMachine, quantity: OperatingQuantity) -> Ruling
     >>> ruling_for(OperatingMachine("R-22", "scroll"), "pressure_ratio").value
     6.0
     """
+    return _ruling(_Table(LIMITS()), machine, quantity)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Table:
+    """The data file, known by its identity."""
+
+    limits: OperatingLimits
+
+    def __hash__(self) -> int:
+        return id(self.limits)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Table) and other.limits is self.limits
+
+
+@lru_cache(1024)
+def _ruling(table: _Table, machine: OperatingMachine, quantity: OperatingQuantity) -> Ruling | None:
+    """As `ruling_for`; one machine is asked about again and again."""
     if quantity == "suction_pressure":
         return _vacuum(machine)
-    rows = [row for row in LIMITS().limit if row.quantity == quantity and row.holds_for(machine)]
+    rows = [row for row in table.limits.limit if row.quantity == quantity and row.holds_for(machine)]
     rows = [row for row in rows if row.special] or rows
     if not rows:
         return None

@@ -158,4 +158,4 @@ def _suction(designation: str, point: SuctionPoint, temperature: float) -> state
 
 
 def _work(designation: str, suction: states.State, point: SuctionPoint) -> float:
-    return ends.ideal_discharge(designation, point.discharge_pressure, suction).enthalpy - suction.enthalpy
+    return ends.ideal_discharge(designation, point.discharge_pressure, suction.entropy).enthalpy - suction.enthalpy

@@ -241,7 +241,7 @@ def _imbalance(designation: str, x: float, v: Values, efficiency: float) -> floa
     """
     suction = _suction(designation, v["suction_pressure"], x)
     try:
-        ideal = compressor_states.ideal_discharge(designation, v["discharge_pressure"], suction)
+        ideal = compressor_states.ideal_discharge(designation, v["discharge_pressure"], suction.entropy)
     except InputError:
         return FAR
     work = ideal.enthalpy - suction.enthalpy
@@ -278,7 +278,7 @@ def _dry_discharge(
     """Discharge temperature that dry saturated suction gas would give, over the efficiency band."""
     p1, p2 = present["suction_pressure"].value, present["discharge_pressure"].value
     dry = states.saturated_vapour(designation, p1)
-    work = compressor_states.ideal_discharge(designation, p2, dry).enthalpy - dry.enthalpy
+    work = compressor_states.ideal_discharge(designation, p2, dry.entropy).enthalpy - dry.enthalpy
     kept = ((1 - losses[1].value) / band.high, (1 - losses[0].value) / band.low)
     low, high = (compressor_states.discharge_at(designation, p2, dry.enthalpy + work * share) for share in kept)
     return None if low is None or high is None else Interval(low.temperature, high.temperature)

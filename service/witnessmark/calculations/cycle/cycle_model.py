@@ -64,7 +64,7 @@ def states_of(designation: str, u: Unknowns) -> CycleStates:
     """
     p1, p2 = u["suction_pressure"], u["discharge_pressure"]
     suction = _gas(designation, p1, u["superheat"])
-    ideal = ends.ideal_discharge(designation, p2, suction)
+    ideal = ends.ideal_discharge(designation, p2, suction.entropy)
     work = (ideal.enthalpy - suction.enthalpy) / u["efficiency"]
     if "loss" in u:
         discharge = _with_enthalpy(designation, p2, suction.enthalpy + work * (1 - u["loss"]))

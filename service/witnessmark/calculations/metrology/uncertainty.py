@@ -12,14 +12,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, reduce
 from itertools import product
-from typing import ClassVar, Literal
+from operator import add
+from typing import Any, ClassVar, Literal, Self
 
 import numpy as np
 from scipy.special import ndtri
 from typing_extensions import TypeAliasType
 
+from witnessmark.arithmetic import root_sum_square
 from witnessmark.errors import InputError
 
 Values = Mapping[str, float]
@@ -95,12 +97,14 @@ def propagate_all(
     readings: Mapping[str, Measured],
     draws: int = DRAWS,
     narrowed: Callable[[frozenset[str]], Function] | None = None,
+    many: Callable[[frozenset[str], Mapping[str, Any]], list[Results] | None] | None = None,
 ) -> dict[str, Estimate]:
     """Every result of `function` at the readings, with standard uncertainty and interval; inputs independent, normal.
 
     Raises what `function` raises at the readings themselves. A result that hardly exists anywhere near them (in less
     than 2 % of the draws) is left out, since nothing supports it. narrowed: for some keys, a function that gives at
-    least those, as `function` does; the draws ask it.
+    least those, as `function` does; the draws ask it. many: for some keys, what `function` gives at each of many
+    readings at once (columns), nothing where it has no answer; None where it cannot.
     Source: JCGM 100:2008 (GUM), 5.1.2, equation 10, with the higher-order terms of its note, and 5.1.3 (numerical
     sensitivities); JCGM 101:2008, 5.9 to 7.7 (draws).
 
@@ -118,8 +122,10 @@ def propagate_all(
     if None not in estimates.values():
         return {key: first_order for key, first_order in estimates.items() if first_order}
     asked = frozenset(key for key, first_order in estimates.items() if first_order is None)
-    narrow = probe if narrowed is None else replace(probe, function=narrowed(asked))
-    rows = [results for z in _offsets(len(probe.uncertain), draws) if (results := narrow.at(z))]
+    rows = None if many is None else many(asked, probe.columns(draws))
+    if rows is None:
+        narrow = probe if narrowed is None else replace(probe, function=narrowed(asked))
+        rows = [results for z in offsets_of(len(probe.uncertain), draws) if (results := narrow.at(z))]
     return {
         key: chosen
         for key, first_order in estimates.items()
@@ -180,6 +186,12 @@ class _Probe:
             return results
         return {key: value for key, value in results.items() if math.isfinite(value)}
 
+    def columns(self, draws: int) -> dict[str, Any]:
+        """The readings at all draws: columns of the uncertain ones, the others as they are."""
+        offsets = np.array(offsets_of(len(self.uncertain), draws)).T
+        moved = {name: r.value + z * r.uncertainty for (name, r), z in zip(self.uncertain, offsets, strict=True)}
+        return {**self.centre, **moved}
+
     def along(self, k: int, z: float) -> Results:
         """The results with the uncertain reading number k moved alone."""
         return self.at([z * (i == k) for i in range(len(self.uncertain))])
@@ -197,44 +209,65 @@ class _Series:
     def of(cls, probe: _Probe, centre: Results) -> _Series:
         count = len(probe.uncertain)
         nodes = [(probe.along(k, NODE), probe.along(k, -NODE)) for k in range(count)]
-        return cls(centre, nodes, [(signs, probe.at(signs)) for signs in _signs(count)])
+        return cls(centre, nodes, [(signs, probe.at(signs)) for signs in signs_of(count)])
 
     def estimate(self, key: str) -> Estimate | None:
         """The result to second order; None where the check fails or a point has no result."""
-        if not all(key in results for pair in self.nodes for results in pair):
+        points = (*(results for pair in self.nodes for results in pair), *(results for _, results in self.corners))
+        if not all(key in results for results in points):
             return None
         value = self.centre[key]
-        steps = [(up[key] - value, down[key] - value) for up, down in self.nodes]
-        slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
-        spread = math.hypot(*slopes, *(bend / math.sqrt(2) for bend in bends))
-        if not self._holds(key, slopes, bends, spread + _ROUNDING * abs(value)):
+        corners = [(signs, results[key]) for signs, results in self.corners]
+        order = SecondOrder.of(value, [(up[key], down[key]) for up, down in self.nodes], corners)
+        if not order.holds:
             return None
         # Cornish-Fisher at k = 2: mean and skewness of the quadratic move both ends alike
-        skew = sum(3 * s * s * b + b**3 for s, b in zip(slopes, bends, strict=True)) / spread**2 if spread else 0.0
-        middle = value + (sum(bends) + skew) / 2
+        spread, parts = order.spread, zip(order.slopes, order.bends, strict=True)
+        skew = sum(3 * s * s * b + b**3 for s, b in parts) / spread**2 if spread else 0.0
+        middle = value + (sum(order.bends) + skew) / 2
         return Estimate(value, spread, middle - COVERAGE * spread, middle + COVERAGE * spread, "first order")
 
-    def _holds(self, key: str, slopes: Sequence[float], bends: Sequence[float], spread: float) -> bool:
-        """Little bend; and at the corners, where kinks, walls and readings that act on each other show, little miss."""
-        if 2 * sum(map(abs, bends)) > CURVATURE * spread:
-            return False
-        middle = self.centre[key] + sum(bends) / 2
-        return all(
-            key in results
-            and abs(results[key] - middle - sum(s * z for s, z in zip(slopes, signs, strict=True))) <= MISFIT * spread
-            for signs, results in self.corners
-        )
+
+@dataclass(frozen=True, slots=True)
+class SecondOrder:
+    """Slope and bend of a result along each reading, its standard uncertainty, and whether series hold.
+
+    Of numbers, or of columns of them, with the same operations in the same order.
+    """
+
+    slopes: list[Any]
+    bends: list[Any]
+    spread: Any
+    holds: Any
+
+    @classmethod
+    def of(cls, value: Any, nodes: Sequence[tuple[Any, Any]], corners: Sequence[tuple[tuple[int, ...], Any]]) -> Self:
+        """From the result at the readings, at the nodes along each, and at the corners.
+
+        It holds with little bend; and at the corners, where kinks, walls and readings that act on each other show,
+        little miss.
+        """
+        steps = [(up - value, down - value) for up, down in nodes]
+        slopes, bends = [(up - down) / 2 / NODE for up, down in steps], [(up + down) / 3 for up, down in steps]
+        spread = root_sum_square(*slopes, *(bend / math.sqrt(2) for bend in bends))
+        room = spread + _ROUNDING * abs(value)
+        holds = 2 * reduce(add, map(abs, bends)) <= CURVATURE * room
+        middle = value + reduce(add, bends) / 2
+        for signs, result in corners:
+            line = reduce(add, (s * z for s, z in zip(slopes, signs, strict=True)))
+            holds = holds & (abs(result - middle - line) <= MISFIT * room)
+        return cls(slopes, bends, spread, holds)
 
 
 @lru_cache(maxsize=64)
-def _signs(count: int) -> list[tuple[int, ...]]:
+def signs_of(count: int) -> list[tuple[int, ...]]:
     """Corners: rows of a Hadamard matrix and their opposites, so that neighbours move together and apart."""
     rows = [tuple(1 - 2 * ((k & row).bit_count() % 2) for k in range(count)) for row in range(min(count, 3) + 1)]
     return list(dict.fromkeys(tuple(sign * s for s in row) for row, sign in product(rows, (1, -1))))
 
 
 @lru_cache(maxsize=16)
-def _offsets(count: int, draws: int) -> list[list[float]]:
+def offsets_of(count: int, draws: int) -> list[list[float]]:
     """Standard normal draws in a Latin hypercube: one in each slice of equal probability along every reading.
 
     Source: McKay, Beckman, Conover (1979), Technometrics 21, 239-245 (from memory). The same seed, the same draws.
@@ -257,7 +290,7 @@ def _drawn(probe: _Probe, value: float, key: str, results: Sequence[float], draw
     low, high = np.quantile(results, (0.025, 0.975)).tolist()
     spread = float(np.std(results))
     if kept < 1:
-        spread = max(spread, math.hypot(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
+        spread = max(spread, root_sum_square(*(_slope(probe, value, k, key) for k in range(len(probe.uncertain)))))
     return Estimate(value, spread, low, high, "random draws", kept)
 
 

@@ -1,0 +1,202 @@
+"""Readings at compressors over columns: the numbers of `compression` row by row, to the last bit, for plain rows.
+
+All rows are of one refrigerant and one kind of machine, without maps of a maker. Plain are the rows in which all the
+gas lies on the surfaces, within the uncertainty of the readings too; the others say so, and are for
+`compression.assess`, one at a time. Where series do not hold, random draws answer here as there. SI as there. Source:
+as for `compression`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark import effort
+from witnessmark.arithmetic import Array
+from witnessmark.calculations.compressor import compression
+from witnessmark.calculations.compressor.compression import CompressionNumbers, CompressorReadings, RunningCompressor
+from witnessmark.calculations.compressor.compression_gas import GasColumns
+from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, derive, efficiency_alone
+from witnessmark.calculations.compressor.operating_limits import Operation
+from witnessmark.calculations.compressor.pumping import PumpingJudgement
+from witnessmark.calculations.metrology.uncertainty import LEAST_KEPT, Measured
+from witnessmark.calculations.metrology.uncertainty_columns import (
+    MeasuredColumn,
+    at_draws,
+    propagate_columns,
+    slopes_near,
+    spreads,
+)
+from witnessmark.refrigerants import catalogue
+
+Readings = Mapping[str, tuple[Array, Array]]
+"""Value and standard uncertainty by the name of CompressorReadings; both pressures must be there, `air` may be."""
+ROWS = 64
+"""Rows whose random draws are worked out at a time: their columns stay in the processor's cache."""
+_NAMES = tuple(f.name for f in fields(CompressorReadings))
+_HOT = ("suction_temperature", "discharge_temperature")
+_DERIVED_HOT = ("isentropic_discharge_temperature", "expected_discharge_temperature")
+
+
+@dataclass(frozen=True, slots=True)
+class CompressionColumns:
+    """The numbers by their names in CompressionNumbers, each with its standard uncertainty; plain: rows they hold in.
+
+    NaN where the readings do not reach.
+    """
+
+    numbers: dict[str, tuple[Array, Array]]
+    plain: NDArray[np.bool_]
+
+    def alike(self) -> Iterator[NDArray[np.intp]]:
+        """Plain rows in which the readings reach to the same numbers."""
+        key = np.zeros(self.plain.size, dtype=np.int64)
+        for value, _ in self.numbers.values():
+            key = 2 * key + np.isnan(value)
+        for one in np.unique(key[self.plain]).tolist():
+            yield np.flatnonzero(self.plain & (key == one))
+
+
+def assess(designation: str, readings: Readings, machine: RunningCompressor) -> CompressionColumns:
+    """The numbers of every row. Errors: as `compression.assess`, for the machine; InputError without surfaces.
+
+    >>> one = {"suction_pressure": (0.2e6, 2e3), "discharge_pressure": (1e6, 1e4)}
+    >>> one |= {"suction_temperature": (273.15, 0.5), "discharge_temperature": (338.15, 1.0)}
+    >>> column = {name: tuple(np.array([part]) for part in pair) for name, pair in one.items()}
+    >>> found = assess("R-134a", column, RunningCompressor())
+    >>> found.plain.tolist(), found.numbers["isentropic_efficiency"][0].round(3).tolist()
+    ([True], [0.775])
+    """
+    rows = readings["suction_pressure"][0].size
+    numbers: dict[str, tuple[Array, Array]] = {}
+    plain = np.zeros(rows, dtype=np.bool_)
+    for part in _alike(readings, rows):
+        own = {name: (value[part], width[part]) for name, (value, width) in readings.items()}
+        found, good = _assessed(designation, own, machine)
+        plain[part] = good
+        for name, pair in found.items():
+            whole = numbers.setdefault(name, (np.full(rows, np.nan), np.full(rows, np.nan)))
+            whole[0][part], whole[1][part] = pair
+    return CompressionColumns(numbers, plain)
+
+
+def judged(
+    designation: str, readings: Readings, machine: RunningCompressor, found: CompressionColumns, row: int
+) -> tuple[PumpingJudgement, Operation]:
+    """What `compression.judged` says of one plain row."""
+    there = {name: pair for name, pair in found.numbers.items() if not math.isnan(pair[0][row])}
+    numbers = CompressionNumbers(**{name: _measured(pair, row) for name, pair in there.items()})
+    own = CompressorReadings(**{name: _measured(pair, row) for name, pair in readings.items()})
+    return compression.judged(designation, numbers, own, machine)
+
+
+def _measured(pair: tuple[Array, Array], row: int) -> Measured:
+    return Measured(float(pair[0][row]), float(pair[1][row]))
+
+
+def _alike(readings: Readings, rows: int) -> Iterator[Any]:
+    """Rows in which the same readings are exact: an exact one is no cause of uncertainty at all."""
+    key = np.zeros(rows, dtype=np.int64)
+    for _, width in readings.values():
+        key = 2 * key + (width == 0)
+    for one in np.unique(key).tolist():
+        yield np.flatnonzero(key == one)
+
+
+def _assessed(
+    designation: str, readings: Readings, machine: RunningCompressor
+) -> tuple[dict[str, tuple[Array, Array]], NDArray[np.bool_]]:
+    given = _given(designation, readings, machine)
+    rows = readings["suction_pressure"][0].size
+    gas = GasColumns(designation, rows)
+    with np.errstate(all="ignore"):  # rows that are not plain mean nothing
+        found = propagate_columns(lambda values: derive(gas, values), given)
+        plain = gas.plain & ~np.logical_or.reduce([np.isinf(column.value) for column in found.values()])
+        numbers = {name: (column.value, column.uncertainty) for name, column in found.items()}
+        plain &= _drawn(designation, given, found, plain)
+    pressures = given["suction_pressure"], given["discharge_pressure"]
+    numbers["pressure_ratio"] = compression.ratio_of(*pressures, given["air"][1])
+    if "suction_superheat" in numbers:
+        plain &= numbers["suction_superheat"][0] > 0
+    hot = [given[name][0] for name in _HOT if name in given]
+    hot += [numbers[name][0] for name in _DERIVED_HOT if name in numbers]
+    for temperature in hot:
+        plain &= temperature <= catalogue.get(designation).model_t_max
+    return numbers, plain
+
+
+def _given(designation: str, readings: Readings, machine: RunningCompressor) -> dict[str, tuple[Any, Any]]:
+    """Readings and what is assumed beside them, in the order of a single analysis; 0 for what is exact."""
+    given: dict[str, tuple[Any, Any]] = {name: readings[name] for name in _NAMES if name in readings}
+    given = {name: (value, width if np.any(width) else 0.0) for name, (value, width) in given.items()}
+    given["air"] = (0.0, given["air"][1] if "air" in given else 0.0)
+    assumed = compression.assumptions(designation, machine)
+    return given | {name: (reading.value, reading.uncertainty) for name, reading in assumed.items()}
+
+
+def _drawn(
+    designation: str, given: dict[str, tuple[Any, Any]], found: dict[str, MeasuredColumn], plain: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Put uncertainties from random draws where series do not hold; false in rows where draws have no answer."""
+    good = np.ones(plain.size, dtype=np.bool_)
+    failed = {
+        name: plain & ~column.holds & ~np.isnan(column.value)
+        for name, column in found.items()
+        if name != "pressure_ratio"  # which is had in closed form
+    }
+    failed = {name: rows for name, rows in failed.items() if rows.any()}
+    if not failed:
+        return good
+    whole = np.flatnonzero(np.logical_or.reduce(list(failed.values())))
+    for rows in np.array_split(whole, math.ceil(whole.size / ROWS)):
+        effort.check()
+        own = {name: fails[rows] for name, fails in failed.items() if fails[rows].any()}
+        work = _Draws(designation, {name: _taken(pair, rows) for name, pair in given.items()}, own)
+        good[rows] = work.fill({name: found[name].uncertainty for name in own}, rows)
+    return good
+
+
+def _taken(pair: tuple[Any, Any], rows: NDArray[np.intp]) -> tuple[Any, Any]:
+    return tuple(part[rows] if np.ndim(part) else part for part in pair)
+
+
+@dataclass(frozen=True, slots=True)
+class _Draws:
+    """Some rows at random draws of their readings; failed: by number, the rows that want it so."""
+
+    designation: str
+    given: dict[str, tuple[Any, Any]]
+    failed: dict[str, NDArray[np.bool_]]
+
+    def fill(self, widths: dict[str, Array], rows: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Put the uncertainties into the rows of the whole columns; false where draws have no answer."""
+        values = at_draws(self.given, np.arange(rows.size), compression.DRAWS)
+        gas = GasColumns(self.designation, rows.size * compression.DRAWS)
+        drawn = self._numbers(gas, values)
+        good: NDArray[np.bool_] = np.asarray(gas.plain.reshape(rows.size, -1).all(axis=1))
+        for name, fails in self.failed.items():
+            width, kept = spreads(
+                np.ascontiguousarray(np.broadcast_to(drawn[name], gas.plain.shape)), compression.DRAWS
+            )
+            lost = np.flatnonzero(fails & (kept < 1))
+            if lost.size:
+                width[lost] = np.maximum(width[lost], self._near(name, lost, good))
+            good &= (kept >= LEAST_KEPT) | ~fails
+            widths[name][rows[fails]] = width[fails]
+        return good
+
+    def _near(self, name: str, rows: NDArray[np.intp], good: NDArray[np.bool_]) -> Array:
+        """What slopes near the readings give; rows in which a state lies off the surfaces are not good."""
+        gas = GasColumns(self.designation, rows.size)
+        own = {key: _taken(pair, rows) for key, pair in self.given.items()}
+        found = slopes_near(lambda values: self._numbers(gas, values), own, name)
+        good[rows] &= gas.plain
+        return found
+
+    def _numbers(self, gas: GasColumns, values: Any) -> dict[str, Any]:
+        return (efficiency_alone if self.failed.keys() == {EFFICIENCY} else derive)(gas, values)

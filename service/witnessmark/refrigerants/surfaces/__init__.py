@@ -1,0 +1,1 @@
+"""Certified surfaces of gas and liquid: enthalpy, entropy and density from data, without the property library."""
