@@ -174,7 +174,7 @@ def assess(
     numbers = replace(numbers, pressure_ratio=_ratio(readings))
     return CompressionAssessment(
         numbers,
-        _judge(numbers, readings, kind, machine, cooled=cooled),
+        _judge(numbers, readings, kind, machine, cooled=cooled, unsaid=cooled_heads),
         _operation(designation, numbers, readings, machine, cooling),
         tuple(_map_point(numbers, published) for published in machine.maps),
         _notes(present, numbers, machine, cooling)
@@ -251,6 +251,7 @@ def _judge(
     machine: RunningCompressor,
     *,
     cooled: bool,
+    unsaid: bool,
 ) -> PumpingJudgement:
     flow = pumping.FlowEvidence(numbers.volumetric_efficiency, numbers.mass_flow_share)
     heat = pumping.HeatEvidence(
@@ -260,6 +261,7 @@ def _judge(
         numbers.suction_above_bubble,
         numbers.shell_loss,
         cooled,
+        unsaid,
     )
     suction = readings.suction_pressure
     evidence = pumping.PumpingEvidence(numbers.pressure_ratio, flow, heat, machine.running, suction)

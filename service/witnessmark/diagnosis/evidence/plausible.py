@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from witnessmark.calculations.circuit.superheat import Margin, saturation_temperature, subcooling, superheat
+from witnessmark.calculations.circuit.superheat import Margin, bands, saturation_temperature, subcooling, superheat
 from witnessmark.calculations.electrical.insulation import (
     HIGHEST,
     InsulationConditions,
@@ -99,14 +99,18 @@ _LIQUID: Fields = ("discharge_pressure", "liquid_temperature")
 
 
 def _margin(facts: Facts, g: FieldReadings, fields: Fields) -> Margin | None:
-    """How far a line lies from saturation at the pressure beside it; None where that cannot be said."""
+    """How far a line lies from saturation at the pressure beside it; None where that cannot be said.
+
+    A line a few kelvin below saturation stays evidence of liquid: what is set aside stops no machine.
+    """
     if facts.refrigerant is None or g.running is False or stalled(facts, g) or not g.present() >= {*fields}:
         return None
     pressure, temperature = (known(getattr(g, name)) for name in fields)
     try:
         if fields == _LIQUID:
             return subcooling(facts.refrigerant, pressure, temperature)
-        return superheat(facts.refrigerant, pressure, temperature, "suction" if fields == _SUCTION else "discharge")
+        place = "suction" if fields == _SUCTION else "discharge"
+        return superheat(facts.refrigerant, pressure, temperature, place, beyond=bands().beyond.far_end)
     except InputError:
         return None
 
