@@ -52,15 +52,15 @@ _FOR_CALLER = {
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }
 _SAVE: Mapping[Urgency, str] = {
-    "medical": "Keep the door shut. Move medicine, blood and samples into another cold place now, mark them, and ask their "
-    "maker or the pharmacy before they are used. Bring frail people to a cooler room and give them water",
-    "food-at-risk": "Keep the doors shut, note the time and the temperature, and move the goods into another cold place "
-    "before they are warm; dry ice only with fresh air in the room. Do not sell or eat what has been warm",
+    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask their "
+    "maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
+    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before they "
+    "are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
 }
 """What saves goods and people until somebody comes (common practice)."""
 _THAW = (
-    "Switch the cooling off at its control, leave the fans on, and let the ice thaw with something under it for the water; "
-    "do not chip it and do not use a flame"
+    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under it for "
+    "the water; do not chip it and use no flame"
 )
 """An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
 _ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}
@@ -106,7 +106,7 @@ def advice(
         tools=named(triage().tool, _all(row.tools for row in rows)),
         parts=tuple(_parts(inquiry, rows, keys[1])),
         parts_note=_parts_note(rows, keys[1]),
-        for_caller=(*_for_caller(inquiry, fired, rows, runs), *_saved(inquiry, ranked)),
+        for_caller=_with_saved(_for_caller(inquiry, fired, rows, runs), [*_saved(inquiry, ranked)]),
         for_technician=_for_technician(inquiry, fired, rows, runs),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
         for_hypotheses=tuple(row.target for row in rows),
@@ -216,6 +216,12 @@ def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
         yield _SAVE[urgency]
     if abnormal(inquiry).get(_ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
         yield _THAW
+
+
+def _with_saved(said: Sequence[str], saved: Sequence[str]) -> tuple[str, ...]:
+    """Both; where ice is to be thawed the machine is not left as it is."""
+    left = (_FOR_CALLER["unknown"], _FOR_CALLER["keep-running"]) if _THAW in saved else ()
+    return (*(line for line in said if line not in left), *saved)
 
 
 def _of_rule(inquiry: Inquiry, rule: SafetyRule) -> tuple[str, ...]:
