@@ -511,7 +511,11 @@ def test_the_caller_is_told_what_saves_goods_medicine_and_an_iced_coil(note: str
 
 @pytest.mark.parametrize(
     "note",
-    ["Ammonia smell in the cold store, fish warming", "smoke from freezer, meat thawing", "gas alarm, vaccine fridge 14C"],
+    [
+        "Ammonia smell in the cold store, fish warming",
+        "smoke from freezer, meat thawing",
+        "gas alarm, vaccine fridge 14C",
+    ],
 )
 def test_nobody_is_told_to_move_goods_where_people_are_in_danger(note: str) -> None:
     """Worst wrong answer: a caller goes back into a room full of gas or smoke to save meat."""

@@ -36,14 +36,18 @@ USUAL = ("R-22", "R-410A", "R-134a", "R-404A", "R-407C", "R-717", "R-290")
 
 
 @pytest.mark.parametrize("name", USUAL)
-@pytest.mark.parametrize(("share", "expected"), [(0.0, "none that matters"), (-0.005, "none that matters"), (0.12, "present")])
+@pytest.mark.parametrize(
+    ("share", "expected"), [(0.0, "none that matters"), (-0.005, "none that matters"), (0.12, "present")]
+)
 def test_a_pressure_on_the_chart_by_usual_instruments_is_clean(name: str, share: float, expected: str) -> None:
-    """Air thermometer within 1 K and digital gauge, 80 degF; a tenth of air beside it is still seen (common practice)."""
+    """Air thermometer within 1 K and digital gauge, 80 degF; a tenth of air is still seen (common practice)."""
     clean = float(saturation.bubble_pressure(name, 299.8))
     assert n.standing_test(name, Measured(clean * (1 + share), 5e3), Measured(299.8, 0.65)).verdict == expected
 
 
-@pytest.mark.parametrize(("share", "width", "t_width"), [(0.03, 5e3, 0.65), (0.02, 5e3, 0.65), (0.0, 5e3, 1.5), (0.0, 8e4, 0.65)])
+@pytest.mark.parametrize(
+    ("share", "width", "t_width"), [(0.03, 5e3, 0.65), (0.02, 5e3, 0.65), (0.0, 5e3, 1.5), (0.0, 8e4, 0.65)]
+)
 def test_air_that_may_hide_is_not_passed_as_a_pressure_on_the_chart(share: float, width: float, t_width: float) -> None:
     assert n.standing_test("R-410A", Measured(PURE * (1 + share), width), Measured(T, t_width)).verdict == "cannot tell"
 

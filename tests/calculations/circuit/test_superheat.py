@@ -123,7 +123,7 @@ def test_a_liquid_line_hotter_than_gas_begins_is_no_flash_gas(above_dew: float) 
 
 
 def test_a_little_pressure_drop_is_no_contradiction() -> None:
-    """Up to 1.5 K beyond, the gauge and the thermometer may simply not stand at one place; whoever sees more wants 3 K."""
+    """Up to 1.5 K beyond, the gauge and the thermometer may not stand at one place; a diagnosis allows 3 K."""
     assert margin(-1.6).phase == "saturated or wet"  # 0.1 K known to 0.1 K twice, and the property basis
     assert margin(-2.0).phase == "cannot both be right"
     dew = float(saturation.dew_temperature("R-134a", 600e3))
@@ -198,7 +198,10 @@ def test_a_source_without_an_upper_limit_silences_none() -> None:
     assert margin(100.0, "discharge").verdict == "within"  # a minimum alone: nothing is stated of too much
 
 
-@pytest.mark.parametrize(("below", "verdict"), [(1.0, "below"), (3.0, "below"), (4.36, "cannot both be right"), (6.0, "cannot both be right")])
+@pytest.mark.parametrize(
+    ("below", "verdict"),
+    [(1.0, "below"), (3.0, "below"), (4.36, "cannot both be right"), (6.0, "cannot both be right")],
+)
 @pytest.mark.parametrize("name", ["R-410A", "R-404A", "R-134a", "R-407C"])
 def test_a_line_some_kelvin_below_boiling_is_a_wrong_reading(name: str, below: float, verdict: str) -> None:
     """Four standard uncertainties and a kelvin for the pressure drop below the bubble temperature: no gas is there."""

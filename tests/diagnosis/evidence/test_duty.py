@@ -1,4 +1,4 @@
-"""Low lift and small superheat of sound machines. Worst: a machine that pumps nothing, or swallows liquid, passes for one.
+"""Low lift and small superheat of sound machines. Worst: one that pumps nothing, or swallows liquid, passes.
 
 Pressures at saturation are the property library's; what such plants stand at is common practice (memory).
 """
@@ -22,7 +22,7 @@ SCREW = Machine("screw", phases="three-phase")
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 
 
-def read(suction: float, gas: float, discharge: float, hot: float, **more: Measured) -> FieldReadings:
+def read(suction: float, gas: float, discharge: float, hot: float, **more: Any) -> FieldReadings:
     """Pressures in bar over the air, temperatures in °C."""
     return FieldReadings(
         running=True,
@@ -52,8 +52,8 @@ def judged(
     return told(case)
 
 
-WATER = {"condenser": "water-cooled", "chiller": True}
-COLD = {"low_temperature": True}
+WATER: dict[str, Any] = {"condenser": "water-cooled", "chiller": True}
+COLD: dict[str, Any] = {"low_temperature": True}
 SOUND = [
     ("R-744", read(13.0, -18.0, 28.0, 70.0), PISTONS, COLD),  # booster, -30/-8 °C
     ("R-744", read(11.0, -22.0, 31.0, 75.0), PISTONS, COLD),  # cascade, -35/-4 °C

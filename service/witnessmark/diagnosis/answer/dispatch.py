@@ -52,15 +52,15 @@ _FOR_CALLER = {
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }
 _SAVE: Mapping[Urgency, str] = {
-    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask their "
-    "maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
-    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before they "
-    "are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
+    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
+    "their maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
+    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before "
+    "they are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
 }
 """What saves goods and people until somebody comes (common practice)."""
 _THAW = (
-    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under it for "
-    "the water; do not chip it and use no flame"
+    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under it "
+    "for the water; do not chip it and use no flame"
 )
 """An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
 _ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}
@@ -208,7 +208,7 @@ def _for_caller(
 
 
 def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
-    """What the caller can do for what is at stake; nothing where people are in danger, who leave the place to itself."""
+    """What the caller can do for what is at stake; nothing where people are in danger and leave the place."""
     if ranked.kind == "danger":
         return
     urgency = inquiry.case.urgency

@@ -1,8 +1,8 @@
 """What a sound machine of this duty shows: which row of readings.toml judges it, and how close its pressures may be.
 
 A low stage, of a booster or a cascade, condenses into the next stage and not into the air; a condenser on cool water
-stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is flooded,
-or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all the same.
+stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is
+flooded, or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all the same.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def _condenses_outside(facts: Facts, g: FieldReadings) -> bool:
 
 
 def _rejects(facts: Facts, g: FieldReadings) -> bool | None:
-    """Whether it condenses as far above what cools it as a sound one, beyond the error of that reading; None: unknown."""
+    """Whether it condenses as far above what cools it as a sound one, by the thermometer; None: unknown."""
     condensing, cold = _condensing(facts, g), g.outdoor_temperature
     if condensing is None or cold is None:
         return None

@@ -73,7 +73,7 @@ class UnitSlip(data.Row):
 
 
 class Lifted(data.Row):
-    """Ratio from which gas is clearly lifted, Pa that tell nothing then, K below or above which it condenses in- or outside.
+    """Ratio from which gas is clearly lifted, Pa that tell nothing then, K by which it condenses in- or outside.
 
     small: ratio below which a low lift has a row of its own.
     """
