@@ -59,8 +59,8 @@ _SAVE: Mapping[Urgency, str] = {
 }
 """What saves goods and people until somebody comes (common practice)."""
 _THAW = (
-    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under it "
-    "for the water; do not chip it and use no flame"
+    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under "
+    "it for the water; do not chip it and use no flame"
 )
 """An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
 _ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}

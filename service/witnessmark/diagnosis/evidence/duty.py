@@ -2,7 +2,8 @@
 
 A low stage, of a booster or a cascade, condenses into the next stage and not into the air; a condenser on cool water
 stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is
-flooded, or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all the same.
+flooded, or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all
+the same.
 """
 
 from __future__ import annotations
@@ -54,6 +55,14 @@ def low_lift(facts: Facts, g: FieldReadings) -> bool:
     rejects = _rejects(facts, g)
     usual = facts.condenser in _ON_WATER if rejects is None else rejects
     return usual and _condenses_outside(facts, g)
+
+
+def condenses_nowhere(facts: Facts, g: FieldReadings) -> bool:
+    """Whether it condenses colder than any condenser outside, and is no low stage: nearly empty, or pumping nothing."""
+    condensing, rule = _condensing(facts, g), RULES().lifted
+    if condensing is None or facts.low_temperature or facts.refrigerant in rule.stages or _rejects(facts, g):
+        return False
+    return condensing < rule.inside
 
 
 def pressure_difference(facts: Facts, g: FieldReadings) -> Outcome:

@@ -21,7 +21,7 @@ from witnessmark.calculations.electrical.motors import TABLE
 from witnessmark.calculations.metrology.ratios import ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
-from witnessmark.diagnosis.evidence.duty import stalled
+from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError, OutOfRangeError
@@ -162,6 +162,17 @@ def _cold_condenser(facts: Facts, g: FieldReadings) -> Clash | None:
     return Clash(fields, why, "what the condenser takes in, and the head pressure with another gauge")
 
 
+def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
+    """A running machine whose discharge condenses where no condenser stands. The readings stay: they may be true."""
+    if g.running is not True or not condenses_nowhere(facts, g):
+        return None
+    why = (
+        "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, nothing "
+        "is pumped, or a unit is wrong"
+    )
+    return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
+
+
 def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
     """Liquid far below the air: behind a subcooler, or read wrong; either way it says nothing of the charge."""
     fields = ("liquid_temperature", "outdoor_temperature")
@@ -253,6 +264,7 @@ CHECKS: tuple[Check, ...] = (
     _discharge,
     _liquid,
     _cold_condenser,
+    _cold_discharge,
     _cold_liquid,
     _capacitors,
     _wet_winding,
