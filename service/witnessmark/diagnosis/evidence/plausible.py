@@ -167,8 +167,8 @@ def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
     if g.running is not True or not condenses_nowhere(facts, g):
         return None
     why = (
-        "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, nothing "
-        "is pumped, or a unit is wrong"
+        "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, "
+        "nothing is pumped, or a unit is wrong"
     )
     return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
 
