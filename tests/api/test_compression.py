@@ -232,3 +232,29 @@ def test_two_gauges_share_the_weather(client: TestClient) -> None:
     assert shared["result"]["pressure_difference"]["uncertainty"] is None
     _, mixed = post(client, VACUUM | {"suction_pressure": {**low, "unit": "psia"}, "discharge_pressure": high})
     assert mixed["result"]["pressure_difference"]["uncertainty"] == pytest.approx(1.0, abs=0.01)  # kPa: the weather
+
+
+@pytest.mark.parametrize(
+    ("cooling", "reason", "verdict"),
+    [
+        (None, "heads-perhaps-cooled", "cannot tell"),
+        ("oil", "cooled-compression", "cannot tell"),
+        ("none", "isentropic-efficiency", "pumping"),
+    ],
+)
+def test_what_cools_an_ammonia_piston_machine_is_told_as_far_as_it_was_said(
+    client: TestClient, cooling: str | None, reason: str, verdict: str
+) -> None:
+    """30 and 165 psig, 240 degF at the discharge: sound where nothing cools the heads (memory)."""
+    body: dict[str, Any] = {
+        "refrigerant": "R-717",
+        "suction_pressure": {"value": 30, "unit": "psig"},
+        "discharge_pressure": {"value": 165, "unit": "psig"},
+        "suction_temperature": {"value": 25, "unit": "degF"},
+        "discharge_temperature": {"value": 240, "unit": "degF"},
+        "compressor": "reciprocating",
+        "running": True,
+    }
+    _, answer = post(client, {**body, **({"cooling": cooling} if cooling else {})})
+    result = answer["result"]
+    assert (result["verdict"], result["reasons"][0]["id"]) == (verdict, reason)

@@ -146,3 +146,39 @@ def test_ammonia_gets_no_step_of_halocarbon_plants(grade: BurnoutGrade, can_lock
     assert not cores & order
     assert "ammonia-strainer" in order
     assert "ammonia-strainer" not in ids(grade, facts("R-410A", "heat-pump", 1, signs, can_lock=can_lock))
+
+
+HALOCARBON = {"recover", "cut-stub", "compressor"}
+
+
+@pytest.mark.parametrize("grade", [0, 1, 2, 3])
+def test_ammonia_is_pumped_down_and_unbolted_and_never_reclaimed_or_brazed(grade: BurnoutGrade) -> None:
+    """Welded steel, and a charge that is absorbed or burnt off (memory)."""
+    told = steps(grade, facts_of(replace(BASE, refrigerant="R-717"), grade, can_lock=False))
+    assert HALOCARBON.isdisjoint({step.id for step in told})
+    assert {"ammonia-charge", "ammonia-compressor"} <= {step.id for step in told}
+    assert ("ammonia-open" in {step.id for step in told}) == (grade > 1)
+    text = " ".join(step.text for step in told)
+    assert "brazing" not in text
+    assert "unsweat" not in text
+    assert "send it for reclaim" not in text
+
+
+@pytest.mark.parametrize("grade", [0, 1, 2, 3])
+def test_carbon_dioxide_is_charged_with_vapour_first_and_named_as_what_suffocates(grade: BurnoutGrade) -> None:
+    """The triple point of R-744 is 5.18 bar, -56.6 degC: Span and Wagner, J. Phys. Chem. Ref. Data 25 (1996) 1509."""
+    told = [step.id for step in steps(grade, facts_of(replace(BASE, refrigerant="R-744"), grade, can_lock=False))]
+    text = {step.id: step.text for step in STEPS().step.values()}
+    assert "recover" not in told
+    assert told.index("carbon-dioxide-room") < told.index("carbon-dioxide-charge") < told.index("oil-sample")
+    evacuated = next(k for k, name in enumerate(told) if name in ("triple-evacuation", "tight-and-dry"))
+    assert evacuated < told.index("carbon-dioxide-fill") < told.index("start")
+    assert "5.2 bar absolute" in text["carbon-dioxide-fill"]
+    assert "suffocates" in text["carbon-dioxide-room"]
+
+
+@pytest.mark.parametrize("refrigerant", ["R-410A", "R-22", "R-290", "R-1234yf"])
+def test_halocarbons_and_hydrocarbons_keep_their_steps(refrigerant: str) -> None:
+    told = {step.id for step in steps(2, facts_of(replace(BASE, refrigerant=refrigerant), 2, can_lock=False))}
+    assert told >= HALOCARBON
+    assert not [name for name in told if name.startswith(("ammonia", "carbon-dioxide"))]

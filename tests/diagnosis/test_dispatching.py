@@ -540,3 +540,41 @@ def test_where_only_a_faint_danger_was_heard_the_call_back_says_so() -> None:
     told = dispatch_call(Case(), "le quitaron la tierra fisica")
     assert told.advice.priority.level == 1
     assert told.call_back == "The note may tell of danger in words that were not understood."
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("Vaccine fridge 14C", "move medicine"),
+        ("blood bank fridge warm, insulin inside", "move medicine"),
+        ("Ice cream melting, freezer dead", "move the goods"),
+        ("walk-in cooler at 60F, full of meat", "move the goods"),
+        ("Evaporator is a block of ice, fans stopped", "do not chip it"),
+        ("coil iced up, walk-in full of meat at 50F", "do not chip it"),
+    ],
+)
+def test_the_caller_is_told_what_saves_goods_medicine_and_an_iced_coil(note: str, told: str) -> None:
+    said = " ".join(dispatch_call(Case(), note).advice.for_caller)
+    assert told in said
+    assert ("Leave it as it is" in said) == ("chip" not in told)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "Ammonia smell in the cold store, fish warming",
+        "smoke from freezer, meat thawing",
+        "gas alarm, vaccine fridge 14C",
+    ],
+)
+def test_nobody_is_told_to_move_goods_where_people_are_in_danger(note: str) -> None:
+    """Worst wrong answer: a caller goes back into a room full of gas or smoke to save meat."""
+    said = " ".join(dispatch_call(Case(), note).advice.for_caller)
+    assert "move the goods" not in said
+    assert "move medicine" not in said
+
+
+def test_a_cooler_that_is_only_warm_gets_no_advice_on_ice() -> None:
+    assert "thaw" not in " ".join(dispatch_call(Case(), "AC blows warm").advice.for_caller)
+    stands = Case(findings=(Report("coil-iced", "present"),), conditions=("power-off",))
+    assert "thaw" not in " ".join(dispatch_call(stands).advice.for_caller)

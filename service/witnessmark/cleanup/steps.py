@@ -29,6 +29,7 @@ Fact = Literal[
     "burnt",
     "no-port",
     "ammonia",
+    "carbon-dioxide",
 ]
 
 
@@ -87,6 +88,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozens
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
         "ammonia": fluid.designation == "R-717",
+        "carbon-dioxide": fluid.designation == "R-744",
     }
     return frozenset(fact for fact, holds in facts.items() if holds)
 

@@ -215,3 +215,22 @@ def test_the_examples_of_the_docstrings() -> None:
     assert standard(1.5).least_area is None
     assert standard(70.0).least_area is None
     assert standard(3.0).least_area is not None
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "charge", "height", "area"),
+    [("R-290", 1.0, 0.6, 10.0), ("R-290", 0.98, 1.8, 15.0), ("R-600a", 1.0, 0.6, 5.0), ("R-290", 0.99, 2.2, 20.0)],
+)
+def test_a_charge_too_great_on_either_side_of_a_cap_is_never_cannot_tell(
+    refrigerant: str, charge: float, height: float, area: float
+) -> None:
+    """Worst wrong answer: twelve times what the room may take, and "cannot tell" for lying near the cap."""
+    room = Measured(area, 0.1)
+    for uncertainty in (0.0, 0.006, 0.02):
+        found = flammable_charge(refrigerant, Measured(charge, uncertainty), height, room)
+        assert found.verdict in ("room too small", "ventilation or other measures needed", "not for such a room")
+
+
+def test_a_large_room_near_the_cap_is_still_open() -> None:
+    found = flammable_charge("R-290", Measured(0.988, 0.01), 2.2, Measured(200.0, 0.1))
+    assert found.verdict == "cannot tell"

@@ -40,7 +40,7 @@ USUAL = ("R-22", "R-410A", "R-134a", "R-404A", "R-407C", "R-717", "R-290")
     ("share", "expected"), [(0.0, "none that matters"), (-0.005, "none that matters"), (0.12, "present")]
 )
 def test_a_pressure_on_the_chart_by_usual_instruments_is_clean(name: str, share: float, expected: str) -> None:
-    """Air thermometer within 1 K and digital gauge, 80 degF; a tenth of air beside it is still seen (common practice)."""
+    """Air thermometer within 1 K and digital gauge, 80 degF; a tenth of air is still seen (common practice)."""
     clean = float(saturation.bubble_pressure(name, 299.8))
     assert n.standing_test(name, Measured(clean * (1 + share), 5e3), Measured(299.8, 0.65)).verdict == expected
 

@@ -340,3 +340,7 @@ def test_heads_of_ammonia_machines_may_be_cooled(
     assert ("heads-may-be-cooled" in found.notes) != judged
     wet = [reason.id for reason in found.judgement.reasons if "cold" in reason.id or "wet" in reason.id]
     assert judged or wet == []
+    ids = {reason.id for reason in found.judgement.reasons}
+    assert ("heads-perhaps-cooled" in ids) != judged
+    assert "cooled-compression" not in ids, "nobody said that oil or injection cools it"
+    assert (found.judgement.verdict == "pumping") == judged

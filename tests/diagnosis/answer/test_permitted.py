@@ -113,3 +113,19 @@ def test_single_phase_machines_swap_no_legs(shipped: Knowledge) -> None:
 
 def test_knowledge_without_an_action_s_finding_does_without_it(small: Knowledge) -> None:
     assert called_for(ask(small, ("superheat", "high"), machine=SMALL)) == set()
+
+
+@pytest.mark.parametrize("condition", ["power-off", "circuit-open", "compressor-removed"])
+def test_no_live_check_where_the_machine_stands_without_power(shipped: Knowledge, condition: Condition) -> None:
+    """Worst wrong answer: clamp and rotation meter at a live contactor of a machine whose circuit stands open."""
+    inquiry = ask(shipped, ("knock-while-running", "present"), conditions=(condition,))
+    chosen, withheld = sorted_out(inquiry, notices(inquiry))
+    assert not [finding.id for finding, check in chosen if check.energised]
+    assert "heater-dead" in dict(withheld)
+    assert not [name for name in called_for(inquiry) if name in {"heater-dead", "phase-rotation-wrong"}]
+    assert not [check.id for _, check in actions(inquiry, notices(inquiry)) if check.energised]  # type: ignore[attr-defined]
+
+
+def test_live_checks_stay_where_nobody_said_that_it_stands(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("capacity-low", "present"))
+    assert any(check.energised for _, check in permitted(inquiry, ()))

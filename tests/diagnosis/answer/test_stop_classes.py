@@ -167,11 +167,33 @@ def answered(readings: dict[str, Any], **machine: str) -> dict[str, Any]:
     return outcome
 
 
-@pytest.mark.parametrize("current", [7.0, 10.0, 12.0, 15.0, 19.0])
+@pytest.mark.parametrize("current", [7.0, 10.0, 12.0, 15.0])
 def test_sound_readings_and_some_overload_stop_nothing(current: float) -> None:
     said = answered({**SOUND, "running_current": {"value": current, "unit": "A"}})
     assert said["operation"]["advice"] == "keep-running"
     assert said["safety"] == []
+
+
+@pytest.mark.parametrize(
+    "read",
+    [
+        {"running_current": {"value": 16.0, "unit": "A"}},
+        {"running_current": {"value": 19.0, "unit": "A"}},
+        {"supply_voltage": {"value": 480.0, "unit": "V"}, "rated_voltage": {"value": 230.0, "unit": "V"}},
+        {"supply_voltage": {"value": 265.0, "unit": "V"}, "rated_voltage": {"value": 230.0, "unit": "V"}},
+        {"supply_voltage": {"value": 170.0, "unit": "V"}, "rated_voltage": {"value": 230.0, "unit": "V"}},
+        {"line_voltages": [{"value": 300.0, "unit": "V"}] * 3, "rated_voltage": {"value": 230.0, "unit": "V"}},
+    ],
+)
+def test_a_motor_far_off_its_voltage_or_its_due_current_is_stopped(read: dict[str, Any]) -> None:
+    """Half as much again as it should draw here, or a supply 15 % above or 20 % below (NEMA MG 1: within 10 %)."""
+    assert answered({**SOUND, **read})["operation"]["advice"] == "stop"
+
+
+@pytest.mark.parametrize(("volts", "rated"), [(208.0, 230.0), (252.0, 230.0), (380.0, 460.0), (480.0, 460.0)])
+def test_a_usual_supply_stops_nothing(volts: float, rated: float) -> None:
+    read = {"supply_voltage": {"value": volts, "unit": "V"}, "rated_voltage": {"value": rated, "unit": "V"}}
+    assert answered({**SOUND, **read})["operation"]["advice"] != "stop"
 
 
 @pytest.mark.parametrize(

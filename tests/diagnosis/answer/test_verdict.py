@@ -8,6 +8,7 @@ from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire,
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
 from witnessmark.diagnosis.case import Case, Machine, Reading, Report
+from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.rows import Knowledge
 from witnessmark.diagnosis.result import DiagnosisVerdict
 
@@ -257,3 +258,77 @@ def test_a_sound_compressor_is_told_with_the_cause(shipped: Knowledge) -> None:
     more = ("discharge-temperature-high", "compression-ratio-high")
     bare = ruled(inquiry_of(shipped, *good, *((key, "absent") for key in (*looked_at, *opened, *more))))
     assert bare.text.endswith("sound as far as is known. Look for the complaint outside it.")
+
+
+TEARDOWN = ("teardown",)
+
+
+def opened(known: Knowledge, compressor: str, *findings: str) -> Inquiry:
+    reports = tuple(Report(key, "present") for key in findings)
+    return inquire(known, Case(Machine(compressor), reports, reported_by=TEARDOWN))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("compressor", "findings"),
+    [
+        ("scroll", ("wraps-shattered", "bang-then-dead")),
+        ("scroll", ("wraps-shattered", "capacity-lost-suddenly")),
+        ("scroll", ("wraps-shattered", "knock-while-running", "no-pressure-difference")),
+        ("scroll", ("wraps-shattered", "shaft-seized", "breaker-trips-at-once")),
+        ("reciprocating", ("rod-or-crank-broken", "knock-while-running", "bang-then-dead")),
+        ("reciprocating", ("gasket-or-backer-bolt-failed", "reed-broken", "bang-then-dead")),
+        ("rotary", ("vane-broken", "capacity-lost-suddenly", "pump-down-fails")),
+    ],
+)
+def test_a_break_and_what_comes_of_it_prove_nothing_of_liquid(
+    shipped: Knowledge, compressor: str, findings: tuple[str, ...]
+) -> None:
+    """Worst wrong answer: "diagnosed: liquid slug", where debris, a loose mount or wear broke it just as well."""
+    inquiry = opened(shipped, compressor, *findings)
+    slug = inquiry.net.node("slugging")
+    assert slug is not None
+    assert support(inquiry, slug).pieces <= 1
+    outcome = ruled(inquiry)
+    assert not (
+        outcome.state == "diagnosed" and "slugging" in outcome.leading and outcome.leading[0] != "valve-failure"
+    )
+
+
+@pytest.mark.parametrize("more", ["superheat-dips", "oil-thin-and-foaming", "suction-superheat"])
+def test_a_sign_of_liquid_beside_a_break_is_a_proof_of_its_own(shipped: Knowledge, more: str) -> None:
+    state = "low" if more == "suction-superheat" else "present"
+    reports = (("wraps-shattered", "present"), ("bang-then-dead", "present"), (more, state))
+    inquiry = inquiry_of(shipped, *reports, machine=Machine("scroll"))
+    slug = inquiry.net.node("slugging")
+    assert slug is not None
+    assert support(inquiry, slug).pieces == 2
+
+
+def test_a_broken_reed_is_the_broken_valve_itself(shipped: Knowledge) -> None:
+    inquiry = opened(shipped, "reciprocating", "reed-broken", "capacity-lost-suddenly")
+    valve = inquiry.net.node("valve-failure")
+    assert valve is not None
+    assert support(inquiry, valve).pieces == 1 + (inquiry.single_weights[1, valve] >= 2.0)
+
+
+def test_the_findings_of_one_event_are_known(shipped: Knowledge) -> None:
+    rule = decisions().one_event
+    assert set(rule.follows) <= shipped.findings.keys()
+    assert rule.broken in {finding.trace for finding in shipped.findings.values()}
+
+
+def test_what_began_a_failure_is_named_before_what_it_did(shipped: Knowledge) -> None:
+    """Slugging broke rod, reed and gasket: it stands first, though the broken reed is the surer of the two."""
+    found = ruled(
+        opened(shipped, "reciprocating", "rod-or-crank-broken", "reed-broken", "gasket-or-backer-bolt-failed")
+    )
+    assert found.leading[:2] == ("slugging", "valve-failure")
+    alone = ruled(opened(shipped, "reciprocating", "reed-broken"))
+    assert alone.leading[0] == "valve-failure"
+
+
+@pytest.mark.parametrize("more", [(), ("capacity-low",)])
+def test_a_stuck_slide_valve_is_a_failed_capacity_control(shipped: Knowledge, more: tuple[str, ...]) -> None:
+    reports = tuple((key, "present") for key in ("slide-valve-stuck", *more))
+    inquiry = inquiry_of(shipped, *reports, machine=Machine("screw"))
+    assert inquiry.net.nodes[int(inquiry.modes[0])] == "capacity-control-failure"

@@ -1,4 +1,4 @@
-"""Low lift and small superheat of sound machines. Worst: a machine that pumps nothing, or swallows liquid, passes for one.
+"""Low lift and small superheat of sound machines. Worst: one that pumps nothing, or swallows liquid, passes.
 
 Pressures at saturation are the property library's; what such plants stand at is common practice (memory).
 """
@@ -14,7 +14,7 @@ from tests.diagnosis.evidence.read import Told, barg, celsius, psig, told
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.diagnosis.case import Case, Fluid, Machine, Report
 from witnessmark.diagnosis.evidence.derive import derive
-from witnessmark.diagnosis.evidence.duty import low_lift, pressure_difference, row_of, stalled
+from witnessmark.diagnosis.evidence.duty import condenses_nowhere, low_lift, pressure_difference, row_of, stalled
 from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings
 
 PISTONS = Machine("reciprocating", phases="three-phase")
@@ -22,7 +22,7 @@ SCREW = Machine("screw", phases="three-phase")
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 
 
-def read(suction: float, gas: float, discharge: float, hot: float, **more: Measured) -> FieldReadings:
+def read(suction: float, gas: float, discharge: float, hot: float, **more: Any) -> FieldReadings:
     """Pressures in bar over the air, temperatures in °C."""
     return FieldReadings(
         running=True,
@@ -52,8 +52,8 @@ def judged(
     return told(case)
 
 
-WATER = {"condenser": "water-cooled", "chiller": True}
-COLD = {"low_temperature": True}
+WATER: dict[str, Any] = {"condenser": "water-cooled", "chiller": True}
+COLD: dict[str, Any] = {"low_temperature": True}
 SOUND = [
     ("R-744", read(13.0, -18.0, 28.0, 70.0), PISTONS, COLD),  # booster, -30/-8 °C
     ("R-744", read(11.0, -22.0, 31.0, 75.0), PISTONS, COLD),  # cascade, -35/-4 °C
@@ -167,6 +167,25 @@ def test_few_bars_of_a_thin_gas_tell_nothing_once_it_is_lifted() -> None:
     assert pressure_difference(Facts("R-123", condenser="water-cooled"), read(-0.62, 12.0, 0.1, 50.0)) is None
     weak = FieldReadings(running=True, suction_pressure=psig(7.0), discharge_pressure=psig(30.0))
     assert pressure_difference(Facts("R-134a"), weak) is not None
+
+
+@pytest.mark.parametrize(("suction", "discharge"), [(0.0, 20.0), (10.0, 35.0), (11.0, 34.8), (25.0, 45.0)])
+def test_a_nearly_empty_circuit_is_not_left_to_run(suction: float, discharge: float) -> None:
+    """R-410A at 45 psig boils at -16 degC: nothing condenses there (property library)."""
+    found = judged(
+        "R-410A",
+        FieldReadings(running=True, suction_pressure=psig(suction), discharge_pressure=psig(discharge)),
+        SCROLL,
+    )
+    assert found.operation.advice != "keep-running"
+    assert any("discharge_pressure" in clash.readings for clash in found.contradictions)
+
+
+def test_a_machine_in_the_frost_condenses_above_its_air() -> None:
+    frost = read(1.0, 0.0, 3.6, 50.0, outdoor_temperature=celsius(-20.0))
+    assert not condenses_nowhere(Facts("R-404A"), frost)
+    assert condenses_nowhere(Facts("R-404A"), replace(frost, outdoor_temperature=celsius(10.0)))
+    assert not condenses_nowhere(Facts("R-744"), frost)
 
 
 TRIPS = ("breaker-trips-at-once",)

@@ -74,7 +74,10 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
         alike = "the same one at start and end: only what differs between two of its readings is left"
         context.assume(f"{name.capitalize()}: {alike if same else 'two of them, their errors independent'}.")
     if body.maximum_pressure is None:
-        context.assume("No maximum pressure of the plant was given: it was not checked.")
+        context.assume(
+            "No maximum pressure of the plant was given: nothing here proves that it may be tested so high. "
+            "Read the nameplate pressure of each side first."
+        )
     highest = context.read_optional(body.maximum_pressure, "maximum_pressure", *MAXIMA)
     return core.PressureTest(
         stages=tuple(_stage(context, body, s, f"stages.{k}.") for k, s in enumerate(body.stages)),

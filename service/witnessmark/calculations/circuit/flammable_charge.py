@@ -196,7 +196,10 @@ def _by_standard(
 
 
 def _verdict(charge: Measured, caps: tuple[float, float, float], room: Measured | None) -> RoomVerdict:
-    """By the first cap that the charge is clearly within; where it may lie on either side the readings cannot tell."""
+    """By the first cap that the charge is clearly within; where it may lie on either side the readings cannot tell.
+
+    A room that is clearly too small is so on either side of the second cap: beyond it no room alone is large enough.
+    """
     first, second, third = (side(charge, cap, "lower") for cap in caps)
     if first == "within":
         return "no room limit"
@@ -208,7 +211,7 @@ def _verdict(charge: Measured, caps: tuple[float, float, float], room: Measured 
     if spare.value >= COVERAGE * spare.uncertainty:
         return "room large enough"
     short = spare.value < -COVERAGE * spare.uncertainty
-    return "room too small" if short and first == "outside" and second == "within" else "cannot tell"
+    return "room too small" if short and first == "outside" else "cannot tell"
 
 
 _BEYOND: dict[str, RoomVerdict] = {

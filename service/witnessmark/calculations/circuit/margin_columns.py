@@ -91,7 +91,8 @@ def superheat(
     spread = root_sum_square(readings.temperature_uncertainty, width)
     possible = np.ones(margin.size, dtype=np.bool_)
     if place != "sump":
-        possible = _possible(designation, readings.pressure, (margin, spread), "bubble", near)
+        apart = (margin, spread, bands().beyond.gas)
+        possible = _possible(designation, readings.pressure, apart, "bubble", near)
     reasons = bands().reasons["discharge" if place == "discharge" else "suction"]
     return _judged((near, width), (margin, spread), possible, limits, reasons)
 
@@ -101,7 +102,8 @@ def subcooling(designation: str, readings: Readings, machine: MarginMachine = AN
     near, width = _saturated(designation, readings, "bubble")
     margin = near - readings.temperature
     spread = root_sum_square(readings.temperature_uncertainty, width)
-    possible = _possible(designation, readings.pressure, (margin, spread), "dew", near)
+    apart = (margin, spread, bands().beyond.far_end)
+    possible = _possible(designation, readings.pressure, apart, "dew", near)
     return _judged((near, width), (margin, spread), possible, limits_for("liquid", machine), bands().reasons["liquid"])
 
 
@@ -112,7 +114,7 @@ def _saturated(designation: str, readings: Readings, side: saturation.Side) -> t
 
 
 def _possible(
-    designation: str, pressure: Array, margin: tuple[Array, Array], far: saturation.Side, near: Array
+    designation: str, pressure: Array, margin: tuple[Array, Array, float], far: saturation.Side, near: Array
 ) -> Flags:
     """Where a temperature may lie on this side of the far end of evaporation; allowed where that is not known."""
     possible = np.ones(near.size, dtype=np.bool_)
@@ -120,7 +122,7 @@ def _possible(
     rows = np.flatnonzero((margin[0] < 0) & (pressure >= low) & (pressure <= high))
     if rows.size:
         end, _ = saturation.curve(designation, far).temperature_and_slope(pressure[rows])
-        short = margin[0][rows] + COVERAGE * margin[1][rows] + bands().beyond.far_end
+        short = margin[0][rows] + COVERAGE * margin[1][rows] + margin[2]
         possible[rows] = short >= -np.abs(end - near[rows])
     return possible
 

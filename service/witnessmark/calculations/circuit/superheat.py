@@ -67,9 +67,13 @@ class Band(data.Row):
 
 
 class Beyond(data.Row):
-    """How far beyond the far end of evaporation a reading may lie, K, before it contradicts the pressure."""
+    """How far beyond the far end of evaporation a reading may lie, K, before it contradicts the pressure.
+
+    gas: of a line that should carry gas, where nothing but the two readings is asked about.
+    """
 
     far_end: Annotated[float, Field(gt=0)]
+    gas: Annotated[float, Field(gt=0)]
     source: SourceId
 
 
@@ -159,18 +163,21 @@ def superheat(
     temperature: Measured,
     place: str = "suction",
     machine: MarginMachine = ANY_MACHINE,
+    beyond: float | None = None,
 ) -> Margin:
     """Superheat of a gas (or of the sump oil) over the dew temperature at `pressure`.
 
     place: "suction", "discharge" or "sump"; it chooses the limits, with what is known of the machine. A line below
     even the bubble temperature holds no gas: unless it is the sump, whose oil may be colder than the gas above it, the
-    readings cannot both be right. Errors: UnknownNameError (refrigerant, place), OutOfRangeError (pressure).
+    readings cannot both be right. beyond: K below the bubble temperature that may still be, None: as in the data file.
+    Errors: UnknownNameError (refrigerant, place), OutOfRangeError (pressure).
     """
     limits = limits_for(place, machine)
     saturated = _saturated(designation, pressure, "dew")
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
-    possible = place == "sump" or _on_this_side_of(designation, pressure, margin, "bubble", saturated)
+    slack = bands().beyond.gas if beyond is None else beyond
+    possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, slack), "bubble", saturated)
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
     return _judged(designation, saturated, margin, limits, reasons)
 
@@ -185,21 +192,23 @@ def subcooling(
     saturated = _saturated(designation, pressure, "bubble")
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
-    possible = _on_this_side_of(designation, pressure, margin, "dew", saturated)
+    slack = bands().beyond.far_end
+    possible = _on_this_side_of(designation, pressure, (margin, slack), "dew", saturated)
     reasons = () if possible else bands().reasons["liquid"]
     return _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
 
 
 def _on_this_side_of(
-    designation: str, pressure: Measured, margin: Measured, far: saturation.Side, near: Measured
+    designation: str, pressure: Measured, apart: tuple[Measured, float], far: saturation.Side, near: Measured
 ) -> bool:
     """Whether a temperature may lie on this side of the far end of evaporation; allowed where that is not known."""
+    margin, slack = apart
     if margin.value >= 0:
         return True
     low, high = saturation.pressure_range(designation, far)
     if not low <= pressure.value <= high:
         return True
-    short = margin.value + COVERAGE * margin.uncertainty + bands().beyond.far_end
+    short = margin.value + COVERAGE * margin.uncertainty + slack
     return short >= -abs(_saturated(designation, pressure, far).value - near.value)
 
 

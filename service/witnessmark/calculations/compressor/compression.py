@@ -212,7 +212,8 @@ def judged(
 ) -> tuple[PumpingJudgement, Operation]:
     """Whether the compressor pumps, and whether it runs within its limits, from numbers that were derived."""
     known = _Cooled.of(designation, machine)
-    judgement = _judge(numbers, readings, compressor_type(machine.compressor), machine, cooled=known.cooled)
+    kind = compressor_type(machine.compressor)
+    judgement = _judge(numbers, readings, kind, machine, cooled=known.cooled, unsaid=known.heads)
     return judgement, _operation(designation, numbers, readings, machine, known.cooling)
 
 
@@ -325,6 +326,7 @@ def _judge(
     machine: RunningCompressor,
     *,
     cooled: bool,
+    unsaid: bool,
 ) -> PumpingJudgement:
     flow = pumping.FlowEvidence(numbers.volumetric_efficiency, numbers.mass_flow_share)
     heat = pumping.HeatEvidence(
@@ -334,6 +336,7 @@ def _judge(
         numbers.suction_above_bubble,
         numbers.shell_loss,
         cooled,
+        unsaid,
     )
     suction = readings.suction_pressure
     evidence = pumping.PumpingEvidence(numbers.pressure_ratio, flow, heat, machine.running, suction)

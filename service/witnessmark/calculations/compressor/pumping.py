@@ -35,7 +35,8 @@ class HeatEvidence:
     """Evidence from the temperatures: isentropic efficiency, discharge K above ideal and K above expected.
 
     suction_above_bubble: K of the suction line above the boiling temperature of liquid at its pressure; shell_loss:
-    share of the power; cooled: oil or injection cools the gas, so that temperatures tell nothing of the pump.
+    share of the power; cooled: oil or injection cools the gas, so that temperatures tell nothing of the pump; unsaid:
+    nobody said so, but the heads of such machines mostly are.
     """
 
     isentropic_efficiency: Measured | None = None
@@ -44,6 +45,7 @@ class HeatEvidence:
     suction_above_bubble: Measured | None = None
     shell_loss: Measured | None = None
     cooled: bool = False
+    unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +185,8 @@ def _flow(flow: FlowEvidence, kind: CompressorType) -> tuple[Sign, tuple[Pumping
 
 def _heat(heat: HeatEvidence, kind: CompressorType) -> tuple[Sign, tuple[PumpingReason, ...]]:
     if heat.cooled:
-        return "unknown", (PumpingReason("cooled-compression", "cannot tell"),)
+        why = "heads-perhaps-cooled" if heat.unsaid else "cooled-compression"
+        return "unknown", (PumpingReason(why, "cannot tell"),)
     if heat.above_ideal is not None and _below(heat.above_ideal, 0.0):
         return "unknown", (PumpingReason("colder-than-ideal", "cannot tell", heat.above_ideal, 0.0),)
     efficiency = _reason("isentropic-efficiency", heat.isentropic_efficiency, LIMITS().weak.isentropic)

@@ -19,6 +19,7 @@ from witnessmark.diagnosis.answer.priority import (
     priority,
 )
 from witnessmark.diagnosis.answer.safety import abnormal, has
+from witnessmark.diagnosis.case import Urgency
 from witnessmark.diagnosis.catalogue.action_rows import Advice, Crew, Fluid, SafetyRule, Step
 from witnessmark.diagnosis.catalogue.rows import DANGER, NO_FAULT
 from witnessmark.diagnosis.catalogue.triage import triage
@@ -51,6 +52,19 @@ _FOR_CALLER = {
     "unknown": "Leave it as it is, and do not try to start it again and again",
 }
 _TRAINED: Mapping[Fluid, str] = {"toxic": "toxic-refrigerant", "flammable": "flammable-refrigerant"}
+_SAVE: Mapping[Urgency, str] = {
+    "medical": "Keep the door shut, move medicine, blood and samples into another cold place now, mark them, and ask "
+    "their maker or the pharmacy before they are used; bring frail people to a cooler room and give them water",
+    "food-at-risk": "Keep the doors shut, note time and temperature, and move the goods into another cold place before "
+    "they are warm; dry ice only with fresh air in the room; do not sell or eat what has been warm",
+}
+"""What saves goods and people until somebody comes (common practice)."""
+_THAW = (
+    "Switch the cooling off at its control, leave the fans on if they turn, and let the ice thaw with something under "
+    "it for the water; do not chip it and use no flame"
+)
+"""An iced coil feeds the compressor with liquid, and a chipped one leaks (common practice)."""
+_ICE, _STANDS = "coil-iced", {"power-off", "compressor-removed", "circuit-open"}
 _WHEN = {
     NOW: "at once",
     IF_POWERED: "at once",
@@ -95,7 +109,7 @@ def advice(
         tools=named(triage().tool, _tools(inquiry, fired, rows)),
         parts=tuple(_parts(inquiry, rows, keys[1])),
         parts_note=_parts_note(rows, keys[1]),
-        for_caller=_for_caller(inquiry, fired, rows, runs),
+        for_caller=_with_saved(_for_caller(inquiry, fired, rows, runs), [*_saved(inquiry, ranked)]),
         for_technician=_for_technician(inquiry, fired, rows, runs),
         keep_as_evidence=_all(row.keep_as_evidence for row in rows),
         for_hypotheses=tuple(row.target for row in rows),
@@ -207,6 +221,23 @@ def _for_caller(
     said = _all(_told(inquiry, notice, _of_rule(inquiry, rules[notice.rule])) for notice in fired)
     looks = _all(_steps(inquiry, row.for_caller, runs) for row in rows)
     return (*(said or (_FOR_CALLER[runs.advice],)), *looks)
+
+
+def _saved(inquiry: Inquiry, ranked: Priority) -> Iterator[str]:
+    """What the caller can do for what is at stake; nothing where people are in danger and leave the place."""
+    if ranked.kind == "danger":
+        return
+    urgency = inquiry.case.urgency
+    if urgency is not None and urgency in _SAVE:
+        yield _SAVE[urgency]
+    if abnormal(inquiry).get(_ICE) == "present" and not _STANDS & set(inquiry.case.conditions or ()):
+        yield _THAW
+
+
+def _with_saved(said: Sequence[str], saved: Sequence[str]) -> tuple[str, ...]:
+    """Both; where ice is to be thawed the machine is not left as it is."""
+    left = (_FOR_CALLER["unknown"], _FOR_CALLER["keep-running"]) if _THAW in saved else ()
+    return (*(line for line in said if line not in left), *saved)
 
 
 def _of_rule(inquiry: Inquiry, rule: SafetyRule) -> tuple[str, ...]:

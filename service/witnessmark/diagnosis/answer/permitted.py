@@ -11,6 +11,7 @@ from witnessmark.diagnosis.result import SafetyNotice, forbidden
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
 _OPENING = frozenset({"circuit-open", "compressor-removed"})
+_DEAD = frozenset({"power-off", *_OPENING})
 _EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
 
 
@@ -28,7 +29,7 @@ def sorted_out(
     for finding, check in _candidates(inquiry):
         if finding.id in needless or _too_early(inquiry, check):
             continue
-        if why := held_back(check, forbids):
+        if why := held_back(check, forbids) or _without_power(inquiry, check):
             withheld.append((finding.id, why))
         elif _reached(inquiry, finding, check):
             allowed.append((finding, check))
@@ -54,6 +55,7 @@ def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Findi
         and action.tells in inquiry.net.nodes
         and action.about in findings
         and not held_back(action, forbids)
+        and not _without_power(inquiry, action)
         and _reached(inquiry, findings[action.about], action)
     ]
 
@@ -79,6 +81,12 @@ def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
     return ""
 
 
+def _without_power(inquiry: Inquiry, check: CheckRow) -> str:
+    """Why a live check cannot be done where the machine was told to stand without power; empty where it can."""
+    dead = check.energised and not _DEAD.isdisjoint(inquiry.case.conditions or ())
+    return "it needs power, and the machine stands without it or open" if dead else ""
+
+
 def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
     """Whether it can be done from where one is: its needs are met, on the phone by what is asked or seen only."""
     told = step_of(finding, check) in ("ask", "look") and not check.cost
@@ -87,7 +95,8 @@ def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
 
 def can_be_had(inquiry: Inquiry, check: CheckRow, forbids: frozenset[str]) -> bool:
     """Whether safety allows it and its needs are met."""
-    return not held_back(check, forbids) and possible(check, inquiry.situation.can)
+    held = held_back(check, forbids) or _without_power(inquiry, check)
+    return not held and possible(check, inquiry.situation.can)
 
 
 def possible(check: CheckRow, conditions: frozenset[str]) -> bool:

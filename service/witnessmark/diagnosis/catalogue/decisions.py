@@ -46,7 +46,7 @@ class VerdictFigures(Row):
 
 
 class OneEvent(Row):
-    """broken: trace of the parts that are seen broken. follows: findings that come of a break and prove no more of it."""
+    """broken: trace of the parts that are seen broken. follows: findings that come of a break, no further proof."""
 
     broken: str
     follows: tuple[str, ...]

@@ -28,7 +28,7 @@ class Derived:
     values: tuple[tuple[str, tuple[float, ...]], ...] = ()
 
 
-def derive(
+def derive(  # noqa: PLR0913 - each is a fact of the machine
     designation: str | None,
     readings: FieldReadings,
     *,

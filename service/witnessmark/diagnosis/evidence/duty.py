@@ -1,8 +1,9 @@
 """What a sound machine of this duty shows: which row of readings.toml judges it, and how close its pressures may be.
 
 A low stage, of a booster or a cascade, condenses into the next stage and not into the air; a condenser on cool water
-stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is flooded,
-or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all the same.
+stands a few kelvin above it. Both run soundly at ratios at which others have stopped pumping. A chiller that is
+flooded, or whose valve is held finely, has next to no superheat, and its discharge tells whether the gas is dry all
+the same.
 """
 
 from __future__ import annotations
@@ -56,6 +57,14 @@ def low_lift(facts: Facts, g: FieldReadings) -> bool:
     return usual and _condenses_outside(facts, g)
 
 
+def condenses_nowhere(facts: Facts, g: FieldReadings) -> bool:
+    """Whether it condenses colder than any condenser outside, and is no low stage: nearly empty, or pumping nothing."""
+    condensing, rule = _condensing(facts, g), RULES().lifted
+    if condensing is None or facts.low_temperature or facts.refrigerant in rule.stages or _rejects(facts, g):
+        return False
+    return condensing < rule.inside
+
+
 def pressure_difference(facts: Facts, g: FieldReadings) -> Outcome:
     """High less low side, Pa; none where the ratio shows the lift and the few bars are those of a thin gas.
 
@@ -83,7 +92,7 @@ def _condenses_outside(facts: Facts, g: FieldReadings) -> bool:
 
 
 def _rejects(facts: Facts, g: FieldReadings) -> bool | None:
-    """Whether it condenses as far above what cools it as a sound one, beyond the error of that reading; None: unknown."""
+    """Whether it condenses as far above what cools it as a sound one, by the thermometer; None: unknown."""
     condensing, cold = _condensing(facts, g), g.outdoor_temperature
     if condensing is None or cold is None:
         return None

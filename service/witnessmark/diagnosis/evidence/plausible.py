@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from witnessmark.calculations.circuit.superheat import Margin, saturation_temperature, subcooling, superheat
+from witnessmark.calculations.circuit.superheat import Margin, bands, saturation_temperature, subcooling, superheat
 from witnessmark.calculations.electrical.insulation import (
     HIGHEST,
     InsulationConditions,
@@ -23,7 +23,7 @@ from witnessmark.calculations.electrical.supply_unbalance import TABLE as SUPPLY
 from witnessmark.calculations.metrology.ratios import mean, ratio
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.diagnosis.evidence.circuit_numbers import PRESSURES, pressure_ratio
-from witnessmark.diagnosis.evidence.duty import stalled
+from witnessmark.diagnosis.evidence.duty import condenses_nowhere, stalled
 from witnessmark.diagnosis.evidence.field_readings import Clash, Facts, FieldReadings, known, three
 from witnessmark.diagnosis.evidence.reading_rules import RULES
 from witnessmark.errors import InputError, OutOfRangeError
@@ -114,14 +114,18 @@ _LIQUID: Fields = ("discharge_pressure", "liquid_temperature")
 
 
 def _margin(facts: Facts, g: FieldReadings, fields: Fields) -> Margin | None:
-    """How far a line lies from saturation at the pressure beside it; None where that cannot be said."""
+    """How far a line lies from saturation at the pressure beside it; None where that cannot be said.
+
+    A line a few kelvin below saturation stays evidence of liquid: what is set aside stops no machine.
+    """
     if facts.refrigerant is None or g.running is False or stalled(facts, g) or not g.present() >= {*fields}:
         return None
     pressure, temperature = (known(getattr(g, name)) for name in fields)
     try:
         if fields == _LIQUID:
             return subcooling(facts.refrigerant, pressure, temperature)
-        return superheat(facts.refrigerant, pressure, temperature, "suction" if fields == _SUCTION else "discharge")
+        place = "suction" if fields == _SUCTION else "discharge"
+        return superheat(facts.refrigerant, pressure, temperature, place, beyond=bands().beyond.far_end)
     except InputError:
         return None
 
@@ -171,6 +175,17 @@ def _cold_condenser(facts: Facts, g: FieldReadings) -> Clash | None:
         "is cooled by something else, or a reading or the refrigerant is wrong"
     )
     return Clash(fields, why, "what the condenser takes in, and the head pressure with another gauge")
+
+
+def _cold_discharge(facts: Facts, g: FieldReadings) -> Clash | None:
+    """A running machine whose discharge condenses where no condenser stands. The readings stay: they may be true."""
+    if g.running is not True or not condenses_nowhere(facts, g):
+        return None
+    why = (
+        "it would condense far below the freezing point, where no condenser stands: the circuit is nearly empty, "
+        "nothing is pumped, or a unit is wrong"
+    )
+    return Clash(("discharge_pressure",), why, "both gauges with their units, and the charge; it is not left to run so")
 
 
 def _cold_liquid(facts: Facts, g: FieldReadings) -> Clash | None:
@@ -265,6 +280,7 @@ CHECKS: tuple[Check, ...] = (
     _discharge,
     _liquid,
     _cold_condenser,
+    _cold_discharge,
     _cold_liquid,
     _capacitors,
     _wet_winding,

@@ -73,9 +73,9 @@ class UnitSlip(data.Row):
 
 
 class Lifted(data.Row):
-    """Ratio from which gas is clearly lifted, Pa that tell nothing then, K below or above which it condenses in- or outside.
+    """Ratio from which gas is clearly lifted, Pa that tell nothing then, K by which it condenses in- or outside.
 
-    small: ratio below which a low lift has a row of its own.
+    small: ratio below which a low lift has a row of its own. stages: refrigerants of low stages.
     """
 
     ratio: Annotated[float, Field(gt=1)]
@@ -83,6 +83,7 @@ class Lifted(data.Row):
     few: Positive
     inside: Positive
     outside: Positive
+    stages: tuple[str, ...]
     source: SourceId
 
 
