@@ -13,12 +13,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from witnessmark import effort
-from witnessmark.trend import like
-from witnessmark.trend.channels import SENSORS, Array, LogChannel
+from witnessmark.trend import like, spans
+from witnessmark.trend.channels import SENSORS, Array, Flags, LogChannel
 from witnessmark.trend.episode import Episode, Shown, View, channel_uncertainty, episode, middle, sure
-from witnessmark.trend.like import DAY, Frame
+from witnessmark.trend.like import DAY, SHIFT, Frame
 from witnessmark.trend.rules import EpisodeKind, rule
-from witnessmark.trend.sudden import sudden_charge_loss
 
 LEAST_DAYS = 12
 """Days without which nothing is said of a trend."""
@@ -119,14 +118,14 @@ def ramp(found: Frame) -> Ramp | None:
     y = np.column_stack([_winsorised(base, found.values[name][known]) for name in names])
     y = y - base @ (base.T @ y)
     day = found.block[known].astype(np.float64)
-    spans, shapes = _shapes(day)
-    if not spans:
+    tried, shapes = _shapes(day)
+    if not tried:
         return None
     shapes, slopes, power, gain = _fitted(base, y, shapes)
-    steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in spans])
+    steps = np.column_stack([((day >= begin) & (day <= end)).astype(np.float64) for begin, end in tried])
     best = int(gain.max(1).argmax())
     sudden = bool(_fitted(base, y, steps)[3].max() > gain.max() + STEP_BETTER)
-    fitted = _ramp(found, (names, spans[best]), (y, shapes[:, best], slopes[best], power[best]))
+    fitted = _ramp(found, (names, tried[best]), (y, shapes[:, best], slopes[best], power[best]))
     return replace(fitted, sudden=sudden, warm=found.warm)
 
 
@@ -177,14 +176,14 @@ def _shapes(day: Array) -> tuple[list[tuple[float, float]], Array]:
     """Ramps from 0 to 1 between two days, 0 before and after; most of them last to the end."""
     onsets = np.unique(np.quantile(day, np.linspace(0.0, 0.9, ONSETS)))
     ends = np.unique(np.append(np.quantile(day, np.linspace(0.2, 0.95, ENDS)), day[-1]))
-    spans = [
+    tried = [
         (float(b), float(e))
         for b in onsets
         for e in ends
         if e - b >= SHORTEST and np.count_nonzero((day >= b) & (day <= e)) >= LEAST_IN_RAMP
     ]
-    columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in spans]
-    return spans, np.column_stack(columns) if columns else np.zeros((day.size, 0))
+    columns = [np.where(day <= e, np.clip((day - b) / (e - b), 0.0, 1.0), 0.0) for b, e in tried]
+    return tried, np.column_stack(columns) if columns else np.zeros((day.size, 0))
 
 
 def meaning(found: Ramp) -> Meaning | None:
@@ -287,3 +286,70 @@ _SENSORS: Mapping[str, LogChannel] = {channel: channel for channel in SENSORS if
 
 def _about(told: Episode, channel: LogChannel) -> Episode:
     return replace(told, sensor=channel)
+
+
+LOSS: EpisodeKind = "charge-loss"
+HOUR = 3_600.0
+LEAST_BLOCKS = 12
+"""Blocks without which a log shows no habit."""
+SHORT = 12 * DAY
+"""A log shorter than this is looked at hour by hour, a longer one in quarters of a day."""
+MOST_STRETCHES = 8
+"""What comes again and again is a second habit, and no charge that was lost."""
+SIDES = {"subcooling": -1, "superheat": 1, "evaporating": -1}
+SCATTERS = 4.0
+"""What counts as moved lies at least so many times its scatter away."""
+
+
+def sudden_charge_loss(view: View) -> Iterator[Episode]:
+    """Less subcooling, and a starved evaporator (dry gas, low suction), all at once and for hours.
+
+    Two sensors at least must say so: one that fails moves no more than one of them, or both of one side against
+    each other.
+    """
+    seconds = SHIFT if view.log.time[-1] - view.log.time[0] >= SHORT else HOUR
+    least = max(2, round(rule(LOSS, "sudden").shortest / seconds))
+    for found in (like.frame(view, seconds, warm=warm) for warm in (False, True)):
+        if found.size < LEAST_BLOCKS:
+            continue
+        moved = {name: _moved(found, name) for name in SIDES}
+        beyond = _starved(moved)
+        if beyond.mean() > like.MOST_BEYOND:
+            continue
+        stretches = [
+            span for span in like.lasting(found, beyond, least) if like.comparable(found, _within(found, span))
+        ]
+        if len(stretches) > MOST_STRETCHES:
+            continue
+        for group in spans.joined(stretches, view.log.time, rule(LOSS, "sudden").join):
+            yield _told_at_once(view, group, moved, np.logical_or.reduce([_within(found, span) for span in group]))
+
+
+def _within(found: Frame, span: spans.Span) -> Flags:
+    return np.asarray((found.first >= span[0]) & (found.last <= span[1]))
+
+
+def _moved(found: Frame, name: str) -> Array:
+    """How far each block lies to the side of a lost charge; 0 where that is within the scatter or not known."""
+    side = SIDES[name]
+    away, scale = like.departure(found, name, AT_LIKE, side)
+    away = np.nan_to_num(side * away)
+    return np.where(away >= SCATTERS * scale, away, 0.0)
+
+
+def _starved(moved: dict[str, Array]) -> Flags:
+    ruled = rule(LOSS, "sudden")
+    less, dry, low = (moved[name] for name in SIDES)
+    signs = np.maximum(dry, low) >= ruled.leave
+    return np.asarray((less >= rule(LOSS, "sudden_subcooling").enter) & signs & (less + dry + low >= ruled.enter))
+
+
+def _told_at_once(view: View, group: list[spans.Span], moved: dict[str, Array], inside: Flags) -> Episode:
+    changes = {name: SIDES[name] * spans.median(values[inside]) for name, values in moved.items()}
+    shown = [
+        middle(f"change_of_{name}", "temperature_difference", np.array([value]))
+        for name, value in changes.items()
+        if value
+    ]
+    size = sum(abs(value) for value in changes.values())
+    return episode(view, LOSS, group, (0.3 + size / 60.0, 0.6 + size / 60.0), shown)

@@ -5,7 +5,7 @@ import pytest
 from tests.trend import machine
 
 from witnessmark.refrigerants import saturation
-from witnessmark.trend import slow, sudden
+from witnessmark.trend import slow
 
 
 def leaked(days: float, begin: float, hours: float) -> machine.Columns:
@@ -27,16 +27,16 @@ def test_a_loss_of_hours_is_told_with_its_hour(days: float, begin: float) -> Non
 
 
 def test_a_sound_machine_and_one_sensor_that_jumps() -> None:
-    assert not list(sudden.sudden_charge_loss(machine.view(machine.sound(3.0))))
+    assert not list(slow.sudden_charge_loss(machine.view(machine.sound(3.0))))
     for channel, away in (("liquid_temperature", 8.0), ("suction_temperature", 8.0)):
         columns = machine.sound(3.0)
         columns[channel] = columns[channel] + away * machine.between(columns, 50.0, 72.0)
-        assert not list(sudden.sudden_charge_loss(machine.view(columns)))
+        assert not list(slow.sudden_charge_loss(machine.view(columns)))
     columns = machine.sound(3.0)
     low = saturation.dew_temperature(machine.GAS, columns["suction_pressure"])
     jumped = low - 8.0 * machine.between(columns, 50.0, 72.0)
     columns["suction_pressure"] = saturation.dew_pressure(machine.GAS, jumped)
-    assert not list(sudden.sudden_charge_loss(machine.view(columns)))
+    assert not list(slow.sudden_charge_loss(machine.view(columns)))
 
 
 def test_what_comes_every_night_is_a_habit() -> None:
@@ -44,4 +44,4 @@ def test_what_comes_every_night_is_a_habit() -> None:
     sound = machine.sound(12.0)
     night = (columns["time"] - machine.BEGIN) % 86_400.0 < 6 * 3600.0
     mixed = {name: np.where(night, columns[name], sound[name]) for name in columns}
-    assert not list(sudden.sudden_charge_loss(machine.view(mixed)))
+    assert not list(slow.sudden_charge_loss(machine.view(mixed)))
