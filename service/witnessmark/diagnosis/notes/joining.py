@@ -15,11 +15,13 @@ _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _ELSEWHERE = "other machine"
 """Where the rules, which have the words for it, hear no other machine, where this one stands is no reason for doubt."""
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-DENIAL = 0.95
+DENIAL = 0.9
 """Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
 its denial hurts most."""
 _AGREED = 0.8
 """The same where the rules hear the denial too."""
+_DANGER = 0.5
+"""Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -41,7 +43,8 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
-    stay = [_doubted(m, best.get(m.finding)) for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
+    standing = (m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best)
+    stay = [_hardly(_doubted(m, one := best.get(m.finding)), one) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
     left = [one for finding, one in best.items() if finding not in held]
@@ -62,6 +65,14 @@ def _doubted(match: Match, heard: Heard | None) -> Match:
         return match
     least = FAINTEST if match.state == "absent" else _SURE
     return replace(match, state="unknown", unknown_because="unclear") if heard.score >= least else match
+
+
+def _hardly(match: Match, heard: Heard | None) -> Match:
+    """The match; in doubt where it is danger told in words that the learned reader hardly takes for it."""
+    plain = heard is None or heard.score >= _DANGER or match.firm or match.quantity
+    if plain or match.state != "present" or not is_danger(match.finding):
+        return match
+    return replace(match, state="unknown", unknown_because="unclear")
 
 
 def _stands(match: Match) -> bool:
