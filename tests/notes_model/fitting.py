@@ -87,7 +87,7 @@ def grown(x: Wide, right: NDArray[np.bool_]) -> Trees:
         max_iter=80, max_leaf_nodes=12, learning_rate=0.08, min_samples_leaf=40, l2_regularization=5.0,
         early_stopping=False, random_state=SEED,
     )  # fmt: skip
-    nodes = [predictors[0].nodes for predictors in model.fit(x, right)._predictors]
+    nodes = [predictors[0].nodes for predictors in model.fit(x, right)._predictors]  # noqa: SLF001 - the library writes its trees in no other way
     roots = np.cumsum([0, *(len(one) for one in nodes[:-1])])
     every, first = np.concatenate(nodes), np.repeat(roots, [len(one) for one in nodes])
     leaf, itself = every["is_leaf"].astype(bool), np.arange(len(every))
@@ -98,7 +98,7 @@ def grown(x: Wide, right: NDArray[np.bool_]) -> Trees:
         right=np.where(leaf, itself, every["right"] + first).astype(np.int32),
         value=np.where(leaf, every["value"], 0.0),
         roots=roots.astype(np.int32),
-        start=np.asarray(model._baseline_prediction, np.float64).ravel()[:1],
+        start=np.asarray(model._baseline_prediction, np.float64).ravel()[:1],  # noqa: SLF001
     )
 
 

@@ -1,4 +1,4 @@
-"""Trains the network of the learned reader with torch, a build tool only; the same lines give the same weights on one machine.
+"""Trains the network of the learned reader with torch, a build tool only; seeded, on one thread.
 
 `pieces.npz` holds pieces of words with the vectors that they start from: what a freely licensed model of sentences
 (all-MiniLM-L6-v2, Apache License 2.0) makes of each piece by itself, 96 principal components, and 32 of what it is
@@ -29,7 +29,7 @@ _WIDTH, _LETTER_ROWS, _STATE_UNITS = 160, 1 << 13, 64
 _BATCH, _LONGEST = 64, 45
 _RATE, _PIECE_RATE, _DECAY, _DROP = 3e-3, 1e-3, 0.01, 0.2
 _JOINED, _MISSPELT, _HIDDEN, _UNRULED = 0.35, 0.03, 0.06, 0.1
-"""Share of lines that another is joined to, of words misspelt and hidden, and of what the rules say that is kept back."""
+"""Share of lines that are joined to another, of words misspelt and hidden, and of what the rules say kept back."""
 _JOINTS = ("and", "but", ".", ",", ",", ".", "-")
 Texts: TypeAlias = list[tuple[str, str]]
 """Words and their sizes."""
@@ -46,7 +46,7 @@ class Sample:
 
 def trained(lines: Sequence[Line], ruled: Sequence[Mapping[str, str]], findings: Sequence[str]) -> Network:
     """A network that has learned from these lines. ruled: what the rules say of each."""
-    import torch
+    import torch  # noqa: PLC0415 - a build tool that the tests do without
 
     torch.set_num_threads(1)
     torch.manual_seed(_SEED)
@@ -148,14 +148,14 @@ class _Training:
 
     def _loss(self, w: Mapping[str, Any], batch: Sequence[Sample]) -> Any:
         """Whether each finding is spoken of, and the state of those that are."""
-        torch, F = self.torch, self.torch.nn.functional
+        torch, ops = self.torch, self.torch.nn.functional
         x, mask = self._embedded(w, batch)
         for k, layer in enumerate(LAYERS):
             x = x + (self._beside if layer == "c" else self._all)(w, f"blocks.{k}.", x, mask)
-        hidden = F.dropout(_normal(F, w, "ln.", x), _DROP)
+        hidden = ops.dropout(_normal(ops, w, "ln.", x), _DROP)
         fit = torch.einsum("fd,btd->bft", w["q"], hidden) + (mask[:, None, :, 0] - 1) * 1e4
         attention = fit.softmax(-1)
-        values = F.relu(F.linear(hidden, w["val.weight"], w["val.bias"]))
+        values = ops.relu(ops.linear(hidden, w["val.weight"], w["val.bias"]))
         rules = np.zeros((len(batch), len(self.place)), np.int64)
         told = np.zeros((len(batch), len(self.place)), np.float32)
         rows, columns, states = [], [], []
@@ -169,16 +169,16 @@ class _Training:
         by = torch.tensor(rules)
         spoken = (attention * (values @ w["u"].t()).transpose(1, 2)).sum(-1) + w["b"] + w["rm"][by]
         spoken = spoken + w["rmf"].gather(1, by.t()).t()
-        loss = F.binary_cross_entropy_with_logits(spoken, torch.tensor(told), reduction="sum")
+        loss = ops.binary_cross_entropy_with_logits(spoken, torch.tensor(told), reduction="sum")
         if rows:
             seen = (attention[rows, columns][:, None, :] @ values[rows])[:, 0]
-            units = F.relu(F.linear(seen, w["sh.weight"], w["sh.bias"]) + w["fe"][columns])
-            each = F.linear(units, w["so.weight"], w["so.bias"]) + w["sb"][columns] + w["rs"][by[rows, columns]]
-            loss = loss + F.cross_entropy(each, torch.tensor(states), reduction="sum")
+            units = ops.relu(ops.linear(seen, w["sh.weight"], w["sh.bias"]) + w["fe"][columns])
+            each = ops.linear(units, w["so.weight"], w["so.bias"]) + w["sb"][columns] + w["rs"][by[rows, columns]]
+            loss = loss + ops.cross_entropy(each, torch.tensor(states), reduction="sum")
         return loss / len(batch)
 
     def _embedded(self, w: Mapping[str, Any], batch: Sequence[Sample]) -> tuple[Any, Any]:
-        torch, F = self.torch, self.torch.nn.functional
+        torch, ops = self.torch, self.torch.nn.functional
         length = max(len(one.words) for one in batch)
         mask = np.zeros((len(batch), length, 1), np.float32)
         pieces: list[int] = []
@@ -194,13 +194,15 @@ class _Training:
                 ends[1].append(len(letters))
 
         def mean(rows: Any, end: list[int], table: Any) -> Any:
-            return F.embedding_bag(torch.tensor(rows), table, torch.tensor(end), mode="mean", include_last_offset=True)
+            return ops.embedding_bag(
+                torch.tensor(rows), table, torch.tensor(end), mode="mean", include_last_offset=True
+            )
 
         whole = mean(pieces, ends[0], torch.tensor(self.table)) + mean(letters, ends[1], w["gram"])
         whole = whole + mean(self.row[pieces], ends[0], w["piece"])
-        x = F.linear(whole, w["inp.weight"], w["inp.bias"]).view(len(batch), length, -1)
+        x = ops.linear(whole, w["inp.weight"], w["inp.bias"]).view(len(batch), length, -1)
         seen = torch.tensor(mask)
-        return F.dropout(x, _DROP) * seen, seen
+        return ops.dropout(x, _DROP) * seen, seen
 
     def _rows(self, word: tuple[str, str]) -> tuple[list[int], list[int]]:
         if word not in self.kept:
@@ -208,19 +210,19 @@ class _Training:
         return self.kept[word]
 
     def _beside(self, w: Mapping[str, Any], name: str, x: Any, mask: Any) -> Any:
-        F = self.torch.nn.functional
-        y = (_normal(F, w, f"{name}ln.", x) * mask).transpose(1, 2)
-        y = F.conv1d(y, w[f"{name}conv.weight"], w[f"{name}conv.bias"], padding=1)
-        return F.linear(F.relu(y.transpose(1, 2)), w[f"{name}out.weight"], w[f"{name}out.bias"])
+        ops = self.torch.nn.functional
+        y = (_normal(ops, w, f"{name}ln.", x) * mask).transpose(1, 2)
+        y = ops.conv1d(y, w[f"{name}conv.weight"], w[f"{name}conv.bias"], padding=1)
+        return ops.linear(ops.relu(y.transpose(1, 2)), w[f"{name}out.weight"], w[f"{name}out.bias"])
 
     def _all(self, w: Mapping[str, Any], name: str, x: Any, mask: Any) -> Any:
-        F = self.torch.nn.functional
+        ops = self.torch.nn.functional
         count, length, width = x.shape
-        both = F.linear(_normal(F, w, f"{name}ln.", x), w[f"{name}qkv.weight"], w[f"{name}qkv.bias"])
+        both = ops.linear(_normal(ops, w, f"{name}ln.", x), w[f"{name}qkv.weight"], w[f"{name}qkv.bias"])
         asks, keys, values = both.view(count, length, 3, 4, width // 4).permute(2, 0, 3, 1, 4)
         fit = asks @ keys.transpose(-1, -2) / (width // 4) ** 0.5 + (mask[:, None, None, :, 0] - 1) * 1e4
         seen = (fit.softmax(-1) @ values).transpose(1, 2).reshape(count, length, width)
-        return F.linear(seen, w[f"{name}o.weight"], w[f"{name}o.bias"])
+        return ops.linear(seen, w[f"{name}o.weight"], w[f"{name}o.bias"])
 
     def _network(self, weights: Mapping[str, Any]) -> Network:
         """The weights as they are shipped: tables in eight bits, the rest in sixteen."""
@@ -232,8 +234,8 @@ class _Training:
         return Network(self.names, LAYERS, dict(sorted(kept.items())))
 
 
-def _normal(F: Any, w: Mapping[str, Any], name: str, x: Any) -> Any:  # noqa: N803 - torch's own name
-    return F.layer_norm(x, x.shape[-1:], w[f"{name}weight"], w[f"{name}bias"])
+def _normal(ops: Any, w: Mapping[str, Any], name: str, x: Any) -> Any:
+    return ops.layer_norm(x, x.shape[-1:], w[f"{name}weight"], w[f"{name}bias"])
 
 
 def misspelt(word: str, draw: random.Random) -> str:

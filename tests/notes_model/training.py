@@ -187,7 +187,7 @@ def with_sureness(model: Model, judged: Sequence[Judged]) -> Model:
 
 
 def _trees(model: Model, judged: Sequence[Judged]) -> Trees | None:
-    """Trees that turn the same evidence into how often it is right; none where there are too few examples to grow them."""
+    """Trees that turn the same evidence into how often it is right; none where there are too few examples."""
     seen = [(model.grounds(told, e.margins, e.one), e) for e, told in judged if e.one.finding != DANGER]
     if len(seen) < _FEWEST:
         return None

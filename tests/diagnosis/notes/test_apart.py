@@ -1,4 +1,4 @@
-"""What is told of another part than the compressor condemns no compressor, and a machine locked off is none locked up."""
+"""What is told of another part condemns no compressor, and a machine that is locked off is none locked up."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ def span(text: str, words: str) -> list[tuple[int, int]]:
         ("la puerta no arranca", "no arranca", "will-not-start"),
         ("comp locked off", "locked", "shaft-seized"),
         ("all fine. compressor locked out and tagged", "locked", "shaft-seized"),
+        ("prep room is plenty cold but it clanks", "cold", "capacity-low"),
     ],
 )
 def test_another_part_is_told_apart(text: str, words: str, finding: str) -> None:
@@ -46,6 +47,8 @@ def test_another_part_is_told_apart(text: str, words: str, finding: str) -> None
         ("crankcase heater dead, door ok", "heater dead", "heater-dead"),
         ("compressor locked up", "locked up", "shaft-seized"),
         ("smoke from the fan motor", "smoke", "smoke-seen"),
+        ("the box is not cold enough", "cold", "capacity-low"),
+        ("it never gets cool enough", "cool", "capacity-low"),
         ("the doorway is cold and bearing whines", "bearing whines", "coil-iced"),
     ],
 )

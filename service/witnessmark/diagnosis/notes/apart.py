@@ -18,6 +18,7 @@ from witnessmark.diagnosis.notes.mentions import Clause
 from witnessmark.diagnosis.notes.tokens import fold
 from witnessmark.reference import SourceId
 
+_DENYING = ("~negation", "~backward-negation", "~closing-negation")
 _ASIDE = 4
 """Words by which another part may stand from the words that name a finding."""
 
@@ -43,7 +44,7 @@ class Others:
         self.clauses = clauses
 
     def has(self, finding: str, named: Iterable[tuple[int, int]]) -> bool:
-        """Whether the words (characters `named`) that name the finding are told of another part, or are no sign of it."""
+        """Whether the words (characters `named`) of the finding are told of another part, or are no sign of it."""
         spans = sorted(named)
         if not spans or not (finding in APART().findings or finding in APART().belied):
             return False
@@ -60,8 +61,14 @@ class Others:
 
 
 def _belied(finding: str, clause: Clause) -> bool:
+    """Whether words that are no sign of it stand in the clause, and no denial before them."""
     words = APART().belied.get(finding, ())
-    return bool(words) and _one_of(words).search(fold(clause.words)[0]) is not None
+    folded, places = fold(clause.words)
+    found = _one_of(words).search(folded) if words else None
+    if found is None:
+        return False
+    first = min(clause.tokens_of(clause.start + places[found.start()], clause.start + places[found.end() - 1] + 1))
+    return not any(k < first for k in clause.sentence.positions(*_DENYING))
 
 
 def _elsewhere(finding: str, clause: Clause, named: Sequence[tuple[int, int]]) -> bool:

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-
 from tests.notes_model.network import PIECES
+
 from witnessmark.diagnosis.notes.model.network import RULES, Network, cut, hashed_letters
 from witnessmark.diagnosis.notes.model.words import words
 

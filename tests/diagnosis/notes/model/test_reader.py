@@ -9,8 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
 from tests.diagnosis.notes.model.test_network import made
+
 from witnessmark.diagnosis.notes.model.linear import NGrams, quantised
 from witnessmark.diagnosis.notes.model.network import RULES, Network
 from witnessmark.diagnosis.notes.model.reader import (
@@ -188,7 +188,10 @@ def test_the_network_is_told_what_the_rules_say() -> None:
     assert whole.network is not None
     whole.network.weights["rm"][RULES.index("absent")] = 19.0
     denied = Ruled("coil-iced", "absent", believed=True, start=0)
-    assert one("ice", denied).score < whole.hear("ice", [denied, Ruled("unknown", "absent", believed=True, start=0)])[0].score
+    assert (
+        one("ice", denied).score
+        < whole.hear("ice", [denied, Ruled("unknown", "absent", believed=True, start=0)])[0].score
+    )
 
 
 def test_shares_of_states_that_cannot_be_are_the_least() -> None:

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 from sklearn.ensemble import HistGradientBoostingClassifier
-
 from tests.notes_model.fitting import SEED, grown
+
 from witnessmark.diagnosis.notes.model.trees import Trees
 
 STUMPS = Trees(

@@ -36,6 +36,8 @@ NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
 SENSED = -1.5
 """What the network must make of a finding that n-grams do not name, for it to be looked at closer."""
+_UNHEARD = -4.0
+"""What the network must make at least of a finding that n-grams name but faintly."""
 _STATES = 9
 """Outcomes that the network knows: all but NOTHING, and in the same order."""
 BLEND = 0.35
@@ -154,9 +156,11 @@ class Model:
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
         places, least = _looked_at(self.findings)
         wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
+        heard = margins > least
         if sensed is not None:
             wanted += np.flatnonzero(sensed.spoken > SENSED).tolist()
-        chosen = sorted({*np.flatnonzero(margins > least).tolist(), *wanted})
+            heard &= (margins > NAMED) | (sensed.spoken > _UNHEARD) | (least == np.float32(_FAINT_DANGER))
+        chosen = sorted({*np.flatnonzero(heard).tolist(), *wanted})
         borne = spread.by_word(weights[:, chosen], len(unit))
         return self._of_findings(margins), [
             Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT), *self._senses(sensed, k))
@@ -164,7 +168,7 @@ class Model:
         ]
 
     def _senses(self, sensed: Sensed | None, finding: int) -> tuple[float, tuple[float, ...]]:
-        """What the network makes of a finding: whether it is spoken of, and the logarithm of its share of each state."""
+        """What the network makes of a finding: whether it is spoken of, and the logarithms of its states' shares."""
         if sensed is None or self.network is None:
             return 0.0, (0.0,) * _STATES
         return float(sensed.spoken[finding]), shares(self.network.states(sensed, finding), self._barred(finding))
@@ -180,13 +184,15 @@ class Model:
 
     def all_sure(self, every: Sequence[tuple[Faintly, Floats, Floats]]) -> list[tuple[str, float, float]]:
         """Of each finding with the margins of its outcomes and of all findings: see `sure`."""
-        sure = [self.sure(told, margins, one) for one, told, margins in every]
         if self.trees is None:
-            return sure
-        shares = self.trees.chances([self.grounds(told, margins, one) for one, told, margins in every])
+            return [self.sure(told, margins, one) for one, told, margins in every]
+        grounds = [self.grounds(told, margins, one) for one, told, margins in every]
+        shares = self.trees.chances(grounds)
         return [
-            said if one.finding == DANGER else (said[0], share, max(said[2], share))
-            for (one, *_), said, share in zip(every, sure, shares, strict=True)
+            self.sure(told, margins, one)
+            if one.finding == DANGER
+            else (self.outcomes[int(ground[-1])], share, max(chance(self.spoken, ground[:-1]), share))
+            for (one, told, margins), ground, share in zip(every, grounds, shares, strict=True)
         ]
 
     def grounds(self, told: Floats, margins: Floats, one: Faintly) -> tuple[float, ...]:

@@ -104,7 +104,9 @@ def unpacked(row: Described, weights: bytes) -> Model:
             danger=row.danger,
             level=row.level,
             network=_network(arrays, row.layers) if row.layers else None,
-            trees=Trees(*(arrays[f"{_TREES}{part}"] for part in Trees.__slots__)) if f"{_TREES}roots" in arrays else None,
+            trees=Trees(*(arrays[f"{_TREES}{part}"] for part in Trees.__slots__))
+            if f"{_TREES}roots" in arrays
+            else None,
         )
 
 
