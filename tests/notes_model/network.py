@@ -158,7 +158,9 @@ class _Training:
         values = ops.relu(ops.linear(hidden, w["val.weight"], w["val.bias"]))
         rules = np.zeros((len(batch), len(self.place)), np.int64)
         told = np.zeros((len(batch), len(self.place)), np.float32)
-        rows, columns, states = [], [], []
+        rows: list[int] = []
+        columns: list[int] = []
+        states: list[int] = []
         for k, one in enumerate(batch):
             for finding, rule in one.rules.items():
                 if finding in self.place and rule in RULES:

@@ -20,7 +20,7 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
@@ -111,7 +111,9 @@ class Listening:
         return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
 
     def _worded(self, one: Heard) -> bool:
-        """Whether a word stands with it that the learned reader needs beside it."""
+        """Whether a word stands with it that the learned reader needs beside it; never for what rules alone may hear."""
+        if one.finding in rules_alone():
+            return False
         needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
         return not needed or any(name in clause.sentence.places for clause in self.around(one) for name in needed)
 

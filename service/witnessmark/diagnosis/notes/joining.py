@@ -15,13 +15,15 @@ _NOW = frozenset({"present", "absent", "low", "normal", "high"})
 _ELSEWHERE = "other machine"
 """Where the rules, which have the words for it, hear no other machine, where this one stands is no reason for doubt."""
 _OPEN = frozenset({"not checked", "unclear", "denied in part"})
-DENIAL = 0.9
+DENIAL = 0.95
 """Score below which a denial that the rules do not hear, or of which no word decided, is left open: an alarm heard as
 its denial hurts most."""
 _AGREED = 0.8
 """The same where the rules hear the denial too."""
 _DANGER = 0.5
 """Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
+_HALFWAY = 0.42
+"""Score from which the learned reader bears out what the rules believe to be there."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -44,7 +46,7 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
             best[one.finding] = one
     kept |= _contradictory(ruled)
     standing = (m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best)
-    stay = [_hardly(_doubted(m, one := best.get(m.finding)), one) for m in standing]
+    stay = [_hardly(_doubted(m, best.get(m.finding)), best.get(m.finding)) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
     left = [one for finding, one in best.items() if finding not in held]
@@ -98,11 +100,12 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if one.outcome == _ELSEWHERE and other.state in _NOW and other.score >= THRESHOLD:
             return replace(other, score=round(one.spoken, 3))
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
-            least = FAINTEST if other.score >= THRESHOLD else 0.0
+            least = _least(one, other)
             agreed = replace(other, score=max(match.score, least))
             weak = state == "absent" and THRESHOLD <= one.score < _AGREED
             return replace(agreed, state="unknown", unknown_because="unclear") if weak else agreed
-        turned = {other.state, state} <= _NOW and other.score >= THRESHOLD
+        denied = other.state == "present" and state == "absent" and other.score >= FAINTEST
+        turned = {other.state, state} <= _NOW and (denied or other.score >= THRESHOLD)
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
@@ -112,6 +115,13 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
+
+
+def _least(one: Heard, other: Match) -> float:
+    """The score below which nothing falls that the rules believe: both halfway sure of the same are sure enough."""
+    if other.score < THRESHOLD:
+        return 0.0
+    return THRESHOLD if one.score >= _HALFWAY and one.outcome == "present" else FAINTEST
 
 
 def excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:
