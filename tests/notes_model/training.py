@@ -47,7 +47,7 @@ _JOINED = 0.25
 """Notes of lines run together that are learned from, a line."""
 _ORDER_OF_DANGER = ("present", "doubt", "other machine", "absent", "history", "advice")
 """Which way of telling counts where a line tells several dangers."""
-_FALSE_ALARMS = 0.03
+_FALSE_ALARMS = 0.013
 """Share of the lines without danger of writers held out from which somebody is asked to ring back."""
 
 

@@ -51,6 +51,8 @@ _WITHOUT_A_WORD = 0.12
 """Score from which the learned reader is followed where no word is grave and a longer note was understood otherwise."""
 _WITHOUT_A_WORD_OF_ANOTHER = 0.3
 """The same in another language than English, of which it learned little."""
+_CALM = 0.01
+"""Score of danger in general, the greatest of a note, below which no danger that is faintly heard is believed."""
 _DENYING = ("~negation", "~backward-negation", "~closing-negation")
 _ASIDE = ("~history", "~resolved", "~hypothetical", "~advice", "~norm", "~replaced", "~well-now")
 _SHORT = 40
@@ -103,7 +105,9 @@ class Listening:
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
         """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
-        kept = (one for one in heard if self._worded(one) and not self._names_only(one))
+        heard = [*heard]
+        calm = max((one.score for one in heard if one.finding == DANGER), default=1.0) < _CALM
+        kept = (one for one in heard if self._worded(one) and not self._names_only(one) and not (calm and _faint(one)))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
     def _names_only(self, one: Heard) -> bool:
@@ -207,6 +211,11 @@ def _settled_at(start: int, calm: Sequence[tuple[Clause, frozenset[int]]]) -> bo
         if clause.start <= start < clause.end:
             return bool(settled & clause.tokens_of(start, start + 1))
     return None
+
+
+def _faint(one: Heard) -> bool:
+    """Whether it is one of the dangers, and none that is surely heard as there."""
+    return is_danger(one.finding) and (one.outcome != "present" or one.score < THRESHOLD)
 
 
 def _speaks_of_danger(one: Heard) -> bool:
