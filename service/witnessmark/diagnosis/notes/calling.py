@@ -107,7 +107,8 @@ class Listening:
         """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
         heard = [*heard]
         calm = max((one.score for one in heard if one.finding == DANGER), default=1.0) < _CALM
-        kept = (one for one in heard if self._worded(one) and not self._names_only(one) and not (calm and _faint(one)))
+        sound = (one for one in heard if not (calm and _faint(one)))
+        kept = (one for one in sound if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
     def _names_only(self, one: Heard) -> bool:
@@ -115,7 +116,7 @@ class Listening:
         return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
 
     def _worded(self, one: Heard) -> bool:
-        """Whether a word stands with it that the learned reader needs beside it; never for what rules alone may hear."""
+        """Whether a word stands with it that the learned reader needs; never for what rules alone may hear."""
         if one.finding in rules_alone():
             return False
         needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
