@@ -67,8 +67,10 @@ knowledge: $(VENV)/.test
 	$(BIN)/python -m witnessmark.diagnosis.case_page
 	$(BIN)/python -m tests.evaluation --age
 
-# Trains the learned reader of notes anew from tests/notes_model/corpus (some six minutes of one core).
+# Trains the learned reader of notes anew from tests/notes_model/corpus (some twenty-five minutes of one core).
+# torch makes its network and is needed by nothing else, so it stands in no list of requirements.
 notes-model: $(VENV)/.test
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check torch==2.13.0
 	OPENBLAS_NUM_THREADS=1 nice -n 10 $(BIN)/python -m tests.notes_model
 
 evaluation: $(VENV)/.test

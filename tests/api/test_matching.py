@@ -65,7 +65,7 @@ def test_nothing_is_read_from_something_else_and_that_is_said(client: TestClient
 def test_below_the_threshold_it_says_so(client: TestClient) -> None:
     text = "shell ice cold, knocking, breaker held"
     result = ask(client, {"text": text})["result"]
-    assert [c["finding"] for c in result["candidates"]] == ["sump-cold-running"]
+    assert "sump-cold-running" in {c["finding"] for c in result["candidates"]}
     assert all(c["score"] < result["threshold"] for c in result["candidates"])
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tests.notes_model.corpus import FOLDER, Line, read
+from tests.notes_model.network import trained
 from tests.notes_model.page import PAGE, PICTURE, measured
 from tests.notes_model.readers import heard
 from tests.notes_model.training import train
@@ -28,9 +29,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--corpus", type=Path, default=FOLDER, help="folder of the sentences")
     parser.add_argument("--package", type=Path, default=PACKAGE, help="folder `diagnosis` that gets the model")
     parser.add_argument("--no-page", action="store_true", help="train only; leave docs/NOTES-MODEL.md as it is")
+    parser.add_argument("--no-network", action="store_true", help="n-grams alone: what can be had without torch")
     options = parser.parse_args(arguments)
     lines = read(options.corpus)
-    model, every = train(lines)
+    model, every = train(lines, None if options.no_network else trained)
     judged = [pair for pair in every if pair[0].line < len(lines)]
     write(model, lines, options.package)
     if not options.no_page:
@@ -56,6 +58,7 @@ def write(model: Model, lines: Sequence[Line], package: Path) -> None:
         "spoken": model.spoken,
         "danger": model.danger,
         "level": model.level,
+        "layers": model.network.layers if model.network else "",
     }
     (package / store.WEIGHTS).write_bytes(weights)
     (package / store.DESCRIBED.name).write_text(json.dumps(row, indent=1) + "\n", "utf-8")

@@ -11,14 +11,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
+from sklearn.ensemble import HistGradientBoostingClassifier
 from sklearn.svm import LinearSVC
 
 from witnessmark.diagnosis.notes.model.linear import Hashed, NGrams, ordered
+from witnessmark.diagnosis.notes.model.trees import Trees
 from witnessmark.diagnosis.notes.model.words import Word, letter_grams, word_grams
 
 SEED = 0
 _TOLERANCE = 0.1
-_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 3, 4
+_WORDS_FROM, _LETTERS_FROM, _ORDER_FROM = 2, 5, 6
 """Lines in which a feature must stand to be kept."""
 Wide = NDArray[np.float64]
 _PROCESSES = 2
@@ -77,6 +79,27 @@ def _one(x: csr_matrix, told: NDArray[np.bool_], cost: float) -> tuple[Wide, flo
         return np.zeros(x.shape[1]), 1.0 if told.all() else -1.0
     fitted = LinearSVC(C=cost, random_state=SEED, tol=_TOLERANCE, dual=True).fit(x, told)
     return fitted.coef_[0], float(fitted.intercept_[0])
+
+
+def grown(x: Wide, right: NDArray[np.bool_]) -> Trees:
+    """Boosted trees of evidence and of whether it was right; few, small and of many examples a leaf."""
+    model = HistGradientBoostingClassifier(
+        max_iter=80, max_leaf_nodes=12, learning_rate=0.08, min_samples_leaf=40, l2_regularization=5.0,
+        early_stopping=False, random_state=SEED,
+    )  # fmt: skip
+    nodes = [predictors[0].nodes for predictors in model.fit(x, right)._predictors]  # noqa: SLF001 - the library writes its trees in no other way
+    roots = np.cumsum([0, *(len(one) for one in nodes[:-1])])
+    every, first = np.concatenate(nodes), np.repeat(roots, [len(one) for one in nodes])
+    leaf, itself = every["is_leaf"].astype(bool), np.arange(len(every))
+    return Trees(
+        feature=np.where(leaf, 0, every["feature_idx"]).astype(np.int16),
+        threshold=np.where(leaf, 0.0, every["num_threshold"]),
+        left=np.where(leaf, itself, every["left"] + first).astype(np.int32),
+        right=np.where(leaf, itself, every["right"] + first).astype(np.int32),
+        value=np.where(leaf, every["value"], 0.0),
+        roots=roots.astype(np.int32),
+        start=np.asarray(model._baseline_prediction, np.float64).ravel()[:1],  # noqa: SLF001
+    )
 
 
 def order_keys(found: Iterable[Hashed]) -> NDArray[np.uint32]:

@@ -11,7 +11,7 @@ from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.joining import joined
 from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import ruled_matches
-from witnessmark.diagnosis.notes.model.reader import DANGER, FAINT, Heard, Model
+from witnessmark.diagnosis.notes.model.reader import DANGER, FAINT, SENSED, Heard, Model
 from witnessmark.diagnosis.notes.scoring import THRESHOLD
 from witnessmark.diagnosis.notes.telling import as_ruled, is_danger
 
@@ -24,11 +24,15 @@ def ruled(lines: Sequence[Line]) -> list[Said]:
 def heard(model: Model, lines: Sequence[Line], judged: Iterable[Judged]) -> list[list[Heard]]:
     """What readers who were kept from its writer hear in each line."""
     of_lines: list[list[Heard]] = [[] for _ in lines]
-    for e, told in judged:
-        if e.one.finding == DANGER or e.one.margin > FAINT or e.one.rule != "silent":
-            outcome, score, spoken = model.sure(told, e.margins, e.one)
-            places = tuple((e.words[k].start, e.words[k].end) for k in e.one.anchor)
-            of_lines[e.line].append(Heard(e.one.finding, outcome, score, spoken, places, places))
+    looked = [
+        (e, told)
+        for e, told in judged
+        if e.one.finding == DANGER or e.one.margin > FAINT or e.one.rule != "silent" or e.one.spoken > SENSED
+    ]
+    sure = model.all_sure([(e.one, told, e.margins) for e, told in looked])
+    for (e, _), (outcome, score, spoken) in zip(looked, sure, strict=True):
+        places = tuple((e.words[k].start, e.words[k].end) for k in e.one.anchor)
+        of_lines[e.line].append(Heard(e.one.finding, outcome, score, spoken, places, places))
     return of_lines
 
 

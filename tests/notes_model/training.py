@@ -7,7 +7,7 @@ are of whole writers.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import cycle
@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 from sklearn.linear_model import LogisticRegression
 
 from tests.notes_model.corpus import STATES, Line
-from tests.notes_model.fitting import columns, known_grams, matrix, order_keys, order_matrix
+from tests.notes_model.fitting import columns, grown, known_grams, matrix, order_keys, order_matrix
 from tests.notes_model.joined import joined
 from witnessmark.diagnosis.notes.matching import told_to_reader
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, NGrams, Spread, hashed, ordered, quantised
+from witnessmark.diagnosis.notes.model.network import Network
 from witnessmark.diagnosis.notes.model.order import features, row
 from witnessmark.diagnosis.notes.model.reader import (
     DANGER,
@@ -31,11 +32,14 @@ from witnessmark.diagnosis.notes.model.reader import (
     chance,
     named_by_others,
 )
+from witnessmark.diagnosis.notes.model.trees import Trees
 from witnessmark.diagnosis.notes.model.words import Word, words
 from witnessmark.diagnosis.notes.telling import is_danger
 
 FOLDS = 4
 _FEW_LINES = 100
+_FEWEST = 20_000
+"""Examples from which trees are grown."""
 OUTCOMES = (*STATES, NOTHING)
 VALUES = frozenset({"low", "normal", "high"})
 _COST, _ORDER_COST = 1.0, 0.5
@@ -43,7 +47,7 @@ _JOINED = 0.25
 """Notes of lines run together that are learned from, a line."""
 _ORDER_OF_DANGER = ("present", "doubt", "other machine", "absent", "history", "advice")
 """Which way of telling counts where a line tells several dangers."""
-_FALSE_ALARMS = 0.03
+_FALSE_ALARMS = 0.013
 """Share of the lines without danger of writers held out from which somebody is asked to ring back."""
 
 
@@ -87,10 +91,14 @@ def folds(lines: Sequence[Line], count: int = FOLDS) -> list[int]:
     return [of_writer[line.writer] for line in lines]
 
 
-def train(own: Sequence[Line]) -> tuple[Model, list[Judged]]:
+Learning = Callable[[Sequence[Line], Sequence[Mapping[str, str]], Sequence[str]], Network]
+"""Makes a network of lines, what the rules say of each, and findings (`network.trained`)."""
+
+
+def train(own: Sequence[Line], learning: Learning | None = None) -> tuple[Model, list[Judged]]:
     """The model, and what readers who have not read the writer of a line make of its examples.
 
-    Lines beyond the last of `own` are those run together.
+    Lines beyond the last of `own` are those run together. learning: how the network is made; without it there is none.
     """
     lines = [with_danger(line) for line in (*own, *joined(own, _JOINED))]
     texts = [words(line.text) for line in lines]
@@ -100,9 +108,10 @@ def train(own: Sequence[Line]) -> tuple[Model, list[Judged]]:
     examples: list[Example] = []
     for k in range(FOLDS):
         inside = np.flatnonzero(fold != k).tolist()
-        reader = _mentions(grams, [lines[i] for i in inside], [spreads[i] for i in inside])
+        kept = [lines[i] for i in inside]
+        reader = _with_network(_mentions(grams, kept, [spreads[i] for i in inside]), kept, learning)
         examples += [e for i in np.flatnonzero(fold == k).tolist() for e in _examples(reader, i, texts[i], lines[i])]
-    whole = with_order(_mentions(grams, lines, spreads), examples)
+    whole = with_order(_with_network(_mentions(grams, lines, spreads), lines, learning), examples)
     judged = [pair for k in range(FOLDS) for pair in _held_out(whole, examples, fold, k)]
     return with_danger_level(with_sureness(whole, judged), judged, lines[: len(own)]), judged
 
@@ -132,9 +141,17 @@ def _mentions(grams: NGrams, lines: Sequence[Line], spreads: Sequence[Spread]) -
     return Model(findings, valued, OUTCOMES, grams, quantised(*fitted), np.zeros(1, np.uint32), none, {}, ())
 
 
+def _with_network(model: Model, lines: Sequence[Line], learning: Learning | None) -> Model:
+    """The model with a network that has learned from the lines."""
+    if learning is None:
+        return model
+    return replace(model, network=learning(lines, [by_rules(line.text) for line in lines], model.findings))
+
+
 def _examples(reader: Model, place: int, text: Sequence[Word], line: Line) -> list[Example]:
     """Every finding that the line tells, that the rules take from it, and that the reader believes it may."""
-    margins, faint = reader.faintly(text, by_rules(line.text), [*line.labels])
+    rules = by_rules(line.text)
+    margins, faint = reader.faintly(text, rules, [*line.labels], reader.sense([text], [rules])[0])
     return [
         Example(place, text, one, named_by_others(one, faint), margins, line.labels.get(one.finding, NOTHING))
         for one in faint
@@ -166,12 +183,22 @@ def with_sureness(model: Model, judged: Sequence[Judged]) -> Model:
         for outcome in STATES
     }
     spoken = _curve([evidence for *_, evidence in seen], [e.outcome != NOTHING for e, *_ in seen])
-    return replace(model, right=right, spoken=spoken)
+    return replace(model, right=right, spoken=spoken, trees=_trees(model, judged))
+
+
+def _trees(model: Model, judged: Sequence[Judged]) -> Trees | None:
+    """Trees that turn the same evidence into how often it is right; none where there are too few examples."""
+    seen = [(model.grounds(told, e.margins, e.one), e) for e, told in judged if e.one.finding != DANGER]
+    if len(seen) < _FEWEST:
+        return None
+    x = np.array([grounds for grounds, _ in seen])
+    y = np.array([e.outcome == OUTCOMES[int(grounds[-1])] for grounds, e in seen])
+    return grown(x, y)
 
 
 def _curve(evidence: Sequence[Sequence[float]], right: Sequence[bool]) -> tuple[float, ...]:
     if len(set(right)) < 2:
-        return (-3.0, *(0.0 for _ in evidence[0][1:])) if len(evidence) else (-3.0, *[0.0] * 7)
+        return (-3.0, *(0.0 for _ in evidence[0][1:])) if len(evidence) else (-3.0, *[0.0] * 9)
     fitted = LogisticRegression(C=1.0, fit_intercept=False, max_iter=1000).fit(np.array(evidence), np.array(right))
     return tuple(round(float(weight), 4) for weight in fitted.coef_[0])
 

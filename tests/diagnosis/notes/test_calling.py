@@ -110,3 +110,16 @@ def test_without_a_grave_word_more_is_asked_of_it(
 def test_calm_words_of_a_later_sentence_are_judged_by_their_own(text: str, words: tuple[str, ...]) -> None:
     assert not believed(text, DANGER, "present", 0.9, *words)
     assert believed(text.replace(". no", ". now"), DANGER, "present", 0.9, *words)
+
+
+def test_danger_faintly_heard_in_a_calm_note_is_not_believed() -> None:
+    """Where danger in general is as good as nothing, sparks half heard are none; what is surely there stays."""
+    listening = Listening(clauses_of("contacts sparkle"))
+    named = ((0, 8),)
+    calm = Heard(DANGER, "present", 0.001, 0.001, named, ())
+    faint = Heard("sparks-seen", "absent", 0.2, 0.4, named, ())
+    sure = Heard("sparks-seen", "present", 0.8, 0.8, named, ())
+    assert listening.believable([calm, faint]) == [calm]
+    assert listening.believable([calm, sure]) == [calm, sure]
+    assert faint in listening.believable([Heard(DANGER, "present", 0.2, 0.2, named, ()), faint])
+    assert listening.believable([Heard("about-to-burst-or-fall", "present", 0.9, 0.9, named, ())]) == []

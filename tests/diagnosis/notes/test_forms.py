@@ -48,3 +48,24 @@ def test_a_form_says_what_its_answers_say(text: str, wanted: dict[str, str]) -> 
 @pytest.mark.parametrize("text", ["is it safe? it smells of burning", "suction: 118 head: 380", "no smoke here"])
 def test_what_is_no_form_stays_as_it_is(text: str) -> None:
     assert answered(text) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("smoke Y fire N", "smoke.      . "),
+        ("smoke N fire N", "     .      . "),
+        ("Breaker trips Y\nSmoke N", "Breaker trips.       . "),
+    ],
+)
+def test_items_answered_with_one_letter_are_a_form(text: str, read: str) -> None:
+    assert answered(text) == read
+    assert len(read) == len(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["shock from hot to N, sparks at N", "smoke from N side, fire N wing", "smoke N", "L1 to N 118 L2 to N 119"]
+)
+def test_neutral_and_north_are_no_answers(text: str) -> None:
+    """Danger that is there is never taken for an answer."""
+    assert answered(text) == text

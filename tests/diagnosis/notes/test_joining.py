@@ -156,3 +156,29 @@ def test_a_denial_needs_a_word_that_denies() -> None:
 def test_a_denial_that_the_rules_do_not_hear_needs_a_high_score() -> None:
     (match,) = joined([], [hears("coil-iced", "absent", 0.94)], TEXT, frozenset())
     assert (match.state, match.unknown_because, match.score) == ("unknown", "unclear", 0.9)
+
+
+def test_danger_that_the_reader_hardly_hears_is_in_doubt_and_fires_all_the_same() -> None:
+    kept = frozenset({"smoke-seen"})
+    (match,) = joined([SMOKE], [hears("smoke-seen", "present", 0.3)], TEXT, kept)
+    assert (match.state, match.unknown_because) == ("unknown", "unclear")
+    assert alarming(match)
+    (match,) = joined([SMOKE], [hears("smoke-seen", "present", 0.6)], TEXT, kept)
+    assert match.state == "present"
+
+
+def test_what_the_rules_faintly_hear_as_there_is_not_denied() -> None:
+    """The worst wrong answer: `anything but good` learned as good."""
+    there = replace(ICE, state="present", score=0.5, negation=())
+    (match,) = joined([there], [hears("coil-iced", "absent", 0.97)], TEXT, frozenset())
+    assert (match.state, match.unknown_because) == ("unknown", "unclear")
+    (match,) = joined([replace(there, score=0.3)], [hears("coil-iced", "absent", 0.97)], TEXT, frozenset())
+    assert match.state == "absent"
+
+
+def test_both_halfway_sure_that_it_is_there_are_sure_enough() -> None:
+    there = replace(ICE, state="present", negation=())
+    assert [joined([there], [hears("coil-iced", "present", s)], TEXT, frozenset())[0].score for s in (0.45, 0.4)] == [
+        0.6,
+        0.4,
+    ]

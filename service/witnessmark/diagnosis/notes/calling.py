@@ -20,7 +20,7 @@ from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told
 from witnessmark.diagnosis.notes.beside.language import ENGLISH, UNCERTAIN, Language
 from witnessmark.diagnosis.notes.danger import alarm_mentions, harmless_words, hazards, sounds_grave, suspects
-from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs
+from witnessmark.diagnosis.notes.danger_rows import ALARM, ALONE, NOT_HEARD, grave, needs, rules_alone
 from witnessmark.diagnosis.notes.joining import DENIAL, excerpts
 from witnessmark.diagnosis.notes.matches import Excerpt, Match
 from witnessmark.diagnosis.notes.mentions import Clause, Mention
@@ -51,6 +51,8 @@ _WITHOUT_A_WORD = 0.12
 """Score from which the learned reader is followed where no word is grave and a longer note was understood otherwise."""
 _WITHOUT_A_WORD_OF_ANOTHER = 0.3
 """The same in another language than English, of which it learned little."""
+_CALM = 0.01
+"""Score of danger in general, the greatest of a note, below which no danger that is faintly heard is believed."""
 _DENYING = ("~negation", "~backward-negation", "~closing-negation")
 _ASIDE = ("~history", "~resolved", "~hypothetical", "~advice", "~norm", "~replaced", "~well-now")
 _SHORT = 40
@@ -103,7 +105,10 @@ class Listening:
 
     def believable(self, heard: Iterable[Heard]) -> list[Heard]:
         """What the learned reader heard, but danger that its words do not bear, what lacks a word, and mere names."""
-        kept = (one for one in heard if self._worded(one) and not self._names_only(one))
+        heard = [*heard]
+        calm = max((one.score for one in heard if one.finding == DANGER), default=1.0) < _CALM
+        sound = (one for one in heard if not (calm and _faint(one)))
+        kept = (one for one in sound if self._worded(one) and not self._names_only(one))
         return [one for one in kept if not (_speaks_of_danger(one) and self._unfounded(one))]
 
     def _names_only(self, one: Heard) -> bool:
@@ -111,7 +116,9 @@ class Listening:
         return not _speaks_of_danger(one) and names_only(self.around(one), one.named)
 
     def _worded(self, one: Heard) -> bool:
-        """Whether a word stands with it that the learned reader needs beside it."""
+        """Whether a word stands with it that the learned reader needs; never for what rules alone may hear."""
+        if one.finding in rules_alone():
+            return False
         needed = needs(faint=one.score < THRESHOLD).get(one.finding, ())
         return not needed or any(name in clause.sentence.places for clause in self.around(one) for name in needed)
 
@@ -211,6 +218,11 @@ def _settled_at(start: int, calm: Sequence[tuple[Clause, frozenset[int]]]) -> bo
         if clause.start <= start < clause.end:
             return bool(settled & clause.tokens_of(start, start + 1))
     return None
+
+
+def _faint(one: Heard) -> bool:
+    """Whether it is one of the dangers, and none that is surely heard as there."""
+    return is_danger(one.finding) and (one.outcome != "present" or one.score < THRESHOLD)
 
 
 def _speaks_of_danger(one: Heard) -> bool:

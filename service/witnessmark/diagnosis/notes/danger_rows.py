@@ -45,7 +45,8 @@ class AlarmWords(Row):
     not_heard: words of languages that are not read. grave: concepts whose words are grave once something else, as the
     learned reader, says that people are in danger. needs: concepts of which a word must stand in the clause before the
     learned reader is believed to hear the hazard; needs_if_faint: the same, where it hardly does. as_ruled:
-    findings that are no danger and stand as the rules hear them, whatever was learned.
+    findings that are no danger and stand as the rules hear them, whatever was learned. rules_alone: hazards that the
+    learned reader is never believed to hear.
     """
 
     words: tuple[str, ...]
@@ -53,6 +54,7 @@ class AlarmWords(Row):
     not_heard: tuple[str, ...]
     grave: tuple[str, ...]
     as_ruled: tuple[str, ...]
+    rules_alone: tuple[str, ...]
     needs: dict[str, tuple[str, ...]]
     needs_if_faint: dict[str, tuple[str, ...]]
 
@@ -129,6 +131,11 @@ def needs(*, faint: bool) -> dict[str, tuple[str, ...]]:
 def as_ruled() -> tuple[str, ...]:
     """Findings that are no danger by themselves and stand as the rules hear them, whatever was learned."""
     return DANGER().alarm.as_ruled
+
+
+def rules_alone() -> tuple[str, ...]:
+    """Hazards that the learned reader is never believed to hear."""
+    return DANGER().alarm.rules_alone
 
 
 def _names() -> Iterator[str]:

@@ -15,6 +15,12 @@ _ANSWER = re.compile(
     r"(?P<after>(?=\s*[.,;)]|\s*$|\s*\n)|\s+(?=[^.,;:?\n]{1,40}[?:=]))",
     re.IGNORECASE,
 )
+_LETTER = re.compile(
+    r"(?P<item>\b(?!(?:side|wing|end|wall|corner|door|of|and)\b)[A-Za-z]{3,}(?: [A-Za-z']+){0,2}?)"
+    r"(?<!\bto)(?<!\bat)(?<!\bon)(?<!\bphase)(?<!\bleg)(?<!\bside)\s*[:=-]?\s*\b(?P<answer>[YN])\b[\s,;./|]*"
+)
+_LETTERS = re.compile(rf"(?:{_LETTER.pattern.replace('?P<item>', '').replace('?P<answer>', '')}){{2,}}")
+"""Items of a form one behind the other, each with its answer, one capital letter (`to N` is a neutral)."""
 _TICKED = "xXvV✓✔"
 
 
@@ -29,6 +35,7 @@ def answered(text: str) -> str:
     if "[" in text:
         text = _BOX.sub(_box, text)
     text = _ASKED_BOTH.sub(_both, text)
+    text = _LETTERS.sub(lambda run: _LETTER.sub(_lettered, run.group()), text)
     return _ANSWER.sub(_answer, text)
 
 
@@ -36,6 +43,13 @@ def _box(found: re.Match[str]) -> str:
     if found["mark"] and found["mark"] in _TICKED:
         return "   " + found["item"]
     return " " * len(found.group())
+
+
+def _lettered(found: re.Match[str]) -> str:
+    """`smoke Y fire N`: what is answered with N is left out, since a word of denial has no room there."""
+    whole = found.group()
+    kept = found["item"] if found["answer"] == "Y" else " " * len(found["item"])
+    return (kept + ".").ljust(len(whole))
 
 
 def _both(found: re.Match[str]) -> str:

@@ -20,6 +20,10 @@ DENIAL = 0.95
 its denial hurts most."""
 _AGREED = 0.8
 """The same where the rules hear the denial too."""
+_DANGER = 0.5
+"""Score below which danger that the rules hear stays in doubt: its safety rules fire all the same."""
+_HALFWAY = 0.42
+"""Score from which the learned reader bears out what the rules believe to be there."""
 _SURE = 0.9
 """Score from which the learned reader decides that something is there though the rules believe it denied."""
 
@@ -41,7 +45,8 @@ def joined(ruled: Sequence[Match], heard: Iterable[Heard], text: str, kept: froz
         if one.finding not in best or one.score > best[one.finding].score:
             best[one.finding] = one
     kept |= _contradictory(ruled)
-    stay = [_doubted(m, best.get(m.finding)) for m in ruled if _stands(m) or m.finding in kept or m.finding not in best]
+    standing = (m for m in ruled if _stands(m) or m.finding in kept or m.finding not in best)
+    stay = [_hardly(_doubted(m, best.get(m.finding)), best.get(m.finding)) for m in standing]
     held = {m.finding for m in stay if m.score >= THRESHOLD}
     danger = {m.finding for m in stay if m.state == "present" and is_danger(m.finding)}
     left = [one for finding, one in best.items() if finding not in held]
@@ -62,6 +67,14 @@ def _doubted(match: Match, heard: Heard | None) -> Match:
         return match
     least = FAINTEST if match.state == "absent" else _SURE
     return replace(match, state="unknown", unknown_because="unclear") if heard.score >= least else match
+
+
+def _hardly(match: Match, heard: Heard | None) -> Match:
+    """The match; in doubt where it is danger told in words that the learned reader hardly takes for it."""
+    plain = heard is None or heard.score >= _DANGER or match.firm or match.quantity
+    if plain or match.state != "present" or not is_danger(match.finding):
+        return match
+    return replace(match, state="unknown", unknown_because="unclear")
 
 
 def _stands(match: Match) -> bool:
@@ -87,11 +100,12 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
         if one.outcome == _ELSEWHERE and other.state in _NOW and other.score >= THRESHOLD:
             return replace(other, score=round(one.spoken, 3))
         if (other.state, other.unknown_because) == (match.state, match.unknown_because):
-            least = FAINTEST if other.score >= THRESHOLD else 0.0
+            least = _least(one, other)
             agreed = replace(other, score=max(match.score, least))
             weak = state == "absent" and THRESHOLD <= one.score < _AGREED
             return replace(agreed, state="unknown", unknown_because="unclear") if weak else agreed
-        turned = {other.state, state} <= _NOW and other.score >= THRESHOLD
+        denied = other.state == "present" and state == "absent" and other.score >= FAINTEST
+        turned = {other.state, state} <= _NOW and (denied or other.score >= THRESHOLD)
         if turned and (one.score < _SURE or state == "absent"):
             unclear = round(one.spoken, 3)
             return replace(match, state="unknown", score=unclear, unknown_because="unclear", doubt=deciding)
@@ -101,6 +115,13 @@ def _match(one: Heard, ruled: Sequence[Match], text: str) -> Match:
     if state == "unknown":
         return replace(match, doubt=deciding)
     return replace(match, negation=deciding) if state in {"absent", "normal"} else match
+
+
+def _least(one: Heard, other: Match) -> float:
+    """The score below which nothing falls that the rules believe: both halfway sure of the same are sure enough."""
+    if other.score < THRESHOLD:
+        return 0.0
+    return THRESHOLD if one.score >= _HALFWAY and one.outcome == "present" else FAINTEST
 
 
 def excerpts(spans: Sequence[tuple[int, int]], text: str) -> tuple[Excerpt, ...]:

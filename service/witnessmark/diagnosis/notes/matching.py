@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from witnessmark.diagnosis.case import Machine, ReportState
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.notes.apart import Others
 from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
@@ -113,11 +114,12 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         raise InputError("text", "longer than a job note", f"at most {LONGEST:,} characters")
     text = answered(text)
     clauses, language, numbers = clauses_of(text), language_of(text), numbers_in(text)
-    listening = Listening(clauses)
-    ruled = _ruled(clauses, numbers, machine)
+    listening, others_parts = Listening(clauses), Others([clause for clause, _ in clauses])
+    ruled = _of_compressor(_ruled(clauses, numbers, machine), others_parts)
     heard = shipped().hear(text, telling(ruled, numbers)) if language.read else []
     unsaid = misheard(numbers) - {m.finding for m in ruled}
     heard = [one for one in listening.believable(heard) if one.finding not in unsaid and not _belied(one, numbers)]
+    heard = [one for one in heard if not others_parts.has(one.finding, one.named)]
     merged = _with_learned(ruled, heard, text) if language.read else [*_unread(ruled)]
     fitting, others = _by_machine(merged, machine.judged())
     settled = {m.finding for m in fitting if m.score >= THRESHOLD}
@@ -143,6 +145,12 @@ def _of_this_machine(numbers: Sequence[Number], clauses: Sequence[tuple[Clause, 
         for k in range(clause.sentence.tokens[t].start, clause.sentence.tokens[t].end)
     }
     return [number for number in numbers if not elsewhere.intersection(range(number.start, number.end))]
+
+
+def _of_compressor(found: Iterable[Match], others: Others) -> list[Match]:
+    """Without what words alone say of another part than the compressor."""
+    spans = ((m, [(words.start, words.end) for words in m.words]) for m in found)
+    return [m for m, named in spans if m.quantity or not others.has(m.finding, named)]
 
 
 def _belied(one: Heard, numbers: Sequence[Number]) -> bool:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.diagnosis.notes.model.test_network import made
 
 from witnessmark.diagnosis.notes.model.linear import NGrams, quantised
+from witnessmark.diagnosis.notes.model.network import RULES, Network
 from witnessmark.diagnosis.notes.model.reader import (
     DANGER,
     NOTHING,
@@ -20,6 +23,7 @@ from witnessmark.diagnosis.notes.model.reader import (
     by_finding,
     chance,
     named_by_others,
+    shares,
 )
 from witnessmark.diagnosis.notes.model.store import shipped
 from witnessmark.diagnosis.notes.model.words import key, words
@@ -48,7 +52,7 @@ def model() -> Model:
         },
         OUTCOMES,
     )
-    even = (0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.5, -0.5)
+    even = (0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.5, -0.5, 0.5, 0.5)
     return Model(
         findings=findings,
         valued=frozenset({"running-current"}),
@@ -127,7 +131,7 @@ def fearful() -> Model:
         findings=(DANGER, "coil-iced"),
         grams=NGrams(keys, np.ones(2, np.float32), np.zeros(2, np.bool_)),
         mentions=quantised(weights, np.array([-1.0, -1.0])),
-        danger=(0.0, 3.0, *told, 2.0, -2.0),
+        danger=(0.0, 3.0, *told, 2.0, -2.0, 1.0, 0.0, 0.0),
     )
 
 
@@ -158,6 +162,42 @@ def test_of_what_the_rules_say_what_they_believe_and_what_is_there_counts() -> N
 def test_a_finding_may_be_asked_for() -> None:
     _, faint = model().faintly(words("door"), {}, ["running-current"])
     assert [one.finding for one in faint] == ["running-current"]
+
+
+def listening(spoken: float, absent: float) -> Model:
+    """Has a network that hears ice wherever words are, and says how surely it is told as absent."""
+    weights = {**made(), "b": np.array([spoken, -9.0], np.float32)}
+    weights["sb"][0, 1] = absent
+    return replace(model(), network=Network(("ice",), "ca", weights))
+
+
+def test_the_network_names_what_no_n_gram_does() -> None:
+    assert listening(-9.0, 0.0).hear("door") == []
+    (heard,) = listening(3.0, 0.0).hear("door")
+    assert (heard.finding, heard.named) == ("coil-iced", ((0, 4),))
+
+
+def test_the_network_says_how_surely_and_how_it_is_told() -> None:
+    (faint,), (sure,), (denied,) = (listening(*said).hear("ice") for said in ((-3.0, 0.0), (3.0, 0.0), (3.0, 99.0)))
+    assert faint.score < sure.score
+    assert (sure.outcome, denied.outcome) == ("present", "absent")
+
+
+def test_the_network_is_told_what_the_rules_say() -> None:
+    whole = listening(-9.0, 0.0)
+    assert whole.network is not None
+    whole.network.weights["rm"][RULES.index("absent")] = 19.0
+    denied = Ruled("coil-iced", "absent", believed=True, start=0)
+    assert (
+        one("ice", denied).score
+        < whole.hear("ice", [denied, Ruled("unknown", "absent", believed=True, start=0)])[0].score
+    )
+
+
+def test_shares_of_states_that_cannot_be_are_the_least() -> None:
+    """Three like margins, one of them barred: each of the others has half."""
+    assert shares(np.zeros(3, np.float32), frozenset({1})) == pytest.approx((math.log(0.5), -6.0, math.log(0.5)))
+    assert shares(np.array([0.0, -99.0], np.float32), frozenset())[1] == -6.0
 
 
 def test_chance_is_a_logistic_curve() -> None:

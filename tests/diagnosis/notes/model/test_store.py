@@ -35,14 +35,5 @@ def test_a_finding_that_nobody_knows_is_refused(monkeypatch: pytest.MonkeyPatch)
         store.check_weights()
 
 
-NO_SENTENCES = {
-    "head-up-liquid-cool",
-    "wrong-gas-under-pressure",
-    "electrical-part-overheated",
-    "about-to-burst-or-fall",
-}
-"""Findings of which nobody has written sentences yet; the rules alone hear them."""
-
-
-def test_every_finding_was_learned_but_those_that_have_no_sentences() -> None:
-    assert knowledge().findings.keys() - {*store.DESCRIBED().findings} == NO_SENTENCES
+def test_every_finding_was_learned() -> None:
+    assert knowledge().findings.keys() <= {*store.DESCRIBED().findings}

@@ -1,12 +1,13 @@
 """What the learned reader hears in a text: findings, how each is told, how sure that is, and the words that decided.
 
-First which findings are spoken of (n-grams of words and letters), then how each is told (order of the words around
-those that named it, and what the rules say of it), then how often both together are right at such margins.
-Deterministic; a millisecond or two a sentence.
+First which findings are spoken of (n-grams of words and letters, and a small network of word vectors), then how each is
+told (order of the words around those that named it, what the rules say of it, and the network), then how often all
+together are right at such margins. Deterministic; a millisecond or two a sentence.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,7 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.notes.model.linear import Floats, Hashed, Linear, NGrams, hashed, ordered
+from witnessmark.diagnosis.notes.model.network import Network, Sensed
 from witnessmark.diagnosis.notes.model.order import SILENT, Row, anchors, features, row
+from witnessmark.diagnosis.notes.model.trees import Trees
 from witnessmark.diagnosis.notes.model.words import Word, units, words
 
 DANGER = "danger to people"
@@ -31,6 +34,16 @@ _FAINT_DANGER = -1.1
 """The same for danger, which is not to be missed."""
 NAMED = -0.3
 """Margin from which the words of a finding stand between others and their cues."""
+SENSED = -1.5
+"""What the network must make of a finding that n-grams do not name, for it to be looked at closer."""
+_UNHEARD = -4.0
+"""What the network must make at least of a finding that n-grams name but faintly."""
+_STATES = 9
+"""Outcomes that the network knows: all but NOTHING, and in the same order."""
+BLEND = 0.35
+"""What the logarithm of the network's share of a state adds to its margin: least mistaken on writers held out."""
+_LEAST = -6.0
+"""Logarithms below which a share of the network makes no difference."""
 _SHARE = 0.5
 """A word decided an outcome if it bears this share of what the strongest one does."""
 
@@ -52,12 +65,17 @@ class Ruled:
 
 @dataclass(frozen=True, slots=True)
 class Faintly:
-    """A finding that may be spoken of: its margin, the places of the words that named it, and what the rules say."""
+    """A finding that may be spoken of: its margin, the places of the words that named it, and what the rules say.
+
+    spoken: what the network makes of it, above zero where it hears it. states: logarithm of its share of each outcome.
+    """
 
     finding: str
     margin: float
     anchor: tuple[int, ...]
     rule: str = SILENT
+    spoken: float = 0.0
+    states: tuple[float, ...] = (0.0,) * _STATES
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,19 +112,31 @@ class Model:
     spoken: tuple[float, ...]
     danger: tuple[float, ...] = ()
     level: float = 1.0
+    network: Network | None = None
+    trees: Trees | None = None
 
     def hear(self, text: str, ruled: Sequence[Ruled] = ()) -> list[Heard]:
         """Every finding that may be told, and DANGER, by sentence. ruled: what the rules take from the text."""
-        return [heard for unit in units(words(text)) for heard in self._unit(unit, _within(unit, ruled))]
+        parts = [*units(words(text))]
+        told = [_within(unit, ruled) for unit in parts]
+        sensed = self.sense(parts, told)
+        return [heard for every in zip(parts, told, sensed, strict=True) for heard in self._unit(*every)]
 
-    def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str]) -> Iterator[Heard]:
-        margins, faint = self.faintly(unit, ruled)
+    def sense(self, parts: Sequence[Sequence[Word]], ruled: Sequence[Mapping[str, str]]) -> list[Sensed | None]:
+        """What the network makes of each part of a note, told what the rules say there; nothing without a network."""
+        if self.network is None:
+            return [None] * len(parts)
+        places, _ = _looked_at(self.findings)
+        known = [{places[name]: rule for name, rule in told.items() if name in places} for told in ruled]
+        return [*self.network.sense(parts, known)]
+
+    def _unit(self, unit: Sequence[Word], ruled: Mapping[str, str], sensed: Sensed | None) -> Iterator[Heard]:
+        margins, faint = self.faintly(unit, ruled, sensed=sensed)
         ready = row(unit)
-        for one in faint:
-            found = order_of(ready, one, faint)
-            rows, values, places = ordered(self.order_keys, found)
-            told = self.order.margins(rows, values)
-            outcome, score, spoken = self.sure(told, margins, one)
+        found = [ordered(self.order_keys, order_of(ready, one, faint)) for one in faint]
+        told = [self.order.margins(rows, values) for rows, values, _ in found]
+        sure = self.all_sure([(one, by, margins) for one, by in zip(faint, told, strict=True)])
+        for one, (rows, values, places), (outcome, score, spoken) in zip(faint, found, sure, strict=True):
             decided = values * self._beside(rows, outcome)
             yield Heard(
                 finding=one.finding,
@@ -118,27 +148,60 @@ class Model:
             )
 
     def faintly(
-        self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = ()
+        self, unit: Sequence[Word], ruled: Mapping[str, str], also: Sequence[str] = (), sensed: Sensed | None = None
     ) -> tuple[Floats, list[Faintly]]:
-        """All margins; findings above FAINT, those that the rules name and those of `also`, with their words."""
+        """All margins; findings above FAINT, those that rules, network and `also` name, with their words."""
         spread = self.grams.spread(unit)
         weights = self.mentions.of(spread.rows)
         margins = np.asarray(spread.values @ weights + self.mentions.offset, np.float32)
         places, least = _looked_at(self.findings)
         wanted = [places[finding] for finding in (*ruled, *also) if finding in places]
-        chosen = sorted({*np.flatnonzero(margins > least).tolist(), *wanted})
+        heard = margins > least
+        if sensed is not None:
+            wanted += np.flatnonzero(sensed.spoken > SENSED).tolist()
+            heard &= (margins > NAMED) | (sensed.spoken > _UNHEARD) | (least == np.float32(_FAINT_DANGER))
+        chosen = sorted({*np.flatnonzero(heard).tolist(), *wanted})
         borne = spread.by_word(weights[:, chosen], len(unit))
         return self._of_findings(margins), [
-            Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT))
+            Faintly(f, float(margins[k]), anchors(borne[:, n].tolist()), ruled.get(f, SILENT), *self._senses(sensed, k))
             for n, (k, f) in enumerate((k, self.findings[k]) for k in chosen)
         ]
+
+    def _senses(self, sensed: Sensed | None, finding: int) -> tuple[float, tuple[float, ...]]:
+        """What the network makes of a finding: whether it is spoken of, and the logarithms of its states' shares."""
+        if sensed is None or self.network is None:
+            return 0.0, (0.0,) * _STATES
+        return float(sensed.spoken[finding]), shares(self.network.states(sensed, finding), self._barred(finding))
+
+    def _barred(self, finding: int) -> frozenset[int]:
+        """The states that the finding cannot have, by place."""
+        barred = _SIGN if self.findings[finding] in self.valued else _VALUE
+        return frozenset(k for k, outcome in enumerate(self.outcomes[:_STATES]) if outcome in barred)
 
     def _of_findings(self, margins: Floats) -> Floats:
         """The margins of the findings alone."""
         return np.where(_looked_at(self.findings)[1] == np.float32(_FAINT_DANGER), np.float32(-1.0), margins)
 
+    def all_sure(self, every: Sequence[tuple[Faintly, Floats, Floats]]) -> list[tuple[str, float, float]]:
+        """Of each finding with the margins of its outcomes and of all findings: see `sure`."""
+        if self.trees is None:
+            return [self.sure(told, margins, one) for one, told, margins in every]
+        grounds = [self.grounds(told, margins, one) for one, told, margins in every]
+        shares = self.trees.chances(grounds)
+        return [
+            self.sure(told, margins, one)
+            if one.finding == DANGER
+            else (self.outcomes[int(ground[-1])], share, max(chance(self.spoken, ground[:-1]), share))
+            for (one, told, margins), ground, share in zip(every, grounds, shares, strict=True)
+        ]
+
+    def grounds(self, told: Floats, margins: Floats, one: Faintly) -> tuple[float, ...]:
+        """The evidence of `weighed` and the place of the outcome, as the trees are given it."""
+        outcome, evidence = self.weighed(told, margins, one)
+        return (*evidence, float(self.outcomes.index(outcome)))
+
     def sure(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, float, float]:
-        """The outcome, how often that is right, and how often such a finding is spoken of at all."""
+        """The outcome, how often that is right by its curve, and how often such a finding is spoken of at all."""
         if one.finding == DANGER:
             score = chance(self.danger, self.alarming(told, one))
             return "present", score, score
@@ -149,12 +212,15 @@ class Model:
         """The evidence that people are in danger: how it is told, and what the rules of danger say."""
         rule = one.rule.removeprefix(_FAINTLY)
         other = float(rule not in ("present", "doubt", SILENT))
-        return (1.0, one.margin, *map(float, told), float(rule in ("present", "doubt")), other)
+        said = float(rule in ("present", "doubt"))
+        return (1.0, one.margin, *map(float, told), said, other, one.spoken, one.states[0], one.states[1])
 
     def weighed(self, told: Floats, margins: Floats, one: Faintly) -> tuple[str, tuple[float, ...]]:
         """The likeliest outcome that the finding can have, and the evidence of its being right."""
         barred = _SIGN if one.finding in self.valued else _VALUE
-        ranked = sorted((-float(m), name) for m, name in zip(told, self.outcomes, strict=True) if name not in barred)
+        states = (*one.states, *(0.0,) * (len(told) - _STATES))
+        both = [float(m) + BLEND * share for m, share in zip(told, states, strict=False)]
+        ranked = sorted((-m, name) for m, name in zip(both, self.outcomes, strict=True) if name not in barred)
         best, outcome = ranked[0]
         nothing = float(told[self.outcomes.index(NOTHING)])
         others = margins[margins != one.margin]
@@ -162,7 +228,8 @@ class Model:
         rule = one.rule.removeprefix(_FAINTLY)
         gap = ranked[1][0] - best
         agreed, opposed = float(rule == outcome), float(rule not in (outcome, SILENT))
-        return outcome, (1.0, one.margin, -best, gap, nothing, min(rival, 1.0) - one.margin, agreed, opposed)
+        sensed = (one.spoken, states[self.outcomes.index(outcome)])
+        return outcome, (1.0, one.margin, -best, gap, nothing, min(rival, 1.0) - one.margin, agreed, opposed, *sensed)
 
     def _beside(self, rows: NDArray[np.intp], outcome: str) -> Floats:
         """How much each feature speaks for this outcome rather than for `present` (or, of that, for `absent`)."""
@@ -181,6 +248,14 @@ def named_by_others(one: Faintly, faint: Sequence[Faintly]) -> frozenset[int]:
     named = (other for other in faint if other is not one and other.margin > NAMED and other.finding != DANGER)
     places = {k for other in named for k in other.anchor}
     return frozenset(places.difference(one.anchor))
+
+
+def shares(margins: Floats, barred: frozenset[int]) -> tuple[float, ...]:
+    """The logarithm of the share of each state, at least _LEAST; of those that the finding cannot have, that."""
+    open_ = [float(m) for k, m in enumerate(margins) if k not in barred]
+    most = max(open_)
+    whole = most + math.log(sum(math.exp(m - most) for m in open_))
+    return tuple(_LEAST if k in barred else max(float(m) - whole, _LEAST) for k, m in enumerate(margins))
 
 
 def chance(weights: Sequence[float], evidence: Sequence[float]) -> float:

@@ -17,18 +17,21 @@ from witnessmark.data import Row
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.catalogue.row_files import FOLDER, PACKAGE
 from witnessmark.diagnosis.notes.model.linear import Linear, NGrams
+from witnessmark.diagnosis.notes.model.network import Network
 from witnessmark.diagnosis.notes.model.reader import DANGER, Model
+from witnessmark.diagnosis.notes.model.trees import Trees
 from witnessmark.reference import SourceId
 
 Arrays: TypeAlias = Mapping[str, NDArray[Any]]
 WEIGHTS = f"{FOLDER}/notes-model.npz"
+_NETWORK, _TREES = "network-", "trees-"
 
 
 class Described(Row):
     """What the weights mean. sha256: of the file of weights. lines, writers: what it was trained on.
 
     right: by outcome, the curve from margins to how often it is right; spoken: the same for being spoken of at all;
-    danger: for danger to people, and the level from which somebody should ring back.
+    danger: for danger to people, and the level from which somebody should ring back. layers: those of the network.
     """
 
     source: SourceId
@@ -43,6 +46,7 @@ class Described(Row):
     spoken: tuple[float, ...]
     danger: tuple[float, ...]
     level: float
+    layers: str = ""
 
 
 DESCRIBED = data.table(PACKAGE, f"{FOLDER}/notes-model.json", Described)
@@ -72,6 +76,11 @@ def packed(model: Model) -> bytes:
         **{f"mentions-{part}": getattr(model.mentions, part) for part in Linear.__slots__},
         **{f"order-{part}": getattr(model.order, part) for part in Linear.__slots__},
     }
+    if model.network is not None:
+        letters = np.frombuffer("\n".join(model.network.pieces).encode(), np.uint8)
+        arrays |= {"pieces": letters, **{f"{_NETWORK}{name}": w for name, w in model.network.weights.items()}}
+    if model.trees is not None:
+        arrays |= {f"{_TREES}{part}": getattr(model.trees, part) for part in Trees.__slots__}
     file = io.BytesIO()
     np.savez_compressed(file, **arrays)
     return file.getvalue()
@@ -94,7 +103,16 @@ def unpacked(row: Described, weights: bytes) -> Model:
             spoken=row.spoken,
             danger=row.danger,
             level=row.level,
+            network=_network(arrays, row.layers) if row.layers else None,
+            trees=Trees(*(arrays[f"{_TREES}{part}"] for part in Trees.__slots__))
+            if f"{_TREES}roots" in arrays
+            else None,
         )
+
+
+def _network(arrays: Arrays, layers: str) -> Network:
+    weights = {name.removeprefix(_NETWORK): arrays[name] for name in arrays if name.startswith(_NETWORK)}
+    return Network(tuple(bytes(arrays["pieces"]).decode().split("\n")), layers, weights)
 
 
 def _linear(arrays: Arrays, name: str) -> Linear:
