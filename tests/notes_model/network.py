@@ -2,7 +2,7 @@
 
 `pieces.npz` holds pieces of words with the vectors that they start from: what a freely licensed model of sentences
 (all-MiniLM-L6-v2, Apache License 2.0) makes of each piece by itself, 96 principal components, and 32 of what it is
-given for it; pieces.py made them. What is learned is added to them.
+given for it, in eight bits. What is learned is added to them.
 """
 
 from __future__ import annotations

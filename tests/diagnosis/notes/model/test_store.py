@@ -1,5 +1,9 @@
 """The weights are those that are described, and small."""
 
+import io
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from witnessmark import data
@@ -37,3 +41,9 @@ def test_a_finding_that_nobody_knows_is_refused(monkeypatch: pytest.MonkeyPatch)
 
 def test_every_finding_was_learned() -> None:
     assert knowledge().findings.keys() <= {*store.DESCRIBED().findings}
+
+
+def test_a_reader_without_network_and_trees_is_packed_without_them() -> None:
+    bare = replace(store.shipped(), network=None, trees=None)
+    with np.load(io.BytesIO(store.packed(bare))) as arrays:
+        assert not [name for name in arrays if name.startswith(("network-", "trees-", "pieces"))]
