@@ -1,7 +1,7 @@
 """How uncertainty travels through a calculation over columns of readings: `uncertainty.propagate_all` row by row.
 
-Each row gives to the last bit what it gives alone, where series hold; the rows where they do not are told, and `at_draws`
-makes their random draws.
+Each row gives to the last bit what it gives alone, where series hold; the rows where they do not are told, and
+`at_draws` makes their random draws.
 """
 
 from __future__ import annotations
