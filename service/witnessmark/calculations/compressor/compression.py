@@ -210,7 +210,13 @@ def assumptions(designation: str, machine: RunningCompressor) -> dict[str, Measu
 def judged(
     designation: str, numbers: CompressionNumbers, readings: CompressorReadings, machine: RunningCompressor
 ) -> tuple[PumpingJudgement, Operation]:
-    """Whether the compressor pumps, and whether it runs within its limits, from numbers that were derived."""
+    """Whether the compressor pumps, and whether it runs within its limits, from numbers that were derived.
+
+    >>> equal = CompressorReadings(Measured(0.8e6, 8e3), Measured(0.82e6, 8e3))
+    >>> numbers = assess("R-134a", equal).numbers
+    >>> judged("R-134a", numbers, equal, RunningCompressor("scroll", running=True))[0].verdict
+    'not pumping'
+    """
     known = _Cooled.of(designation, machine)
     kind = compressor_type(machine.compressor)
     judgement = _judge(numbers, readings, kind, machine, cooled=known.cooled, unsaid=known.heads)

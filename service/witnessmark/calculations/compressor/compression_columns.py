@@ -88,7 +88,14 @@ def assess(designation: str, readings: Readings, machine: RunningCompressor) -> 
 def judged(
     designation: str, readings: Readings, machine: RunningCompressor, found: CompressionColumns, row: int
 ) -> tuple[PumpingJudgement, Operation]:
-    """What `compression.judged` says of one plain row."""
+    """What `compression.judged` says of one plain row.
+
+    >>> equal = {"suction_pressure": (0.8e6, 8e3), "discharge_pressure": (0.82e6, 8e3)}
+    >>> column = {name: tuple(np.array([part]) for part in pair) for name, pair in equal.items()}
+    >>> machine = RunningCompressor("scroll", running=True)
+    >>> judged("R-134a", column, machine, assess("R-134a", column, machine), 0)[0].verdict
+    'not pumping'
+    """
     there = {name: pair for name, pair in found.numbers.items() if not math.isnan(pair[0][row])}
     numbers = CompressionNumbers(**{name: _measured(pair, row) for name, pair in there.items()})
     own = CompressorReadings(**{name: _measured(pair, row) for name, pair in readings.items()})

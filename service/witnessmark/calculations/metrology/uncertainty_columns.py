@@ -1,13 +1,7 @@
 """How uncertainty travels through a calculation over columns of readings: `uncertainty.propagate_all` row by row.
 
-Each row gives to the last bit what it gives alone, where series hold; the rows where they do not are told, since random
-draws are for one row at a time.
-
->>> import numpy as np
->>> sides = {"a": (np.array([3.0]), np.array([0.03])), "b": (np.array([2.0]), np.array([0.04]))}
->>> area = propagate_columns(lambda v: {"area": v["a"] * v["b"]}, sides)["area"]
->>> area.value.tolist(), area.uncertainty.round(3).tolist(), area.holds.tolist()
-([6.0], [0.134], [True])
+Each row gives to the last bit what it gives alone, where series hold; the rows where they do not are told, and
+`at_draws` makes their random draws.
 """
 
 from __future__ import annotations
@@ -43,6 +37,11 @@ def propagate_columns(
 
     A reading whose uncertainty is the number 0 is exact in all rows; a column of uncertainties must have none that is 0
     (a row alone leaves an exact reading out). The function gets the same column object for the same readings.
+
+    >>> sides = {"a": (np.array([3.0]), np.array([0.03])), "b": (np.array([2.0]), np.array([0.04]))}
+    >>> area = propagate_columns(lambda v: {"area": v["a"] * v["b"]}, sides)["area"]
+    >>> area.value.tolist(), area.uncertainty.round(3).tolist(), area.holds.tolist()
+    ([6.0], [0.134], [True])
     """
     moved = _Moved({name: value for name, (value, _) in readings.items()}, readings)
     centre = function(moved.at(()))
@@ -88,7 +87,11 @@ class _Moved:
 
 
 def at_draws(readings: Mapping[str, tuple[Column, Column]], rows: NDArray[np.intp], draws: int) -> dict[str, Column]:
-    """The readings of these rows at all random draws of `uncertainty.propagate_all`, row after row."""
+    """The readings of these rows at all random draws of `uncertainty.propagate_all`, row after row.
+
+    >>> at_draws({"a": (np.array([1.0, 2.0]), 0.0), "b": (3.0, 0.5)}, np.array([1]), 4)["a"].tolist()
+    [2.0, 2.0, 2.0, 2.0]
+    """
     names = [name for name, (_, width) in readings.items() if np.ndim(width) or width]
     offsets = dict(zip(names, np.array(offsets_of(len(names), draws)).T, strict=True))
     values: dict[str, Column] = {}
@@ -104,7 +107,11 @@ def at_draws(readings: Mapping[str, tuple[Column, Column]], rows: NDArray[np.int
 
 
 def spreads(results: Array, draws: int) -> tuple[Array, Array]:
-    """Standard deviation over the draws of each row that have a result, and the share of those."""
+    """Standard deviation over the draws of each row that have a result, and the share of those.
+
+    >>> [part.tolist() for part in spreads(np.array([1.0, 3.0, 2.0, np.nan]), 2)]
+    [[1.0, 0.0], [1.0, 0.5]]
+    """
     table = results.reshape(-1, draws)
     kept = np.count_nonzero(np.isfinite(table), axis=1) / draws
     width = np.std(table, axis=1)
@@ -116,7 +123,11 @@ def spreads(results: Array, draws: int) -> tuple[Array, Array]:
 def slopes_near(
     function: Callable[[Mapping[str, Column]], Results], readings: Mapping[str, tuple[Column, Column]], key: str
 ) -> Array:
-    """Standard uncertainty that the slopes near the readings give one result, as where draws are lost."""
+    """Standard uncertainty that the slopes near the readings give one result, as where draws are lost.
+
+    >>> slopes_near(lambda v: {"twice": 2 * v["a"]}, {"a": (np.array([1.0]), np.array([0.5]))}, "twice").tolist()
+    [1.0]
+    """
     moved = _Moved({name: value for name, (value, _) in readings.items()}, readings)
     value = function(moved.at(()))[key]
     found = []
