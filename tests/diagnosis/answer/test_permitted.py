@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.permitted import actions, name_of, permitted, possible, sorted_out
+from witnessmark.diagnosis.answer.permitted import HAS_TO_STOP, actions, name_of, permitted, possible, sorted_out
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
+from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 SMALL = Machine("scroll", "low-side", "fixed-speed")
@@ -29,7 +30,7 @@ def allowed(inquiry: Inquiry) -> set[str]:
 
 
 def called_for(inquiry: Inquiry) -> set[str]:
-    return {name_of(*pair) for pair in actions(inquiry, notices(inquiry))}
+    return {name_of(*pair) for pair in actions(inquiry, forbidden(notices(inquiry)))}
 
 
 @pytest.mark.parametrize(
@@ -75,7 +76,7 @@ def test_needs_that_exclude_one_another_are_never_met() -> None:
 def test_a_grounded_winding_makes_the_breaker_needless(shipped: Knowledge) -> None:
     inquiry = ask(shipped, ("insulation-low", "present"))
     assert "breaker-trips-at-once" not in allowed(inquiry)
-    assert "breaker-trips-at-once" not in dict(sorted_out(inquiry, notices(inquiry))[1])
+    assert "breaker-trips-at-once" not in dict(sorted_out(inquiry, forbidden(notices(inquiry)))[1])
     assert "breaker-trips-at-once" in allowed(ask(shipped))
 
 
@@ -113,3 +114,22 @@ def test_single_phase_machines_swap_no_legs(shipped: Knowledge) -> None:
 
 def test_knowledge_without_an_action_s_finding_does_without_it(small: Knowledge) -> None:
     assert called_for(ask(small, ("superheat", "high"), machine=SMALL)) == set()
+
+
+@pytest.mark.parametrize("there", ["power-off", "circuit-open", "compressor-removed"])
+def test_no_live_check_where_somebody_says_that_there_is_no_power(shipped: Knowledge, there: Condition) -> None:
+    inquiry = ask(shipped, ("knock-while-running", "present"), conditions=(there,))
+    proposed = [*permitted(inquiry, ()), *actions(inquiry, frozenset())]
+    assert proposed
+    assert not [check.how for _, check in proposed if check.energised or "compressor-runs" in check.needs]
+    runs = ask(shipped, ("knock-while-running", "present"), conditions=(there, "compressor-runs"))
+    assert any(check.energised for _, check in permitted(runs, ()))
+
+
+def test_no_live_check_at_a_machine_that_has_to_stop(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("knock-while-running", "present"))
+    left, held = sorted_out(inquiry, HAS_TO_STOP)
+    assert left
+    assert not [check.how for _, check in left if check.energised or check.starts or "compressor-runs" in check.needs]
+    assert dict(held)["running-current"] == "it needs power, and the machine has to stay off"
+    assert any(check.energised for _, check in permitted(inquiry, ()))

@@ -257,3 +257,16 @@ def test_a_sound_compressor_is_told_with_the_cause(shipped: Knowledge) -> None:
     more = ("discharge-temperature-high", "compression-ratio-high")
     bare = ruled(inquiry_of(shipped, *good, *((key, "absent") for key in (*looked_at, *opened, *more))))
     assert bare.text.endswith("sound as far as is known. Look for the complaint outside it.")
+
+
+SOUND_INSIDE = ("mechanical-parts-as-new", "windings-clean", "oil-clear", "windings-balanced-insulation-good")
+
+
+@pytest.mark.parametrize("word", ["will-not-start", "knock-while-running"])
+def test_the_word_of_a_caller_does_not_outweigh_a_teardown_that_found_all_sound(shipped: Knowledge, word: str) -> None:
+    reports = tuple(Report(key, "present") for key in (*SOUND_INSIDE, word))
+    opened = Case(SCROLL, reports, reported_by=("teardown",))
+    assert ruled(inquire(shipped, opened)).state == "no-compressor-fault-likely"
+    assert ruled(inquire(shipped, Case(SCROLL, reports))).state != "no-compressor-fault-likely"
+    broken = Case(SCROLL, (*reports, Report("wraps-shattered", "present")), reported_by=("teardown",))
+    assert ruled(inquire(shipped, broken)).state != "no-compressor-fault-likely"

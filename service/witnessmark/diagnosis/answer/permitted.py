@@ -11,19 +11,24 @@ from witnessmark.diagnosis.result import SafetyNotice, forbidden
 
 Allowed = Sequence[tuple[Finding, CheckRow]]
 _OPENING = frozenset({"circuit-open", "compressor-removed"})
-_EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
+_DEAD = frozenset({"power-off", "circuit-open", "compressor-removed"})
+_EXCLUSIVE = {"compressor-runs": _DEAD}
+STAYS_OFF = "stays-off"
+"""Forbidden at a machine that has to stop, though no rule of safety fired."""
+HAS_TO_STOP = frozenset({"energise", "start", STAYS_OFF})
+_WHY = {True: "the machine has to stay off", False: "a safety rule forbids to energise"}
 
 
 def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
     """The findings that may be looked for now."""
-    return sorted_out(inquiry, fired)[0]
+    return sorted_out(inquiry, forbidden(fired))[0]
 
 
 def sorted_out(
-    inquiry: Inquiry, fired: Sequence[SafetyNotice]
+    inquiry: Inquiry, forbids: frozenset[str]
 ) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:
     """Findings that may be looked for now, and those that safety holds back, with the reason."""
-    forbids, needless = forbidden(fired), inquiry.situation.needless
+    needless = inquiry.situation.needless
     allowed, withheld = [], []
     for finding, check in _candidates(inquiry):
         if finding.id in needless or _too_early(inquiry, check):
@@ -44,9 +49,9 @@ def _too_early(inquiry: Inquiry, check: CheckRow) -> bool:
     return not (leads & (inquiry.shifts >= inquiry.decisions.verdict.shift / 2)).any()
 
 
-def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, CheckRow]]:
     """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
-    forbids, findings = forbidden(fired), inquiry.knowledge.findings
+    findings = inquiry.knowledge.findings
     return [
         (findings[action.about], action)
         for action in check_book().action
@@ -71,7 +76,7 @@ def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
 def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
     """Why safety holds the check back; empty when it does not."""
     if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
-        return "it needs power, and a safety rule forbids to energise"
+        return f"it needs power, and {_WHY[STAYS_OFF in forbids]}"
     if "start" in forbids and ("compressor-runs" in check.needs or check.starts):
         return "the compressor must run for it, and a safety rule forbids to start it"
     if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
@@ -82,12 +87,22 @@ def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
 def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:
     """Whether it can be done from where one is: its needs are met, on the phone by what is asked or seen only."""
     told = step_of(finding, check) in ("ask", "look") and not check.cost
-    return possible(check, inquiry.situation.can) and (told or not inquiry.situation.by_phone)
+    return _can(inquiry, check) and (told or not inquiry.situation.by_phone)
+
+
+def _can(inquiry: Inquiry, check: CheckRow) -> bool:
+    """Whether its needs are met; what needs power is met nowhere where somebody says that there is none."""
+    return possible(check, inquiry.situation.can) and not (check.energised and dead(inquiry.case.conditions))
+
+
+def dead(conditions: Sequence[str] | None) -> bool:
+    """Whether these conditions say that there is no power, or that nobody may have any there."""
+    return not _DEAD.isdisjoint(conditions or ()) and "compressor-runs" not in (conditions or ())
 
 
 def can_be_had(inquiry: Inquiry, check: CheckRow, forbids: frozenset[str]) -> bool:
     """Whether safety allows it and its needs are met."""
-    return not held_back(check, forbids) and possible(check, inquiry.situation.can)
+    return not held_back(check, forbids) and _can(inquiry, check)
 
 
 def possible(check: CheckRow, conditions: frozenset[str]) -> bool:
