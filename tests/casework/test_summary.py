@@ -4,6 +4,7 @@ from typing import Any
 
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
+from witnessmark.casework.orders import Order
 from witnessmark.casework.summary import Step, contradictions
 from witnessmark.restart.gate import TABLE
 
@@ -183,3 +184,64 @@ def test_readings_that_contradict_each_other_are_read_again_first() -> None:
     step = summary.next_step(done, {}, Danger(repaired=True, replaced=True))
     assert step is not None
     assert step.text == summary.REPLACED
+
+
+def test_a_machine_that_must_stop_leads_and_goes_before_the_gate() -> None:
+    stop = Order("diagnosis", "Keep it off: it knocks.", "Keep it off: it knocks. Look.", ("lock-out",), urgent=True)
+    found = Danger(orders=(stop,), of_the_gas=("toxic-refrigerant",))
+    done = {"restart": GATE, "diagnosis": {"verdict": {"text": "Open."}}}
+    assert summary.headline(done, found)[:2] == ("Keep it off: it knocks.", "Open.")
+    step = summary.next_step(done, {"diagnosis": ("hot-parts",)}, found)
+    assert step is not None
+    assert (step.part, step.text) == ("diagnosis", "Keep it off: it knocks. Look.")
+    assert step.cautions == ("toxic-refrigerant", "lock-out", "hot-parts")
+    gas = Danger((GAS,), orders=(stop,))
+    step = summary.next_step(done, {}, gas)
+    assert step is not None
+    assert step.text == "Leave."
+
+
+def test_a_protection_bridged_by_the_repair_goes_before_the_gate() -> None:
+    notice = {"text": "Remove the bridge.", "cautions": ["lock-out"], "because": ["protection-bridged"]}
+    found = Danger((notice,), later=(notice,), replaced=True, repaired=True)
+    step = summary.next_step({"restart": GATE}, {}, found)
+    assert step is not None
+    assert step.text == "Remove the bridge."
+    assert summary.headline({"restart": GATE}, found)[0] == "Safety: Remove the bridge."
+
+
+def test_bad_verdicts_stand_in_the_headline_and_are_the_next_step_where_nothing_else_is() -> None:
+    lead, late = Order("supply", "Supply: outside.", "Find it."), Order("oil", "Oil: x.", "Sample.", lead=False)
+    checks = {
+        "diagnosis": {"verdict": {"text": "Open."}, "next_checks": {"checks": [{"text": "Look.", "cautions": []}]}}
+    }
+    found = Danger(orders=(lead, late))
+    assert summary.headline(checks, found) == ("Supply: outside.", "Open.", "Oil: x.")
+    step = summary.next_step(checks, {}, found)
+    assert step is not None
+    assert step.text == "Find it."
+    for done, text in ((checks, "Look."), ({}, "Sample.")):
+        step = summary.next_step(done, {}, Danger(orders=(late,)))
+        assert step is not None
+        assert step.text == text
+
+
+def test_a_machine_in_order_after_its_repair_is_watched_and_nothing_of_before_leads() -> None:
+    found = Danger(good=True)
+    done = {"diagnosis": {"verdict": {"text": "Backwards."}}, "compression": {"verdict": "not pumping"}}
+    assert summary.headline(done, found) == (summary.GOOD,)
+    step = summary.next_step(done, {}, found)
+    assert step is not None
+    assert step.text == summary.GOOD
+
+
+def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:
+    verdict = {"state": "no-compressor-fault-likely", "text": "Sound."}
+    checks = {"checks": [{"text": "Contactor?", "cautions": ["lock-out"]}]}
+    done = {"diagnosis": {"verdict": verdict, "next_checks": checks}}
+    step = summary.next_step(done, {}, Danger())
+    assert step is not None
+    assert (step.text, step.cautions) == (f"{summary.SOUND} Contactor?", ("lock-out",))
+    step = summary.next_step(done, {}, Danger(repaired=True))
+    assert step is not None
+    assert step.text == summary.SOUND

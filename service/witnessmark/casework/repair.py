@@ -17,8 +17,12 @@ from witnessmark.casework.moments import moment, zone_of
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import inside
 
-WorkKind = TypeAliasType("WorkKind", Literal["made-safe", "compressor-removed", "compressor-replaced", "other"])
-"""What a step came to: danger to people is over, the failed compressor is out, another one is in, or none of these."""
+WorkKind = TypeAliasType(
+    "WorkKind", Literal["made-safe", "bridge-removed", "compressor-removed", "compressor-replaced", "other"]
+)
+"""What a step came to: danger to people is over, a protection that was bridged works again, the failed compressor is
+out, another one is in, or none of these."""
+UNBRIDGED: tuple[str, ...] = ("bridge-removed",)
 OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
 REPLACED = OUT[-1:]
 _SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")

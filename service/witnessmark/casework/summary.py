@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
+from witnessmark.casework.orders import GOOD, Order
 from witnessmark.casework.twofold import Contradiction, told_twice
 from witnessmark.restart.gate import TABLE
 
@@ -26,7 +27,11 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
-CONTRADICTORY = "contradictory-evidence"
+CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
+SOUND = (
+    "No defect was found in the compressor: look at supply, contactor, controls, protections and what cools and heats "
+    "around it before another one goes in."
+)
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
     "runs, trips or only hums, then read pressures, temperatures, voltages and currents."
@@ -53,10 +58,15 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     diagnosis = done.get("diagnosis", {})
     if danger.call_back is not None:
         yield f"Call back before anything else: {danger.call_back['reason']}."
-    yield from (f"Safety: {note['text']}" for note in danger.to_people[:MOST_SAFETY] or danger.standing[:1])
-    yield at(diagnosis, "verdict.text") or ""
-    if (verdict := at(done, "compression.verdict")) is not None:
-        yield f"Does the compressor pump: {verdict}."
+    yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
+    yield from (order.line for order in danger.orders if order.lead)
+    if danger.good:
+        yield GOOD
+    else:
+        yield at(diagnosis, "verdict.text") or ""
+        if (verdict := at(done, "compression.verdict")) is not None:
+            yield f"Does the compressor pump: {verdict}."
+    yield from (order.line for order in danger.orders if not order.lead)
     if (plan := done.get("cleanup")) is not None:
         severity = plan["severity"]
         yield f"Contamination: grade {severity['grade']} ({severity['name']}); loose solids: {severity['solids']}."
@@ -100,15 +110,33 @@ def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Da
     cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
     machine whose gate is being filled in is not sent back to be diagnosed.
     """
+    step = _next(done, cautions, danger)
+    return None if step is None else replace(step, cautions=_first(danger.of_the_gas, step.cautions))
+
+
+def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
-    if danger.to_people:
-        return _safety_step(done, danger.to_people, cautions)
+    if danger.leading:
+        return _safety_step(done, danger.leading, cautions)
+    if danger.orders and danger.orders[0].urgent:
+        return _ordered(danger.orders[0], cautions)
     if "restart" in done and _started(done["restart"]):
         return _of_the_gate(done["restart"], cautions)
+    return _of_the_job(done, cautions, danger)
+
+
+def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """The next step of a job that has not come to its gate and on which nothing is urgent."""
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
+    if danger.good:
+        return Step("diagnosis", GOOD, cautions.get("diagnosis", ()))
     return _before_the_gate(done, cautions, danger)
+
+
+def _ordered(order: Order, cautions: Mapping[str, tuple[str, ...]]) -> Step:
+    return Step(order.part, order.text, _first(order.cautions, cautions.get(order.part, ())))
 
 
 def _safety_step(done: Results, notices: Sequence[Result], cautions: Mapping[str, tuple[str, ...]]) -> Step:
@@ -124,7 +152,7 @@ def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
 
 
 def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
-    """The next step of a job that has not come to its gate."""
+    """What the job has come to, the nearest to power first."""
     if "filter_log" in done:
         text = f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}"
         return Step("filter_log", text, cautions.get("cleanup", ()))
@@ -135,7 +163,27 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
         return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
         return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
-    return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions)
+    if danger.orders and danger.orders[0].lead:
+        return _ordered(danger.orders[0], cautions)
+    return _of_the_compressor(done, cautions, danger)
+
+
+def _of_the_compressor(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """What is to be done about a compressor for which no part of the job is planned yet."""
+    if at(done, "diagnosis.verdict.state") == NO_FAULT:
+        return _of_a_sound_one(done, cautions, danger)
+    if danger.repaired:
+        return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE)
+    looked = _at_the_machine(done, cautions)
+    return _ordered(danger.orders[0], cautions) if looked is None and danger.orders else looked
+
+
+def _of_a_sound_one(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step:
+    """Away from the compressor, and what to look at there."""
+    looked = None if danger.repaired else _at_the_machine(done, cautions)
+    if looked is None:
+        return Step("diagnosis", SOUND, cautions.get("diagnosis", ()))
+    return replace(looked, text=f"{SOUND} {looked.text}")
 
 
 def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]]) -> Step | None:
