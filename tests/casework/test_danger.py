@@ -143,6 +143,10 @@ def test_a_protection_bridged_by_the_repair_leads_until_the_bridge_is_out() -> N
         assert not danger({"work_done": [BRIDGED, ended]}, {}).leading
     assert danger({"work_done": [BRIDGED, {"text": "jumper to be removed tomorrow"}]}, {}).leading
     assert not danger({"work_done": [{"text": "removed the bridge across the pressure switch"}]}, {}).leading
+    assert danger({"work_done": [BRIDGED, REPLACED]}, {}).leading
+    assert danger({"work_done": [{"text": "Took the jumper off"}, BRIDGED]}, {}).leading
+    both = {"text": "Compressor replaced. Jumper removed from the high pressure switch."}
+    assert not danger({"work_done": [BRIDGED, both]}, {}).leading
 
 
 def test_another_compressor_takes_no_bridge_out_of_the_panel() -> None:

@@ -19,6 +19,7 @@ from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kin
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
+from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import LONGEST, alarms, ruled_matches
 from witnessmark.diagnosis.notes.telling import is_danger
 
@@ -75,6 +76,10 @@ class Spoken:
         if by.moment is None or self.when is None:
             return self.settled
         return by.moment >= self.when
+
+    def in_step(self, end: End) -> bool:
+        """Whether these are the words of the step itself."""
+        return self.place is not None and self.place == end.place
 
 
 def of_the_failed(case: Result) -> tuple[Spoken, ...]:
@@ -152,13 +157,20 @@ def _wrong_gas(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
 
 def _heard(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
     """The rules on which danger or a bridged protection fires that was told at or after the repair."""
-    open_ones = [spoken for spoken in _later(case) if not any(map(spoken.ended, found))]
-    text = "\n".join(spoken.text for spoken in open_ones)[:LONGEST]
-    unbridged = any(end.kind in UNBRIDGED for end in found)
-    heard = ruled_matches(text) if text.strip() else ()
-    kept = (m for m in heard if is_danger(m.finding) or (m.finding in as_ruled() and not unbridged))
+    later, off = _later(case), [end for end in found if end.kind in UNBRIDGED]
+    ongoing = [spoken for spoken in later if not any(map(spoken.ended, found))]
+    bridged = [spoken for spoken in later if not any(spoken.ended(end) or spoken.in_step(end) for end in off)]
+    kept = (
+        *(match for match in _matches(ongoing) if is_danger(match.finding)),
+        *(match for match in _matches(bridged) if match.finding in as_ruled()),
+    )
     for notice in alarms(kept):
         yield _shown(notice.rule, notice.text, notice.cautions, notice.forbids, notice.because)
+
+
+def _matches(spoken: list[Spoken]) -> list[Match]:
+    text = "\n".join(one.text for one in spoken)[:LONGEST]
+    return ruled_matches(text) if text.strip() else []
 
 
 def _when(entry: Result, name: str, zone: Any) -> datetime | None:

@@ -29,6 +29,7 @@ from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
 from witnessmark.calculations.samples.oil_quality import OilVerdict
 from witnessmark.casework import conclusions
+from witnessmark.casework.after_repair import overtaken
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
@@ -111,7 +112,7 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
 
 def _after(done: Worked, report_in: SystemOfUnits) -> Json:
     """What the readings after the repair come to, without anything that was found before it."""
-    if not (values := merged(done.case.get("readings") or [], "after-repair")):
+    if overtaken(done.case) or not (values := merged(done.case.get("readings") or [], "after-repair")):
         return {}
     kept = {key: value for key, value in done.view.items() if key in ("site", "machine", "refrigerant", "sound")}
     asked = {part: cut(part, {**kept, "now": values}) for part in ("diagnosis", "compression")}

@@ -59,7 +59,7 @@ def _evidence(material: Material) -> Table | None:
             _finding(material, used["finding"]),
             material.word(used["state"]),
             _side(material, alone.get(used["finding"])),
-            used["text"],
+            "" if used["text"] == _finding(material, used["finding"]) else used["text"],
         )
         for used in material.of("diagnosis.used") or ()
     ]
