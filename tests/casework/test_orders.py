@@ -6,7 +6,10 @@ from typing import Any
 import pytest
 
 from witnessmark.api.routes.case_parts import OPERATIONS
-from witnessmark.casework.orders import AFTER, TABLE, good_after, orders
+from witnessmark.casework.orders import AFTER, GOOD, TABLE, good_after, orders
+from witnessmark.casework.summary import SOUND
+from witnessmark.language.catalogue import Language, translator
+from witnessmark.restart.after_run import RunVerdict
 from witnessmark.vocabulary import words
 
 
@@ -86,3 +89,14 @@ def test_bad_verdicts_of_the_failed_compressor_are_over_when_it_is_out_and_those
     assert [order.lead for order in told] == [True, True, False]
     assert [order.part for order in orders(done, repaired=True)] == ["supply", "oil"]
     assert orders({"supply": {"verdict": "within"}}, repaired=False) == ()
+
+
+@pytest.mark.parametrize("language", ["es", "pt"])
+def test_every_order_is_translated(language: Language) -> None:
+    said = translator(language)
+    texts = [GOOD, SOUND, "Stop the machine, lock it out and find out why.", *(row.text for row in TABLE().row)]
+    texts += [f"{row.part.capitalize()}: {verdict}." for row in TABLE().row for verdict in row.verdicts]
+    texts += [f"Run after the start: {verdict}." for verdict in words(RunVerdict)]
+    assert [text for text in texts if said(text) == text] == []
+    assert "Supply" not in said("Supply: outside.")
+    assert said("Supply: outside.").count("outside") == 0
