@@ -68,10 +68,10 @@ def test_bad_readings_after_the_repair_lead() -> None:
     assert stop.urgent
     assert stop.text == "After the repair: Keep it off: it knocks."
     (weak,) = orders(after("keep-running", "not pumping"), repaired=True)
-    assert not weak.urgent
+    assert weak.urgent
     assert weak.text == "After the repair: In the lead: x. Does the compressor pump: not pumping."
     (open_still,) = orders(after("keep-running", None, "leading-candidates"), repaired=True)
-    assert open_still.lead
+    assert open_still.urgent
     assert orders(after("unknown"), repaired=True) == ()
 
 

@@ -245,3 +245,9 @@ def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:
     step = summary.next_step(done, {}, Danger(repaired=True))
     assert step is not None
     assert step.text == summary.SOUND
+
+
+def test_what_samples_say_stands_behind_the_verdict() -> None:
+    sample = Order("oil", "Oil: change oil and driers.", "Change it.")
+    done = {"diagnosis": {"verdict": {"text": "Burnt."}}}
+    assert summary.headline(done, Danger(orders=(sample,))) == ("Burnt.", "Oil: change oil and driers.")

@@ -101,7 +101,7 @@ def _after(done: Results) -> Iterator[Order]:
     weak = f" Does the compressor pump: {pumping}." if pumping in ("weak", "not pumping") else ""
     if stop or weak or read["verdict"]["state"] in _UNSETTLED:
         text = f"After the repair: {told}{weak}"
-        yield Order("diagnosis", text, text, ("lock-out",), urgent=stop)
+        yield Order("diagnosis", text, text, ("lock-out",), urgent=True)
 
 
 def _stop(done: Results) -> Iterator[Order]:

@@ -29,8 +29,8 @@ OUT_OF_THE_CIRCUIT = (
 )
 CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
 SOUND = (
-    "No defect was found in the compressor: look at supply, contactor, controls, protections and what cools and heats "
-    "around it before another one goes in."
+    "No defect was found in the compressor: before it is replaced, look at supply, contactor, controls, protections "
+    "and what cools and heats around it."
 )
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
@@ -59,14 +59,14 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     if danger.call_back is not None:
         yield f"Call back before anything else: {danger.call_back['reason']}."
     yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
-    yield from (order.line for order in danger.orders if order.lead)
+    yield from (order.line for order in danger.orders if _early(order))
     if danger.good:
         yield GOOD
     else:
         yield at(diagnosis, "verdict.text") or ""
         if (verdict := at(done, "compression.verdict")) is not None:
             yield f"Does the compressor pump: {verdict}."
-    yield from (order.line for order in danger.orders if not order.lead)
+    yield from (order.line for order in danger.orders if not _early(order))
     if (plan := done.get("cleanup")) is not None:
         severity = plan["severity"]
         yield f"Contamination: grade {severity['grade']} ({severity['name']}); loose solids: {severity['solids']}."
@@ -79,6 +79,11 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Restart gate: {gate['verdict']}{waiting}."
     elif "restart" in failed:
         yield "Restart gate: could not be judged: do not start."
+
+
+def _early(order: Order) -> bool:
+    """Whether an order stands before the verdict: samples say what went round, not what must not be powered."""
+    return order.lead and order.part not in ("oil", "refrigerant")
 
 
 def _tightness(done: Results) -> Iterator[str]:
