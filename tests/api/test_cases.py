@@ -228,3 +228,148 @@ def test_the_six_cases_come_to_what_they_were_written_to_show(client: TestClient
         assert causes <= {cause["id"] for cause in result["causes"] if cause["at_work"] > 0.5}
     assert answer["result"]["contradictions"] == []
     assert not [part for part, found in parts(answer).items() if found["state"] == "problem"]
+
+
+SCROLL = {"compressor": "scroll", "phases": "three-phase", "construction": "hermetic", "drive": "fixed-speed"}
+OFF = {"value": 150.0, "unit": "degC"}
+STAGE = {
+    "start_pressure": {"value": 300.0, "unit": "psig"},
+    "start_temperature": {"value": 70.0, "unit": "degF"},
+    "end_pressure": {"value": 300.0, "unit": "psig"},
+    "end_temperature": {"value": 70.0, "unit": "degF"},
+    "duration": {"value": 24.0, "unit": "h"},
+}
+LEAD: dict[str, tuple[dict[str, Any], str]] = {
+    "oxygen in a pressure test": (
+        {
+            "refrigerant": "R-410A",
+            "before_start": {"pressure_tests": [{"side": "whole", "gas": "oxygen", "stages": [STAGE]}]},
+        },
+        "Oxygen, air or a gas that burns in the circuit",
+    ),
+    "oxygen in work done": ({"work_done": [{"text": "pressurised with oxygen to 300 psi"}]}, "Oxygen, air"),
+    "a bridge in work done": (
+        {"work_done": [{"text": "jumped out the high pressure switch, left running"}]},
+        "Remove the bridge",
+    ),
+    "smoke at a machine that nobody covers": (
+        {"machine": {"compressor": "centrifugal"}, "complaint": "smoke from the panel"},
+        "Smoke or fire",
+    ),
+    "smoke as a finding there": (
+        {"machine": {"compressor": "centrifugal"}, "findings": [{"finding": "smoke-seen", "state": "present"}]},
+        "Smoke or fire",
+    ),
+    "people unwell, refrigerant unknown": (
+        {"refrigerant": "R-999", "complaint": "gas smell, people dizzy"},
+        "Leave the room now",
+    ),
+    "a run that must end": (
+        {
+            "refrigerant": "R-410A",
+            "machine": {**SCROLL, "application": "air-conditioning"},
+            "before_start": {
+                "after_run": {
+                    "elapsed": {"value": 10.0, "unit": "min"},
+                    "readings": [{"at": {"value": 5.0, "unit": "min"}, "discharge_temperature": OFF}],
+                }
+            },
+        },
+        "Stop the machine",
+    ),
+    "knocking": ({"refrigerant": "R-410A", "complaint": "loud knocking"}, "Keep it off"),
+    "unbalanced supply": (
+        {"tests_of_failure": {"supply": {"voltages": [{"value": v, "unit": "V"} for v in (208, 208, 172)]}}},
+        "The supply is out of its limits",
+    ),
+    "cold wet winding": (
+        {
+            "refrigerant": "R-410A",
+            "tests_of_failure": {
+                "insulation": {
+                    "resistance": {"value": 0.5, "unit": "megohm"},
+                    "temperature": {"value": 10, "unit": "degC"},
+                    "motor": "hermetic",
+                    "conditions": {
+                        "liquid_refrigerant": True,
+                        "power_locked_out": True,
+                        "under_vacuum": False,
+                        "through_drive": False,
+                    },
+                }
+            },
+        },
+        "The insulation cannot be judged with liquid in the shell",
+    ),
+    "black acid oil of no known base": (
+        {
+            "refrigerant": "R-404A",
+            "machine": {"compressor": "reciprocating"},
+            "oil_samples": [
+                {"sample": "old-compressor", "acid_number": {"value": 0.8, "unit": "mgKOH/g"}, "colour": 8.0}
+            ],
+        },
+        "The oil is over its limit",
+    ),
+}
+
+
+@pytest.mark.parametrize("told", LEAD)
+def test_what_stops_a_job_leads_headline_and_next_step(client: TestClient, told: str) -> None:
+    case, text = LEAD[told]
+    result = post(client, {"machine": SCROLL, **case})["result"]
+    assert result["next_step"]["text"].startswith(text)
+    assert result["headline"]
+
+
+def test_oil_within_the_limit_of_some_base_waits_for_the_base(client: TestClient) -> None:
+    sample = {"sample": "old-compressor", "colour": 5.0}
+    result = post(client, {"machine": SCROLL, "oil_samples": [sample]})["result"]
+    assert result["headline"] == []
+
+
+def readings(of: str, when: str, suction: float, discharge: float, current: float) -> dict[str, Any]:
+    values = {"running": True, "load": 1.0, "suction_pressure": {"value": suction, "unit": "psig"}}
+    values["discharge_pressure"] = {"value": discharge, "unit": "psig"}
+    for name, value in (("suction", 55.0), ("discharge", 165.0), ("liquid", 95.0), ("outdoor", 90.0)):
+        values[f"{name}_temperature"] = {"value": value, "unit": "degF"}
+    values |= {"running_current": {"value": current, "unit": "A"}, "expected_current": {"value": 14.0, "unit": "A"}}
+    return {"at": when, "of": of, "values": values}
+
+
+def test_after_a_repair_its_own_readings_lead(client: TestClient) -> None:
+    found = readings("found", "2026-05-18T10:05", 180.0, 186.0, 5.0)
+    del found["values"]["suction_temperature"], found["values"]["discharge_temperature"]
+    case = {"machine": {**SCROLL, "shell": "low-side"}, "refrigerant": "R-410A", "complaint": "not cooling"}
+    good = {**case, "readings": [found, readings("after-repair", "2026-05-18T16:00", 120.0, 340.0, 14.0)]}
+    answer = post(client, good)["result"]
+    assert answer["headline"] == [answer["next_step"]["text"]]
+    assert answer["headline"][0].startswith("After the repair it runs")
+    assert not any("Rotation meter" in question["text"] for question in answer["questions"])
+    bad = {**case, "readings": [{**found, "of": "after-repair"}]}
+    answer = post(client, bad)["result"]
+    assert answer["next_step"]["text"].startswith("After the repair: ")
+    none = {
+        **case,
+        "readings": [found, {"of": "after-repair", "values": {"suction_pressure": {"value": 9, "unit": "barg"}}}],
+    }
+    assert not post(client, none)["result"]["headline"][0].startswith("After the repair it runs")
+
+
+def test_ammonia_is_told_beside_every_step_whether_it_leaks_or_not(client: TestClient) -> None:
+    machine = {"compressor": "screw", "construction": "open-drive", "phases": "three-phase"}
+    case = {"machine": machine, "refrigerant": "R-717", "complaint": "oil pressure low"}
+    answer = post(client, case)
+    assert "toxic-refrigerant" in answer["result"]["next_step"]["cautions"]
+    assert "toxic-refrigerant" in [caution["id"] for caution in answer["cautions"]]
+    assert "toxic-refrigerant" in parts(answer)["diagnosis"]["cautions"]
+    bare = post(client, {"refrigerant": "R-717"})
+    assert "toxic-refrigerant" in [caution["id"] for caution in bare["cautions"]]
+
+
+def test_nobody_is_told_that_running_lifts_what_forbids_power(client: TestClient) -> None:
+    for complaint in ("smoke from the panel, office warm", "not cooling", "breaker trips at once"):
+        text = json.dumps(post(client, {"machine": SCROLL, "complaint": complaint}, want={"everything": True}))
+        assert "forbids power then falls away" not in text
+        if complaint != "not cooling":
+            assert "Does the compressor run now" not in text

@@ -119,9 +119,63 @@ def test_blank_texts_are_not_read() -> None:
     assert danger({"complaint": "a"}, heard("x", -1, {**UNWELL, "because": ["x"]})).standing
 
 
+OXYGEN = {"before_start": {"pressure_tests": [{"gas": "oxygen"}, {"gas": "dry-nitrogen"}, {}]}}
+
+
 @pytest.mark.parametrize("gas", ["oxygen", "air", "flammable-gas"])
-def test_a_pressure_test_with_a_gas_that_explodes_is_danger_to_people(gas: str) -> None:
-    case: dict[str, Any] = {"before_start": {"pressure_tests": [{"gas": "dry-nitrogen"}, {"gas": gas}]}}
-    assert [note["rule"] for note in danger(case, {}).to_people] == ["wrong-gas-in-the-circuit"]
-    assert not danger({**case, "work_done": [SAFE]}, {}).standing
-    assert not danger({"before_start": {"pressure_tests": [{"gas": "dry-nitrogen"}, {}]}}, {}).standing
+def test_a_pressure_test_with_a_gas_that_can_explode_is_danger_until_somebody_says_that_it_is_over(gas: str) -> None:
+    case = {"before_start": {"pressure_tests": [{"gas": "dry-nitrogen"}, {"gas": gas}]}}
+    found = danger(case, {})
+    assert [note["rule"] for note in found.leading] == ["wrong-gas-in-the-circuit"]
+    assert found.to_people == found.leading
+    assert danger(OXYGEN, {}).to_people
+    assert danger({**OXYGEN, "work_done": [{"text": "valve changed"}]}, {}).to_people
+    over = danger({**OXYGEN, "work_done": [SAFE]}, {})
+    assert over.made_safe
+    assert not over.standing
+    assert not danger({"before_start": {"pressure_tests": [{"gas": "refrigerant"}, {}]}}, {}).leading
+
+
+BRIDGED = {"text": "jumped out the high pressure switch to test, left running"}
+
+
+def test_a_protection_bridged_by_the_repair_leads_until_the_bridge_is_out() -> None:
+    found = danger({"work_done": [BRIDGED]}, {})
+    assert [note["rule"] for note in found.leading] == ["bridged-protection"]
+    assert danger({"notes": [{"of": "after-repair", **BRIDGED}]}, {}).leading
+    for ended in ({"text": "Took the jumper off again"}, {"text": "x", "kind": "bridge-removed"}):
+        assert not danger({"work_done": [BRIDGED, ended]}, {}).leading
+    assert danger({"work_done": [BRIDGED, {"text": "jumper to be removed tomorrow"}]}, {}).leading
+    assert not danger({"work_done": [{"text": "removed the bridge across the pressure switch"}]}, {}).leading
+    assert danger({"work_done": [BRIDGED, REPLACED]}, {}).leading
+    assert danger({"work_done": [{"text": "Took the jumper off"}, BRIDGED]}, {}).leading
+    both = {"text": "Compressor replaced. Jumper removed from the high pressure switch."}
+    assert not danger({"work_done": [BRIDGED, both]}, {}).leading
+
+
+def test_another_compressor_takes_no_bridge_out_of_the_panel() -> None:
+    notice = {"rule": "bridged-protection", "text": "Remove it.", "cautions": [], "because": ["protection-bridged"]}
+    told = heard("protection-bridged", 0, notice)
+    case = {"complaint": "pressure switch bridged", "work_done": [REPLACED]}
+    assert texts(danger(case, told)) == ["Remove it."]
+    unbridged = {"text": "x", "kind": "bridge-removed"}
+    assert texts(danger({**case, "work_done": [REPLACED, unbridged]}, told)) == []
+    reported = {"findings": [{"finding": "protection-bridged", "state": "present"}], "work_done": [REPLACED]}
+    assert texts(danger(reported, {"diagnosis": {"safety": [notice]}})) == ["Remove it."]
+    done = {**reported, "work_done": [unbridged]}
+    assert texts(danger(done, {"diagnosis": {"safety": [notice]}})) == []
+
+
+def test_where_the_diagnosis_cannot_be_had_its_findings_still_fire_their_rules() -> None:
+    reports = [{"finding": "smoke-seen", "state": "present"}, {"finding": "fire-seen", "state": "absent"}]
+    (notice,) = danger({"findings": reports}, {}).to_people
+    assert (notice["rule"], notice["because"]) == ("fire-or-smoke", ("smoke-seen",))
+    assert danger({"findings": reports[1:]}, {}) == Danger()
+
+
+def test_good_readings_after_the_repair_end_all_but_danger_and_a_bridged_protection() -> None:
+    read = {"operation": {"advice": "keep-running"}, "verdict": {"state": "not-enough-evidence"}}
+    rules = [UNWELL, BURNT, {**BURNT, "text": "Bridge.", "because": ["protection-bridged"]}]
+    found = danger({}, {"diagnosis": {"safety": rules}}, {"diagnosis": read})
+    assert found.good
+    assert texts(found) == ["Fresh air.", "Bridge."]

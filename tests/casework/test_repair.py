@@ -124,3 +124,33 @@ def test_a_wording_that_is_no_expression_is_refused() -> None:
     every_wording_compiles()
     with pytest.raises(data.DataError, match="work_steps"):
         compiled(WORDINGS().model_copy(update={"open": "("}))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Took the jumper off the high pressure switch",
+        "removed the bridge across the oil safety",
+        "Tested it. Jumper wire removed again",
+        "pulled that old bypass",
+        "Se quitó el puente del presostato",
+        "Ponte retirada do pressostato",
+    ],
+)
+def test_a_bridge_that_was_taken_out_is_told_by_plain_words(text: str) -> None:
+    assert kind_of({"text": text}) == "bridge-removed"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Jumper to be removed",
+        "remove the jumper",
+        "jumper not removed",
+        "will have the bypass removed tomorrow",
+        "jumped out the pressure switch",
+        "removed the bridge rectifier?",
+    ],
+)
+def test_a_bridge_that_is_only_spoken_of_stays(text: str) -> None:
+    assert kind_of({"text": text}) == "other"

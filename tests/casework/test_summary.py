@@ -4,7 +4,9 @@ from typing import Any
 
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
+from witnessmark.casework.orders import Order
 from witnessmark.casework.summary import Step, contradictions
+from witnessmark.language.catalogue import translator
 from witnessmark.restart.gate import TABLE
 
 SAFETY = {"safety": [{"text": "Do not energise.", "cautions": ["lock-out"]}], "verdict": {"text": "Burnt."}}
@@ -141,6 +143,9 @@ def test_words_of_alarm_and_a_gate_that_could_not_be_judged_stand_in_the_headlin
         "Restart gate: could not be judged: do not start.",
         "Not worked out, since something in the case cannot be used: restart.",
     )
+    (several,) = headline({}, ["filter_log", "oil"])
+    assert several == "Not worked out, since something in the case cannot be used: filter log; oil."
+    assert translator("es")(several).endswith("registro del filtro; aceite.")
 
 
 GAS = {"text": "Leave.", "cautions": ["out"], "because": ["refrigerant-smell"]}
@@ -215,11 +220,89 @@ def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:
     step = next_step(done, {})
     assert step is not None
     assert step.text == summary.ASK
+    step = summary.next_step(done, {}, Danger(orders=(Order("oil", "Oil: x.", "Sample.", lead=False),)))
+    assert step is not None
+    assert step.text == "Sample."
 
 
 def test_a_sound_compressor_is_left_alone() -> None:
+    """Neither cut open nor its circuit opened: what is looked at stands around it."""
     verdict = {"state": "no-compressor-fault-likely", "text": "Look elsewhere."}
-    checks = {"checks": [{"text": "Take oil.", "cautions": []}]}
-    step = next_step({"note": {}, "diagnosis": {"verdict": verdict, "next_checks": checks}}, {})
+    oil = {"text": "Take oil.", "cautions": [], "opens_circuit": True}
+    drier = {"text": "Open the drier.", "cautions": [], "needs": ["circuit-open"]}
+    inside = {"text": "Cut it open.", "cautions": [], "needs": ["compressor-removed"]}
+    contactor = {"text": "Contactor?", "cautions": []}
+    for checks, text in (
+        ([oil, drier, inside], summary.SOUND),
+        ([oil, drier, inside, contactor], f"{summary.SOUND} Contactor?"),
+    ):
+        step = next_step({"note": {}, "diagnosis": {"verdict": verdict, "next_checks": {"checks": checks}}}, {})
+        assert step is not None
+        assert step.text == text
+
+
+def test_a_machine_that_must_stop_leads_and_goes_before_the_gate() -> None:
+    stop = Order("diagnosis", "Keep it off: it knocks.", "Keep it off: it knocks. Look.", ("lock-out",), urgent=True)
+    found = Danger(orders=(stop,), of_the_gas=("toxic-refrigerant",))
+    done = {"restart": GATE, "diagnosis": {"verdict": {"text": "Open."}}}
+    assert summary.headline(done, found)[:2] == ("Keep it off: it knocks.", "Open.")
+    step = summary.next_step(done, {"diagnosis": ("hot-parts",)}, found)
     assert step is not None
-    assert step.text == "Look elsewhere."
+    assert (step.part, step.text) == ("diagnosis", "Keep it off: it knocks. Look.")
+    assert step.cautions == ("toxic-refrigerant", "lock-out", "hot-parts")
+    gas = Danger((GAS,), orders=(stop,))
+    step = summary.next_step(done, {}, gas)
+    assert step is not None
+    assert step.text == "Leave."
+
+
+def test_a_protection_bridged_by_the_repair_goes_before_the_gate() -> None:
+    notice = {"text": "Remove the bridge.", "cautions": ["lock-out"], "because": ["protection-bridged"]}
+    found = Danger((notice,), later=(notice,), replaced=True, repaired=True)
+    step = summary.next_step({"restart": GATE}, {}, found)
+    assert step is not None
+    assert step.text == "Remove the bridge."
+    assert summary.headline({"restart": GATE}, found)[0] == "Safety: Remove the bridge."
+
+
+def test_bad_verdicts_stand_in_the_headline_and_are_the_next_step_where_nothing_else_is() -> None:
+    lead, late = Order("supply", "Supply: outside.", "Find it."), Order("oil", "Oil: x.", "Sample.", lead=False)
+    checks = {
+        "diagnosis": {"verdict": {"text": "Open."}, "next_checks": {"checks": [{"text": "Look.", "cautions": []}]}}
+    }
+    found = Danger(orders=(lead, late))
+    assert summary.headline(checks, found) == ("Supply: outside.", "Open.", "Oil: x.")
+    step = summary.next_step(checks, {}, found)
+    assert step is not None
+    assert step.text == "Find it."
+    for done, text in ((checks, "Look."), ({}, "Sample.")):
+        step = summary.next_step(done, {}, Danger(orders=(late,)))
+        assert step is not None
+        assert step.text == text
+
+
+def test_a_machine_in_order_after_its_repair_is_watched_and_nothing_of_before_leads() -> None:
+    found = Danger(good=True)
+    done = {"diagnosis": {"verdict": {"text": "Backwards."}}, "compression": {"verdict": "not pumping"}}
+    assert summary.headline(done, found) == (summary.GOOD,)
+    step = summary.next_step(done, {}, found)
+    assert step is not None
+    assert step.text == summary.GOOD
+
+
+def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:
+    verdict = {"state": "no-compressor-fault-likely", "text": "Sound."}
+    checks = {"checks": [{"text": "Contactor?", "cautions": ["lock-out"]}]}
+    done = {"diagnosis": {"verdict": verdict, "next_checks": checks}}
+    step = summary.next_step(done, {}, Danger())
+    assert step is not None
+    assert (step.text, step.cautions) == (f"{summary.SOUND} Contactor?", ("lock-out",))
+    step = summary.next_step(done, {}, Danger(repaired=True))
+    assert step is not None
+    assert step.text == summary.SOUND
+
+
+def test_what_samples_say_stands_behind_the_verdict() -> None:
+    sample = Order("oil", "Oil: change oil and driers.", "Change it.")
+    done = {"diagnosis": {"verdict": {"text": "Burnt."}}}
+    assert summary.headline(done, Danger(orders=(sample,))) == ("Burnt.", "Oil: change oil and driers.")

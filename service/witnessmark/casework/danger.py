@@ -14,24 +14,32 @@ from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
-from witnessmark.casework.repair import OUT, REPLACED, End, ends, kind_of
+from witnessmark.casework.orders import AFTER, Order, good_after, orders
+from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kind_of
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
+from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
+from witnessmark.diagnosis.notes.danger_rows import as_ruled
+from witnessmark.diagnosis.notes.matches import Match
 from witnessmark.diagnosis.notes.matching import LONGEST, alarms, ruled_matches
 from witnessmark.diagnosis.notes.telling import is_danger
 
 Result = Mapping[str, Any]
-SAFE = ("made-safe",)
-WRONG_GAS = "wrong-gas-under-pressure"
 OF_THE_COMPRESSOR = frozenset({"terminal-vented"})
 """Danger to people that goes out with the compressor."""
+WRONG_GASES, WRONG_GAS = ("oxygen", "air", "flammable-gas"), "wrong-gas-under-pressure"
+"""Gases of a pressure test that can explode or burn in the circuit, and the finding that says so."""
+SAFE: tuple[str, ...] = ("made-safe",)
+"""Steps that say that danger to people is over."""
 
 
 @dataclass(frozen=True, slots=True)
 class Danger:
     """standing: safety notices that hold now, those told after the repair first. call_back: alarm not understood.
 
-    repaired: the failed compressor is open or out, so that nothing is to be done at it any more. replaced: another one
-    is in. made_safe: somebody said that danger to people is over.
+    later: those of `standing` that were told of the repair or after it. repaired: the failed compressor is open or out,
+    so that nothing is to be done at it any more. replaced: another one is in. made_safe: somebody said that danger to
+    people is over. good: it was read after the repair and is in order. orders: what the results order by themselves.
+    of_the_gas: cautions that the refrigerant asks for.
     """
 
     standing: tuple[Result, ...] = ()
@@ -39,11 +47,20 @@ class Danger:
     repaired: bool = False
     replaced: bool = False
     made_safe: bool = False
+    later: tuple[Result, ...] = ()
+    good: bool = False
+    orders: tuple[Order, ...] = ()
+    of_the_gas: tuple[str, ...] = ()
 
     @property
     def to_people(self) -> tuple[Result, ...]:
         """Of the notices those that fire on a danger to people."""
         return tuple(note for note in self.standing if any(is_danger(key) for key in note.get("because", ())))
+
+    @property
+    def leading(self) -> tuple[Result, ...]:
+        """Of the notices those that go before the gate: danger to people, else what was told after the repair."""
+        return self.to_people or self.later
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +80,10 @@ class Spoken:
             return self.settled
         return by.moment >= self.when
 
+    def in_step(self, end: End) -> bool:
+        """Whether these are the words of the step itself."""
+        return self.place is not None and self.place == end.place
+
 
 def of_the_failed(case: Result) -> tuple[Spoken, ...]:
     """Complaint and notes of the failed machine, in the order in which they are read; none is empty."""
@@ -77,42 +98,82 @@ def _later(case: Result) -> tuple[Spoken, ...]:
     """What was written of the repair and after it, which is read for danger alone."""
     zone = zone_of(case)
     notes = (n for n in case.get("notes") or () if n.get("of") == "after-repair")
-    steps = ((k, s) for k, s in enumerate(case.get("work_done") or ()) if kind_of(s) != "made-safe")
+    steps = ((k, s) for k, s in enumerate(case.get("work_done") or ()) if kind_of(s) not in SAFE)
     return (
         *(Spoken(note["text"], _when(note, "at", zone)) for note in notes),
         *(Spoken(step["text"], _when(step, "at", zone), place=k) for k, step in steps),
     )
 
 
-def danger(case: Result, done: Mapping[str, Result]) -> Danger:
-    """What of the safety rules of diagnosis and notes stands now. done: results by part."""
-    found = ends(case)
+def danger(case: Result, done: Mapping[str, Result], after: Result | None = None) -> Danger:
+    """What of the safety rules of diagnosis and notes stands now, and what the results order.
+
+    done: results by part. after: those of the readings after the repair.
+    """
+    found, results = ends(case), {**done, AFTER: after or {}}
     told = _Told(case, done, found)
-    later = tuple(_heard(case, found))
-    fired = (*(at(done, "diagnosis.safety") or ()), *(at(done, "note.safety") or ()))
-    standing = (note for note in fired if any(map(told.stands, note.get("because") or ("",))))
+    later = (*_wrong_gas(case, found), *_heard(case, found))
+    fired = (*_of_diagnosis(case, done), *(at(done, "note.safety") or ()))
+    standing = [note for note in fired if any(map(told.stands, note.get("because") or ("",)))]
+    if good := good_after(results):
+        standing = [note for note in standing if any(map(_lasting, note.get("because") or ()))]
     call = at(done, "note.call_back")
     if call is not None and call.get("words") and all(map(told.past, (w["start"] for w in call["words"]))):
         call = None
-    notices = tuple({note["text"]: note for note in (*later, *standing)}.values())
-    return Danger(notices, call, *(any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE)))
+    notices = tuple({note.get("rule") or note["text"]: note for note in (*later, *standing)}.values())
+    out, replaced, safe = (any(end.kind in kinds for end in found) for kinds in (OUT, REPLACED, SAFE))
+    return Danger(notices, call, out, replaced, safe, later, good, orders(results, repaired=out, made_safe=safe))
+
+
+def _lasting(key: str) -> bool:
+    """Whether no repair and no good reading ends a finding, but a step that says so: danger, a bridged protection."""
+    return is_danger(key) or key in as_ruled()
+
+
+def _of_diagnosis(case: Result, done: Mapping[str, Result]) -> Iterator[Result]:
+    """The notices of the diagnosis; where it could not be had, those that its findings fire whatever the machine."""
+    if "diagnosis" in done:
+        yield from at(done, "diagnosis.safety") or ()
+        return
+    reported = (report for report in case.get("findings") or () if report["state"] not in NORMAL_STATES)
+    yield from _notices(frozenset(report["finding"] for report in reported))
+
+
+def _notices(signs: frozenset[str]) -> Iterator[Result]:
+    """The rules that these findings fire, as results have them, whatever the refrigerant."""
+    for rule in knowledge().safety:
+        because = tuple(key for key in rule.when.any_of if key in signs)
+        if because and rule.fluid is None:
+            yield _shown(rule.id, rule.text, rule.cautions, rule.forbids, because)
+
+
+def _shown(rule: str, text: str, cautions: Any, forbids: Any, because: tuple[str, ...]) -> Result:
+    return {"rule": rule, "text": text, "cautions": list(cautions), "forbids": list(forbids), "because": because}
+
+
+def _wrong_gas(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
+    """The rule on a gas that can explode, where a pressure test was made with one, until somebody says it is out."""
+    gases = {test.get("gas") for test in at(case, "before_start.pressure_tests") or ()}
+    if gases.intersection(WRONG_GASES) and not any(end.kind in SAFE for end in found):
+        yield from _notices(frozenset({WRONG_GAS}))
 
 
 def _heard(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
-    """The rules on which danger fires that was told at or after the repair, as results have them."""
-    open_ones = [spoken for spoken in _later(case) if not any(map(spoken.ended, found))]
-    text = "\n".join(spoken.text for spoken in open_ones)[:LONGEST]
-    for notice in alarms(match for match in ruled_matches(text) if is_danger(match.finding)) if text.strip() else ():
-        yield {"rule": notice.rule, "text": notice.text, "cautions": list(notice.cautions), "because": notice.because}
-    if _wrong_gas(case) and not any(end.kind in SAFE for end in found):
-        rule = next(rule for rule in knowledge().safety if WRONG_GAS in rule.when.any_of)
-        yield {"rule": rule.id, "text": rule.text, "cautions": list(rule.cautions), "because": (WRONG_GAS,)}
+    """The rules on which danger or a bridged protection fires that was told at or after the repair."""
+    later, off = _later(case), [end for end in found if end.kind in UNBRIDGED]
+    ongoing = [spoken for spoken in later if not any(map(spoken.ended, found))]
+    bridged = [spoken for spoken in later if not any(spoken.ended(end) or spoken.in_step(end) for end in off)]
+    kept = (
+        *(match for match in _matches(ongoing) if is_danger(match.finding)),
+        *(match for match in _matches(bridged) if match.finding in as_ruled()),
+    )
+    for notice in alarms(kept):
+        yield _shown(notice.rule, notice.text, notice.cautions, notice.forbids, notice.because)
 
 
-def _wrong_gas(case: Result) -> bool:
-    """Whether a pressure test was made with a gas that may explode with oil or heat."""
-    tests = at(case, "before_start.pressure_tests") or ()
-    return any(test.get("gas") in ("oxygen", "air", "flammable-gas") for test in tests)
+def _matches(spoken: list[Spoken]) -> list[Match]:
+    text = "\n".join(one.text for one in spoken)[:LONGEST]
+    return ruled_matches(text) if text.strip() else []
 
 
 def _when(entry: Result, name: str, zone: Any) -> datetime | None:
@@ -134,21 +195,25 @@ class _Told:
         for match in (*(at(done, "note.matches") or ()), *(at(done, "note.candidates") or ())):
             self.words.setdefault(match["finding"], []).extend(span["start"] for span in match["words"])
 
-    def past(self, place: int) -> bool:
-        """Whether a step came after the words that stand there in the text that was read."""
+    def past(self, place: int, kinds: tuple[str, ...] = ()) -> bool:
+        """Whether a step (of these kinds) came after the words that stand there in the text that was read."""
         spoken = next((spoken for begins, spoken in reversed(self.spans) if begins <= place), None)
-        return spoken is not None and any(map(spoken.ended, self.found))
+        over = (end for end in self.found if not kinds or end.kind in kinds)
+        return spoken is not None and any(map(spoken.ended, over))
 
     def stands(self, key: str) -> bool:
         """Whether a finding (or a mode that readings made probable) still holds."""
         if key in self.reported and not self._over(key):
             return True
         if key in self.words:
-            return not all(map(self.past, self.words[key]))
+            kinds = UNBRIDGED if key in as_ruled() else ()
+            return not all(self.past(place, kinds) for place in self.words[key])
         return key not in self.reported and not self._any(OUT)
 
     def _over(self, key: str) -> bool:
         """Whether what the document names without a time is ended."""
+        if key in as_ruled():
+            return self._any(UNBRIDGED)
         people = is_danger(key) and key not in OF_THE_COMPRESSOR
         return self._any(SAFE if people else (*OUT, *SAFE) if is_danger(key) else OUT)
 

@@ -75,7 +75,9 @@ def questions(
     would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not.
     """
     settling, waiting = _settling(done), (*_lacking(seen, lacking), *_blocking(done))
-    if danger.repaired:
+    if danger.good:
+        ordered = waiting
+    elif danger.repaired:
         ordered = (*waiting, *(question for question in settling if not is_danger(question.finding)))
     else:
         ordered = (*settling, *waiting)

@@ -17,8 +17,12 @@ from witnessmark.casework.moments import moment, zone_of
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import inside
 
-WorkKind = TypeAliasType("WorkKind", Literal["made-safe", "compressor-removed", "compressor-replaced", "other"])
-"""What a step came to: danger to people is over, the failed compressor is out, another one is in, or none of these."""
+WorkKind = TypeAliasType(
+    "WorkKind", Literal["made-safe", "bridge-removed", "compressor-removed", "compressor-replaced", "other"]
+)
+"""What a step came to: danger to people is over, a protection that was bridged works again, the failed compressor is
+out, another one is in, or none of these."""
+UNBRIDGED: tuple[str, ...] = ("bridge-removed",)
 OUT: tuple[str, ...] = ("compressor-opened", "compressor-removed", "compressor-replaced")
 REPLACED = OUT[-1:]
 _SEEN_INSIDE = ("burn", "burnt_while_turning", "debris")
@@ -98,8 +102,13 @@ def kind_of(step: Mapping[str, Any]) -> str:
     """
     if step.get("kind"):
         return str(step["kind"])
+    return next(iter(_told_kinds(step)), "other")
+
+
+def _told_kinds(step: Mapping[str, Any]) -> list[str]:
+    """What the sentences of a step tell as done."""
     sentences = _SENTENCE.split(str(step.get("text", "")).lower())
-    return next((kind for sentence in sentences if (kind := _shipped().kind(sentence))), "other")
+    return [kind for sentence in sentences if (kind := _shipped().kind(sentence))]
 
 
 def ends(case: Mapping[str, Any]) -> tuple[End, ...]:
@@ -118,8 +127,12 @@ def _ends(case: Mapping[str, Any]) -> Iterator[End]:
     now = moment(case["as_of"], zone) if case.get("as_of") else None
     for place, step in enumerate(case.get("work_done") or ()):
         when = moment(step["at"], zone) if step.get("at") else None
-        if (kind := kind_of(step)) != "other" and not (now and when and when > now):
+        if now and when and when > now:
+            continue
+        if (kind := kind_of(step)) != "other":
             yield End(kind, when, place)
+        if kind not in UNBRIDGED and UNBRIDGED[0] in _told_kinds(step):
+            yield End(UNBRIDGED[0], when, place)
     if "compressor-removed" in (case.get("conditions") or ()):
         yield End("compressor-removed")
     if _opened(case):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from witnessmark.casework.danger import Danger
 from witnessmark.casework.document import at
+from witnessmark.casework.orders import GOOD, Order, to_look_at
 from witnessmark.casework.twofold import Contradiction, told_twice
-from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.restart.gate import TABLE
 
 Result = Mapping[str, Any]
@@ -27,12 +27,13 @@ OUT_OF_THE_CIRCUIT = (
     "The failed compressor is open or out: keep the lines capped, note what it lost, and clean the circuit and correct "
     "the cause before another one goes in."
 )
-UNDECIDED = ("not-enough-evidence", "does-not-fit")
-SOUND = "no-compressor-fault-likely"
-"""Then the step is to look elsewhere, as the verdict says; a sound compressor is left alone."""
-OPENED = "compressor-removed"
-"""What a check needs that is made at an opened compressor."""
-CONTRADICTORY = "contradictory-evidence"
+CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
+UNDECIDED = (None, "not-enough-evidence", "does-not-fit")
+"""Verdicts after which somebody is asked, where nothing is left to look at; None: there is no diagnosis."""
+SOUND = (
+    "No defect was found in the compressor: before it is replaced, look at supply, contactor, controls, protections "
+    "and what cools and heats around it."
+)
 ASK = (
     "Nothing that was told says yet what failed: ask what was seen, heard and smelled at the machine and whether it "
     "runs, trips or only hums, then read pressures, temperatures, voltages and currents."
@@ -59,10 +60,15 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     diagnosis = done.get("diagnosis", {})
     if danger.call_back is not None:
         yield f"Call back before anything else: {danger.call_back['reason']}."
-    yield from (f"Safety: {note['text']}" for note in danger.to_people[:MOST_SAFETY] or danger.standing[:1])
-    yield at(diagnosis, "verdict.text") or ""
-    if (verdict := at(done, "compression.verdict")) is not None:
-        yield f"Does the compressor pump: {verdict}."
+    yield from (f"Safety: {note['text']}" for note in danger.leading[:MOST_SAFETY] or danger.standing[:1])
+    yield from (order.line for order in danger.orders if _early(order))
+    if danger.good:
+        yield GOOD
+    else:
+        yield at(diagnosis, "verdict.text") or ""
+        if (verdict := at(done, "compression.verdict")) is not None:
+            yield f"Does the compressor pump: {verdict}."
+    yield from (order.line for order in danger.orders if not _early(order))
     if (plan := done.get("cleanup")) is not None:
         severity = plan["severity"]
         yield f"Contamination: grade {severity['grade']} ({severity['name']}); loose solids: {severity['solids']}."
@@ -75,8 +81,13 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
         yield f"Restart gate: {gate['verdict']}{waiting}."
     elif "restart" in failed:
         yield "Restart gate: could not be judged: do not start."
-    if names := ", ".join(part.replace("_", " ") for part in failed):
+    if names := "; ".join(part.replace("_", " ") for part in failed):
         yield f"Not worked out, since something in the case cannot be used: {names}."
+
+
+def _early(order: Order) -> bool:
+    """Whether an order stands before the verdict: samples say what went round, not what must not be powered."""
+    return order.lead and order.part not in ("oil", "refrigerant")
 
 
 def _tightness(done: Results) -> Iterator[str]:
@@ -108,15 +119,33 @@ def next_step(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Da
     cautions: of each part, in its order. The step of a part that is nearer to power goes before one that is further: a
     machine whose gate is being filled in is not sent back to be diagnosed.
     """
+    step = _next(done, cautions, danger)
+    return None if step is None else replace(step, cautions=_first(danger.of_the_gas, step.cautions))
+
+
+def _next(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
     if (call := danger.call_back) is not None:
         return Step("note", f"Ring back before anything else: {call['reason']}.", cautions.get("note", ()))
-    if danger.to_people:
-        return _safety_step(done, danger.to_people, cautions)
+    if danger.leading:
+        return _safety_step(done, danger.leading, cautions)
+    if danger.orders and danger.orders[0].urgent:
+        return _ordered(danger.orders[0], cautions)
     if "restart" in done and _started(done["restart"]):
         return _of_the_gate(done["restart"], cautions)
+    return _of_the_job(done, cautions, danger)
+
+
+def _of_the_job(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """The next step of a job that has not come to its gate and on which nothing is urgent."""
     if danger.standing:
         return _safety_step(done, danger.standing, cautions)
+    if danger.good:
+        return Step("diagnosis", GOOD, cautions.get("diagnosis", ()))
     return _before_the_gate(done, cautions, danger)
+
+
+def _ordered(order: Order, cautions: Mapping[str, tuple[str, ...]]) -> Step:
+    return Step(order.part, order.text, _first(order.cautions, cautions.get(order.part, ())))
 
 
 def _safety_step(done: Results, notices: Sequence[Result], cautions: Mapping[str, tuple[str, ...]]) -> Step:
@@ -132,7 +161,7 @@ def _of_the_gate(gate: Result, cautions: Mapping[str, tuple[str, ...]]) -> Step:
 
 
 def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
-    """The next step of a job that has not come to its gate."""
+    """What the job has come to, the nearest to power first."""
     if "filter_log" in done:
         text = f"{done['filter_log']['verdict']}: {_why(done['filter_log'])}"
         return Step("filter_log", text, cautions.get("cleanup", ()))
@@ -143,21 +172,37 @@ def _before_the_gate(done: Results, cautions: Mapping[str, tuple[str, ...]], dan
         return Step("diagnosis", done["diagnosis"]["verdict"]["text"], cautions.get("diagnosis", ()))
     if steps := at(done, "cleanup.steps"):
         return Step("cleanup", steps[0]["text"], _first(steps[0]["cautions"], cautions.get("cleanup", ())))
-    return (
-        Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE) if danger.repaired else _at_the_machine(done, cautions, danger)
-    )
+    if danger.orders and danger.orders[0].lead:
+        return _ordered(danger.orders[0], cautions)
+    return _of_the_compressor(done, cautions, danger)
+
+
+def _of_the_compressor(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
+    """What is to be done about a compressor for which no part of the job is planned yet."""
+    if at(done, "diagnosis.verdict.state") == NO_FAULT:
+        return _of_a_sound_one(done, cautions, danger)
+    if danger.repaired:
+        return Step("restart", OUT_OF_THE_CIRCUIT, AT_THE_GATE)
+    return _at_the_machine(done, cautions, danger)
+
+
+def _of_a_sound_one(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step:
+    """Away from the compressor, which is left alone, and what to look at around it without opening its circuit."""
+    diagnosing = cautions.get("diagnosis", ())
+    check = None if danger.repaired else to_look_at(done, made_safe=danger.made_safe, closed=True)
+    if check is None:
+        return Step("diagnosis", SOUND, diagnosing)
+    return Step("diagnosis", f"{SOUND} {check['text']}", _first(check["cautions"], diagnosing))
 
 
 def _at_the_machine(done: Results, cautions: Mapping[str, tuple[str, ...]], danger: Danger) -> Step | None:
-    """What to look at next at a machine of which nobody knows yet what failed: nothing for which it is cut open."""
+    """What to look at next at a machine of which nobody knows yet what failed; else what a bad verdict asks for."""
     diagnosing = cautions.get("diagnosis", ())
-    if at(done, "diagnosis.verdict.state") == SOUND:
-        return Step("diagnosis", done["diagnosis"]["verdict"]["text"], diagnosing)
-    for check in at(done, "diagnosis.next_checks.checks") or ():
-        over = danger.made_safe and is_danger(check.get("finding", ""))
-        if OPENED not in check.get("needs", ()) and not over:
-            return Step("diagnosis", check["text"], _first(check["cautions"], diagnosing))
-    unknown = at(done, "diagnosis.verdict.state") in (None, *UNDECIDED)
+    if (check := to_look_at(done, made_safe=danger.made_safe)) is not None:
+        return Step("diagnosis", check["text"], _first(check["cautions"], diagnosing))
+    if danger.orders:
+        return _ordered(danger.orders[0], cautions)
+    unknown = at(done, "diagnosis.verdict.state") in UNDECIDED
     return Step("diagnosis", ASK, diagnosing) if "note" in done and unknown else None
 
 

@@ -8,12 +8,21 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from witnessmark.casework.document import at
-from witnessmark.errors import UnknownNameError
+from witnessmark.casework.moments import moment, zone_of
+from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import resolve
 
 Result = Mapping[str, Any]
 SLACK = timedelta(hours=14)
 """No clock on earth is farther from UTC."""
+_MINUTES = timedelta(minutes=10)
+"""Two clocks that are both set may differ by so much."""
+_LISTS = {
+    "notes": "a note",
+    "readings": "readings",
+    "oil_samples": "an oil sample",
+    "refrigerant_samples": "a refrigerant sample",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +50,7 @@ def _refrigerants(case: Result, done: Mapping[str, Result]) -> Iterator[Contradi
         return
     try:
         known = str(resolve(str(said)))
-    except UnknownNameError:
+    except InputError:
         return
     if others := [name for name in heard if name != known]:
         yield Contradiction(
@@ -52,24 +61,35 @@ def _refrigerants(case: Result, done: Mapping[str, Result]) -> Iterator[Contradi
 
 def _times(case: Result) -> Iterator[Contradiction]:
     call, now, start = (_moment(case.get(name)) for name in ("complaint_at", "as_of", "start"))
+    ahead = dict.fromkeys(_ahead(case))
     if call and now and now < call - SLACK:
         yield Contradiction("diagnosis", "The case is as of a moment before the call.")
-    if _ahead(case, now):
-        yield Contradiction("diagnosis", "Something was read or written after the moment that the case is as of.")
+    if ahead:
+        told = ", ".join(ahead)
+        yield Contradiction(
+            "diagnosis", f"Dated after the moment that the case is as of, so one date is wrong: {told}."
+        )
     if call and start and start < call - SLACK:
         yield Contradiction("restart", "The new compressor starts before the call that told of the old one.")
 
 
-def _ahead(case: Result, now: datetime | None) -> bool:
-    """Whether something is told as read or written after the moment of the case."""
-    lists = ("notes", "readings", "oil_samples", "refrigerant_samples")
-    told = (_moment(entry.get("at")) for name in lists for entry in case.get(name) or ())
-    return now is not None and any(when > now + SLACK for when in told if when)
+def _ahead(case: Result) -> Iterator[str]:
+    """What is told as read or written after the moment of the case, with its date as it was given."""
+    now = _moment(case.get("as_of"))
+    site = zone_of(case)
+    for name, what in _LISTS.items():
+        for entry in case.get(name) or ():
+            when = str(entry.get("at") or "")
+            if not (now and when):
+                continue
+            known = site is not UTC or datetime.fromisoformat(when).tzinfo is not None
+            if moment(when, site) > now + (_MINUTES if known else SLACK):
+                yield f"{what} ({when[:16].replace('T', ' ')})"
 
 
 def _moment(text: object) -> datetime | None:
     """The moment; a text without an offset is compared as if it were in UTC, which `SLACK` forgives."""
     if not text:
         return None
-    moment = datetime.fromisoformat(str(text))
-    return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment
+    found = datetime.fromisoformat(str(text))
+    return found.replace(tzinfo=UTC) if found.tzinfo is None else found

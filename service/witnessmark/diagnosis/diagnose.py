@@ -14,9 +14,10 @@ from witnessmark.diagnosis.answer.extremes import extremes, heard
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions, fits, misfits
 from witnessmark.diagnosis.answer.next_checks import next_checks
-from witnessmark.diagnosis.answer.safety import notices
+from witnessmark.diagnosis.answer.permitted import HAS_TO_STOP
+from witnessmark.diagnosis.answer.safety import dangers_of, notices
 from witnessmark.diagnosis.answer.sensitivity import sensitivity
-from witnessmark.diagnosis.answer.verdict import began_and_ended, verdict
+from witnessmark.diagnosis.answer.verdict import ASK_RUNNING, began_and_ended, verdict
 from witnessmark.diagnosis.case import Case
 from witnessmark.diagnosis.catalogue.knowledge import knowledge as shipped_knowledge
 from witnessmark.diagnosis.catalogue.readings import catalogue
@@ -54,7 +55,12 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
     modes, causes = inquiry.hypotheses(inquiry.modes.tolist()), _tied(inquiry, ruling.leading)
     want = inquiry.case.want
     chosen = (*modes[: want.shortlist], *causes[: want.shortlist]) if want.explanation else ()
-    checks = next_checks(inquiry, fired, clashes) if want.next_checks else None
+    sent = dispatch(inquiry, ruling, fired)
+    off = frozenset[str]()
+    if sent.operation.advice == "stop":
+        off, asked = HAS_TO_STOP, tuple(question for question in ruling.ask_first if question != ASK_RUNNING)
+        ruling = replace(ruling, ask_first=asked)
+    checks = next_checks(inquiry, fired, clashes, off) if want.next_checks else None
     began, ended = began_and_ended(inquiry)
     return Diagnosis(
         verdict=ruling,
@@ -74,10 +80,10 @@ def _answered(inquiry: Inquiry) -> Diagnosis:
         set_aside=inquiry.checked.set_aside,
         contradictions=clashes,
         next_checks=checks,
-        dispatch=_with_fate(dispatch(inquiry, ruling, fired), inquiry.case),
+        dispatch=_with_fate(sent, inquiry.case),
         sensitivity=sensitivity(inquiry, want.shortlist) if want.sensitivity else None,
         assumptions=_assumptions(inquiry, checks),
-        cautions=_cautions(fired, checks),
+        cautions=_cautions(fired, checks, dangers_of(inquiry.case.fluid)),
         sources=_sources(inquiry, ruling.leading),
         knowledge=data.version() if inquiry.knowledge is shipped_knowledge() else None,
     )
@@ -130,9 +136,10 @@ def _inference(inquiry: Inquiry, checks: NextChecks | None) -> Iterator[str]:
         yield "What was not mentioned weighs on each mode and cause on its own."
 
 
-def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None) -> tuple[str, ...]:
+def _cautions(fired: Iterable[SafetyNotice], checks: NextChecks | None, of_the_gas: tuple[str, ...]) -> tuple[str, ...]:
     of_checks = (c for check in (checks.checks if checks else ()) for c in check.cautions)
-    return tuple(dict.fromkeys(("licensed", *(c for notice in fired for c in notice.cautions), *of_checks)))
+    of_rules = (c for notice in fired for c in notice.cautions)
+    return tuple(dict.fromkeys(("licensed", *of_rules, *of_the_gas, *of_checks)))
 
 
 def _sources(inquiry: Inquiry, leading: Iterable[str]) -> tuple[str, ...]:

@@ -12,9 +12,9 @@ from tests.evaluation.next_checks import WORTH, agreements
 from witnessmark.diagnosis.answer.inquiry import Inquiry, hangs_on_one, inquire
 from witnessmark.diagnosis.answer.misfits import contradictions
 from witnessmark.diagnosis.answer.next_checks import next_checks, ranked
-from witnessmark.diagnosis.answer.permitted import permitted
+from witnessmark.diagnosis.answer.permitted import HAS_TO_STOP, permitted
 from witnessmark.diagnosis.answer.safety import notices
-from witnessmark.diagnosis.case import Case, Condition, Machine, Report, ReportState
+from witnessmark.diagnosis.case import Case, Condition, Fluid, Machine, Report, ReportState
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import Finding, Knowledge
 from witnessmark.diagnosis.evidence.evidence import reported
@@ -330,3 +330,25 @@ def test_people_come_before_the_machine(shipped: Knowledge) -> None:
     fire = proposed(ask(shipped, ("smoke-seen", "present"), ("people-unwell", "absent"))).checks
     assert [check.finding for check in fire[:2]] == ["fire-seen", "electric-shock"]
     assert proposed(ask(shipped, ("smoke-seen", "absent"))).checks[:1] != fire[:1]
+
+
+def test_whoever_stands_at_a_toxic_or_burning_circuit_is_told_so_with_each_check(shipped: Knowledge) -> None:
+    told = (Report("net-oil-pressure", "low"),)
+    machine = Machine("screw", construction="open-drive", phases="three-phase")
+    asked = {}
+    for gas in ("R-717", "R-290", "R-134a"):
+        inquiry = inquire(shipped, Case(machine, told, fluid=Fluid.of(gas)))
+        asked[gas] = [c for c in next_checks(inquiry, ()).checks if c.step != "ask"]
+    assert asked["R-717"]
+    assert all({"toxic-refrigerant", "flammable-refrigerant"} <= set(c.cautions) for c in asked["R-717"])
+    assert all("flammable-refrigerant" in c.cautions for c in asked["R-290"])
+    assert not [c for c in (*asked["R-290"], *asked["R-134a"]) if "toxic-refrigerant" in c.cautions]
+
+
+def test_a_machine_that_has_to_stop_is_asked_for_nothing_that_needs_power(shipped: Knowledge) -> None:
+    inquiry = inquire(shipped, Case(SCROLL, (Report("knock-while-running", "present"),)))
+    outcome = next_checks(inquiry, (), also=HAS_TO_STOP)
+    assert outcome.checks
+    assert not [c.how for c in outcome.checks if c.energised or "compressor-runs" in c.needs]
+    free = next_checks(inquiry, ())
+    assert [c.how for c in free.checks if c.energised or "compressor-runs" in c.needs]

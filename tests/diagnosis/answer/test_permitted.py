@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, inquire
-from witnessmark.diagnosis.answer.permitted import actions, name_of, permitted, possible, sorted_out
+from witnessmark.diagnosis.answer.permitted import HAS_TO_STOP, actions, name_of, permitted, possible, sorted_out
 from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Knowledge
+from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 SMALL = Machine("scroll", "low-side", "fixed-speed")
@@ -29,7 +30,7 @@ def allowed(inquiry: Inquiry) -> set[str]:
 
 
 def called_for(inquiry: Inquiry) -> set[str]:
-    return {name_of(*pair) for pair in actions(inquiry, notices(inquiry))}
+    return {name_of(*pair) for pair in actions(inquiry, forbidden(notices(inquiry)))}
 
 
 @pytest.mark.parametrize(
@@ -75,7 +76,7 @@ def test_needs_that_exclude_one_another_are_never_met() -> None:
 def test_a_grounded_winding_makes_the_breaker_needless(shipped: Knowledge) -> None:
     inquiry = ask(shipped, ("insulation-low", "present"))
     assert "breaker-trips-at-once" not in allowed(inquiry)
-    assert "breaker-trips-at-once" not in dict(sorted_out(inquiry, notices(inquiry))[1])
+    assert "breaker-trips-at-once" not in dict(sorted_out(inquiry, forbidden(notices(inquiry)))[1])
     assert "breaker-trips-at-once" in allowed(ask(shipped))
 
 
@@ -115,17 +116,36 @@ def test_knowledge_without_an_action_s_finding_does_without_it(small: Knowledge)
     assert called_for(ask(small, ("superheat", "high"), machine=SMALL)) == set()
 
 
+@pytest.mark.parametrize("more", [(), ("compressor-runs",)])
 @pytest.mark.parametrize("condition", ["power-off", "circuit-open", "compressor-removed"])
-def test_no_live_check_where_the_machine_stands_without_power(shipped: Knowledge, condition: Condition) -> None:
-    """Worst wrong answer: clamp and rotation meter at a live contactor of a machine whose circuit stands open."""
-    inquiry = ask(shipped, ("knock-while-running", "present"), conditions=(condition,))
-    chosen, withheld = sorted_out(inquiry, notices(inquiry))
-    assert not [finding.id for finding, check in chosen if check.energised]
+def test_no_live_check_where_the_machine_stands_without_power(
+    shipped: Knowledge, condition: Condition, more: tuple[Condition, ...]
+) -> None:
+    """Worst wrong answer: clamp and rotation meter at a live contactor of a machine whose circuit stands open.
+
+    Who says that it runs as well contradicts himself, and is believed in what is safe.
+    """
+    inquiry = ask(shipped, ("knock-while-running", "present"), conditions=(condition, *more))
+    fired = notices(inquiry)
+    chosen, withheld = sorted_out(inquiry, forbidden(fired))
+    proposed = [*chosen, *permitted(inquiry, ()), *actions(inquiry, frozenset()), *actions(inquiry, forbidden(fired))]
+    assert chosen
+    assert not [name_of(*pair) for pair in proposed if pair[1].energised or "compressor-runs" in pair[1].needs]
     assert "heater-dead" in dict(withheld)
-    assert not [name for name in called_for(inquiry) if name in {"heater-dead", "phase-rotation-wrong"}]
-    assert not [check.id for _, check in actions(inquiry, notices(inquiry)) if check.energised]  # type: ignore[attr-defined]
+    assert not called_for(inquiry) & {"heater-dead", "phase-rotation-wrong"}
 
 
 def test_live_checks_stay_where_nobody_said_that_it_stands(shipped: Knowledge) -> None:
     inquiry = ask(shipped, ("capacity-low", "present"))
+    assert any(check.energised for _, check in permitted(inquiry, ()))
+    runs = ask(shipped, ("knock-while-running", "present"), conditions=("compressor-runs",))
+    assert any(check.energised for _, check in permitted(runs, ()))
+
+
+def test_no_live_check_at_a_machine_that_has_to_stop(shipped: Knowledge) -> None:
+    inquiry = ask(shipped, ("knock-while-running", "present"))
+    left, held = sorted_out(inquiry, HAS_TO_STOP)
+    assert left
+    assert not [check.how for _, check in left if check.energised or check.starts or "compressor-runs" in check.needs]
+    assert dict(held)["running-current"] == "it needs power, and the machine has to stay off"
     assert any(check.energised for _, check in permitted(inquiry, ()))

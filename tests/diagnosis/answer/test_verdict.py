@@ -332,3 +332,16 @@ def test_a_stuck_slide_valve_is_a_failed_capacity_control(shipped: Knowledge, mo
     reports = tuple((key, "present") for key in ("slide-valve-stuck", *more))
     inquiry = inquiry_of(shipped, *reports, machine=Machine("screw"))
     assert inquiry.net.nodes[int(inquiry.modes[0])] == "capacity-control-failure"
+
+
+SOUND_INSIDE = ("mechanical-parts-as-new", "windings-clean", "oil-clear", "windings-balanced-insulation-good")
+
+
+@pytest.mark.parametrize("word", ["will-not-start", "knock-while-running"])
+def test_the_word_of_a_caller_does_not_outweigh_a_teardown_that_found_all_sound(shipped: Knowledge, word: str) -> None:
+    reports = tuple(Report(key, "present") for key in (*SOUND_INSIDE, word))
+    opened = Case(SCROLL, reports, reported_by=("teardown",))
+    assert ruled(inquire(shipped, opened)).state == "no-compressor-fault-likely"
+    assert ruled(inquire(shipped, Case(SCROLL, reports))).state != "no-compressor-fault-likely"
+    broken = Case(SCROLL, (*reports, Report("wraps-shattered", "present")), reported_by=("teardown",))
+    assert ruled(inquire(shipped, broken)).state != "no-compressor-fault-likely"

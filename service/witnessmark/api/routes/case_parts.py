@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -27,14 +27,19 @@ from witnessmark.api.routes.restart import restart
 from witnessmark.api.routes.saturation import subcooling, superheat
 from witnessmark.api.routes.supply_unbalance import supply_unbalance
 from witnessmark.api.routes.windings import windings
+from witnessmark.calculations.samples.oil_quality import OilVerdict
 from witnessmark.casework import conclusions
+from witnessmark.casework.after_repair import overtaken
 from witnessmark.casework.cuts import CUTS, began, cut, home, missing
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.document import Json
 from witnessmark.casework.open_questions import field_of
-from witnessmark.casework.view import view
+from witnessmark.casework.view import merged, view
+from witnessmark.diagnosis.answer.safety import dangers_of
+from witnessmark.diagnosis.case import Fluid
 from witnessmark.errors import InputError
-from witnessmark.vocabulary import SystemOfUnits
+from witnessmark.refrigerants.names import resolve
+from witnessmark.vocabulary import Oil, SystemOfUnits, words
 
 NOTE = "note"
 OPERATIONS: dict[str, Callable[..., Any]] = {
@@ -63,7 +68,7 @@ class Worked:
     """A case worked out as far as it goes.
 
     view: the case with all that was concluded. requests, answers, problems, withheld and lacking are by part.
-    danger: what of the danger stands now.
+    after: results of the readings after the repair. danger: what of the danger stands now, and what the results order.
     """
 
     case: Json
@@ -75,6 +80,7 @@ class Worked:
     withheld: dict[str, str] = field(default_factory=dict)
     lacking: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: list[str] = field(default_factory=list)
+    after: Json = field(default_factory=dict)
     danger: Danger = field(default_factory=Danger)
 
 
@@ -96,8 +102,59 @@ def work(case: Json, report_in: SystemOfUnits = "SI", diagnosis: Mapping[str, An
         if part == "restart":
             _conclude(done)
         _part(done, part, report_in, {"want": diagnosis} if part == "diagnosis" and diagnosis else {})
-    done.danger = danger(case, done.results)
+    if done.problems and not _known(done.view.get("refrigerant")):
+        done.said.append("The refrigerant is none that is known here: what hangs on it was not worked out.")
+    done.after = _after(done, report_in)
+    found = danger(case, {**done.results, **_any_oil(done, report_in)}, done.after)
+    done.danger = replace(found, of_the_gas=_of_the_gas(done.view.get("refrigerant")))
     return done
+
+
+def _after(done: Worked, report_in: SystemOfUnits) -> Json:
+    """What the readings after the repair come to, without anything that was found before it."""
+    if overtaken(done.case) or not (values := merged(done.case.get("readings") or [], "after-repair")):
+        return {}
+    kept = {key: value for key, value in done.view.items() if key in ("site", "machine", "refrigerant", "sound")}
+    asked = {part: cut(part, {**kept, "now": values}) for part in ("diagnosis", "compression")}
+    found = {part: _tried(part, request, report_in) for part, request in asked.items() if not missing(part, request)}
+    return {part: result for part, result in found.items() if result is not None}
+
+
+def _any_oil(done: Worked, report_in: SystemOfUnits) -> Json:
+    """The verdict on an oil whose base nobody told, where it is over the limit of every one there is."""
+    if done.lacking.get("oil") != ("machine.oil",):
+        return {}
+    request = cut("oil", done.view)
+    found = [_tried("oil", {**request, "oil": oil}, report_in) for oil in words(Oil)]
+    over = all(result is not None and result["verdict"] == CHANGE for result in found)
+    return {"oil": {"verdict": CHANGE}} if over else {}
+
+
+CHANGE: OilVerdict = "change oil and driers"
+
+
+def _known(refrigerant: str | None) -> bool:
+    """Whether nothing is wrong with the name of the refrigerant."""
+    try:
+        return refrigerant is None or bool(resolve(refrigerant))
+    except InputError:
+        return False
+
+
+def _of_the_gas(refrigerant: str | None) -> tuple[str, ...]:
+    """Ids of the cautions that a refrigerant asks for wherever its circuit is opened or somebody stands at it."""
+    try:
+        fluid = Fluid.of(refrigerant) if refrigerant else None
+    except InputError:
+        return ()
+    return dangers_of(fluid)
+
+
+def _tried(part: str, request: Json, report_in: SystemOfUnits) -> Json | None:
+    """What an operation answers; None where it cannot use the request."""
+    aside = Worked({}, {})
+    _ask(aside, part, request, report_in)
+    return aside.results.get(part)
 
 
 def _note(done: Worked, report_in: SystemOfUnits) -> None:
@@ -107,6 +164,10 @@ def _note(done: Worked, report_in: SystemOfUnits) -> None:
         return
     machine = {k: v for k, v in done.view.get("machine", {}).items() if ("machine." + k) in _OF_DIAGNOSIS}
     _ask(done, NOTE, {"text": text, "machine": machine}, report_in)
+    if NOTE not in done.results:
+        done.problems.pop(NOTE)
+        done.said.append("The note was read without the machine that the case names, which the diagnosis cannot use.")
+        _ask(done, NOTE, {"text": text}, report_in)
     if NOTE in done.results:
         done.view, said = conclusions.with_note(done.view, done.results[NOTE])
         done.said += said
@@ -139,14 +200,14 @@ def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None
 def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> None:
     """Ask the operation of a part; a problem is kept with the part and harms no other."""
     done.requests[part] = request = request if report_in == "SI" else {**request, "report_in": report_in}
-    model = model_of(part)
+    body: Request | None = None
     try:
-        body = model.model_validate(request)
+        body = model_of(part).model_validate(request)
         done.answers[part] = answer = _finished(OPERATIONS[part], body)
     except ValidationError as error:
         done.problems[part] = _moved(part, unfit(error.errors()))
     except InputError as error:
-        air = RequestContext(report_in, body.site).air_pressure()
+        air = RequestContext(report_in, body.site if body else None).air_pressure()
         done.problems[part] = _moved(part, unusable(error, request, air))
     else:
         done.results[part] = answer.result.model_dump(mode="json")

@@ -111,7 +111,8 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         say=say,
         step=_step(done, word),
         repaired=done.danger.repaired,
-        danger=tuple(word(note["text"]) for note in done.danger.to_people),
+        settled=done.danger.good,
+        danger=_first_of_all(done, word),
         cautions=tuple(word(caution.text) for caution in notes["cautions"]),
         assumptions=tuple(dict.fromkeys(_raised(word(named(text))) for text in assumed)),
         sources=tuple(f"{source.citation} ({word(source.trust)})" for source in notes["sources"]),
@@ -132,6 +133,12 @@ def _material(body: ReportRequest, request: CaseRequest, form: Form | None, lang
         diagram=_diagram(say, done, body, form),
         photographs=tuple(_photograph(photo, k) for k, photo in enumerate(body.photographs)),
     )
+
+
+def _first_of_all(done: Worked, word: Translate) -> tuple[str, ...]:
+    """What stands above all else: danger, then what must stop now."""
+    urgent = (order.line for order in done.danger.orders if order.urgent)
+    return tuple(word(text) for text in (*(note["text"] for note in done.danger.leading), *urgent))
 
 
 def _raised(text: str) -> str:

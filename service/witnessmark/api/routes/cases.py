@@ -82,7 +82,7 @@ def noted(done: Worked, body: wire.CaseRequest, given: frozenset[str] | None = N
     for text in (*done.said, *filter(None, [unknown_zone(done.case)])):
         context.assume(text)
     step = summary.next_step(done.results, cautions(done), done.danger)
-    context.warn(*(step.cautions if step else ()))
+    context.warn(*(step.cautions if step else ()), *done.danger.of_the_gas)
     shown_parts = chosen(done, body.want) if given is None else given
     found = [caution.id for answer in done.answers.values() for caution in answer.cautions]
     context.warn(*(key for key in found if key not in summary.GENERAL), *found)

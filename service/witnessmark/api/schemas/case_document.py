@@ -15,7 +15,7 @@ from witnessmark.api.schemas.case_tests import BeforeStart, FilterLogKept, OilSa
 from witnessmark.api.schemas.case_tests import TestsOfFailure as FailedTests
 from witnessmark.api.schemas.cleanup import OFFSET, JobName, Moment, ZoneName, moment_of
 from witnessmark.api.schemas.debris_balance import BrokenPart, PlaceOnPath, RecoveredFragment
-from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.designation import SpelledIfKnown
 from witnessmark.api.schemas.diagnosis import MOST_REPORTS, Circumstances, MachineFacts, ReportedFinding
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.listed import LONGEST
@@ -114,8 +114,9 @@ class WorkStep(Wire):
     by: JobName | None = Field(None, description="Who did it.")
     text: Line = Field(description="What was done.")
     kind: WorkKind | None = Field(None, examples=["compressor-replaced"])
-    """What it came to. `made-safe`: danger to people is over. Left out, the text is read for plain words that the
-    compressor is out or another one in: what was found of the failed one then orders nothing any more."""
+    """What it came to. `made-safe`: danger to people is over; `bridge-removed`: no protection is bridged. Left out, the
+    text is read for plain words that the compressor is out, another one in, or a bridge taken away: what was found
+    before orders nothing any more then."""
 
 
 class Breakage(Wire):
@@ -142,7 +143,7 @@ class CaseDocument(Wire):
     on the time of day says so."""
     site: CaseSite | None = Field(None, description="Where the machine stands.")
     machine: CaseMachine = Field(CaseMachine(), description="The machine and its circuit.")
-    refrigerant: Designation | None = Field(None, description="Refrigerant in the circuit.")
+    refrigerant: Annotated[str, SpelledIfKnown()] | None = Field(None, description="Refrigerant in the circuit.")
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     urgency: Urgency | None = Field(None, description="What the caller says depends on the machine.")
     complaint: Complaint | None = Field(None, description="What the caller said.")

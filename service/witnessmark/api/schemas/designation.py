@@ -11,6 +11,7 @@ from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
 
 from witnessmark.api.quantities import Real, Wire
+from witnessmark.errors import InputError
 from witnessmark.refrigerants.names import LONGEST, LONGEST_NAME, MOST_COMPONENTS, mixture_text, resolve
 
 Share = Annotated[Real, Field(gt=0, le=1)]
@@ -77,11 +78,28 @@ class _Spelled:
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
         named = core_schema.no_info_before_validator_function(_named, text)
-        return core_schema.no_info_after_validator_function(resolve, named)
+        return core_schema.no_info_after_validator_function(self.resolved, named)
+
+    @staticmethod
+    def resolved(text: str) -> str:
+        """The designation of a text. UnknownNameError and other kinds of InputError where it has none."""
+        return resolve(text)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
         return {"anyOf": either, "description": _DESCRIPTION, "examples": _EXAMPLES}
+
+
+class SpelledIfKnown(_Spelled):
+    """The same, but a refrigerant that nobody knows stays as it was written, for each part to refuse by itself."""
+
+    @staticmethod
+    def resolved(text: str) -> str:
+        """The designation of a text, or the text."""
+        try:
+            return resolve(text)
+        except InputError:
+            return text
 
 
 _DESCRIPTION = (

@@ -18,16 +18,15 @@ MOST_BARS = 10
 
 def evidence(material: Material) -> Picture | None:
     """Bars of what each finding does to the leading mode by itself."""
-    told = next((e for e in material.of("diagnosis.explanations") or () if e["layer"] == "mode"), None)
+    told = material.leading_mode()
     if told is None or not told["weights"]:
         return None
     weights = told["weights"][:MOST_BARS]
     names = [material.word(_name(weight["finding"])) for weight in weights]
-    mode = knowledge().modes[told["hypothesis"]].name if told["hypothesis"] in knowledge().modes else told["hypothesis"]
-    mode, say = material.word(mode), material.say
+    mode, say = material.word(told["name"]), material.say
     listed = "; ".join(f"{n} {w['alone']:+.1f}" for n, w in zip(names, weights, strict=True))
     alt, caption = say("evidence_alt", mode=mode, list=listed), say("evidence_picture", mode=mode)
-    draw = partial(pictures.evidence, names, [weight["alone"] for weight in weights], say("evidence_head_weight"))
+    draw = partial(pictures.evidence, names, [weight["alone"] for weight in weights], say("evidence_bars"))
     return _picture(material, alt, caption, draw)
 
 

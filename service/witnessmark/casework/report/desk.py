@@ -10,7 +10,6 @@ from witnessmark.casework.report.free_text import line
 from witnessmark.casework.report.material import Material
 from witnessmark.casework.report.owner import percent
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
-from witnessmark.language.catalogue import localized
 
 KINDS = {"found": "readings_found", "sound": "readings_sound", "after-repair": "readings_repaired"}
 MOST_ROWS = 12
@@ -53,18 +52,22 @@ def _ranked(material: Material) -> Iterator[Table | None]:
 
 
 def _evidence(material: Material) -> Table | None:
-    say = material.say
+    say, told = material.say, material.leading_mode()
+    alone = {weight["finding"]: weight["alone"] for weight in told["weights"]} if told else {}
     rows = [
         (
             _finding(material, used["finding"]),
             material.word(used["state"]),
-            _weights(material, used["weights"]),
-            used["text"],
+            _side(material, alone.get(used["finding"])),
+            "" if used["text"] == _finding(material, used["finding"]) else used["text"],
         )
         for used in material.of("diagnosis.used") or ()
     ]
     head = ("finding", "state", "weight", "text")
-    return table(say("evidence_caption"), tuple(say(f"evidence_head_{word}") for word in head), rows[:MOST_ROWS])
+    mode = material.word(told["name"]) if told else say("evidence_none")
+    return table(
+        say("evidence_caption", mode=mode), tuple(say(f"evidence_head_{word}") for word in head), rows[:MOST_ROWS]
+    )
 
 
 def _finding(material: Material, key: str) -> str:
@@ -72,12 +75,18 @@ def _finding(material: Material, key: str) -> str:
     return key.replace("-", " ") if row is None else material.word(row.text)
 
 
-def _weights(material: Material, weights: dict[str, float]) -> str:
-    return "; ".join(f"{material.word(state)} {_signed(material, weight)}" for state, weight in weights.items())
+STRONG, SAYS_LITTLE = 6.0, 1.0
+"""Decibans: four to one, the most that a finding gives that merely belongs to trouble, and next to even chances."""
 
 
-def _signed(material: Material, weight: float) -> str:
-    return localized(material.language, f"{weight:+.1f}")
+def _side(material: Material, alone: float | None) -> str:
+    """Whether a finding speaks for or against the leading mode, in words."""
+    say, strong = material.say, alone is not None and abs(alone) >= STRONG
+    if alone is None or abs(alone) < SAYS_LITTLE:
+        return say("evidence_neither")
+    if alone > 0:
+        return say("evidence_for_strong") if strong else say("evidence_for")
+    return say("evidence_against_strong") if strong else say("evidence_against")
 
 
 def _readings(material: Material) -> Iterator[Table | None]:

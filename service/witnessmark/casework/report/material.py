@@ -13,6 +13,7 @@ from witnessmark.casework.report.pictures import Form
 from witnessmark.casework.report.texts import Say
 from witnessmark.casework.summary import Step
 from witnessmark.casework.timeline import Entry
+from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.notes.telling import is_danger
 from witnessmark.language.catalogue import Language, localized, translator
 
@@ -23,7 +24,8 @@ Result = Mapping[str, Any]
 class Material:
     """Plain JSON of a case and of the results of its parts, these in the language of the report.
 
-    danger: orders of what endangers people now. repaired: the failed compressor is open or out. cautions: texts, those
+    danger: orders of what endangers people or must stop now. repaired: the failed compressor is open or out. settled:
+    it was repaired and read since, so that nothing of before is open. cautions: texts, those
     of the next step first. aside: by part, why it was not worked out. accuracy: in words, by set of readings (its
     position) and field. form: how pictures are drawn, None for words only. diagram: the pressure-enthalpy picture.
     """
@@ -47,6 +49,7 @@ class Material:
     form: Form | None = None
     diagram: Picture | None = None
     photographs: tuple[Picture, ...] = field(default=())
+    settled: bool = False
 
     def of(self, path: str) -> Any:
         """What a part came to, by dotted path: `diagnosis.verdict.text`; None where there is nothing."""
@@ -58,10 +61,18 @@ class Material:
 
     def checks(self) -> list[Any]:
         """What would still settle the diagnosis; of a compressor that is out no trial by running."""
+        if self.settled:
+            return []
         found = list(self.of("diagnosis.next_checks.checks") or ())
         if not self.repaired:
             return found
         return [check for check in found if check["kind"] == "finding" and not is_danger(check["finding"])]
+
+    def leading_mode(self) -> Any:
+        """The explanation of the mode that leads, with its name; None where there is none."""
+        told = next((e for e in self.of("diagnosis.explanations") or () if e["layer"] == "mode"), None)
+        row = knowledge().modes.get(told["hypothesis"]) if told else None
+        return None if told is None else {**told, "name": told["hypothesis"] if row is None else row.name}
 
     def quantity(self, value: Any, digits: int = 4) -> str:
         """A quantity in words, its numbers written as the language does."""

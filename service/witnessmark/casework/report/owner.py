@@ -86,9 +86,7 @@ def _preventing(material: Material) -> Iterator[str]:
     for cause in likely(material, "causes"):
         yield material.word(knowledge().causes[str(cause["id"])].correct)
     for mode in likely(material, "modes"):
-        row = knowledge().modes[str(mode["id"])]
-        yield material.word(row.actions)
-        yield material.word(row.prevention)
+        yield material.word(knowledge().modes[str(mode["id"])].prevention)
 
 
 def _open(material: Material) -> Iterator[str]:

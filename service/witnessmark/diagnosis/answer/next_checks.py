@@ -23,6 +23,7 @@ from witnessmark.diagnosis.answer.outlook import (
     roughly_foreseen,
 )
 from witnessmark.diagnosis.answer.permitted import Allowed, actions, can_be_had, name_of, sorted_out
+from witnessmark.diagnosis.answer.safety import dangers_of
 from witnessmark.diagnosis.answer.wording import follows
 from witnessmark.diagnosis.catalogue.check_book import Action, check_book, step_of
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding
@@ -37,12 +38,21 @@ _OPENING = ("refrigerant-release", "trapped-pressure")
 Decision = tuple[tuple[str, int], tuple[str, int]]
 
 
-def next_checks(inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction] = ()) -> NextChecks:
-    """The best checks, best first, and whether any of them could change the decision."""
-    allowed, withheld = sorted_out(inquiry, fired)
+def next_checks(
+    inquiry: Inquiry,
+    fired: Sequence[SafetyNotice],
+    clashes: Sequence[Contradiction] = (),
+    also: frozenset[str] = frozenset(),
+) -> NextChecks:
+    """The best checks, best first, and whether any of them could change the decision.
+
+    also: what is forbidden beside what the fired rules forbid (`permitted.HAS_TO_STOP`).
+    """
+    forbids = forbidden(fired) | also
+    allowed, withheld = sorted_out(inquiry, forbids)
     here = _decision(inquiry, inquiry.known.probability[0], inquiry.none)
-    again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, fired, clashes)]
-    called_for = actions(inquiry, fired)
+    again = [_again(inquiry, place, check) for place, check in _to_repeat(inquiry, forbids, clashes)]
+    called_for = actions(inquiry, forbids)
     left = [*called_for, *_of_a_settled(inquiry, here, allowed)]
     outlooks = ranked(inquiry, left)
     telling = [outlook for outlook in outlooks if _telling(inquiry, outlook, here)]
@@ -109,10 +119,10 @@ def _telling_causes(inquiry: Inquiry) -> frozenset[str]:
 
 
 def _to_repeat(
-    inquiry: Inquiry, fired: Sequence[SafetyNotice], clashes: Sequence[Contradiction]
+    inquiry: Inquiry, forbids: frozenset[str], clashes: Sequence[Contradiction]
 ) -> Iterator[tuple[int, CheckRow]]:
     """Pieces of evidence that contradict one another and may be measured again, the quickest of each pair first."""
-    forbids, places = forbidden(fired), {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
+    places = {p.finding: k for k, p in enumerate(inquiry.evidence.items)}
     done: set[int] = set()
     for clash in clashes:
         pair = []
@@ -197,6 +207,7 @@ def _check(inquiry: Inquiry, outlook: Outlook) -> Check:
         *check.hazards,
         *(_ENERGISED if check.energised or "compressor-runs" in check.needs else ()),
         *(_OPENING if check.opens_circuit or "circuit-open" in check.needs else ()),
+        *(() if step_of(finding, check) == "ask" else dangers_of(inquiry.case.fluid)),
     )
     return Check(
         finding=finding.id,

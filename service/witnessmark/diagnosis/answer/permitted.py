@@ -12,19 +12,23 @@ from witnessmark.diagnosis.result import SafetyNotice, forbidden
 Allowed = Sequence[tuple[Finding, CheckRow]]
 _OPENING = frozenset({"circuit-open", "compressor-removed"})
 _DEAD = frozenset({"power-off", *_OPENING})
-_EXCLUSIVE = {"compressor-runs": ("power-off", "circuit-open", "compressor-removed")}
+_EXCLUSIVE = {"compressor-runs": _DEAD}
+STAYS_OFF = "stays-off"
+"""Forbidden at a machine that has to stop, though no rule of safety fired."""
+HAS_TO_STOP = frozenset({"energise", "start", STAYS_OFF})
+_WHY = {True: "the machine has to stay off", False: "a safety rule forbids to energise"}
 
 
 def permitted(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
     """The findings that may be looked for now."""
-    return sorted_out(inquiry, fired)[0]
+    return sorted_out(inquiry, forbidden(fired))[0]
 
 
 def sorted_out(
-    inquiry: Inquiry, fired: Sequence[SafetyNotice]
+    inquiry: Inquiry, forbids: frozenset[str]
 ) -> tuple[list[tuple[Finding, CheckRow]], tuple[tuple[str, str], ...]]:
     """Findings that may be looked for now, and those that safety holds back, with the reason."""
-    forbids, needless = forbidden(fired), inquiry.situation.needless
+    needless = inquiry.situation.needless
     allowed, withheld = [], []
     for finding, check in _candidates(inquiry):
         if finding.id in needless or _too_early(inquiry, check):
@@ -45,9 +49,9 @@ def _too_early(inquiry: Inquiry, check: CheckRow) -> bool:
     return not (leads & (inquiry.shifts >= inquiry.decisions.verdict.shift / 2)).any()
 
 
-def actions(inquiry: Inquiry, fired: Sequence[SafetyNotice]) -> list[tuple[Finding, CheckRow]]:
+def actions(inquiry: Inquiry, forbids: frozenset[str]) -> list[tuple[Finding, CheckRow]]:
     """Searches, weighings and repairs that what was told calls for, each with the finding it belongs to."""
-    forbids, findings = forbidden(fired), inquiry.knowledge.findings
+    findings = inquiry.knowledge.findings
     return [
         (findings[action.about], action)
         for action in check_book().action
@@ -73,7 +77,7 @@ def _candidates(inquiry: Inquiry) -> Iterator[tuple[Finding, CheckRow]]:
 def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
     """Why safety holds the check back; empty when it does not."""
     if "energise" in forbids and (check.energised or "compressor-runs" in check.needs):
-        return "it needs power, and a safety rule forbids to energise"
+        return f"it needs power, and {_WHY[STAYS_OFF in forbids]}"
     if "start" in forbids and ("compressor-runs" in check.needs or check.starts):
         return "the compressor must run for it, and a safety rule forbids to start it"
     if "open-circuit" in forbids and (check.opens_circuit or "circuit-open" in check.needs):
@@ -82,9 +86,13 @@ def held_back(check: CheckRow, forbids: frozenset[str]) -> str:
 
 
 def _without_power(inquiry: Inquiry, check: CheckRow) -> str:
-    """Why a live check cannot be done where the machine was told to stand without power; empty where it can."""
-    dead = check.energised and not _DEAD.isdisjoint(inquiry.case.conditions or ())
-    return "it needs power, and the machine stands without it or open" if dead else ""
+    """Why a live check cannot be done where the machine was told to stand without power; empty where it can.
+
+    Who says that it runs as well contradicts himself, and gets no live check for it.
+    """
+    live = check.energised or "compressor-runs" in check.needs
+    off = live and not _DEAD.isdisjoint(inquiry.case.conditions or ())
+    return "it needs power, and the machine stands without it or open" if off else ""
 
 
 def _reached(inquiry: Inquiry, finding: Finding, check: CheckRow) -> bool:

@@ -110,6 +110,11 @@ def _spoken_for(inquiry: Inquiry, asked: ModeAtLeast) -> bool:
     return inquiry.suspected(asked.mode) >= asked.at_least and inquiry.shift(asked.mode) >= asked.evidence
 
 
+def dangers_of(fluid: Fluid | None) -> tuple[str, ...]:
+    """Ids of the cautions that a refrigerant asks for whether it leaks or not; none of one that is not known."""
+    return tuple(key for key, name in _OF_THE_FLUID.items() if fluid is not None and getattr(fluid, name))
+
+
 def _cautions(rule: SafetyRule, inquiry: Inquiry) -> tuple[str, ...]:
     """Without the warning of a flame where the refrigerant is known not to burn."""
     fluid = inquiry.case.fluid

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark.diagnosis.answer.inquiry import Inquiry, crowded, support, supported
+from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES, RUNS, opened
 from witnessmark.diagnosis.phrases import listed, lower, percent, quoted
 from witnessmark.diagnosis.result import Contradiction, DiagnosisVerdict, Hypothesis, Misfit, VerdictState
@@ -62,11 +64,23 @@ def _settled(inquiry: Inquiry, lead: Hypothesis) -> VerdictState:
 
 
 def sound(inquiry: Inquiry) -> bool:
-    """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode."""
+    """P(no mode) is high, findings were really looked for and not there, and none that is there points to a mode.
+
+    What a caller said of a compressor that was then opened and found in order tells of the machine around it.
+    """
     figures = inquiry.decisions.verdict
     if len(_clean(inquiry)) < figures.no_fault_against or inquiry.none < figures.no_fault:
         return False
-    return not (_shown_by(inquiry) & (inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2)).any()
+    telling = inquiry.single_weights[:, inquiry.net.causes :] >= figures.shift / 2
+    return not (_shown_by(inquiry) & telling)[[*_weighed(inquiry)]].any()
+
+
+def _weighed(inquiry: Inquiry) -> Iterator[int]:
+    """The pieces of evidence that may point to a mode of a compressor that all looks found in order."""
+    torn_down = "teardown" in inquiry.case.reported_by
+    for k, piece in enumerate(inquiry.evidence.items):
+        if not (torn_down and piece.finding in check_book().phone.told):
+            yield k
 
 
 def _shown_by(inquiry: Inquiry) -> NDArray[np.bool_]:
@@ -101,6 +115,13 @@ def _brought_it(inquiry: Inquiry, mode: Hypothesis) -> bool:
     return sure and node is not None and float(inquiry.net.figures.trigger[0, lead, node]) > 0
 
 
+ASK_RUNNING = (
+    "Does the compressor run now? If it does, say so: the checks that need it running become possible. Nobody starts "
+    "it to find out."
+)
+"""Asked only where nothing says that it has to stay off."""
+
+
 def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
     ask, machine, parts = [], inquiry.checked.machine, inquiry.knowledge.parts
     if machine.shell is None and "shell" in parts:
@@ -112,10 +133,7 @@ def _ask_first(inquiry: Inquiry) -> tuple[str, ...]:
     if machine.compressor is None and "compressor" in parts:
         ask.append("Which type of compressor is it: scroll, reciprocating, rotary or screw?")
     if _may_run(inquiry):
-        ask.append(
-            "Does the compressor run now? If it does, say so: most of what forbids power then falls away, and the "
-            "checks that need it running become possible."
-        )
+        ask.append(ASK_RUNNING)
     return tuple(ask)
 
 

@@ -1,0 +1,143 @@
+"""What the results of a case order by themselves: a machine that must stop, readings after the repair, bad verdicts.
+
+An order is a line of the headline and a step. It needs no finding: it is what a part of the case came to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from witnessmark import data
+from witnessmark.casework.document import at
+from witnessmark.diagnosis.notes.telling import is_danger
+
+Result = Mapping[str, Any]
+Results = Mapping[str, Result]
+STOPPED = "stop and find out"
+"""The verdict of a run after the start that must end."""
+OFF = frozenset({"energise", "start"})
+"""What a safety rule forbids that says itself that the machine stays off."""
+OPENED = "compressor-removed"
+"""What a check needs that is made at an opened compressor."""
+AFTER = "after_repair"
+"""Where in `Results` stand the verdicts on the readings after the repair: `diagnosis`, `compression`."""
+_UNSETTLED = ("diagnosed", "leading-candidates", "contradictory-evidence", "does-not-fit")
+GOOD = (
+    "After the repair it runs, and nothing that was read then speaks for stopping it: write these readings down, watch "
+    "it for the hours and days that the job asks for, and close the job."
+)
+
+
+class VerdictRow(data.Row):
+    """What some verdicts of a part order."""
+
+    part: str
+    verdicts: tuple[str, ...]
+    text: str
+    cautions: tuple[str, ...]
+    lead: bool = False
+    of_the_compressor: bool = False
+
+
+class VerdictTable(data.Row):
+    """The data file."""
+
+    row: tuple[VerdictRow, ...]
+
+
+TABLE = data.table(__package__, "verdicts.toml", VerdictTable)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """line: for the headline. urgent: before every other step but danger to people; lead: before a further look."""
+
+    part: str
+    line: str
+    text: str
+    cautions: tuple[str, ...] = ()
+    urgent: bool = False
+    lead: bool = True
+
+
+def orders(done: Results, *, repaired: bool, made_safe: bool = False) -> tuple[Order, ...]:
+    """The orders of these results, the most urgent first.
+
+    repaired: the failed compressor is open or out. made_safe: somebody said that danger to people is over.
+    """
+    stop = () if repaired or good_after(done) else _stop(done, made_safe=made_safe)
+    found = (*_run(done), *_after(done), *stop, *_bad(done, repaired))
+    return tuple(sorted(found, key=lambda order: (not order.urgent, not order.lead)))
+
+
+def good_after(done: Results) -> bool:
+    """Whether the machine was read after the repair, ran, and showed nothing that speaks for stopping it."""
+    read = at(done, f"{AFTER}.diagnosis")
+    if read is None or read["operation"]["advice"] != "keep-running":
+        return False
+    pumping = at(done, f"{AFTER}.compression.verdict")
+    return pumping in (None, "pumping") and read["verdict"]["state"] not in _UNSETTLED
+
+
+def _run(done: Results) -> Iterator[Order]:
+    """A run after the start that must end; another verdict on it stands in the headline alone."""
+    run = at(done, "restart.after_run")
+    if run is None:
+        return
+    if run["verdict"] != STOPPED:
+        text = f"Run after the start: {run['verdict']}."
+        yield Order("restart", text, text, lead=False)
+        return
+    odd = [reading["item"] for reading in run["outside"]] + [p for s in run["stages"] for p in s["failed_proofs"]]
+    told = ", ".join(dict.fromkeys(name.replace("_", " ") for name in odd))
+    text = f"Stop the machine, lock it out and find out why{f': {told}' if told else ''}."
+    yield Order("restart", text, text, ("lock-out", "hot-parts"), urgent=True)
+
+
+def _after(done: Results) -> Iterator[Order]:
+    """What the readings after the repair come to."""
+    read = at(done, f"{AFTER}.diagnosis")
+    if read is None or good_after(done):
+        return
+    stop = read["operation"]["advice"] == "stop"
+    pumping = at(done, f"{AFTER}.compression.verdict")
+    told = read["operation"]["reason"] if stop else read["verdict"]["text"]
+    weak = f" Does the compressor pump: {pumping}." if pumping in ("weak", "not pumping") else ""
+    if stop or weak or read["verdict"]["state"] in _UNSETTLED:
+        text = f"After the repair: {told}{weak}"
+        yield Order("diagnosis", text, text, ("lock-out",), urgent=True)
+
+
+def to_look_at(done: Results, *, made_safe: bool, closed: bool = False) -> Result | None:
+    """The first of the next checks that is made at a compressor as it stands: none for which it is cut open.
+
+    made_safe: danger to people is over, and nobody asks after it once more. closed: no circuit is opened for it either.
+    """
+    shut_out = {OPENED, "circuit-open"} if closed else {OPENED}
+    for check in at(done, "diagnosis.next_checks.checks") or ():
+        opens = not shut_out.isdisjoint(check.get("needs", ())) or (closed and check.get("opens_circuit"))
+        if not opens and not (made_safe and is_danger(check.get("finding", ""))):
+            return check  # type: ignore[no-any-return] # results are plain JSON
+    return None
+
+
+def _stop(done: Results, *, made_safe: bool) -> Iterator[Order]:
+    """A machine that must stay off by what was found."""
+    if at(done, "diagnosis.operation.advice") != "stop":
+        return
+    reason = done["diagnosis"]["operation"]["reason"]
+    check = to_look_at(done, made_safe=made_safe) or {"text": "", "cautions": []}
+    text = f"{reason} {check['text']}".rstrip()
+    ruled = any(OFF & set(notice.get("forbids", ())) for notice in at(done, "diagnosis.safety") or ())
+    yield Order("diagnosis", reason, text, ("lock-out", *check["cautions"]), urgent=not ruled)
+
+
+def _bad(done: Results, repaired: bool) -> Iterator[Order]:  # noqa: FBT001 - of one caller
+    """Verdicts that stop a job or send it back."""
+    for row in TABLE().row:
+        verdict = at(done, f"{row.part}.verdict")
+        if verdict in row.verdicts and not (row.of_the_compressor and repaired):
+            line = f"{row.part.capitalize()}: {verdict}."
+            yield Order(row.part, line, row.text, row.cautions, lead=row.lead)
