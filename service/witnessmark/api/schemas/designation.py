@@ -7,9 +7,9 @@ from typing import Annotated, Any, Self
 
 from pydantic import (
     Field,
-    ValidationError,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
+    ValidationError,
     ValidatorFunctionWrapHandler,
     WrapValidator,
     model_validator,
