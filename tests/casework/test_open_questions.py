@@ -97,3 +97,10 @@ def test_after_the_repair_the_gate_is_asked_before_the_failed_machine() -> None:
     past = open_questions.questions(KNOWN, {}, done, Danger(repaired=True))
     assert [question.check or question.finding for question in past] == ["charge", "oil-burnt"]
     assert questions(KNOWN, {}, done)[0].finding == "oil-burnt"
+
+
+def test_of_a_machine_in_order_after_its_repair_nothing_of_before_is_asked() -> None:
+    check = {"finding": "oil-burnt", "text": "Oil burnt? Look.", "how": "Look.", "outcomes": []}
+    done = {"diagnosis": {"next_checks": {"checks": [check]}}}
+    assert [q for q in open_questions.questions({}, {}, done, Danger()) if q.finding]
+    assert not [q for q in open_questions.questions({}, {}, done, Danger(good=True)) if q.finding]

@@ -41,7 +41,7 @@ def test_a_run_that_must_end_goes_before_everything_and_names_what_is_out() -> N
 
 
 def test_a_machine_that_must_stay_off_is_told_so_with_the_first_check_that_is_left() -> None:
-    checks = {"next_checks": {"checks": [{"text": "Sight glass? Look.", "cautions": ["hot-parts"]}]}}
+    checks: dict[str, Any] = {"next_checks": {"checks": [{"text": "Sight glass? Look.", "cautions": ["hot-parts"]}]}}
     (order,) = orders({"diagnosis": diagnosis("stop", **checks)}, repaired=False)
     assert order.urgent
     assert (order.line, order.text) == ("Keep it off: it knocks.", "Keep it off: it knocks. Sight glass? Look.")

@@ -4,7 +4,7 @@ from typing import Any
 
 from witnessmark.casework import summary
 from witnessmark.casework.danger import Danger, danger
-from witnessmark.casework.orders import Order
+from witnessmark.casework.orders import GOOD, Order
 from witnessmark.casework.summary import Step, contradictions
 from witnessmark.language.catalogue import translator
 from witnessmark.restart.gate import TABLE
@@ -216,7 +216,7 @@ def test_what_did_not_pass_goes_before_what_was_not_tried() -> None:
 
 
 def test_where_nothing_is_left_to_look_at_somebody_is_asked() -> None:
-    done = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "does-not-fit"}}}
+    done: dict[str, Any] = {"note": {"matches": []}, "diagnosis": {"verdict": {"state": "does-not-fit"}}}
     step = next_step(done, {})
     assert step is not None
     assert step.text == summary.ASK
@@ -283,11 +283,12 @@ def test_bad_verdicts_stand_in_the_headline_and_are_the_next_step_where_nothing_
 
 def test_a_machine_in_order_after_its_repair_is_watched_and_nothing_of_before_leads() -> None:
     found = Danger(good=True)
-    done = {"diagnosis": {"verdict": {"text": "Backwards."}}, "compression": {"verdict": "not pumping"}}
-    assert summary.headline(done, found) == (summary.GOOD,)
+    verdict: dict[str, Any] = {"text": "Backwards."}
+    done: dict[str, Any] = {"diagnosis": {"verdict": verdict}, "compression": {"verdict": "not pumping"}}
+    assert summary.headline(done, found) == (GOOD,)
     step = summary.next_step(done, {}, found)
     assert step is not None
-    assert step.text == summary.GOOD
+    assert step.text == GOOD
 
 
 def test_a_compressor_without_defect_sends_to_what_is_around_it() -> None:

@@ -12,6 +12,7 @@ from witnessmark.diagnosis.answer.safety import notices
 from witnessmark.diagnosis.case import Case, Condition, Machine, Report
 from witnessmark.diagnosis.catalogue.check_book import check_book
 from witnessmark.diagnosis.catalogue.rows import CheckRow, Finding, Knowledge
+from witnessmark.diagnosis.result import forbidden
 
 SCROLL = Machine("scroll", "low-side", "fixed-speed", "hermetic", "three-phase")
 
@@ -39,7 +40,7 @@ def factor(inquiry: Inquiry, key: str) -> float:
 def test_a_repair_tells_of_its_cause_as_its_row_says(shipped: Knowledge) -> None:
     """By hand: Bayes on the cause alone, which the outcome hangs on and nothing else."""
     inquiry = ask(shipped, ("condenser-fouled", "present"), ("condensing-pressure", "high"))
-    (pair,) = actions(inquiry, notices(inquiry))
+    (pair,) = actions(inquiry, forbidden(notices(inquiry)))
     (outlook,) = foreseen(inquiry, inquiry.posterior, [pair])
     action = next(row for row in check_book().action if row.id == "clean-condenser")
     before = inquiry.probability("condenser-heat-rejection")
@@ -124,11 +125,11 @@ def test_an_oil_safety_is_asked_for_where_there_may_be_one(shipped: Knowledge) -
 def test_a_likely_cause_is_worth_putting_right(shipped: Knowledge) -> None:
     """A core that lies in the line is at work or not; a fouled condenser under a high head is."""
     sure = ask(shipped, ("condenser-fouled", "present"), ("condensing-pressure", "high"))
-    (outlook,) = foreseen(sure, sure.posterior, actions(sure, notices(sure)))
+    (outlook,) = foreseen(sure, sure.posterior, actions(sure, forbidden(notices(sure))))
     assert outlook.order > 10 * outlook.value
     slight = ask(shipped, ("low-pressure-trips", "present"))
     assert slight.at_work[slight.net.nodes.index("undercharge")] < 0.7
-    (search,) = foreseen(slight, slight.posterior, actions(slight, notices(slight)))
+    (search,) = foreseen(slight, slight.posterior, actions(slight, forbidden(notices(slight))))
     assert search.order < 3 * search.value
 
 

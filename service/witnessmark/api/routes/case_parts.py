@@ -200,14 +200,14 @@ def _part(done: Worked, part: str, report_in: SystemOfUnits, more: Json) -> None
 def _ask(done: Worked, part: str, request: Json, report_in: SystemOfUnits) -> None:
     """Ask the operation of a part; a problem is kept with the part and harms no other."""
     done.requests[part] = request = request if report_in == "SI" else {**request, "report_in": report_in}
-    body: Request | None = None
+    model = model_of(part)
     try:
-        body = model_of(part).model_validate(request)
+        body = model.model_validate(request)
         done.answers[part] = answer = _finished(OPERATIONS[part], body)
     except ValidationError as error:
         done.problems[part] = _moved(part, unfit(error.errors()))
     except InputError as error:
-        air = RequestContext(report_in, body.site if body else None).air_pressure()
+        air = RequestContext(report_in, body.site).air_pressure()
         done.problems[part] = _moved(part, unusable(error, request, air))
     else:
         done.results[part] = answer.result.model_dump(mode="json")

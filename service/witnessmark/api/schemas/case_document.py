@@ -15,7 +15,7 @@ from witnessmark.api.schemas.case_tests import BeforeStart, FilterLogKept, OilSa
 from witnessmark.api.schemas.case_tests import TestsOfFailure as FailedTests
 from witnessmark.api.schemas.cleanup import OFFSET, JobName, Moment, ZoneName, moment_of
 from witnessmark.api.schemas.debris_balance import BrokenPart, PlaceOnPath, RecoveredFragment
-from witnessmark.api.schemas.designation import SpelledIfKnown
+from witnessmark.api.schemas.designation import KeptDesignation
 from witnessmark.api.schemas.diagnosis import MOST_REPORTS, Circumstances, MachineFacts, ReportedFinding
 from witnessmark.api.schemas.field_readings import FieldReadings
 from witnessmark.api.schemas.listed import LONGEST
@@ -143,7 +143,7 @@ class CaseDocument(Wire):
     on the time of day says so."""
     site: CaseSite | None = Field(None, description="Where the machine stands.")
     machine: CaseMachine = Field(CaseMachine(), description="The machine and its circuit.")
-    refrigerant: Annotated[str, SpelledIfKnown()] | None = Field(None, description="Refrigerant in the circuit.")
+    refrigerant: KeptDesignation | None = Field(None, description="Refrigerant in the circuit.")
     circumstances: Circumstances = Field(Circumstances(), description="What is known before any finding.")
     urgency: Urgency | None = Field(None, description="What the caller says depends on the machine.")
     complaint: Complaint | None = Field(None, description="What the caller said.")

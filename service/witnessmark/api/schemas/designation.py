@@ -5,7 +5,15 @@ from __future__ import annotations
 from functools import singledispatch
 from typing import Annotated, Any, Self
 
-from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler, model_validator
+from pydantic import (
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    ValidationError,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
+    model_validator,
+)
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 from typing_extensions import TypeAliasType
@@ -78,28 +86,11 @@ class _Spelled:
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         text = core_schema.str_schema(min_length=1, max_length=LONGEST, strict=True)
         named = core_schema.no_info_before_validator_function(_named, text)
-        return core_schema.no_info_after_validator_function(self.resolved, named)
-
-    @staticmethod
-    def resolved(text: str) -> str:
-        """The designation of a text. UnknownNameError and other kinds of InputError where it has none."""
-        return resolve(text)
+        return core_schema.no_info_after_validator_function(resolve, named)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         either = [handler(schema), handler(Mixture.__pydantic_core_schema__)]
         return {"anyOf": either, "description": _DESCRIPTION, "examples": _EXAMPLES}
-
-
-class SpelledIfKnown(_Spelled):
-    """The same, but a refrigerant that nobody knows stays as it was written, for each part to refuse by itself."""
-
-    @staticmethod
-    def resolved(text: str) -> str:
-        """The designation of a text, or the text."""
-        try:
-            return resolve(text)
-        except InputError:
-            return text
 
 
 _DESCRIPTION = (
@@ -110,3 +101,16 @@ _DESCRIPTION = (
 _EXAMPLES = ["R-410A", "r454b", "HFC-134a", "propane"]
 Designation = TypeAliasType("Designation", Annotated[str, _Spelled()])
 """The refrigerant on the wire."""
+
+
+def _kept(value: Any, resolved: ValidatorFunctionWrapHandler) -> Any:
+    try:
+        return resolved(value)
+    except ValidationError as error:
+        if not all(isinstance(fault.get("ctx", {}).get("error"), InputError) for fault in error.errors()):
+            raise
+        return _named(value)
+
+
+KeptDesignation = Annotated[Designation, WrapValidator(_kept)]
+"""The same, but a refrigerant that nobody knows stays as it was written, for each part of a case to refuse."""
