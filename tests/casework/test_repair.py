@@ -150,6 +150,15 @@ def test_a_bridge_that_was_taken_out_is_told_by_plain_words(text: str) -> None:
         "will have the bypass removed tomorrow",
         "jumped out the pressure switch",
         "removed the bridge rectifier?",
+        "removed the bridge rectifier and fitted another",
+        "Removed the hot gas bypass valve",
+        "Hot gas bypass removed",
+        "pulled the bypass line",
+        "Oil bypass removed",
+        "removed the shipping straps",
+        "Transport strap removed",
+        "Strap removed from the pipe",
+        "Owner says the jumper was removed",
     ],
 )
 def test_a_bridge_that_is_only_spoken_of_stays(text: str) -> None:
