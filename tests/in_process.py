@@ -7,6 +7,7 @@ from contextlib import contextmanager
 
 from fastapi import FastAPI
 from starlette.testclient import TestClient
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from witnessmark.api.health import readiness
 
@@ -25,3 +26,17 @@ def alive(app: FastAPI) -> Iterator[None]:
     """The application between its start and its end."""
     with taking_work(), TestClient(app):
         yield
+
+
+def running_on(app: ASGIApp) -> ASGIApp:
+    """The application for callers that start and end what they call: this one runs on, whatever they say."""
+
+    async def called(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "lifespan":
+            await app(scope, receive, send)
+            return
+        for told in ("startup", "shutdown"):
+            await receive()
+            await send({"type": f"lifespan.{told}.complete"})
+
+    return called

@@ -112,7 +112,8 @@ def dispatch_call(
     """
     everything, reading = known or knowledge(), read_note(note, case.machine)
     filled, taken = from_facts(case, reading.facts)
-    told = replace(filled, findings=(*case.findings, *_reports(case, reading)))
+    keeps = case.keeps_goods or reading.keeps_goods
+    told = replace(filled, findings=(*case.findings, *_reports(case, reading)), keeps_goods=keeps)
     if from_note and reading.readings:
         told = _with_readings(case, told, from_note(reading.readings, _refrigerant(reading.facts)))
     inquiry = inquire(everything, told, BRIEF, brief=True)
@@ -200,9 +201,8 @@ def from_facts(case: Case, facts: Sequence[Fact]) -> tuple[Case, tuple[str, ...]
     fluid = Fluid.of(gases[0]) if len(gases) == 1 else case.fluid
     urgencies = [_URGENCY[value] for value in said.get("urgency", [])]
     urgency = _most_urgent(case.urgency, urgencies)
-    keeps = case.keeps_goods or "keeps" in said
     taken = (*parts.values(), *(gases if len(gases) == 1 else ()), *([urgency] if urgency != case.urgency else ()))
-    return replace(case, machine=machine, fluid=fluid, urgency=urgency, keeps_goods=keeps), tuple(map(str, taken))
+    return replace(case, machine=machine, fluid=fluid, urgency=urgency), tuple(map(str, taken))
 
 
 def _most_urgent(said: Urgency | None, noted: Sequence[Urgency]) -> Urgency | None:

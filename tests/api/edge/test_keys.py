@@ -9,7 +9,7 @@ import schemathesis
 from schemathesis.checks import load_all_checks
 from schemathesis.specs.openapi.checks import ignored_auth
 from starlette.testclient import TestClient
-from tests.in_process import taking_work
+from tests.in_process import running_on
 
 from witnessmark import cli, settings
 from witnessmark.api import app as application
@@ -220,12 +220,11 @@ def test_the_document_says_so_and_schemathesis_finds_no_way_round() -> None:
             assert ({"401", "403", "429"} <= operation["responses"].keys()) == path.startswith("/v1/")
     load_all_checks()
     schema = schemathesis.openapi.from_dict(document)
-    schema.app = application.asgi
+    schema.app = running_on(application.asgi)  # each call would start the service and end it
     case = schema["/v1/causes"]["GET"].Case(headers={"X-API-Key": "wrong"})
-    with taking_work():  # each call starts the service and ends it
-        response = case.call()
-        assert response.status_code == 401
-        case.validate_response(response, checks=[ignored_auth])
+    response = case.call()
+    assert response.status_code == 401
+    case.validate_response(response, checks=[ignored_auth])
 
 
 def test_other_origins_are_let_in_by_name_only(client: TestClient) -> None:

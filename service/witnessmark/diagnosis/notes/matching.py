@@ -19,6 +19,7 @@ from witnessmark.diagnosis.notes.apart import Others
 from witnessmark.diagnosis.notes.assertions.assertion import Assertion, Kind, assertion
 from witnessmark.diagnosis.notes.assertions.scope import Scope
 from witnessmark.diagnosis.notes.assertions.subjects import Told, told
+from witnessmark.diagnosis.notes.beside.fact_rows import KEEPS_GOODS
 from witnessmark.diagnosis.notes.beside.facts import Fact, facts
 from witnessmark.diagnosis.notes.beside.language import Language, language_of
 from witnessmark.diagnosis.notes.calling import CallBack, Listening, alarming
@@ -81,7 +82,8 @@ _BECAUSE: dict[Kind, UnknownBecause] = {
 class NoteReading:
     """What a note says. candidates: heard, but below the threshold. unmatched: sentences that gave no match.
 
-    readings: SI values by field of the readings of a diagnosis; one value each, or three.
+    readings: SI values by field of the readings of a diagnosis; one value each, or three. keeps_goods: it speaks of a
+    cooler or a freezer, whose goods are lost once it does not cool.
     """
 
     matches: tuple[Match, ...]
@@ -91,6 +93,7 @@ class NoteReading:
     language: Language
     facts: tuple[Fact, ...]
     readings: Mapping[str, Values]
+    keeps_goods: bool = False
 
     @property
     def contradictory(self) -> tuple[str, ...]:
@@ -133,6 +136,7 @@ def read_note(text: str, machine: Machine = ANY_MACHINE) -> NoteReading:
         language=language,
         facts=facts([c.sentence for c, _ in clauses], text),
         readings=fields_of(_of_this_machine(numbers, clauses)),
+        keeps_goods=any(KEEPS_GOODS in clause.sentence.places for clause, _ in clauses),
     )
 
 

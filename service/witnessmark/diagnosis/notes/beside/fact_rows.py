@@ -25,21 +25,22 @@ FactKind = TypeAliasType(
         "running hours",
         "replaced",
         "urgency",
-        "keeps",
         "speaker",
         "alarm",
     ],
 )
 """What a fact of a note is about."""
 MARK = "$"
+KEEPS_GOODS = f"{MARK}keeps-goods"
 """Begins every concept of facts: no pattern uses such a name and no decoy hides it."""
 
 
 class Facts(Row):
-    """The whole file: wordings by kind and value."""
+    """The whole file: wordings by kind and value; those of machines whose goods are lost once they do not cool."""
 
     source: SourceId
     reviewed: str
+    keeps_goods: tuple[str, ...]
     facts: dict[FactKind, dict[str, tuple[str, ...]]]
 
 
@@ -53,9 +54,10 @@ def name_of(kind: str, value: str) -> str:
 
 @cache
 def fact_concepts() -> dict[str, tuple[str, ...]]:
-    """The wordings of every value."""
-    return {
+    """The wordings of every value, and of machines that keep goods."""
+    told = {
         name_of(kind, value): tuple(text for row in words for text in spelt_out(row))
         for kind, values in FACTS().facts.items()
         for value, words in values.items()
     }
+    return told | {KEEPS_GOODS: tuple(text for row in FACTS().keeps_goods for text in spelt_out(row))}
