@@ -104,3 +104,12 @@ def test_of_a_machine_in_order_after_its_repair_nothing_of_before_is_asked() -> 
     done = {"diagnosis": {"next_checks": {"checks": [check]}}}
     assert [q for q in open_questions.questions({}, {}, done, Danger()) if q.finding]
     assert not [q for q in open_questions.questions({}, {}, done, Danger(good=True)) if q.finding]
+
+
+def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
+    unwell = {"finding": "people-unwell", "text": "Who is unwell?", "how": "Ask.", "outcomes": []}
+    burnt = {"finding": "oil-burnt", "text": "Oil burnt? Look.", "how": "Look.", "outcomes": []}
+    done = {"diagnosis": {"next_checks": {"checks": [unwell, burnt]}}}
+    for safe, asked in ((False, ["people-unwell", "oil-burnt"]), (True, ["oil-burnt"])):
+        told = open_questions.questions({}, {}, done, Danger(made_safe=safe))
+        assert [question.finding for question in told if question.finding] == asked

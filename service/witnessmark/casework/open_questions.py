@@ -72,13 +72,16 @@ def questions(
     """The questions in the order worth asking. lacking: by part, paths of the view that it needs; done: results.
 
     The plate of the machine is asked for between what tells most and the rest: nobody reads it out on the phone. What
-    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not.
+    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not. Nobody
+    asks after people who were made safe.
     """
-    settling, waiting = _settling(done), (*_lacking(seen, lacking), *_blocking(done))
+    settling, waiting = [*_settling(done)], (*_lacking(seen, lacking), *_blocking(done))
+    if danger.repaired or danger.made_safe:
+        settling = [question for question in settling if not is_danger(question.finding)]
     if danger.good:
         ordered = waiting
     elif danger.repaired:
-        ordered = (*waiting, *(question for question in settling if not is_danger(question.finding)))
+        ordered = (*waiting, *settling)
     else:
         ordered = (*settling, *waiting)
     plate = [*_basic(seen)]
