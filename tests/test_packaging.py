@@ -60,6 +60,7 @@ WORKSHOP = (
     "witnessmark/diagnosis/page.py",
     "witnessmark/diagnosis/case_page.py",
     "witnessmark/refrigerants/build_curves.py",
+    "witnessmark/refrigerants/surfaces/build.py",
 )
 """What a checkout has and no request needs."""
 
