@@ -13,6 +13,7 @@ import json
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import numpy as np
@@ -21,7 +22,7 @@ import teqp
 from chemicals import vapor_pressure
 from numpy.typing import NDArray
 
-from witnessmark.refrigerants import catalogue, library, saturation, states
+from witnessmark.refrigerants import catalogue, equation, library, saturation, states
 from witnessmark.refrigerants.states import State
 from witnessmark.refrigerants.tracing import Tracer
 
@@ -130,16 +131,16 @@ def independent(designation: str) -> Independent:
     )
 
 
-def some_states(name: str) -> list[State]:
+def some_states(name: str, by: ModuleType = equation) -> list[State]:
     """Gas, liquid and both saturated states of a working machine."""
     top = min(313.15, catalogue.get(name).t_max - 5.0)
     low, high = saturation.dew_pressure(name, 258.15), saturation.bubble_pressure(name, top)
     return [
-        states.saturated_liquid(name, high),
-        states.gas(name, low, 278.15),
-        states.gas(name, high, saturation.dew_temperature(name, high) + 45.0),
-        states.liquid(name, high, top - 8.0),
-        states.saturated_vapour(name, low),
+        by.saturated_liquid(name, high),
+        by.gas(name, low, 278.15),
+        by.gas(name, high, saturation.dew_temperature(name, high) + 45.0),
+        by.liquid(name, high, top - 8.0),
+        by.saturated_vapour(name, low),
     ]
 
 
@@ -157,6 +158,18 @@ def test_enthalpy_entropy_and_pressure_by_another_implementation(name: str, rela
         assert state.entropy - first.entropy == pytest.approx(fall, abs=1e3 * relative)
         if state.phase == "gas":  # in a liquid, rounding of the density alone moves pressure by more
             assert model.pressure(*at) == pytest.approx(state.pressure, rel=max(relative, 2e-7))
+
+
+@pytest.mark.parametrize("name", [*PURE, *PSEUDO_PURE])
+def test_states_off_the_surfaces_by_another_implementation(name: str) -> None:
+    """Two states, each within what the surfaces state: 1 J/kg, 0.003 J/(kg K), 1e-5 of the density."""
+    model, found = independent(name), some_states(name, states)
+    first = found[0]
+    for state in found[1:]:
+        at, zero = (state.temperature, state.density), (first.temperature, first.density)
+        rise, fall = model.enthalpy(*at) - model.enthalpy(*zero), model.entropy(*at) - model.entropy(*zero)
+        assert state.enthalpy - first.enthalpy == pytest.approx(rise, abs=2.0)
+        assert state.entropy - first.entropy == pytest.approx(fall, abs=0.006)
 
 
 def equal_fugacities(model: Independent, temperature: float, quality: int, start: Array) -> float:
