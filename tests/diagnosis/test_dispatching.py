@@ -132,7 +132,7 @@ def test_a_danger_heard_faintly_and_in_doubt_of_a_sound_machine_calls_back(
     """Worst: a sound chiller on its weekly round is taken for water on live gear, since its water is mentioned."""
     (match,) = read_note("somebody had a headache last week").matches
     doubtful = replace(match, state="unknown", unknown_because="doubtful")
-    calm = replace(read_note("the unit stands behind the house"), matches=())
+    calm = replace(read_note("please come on Tuesday"), matches=(), call_back=None)
     suspicion(replace(calm, candidates=(doubtful,)))
     told = sent("weekly round", ("knock-while-running", "absent"), ran=True)
     assert (told.advice.priority.level, told.advice.operation.advice, told.safety) == (5, "unknown", ())
@@ -451,7 +451,7 @@ def test_a_sound_machine_in_words_gets_no_alarm(note: str, *, ran: bool) -> None
 
 
 @pytest.mark.parametrize(
-    "note", ["everybody outside, please hurry", "somebody is screaming in there", "Es riecht nach Gas, Feuer im Keller"]
+    "note", ["everybody outside, please hurry", "hazmat is on the way", "Es riecht nach Gas, Feuer im Keller"]
 )
 def test_nothing_runs_on_where_words_of_danger_were_not_understood(note: str) -> None:
     """The worst wrong answer: `leave it as it is` where nobody knows what the words of danger were about."""
@@ -537,7 +537,7 @@ def test_nobody_is_sent_after_those_who_lie_in_gas() -> None:
 
 
 def test_where_only_a_faint_danger_was_heard_the_call_back_says_so() -> None:
-    told = dispatch_call(Case(), "le quitaron la tierra fisica")
+    told = dispatch_call(Case(), "the earth wire is missing")
     assert told.advice.priority.level == 1
     assert told.call_back == "The note may tell of danger in words that were not understood."
 
