@@ -82,7 +82,8 @@ def test_one_call_of_a_list_harms_no_other(client: TestClient) -> None:
     first, second, third = answer.json()["result"]["calls"]
     assert first["outcome"]["priority"] is not None
     assert second["problem"]["errors"][0]["pointer"] == "#/calls/1/note"
-    assert (third["reference"], third["outcome"]) == (None, None)
+    assert (third["reference"], third["problem"]["status"]) == (None, 422)
+    assert third["outcome"]["call_back"]  # its note alone is answered
     assert client.post("/v1/dispatch", json={"note": "\x1b"}).status_code == 422
 
 

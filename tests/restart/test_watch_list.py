@@ -20,6 +20,7 @@ from witnessmark.restart.watch_list import (
     items,
     maker_span,
     standing,
+    stops,
     watch_list,
 )
 from witnessmark.vocabulary import Application, ShellSide
@@ -207,3 +208,9 @@ def test_a_floor_is_no_limit_to_hold_a_high_reading_against() -> None:
     """Without a figure of its own a ratio of 20 in medium temperature is left to the maker, one of 1.0 is not."""
     watched = item("compression_ratio", replace(SCROLL, application="medium-temperature"))
     assert (standing(watched, exact(20.0)), standing(watched, exact(1.0))) == (None, "outside")
+
+
+def test_what_lies_within_its_limits_stops_nothing() -> None:
+    machine = Machine("scroll", "fixed-speed", "three-phase", "air-conditioning", "A1")
+    unbalance = next(i for i in watch_list(machine) if i.item == "current_unbalance")
+    assert not stops(unbalance, Measured(0.02))

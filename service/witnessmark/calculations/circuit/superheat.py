@@ -176,8 +176,7 @@ def superheat(
     saturated = _saturated(designation, pressure, "dew")
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
-    slack = bands().beyond.gas if beyond is None else beyond
-    possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, slack), "bubble", saturated)
+    possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, beyond), "bubble", saturated)
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
     return _judged(designation, saturated, margin, limits, reasons)
 
@@ -192,22 +191,25 @@ def subcooling(
     saturated = _saturated(designation, pressure, "bubble")
     ours, theirs = temperature.uncertainty, saturated.uncertainty
     margin = Measured(saturated.value - temperature.value, math.sqrt(ours * ours + theirs * theirs))
-    slack = bands().beyond.far_end
-    possible = _on_this_side_of(designation, pressure, (margin, slack), "dew", saturated)
+    possible = _on_this_side_of(designation, pressure, (margin, None), "dew", saturated)
     reasons = () if possible else bands().reasons["liquid"]
     return _judged(designation, saturated, margin, limits_for("liquid", machine), reasons)
 
 
 def _on_this_side_of(
-    designation: str, pressure: Measured, apart: tuple[Measured, float], far: saturation.Side, near: Measured
+    designation: str, pressure: Measured, apart: tuple[Measured, float | None], far: saturation.Side, near: Measured
 ) -> bool:
-    """Whether a temperature may lie on this side of the far end of evaporation; allowed where that is not known."""
-    margin, slack = apart
+    """Whether a temperature may lie on this side of the far end of evaporation; allowed where that is not known.
+
+    apart: the margin, and the K beyond that end that may still be; None: as in the data file for gas and for liquid.
+    """
+    margin, told = apart
     if margin.value >= 0:
         return True
     low, high = saturation.pressure_range(designation, far)
     if not low <= pressure.value <= high:
         return True
+    slack = (bands().beyond.gas if far == "bubble" else bands().beyond.far_end) if told is None else told
     short = margin.value + COVERAGE * margin.uncertainty + slack
     return short >= -abs(_saturated(designation, pressure, far).value - near.value)
 
