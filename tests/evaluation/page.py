@@ -45,7 +45,8 @@ def render(measured: Measured, command: str, old: str = "") -> str:
 
 
 def _blind() -> str:
-    return f"## {blind_section.TITLE}\n\n{blind_section.text()}\n"
+    parts = {blind_section.TITLE: blind_section.text(), blind_section.LATER_TITLE: blind_section.later()}
+    return "\n\n".join(f"## {title}\n\n{text.rstrip()}" for title, text in parts.items()) + "\n"
 
 
 def with_blind(text: str) -> str:

@@ -128,6 +128,15 @@ findings and readings. **Always the commonest of the group**: the ones that the 
 often. **Naive Bayes**: the same figures and evidence, as if no finding hung on another.
 """
 BLIND_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score`."
+LATER = """\
+{cases} further cases from published descriptions (SOURCES.md beside the cases), encoded from the words of the source
+alone by a writer who had the public wording and nothing of the knowledge, sealed before any answer was seen: {real}
+tell of a real event, the others are teaching cases, described conditions and experiments; {sure} labels stand as the
+source concludes, in the others the writer had to choose. No second reader, and many tellers are householders who name
+one symptom. Scored once a release: version {version} on {day}, knowledge `{knowledge}`, decided by data `{decides}`.
+Columns as above; *two findings or more* leaves out the single symptoms.
+"""
+LATER_UNSCORED = "Not scored yet: `python -m tests.evaluation.described score-published`."
 BLIND_AIMS = """\
 What is aimed at, what was measured, and whether the lower end of its interval lies above the others' shares. Where
 naive Bayes does as well, the network adds nothing to the order of the names on such cases:

@@ -1,17 +1,19 @@
 """`python -m tests.evaluation.described`: totals on the sealed published descriptions.
 
-With `score` the cases written blind are scored and the counts kept, once a version.
+With `score` the cases written blind, with `score-published` the published ones found later, are scored and the counts
+kept, once a version.
 """
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 
 from tests.evaluation.described import blind
-from tests.evaluation.described.described import LAYERS, answered, commonest, priors, rows, service, within
-from tests.evaluation.described.totals import Release, read, write
+from tests.evaluation.described.described import LAYERS, Row, answered, commonest, priors, rows, service, within
+from tests.evaluation.described.totals import LATER, Release, read, write
 from tests.evaluation.kept import DECIDES
 from witnessmark import __version__, data
 from witnessmark.diagnosis.evaluation.tables import table
@@ -42,9 +44,9 @@ def totals() -> str:
     return f"{table(head, found)}\n\n{table(('source says', 'verdict', 'cases'), told)}"
 
 
-def scored() -> Release:
-    """The cases written blind, scored."""
-    groups = {name: [row for row in blind.rows() if chosen(row)] for name, chosen in blind.GROUPS.items()}
+def scored(of: Sequence[Row], parts: Mapping[str, Callable[[Row], bool]], told_apart: Sequence[str]) -> Release:
+    """Sealed cases, scored by groups, some of them a second time without those that give the answer away."""
+    groups = {name: [row for row in of if chosen(row)] for name, chosen in parts.items()}
     return Release(
         version=__version__,
         knowledge=data.version(),
@@ -53,7 +55,7 @@ def scored() -> Release:
         cases={name: len(group) for name, group in groups.items()},
         hits=(
             *(hits for name, group in groups.items() for hits in blind.hits(group, name)),
-            *(hits for name in blind.TOLD_APART for hits in blind.hits(groups[name], name, hidden=True)),
+            *(hits for name in told_apart for hits in blind.hits(groups[name], name, hidden=True)),
         ),
         told=tuple(blind.told(groups["all"])),
         rates=tuple(blind.rates(group, name) for name, group in groups.items()),
@@ -62,6 +64,9 @@ def scored() -> Release:
 
 if __name__ == "__main__":
     if sys.argv[1:] == ["score"]:
-        write(read().with_new(__version__, scored))
+        write(read().with_new(__version__, lambda: scored(blind.rows(), blind.GROUPS, blind.TOLD_APART)))
+    elif sys.argv[1:] == ["score-published"]:
+        later = blind.rows(*blind.LATER)
+        write(read(LATER).with_new(__version__, lambda: scored(later, blind.LATER_GROUPS, ("all",))), LATER)
     else:
         sys.stdout.write(totals() + "\n")

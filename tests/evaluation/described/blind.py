@@ -1,9 +1,9 @@
 """Cases that were written and labelled blind and then sealed: how often the service names the same.
 
 147 cases by a writer who had the public wording of findings, modes and causes and nothing of the knowledge: 110
-constructed, 37 from published descriptions (SOURCES.md). Nobody reads them; a release is scored once, and what is
-kept of it are counts (totals.json). An empty `mode` says that the compressor is sound, an empty `cause` beside it that
-nothing is wrong at all.
+constructed, 37 from published descriptions (SOURCES.md); and 61 published ones by another writer, found later. Nobody
+reads them; a release is scored once, and what is kept of it are counts (totals.json, published-totals.json). An empty
+`mode` says that the compressor is sound, an empty `cause` beside it that nothing is wrong at all.
 """
 
 from __future__ import annotations
@@ -31,6 +31,8 @@ from witnessmark.diagnosis.evaluation.rates import FiveRates, Rate, rate
 
 SEALED = "sealed-blind", "SEALED-BLIND"
 SECOND = "sealed-blind-second", "SEALED-BLIND-SECOND"
+LATER = "sealed-published", "SEALED-PUBLISHED"
+"""Published descriptions found in a further search."""
 NOT_ONE_EVENT = "(teaching case", "(a described condition"
 """What the citation of a published case says where it tells no single real event."""
 DENIED = "absent", "normal", "unknown"
@@ -44,10 +46,17 @@ GROUPS: Mapping[str, Callable[[Row], bool]] = {
     "published, label sure": lambda row: row["kind"] == "published" and bool(row["sure"]),
     "all, label not sure": lambda row: not row["sure"],
 }
+LATER_GROUPS: Mapping[str, Callable[[Row], bool]] = {
+    "all": lambda _: True,
+    "a real event": lambda row: not taught(row),
+    "label sure": lambda row: bool(row["sure"]),
+    "two findings or more": lambda row: len(row["input"]["findings"]) >= SEVERAL,
+}
 TOLD_APART = ("all", "constructed", "published")
 """Groups that are counted a second time without the cases that give the answer away."""
 HIDDEN = "{}, no finding is the answer"
 FEW = 3
+SEVERAL = 2
 Ranking = Callable[[Row, Layer], Sequence[str]]
 
 

@@ -8,12 +8,13 @@ from collections.abc import Iterator, Sequence
 from tests.evaluation import texts
 from tests.evaluation.described.blind import HIDDEN, SECOND, agreement, rows
 from tests.evaluation.described.described import LAYERS, Layer
-from tests.evaluation.described.totals import Release, read
+from tests.evaluation.described.totals import LATER, Release, read
 from tests.evaluation.vacuum.score import Share
 from witnessmark.diagnosis.evaluation.rates import HEAD, SOUND_HEAD, FiveRates
 from witnessmark.diagnosis.evaluation.tables import table
 
 TITLE = "Sealed cases written blind"
+LATER_TITLE = "Sealed published descriptions found later"
 ANSWER = "the answer"
 PLACES = {"first": "first", "among_three": "among three"}
 AIMS: tuple[tuple[Layer, str, float], ...] = (
@@ -22,7 +23,7 @@ AIMS: tuple[tuple[Layer, str, float], ...] = (
     ("cause", "first", 0.70),
     ("cause", "among_three", 0.95),
 )
-AIMED = ("all", "published", *map(HIDDEN.format, ("all", "published")))
+AIMED = ("all", "published", "a real event", *map(HIDDEN.format, ("all", "published")))
 QUIET = ("no-compressor-fault-likely", "not-enough-evidence")
 """Verdicts that say "nothing wrong" and "cannot tell"."""
 SOUND = ("nothing wrong", "a sound compressor, the fault elsewhere")
@@ -47,6 +48,27 @@ def text(releases: Sequence[Release] | None = None) -> str:
         f"{texts.BLIND_TOLD}\n{quiet(last)}\n\n{told(last)}",
         f"{texts.BLIND_SECOND}\n{second()}",
     )
+    return "\n\n".join(part.rstrip() for part in parts)
+
+
+def later(releases: Sequence[Release] | None = None) -> str:
+    """The section on the published descriptions found later, without its heading, of the newest scoring."""
+    kept = read(LATER).releases if releases is None else releases
+    if not kept:
+        return texts.LATER_UNSCORED
+    last = kept[-1]
+    day = f"{last.day.day} {last.day:%B %Y}"
+    parts = (
+        texts.LATER.format(
+            cases=last.cases["all"], real=last.cases["a real event"], sure=last.cases["label sure"],
+            day=day, version=last.version, knowledge=last.knowledge, decides=last.decides,
+        ),
+        f"First:\n\n{ranked(last, 'first')}",
+        f"Among three:\n\n{ranked(last, 'among_three')}",
+        f"{texts.BLIND_AIMS}\n{aims(last)}",
+        f"{texts.BLIND_RATES}\n{five(last)}",
+        f"{texts.BLIND_TOLD}\n{quiet(last)}\n\n{told(last)}",
+    )  # fmt: skip
     return "\n\n".join(part.rstrip() for part in parts)
 
 

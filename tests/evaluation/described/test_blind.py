@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.evaluation.described import blind
-from tests.evaluation.described.blind import GROUPS, SECOND, rows
+from tests.evaluation.described.blind import GROUPS, LATER, LATER_GROUPS, SECOND, rows
 from tests.evaluation.described.described import HERE, LAYERS, Layer, Row
 from tests.evaluation.described.described import rows as first_set
+from tests.evaluation.described.totals import LATER as TOTALS
 from tests.evaluation.described.totals import read
 from tests.evaluation.vacuum.score import Share
 from witnessmark.api.schemas.diagnosis import DiagnosisRequest
@@ -181,3 +182,31 @@ def test_agreement_of_two_labellers_by_hand() -> None:
     found = blind.agreement(first, second)
     assert found["mode"] == (Share(2, 4), Share(3, 4))
     assert found["cause"] == (Share(3, 4), Share(3, 4))
+
+
+def test_the_published_ones_found_later_are_whole() -> None:
+    """Only totals: a failure must not print a case."""
+    later = rows(*LATER)
+    ids = {one["id"] for one in later}
+    others = {one["id"] for one in (*rows(), *first_set())}
+    whole = len(ids) == len(later) == 61 and not ids & others
+    assert whole
+    known = {"mode": knowledge().modes, "cause": knowledge().causes}
+    assert sum(key not in known[layer] for one in later for layer in LAYERS for key in one[layer]) == 0
+    assert all(bool(DiagnosisRequest.model_validate_json(blind.asked(one))) for one in later)
+    text = (HERE / "SOURCES.md").read_text("utf-8").partition("found in a further search")[2]
+    lines = {line.partition(" ")[2].partition(" ")[0] for line in text.splitlines() if line.startswith("- ")}
+    same = lines == ids
+    assert same
+
+
+def test_what_is_kept_of_them_counts_them() -> None:
+    kept, later = read(TOTALS).releases[-1], rows(*LATER)
+    for name, chosen in LATER_GROUPS.items():
+        group = [one for one in later if chosen(one)]
+        assert kept.cases[name] == len(group)
+        for layer in LAYERS:
+            asked = {hit.asked for hit in kept.hits if (hit.group, hit.layer) == (name, layer)}
+            assert asked == {sum(bool(one[layer]) for one in group)}
+    assert sum(one.cases for one in kept.told) == len(later)
+    assert all(hit.first <= hit.among_three <= hit.asked for hit in kept.hits)

@@ -13,6 +13,10 @@ def test_nothing_scored_is_said() -> None:
     assert blind_section.text(()) == texts.BLIND_UNSCORED
 
 
+def test_nothing_scored_of_the_later_ones_is_said() -> None:
+    assert blind_section.later(()) == texts.LATER_UNSCORED
+
+
 def test_shares_are_shown_with_their_intervals() -> None:
     """Clopper & Pearson 1934 of 3 of 12: 0.055 to 0.572; of 4 of 4: the lower end is 0.025 ** (1 / 4) = 0.398."""
     assert blind_section.shown(Share(3, 12)) == "3 of 12 (0.05 to 0.57)"
@@ -57,6 +61,8 @@ def test_the_section_names_what_was_scored_and_when() -> None:
 def test_the_page_holds_the_section_of_what_is_kept() -> None:
     """`python -m tests.evaluation --sealed` puts it there."""
     page = PAGE.read_text("utf-8")
+    found = section(page, blind_section.LATER_TITLE).strip()
+    assert found == f"## {blind_section.LATER_TITLE}\n\n{blind_section.later()}".strip()
     assert section(page, blind_section.TITLE).strip() == f"## {blind_section.TITLE}\n\n{blind_section.text()}".strip()
     assert with_blind(page) == page
 

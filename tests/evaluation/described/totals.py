@@ -13,6 +13,8 @@ from tests.evaluation.vacuum.score import Share
 from witnessmark.diagnosis.evaluation.rates import Rate
 
 FILE = Path(__file__).with_name("totals.json")
+LATER = Path(__file__).with_name("published-totals.json")
+"""Of the published descriptions found later."""
 
 
 class _Kept(BaseModel):
