@@ -156,7 +156,9 @@ def test_each_part_of_a_network_in_parts_merges() -> None:
 def _grid(side: int) -> list[Scope]:
     """Neighbours of a square grid, whose greedy orders differ much."""
     cells = range(side * side)
-    return [(c, c + 1) for c in cells if (c + 1) % side] + [(c, c + side) for c in cells if c + side < side * side]
+    beside: list[Scope] = [(c, c + 1) for c in cells if (c + 1) % side]
+    below: list[Scope] = [(c, c + side) for c in cells if c + side < side * side]
+    return beside + below
 
 
 def test_the_best_of_several_orders_is_never_worse_and_the_same_each_time() -> None:

@@ -1,7 +1,7 @@
 """Memory that large tables leave: kept for the next ones, not given back and asked for again.
 
-The tables of an exact ranking have up to 4 MB each and live for a millisecond. By its own rules the C library hands such
-pieces back at once, and the kernel clears each page anew: 6,000 pages and 14 of 41 ms for a pass over 31 findings.
+The tables of an exact ranking have up to 4 MB each and live for a millisecond. By its own rules the C library hands
+such pieces back at once, and the kernel clears each page anew: 6,000 pages and 14 of 41 ms in a pass over 31 findings.
 """
 
 from __future__ import annotations

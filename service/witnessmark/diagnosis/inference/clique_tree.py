@@ -162,8 +162,8 @@ def elimination_order(scopes: Sequence[Scope], count: int, enough: int) -> Order
 def best_order(scopes: Sequence[Scope], count: int, order: Order) -> Order:
     """The best of this order and some more, each by least fill with chance between what is nearly alike.
 
-    Every other one by fill per neighbour. A trial takes some 2 ms, a pass over ten million entries 80 ms, and the best of
-    a few has often half the entries. The same every time.
+    Every other one by fill per neighbour. A trial takes some 2 ms, a pass over ten million entries 80 ms, and the best
+    of a few has often half the entries. The same every time.
     """
     best, chance = order, np.random.default_rng(0)
     for trial in range(TRIALS):

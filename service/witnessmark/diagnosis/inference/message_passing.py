@@ -84,7 +84,7 @@ def _summed(table: Floats, axis: int) -> Floats:
     first, second = (*(slice(None),) * axis, 0), (*(slice(None),) * axis, 1)
     while (size := table.shape[axis]) > 1:
         halves = table.reshape(*before, 2, size // 2, *after)
-        table = halves[first] + halves[second]
+        table = np.add(halves[first], halves[second])
     return table.reshape(*before, *after)
 
 
