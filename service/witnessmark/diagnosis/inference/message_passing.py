@@ -81,10 +81,10 @@ def _summed(table: Floats, axis: int) -> Floats:
     that is long (524,288 entries: 0.07 ms, and 2.9 or 0.12 ms).
     """
     before, after = table.shape[:axis], table.shape[axis + 1 :]
-    first, second = (*(slice(None),) * axis, 0), (*(slice(None),) * axis, 1)
+    outer = math.prod(before)
     while (size := table.shape[axis]) > 1:
-        halves = table.reshape(*before, 2, size // 2, *after)
-        table = np.add(halves[first], halves[second])
+        halves = table.reshape(outer, 2, -1)
+        table = (halves[:, 0] + halves[:, 1]).reshape(*before, size // 2, *after)
     return table.reshape(*before, *after)
 
 
