@@ -179,3 +179,61 @@ def test_good_readings_after_the_repair_end_all_but_danger_and_a_bridged_protect
     found = danger({}, {"diagnosis": {"safety": rules}}, {"diagnosis": read})
     assert found.good
     assert texts(found) == ["Fresh air.", "Bridge."]
+
+
+PROTECTION: dict[str, Any] = {
+    "rule": "bridged-protection",
+    "text": "Remove it.",
+    "cautions": [],
+    "because": ["protection-bridged"],
+}
+
+
+@pytest.mark.parametrize(
+    ("case", "place", "stands"),
+    [
+        ({"complaint": "I removed the jumper from the low pressure switch"}, 14, False),
+        ({"complaint": "low pressure switch is jumpered"}, 0, True),
+        ({"complaint": "Removed the jumper. HP switch is jumpered."}, 20, True),
+        ({"complaint": "removed the jumper on the LP switch, left the one on the HP switch"}, 12, True),
+        ({"complaint": "dead", "notes": [{"text": "LP switch bridged; jumper taken out again"}]}, 5, False),
+        (
+            {
+                "complaint": "LP switch bridged",
+                "complaint_at": "2026-07-01T08:00",
+                "notes": [{"text": "jumper taken out", "at": "2026-07-01T12:00"}],
+            },
+            0,
+            False,
+        ),
+        (
+            {
+                "complaint": "LP switch bridged",
+                "complaint_at": "2026-07-01T08:00",
+                "notes": [{"text": "jumper taken out", "at": "2026-07-01T07:00"}],
+            },
+            0,
+            True,
+        ),
+        ({"complaint": "LP switch bridged", "notes": [{"text": "jumper taken out"}]}, 0, True),
+    ],
+)
+def test_words_that_took_a_bridge_away_overtake_what_was_told_before(
+    case: dict[str, Any], place: int, *, stands: bool
+) -> None:
+    """Worst would be a bridge that is left and called gone: where the order is not known, it stands."""
+    assert bool(texts(danger(case, heard("protection-bridged", place, PROTECTION)))) is stands
+
+
+@pytest.mark.parametrize(
+    ("text", "leads"),
+    [
+        ("I removed the jumper from the low pressure switch", False),
+        ("Removed the jumper. Then jumped out the high pressure switch, left running", True),
+        ("removed the jumper from the LP switch but left the one on the HP switch", True),
+    ],
+)
+@pytest.mark.parametrize("place", ["notes", "work_done"])
+def test_a_note_of_the_repair_that_took_a_bridge_away_bridges_nothing(text: str, place: str, *, leads: bool) -> None:
+    case = {"notes": [{"text": text, "of": "after-repair"}], "work_done": [{"text": text}]}
+    assert bool(danger({place: case[place]}, {}).leading) is leads

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from witnessmark.casework import open_questions
 from witnessmark.casework.danger import Danger, danger
 from witnessmark.casework.open_questions import Question
@@ -113,3 +115,54 @@ def test_who_was_made_safe_is_not_asked_after_once_more() -> None:
     for safe, asked in ((False, ["people-unwell", "oil-burnt"]), (True, ["oil-burnt"])):
         told = open_questions.questions({}, {}, done, Danger(made_safe=safe))
         assert [question.finding for question in told if question.finding] == asked
+
+
+KEPT_OFF: dict[str, Any] = {
+    "text": "Do not re-energise.",
+    "cautions": ["lock-out", "insulation-test"],
+    "because": ["breaker-trips"],
+}
+
+
+@pytest.mark.parametrize(
+    ("seen", "asked"),
+    [
+        ({}, ["tests_of_failure.insulation.resistance", "tests_of_failure.windings.terminals"]),
+        ({"now": {"insulation_resistance": 1}}, ["tests_of_failure.windings.terminals"]),
+        ({"tests_of_failure": {"insulation": {}, "windings": {}}}, []),
+    ],
+)
+def test_what_a_safety_rule_wants_proved_goes_before_what_else_might_tell(
+    seen: dict[str, Any], asked: list[str]
+) -> None:
+    """Nobody looks at the evaporator of a machine that tripped its breaker before its winding is proved."""
+    found = open_questions.questions(seen, {}, {}, Danger(standing=(KEPT_OFF,)))
+    fields = [question.field for question in found if question.kind == "field"]
+    assert [field for field in fields if field.startswith("tests_of_failure")] == asked
+    assert fields[3 : 3 + len(asked)] == asked  # after complaint, refrigerant and compressor
+
+
+@pytest.mark.parametrize(
+    "standing",
+    [
+        Danger(standing=(KEPT_OFF, {"text": "x", "cautions": [], "because": ["people-unwell"]})),
+        Danger(standing=(KEPT_OFF,), repaired=True),
+        Danger(standing=({**KEPT_OFF, "cautions": ["lock-out"]},)),
+    ],
+)
+def test_nobody_measures_where_people_are_in_danger_or_the_compressor_is_out(standing: Danger) -> None:
+    assert not [q for q in open_questions.questions({}, {}, {}, standing) if q.field.startswith("tests_of_failure")]
+
+
+def test_another_compressor_is_asked_for_the_tests_before_its_start() -> None:
+    replaced = Danger(repaired=True, replaced=True)
+    begun: dict[str, Any] = {"before_start": {"stated": []}}
+    asked, later = (
+        [q.field for q in open_questions.questions(seen, {}, {}, replaced) if q.field.startswith("before_start")]
+        for seen in ({}, begun)
+    )
+    assert asked == ["before_start.pressure_tests", "before_start.evacuation", "before_start.stated"]
+    assert later == []
+    assert not [
+        q for q in open_questions.questions({}, {}, {}, Danger(repaired=True)) if q.field.startswith("before_start")
+    ]

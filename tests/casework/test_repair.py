@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from witnessmark import data
-from witnessmark.casework.repair import WORDINGS, End, compiled, ends, every_wording_compiles, kind_of
+from witnessmark.casework.repair import WORDINGS, End, compiled, ends, every_wording_compiles, kind_of, unbridged_up_to
 
 REPLACED = (
     "Compressor replaced",
@@ -135,6 +135,13 @@ def test_a_wording_that_is_no_expression_is_refused() -> None:
         "pulled that old bypass",
         "Se quitó el puente del presostato",
         "Ponte retirada do pressostato",
+        "jumper taken out again",
+        "the jumper on the oil safety has been taken out again",
+        "jumper was found on the low pressure switch and removed",
+        "low pressure switch no longer bridged",
+        "unjumpered the LP switch",
+        "Quité el puente del presostato de baja",
+        "Retirei o jumper do pressostato",
     ],
 )
 def test_a_bridge_that_was_taken_out_is_told_by_plain_words(text: str) -> None:
@@ -159,7 +166,26 @@ def test_a_bridge_that_was_taken_out_is_told_by_plain_words(text: str) -> None:
         "Transport strap removed",
         "Strap removed from the pipe",
         "Owner says the jumper was removed",
+        "removed the jumper from the LP switch but left the one on the HP switch",
+        "took out the jumper, started it, put the jumper back in",
+        "removed the old jumper and fitted a new one",
+        "quitó el puente y dejó otro",
+        "the jumper is still in",
     ],
 )
 def test_a_bridge_that_is_only_spoken_of_stays(text: str) -> None:
     assert kind_of({"text": text}) == "other"
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("I removed the jumper. HP switch is jumpered.", " HP switch is jumpered."),
+        ("LP switch bridged\njumper taken out again", ""),
+        ("LP switch bridged", "LP switch bridged"),
+        ("", ""),
+        ("Jumper to be removed. LP switch is bridged.", "Jumper to be removed. LP switch is bridged."),
+    ],
+)
+def test_what_stands_before_the_words_that_took_a_bridge_away_is_overtaken(text: str, left: str) -> None:
+    assert text[unbridged_up_to(text) :] == left

@@ -307,3 +307,9 @@ def test_what_samples_say_stands_behind_the_verdict() -> None:
     sample = Order("oil", "Oil: change oil and driers.", "Change it.")
     done = {"diagnosis": {"verdict": {"text": "Burnt."}}}
     assert summary.headline(done, Danger(orders=(sample,))) == ("Burnt.", "Oil: change oil and driers.")
+
+
+def test_a_compressor_that_is_out_is_not_measured_again() -> None:
+    done = {"diagnosis": {"verdict": {"state": "contradictory-evidence", "text": "Measure again."}}}
+    assert [*summary.headline(done, Danger())] == ["Measure again."]
+    assert [*summary.headline(done, Danger(repaired=True))] == [summary.UNSETTLED]

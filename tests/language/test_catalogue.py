@@ -46,7 +46,7 @@ def safety() -> Iterator[str]:
     """Every text that keeps people from harm."""
     for rule in knowledge().safety:
         yield rule.text
-        yield from rule.for_caller
+        yield from (*rule.for_caller, *rule.for_caller_running)
     for file in CAUTIONS.values():
         yield from (caution.text for caution in file().values())
 
@@ -135,6 +135,21 @@ def alike(ours: Any, theirs: Any, key: str = "") -> Iterator[str]:
             yield from alike(mine, other, key)
     elif isinstance(ours, str) and key not in IDS and ours == theirs and re.search("[a-z]{3}", ours):
         yield ours
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_name_is_told_wherever_it_stands_in_a_sentence(language: Language) -> None:
+    say = translator(language)
+    for name in ("pressure", "temperature", "suction pressure", "core drop rise"):
+        assert say(name.capitalize()) == say(name)[:1].upper() + say(name)[1:] != name.capitalize()
+    title = "Strainers and inlet screens are cleaned, changed or found clean"
+    assert say(f"{title} (missing).").startswith(say(title))
+
+
+def test_languages_hold_the_same_texts() -> None:
+    """What one language knows and another does not was forgotten there."""
+    known = {language: {text for file in catalogue.TEXTS[language].values() for text in file()} for language in OTHERS}
+    assert {(a, text) for a in OTHERS for b in OTHERS for text in known[a] - known[b]} == set()
 
 
 def test_what_is_not_known_stays_english_and_ids_stay_ids() -> None:

@@ -11,7 +11,6 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
 from starlette.middleware.cors import CORSMiddleware
-from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp
@@ -23,6 +22,7 @@ from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.health import readiness
 from witnessmark.api.health import router as health_router
 from witnessmark.api.methods import allowed_methods
+from witnessmark.api.packing import Packing
 from witnessmark.api.problems import ProblemError, from_input_error, from_validation, respond
 from witnessmark.api.routes import routers
 from witnessmark.api.strict_json import BODY_KEY, Index
@@ -33,8 +33,6 @@ from witnessmark.errors import InputError
 log = structlog.get_logger("witnessmark")
 AN_HOUR = 3600
 """Seconds for which a browser need not ask again whether it may call."""
-SMALLEST_PACKED = 1_000
-"""Bytes: below this an answer is one packet anyway."""
 _BY_STATUS = {404: "not-found", 405: "method-not-allowed", 400: "malformed-json", 413: "content-too-large"}
 
 
@@ -139,11 +137,6 @@ _HANDLERS = {
 }
 
 app = create()
-_ROWS = (
-    "text/csv",
-    "application/x-ndjson",
-    "application/vnd.apache.arrow.stream",
-)  # packing them takes longer than sending
 _SENT = ["content-type", "authorization", "x-api-key", "x-request-id", "traceparent", "if-none-match"]
 _READ = [
     "etag", "allow", "retry-after", "www-authenticate", "content-disposition", "x-request-id", "traceparent",
@@ -158,12 +151,7 @@ def outermost(inner: ASGIApp, origins: Sequence[str] = ()) -> ASGIApp:
         answered = CORSMiddleware(
             answered, origins, ["GET", "HEAD", "POST"], _SENT, expose_headers=_READ, max_age=AN_HOUR
         )
-    return GZipMiddleware(
-        answered,
-        minimum_size=SMALLEST_PACKED,
-        compresslevel=4,
-        exclude_content_types=(*DEFAULT_EXCLUDED_CONTENT_TYPES, *_ROWS),
-    )
+    return Packing(answered)
 
 
 asgi = outermost(app, settings.current().origins.split())

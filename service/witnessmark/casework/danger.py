@@ -8,14 +8,14 @@ a step that says so (`made-safe`). Where the order of time is not known, danger 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from witnessmark.casework.document import at
 from witnessmark.casework.moments import moment, zone_of
 from witnessmark.casework.orders import AFTER, Order, good_after, orders
-from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kind_of
+from witnessmark.casework.repair import OUT, REPLACED, UNBRIDGED, End, ends, kind_of, unbridged_up_to
 from witnessmark.diagnosis.catalogue.knowledge import knowledge
 from witnessmark.diagnosis.evidence.reports import NORMAL_STATES
 from witnessmark.diagnosis.notes.danger_rows import as_ruled
@@ -80,9 +80,20 @@ class Spoken:
             return self.settled
         return by.moment >= self.when
 
-    def in_step(self, end: End) -> bool:
-        """Whether these are the words of the step itself."""
-        return self.place is not None and self.place == end.place
+    def is_end(self, case: Result) -> bool:
+        """Whether these are the words of a step that is said to have taken a bridge away."""
+        return self.place is not None and case["work_done"][self.place].get("kind") in UNBRIDGED
+
+    def still_bridged(self) -> Spoken:
+        """Without the words that a bridge was taken away, and what stands before them."""
+        return replace(self, text=self.text[unbridged_up_to(self.text) :])
+
+    def unbridged(self, other: Spoken, place: int) -> bool:
+        """Whether the words of `other` that stand there are overtaken by these, that tell of a bridge taken away."""
+        if other is self:
+            return place < unbridged_up_to(self.text)
+        dated = self.when is not None and other.when is not None and self.when > other.when
+        return dated and unbridged_up_to(self.text) > 0
 
 
 def of_the_failed(case: Result) -> tuple[Spoken, ...]:
@@ -162,7 +173,9 @@ def _heard(case: Result, found: tuple[End, ...]) -> Iterator[Result]:
     """The rules on which danger or a bridged protection fires that was told at or after the repair."""
     later, off = _later(case), [end for end in found if end.kind in UNBRIDGED]
     ongoing = [spoken for spoken in later if not any(map(spoken.ended, found))]
-    bridged = [spoken for spoken in later if not any(spoken.ended(end) or spoken.in_step(end) for end in off)]
+    bridged = [
+        spoken.still_bridged() for spoken in later if not any(map(spoken.ended, off)) and not spoken.is_end(case)
+    ]
     kept = (
         *(match for match in _matches(ongoing) if is_danger(match.finding)),
         *(match for match in _matches(bridged) if match.finding in as_ruled()),
@@ -201,13 +214,19 @@ class _Told:
         over = (end for end in self.found if not kinds or end.kind in kinds)
         return spoken is not None and any(map(spoken.ended, over))
 
+    def _unbridged(self, place: int) -> bool:
+        """Whether the text itself, or one of later, says that what bridged a protection there was taken away."""
+        begins, spoken = next((pair for pair in reversed(self.spans) if pair[0] <= place), (0, None))
+        return spoken is not None and any(other.unbridged(spoken, place - begins) for _, other in self.spans)
+
     def stands(self, key: str) -> bool:
         """Whether a finding (or a mode that readings made probable) still holds."""
         if key in self.reported and not self._over(key):
             return True
         if key in self.words:
-            kinds = UNBRIDGED if key in as_ruled() else ()
-            return not all(self.past(place, kinds) for place in self.words[key])
+            if key in as_ruled():
+                return not all(self.past(place, UNBRIDGED) or self._unbridged(place) for place in self.words[key])
+            return not all(self.past(place) for place in self.words[key])
         return key not in self.reported and not self._any(OUT)
 
     def _over(self, key: str) -> bool:

@@ -11,6 +11,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.casework.cuts import CUTS, began
 from witnessmark.casework.danger import Danger
+from witnessmark.casework.document import at
 from witnessmark.diagnosis.notes.telling import is_danger
 
 QuestionKind = TypeAliasType("QuestionKind", Literal["danger", "field", "finding", "check"])
@@ -44,6 +45,29 @@ ASKED: dict[str, str] = {
     "refrigerant_sample.use": "Is the refrigerant sample from the circuit or still to be charged?",
     "findings": "What was seen or heard at the machine?",
 }
+PROOFS: tuple[tuple[str, str, str], ...] = (
+    (
+        "tests_of_failure.insulation.resistance",
+        "What does the insulation tester read, winding to ground?",
+        "now.insulation_resistance",
+    ),
+    (
+        "tests_of_failure.windings.terminals",
+        "What do the windings read between the terminals?",
+        "now.winding_resistances",
+    ),
+)
+"""What proves a winding without power: field, question, and where a reading may say the same."""
+TESTED = "insulation-test"
+"""The caution of safety rules that keep a machine off until its winding is proved."""
+KEPT_OFF = "A safety rule keeps the machine off until this is measured with the supply locked out."
+BEFORE_START: tuple[tuple[str, str], ...] = (
+    ("before_start.pressure_tests", "Which gas held which pressure for how long in the repaired circuit?"),
+    ("before_start.evacuation", "What did the vacuum read after the pump was shut off?"),
+    ("before_start.stated", "Which checks before the start are done, and did they pass?"),
+)
+"""Asked once another compressor is in and nothing of the gate was told."""
+NO_POWER_YET = "Another compressor is in: no power before this is proved."
 _OF_LISTS = {
     "now": "readings.0.values",
     "refrigerant_sample": "refrigerant_samples.0",
@@ -72,8 +96,9 @@ def questions(
     """The questions in the order worth asking. lacking: by part, paths of the view that it needs; done: results.
 
     The plate of the machine is asked for between what tells most and the rest: nobody reads it out on the phone. What
-    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not. Nobody
-    asks after people who were made safe.
+    would settle the diagnosis comes last where the failed compressor is out: the gate waits, the shell does not. What
+    a safety rule wants proved without power goes before what else might tell. Nobody asks after people who were made
+    safe.
     """
     settling, waiting = [*_settling(done)], (*_lacking(seen, lacking), *_blocking(done))
     if danger.repaired or danger.made_safe:
@@ -81,13 +106,13 @@ def questions(
     if danger.good:
         ordered = waiting
     elif danger.repaired:
-        ordered = (*waiting, *settling)
+        ordered = (*_before_start(seen, danger), *waiting, *settling)
     else:
         ordered = (*settling, *waiting)
     plate = [*_basic(seen)]
     named = [question for question in plate if question.field in FIRST]
     told = [*itertools.islice(ordered, SOON)]
-    asked = (*_danger(danger), *named, *told, *plate, *ordered)
+    asked = (*_danger(danger), *named, *_proofs(seen, danger), *told, *plate, *ordered)
     first: dict[tuple[str, str, str], Question] = {}
     for question in asked:
         first.setdefault((question.field, question.finding, question.check or question.text), question)
@@ -103,6 +128,24 @@ def _danger(danger: Danger) -> Iterator[Question]:
         yield Question("danger", text, fired[0]["text"])
         over = "Is that danger over? Then add a step to `work_done` with its time and the kind `made-safe`."
         yield Question("field", over, "Until then it stands before every other step.", field="work_done")
+
+
+def _proofs(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+    """What a rule wants measured that keeps the machine off; where people are in danger nobody measures."""
+    kept_off = any(TESTED in note.get("cautions", ()) for note in danger.standing)
+    if not kept_off or danger.to_people or danger.repaired:
+        return
+    for field, text, reading in PROOFS:
+        part = field.split(".")[1]
+        if at(seen, f"tests_of_failure.{part}") is None and at(seen, reading) is None:
+            yield Question("field", text, KEPT_OFF, field=field, unlocks=(part,))
+
+
+def _before_start(seen: Mapping[str, Any], danger: Danger) -> Iterator[Question]:
+    """What the gate begins with, where another compressor is in and nothing of it was told."""
+    if danger.replaced and not began("restart", seen):
+        for field, text in BEFORE_START:
+            yield Question("field", text, NO_POWER_YET, field=field, unlocks=("restart",))
 
 
 def _basic(seen: Mapping[str, Any]) -> Iterator[Question]:

@@ -31,10 +31,11 @@ _SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n")
 
 
 class Wording(data.Row):
-    """Wordings of one kind of step, as regular expressions."""
+    """Wordings of one kind of step, as regular expressions; not in a sentence that holds one of `unless`."""
 
     kind: WorkKind
     wordings: list[str]
+    unless: str = r"(?!)"
 
 
 class Wordings(data.Row):
@@ -63,30 +64,38 @@ class Expressions:
 
     before: re.Pattern[str]
     open: re.Pattern[str]
-    kinds: tuple[tuple[WorkKind, re.Pattern[str]], ...]
+    kinds: tuple[tuple[WorkKind, re.Pattern[str], re.Pattern[str]], ...]
 
     def kind(self, sentence: str) -> WorkKind | None:
         """What a sentence tells as done."""
         if self.open.search(sentence):
             return None
-        found = ((kind, wording.search(sentence)) for kind, wording in self.kinds)
+        found = ((kind, told.search(sentence)) for kind, told, unless in self.kinds if not unless.search(sentence))
         return next((kind for kind, told in found if told and not self.before.search(sentence[: told.start()])), None)
 
 
 def compiled(rows: Wordings) -> Expressions:
     """The wordings, ready to search with. Raises DataError where one is no regular expression."""
     try:
-        before, unfinished = (re.compile(text.replace("\n", "")) for text in (rows.before, rows.open))
-        kinds = [(row.kind, re.compile("|".join(f"(?:{wording})" for wording in row.wordings))) for row in rows.step]
+        before, unfinished = (re.compile(_one_line(text)) for text in (rows.before, rows.open))
+        kinds = [
+            (row.kind, re.compile("|".join(f"(?:{told})" for told in row.wordings)), re.compile(_one_line(row.unless)))
+            for row in rows.step
+        ]
     except re.error as error:
         raise data.DataError([f"work_steps.toml: {error}"]) from None
     return Expressions(before, unfinished, tuple(kinds))
 
 
+def _one_line(expression: str) -> str:
+    return expression.replace("\n", "")
+
+
 @data.checked
 def every_wording_compiles() -> None:
-    """DataError where a wording is no regular expression."""
-    compiled(WORDINGS())
+    """DataError where a wording is no regular expression; those of the file are then ready for the first case."""
+    _shipped.cache_clear()
+    _shipped()
 
 
 @cache
@@ -109,6 +118,20 @@ def _told_kinds(step: Mapping[str, Any]) -> list[str]:
     """What the sentences of a step tell as done."""
     sentences = _SENTENCE.split(str(step.get("text", "")).lower())
     return [kind for sentence in sentences if (kind := _shipped().kind(sentence))]
+
+
+def unbridged_up_to(text: str) -> int:
+    """Up to which character a text is overtaken by its own words that a bridge over a protection was taken away.
+
+    What follows the last sentence that says so still holds; 0 where none does.
+
+    >>> unbridged_up_to("I removed the jumper. HP switch jumpered"), unbridged_up_to("LP switch is jumpered")
+    (21, 0)
+    """
+    begins = [0, *(gap.end() for gap in _SENTENCE.finditer(text))]
+    sentences = zip(begins, (*(gap.start() for gap in _SENTENCE.finditer(text)), len(text)), strict=True)
+    over = (last for first, last in sentences if _shipped().kind(text[first:last].lower()) in UNBRIDGED)
+    return max(over, default=0)
 
 
 def ends(case: Mapping[str, Any]) -> tuple[End, ...]:

@@ -29,6 +29,8 @@ OUT_OF_THE_CIRCUIT = (
 )
 CONTRADICTORY, NO_FAULT = "contradictory-evidence", "no-compressor-fault-likely"
 UNDECIDED = (None, "not-enough-evidence", "does-not-fit")
+UNSETTLED = "What the failed compressor died of is not settled: what was found contradicts itself."
+"""The verdict once nothing can be measured again at it."""
 """Verdicts after which somebody is asked, where nothing is left to look at; None: there is no diagnosis."""
 SOUND = (
     "No defect was found in the compressor: before it is replaced, look at supply, contactor, controls, protections "
@@ -65,7 +67,8 @@ def _lines(done: Results, danger: Danger, failed: Collection[str]) -> Iterator[s
     if danger.good:
         yield GOOD
     else:
-        yield at(diagnosis, "verdict.text") or ""
+        contrary = danger.repaired and at(diagnosis, "verdict.state") == CONTRADICTORY
+        yield UNSETTLED if contrary else at(diagnosis, "verdict.text") or ""
         if (verdict := at(done, "compression.verdict")) is not None:
             yield f"Does the compressor pump: {verdict}."
     yield from (order.line for order in danger.orders if not _early(order))

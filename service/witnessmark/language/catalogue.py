@@ -129,8 +129,14 @@ def _whole(language: str, text: str) -> str | None:
     """A text of the catalogue as it stands, names joined into a sentence, or a sentence with fields."""
     known = _as_it_stands(language, text)
     if known is None and len(text) <= _LONGEST:
-        known = _listed(language, text) or _with_fields(language, text)
+        known = _listed(language, text) or _with_fields(language, text) or _at_the_beginning(language, text)
     return known
+
+
+def _at_the_beginning(language: str, text: str) -> str | None:
+    """A name that begins a sentence; never one of a list, which would be taken for the beginning of one."""
+    other = _texts(language).get(text[:1].lower() + text[1:])
+    return None if other is None else other[:1].upper() + other[1:]
 
 
 def _single(language: str, text: str) -> str | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 
@@ -11,9 +13,11 @@ from witnessmark.diagnosis.inference.clique_tree import (
     Broadcast,
     Clique,
     Scope,
+    best_order,
     bits,
     broadcast,
     clique_tree,
+    eliminate,
     elimination_order,
     least_degree,
     least_fill,
@@ -147,3 +151,29 @@ def test_neighbouring_cliques_merge_up_to_the_width_itself(monkeypatch: pytest.M
 def test_each_part_of_a_network_in_parts_merges() -> None:
     cliques = clique_tree([(0, 1), (2, 3)], ((0, 0b0010), (1, 0), (2, 0b1000), (3, 0)))
     assert [c.variables for c in cliques] == [(0, 1), (2, 3)]
+
+
+def _grid(side: int) -> list[Scope]:
+    """Neighbours of a square grid, whose greedy orders differ much."""
+    cells = range(side * side)
+    beside: list[Scope] = [(c, c + 1) for c in cells if (c + 1) % side]
+    below: list[Scope] = [(c, c + side) for c in cells if c + side < side * side]
+    return beside + below
+
+
+def test_the_best_of_several_orders_is_never_worse_and_the_same_each_time() -> None:
+    scopes, count = _grid(9), 81
+    first = tuple((v, mask) for v, mask in elimination_order(scopes, count, sys.maxsize))
+    best = best_order(scopes, count, first)
+    assert best == best_order(scopes, count, first)
+    assert sorted(v for v, _ in best) == list(range(count))
+    assert table_entries(best) < table_entries(first)
+    assert best_order(scopes, count, best) == best
+
+
+def test_an_order_names_the_neighbours_that_are_left() -> None:
+    """Of every variable those that share a scope, or a path through eliminated ones, with it and come later."""
+    scopes, count = _grid(6), 36
+    order = best_order(scopes, count, elimination_order(scopes, count, sys.maxsize))
+    near = neighbours(scopes, count)
+    assert [eliminate(near, v) for v, _ in order] == [mask for _, mask in order]

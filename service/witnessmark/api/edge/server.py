@@ -15,7 +15,7 @@ from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import multiprocess
 
 from witnessmark import settings
-from witnessmark.api.edge import garbage
+from witnessmark.api.edge import garbage, memory
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
 
@@ -37,6 +37,7 @@ class Server(uvicorn.Server):
         readiness.stage = "warming"
         sys.setswitchinterval(SWITCH)
         garbage.settle()
+        memory.keep()
         await super().startup(sockets)
         self._warming = asyncio.create_task(asyncio.to_thread(readiness.warm))
         self._warming.add_done_callback(self._warmed)

@@ -105,6 +105,7 @@ def _derived(context: RequestContext, body: CaseFields) -> Derived:
         condenser=body.machine.condenser,
         baseline=_baseline(context, body),
         chiller=body.circumstances.equipment == "chiller",
+        heat_pump=body.circumstances.equipment == "heat-pump",
         trips_at_once=any(r.finding == "breaker-trips-at-once" and r.state == "present" for r in body.findings),
     )
 

@@ -170,12 +170,11 @@ def _text(inquiry: Inquiry, key: str, *, surprising: bool, strange: bool) -> str
 def fits(inquiry: Inquiry) -> bool:
     """Whether the findings can be accounted for by what is known.
 
-    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming,
-    where a mode is sure.
+    A handful too few to tell counts as fitting, and so does a strain of small surprises of which none is worth naming:
+    whoever is told that something does not fit asks what.
     """
     figures = inquiry.decisions.verdict
     if crowded(inquiry) or inquiry.outside >= inquiry.decisions.outside.unfit:
         return False
     few = int(_judged(inquiry).sum()) < figures.strain_least
-    sure = inquiry.answer.probability[0, inquiry.modes[0]] >= figures.diagnosed
-    return few or strain(inquiry) < figures.strain or bool(sure and not misfits(inquiry))
+    return few or strain(inquiry) < figures.strain or not misfits(inquiry)

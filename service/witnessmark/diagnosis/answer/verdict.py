@@ -173,18 +173,24 @@ def _reasons(inquiry: Inquiry, modes: tuple[Hypothesis, ...], state: VerdictStat
 
 
 class _Outside(NamedTuple):
-    """The cause found outside the compressor, empty where none is sure; spared: nothing points at the compressor."""
+    """The cause found outside the compressor, empty where none is sure; spared: nothing points at the compressor.
+
+    likely: one that is not sure, but leads. clean: all that was told of the machine is in order.
+    """
 
     cause: str
     spared: bool
+    likely: str = ""
+    clean: bool = False
 
 
 def _outside(inquiry: Inquiry, leading: tuple[Hypothesis, ...]) -> _Outside:
     """What "no fault" means: the compressor is sound as far as is known, and the reason of the call is elsewhere."""
     figures, first = inquiry.decisions.verdict, int(inquiry.causes[0])
-    if inquiry.at_work[first] < figures.diagnosed:
-        return _Outside("", spared=False)
     cause = inquiry.knowledge.causes[inquiry.net.nodes[first]]
+    if inquiry.at_work[first] < figures.diagnosed:
+        leads = inquiry.at_work[first] >= figures.leading
+        return _Outside("", spared=False, likely=lower(cause.name) if leads else "", clean=_all_clean(inquiry))
     pointed_at = any(mode.shift >= figures.shift / 2 for mode in leading)
     return _Outside(lower(cause.name), cause.brings_call and not pointed_at)
 
@@ -205,6 +211,12 @@ def _text(
     }[state]
 
 
+def _all_clean(inquiry: Inquiry) -> bool:
+    """Enough was looked at, and nothing of it is out of order."""
+    states = {inquiry.evidence.states.get(piece.finding, "") for piece in inquiry.evidence.items} - {""}
+    return len(_clean(inquiry)) >= inquiry.decisions.verdict.no_fault_against and states <= {*NORMAL_STATES}
+
+
 def _open(outside: _Outside, so_far: str) -> str:
     if outside.spared:
         return (
@@ -214,6 +226,10 @@ def _open(outside: _Outside, so_far: str) -> str:
     if outside.cause:
         found = f"Found outside the compressor: {outside.cause}."
         return f"{found} Not enough evidence for a verdict on the compressor itself.{so_far}"
+    if outside.likely:
+        return f"Not settled yet. In the lead outside the compressor: {outside.likely}.{so_far}"
+    if outside.clean:
+        return f"What was read and told is in order; what nobody has looked at stays open.{so_far}"
     return f"Not enough evidence for a verdict.{so_far}"
 
 

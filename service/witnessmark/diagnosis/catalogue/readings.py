@@ -25,10 +25,10 @@ from witnessmark.diagnosis.catalogue.rows import AbnormalState, Finding, Knowled
 Triple = tuple[float, float, float]
 _GROSS_TAILS = 6.0
 """A gross error may lie anywhere over the plateau and so many mean tail lengths around it."""
-_CLEAR_BLURS, _CLEAR_STRAYS = 2.5, 3.0
-"""A reading so many blurs and mean distances of strays (or a tail length) beyond a limit is clear.
+_CLEAR_BLURS = 2.5
+"""A reading so many blurs (or a tail length) beyond a limit is clear: one further out says no less.
 
-One further out says no less."""
+How seldom a sound machine reads so is told by the reading's own place."""
 
 
 class Bearing(Row):
@@ -118,20 +118,16 @@ def likelihood(row: ReadingRow, value: float, uncertainty: float, gross_error: f
     x, u = (value, uncertainty) if row.scale == "linear" else _decades(value, uncertainty)
     low, high = row.normal
     blur = math.hypot(row.process, u)
-    x = min(max(x, low - _clear(row.tail_low, row.stray, blur)), high + _clear(row.tail_high, row.stray_high, blur))
+    below = min(low - x, max(row.tail_low, _CLEAR_BLURS * blur))
+    above = min(x - high, max(row.tail_high, _CLEAR_BLURS * blur))
     wrong = share / (high - low + _GROSS_TAILS * (row.tail_low + row.tail_high) / 2)
     right = (
         _sound(x, row, blur),
-        _beyond(low - x, row.tail_low, blur),
-        _beyond(x - high, row.tail_high, blur),
+        _beyond(below, row.tail_low, blur),
+        _beyond(above, row.tail_high, blur),
     )
     seen = [(1 - share) * density + wrong for density in right]
     return seen[0] / max(seen), seen[1] / max(seen), seen[2] / max(seen)
-
-
-def _clear(tail: float, stray: Stray | None, blur: float) -> float:
-    """Distance beyond a limit from which a reading is clear."""
-    return max(tail, _CLEAR_BLURS * blur + (_CLEAR_STRAYS * stray.tail if stray else 0.0))
 
 
 def _decades(value: float, uncertainty: float) -> tuple[float, float]:

@@ -33,7 +33,7 @@ class Part(Row):
 
 
 class Sign(Reviewed):
-    """Findings (present or low) that put the same at stake; reason: why, in the middle of a sentence.
+    """Findings (present, low or high) that put the same at stake; reason: why, in the middle of a sentence.
 
     run: whether a running machine is stopped for it, or watched. unless_denied: it puts nothing at stake where all of
     these were denied. fluid: only with such a refrigerant.
@@ -43,13 +43,14 @@ class Sign(Reviewed):
     run: Literal["stop", "watch"]
     findings: tuple[str, ...]
     low: tuple[str, ...] = ()
+    high: tuple[str, ...] = ()
     unless_denied: tuple[str, ...] = ()
     fluid: Fluid | None = None
     reason: Text
 
     def seen(self, key: str, state: str) -> bool:
         """Whether a finding in this state is such a sign."""
-        return (state == "present" and key in self.findings) or (state == "low" and key in self.low)
+        return key in {"present": self.findings, "low": self.low, "high": self.high}.get(state, ())
 
 
 class Heard(Row):
@@ -141,7 +142,7 @@ def dangling(words: Triage, known: Knowledge) -> Iterator[str]:
     """What rows name that nobody knows, one sentence each."""
     reportable = known.findings.keys() | known.normals.keys()
     for sign in words.sign:
-        yield from unknown("triage", (*sign.findings, *sign.low, *sign.unless_denied), known.findings)
+        yield from unknown("triage", (*sign.findings, *sign.low, *sign.high, *sign.unless_denied), known.findings)
     yield from unknown("triage", [row.finding for row in words.extreme], known.findings)
     yield from unknown("triage", words.leak.findings, known.findings)
     yield from unknown("triage", words.running.findings, known.findings)

@@ -8,9 +8,11 @@ from witnessmark.calculations.circuit.superheat import saturation_temperature, s
 from witnessmark.calculations.compressor import compression, wet_suction
 from witnessmark.calculations.compressor.compressor_types import heads_may_be_cooled
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
-from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, known
+from witnessmark.diagnosis.evidence.field_readings import Facts, FieldReadings, Outcome, SetAside, known
+from witnessmark.diagnosis.evidence.season import heats
 from witnessmark.errors import located
 
+_HEATS = "a heat pump heats in such air, so its condenser takes in the air of the room: give that, or read it cooling"
 PRESSURES = ("suction_pressure", "discharge_pressure")
 
 
@@ -39,7 +41,9 @@ def liquid_subcooling(facts: Facts, g: FieldReadings) -> Outcome:
 
 
 def over_entering(facts: Facts, g: FieldReadings) -> Outcome:
-    """Condensing temperature over what the condenser takes in, K."""
+    """Condensing temperature over what the condenser takes in, K; of a heat pump that heats that is no outdoor air."""
+    if heats(facts, g):
+        return SetAside(("outdoor_temperature",), _HEATS)
     return propagate(lambda t, cold: t - cold, _condensing(facts, g), known(g.outdoor_temperature))
 
 

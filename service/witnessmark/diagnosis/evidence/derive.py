@@ -37,13 +37,15 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
     condenser: Condenser | None = None,
     baseline: Baseline | None = None,
     chiller: bool = False,
+    heat_pump: bool = False,
     trips_at_once: bool = False,
 ) -> Derived:
     """Every number that the readings allow; what cannot be worked out is set aside, nothing is refused.
 
     designation: refrigerant, None where it is not known. low_temperature: take the ratio limits of such machines.
     machine: its phases and drive decide how motor and supply are judged. baseline: readings of it when it was sound.
-    chiller: it cools water. trips_at_once: its breaker was seen to open the moment power is applied.
+    chiller: it cools water. heat_pump: it heats at times. trips_at_once: its breaker was seen to open the moment power
+    is applied.
     """
     known = machine or Machine()
     facts = Facts(
@@ -55,6 +57,7 @@ def derive(  # noqa: PLR0913 - each is a fact of the machine
         known.compressor,
         known.construction,
         chiller,
+        heat_pump,
         trips_at_once,
     )
     found = numbers(facts, readings)

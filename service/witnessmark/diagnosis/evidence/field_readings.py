@@ -89,7 +89,8 @@ class FieldReadings:
 class Facts:
     """What must be known of the machine to judge its readings; None is not known. low_temperature: frozen goods.
 
-    chiller: it cools water. trips_at_once: somebody told that its breaker opens the moment power is applied.
+    chiller: it cools water. heat_pump: it heats at times. trips_at_once: somebody told that its breaker opens the
+    moment power is applied.
     """
 
     refrigerant: str | None = None
@@ -100,6 +101,7 @@ class Facts:
     compressor: Compressor | None = None
     construction: Construction | None = None
     chiller: bool = False
+    heat_pump: bool = False
     trips_at_once: bool = False
 
 

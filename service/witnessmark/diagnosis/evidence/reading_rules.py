@@ -87,6 +87,19 @@ class Lifted(data.Row):
     source: SourceId
 
 
+class Season(data.Row):
+    """K. heating, room: outdoor air below which a heat pump may heat, condensing above which it then does.
+
+    cold, head: air at the condenser and condensing below which the head has fallen in the cold.
+    """
+
+    heating: Positive
+    room: Positive
+    cold: Positive
+    head: Positive
+    source: SourceId
+
+
 class DeadWithTrip(data.Row):
     """Resistance to the shell below which a winding is grounded where the breaker opens at once, ohm."""
 
@@ -121,6 +134,7 @@ class ReadingRules(data.Row):
     unit_slip: UnitSlip
     lifted: Lifted
     dead_with_trip: DeadWithTrip
+    season: Season
 
 
 RULES = data.table(__package__, "reading_rules.toml", ReadingRules)

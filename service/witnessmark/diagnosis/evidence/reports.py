@@ -23,6 +23,7 @@ from witnessmark.diagnosis.catalogue.decisions import decisions
 from witnessmark.diagnosis.catalogue.readings import catalogue, likelihood, on_finding
 from witnessmark.diagnosis.catalogue.row_base import Applies
 from witnessmark.diagnosis.catalogue.rows import STATES, Knowledge
+from witnessmark.diagnosis.evidence.season import COLD_HEAD, cold_head
 from witnessmark.diagnosis.inference.network import AGAINST_BASELINE, MEASURED, REPORTED
 from witnessmark.diagnosis.result import SetAside
 from witnessmark.errors import ConflictError, InputError, OutOfRangeError, UnknownNameError, located
@@ -83,6 +84,7 @@ def checked(knowledge: Knowledge, case: Case) -> CheckedCase:
     narrowed, remarks, unlike = _narrowed(knowledge, case, machine, reports)
     machine = knowledge.known(narrowed)
     contexts = [*_contexts(knowledge, case), *_queue(knowledge, case), *_fate(case), *_machine_contexts(machine)]
+    contexts += [COLD_HEAD] if cold_head(case) else []
     if ORDINARY_CALL in contexts:
         contexts += _explained(knowledge, machine, (*states.items(), *_clearly_read(knowledge, case)))
     twice = dict(_counted_once(knowledge, contexts, states))

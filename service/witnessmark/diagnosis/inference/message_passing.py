@@ -14,7 +14,7 @@ each as much as it counts in the whole (first order).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -67,11 +67,25 @@ def calibrate(cliques: Sequence[Clique], tables: Sequence[Floats], weights: Floa
 
 
 def marginalized(table: Floats, view: Broadcast) -> Floats:
-    """A (…, B) table summed onto the variables of a smaller one; outermost axes first: the sums run along memory."""
+    """A (…, B) table summed onto the variables of a smaller one, outermost axes first: what is left is soon small."""
     left = table.reshape(*view.clique, table.shape[-1])
     for done, axis in enumerate(view.missing):
-        left = left.sum(axis=axis - done)
+        left = _summed(left, axis - done)
     return left.reshape(-1, table.shape[-1])
+
+
+def _summed(table: Floats, axis: int) -> Floats:
+    """A table summed along an axis of 2^k entries: half added to half, k times.
+
+    One addition of two views takes a fortieth of the time of a reduction whose inner run is short, and half of it where
+    that is long (524,288 entries: 0.07 ms, and 2.9 or 0.12 ms).
+    """
+    before, after = table.shape[:axis], table.shape[axis + 1 :]
+    outer = math.prod(before)
+    while (size := table.shape[axis]) > 1:
+        halves = table.reshape(outer, 2, -1)
+        table = (halves[:, 0] + halves[:, 1]).reshape(*before, size // 2, *after)
+    return table.reshape(*before, *after)
 
 
 def _potential(clique: Clique, tables: Sequence[Floats], weights: Floats) -> Floats:
@@ -95,10 +109,10 @@ def multiplied(table: Floats, factor: Placed, *, copied: bool = False) -> Floats
     few, variants = smaller.shape[-1], table.shape[-1]
     shape, factor_shape = view.clique, view.table
     if few == variants:
-        shape, factor_shape, expanded = inner_run(view, variants)
-        if expanded:
-            rolled = smaller.reshape(*factor_shape, *view.table[len(factor_shape) :], few)
-            smaller = np.empty((*factor_shape, *view.clique[len(factor_shape) :], few))
+        shape, factor_shape, inner = inner_run(view, variants)
+        if inner is not None:
+            rolled = smaller.reshape(*factor_shape, *inner.table, few)
+            smaller = np.empty((*factor_shape, *inner.clique, few))
             np.copyto(smaller, rolled)
             factor_shape = (*factor_shape, shape[-1])
     left, right = table.reshape(*shape, variants), smaller.reshape(*factor_shape, few)
@@ -109,20 +123,34 @@ def multiplied(table: Floats, factor: Placed, *, copied: bool = False) -> Floats
 
 
 @lru_cache(maxsize=1 << 16)
-def inner_run(view: Broadcast, variants: int) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
-    """Shapes of table and factor, and whether the factor is expanded along the innermost axes first.
+def inner_run(view: Broadcast, variants: int) -> tuple[tuple[int, ...], tuple[int, ...], Broadcast | None]:
+    """Shapes of table and factor, and the innermost axes along which the factor is expanded first, if it is.
 
     Numbers are multiplied along the innermost run of axes; where that is short, calls cost more than the numbers
     (3 ns an entry instead of 1), and it pays to make it longer in the smaller table, if that stays small.
     """
-    inner, start = variants, len(view.clique)
-    while start and inner < INNER_RUN:
-        start -= 1
-        inner *= view.clique[start]
-    small = math.prod(view.table[:start]) * SHARE <= math.prod(view.clique[:start])
-    if view.clique and view.clique[-1] * variants < INNER_RUN and small:
-        return (*view.clique[:start], inner // variants), view.table[:start], True
-    return view.clique, view.table, False
+    if not view.clique or view.clique[-1] * variants >= INNER_RUN:
+        return view.clique, view.table, None
+    outer, inner = _split(view, -(-INNER_RUN // variants))
+    if math.prod(outer.table) * SHARE > math.prod(outer.clique):
+        return view.clique, view.table, None
+    return (*outer.clique, math.prod(inner.clique)), outer.table, inner
+
+
+def _split(view: Broadcast, run: int) -> tuple[Broadcast, Broadcast]:
+    """The outer and the innermost axes, of which the latter have so many entries or a few more, if there are."""
+    left, clique, table = run, list[int](), list[int]()
+    axes = [*zip(view.clique, view.table, strict=True)]
+    while axes and left > 1:
+        long, own = axes.pop()
+        part = min(long, 1 << (left - 1).bit_length())
+        if part < long:
+            axes.append((long // part, max(own // part, 1)))
+        clique.insert(0, part)
+        table.insert(0, min(own, part))
+        left = -(-left // part)
+    outer = Broadcast(tuple(long for long, _ in axes), tuple(own for _, own in axes), ())
+    return outer, Broadcast(tuple(clique), tuple(table), ())
 
 
 def _product(factors: Sequence[Placed]) -> Floats:
@@ -221,34 +249,33 @@ class _Passes:
         clique, potential = self.cliques[k], self.potential[k]
         outer = Broadcast((1 << clique.eliminated, len(above)), (1, len(above)), (0,))
         table = multiplied(potential, (above, outer), copied=True)
-        for place, j in enumerate(clique.children):
-            others, later = table, clique.children[place + 1 :]
-            for other in later:
-                others = multiplied(
-                    others, (self.message[other], self.cliques[other].separator), copied=others is table
-                )
-            self.incoming[j] = marginalized(others, self.cliques[j].separator)
-            if later:
-                table = multiplied(table, (self.message[j], self.cliques[j].separator))
+        messages = [(self.message[j], self.cliques[j].separator) for j in clique.children]
+        self.incoming.update(zip(clique.children, _each_other(table, messages), strict=True))
 
     def _by_halves(self, k: int, above: Floats) -> Floats:
         """Of a wide clique, state by state of the variable eliminated."""
         children, whole = self.cliques[k].children, Broadcast((len(above),), (len(above),), ())
-        chance: list[Floats] = []
-        for place, j in enumerate(children):
-            others = [*children[:place], *children[place + 1 :]]
-            factors = [
-                [(above, whole), self._half_potential(k, state), *self._half_messages(others, state)]
-                for state in (0, 1)
-            ]
-            halves = [marginalized(_product(some), self.cliques[j].separator) for some in factors]
-            self.incoming[j] = np.concatenate(halves) if self.cliques[j].split else halves[0] + halves[1]
-            chance = chance or [(h * self._half(j, self.message[j], s)).sum(axis=0) for s, h in enumerate(halves)]
-        if children and not self.cliques[k].queried:
-            return np.stack(chance)
-        joint = []
+        halves, chance, joint = list[list[Floats]](), list[Floats](), list[Floats]()
+        queried = self.cliques[k].queried
         for state in (0, 1):
-            potential, residual = self._half_potential(k, state)
-            half = potential * marginalized(_product([(above, whole), *self._half_messages(children, state)]), residual)
-            joint.append(half if self.cliques[k].queried else half.sum(axis=0, keepdims=True))
-        return np.concatenate(joint)
+            potential, messages = self._half_potential(k, state), self._half_messages(children, state)
+            halves.append([*_each_other(_product([(above, whole), potential]), messages)])
+            if children and not queried:
+                chance.append((halves[-1][0] * messages[0][0]).sum(axis=0))
+                continue
+            half = potential[0] * marginalized(_product([(above, whole), *messages]), potential[1])
+            joint.append(half if queried else half.sum(axis=0, keepdims=True))
+        for j, first, second in zip(children, *halves, strict=True):
+            self.incoming[j] = np.concatenate([first, second]) if self.cliques[j].split else first + second
+        return np.concatenate(joint) if joint else np.stack(chance)
+
+
+def _each_other(table: Floats, messages: Sequence[Placed]) -> Iterator[Floats]:
+    """For each message the table times all the others, summed onto what it depends on; the table is written over."""
+    for place, message in enumerate(messages):
+        others, later = table, messages[place + 1 :]
+        for other in later:
+            others = multiplied(others, other, copied=others is table)
+        yield marginalized(others, message[1])
+        if later:
+            table = multiplied(table, message)

@@ -182,12 +182,16 @@ class Posterior:
         nodes = np.arange(len(self.net.nodes))
         tree = self._tree(nodes)
         if tree.entries <= self._most:
-            return _Pass(self.net, self.evidence, nodes, Boundary.of(self._silence, len(self._rows)), tree)
+            boundary = Boundary.of(self._silence, len(self._rows))
+            return _Pass(self.net, self.evidence, nodes, boundary, self._sought(nodes))
         kept = self._narrowing.fitting(self._most)
-        return _Pass(self.net, self.evidence, kept, self.estimate.boundary(kept), self._tree(kept))
+        return _Pass(self.net, self.evidence, kept, self.estimate.boundary(kept), self._sought(kept))
 
     def _tree(self, nodes: Indices) -> JunctionTree:
         return JunctionTree.of(structure_of(self.net), self._rows, tuple(nodes.tolist()))
+
+    def _sought(self, nodes: Indices) -> JunctionTree:
+        return JunctionTree.sought(structure_of(self.net), self._rows, tuple(nodes.tolist()))
 
     @cached_property
     def _others(self) -> Indices:
