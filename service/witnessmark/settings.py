@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 PREFIX = "WITNESSMARK_"
-ELSEWHERE = {"data", "container"}
+ELSEWHERE = {"data", "container", "container_minutes"}
 """Names with the same beginning that the tests read."""
 
 LEVELS = {"info": 20, "warning": 30, "error": 40}

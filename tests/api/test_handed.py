@@ -6,7 +6,7 @@ import asyncio
 import json
 import os
 import signal
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Iterator, Mapping
 from typing import Any
 
 import httpx
@@ -48,10 +48,12 @@ def alone() -> Iterator[Requests]:
     here.alone, here.fresh = False, True
 
 
-async def sent(path: str, body: bytes, method: str = "POST", **headers: str) -> httpx.Response:
+async def sent(
+    path: str, body: bytes, method: str = "POST", headers: Mapping[str, str] | None = None
+) -> httpx.Response:
     transport = httpx.ASGITransport(asgi)
     async with httpx.AsyncClient(transport=transport, base_url="http://service") as asking:
-        told = {"content-type": "application/json", "accept-encoding": "identity", **headers}
+        told = {"content-type": "application/json", "accept-encoding": "identity", **(headers or {})}
         return await asking.request(method, path, content=body or None, headers=told)
 
 
@@ -60,14 +62,14 @@ def told(answer: httpx.Response) -> tuple[int, list[tuple[str, str]], bytes]:
 
 
 async def everywhere(
-    *asked: Any, there_first: bool = False, **headers: str
+    *asked: Any, there_first: bool = False, headers: Mapping[str, str] | None = None
 ) -> list[tuple[int, list[tuple[str, str]], bytes]]:
     """The answer from here, then from the other process, or the other way round."""
     workers = handed._workers[:]  # noqa: SLF001
     found = []
     for put in (workers, []) if there_first else ([], workers):
         handed._workers[:] = put  # noqa: SLF001
-        found.append(told(await sent(*asked, **headers)))
+        found.append(told(await sent(*asked, headers=headers)))
     handed._workers[:] = workers  # noqa: SLF001
     return found
 
@@ -111,7 +113,7 @@ async def test_every_problem_is_told_alike(path: str, body: bytes) -> None:
     ("name", "value"), [("accept", "application/pdf"), ("accept-language", "es"), ("accept", "x/y")]
 )
 async def test_what_headers_ask_for_is_given(name: str, value: str) -> None:
-    from_here, from_there = await everywhere("/v1/cases/report", example("report_case"), **{name: value})
+    from_here, from_there = await everywhere("/v1/cases/report", example("report_case"), headers={name: value})
     assert from_there[0] == from_here[0]
     assert dict(from_there[1])["content-type"] == dict(from_here[1])["content-type"]
 
@@ -199,9 +201,14 @@ async def test_light_slow_work_is_done_here_and_handed_on_where_it_is_not_light(
 ) -> None:
     begun: list[str] = []
 
-    def noted(kind: type) -> None:
-        begin = kind.begin  # type: ignore[attr-defined]
-        monkeypatch.setattr(kind, "begin", lambda *args: (begun.append(kind.__name__), begin(*args))[1])
+    def noted(kind: Any) -> None:
+        begin = kind.begin
+
+        def noting(place: Any, piece: Any) -> Any:
+            begun.append(kind.__name__)
+            return begin(place, piece)
+
+        monkeypatch.setattr(kind, "begin", noting)
 
     noted(slow_work.Thread)
     noted(handed.Process)

@@ -21,8 +21,8 @@ from multiprocessing import get_context
 from typing import Any
 
 from tests.bench import page
-from tests.bench.bench_service import processor_time, serving
-from tests.bench.held import family, memory
+from tests.bench.bench_service import serving
+from tests.bench.held import memory, processor
 from tests.bench.loopback import HOST
 from tests.bench.soak import OPERATIONS_PAGE, PATIENCE, ask, quantile, ready, taken
 from witnessmark.api.openapi import examples
@@ -100,7 +100,7 @@ def keep_asking(port: int, sent: Sent, seconds: float, told: Any) -> None:
 def tried(ports: tuple[int, int], process: int, callers: int, sent: Sent | None, seconds: float) -> Seen:
     """Health beside one load."""
     forked = get_context("fork")
-    told, seen, before = forked.Queue(), Seen(), used(process)
+    told, seen, before = forked.Queue(), Seen(), processor(process)
     begun = time.monotonic()
     asking = [forked.Process(target=keep_asking, args=(ports[0], sent, seconds, told)) for _ in range(callers)]
     for one in asking:
@@ -115,13 +115,8 @@ def tried(ports: tuple[int, int], process: int, callers: int, sent: Sent | None,
         seen.each.append(took)
     for one in asking:
         one.join()
-    seen.seconds, seen.processor = time.monotonic() - begun, used(process) - before
+    seen.seconds, seen.processor = time.monotonic() - begun, processor(process) - before
     return seen
-
-
-def used(process: int) -> float:
-    """Seconds of processor time of a process and those below it."""
-    return sum(processor_time(one) for one in family(process))
 
 
 def row(processes: str, name: str, seen: Seen) -> Sequence[str]:

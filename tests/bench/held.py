@@ -34,6 +34,16 @@ def threads(process: int) -> int:
     return summed(process, lambda one: sum(1 for _ in os.scandir(f"/proc/{one}/task")))
 
 
+def processor(process: int) -> float:
+    """Seconds of processor time of all of them together (fields 14 and 15 of stat)."""
+    return summed(process, _ticks) / os.sysconf("SC_CLK_TCK")
+
+
+def _ticks(process: int) -> int:
+    fields = Path(f"/proc/{process}/stat").read_text("ascii").rpartition(")")[2].split()
+    return int(fields[11]) + int(fields[12])
+
+
 def summed(process: int, of: Callable[[int], int]) -> int:
     """A number of each of them, added up; whoever ends meanwhile counts for nothing."""
     total = 0

@@ -69,7 +69,8 @@ class Process:
         try:
             reply = await self.child.done(number, job)
         except child.DiedError as died:
-            log.error("process for slow work ended", overworked=died.overworked)  # noqa: TRY400 - no fault of this one
+            if on():  # else it was told to
+                log.error("process for slow work ended", overworked=died.overworked)  # noqa: TRY400 - not of this one
             raise (OverworkedError() if died.overworked else unavailable(1, "the calculation was broken off")) from None
         except OSError:
             raise unavailable(1, "no process for slow work can be had") from None
@@ -95,9 +96,10 @@ async def begin(processes: int) -> None:
 
 def end() -> None:
     """End these processes, whatever they do."""
-    for one in _children():
-        one.end()
+    ended = _children()
     _workers.clear()
+    for one in ended:
+        one.end()
 
 
 def _children() -> list[child.Child]:
