@@ -74,6 +74,7 @@ class Process:
             raise (OverworkedError() if died.overworked else unavailable(1, "the calculation was broken off")) from None
         except OSError:
             raise unavailable(1, "no process for slow work can be had") from None
+        piece.took = reply.seconds
         if reply.abandoned:
             raise AbandonedError
         found: Given | None = reply.result

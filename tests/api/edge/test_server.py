@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import AsyncIterator
 
 import pytest
 import structlog
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.anyio
 
 
 @pytest.fixture(autouse=True)
-def none_left() -> Iterator[None]:
+async def none_left() -> AsyncIterator[None]:
     yield
     handed.end()
 
