@@ -62,14 +62,14 @@ def told(answer: httpx.Response) -> tuple[int, list[tuple[str, str]], bytes]:
 
 
 async def everywhere(
-    *asked: Any, there_first: bool = False, headers: Mapping[str, str] | None = None
+    path: str, body: bytes, method: str = "POST", *, there_first: bool = False, headers: Mapping[str, str] | None = None
 ) -> list[tuple[int, list[tuple[str, str]], bytes]]:
     """The answer from here, then from the other process, or the other way round."""
     workers = handed._workers[:]  # noqa: SLF001
     found = []
     for put in (workers, []) if there_first else ([], workers):
         handed._workers[:] = put  # noqa: SLF001
-        found.append(told(await sent(*asked, headers=headers)))
+        found.append(told(await sent(path, body, method, headers)))
     handed._workers[:] = workers  # noqa: SLF001
     return found
 
