@@ -7,6 +7,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Protocol
 
 
 class AbandonedError(Exception):
@@ -15,6 +16,16 @@ class AbandonedError(Exception):
 
 class OverworkedError(Exception):
     """The work took all the processor time that one piece may have."""
+
+
+class Bounds(Protocol):
+    """What one piece may take: seconds of processor time; whether it is abandoned, asked anew each time."""
+
+    @property
+    def seconds(self) -> float: ...  # noqa: D102 - as above
+
+    @property
+    def abandoned(self) -> bool: ...  # noqa: D102 - as above
 
 
 @dataclass(slots=True)
@@ -26,7 +37,7 @@ class Effort:
 
 
 class _Current(threading.local):
-    effort: Effort | None = None
+    effort: Bounds | None = None
     until: float = 0.0
 
 
@@ -34,7 +45,7 @@ _current = _Current()
 
 
 @contextmanager
-def limited(effort: Effort) -> Iterator[None]:
+def limited(effort: Bounds) -> Iterator[None]:
     """The work of this block, in this thread, ends with an error once it took too long or was abandoned."""
     _current.effort, _current.until = effort, time.thread_time() + effort.seconds
     try:

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 PREFIX = "WITNESSMARK_"
-ELSEWHERE = {"data", "container"}
+ELSEWHERE = {"data", "container", "container_minutes"}
 """Names with the same beginning that the tests read."""
 
 LEVELS = {"info": 20, "warning": 30, "error": 40}
@@ -47,6 +47,12 @@ class Settings:
     most_connections: int = _number(1_000, 10, 100_000, "at once, a process")
     queue_seconds: float = _number(10.0, 1.0, 300.0, "of slow work that may wait; more is turned away")
     piece_seconds: float = _number(5.0, 0.5, 300.0, "of processor time for one piece of slow work")
+    slow_processes: int = _number(
+        1,
+        0,
+        64,
+        "that do slow work, beside each process that answers; 0: a thread of it does (as where none can be had)",
+    )
     rows_processes: int = _number(1, 1, 64, "that work on many rows at once, beside each process that answers")
     rows_body: int = _number(600_000_000, 1_000_000, 100_000_000_000, "bytes of a body of many rows")
     rows_folder: str = _text("", "where bodies of many rows wait (default: the folder for temporary files)")

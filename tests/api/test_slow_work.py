@@ -182,7 +182,7 @@ async def test_work_without_end_is_given_up(monkeypatch: pytest.MonkeyPatch) -> 
 
 @pytest.mark.anyio
 async def test_who_waited_too_long_is_turned_away() -> None:
-    gate, worker = threading.Event(), slow_work.Worker()
+    gate, worker = threading.Event(), slow_work.Worker(slow_work.Thread())
     worker.line.longest = 0.05
     slow_work._workers[asyncio.get_running_loop()] = worker  # noqa: SLF001
     pace["/cycle"].seconds = 1e-3  # of each is expected that it is done in time

@@ -22,7 +22,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.bench import page
+from tests.bench import held, page
 from tests.bench.bench_service import example, free_port
 from tests.bench.loopback import HOST
 from tests.bench.soak import OPERATIONS_PAGE, PATIENCE, ask, quantile, ready
@@ -151,6 +151,34 @@ def killed_pool() -> str:
     return f"rows {found[0]}, the next rows {again}; {health}"
 
 
+def killed_slow() -> str:
+    """The process for slow work is killed again and again while diagnoses are asked for."""
+    with served() as (port, process), watched(port) as health:
+        before, statuses = (held.descriptors(process.pid), len(held.family(process.pid))), Counter[int]()
+        body, until = example("diagnose"), time.monotonic() + 20
+        asking = threading.Thread(target=lambda: keep_asking(port, "/v1/diagnosis", body, until, statuses))
+        asking.start()
+        victims = set[int]()
+        while time.monotonic() < until - 3:
+            time.sleep(1)
+            victims |= {_killed(one) for one in children(process.pid)}
+        asking.join()
+        after = held.descriptors(process.pid), len(held.family(process.pid))
+    said = f"{told(statuses)} while {len(victims)} were killed one after the other; descriptors and processes"
+    return f"{said} {before[0]} and {before[1]} before, {after[0]} and {after[1]} after; {health}"
+
+
+def _killed(process: int) -> int:
+    os.kill(process, signal.SIGKILL)
+    return process
+
+
+def keep_asking(port: int, path: str, body: bytes, until: float, statuses: Counter[int]) -> None:
+    """One request after the other."""
+    while time.monotonic() < until:
+        statuses[asked(port, path, body)] += 1
+
+
 def pool(process: int) -> int:
     """Its process for many rows, once it is at work for some seconds."""
     until = time.monotonic() + PATIENCE
@@ -238,7 +266,8 @@ def changed_clock() -> str:
 
 
 FAULTS: dict[str, Callable[[], str]] = {
-    "worker killed": killed_worker, "process for rows killed": killed_pool, "full disk": full_disk,
+    "worker killed": killed_worker, "process for slow work killed": killed_slow,
+    "process for rows killed": killed_pool, "full disk": full_disk,
     "broken data file": broken_file, "clock change": changed_clock,
 }  # fmt: skip
 TEXT = """`python -m tests.bench.faults`, one after the other, on {cores} cores whose load was {busy:.0f}.

@@ -3,7 +3,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any, Self
+from typing import Any, NoReturn, Self
 
 import pytest
 from rich.console import Console
@@ -12,7 +12,8 @@ from witnessmark.api.routes.cases import work_case
 from witnessmark.api.schemas.case import CaseRequest
 from witnessmark.demo import cases
 from witnessmark.demo import run as demo
-from witnessmark.demo.server import free_port, server, wait_until_ready
+from witnessmark.demo import server as started
+from witnessmark.demo.server import StartError, free_port, server, wait_until_ready
 from witnessmark_client import Answer, WitnessmarkError
 
 PARTS = ("What is known", "How it failed", "Why, in the system", "Next step", "Before anybody works", "Try next")
@@ -153,12 +154,27 @@ def test_reports_go_elsewhere_where_the_folder_cannot_be_made(tmp_path: Path) ->
 def test_a_service_that_stops_is_noticed() -> None:
     with subprocess.Popen([sys.executable, "-c", "raise SystemExit(3)"]) as process:
         process.wait()
-        with pytest.raises(RuntimeError, match="code 3"):
+        with pytest.raises(StartError, match="code 3"):
             wait_until_ready(f"http://127.0.0.1:{free_port()}", process)
 
 
-def test_a_service_that_never_answers_is_a_timeout() -> None:
+def test_a_service_that_never_answers_is_said_so_in_words(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(started, "PATIENCE", 0.0)
     with subprocess.Popen([sys.executable, "-c", "import time; time.sleep(30)"]) as process:
-        with pytest.raises(TimeoutError):
+        with pytest.raises(StartError, match="not ready after 0 s: the machine may be busy"):
             wait_until_ready(f"http://127.0.0.1:{free_port()}", process, seconds=0.5)
         process.kill()
+    assert capsys.readouterr().err == "the service is still starting; it has up to 0 s\n"
+
+
+def test_a_service_that_does_not_start_is_one_line(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def late() -> NoReturn:
+        raise StartError("the service was not ready")
+
+    monkeypatch.setattr(demo, "server", late)
+    assert demo.run(demo.Wish(folder=tmp_path)) == 1
+    assert capsys.readouterr().err == "witnessmark demo: the service was not ready\n"

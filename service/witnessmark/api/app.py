@@ -28,6 +28,7 @@ from witnessmark.api.routes import routers
 from witnessmark.api.strict_json import BODY_KEY, Index
 from witnessmark.api.transport import LARGEST_BODY, Transport
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
+from witnessmark.effort import AbandonedError, OverworkedError
 from witnessmark.errors import InputError
 
 log = structlog.get_logger("witnessmark")
@@ -83,6 +84,11 @@ async def on_http(request: Request, error: Exception) -> Response:
     return respond(_BY_STATUS.get(error.status_code, "internal-error"), detail, headers=headers)
 
 
+async def on_overwork(_request: Request, _error: Exception) -> Response:
+    """A light request that was not light, in a process for slow work."""
+    return respond("too-much-work", "the calculation was given up; fewer or other readings")
+
+
 async def on_crash(request: Request, error: Exception) -> Response:
     """The last resort: log, and answer a problem."""
     log.error("crash", route=getattr(request.scope.get("route"), "path", None), exc_info=error)
@@ -133,6 +139,8 @@ _HANDLERS = {
     RequestValidationError: on_validation,
     InputError: on_input,
     HTTPException: on_http,
+    OverworkedError: on_overwork,
+    AbandonedError: on_overwork,
     Exception: on_crash,
 }
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 from functools import lru_cache
 from importlib.resources import files
+from weakref import WeakKeyDictionary
 
 from fastapi import APIRouter, FastAPI
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
+from witnessmark.api import handed
 from witnessmark.api.problems import KINDS, ProblemError
 from witnessmark.api.slow_work import apart
 from witnessmark.api.strict_json import cacheable
@@ -48,7 +50,13 @@ async def docs() -> Response:
 @router.get("/openapi.json")
 async def document(request: Request) -> Response:
     """The OpenAPI document; written at the first request, which takes seconds, so health checks go on meanwhile."""
-    return cacheable(request, Response(await apart(_document, request.app), media_type="application/json"))
+    if handed.on() and request.app not in _written:
+        _written[request.app] = bytes((await handed.answer(request)).body)
+    text = _written.get(request.app) or await apart(_document, request.app)
+    return cacheable(request, Response(text, media_type="application/json"))
+
+
+_written: WeakKeyDictionary[FastAPI, bytes] = WeakKeyDictionary()
 
 
 @lru_cache(1)

@@ -35,9 +35,13 @@ class Readiness:
         return self.stage == "warming"
 
     def warm(self) -> None:
-        """Load and check the data files and the property library; told to drain meanwhile, it stays so."""
+        """Load and check the data files and the property library, and take work."""
         self.stage = "warming"
         warm_up()
+        self.warmed()
+
+    def warmed(self) -> None:
+        """All is loaded; told to drain meanwhile, it stays so."""
         if self.stage == "warming":
             self.stage = "ready"
 

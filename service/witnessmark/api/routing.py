@@ -29,12 +29,13 @@ def version_one(tag: str) -> APIRouter:
 
 
 def calculation(
-    router: APIRouter, path: str, summary: str, retires: Retirement | None = None, **more: Any
+    router: APIRouter, path: str, summary: str, retires: Retirement | None = None, *, slow: bool = False, **more: Any
 ) -> Callable[[F], F]:
     """Decorator: POST `path`, operation id from the function's name, problems documented. retires: what goes with it.
 
     A function that is not `async` may take more than 5 ms: it is called apart from the event loop (`slow_work`). So are
-    the lines of a mixture traced, which every function may meet (`StrictRoute`).
+    the lines of a mixture traced, which every function may meet (`StrictRoute`). slow: it is `async` and calls parts
+    of itself apart.
     """
 
     def register(function: F) -> F:
@@ -43,7 +44,8 @@ def calculation(
         told: dict[str, Any] = {"summary": summary, "responses": responses, "deprecated": True if retires else None}
         route = router.post(path, operation_id=function.__name__, **told, **more)
         route(_counted(function) if light else _apart(function))
-        router.routes[-1].retires = retires  # type: ignore[attr-defined] # a StrictRoute
+        made: Any = router.routes[-1]  # a StrictRoute
+        made.retires, made.slow = retires, slow or not light
         return function
 
     return register
@@ -89,7 +91,7 @@ def _count(name: str, answer: Any) -> None:
     """Count the verdict of an answer where it has one: a word, or an object with a state."""
     verdict = getattr(getattr(answer, "result", None), "verdict", None)
     if isinstance(word := getattr(verdict, "state", verdict), str):
-        metrics.verdicts.labels(name, word).inc()
+        metrics.came_to(name, word)
 
 
 def catalogue(router: APIRouter, path: str, summary: str, **more: Any) -> Callable[[F], F]:

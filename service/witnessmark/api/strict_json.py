@@ -6,6 +6,7 @@ import hashlib
 import json
 import math
 from collections.abc import Awaitable, Callable, Coroutine, Sequence
+from contextlib import suppress
 from typing import Any, NoReturn
 
 from fastapi._compat import ModelField
@@ -21,12 +22,13 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Match
 from starlette.types import Receive, Scope, Send
 
+from witnessmark.api import handed
 from witnessmark.api.edge import keys, telemetry
 from witnessmark.api.json_faults import HALF, LONGEST_SEARCHED, NOT_A_NUMBER, TOO_LARGE, TOO_LONG, TWICE, faults
 from witnessmark.api.plain_text import PLAIN, SAID, is_safe, unsafe_places
 from witnessmark.api.problems import MOST_ERRORS, FieldProblem, ProblemError, misfit, pointer
 from witnessmark.api.retiring import Retirement
-from witnessmark.api.slow_work import apart
+from witnessmark.api.slow_work import NotBriefError, apart, briefly, is_light
 from witnessmark.refrigerants import on_demand
 from witnessmark.refrigerants.on_demand import UntracedError
 
@@ -39,6 +41,8 @@ MOST_MEMBERS = 200
 TOO_MANY = "an object has more than 200 members"
 READ_AT_ONCE = 16_384
 """Bytes: a larger body is read apart from the event loop, which a megabyte can hold for half a second."""
+SMALL = 4_096
+"""Bytes: a larger body is not what the light work of its kind was."""
 EXACT = 2.0**53
 """Below this every whole number is a double of its own."""
 
@@ -164,6 +168,8 @@ class StrictRoute(APIRoute):
         await response(scope, receive, send)
 
     retires: Retirement | None = None
+    slow = False
+    """Whether it may take more than 5 ms."""
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         """The handler behind the content-type check."""
@@ -174,12 +180,25 @@ class StrictRoute(APIRoute):
             _check_query(request, self.dependant.query_params)
             if takes_body:
                 _check_headers(request)
-            mine = isinstance(request, StrictRequest)
-            strict = request if mine else StrictRequest(request.scope, request.receive, self.body_field)
-            response = await _answered(inner, strict)
+            strict = request
+            if not isinstance(strict, StrictRequest):
+                strict = StrictRequest(request.scope, request.receive, self.body_field)
+            response = await self._here_or_there(inner, strict)
             return response if takes_body else cacheable(request, response)
 
         return handler
+
+    async def _here_or_there(self, inner: Handler, request: StrictRequest) -> Response:
+        """The response, made by a process for slow work where there is one and it may take long."""
+        if not handed.on() or self.body_field is None:
+            return await _answered(inner, request)
+        body = await _whole(request)
+        if len(body) <= READ_AT_ONCE and not self.slow:
+            return await _answered(inner, request)
+        if len(body) <= SMALL and is_light(self.path):
+            with briefly(), suppress(NotBriefError):
+                return await _answered(inner, request)
+        return await handed.answer(request, body)
 
 
 Handler = Callable[[Request], Awaitable[Response]]
@@ -217,13 +236,17 @@ def _short(route: APIRoute) -> Handler | None:
 
 async def _body(request: Request) -> Any:
     """What the body stands for. Problems: one that is empty, or that ended before its time."""
-    try:
-        if await request.body():
-            return await request.json()
-    except ClientDisconnect:
-        raise HTTPException(400, "the body did not come whole") from None
+    if await _whole(request):
+        return await request.json()
     missing = ValidationError.from_exception_data("body", [{"type": "missing", "loc": ("body",), "input": None}])
     raise RequestValidationError(missing.errors(include_url=False))
+
+
+async def _whole(request: Request) -> bytes:
+    try:
+        return await request.body()
+    except ClientDisconnect:
+        raise HTTPException(400, "the body did not come whole") from None
 
 
 async def _answered(inner: Handler, request: Request) -> Response:
@@ -232,6 +255,8 @@ async def _answered(inner: Handler, request: Request) -> Response:
         try:
             return await inner(request)
         except UntracedError as mixture:
+            if handed.on():
+                return await handed.answer(request, await request.body())
             await apart(on_demand.trace, mixture.components)
 
 

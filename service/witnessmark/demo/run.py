@@ -14,7 +14,7 @@ from typing import Any, Literal
 from rich.console import Console, RenderableType
 
 from witnessmark.demo import cases, show
-from witnessmark.demo.server import server
+from witnessmark.demo.server import StartError, server
 from witnessmark_client import Answer, Client, WitnessmarkError
 
 LINES = 60
@@ -54,6 +54,8 @@ def run(wish: Wish) -> int:
             written = [str(path) for path in reports(client, name, everything[name], wish.folder)]
     except WitnessmarkError as error:
         return _refuse(f"{wish.url}: {error}; is `witnessmark serve` running there?" if wish.url else str(error))
+    except StartError as error:
+        return _refuse(str(error))
     sys.stdout.write(whole(console, name, answer, written) if wish.full else screen(console, name, answer, written))
     return 0
 

@@ -11,7 +11,14 @@ from contextlib import contextmanager
 
 from witnessmark_client import Client, TransportError, UnavailableError
 
-START_SECONDS = 60.0
+START_SECONDS = 300.0
+"""A start takes some ten seconds of a processor, minutes where other work keeps the machine busy."""
+PATIENCE = 10.0
+"""Seconds after which it is said that the service still starts."""
+
+
+class StartError(Exception):
+    """The service that was started for a while did not come to answer; the text says why."""
 
 
 def free_port() -> int:
@@ -37,16 +44,26 @@ def server() -> Iterator[str]:
 
 
 def wait_until_ready(url: str, process: subprocess.Popen[bytes], seconds: float = START_SECONDS) -> None:
-    """Return when the service is ready; TimeoutError if it is not in time, RuntimeError if it stopped."""
-    deadline = time.monotonic() + seconds
+    """Return when the service is ready; StartError if it is not in time, or stopped. Says so where it takes long."""
+    begun, said = time.monotonic(), False
     with Client(url, timeout=2) as client:
-        while time.monotonic() < deadline:
+        while (waited := time.monotonic() - begun) < seconds:
+            said = said or _said(waited, seconds)
             if process.poll() is not None:
-                raise RuntimeError(f"the service stopped with code {process.returncode}")
+                raise StartError(f"the service stopped with code {process.returncode}")
             try:
                 client.readyz()
             except (TransportError, UnavailableError):
                 time.sleep(0.1)
             else:
                 return
-    raise TimeoutError(f"the service was not ready after {seconds:.0f} s")
+    text = f"the service was not ready after {seconds:.0f} s: the machine may be busy with other work"
+    raise StartError(f"{text}; start it by itself (`witnessmark serve`) and give its address (`--url`)")
+
+
+def _said(waited: float, seconds: float) -> bool:
+    """Whether it was said that this takes long."""
+    if waited < PATIENCE:
+        return False
+    sys.stderr.write(f"the service is still starting; it has up to {seconds:.0f} s\n")
+    return True

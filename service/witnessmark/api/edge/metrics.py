@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextvars import ContextVar
 
 from prometheus_client import (
     CONTENT_TYPE_LATEST,
@@ -31,6 +32,17 @@ dropped = Counter("witnessmark_dropped", "Requests whose caller closed the conne
 verdicts = Counter("witnessmark_verdicts", "What answers came to, in words of closed lists.", ["operation", "verdict"])
 lines_lost = Counter("witnessmark_log_lines_lost", "Lines of the log that could not be written.")
 connections = Counter("witnessmark_connections", "Connections that the edge ended, by why.", ["why"])
+told: ContextVar[list[tuple[str, str]] | None] = ContextVar("told", default=None)
+"""Where verdicts are kept instead, in a process that does slow work: they are counted where the answer is given."""
+
+
+def came_to(operation: str, verdict: str) -> None:
+    """Count the verdict of an answer."""
+    kept = told.get()
+    if kept is None:
+        verdicts.labels(operation, verdict).inc()
+    else:
+        kept.append((operation, verdict))
 
 
 def page() -> tuple[bytes, str]:

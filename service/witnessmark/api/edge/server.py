@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import os
 import socket
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from types import FrameType
 
 import structlog
@@ -15,9 +17,11 @@ from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors import multiprocess
 
 from witnessmark import settings
-from witnessmark.api.edge import garbage, memory
+from witnessmark.api import handed
+from witnessmark.api.edge import child, garbage, memory
 from witnessmark.api.edge.in_flight import in_flight
 from witnessmark.api.health import readiness
+from witnessmark.api.warm_up import warm_up
 
 SWITCH = 0.001
 """Seconds for which slow work may keep the interpreter before the event loop has its turn (usual: 0.005)."""
@@ -39,18 +43,32 @@ class Server(uvicorn.Server):
         garbage.settle()
         memory.keep()
         await super().startup(sockets)
-        self._warming = asyncio.create_task(asyncio.to_thread(readiness.warm))
-        self._warming.add_done_callback(self._warmed)
+        self._warming = asyncio.create_task(self._warm())
 
-    def _warmed(self, warming: asyncio.Task[None]) -> None:
-        if warming.cancelled():
-            return
-        if (error := warming.exception()) is not None:
-            log.error("not started", exc_info=error)
-            self.failed = self.should_exit = True
-        elif readiness.ready:
+    async def _warm(self) -> None:
+        """Load all, in a thread that then ends: what is forked has one."""
+        try:
+            with ThreadPoolExecutor(1, "warm-up") as thread:
+                await asyncio.get_running_loop().run_in_executor(thread, warm_up)
             garbage.watch()
+            await self._fork()
+        except Exception:  # whatever it is, there is no service without it
+            log.exception("not started")
+            self.failed = self.should_exit = True
+            return
+        readiness.warmed()
+        if readiness.ready:
             log.info("ready")
+
+    @staticmethod
+    async def _fork() -> None:
+        """Processes for slow work, which share what is loaded now; a thread does it where there can be none."""
+        if not child.possible():
+            return
+        try:
+            await handed.begin(settings.current().slow_processes)
+        except OSError as fault:
+            log.warning("no process for slow work yet", reason=os.strerror(fault.errno or 0))
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:  # noqa: ARG002 - the server's own signature
         """Begin to stop. A second interrupt, from a person who does not want to wait, ends the drain as well."""
@@ -73,6 +91,7 @@ class Server(uvicorn.Server):
         last = asyncio.get_running_loop().call_later(wait, in_flight.refuse_all)
         await super().shutdown(sockets)
         last.cancel()
+        handed.end()
         with contextlib.suppress(Exception):
             await self._warming
         log.info("stopped")

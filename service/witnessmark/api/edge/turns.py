@@ -89,6 +89,11 @@ class Line(Generic[T]):
     def __len__(self) -> int:
         return sum(len(pieces) for kinds in self._waiting.values() for pieces in kinds.values())
 
+    @property
+    def expected(self) -> float:
+        """Seconds of work that wait or run, as far as is known."""
+        return sum(other.expected for other in self._held)
+
     def enter(self, ticket: T) -> None:
         """Wait. FullError where it would wait too long, or leave too little room to others."""
         self._refuse_if_full(ticket)
@@ -144,7 +149,7 @@ class Line(Generic[T]):
             self._kinds.pop(ticket.caller, None)
 
     def _refuse_if_full(self, ticket: T) -> None:
-        whole = sum(other.expected for other in self._held)
+        whole = self.expected
         of_caller = sum(other.expected for other in self._held if other.caller == ticket.caller)
         alike = [other for other in self._held if (other.caller, other.kind) == (ticket.caller, ticket.kind)]
         of_kind, free = sum(other.expected for other in alike), self.longest - whole

@@ -34,6 +34,7 @@ _OF_ALL = {"calls", "site", "report_in", "language"}
     router,
     "/dispatch",
     "From a call to priority, crew and what to say on the phone",
+    slow=True,
     responses=documented("unavailable"),
 )
 async def dispatch(
