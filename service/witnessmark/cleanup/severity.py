@@ -205,7 +205,8 @@ def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_
     measured: OilReadings = {"acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water}
     readings = {quantity: reading for quantity, reading in measured.items() if reading is not None}
     with located(**{quantity: f"signs.{quantity}" for quantity in readings}):
-        return oil_quality.judge(oil, readings, maker_limits.oil).items if readings else ()
+        judged = oil_quality.judge(oil, readings, maker_limits.oil, maker_limits.document) if readings else None
+    return judged.items if judged else ()
 
 
 def _signs(signs: Signs) -> Iterator[str]:

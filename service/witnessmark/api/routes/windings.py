@@ -76,7 +76,9 @@ def _judge_terminals(context: RequestContext, body: WindingsFields) -> core.Wind
         return core.single_phase(SinglePhaseReadings((a, b, c), lead, body.terminals_known, left_in))
     context.cite(rules.TABLE().open_leg.source)
     return core.three_phase(
-        core.ThreePhaseReadings((a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in)
+        core.ThreePhaseReadings(
+            (a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document
+        )
     )
 
 

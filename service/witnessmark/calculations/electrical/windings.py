@@ -57,6 +57,7 @@ class ThreePhaseReadings:
     form_wound: bool = False
     maker_balance: float | None = None
     lead_left_in: bool = False
+    maker_document: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,8 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     that the sources give, so "sources disagree".
     """
     limits = TABLE().limits
-    limit = (limits.balance_form_wound if readings.form_wound else limits.balance).rule(readings.maker_balance)
+    published = limits.balance_form_wound if readings.form_wound else limits.balance
+    limit = published.rule(readings.maker_balance, readings.maker_document)
     if None in readings.terminals:
         return WindingsResult(*_open(readings), limit)
     net = less_leads(readings.terminals, readings.lead)
