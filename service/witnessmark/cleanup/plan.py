@@ -62,7 +62,7 @@ def plan(job: CleanupJob) -> CleanupPlan:
     needs = sizing.filter_needs(job, limit, flow, notes)
     _remark_oil(job, notes)
     can_lock = _can_lock(job, notes)
-    facts = facts_of(job, grade, can_lock=can_lock)
+    facts = facts_of(job, grade, can_lock=can_lock, wet=contamination.wet)
     loads = sizing.contaminant_loads(job, notes)
     cleanup = CleanupPlan(
         severity=contamination,

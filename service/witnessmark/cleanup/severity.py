@@ -155,6 +155,11 @@ class Severity:
     not_looked_at: tuple[str, ...]
     oil_items: tuple[oil_quality.OilItem, ...]
 
+    @property
+    def wet(self) -> bool:
+        """Whether the oil holds more water than it may, or may do so."""
+        return any(item.quantity == "water" and item.standing in ("over", "cannot tell") for item in self.oil_items)
+
 
 def severity(oil: Oil, signs: Signs, maker_limits: MakerLimits = NO_LIMITS) -> Severity:
     """Grade of contamination.
