@@ -244,7 +244,8 @@ def test_what_else_is_measured_on_oil() -> None:
     assert outcomes("new-charge", "POE", acid_number=0.01, water=49e-6) == ["passed"]
     assert outcomes("new-charge", "POE", acid_number=0.01, water=51e-6) == ["passed", "failed"]
     assert outcomes("circuit", "POE", acid_number=0.01, water=51e-6, contamination=16) == ["passed", "failed"]
-    assert outcomes("new-charge", "PVE", water=300e-6) == []  # no limit is known: nothing is said
+    assert outcomes("new-charge", "PVE", contamination=300) == []  # no limit is known: nothing is said
+    assert outcomes("new-charge", "PVE", water=900e-6) == ["failed"]  # held as POE is
 
 
 def test_old_oil_speaks_only_against_a_failure_graded_clean() -> None:

@@ -48,17 +48,20 @@ class Moment:
 
     @classmethod
     def of(cls, machine: Machine, reading: RunReading, first_drop: Measured | None) -> Moment:
-        """What follows from others comes before a claim. first_drop: the first one read across the core, Pa."""
-        found = derived(machine, reading, first_drop)
-        against = {name for name, value in found.items() if _apart(value, reading.values.get(name))}
-        stated = {name: value for name, value in reading.values.items() if name not in against}
-        return cls(reading, {**found, **stated}, impossible(machine, reading.values) | against)
+        """What follows from others comes before a claim where it is worse. first_drop: read earlier, Pa; or None."""
+        stated, found = reading.values, derived(machine, reading, first_drop)
+        worse = {
+            name: value for name, value in found.items() if name not in stated or _worse(name, value, stated[name])
+        }
+        against = {RATIO} & worse.keys() & stated.keys()
+        return cls(reading, {**stated, **worse}, impossible(machine, stated) | against)
 
 
 def moments(machine: Machine, log: tuple[RunReading, ...]) -> tuple[Moment, ...]:
     """Every reading of a log, with what follows from it."""
-    first = next((reading.values[CORE_DROP] for reading in log if CORE_DROP in reading.values), None)
-    return tuple(Moment.of(machine, reading, first) for reading in log)
+    drops = [reading for reading in log if CORE_DROP in reading.values]
+    first = drops[0].values[CORE_DROP] if drops else None
+    return tuple(Moment.of(machine, r, first if drops and r.at > drops[0].at else None) for r in log)
 
 
 def derived(machine: Machine, reading: RunReading, first_drop: Measured | None) -> dict[str, Measured]:
@@ -85,9 +88,10 @@ def _discharge_superheat(machine: Machine, reading: RunReading) -> Measured | No
         return None
 
 
-def _apart(found: Measured, stated: Measured | None) -> bool:
-    """Whether a stated figure is another than the one that follows from other readings."""
-    if stated is None:
-        return False
-    apart = difference(stated, found)
-    return abs(apart.value) > TABLE().agreement.share * abs(found.value) + COVERAGE * apart.uncertainty
+def _worse(name: str, found: Measured, stated: Measured) -> bool:
+    """Whether what follows from other readings is clearly another ratio, a greater rise, or less superheat."""
+    apart = difference(found, stated)
+    slack = TABLE().agreement.share * abs(found.value) + COVERAGE * apart.uncertainty
+    if name == RATIO:
+        return abs(apart.value) > slack
+    return (apart.value if name == RISE else -apart.value) > slack
