@@ -12,8 +12,9 @@ from tests.restart.machines import SCROLL, heat_pump
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.restart.after_run import TABLE, AfterRun, AfterRunTable, RunReading, after_run, proofs
+from witnessmark.restart.after_run import TABLE, AfterRun, AfterRunTable, after_run, proofs
 from witnessmark.restart.context import Machine
+from witnessmark.restart.run_readings import RunReading
 from witnessmark.restart.watch_list import MakerBand
 
 HOUR, DAY = 3600.0, 86400.0

@@ -7,7 +7,7 @@ from tests.restart.machines import SCROLL
 
 from witnessmark.calculations.metrology.limits import Limit, StatedLimit
 from witnessmark.refrigerants import saturation
-from witnessmark.restart.run_limits import CORE_DROP, DISCHARGE, SUCTION, RunLimits
+from witnessmark.restart.run_limits import CORE_DROP, DISCHARGE, SUCTION, End, RunLimits
 
 R410A = replace(SCROLL, refrigerant="R-410A")
 
@@ -16,10 +16,9 @@ def bubble(celsius: float) -> float:
     return float(saturation.bubble_pressure("R-410A", 273.15 + celsius))
 
 
-def figures(bounds: RunLimits, item: str, end: str = "high") -> tuple[float, float] | None:
-    limit = bounds.limits(R410A).get((item, end))  # type: ignore[call-overload]
-    ruling = limit and limit.rule()
-    return ruling and (ruling.value, ruling.laxest)
+def figures(bounds: RunLimits, item: str, end: End = "high") -> tuple[float, float] | None:
+    limit = bounds.limits(R410A).get((item, end))
+    return (limit.rule().value, limit.rule().laxest) if limit else None
 
 
 def test_the_tables_stand_in_where_the_request_says_nothing() -> None:
