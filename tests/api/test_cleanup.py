@@ -242,10 +242,12 @@ def test_an_evaporating_temperature_in_the_wrong_unit_names_itself(client: TestC
 
 
 def test_a_looser_drop_of_the_maker_is_warned_of(client: TestClient) -> None:
-    for psi, warned in ((20, True), (1, False)):
-        limits = {"suction_drop": {"value": psi, "unit": "psi"}}
+    for psi, document, warned in ((40, "Guide 7", "far"), (9, "Guide 7", "looser"), (9, "", "unnamed"), (1, "", "")):
+        limits = {"suction_drop": {"value": psi, "unit": "psi"}, "document": document}
         _, answer = post(client, PLAIN | {"maker_limits": limits})
-        assert ("maker-limit-looser" in {c["id"] for c in answer["cautions"]}) is warned
+        told = {c["id"].removeprefix("maker-limit-") for c in answer["cautions"] if c["id"].startswith("maker-limit-")}
+        assert told == {warned} - {""}
+        assert bool(answer["result"]["drop_limit"]["remark"]) == bool(warned)
 
 
 def models(root: type[BaseModel]) -> set[type[BaseModel]]:

@@ -41,6 +41,14 @@ def test_the_makers_limit_overrides(client: TestClient) -> None:
     acid = answer["result"]["items"][0]
     assert (acid["standing"], acid["maker_overrides"], acid["act"]["source"]) == ("in limit", True, "maker-limit")
     assert acid["watch"] is None
+    assert acid["remark"].endswith(MAKER["maker_limits"]["document"])
+    unnamed = MAKER | {"maker_limits": {"acid_number": MAKER["maker_limits"]["acid_number"]}}
+    _, answer = post(client, unnamed)
+    assert (answer["result"]["verdict"], answer["result"]["items"][0]["act"]["limit"]) == (
+        "change oil and driers",
+        0.05,
+    )
+    assert "maker-limit-unnamed" in {caution["id"] for caution in answer["cautions"]}
 
 
 @pytest.mark.parametrize(

@@ -110,7 +110,8 @@ def test_oxygen_is_refused(client: TestClient) -> None:
 
 def test_the_maker_s_hold_counts(client: TestClient) -> None:
     short = post(client, stages=[stage(3.8, 20, 3.8, 20, 0.1)])["result"]
-    maker = post(client, stages=[stage(3.8, 20, 3.8, 20, 0.1)], maker_hold={"value": 5, "unit": "min"})["result"]
+    asked = {"maker_hold": {"value": 5, "unit": "min"}, "maker_document": "Guide 7, page 2"}
+    maker = post(client, stages=[stage(3.8, 20, 3.8, 20, 0.1)], **asked)["result"]
     assert (short["verdict"], maker["verdict"]) == ("hold too short", "no loss seen")
     assert maker["hold"]["basis"] == "maker"
 

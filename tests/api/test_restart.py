@@ -41,7 +41,10 @@ def test_everything_proved_is_a_watched_start_and_no_more(client: TestClient) ->
     watched = {w["item"]: w for w in result["watching"]}
     assert watched["suction_superheat"]["low"]["basis"] == "maker"
     assert watched["compression_ratio"]["high"]["value"] == 7
-    assert watched["core_drop"]["needs_maker"]
+    assert watched["core_drop"]["high"]["value"]["value"] == pytest.approx(8 * 6.894757, rel=1e-4)
+    bounds = (watched["discharge_pressure"]["high"], watched["suction_pressure"]["high"])
+    assert bounds[0]["value"]["value"] == pytest.approx(3550 + 101.325)  # where the switch opened
+    assert bounds[1]["value"]["value"] < 2700  # R-410A at 43 degC: below the 3.73 MPa of the whole's test
     assert [t["value"] for t in result["reading_times"]] == [1, 5, 15, 30, 60]
     evidence = {c["check"]: c["evidence"] for c in result["checks"]}
     assert evidence["insulation"][0]["origin"] == "insulation test"
@@ -122,6 +125,8 @@ def test_the_maker_s_limits_for_the_checks(client: TestClient) -> None:
     body["measured"]["heater_on"] = {"value": 6, "unit": "h"}
     assert states(post(client, body))["sump-warm"] == "conflicting"
     body["maker_limits"] = {"heater_on": {"value": 5, "unit": "h"}, "charge_deviation": 0.02}
+    assert states(post(client, body))["sump-warm"] == "conflicting"
+    body["maker_limits"]["document"] = "Guide 7, page 2"
     assert states(post(client, body))["sump-warm"] == "passed"
 
 
@@ -141,7 +146,7 @@ def test_a_failure_without_grade_counts_as_a_burnout(client: TestClient) -> None
 
 def test_the_log_of_the_run(client: TestClient) -> None:
     found = post(client, example("the first day"))["result"]["after_run"]
-    assert [s["state"] for s in found["stages"]] == ["good", "not proved", "not yet due"]
+    assert [s["state"] for s in found["stages"]] == ["good", "good", "not yet due"]
     assert {t["item"]: t["trend"] for t in found["trends"]}["core_drop_rise"] == "rising"
     assert found["next_look"] == {"value": 336, "unit": "h", "uncertainty": None}
 
@@ -162,7 +167,7 @@ def test_every_item_and_proof_can_be_reported() -> None:
 
     measured = {name for name, row in TABLE().items.items() if row.unit != "observation"}
     assert measured == RunReading.model_fields.keys() - {"at", "proofs"}
-    assert measured == WatchBands.model_fields.keys()
+    assert measured == WatchBands.model_fields.keys() - {"document"}
     assert set(proofs()) == RunProofs.model_fields.keys()
 
 
@@ -416,7 +421,10 @@ def test_a_looser_limit_of_the_maker_is_warned_of(client: TestClient) -> None:
     body = example("everything proved")
     body["watch_limits"] = {}
     assert "maker-limit-looser" not in {c["id"] for c in post(client, body)["cautions"]}
-    body["tests"]["oil_samples"][1]["maker_limits"] = {"acid_number": {"value": 0.3, "unit": "mgKOH/g"}}
+    body["tests"]["oil_samples"][1]["maker_limits"] = {
+        "acid_number": {"value": 0.3, "unit": "mgKOH/g"},
+        "document": "Guide 7, page 2",
+    }
     assert "maker-limit-looser" in {c["id"] for c in post(client, body)["cautions"]}
 
 

@@ -24,9 +24,11 @@ def test_a_ruling_shows_every_figure_and_cites_its_source() -> None:
 
 def test_a_maker_s_limit_is_noted() -> None:
     context = RequestContext()
-    shown = number_limit(context, Limit("lower", (StatedLimit(0.02, "coolprop"),)).rule(0.03))
+    shown = number_limit(context, Limit("lower", (StatedLimit(0.02, "coolprop"),)).rule(0.03, "Guide 7, page 2"))
     assert (shown.value, shown.basis, shown.side, shown.looser_than_published) == (0.03, "maker", "not above", True)
     assert len(context.assumptions) == 1
+    assert "Guide 7, page 2" in shown.remark
+    assert [c.id for c in context.notes()["cautions"]] == ["maker-limit-looser"]
 
 
 def test_si_of_a_limit() -> None:

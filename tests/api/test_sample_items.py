@@ -9,7 +9,7 @@ from witnessmark.api.schemas.refrigerant_quality import RefrigerantQualityReques
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples.oil_quality import RANGES as OIL_RANGES
 from witnessmark.calculations.samples.refrigerant_quality import RANGES
-from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample
+from witnessmark.calculations.samples.sample_limits import MakerLimit, SampleLimit, judge_sample
 
 
 def test_a_reading_without_uncertainty_is_said_to_be_taken_as_exact() -> None:
@@ -38,8 +38,9 @@ def test_figures_without_a_unit_are_taken_as_exact_too() -> None:
 def test_a_looser_makers_limit_is_warned_of_and_all_sources_are_cited() -> None:
     context = RequestContext()
     published = SampleLimit("water", "act", 10e-6, "din-8960", note="n")
+    maker = MakerLimit(20e-6, "Guide 7, page 2")
     shown = shown_item(
-        context, judge_sample("water", Measured(12e-6), (published,), 20e-6), ("mg/kg", 1e-6), OilItemResult
+        context, judge_sample("water", Measured(12e-6), (published,), maker), ("mg/kg", 1e-6), OilItemResult
     )
     assert shown.looser_than_published
     assert (shown.reading, shown.act and shown.act.limit, shown.limits[0].limit) == (12.0, 20.0, 10.0)

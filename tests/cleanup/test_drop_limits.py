@@ -18,6 +18,8 @@ from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import source
 from witnessmark.refrigerants import saturation
 
+DOCUMENT = "Guide 7, page 2"
+
 
 def test_the_smallest_of_table_and_extension_decides() -> None:
     """R-134a at -40 degF: 3/4 psi is printed, 6 degF of loss would allow more."""
@@ -119,7 +121,7 @@ def test_above_the_printed_range_the_nearest_printed_row_stands_in() -> None:
 
 
 def test_the_maker_overrides_and_stricter_sources_stay_in_sight() -> None:
-    found = drop_limit("R-22", kelvin(40), "temporary", maker=70e3)
+    found = drop_limit("R-22", kelvin(40), "temporary", maker=70e3, document=DOCUMENT)
     assert (found.drop, found.source, found.maker_overrides) == (70e3, "maker-limit", True)
     assert any(c.decides and c.drop < 70e3 for c in found.candidates)
 
@@ -131,15 +133,25 @@ def test_a_makers_limit_in_the_wrong_unit_is_refused(maker: float) -> None:
     assert caught.value.field == "maker"
 
 
-def test_the_largest_limit_of_a_maker_is_taken() -> None:
-    assert drop_limit("R-22", 277.0, "temporary", LARGEST_LIMIT).drop == LARGEST_LIMIT == 3e5
+def test_the_largest_limit_of_a_maker_is_taken_and_does_not_count() -> None:
+    found = drop_limit("R-22", 277.0, "temporary", LARGEST_LIMIT, DOCUMENT)
+    assert (found.drop, found.maker_overrides) == (drop_limit("R-22", 277.0, "temporary").drop, False)
+    assert "far beyond" in found.remark
+    assert LARGEST_LIMIT == 3e5
 
 
 def test_a_makers_limit_is_looser_only_where_a_deciding_source_is_stricter() -> None:
-    strictest = drop_limit("R-22", 277.0, "temporary").drop
-    assert drop_limit("R-22", 277.0, "temporary", strictest * 1.001).maker_is_looser
-    assert not drop_limit("R-22", 277.0, "temporary", strictest).maker_is_looser
-    assert not drop_limit("R-22", 277.0, "temporary").maker_is_looser
+    published = [c.drop for c in drop_limit("R-22", 277.0, "temporary").candidates if c.decides]
+    for maker, document, cautions in (
+        (published[0], "", ()),
+        (published[0] * 1.001, "", ("maker-limit-looser",)),
+        (published[-1] * 1.001, "", ("maker-limit-unnamed",)),
+        (published[-1] * 1.001, DOCUMENT, ("maker-limit-looser",)),
+        (published[-1] * 2.001, DOCUMENT, ("maker-limit-far",)),
+    ):
+        found = drop_limit("R-22", 277.0, "temporary", maker, document).maker
+        assert found is not None
+        assert found.cautions == cautions
 
 
 @pytest.mark.parametrize(("fahrenheit", "printed"), [(-40, 0.75), (-20, 0.75), (10, 2.0), (32, 6.0), (55, 6.0)])

@@ -136,9 +136,18 @@ def test_errors() -> None:
 
 
 def test_a_looser_limit_of_the_maker_is_warned_of() -> None:
-    for drop, warned in ((2e5, True), (1e4, False)):
-        made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=drop)))
-        assert ("maker-limit-looser" in made.notes.cautions) is warned
+    """20 psi with "maker" 30 once read "keep", where no table allows more than 8."""
+    loosest = max(row.drop for row in judge_log(log([(0, 1.0, 1.0)])).drop_limit.candidates if row.decides)
+    for drop, document, warned in (
+        (2.1 * loosest, "Guide 7, page 2", "maker-limit-far"),
+        (1.1 * loosest, "", "maker-limit-unnamed"),
+        (1.1 * loosest, "Guide 7, page 2", "maker-limit-looser"),
+        (1e3, "", ""),
+    ):
+        made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=drop, document=document)))
+        assert {key for key in made.notes.cautions if key.startswith("maker-limit")} == {warned} - {""}
+        assert made.drop_limit.maker_overrides == (warned in ("maker-limit-looser", ""))
+    assert judge_log(log([(0, 1.0, 20.0)], maker_limits=MakerLimits(suction_drop=30 * PSI))).decision.verdict != "keep"
 
 
 def test_a_limit_of_the_maker_that_cannot_be_names_itself() -> None:

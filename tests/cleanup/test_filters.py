@@ -64,11 +64,11 @@ def test_volume_flow_is_mass_flow_over_density() -> None:
 
 def test_the_liquid_limit_is_flash_or_print_whichever_is_smaller() -> None:
     """One kelvin of R-123 is little pressure, one kelvin of R-410A is more than 3 psi."""
-    drop, origin = liquid_limit("R-123", 303.15)
+    drop, origin, _ = liquid_limit("R-123", 303.15)
     slope = saturation.bubble_slope("R-123", 303.15)
     assert drop == pytest.approx(slope, rel=0.03)
     assert origin == "common-practice"
-    drop, origin = liquid_limit("R-410A", 303.15)
+    drop, origin, _ = liquid_limit("R-410A", 303.15)
     assert drop == pytest.approx(3 * PSI)
     assert origin == "cleanup-liquid-drier"
     with pytest.raises(OutOfRangeError) as caught:
@@ -114,4 +114,8 @@ def test_a_rating_is_a_flow_or_a_capacity(figures: dict[str, float]) -> None:
 
 
 def test_the_makers_limit_of_a_liquid_drier_stands_alone() -> None:
-    assert liquid_limit("R-410A", 303.15, maker=50e3) == (50e3, "maker-limit")
+    usual = liquid_limit("R-410A", 303.15)
+    document = "Guide 7, page 2"
+    for drop, named, counts in ((10e3, "", True), (60e3, "", False), (60e3, document, True), (120e3, document, False)):
+        found = liquid_limit("R-410A", 303.15, drop, named)
+        assert found[:2] == ((drop, "maker-limit") if counts else usual[:2])

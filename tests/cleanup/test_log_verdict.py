@@ -42,7 +42,7 @@ def test_a_core_that_starts_high_meets_the_absolute_limit_first() -> None:
 
 
 def test_with_a_makers_limit_the_absolute_limit_stands() -> None:
-    made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=50e3)))
+    made = judge_log(log([(0, 1.0, 1.0)], maker_limits=MakerLimits(suction_drop=50e3, document="Guide 7, page 2")))
     assert made.working_limit.drop == made.drop_limit.drop
 
 
@@ -129,7 +129,7 @@ def test_a_drop_that_grows_to_its_limit_within_two_weeks_is_not_flat() -> None:
     case = clean_log(
         [(24.0 * day, 1.0, 1.0 + 0.35 * day) for day in range(6)],
         installation="permanent",
-        maker_limits=MakerLimits(suction_drop=35e3),
+        maker_limits=MakerLimits(suction_drop=35e3, document="Guide 7, page 2"),
     )
     exact = tuple(replace(r, drop=Measured(r.measured_drop.value, 150.0)) for r in case.readings)
     made = judge_log(replace(case, readings=exact))

@@ -1,5 +1,6 @@
 """The plan as a whole."""
 
+from dataclasses import fields
 from datetime import datetime
 
 import pytest
@@ -8,8 +9,10 @@ from tests.cleanup.cases import job
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.cleanup.maker_limits import MakerLimits
 from witnessmark.cleanup.plan import plan
+from witnessmark.cleanup.severity import NO_SIGNS, Burn
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import caution, source
+from witnessmark.vocabulary import Oil
 
 
 def test_a_plan_holds_together() -> None:
@@ -118,3 +121,25 @@ def test_an_oil_that_is_not_usual_with_the_refrigerant_is_remarked_on() -> None:
     odd = plan(job(refrigerant="R-410A", oil="mineral")).notes.assumptions
     assert any("mineral is no usual oil for R-410A" in text for text in odd)
     assert not any("usual oil" in text for text in plan(job(refrigerant="R-410A", oil="POE")).notes.assumptions)
+
+
+@pytest.mark.parametrize("oil", ["POE", "PVE", "PAG", "mineral"])
+@pytest.mark.parametrize("burn", ["none", "winding"])
+def test_wet_oil_is_dried_whatever_its_base(oil: Oil, burn: Burn) -> None:
+    """Worst wrong answer: grade 0, nothing about water, and an ordinary vacuum. PVE has no limit of its own."""
+    signs = {f.name: getattr(NO_SIGNS, f.name) for f in fields(NO_SIGNS)} | {
+        "acid_number": Measured(0.01),
+        "colour": Measured(1.0),
+        "water": Measured(500e-6),
+        "burn": burn,
+        "debris": frozenset(),
+    }
+    made = plan(job(oil=oil, signs=signs))
+    texts = {step.id: step.text for step in made.steps}
+    assert made.severity.grade > 0
+    assert "dry" in texts
+    (evacuation,) = texts.keys() & {"triple-evacuation", "triple-evacuation-wet", "tight-and-dry"}
+    assert evacuation == ("triple-evacuation-wet" if burn == "none" else "triple-evacuation")
+    assert "40 Pa (300 micron) after" in texts[evacuation]
+    dry = plan(job(oil=oil, signs=signs | {"water": Measured(10e-6)}))
+    assert {step.id for step in dry.steps}.isdisjoint({"dry", "triple-evacuation-wet"})

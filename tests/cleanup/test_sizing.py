@@ -105,7 +105,7 @@ def test_the_smallest_rated_capacity_counts() -> None:
 
 
 def test_a_makers_limit_is_the_target() -> None:
-    made = job(maker_limits=MakerLimits(acid_number=0.1))
+    made = job(maker_limits=MakerLimits(acid_number=0.1, document="Guide 7, page 2"))
     (load,) = sizing.contaminant_loads(made, Notes())
     assert load.mass == pytest.approx(2.1 * 0.04e-3)
 

@@ -12,8 +12,9 @@ from tests.restart.machines import SCROLL, heat_pump
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
-from witnessmark.restart.after_run import TABLE, AfterRun, AfterRunTable, RunReading, after_run, proofs
+from witnessmark.restart.after_run import TABLE, AfterRun, AfterRunTable, after_run, proofs
 from witnessmark.restart.context import Machine
+from witnessmark.restart.run_readings import RunReading
 from witnessmark.restart.watch_list import MakerBand
 
 HOUR, DAY = 3600.0, 86400.0
@@ -270,8 +271,12 @@ def test_a_ratio_that_no_single_stage_runs_at_stops_whatever_it_is_for_unless_th
     medium, low = (replace(SCROLL, application=a) for a in ("medium-temperature", "low-temperature"))
     far = readings(HOUR, compression_ratio=Measured(25.0, 0.1))
     assert {after_run(machine, far, HOUR).verdict for machine in (medium, low)} == {"stop and find out"}
-    allowed = {"compression_ratio": MakerBand(high=30.0)}
-    assert after_run(medium, far, HOUR, allowed).verdict == "go on watching"
+    for band, verdict in (
+        (MakerBand(high=30.0), "stop and find out"),
+        (MakerBand(high=30.0, document="Guide 7, page 2"), "go on watching"),
+        (MakerBand(high=50.0, document="Guide 7, page 2"), "stop and find out"),
+    ):
+        assert after_run(medium, far, HOUR, {"compression_ratio": band}).verdict == verdict
     wide = readings(HOUR, compression_ratio=Measured(13.0, 0.1))
     assert after_run(low, wide, HOUR).verdict == "look into it now"
 

@@ -181,7 +181,9 @@ def test_less_than_a_day_counts_from_an_hour_on(hold: float, outcome: str) -> No
 def test_a_maker_s_few_minutes_are_no_standing_test(maker_hold: float, stood: float, outcome: str) -> None:
     """Six minutes show no leak that an hour would; below a day every joint is looked at, whoever asks less."""
     stage = replace(STAGE, duration=stood)
-    result = pressure_test.pressure_test(pressure_test.PressureTest((stage,), maker_hold=maker_hold))
+    result = pressure_test.pressure_test(
+        pressure_test.PressureTest((stage,), maker_hold=maker_hold, maker_document="Guide 7, page 2")
+    )
     assert result.verdict == "no loss seen"
     found = evidence.from_pressure_test(result, evidence.TestedSide("high", 4e6, 3.8e6, None, stood))
     assert found.outcome == outcome
@@ -197,7 +199,7 @@ def test_a_leak_is_a_leak_at_any_pressure() -> None:
 
 def outcomes(sample: evidence.OilSampleOf, oil: Oil, maker: float | None = None, **read: float) -> list[str]:
     readings: Any = {name: Measured(value) for name, value in read.items()}
-    quality = oil_quality.judge(oil, readings, {} if maker is None else {"acid_number": maker})
+    quality = oil_quality.judge(oil, readings, {} if maker is None else {"acid_number": maker}, "Guide 7, page 2")
     return [e.outcome for e in evidence.from_oil(sample, quality)]
 
 
@@ -216,7 +218,8 @@ def test_acid_by_sample_and_oil_leaves_no_gap(sample: evidence.OilSampleOf, oil:
     """A reading passes or fails, never "sample again": measuring is not worse than claiming."""
     assert outcomes(sample, oil, acid_number=limit) == ["passed"]
     assert outcomes(sample, oil, acid_number=limit * 1.0001) == ["failed"]
-    assert outcomes(sample, oil, maker=0.3, acid_number=0.3) == ["passed"]
+    assert outcomes(sample, oil, maker=0.08, acid_number=0.08) == ["passed"]
+    assert outcomes(sample, oil, maker=0.5, acid_number=0.3) == ["failed"]  # no source allows half of that
     assert outcomes(sample, oil, maker=0.01, acid_number=0.02) == ["failed"]
 
 
@@ -241,7 +244,8 @@ def test_what_else_is_measured_on_oil() -> None:
     assert outcomes("new-charge", "POE", acid_number=0.01, water=49e-6) == ["passed"]
     assert outcomes("new-charge", "POE", acid_number=0.01, water=51e-6) == ["passed", "failed"]
     assert outcomes("circuit", "POE", acid_number=0.01, water=51e-6, contamination=16) == ["passed", "failed"]
-    assert outcomes("new-charge", "PVE", water=300e-6) == []  # no limit is known: nothing is said
+    assert outcomes("new-charge", "PVE", contamination=300) == []  # no limit is known: nothing is said
+    assert outcomes("new-charge", "PVE", water=900e-6) == ["failed"]  # held as POE is
 
 
 def test_old_oil_speaks_only_against_a_failure_graded_clean() -> None:
@@ -314,7 +318,7 @@ def test_after_the_worst_burn_only_below_0_05_is_free_of_acid(oil: Oil) -> None:
     """The handbook's page on burnt motors; a limit of the maker decides all the same."""
     for number, maker, outcome in ((0.049, None, "passed"), (0.05, None, "failed"), (0.06, 0.1, "passed")):
         quality = oil_quality.judge(
-            oil, {"acid_number": Measured(number)}, {} if maker is None else {"acid_number": maker}
+            oil, {"acid_number": Measured(number)}, {} if maker is None else {"acid_number": maker}, "Guide 7, page 2"
         )
         (found,) = evidence.from_oil("circuit", quality, 3)
         assert (found.outcome, found.condition) == (outcome, "")

@@ -49,6 +49,7 @@ _INSULATION = (
     "rated_voltage",
     "insulation_class",
     "maker_minimum",
+    "maker_document",
     "conditions",
 )
 _WINDINGS = (
@@ -60,6 +61,7 @@ _WINDINGS = (
     "connection",
     "form_wound",
     "maker_balance",
+    "maker_document",
     "reference",
     "temperature_by_resistance",
 )
@@ -81,6 +83,7 @@ _PRESSURE_TEST = (
     "maximum_pressure",
     "wanted_sensitivity",
     "maker_hold",
+    "maker_document",
 )
 _DECAY = (
     "readings",
@@ -94,9 +97,10 @@ _DECAY = (
     "maker_vacuum",
     "maker_after_hold",
     "maker_hold",
+    "maker_document",
 )
 _SAMPLE = ("acid_number", "water", "colour", "contamination")
-_OIL_LIMITS = same("maker_limits.", "acid_number", "water", "colour", into="maker_limits.")
+_OIL_LIMITS = same("maker_limits.", "acid_number", "water", "colour", "document", into="maker_limits.")
 _MARGIN_MACHINE = same("machine.", "compressor", "application", "metering")
 _SIGNS_OF_SAMPLE = same("old_oil.", "acid_number", "water", "colour", into="signs.")
 _FAILED_INSULATION: Moves = (
@@ -247,7 +251,7 @@ CUTS: dict[str, Cut] = {
             ("installation", "installation"),
             ("site.time_zone", "time_zone"),
             *same("filter_log.", "share_of", "readings"),
-            *same("maker_limits.", "suction_drop", "acid_number", "water", "colour", into="maker_limits."),
+            *same("maker_limits.", "suction_drop", "acid_number", "water", "colour", "document", into="maker_limits."),
         ),
         needs=("readings", "refrigerant", "evaporating_temperature", "time_zone"),
     ),

@@ -1,8 +1,8 @@
 """How much pressure a suction filter-drier may take, by refrigerant, evaporating temperature and installation.
 
 Printed tables, what is remembered of others, and the extension by equal loss of saturation temperature are all
-candidates; the smallest decides, a maker's limit overrides them all. Pressures in Pa, temperatures in K (dew
-temperature at the suction pressure). Data and sources: `drop_limits.toml`.
+candidates; the smallest decides, a maker's limit overrides them all where it counts (`metrology/makers.py`). Pressures
+in Pa, temperatures in K (dew temperature at the suction pressure). Data and sources: `drop_limits.toml`.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from scipy.constants import convert_temperature, degree_Fahrenheit, psi
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.cleanup.notes import Notes
 from witnessmark.cleanup.rows import RISING, Figure, Positive, Sourced, complete
 from witnessmark.errors import InputError, OutOfRangeError, located
@@ -151,7 +152,7 @@ class DropCandidate:
 class DropLimit:
     """The limit, Pa; the loss of saturation temperature it stands for, K; all candidates, the smallest first.
 
-    rise_over_new: how far the drop may rise over that of the new core.
+    rise_over_new: how far the drop may rise over that of the new core. maker: the maker's, whether it counts or not.
     """
 
     drop: float
@@ -160,17 +161,17 @@ class DropLimit:
     candidates: tuple[DropCandidate, ...]
     rise_over_new: DropCandidate
     maker_overrides: bool
+    maker: MakerWord | None = None
 
     @property
-    def maker_is_looser(self) -> bool:
-        """Whether the maker allows more than a source that would decide."""
-        return self.maker_overrides and any(row.decides and row.drop < self.drop for row in self.candidates)
+    def remark(self) -> str:
+        """What has to be said of a limit that the maker is said to set; mostly empty."""
+        return self.maker.remark if self.maker else ""
 
     def quote(self, notes: Notes) -> None:
         """Note what it rests on: its sources, a looser maker, a printed neighbour."""
         notes.cite(*self.sources)
-        if self.maker_is_looser:
-            notes.warn("maker-limit-looser")
+        notes.warn(*(self.maker.cautions if self.maker else ()))
         if any(row.neighbour and row.source == self.source and row.drop == self.drop for row in self.candidates):
             notes.assume(
                 "Drop limit: no table prints this refrigerant at this temperature; its neighbour's row decides."
@@ -183,12 +184,16 @@ class DropLimit:
 
 
 def drop_limit(
-    refrigerant: str, evaporating_temperature: float, installation: Installation, maker: float | None = None
+    refrigerant: str,
+    evaporating_temperature: float,
+    installation: Installation,
+    maker: float | None = None,
+    document: str = "",
 ) -> DropLimit:
     """The limit for this refrigerant at this evaporating (dew) temperature.
 
-    maker: the maker's own limit, Pa. Errors: UnknownNameError (refrigerant), OutOfRangeError (evaporating_temperature,
-    maker), InputError (maker) for one that leaves no suction pressure.
+    maker: the maker's own limit, Pa, by this document. Errors: UnknownNameError (refrigerant), OutOfRangeError
+    (evaporating_temperature, maker), InputError (maker) for one that leaves no suction pressure.
 
     >>> found = drop_limit("R-134a", evaporating_temperature=233.15, installation="temporary")
     >>> round(found.drop), found.source
@@ -196,10 +201,13 @@ def drop_limit(
     """
     candidates = sorted(_candidates(refrigerant, evaporating_temperature, installation), key=lambda row: row.drop)
     limit = next(row for row in candidates if row.decides)
+    word, rise = None, _rise(refrigerant, evaporating_temperature)
     if maker is not None:
-        limit = _of_maker(refrigerant, evaporating_temperature, maker)
-    rise = _rise(refrigerant, evaporating_temperature)
-    return DropLimit(limit.drop, limit.penalty, limit.source, tuple(candidates), rise, maker is not None)
+        word = weigh(maker, document, (row.drop for row in candidates if row.decides), "lower")
+        own = _of_maker(refrigerant, evaporating_temperature, maker)
+        limit = own if word.counts else limit
+    counts = word is not None and word.counts
+    return DropLimit(limit.drop, limit.penalty, limit.source, tuple(candidates), rise, counts, word)
 
 
 def penalty(refrigerant: str, evaporating_temperature: float, drop: float) -> float:

@@ -94,7 +94,11 @@ def judge_log(case: FilterLogCase) -> FilterLog:
     looks = _corrected(case, site, offset)
     with located(maker="maker_limits.suction_drop"):
         limit = drop_limits.drop_limit(
-            case.refrigerant, case.evaporating_temperature, case.installation, case.maker_limits.suction_drop
+            case.refrigerant,
+            case.evaporating_temperature,
+            case.installation,
+            case.maker_limits.suction_drop,
+            case.maker_limits.document,
         )
     evidence = _evidence(case, looks, limit, offset_at)
     decision, trend = log_verdict.decide(evidence), _trend(evidence, site)
@@ -208,6 +212,8 @@ def _notes(case: FilterLogCase, looks: Episode, limit: DropLimit, evidence: LogE
     if evidence.last_sample in {"over", "likely over", "cannot tell"}:
         notes.warn("burnout-oil-acid")
     limit.quote(notes)
+    for word in case.maker_limits.words(case.oil).values() if case.oil else ():
+        notes.warn(*word.cautions)
     judging = (rules.flow, rules.fall, rules.flat, rules.samples, rules.next)
     notes.cite(evidence.limit.source, *(rule.source for rule in judging))
     notes.cite("common-practice", "coolprop")

@@ -14,6 +14,7 @@ from typing import Literal
 from scipy.constants import psi
 from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.cleanup.line_states import liquid_density, suction_density
 from witnessmark.cleanup.sizing_rules import SIZING, Acid
 from witnessmark.cleanup.turnover import flow_from_capacity
@@ -117,22 +118,26 @@ def rating(filter_drier: RatedFilter, refrigerant: str, evaporating: float, liqu
     return Rating(flow, filter_drier.drop, suction_density(refrigerant, evaporating, 0.0))
 
 
-def liquid_limit(refrigerant: str, liquid_temperature: float, maker: float | None = None) -> tuple[float, str]:
-    """Largest drop across a liquid drier, Pa, and its source.
+def liquid_limit(
+    refrigerant: str, liquid_temperature: float, maker: float | None = None, document: str = ""
+) -> tuple[float, str, MakerWord | None]:
+    """Largest drop across a liquid drier, Pa, its source, and what the maker's is worth where one was stated.
 
-    What flashes, or the printed figure if smaller; the maker's limit, Pa, overrides both. OutOfRangeError
-    (liquid_temperature).
+    What flashes, or the printed figure if smaller; the maker's limit, Pa, overrides both where it counts.
+    OutOfRangeError (liquid_temperature).
 
-    >>> drop, source = liquid_limit("R-410A", liquid_temperature=303.15)
+    >>> drop, source, _ = liquid_limit("R-410A", liquid_temperature=303.15)
     >>> round(drop), source
     (20684, 'cleanup-liquid-drier')
     """
-    if maker is not None:
-        return maker, "maker-limit"
     loss, printed = SIZING().liquid_loss, SIZING().liquid_drop
     with located(temperature="liquid_temperature"):
         upper, lower = (float(saturation.bubble_pressure(refrigerant, liquid_temperature - k)) for k in (0, loss.value))
-    return min((upper - lower, loss.source), (printed.value * psi, printed.source))
+    stated = ((upper - lower, loss.source), (printed.value * psi, printed.source))
+    word = None if maker is None else weigh(maker, document, (drop for drop, _ in stated), "lower")
+    if word is not None and word.counts:
+        return word.value, "maker-limit", word
+    return (*min(stated), word)
 
 
 def need(line: FilterLine, mass_flow: float, density: float, limit: float) -> FilterNeed:

@@ -200,7 +200,8 @@ def _judged(
     if case.oil is None:
         raise InputError("oil", f"missing, yet {field} is given", "the oil type")
     with located(**{quantity: field}):
-        return oil_quality.judge(case.oil, {quantity: reading}, case.maker_limits.oil).items[0]
+        makers = case.maker_limits
+        return oil_quality.judge(case.oil, {quantity: reading}, makers.oil, makers.document).items[0]
 
 
 def _flat(episode: Episode, limit: float) -> bool | None:

@@ -51,14 +51,18 @@ def plan(job: CleanupJob) -> CleanupPlan:
     grade = contamination.grade
     with located(maker="maker_limits.suction_drop"):
         limit = drop_limit(
-            job.refrigerant, job.evaporating_temperature, job.installation, job.maker_limits.suction_drop
+            job.refrigerant,
+            job.evaporating_temperature,
+            job.installation,
+            job.maker_limits.suction_drop,
+            job.maker_limits.document,
         )
     flow = sizing.circuit_flow(job, notes)
     turnover = sizing.turnover_of(job, flow, notes)
     needs = sizing.filter_needs(job, limit, flow, notes)
     _remark_oil(job, notes)
     can_lock = _can_lock(job, notes)
-    facts = facts_of(job, grade, can_lock=can_lock)
+    facts = facts_of(job, grade, can_lock=can_lock, wet=contamination.wet)
     loads = sizing.contaminant_loads(job, notes)
     cleanup = CleanupPlan(
         severity=contamination,
@@ -93,7 +97,9 @@ def _checks(
 
 
 def _remark_oil(job: CleanupJob, notes: Notes) -> None:
-    """An oil that does not go with the refrigerant is a slip, or the cause of the failure."""
+    """An oil that does not go with the refrigerant is a slip, or the cause of the failure; limits that do not count."""
+    for word in job.maker_limits.words(job.oil).values():
+        notes.warn(*word.cautions)
     usual = oils(job.refrigerant)
     if job.refrigerant == "R-717":
         _remark_ammonia(job, notes)

@@ -155,6 +155,11 @@ class Severity:
     not_looked_at: tuple[str, ...]
     oil_items: tuple[oil_quality.OilItem, ...]
 
+    @property
+    def wet(self) -> bool:
+        """Whether the oil holds more water than it may, or may do so."""
+        return any(item.quantity == "water" and item.standing in ("over", "cannot tell") for item in self.oil_items)
+
 
 def severity(oil: Oil, signs: Signs, maker_limits: MakerLimits = NO_LIMITS) -> Severity:
     """Grade of contamination.
@@ -205,7 +210,8 @@ def _judged_oil(oil: Oil, signs: Signs, maker_limits: MakerLimits) -> tuple[oil_
     measured: OilReadings = {"acid_number": signs.acid_number, "colour": signs.colour, "water": signs.water}
     readings = {quantity: reading for quantity, reading in measured.items() if reading is not None}
     with located(**{quantity: f"signs.{quantity}" for quantity in readings}):
-        return oil_quality.judge(oil, readings, maker_limits.oil).items if readings else ()
+        judged = oil_quality.judge(oil, readings, maker_limits.oil, maker_limits.document) if readings else None
+    return judged.items if judged else ()
 
 
 def _signs(signs: Signs) -> Iterator[str]:

@@ -84,9 +84,13 @@ def _liquid_need(job: CleanupJob, mass_flow: float, notes: Notes) -> Iterator[Fi
     refrigerant, liquid = job.refrigerant, job.liquid_temperature
     if liquid is None:
         return
-    limit, source = filters.liquid_limit(refrigerant, liquid, job.maker_limits.liquid_drop)
+    limit, source, word = filters.liquid_limit(
+        refrigerant, liquid, job.maker_limits.liquid_drop, job.maker_limits.document
+    )
     notes.cite("ahri-710", source)
-    if job.maker_limits.liquid_drop is not None:
+    if word is not None:
+        notes.warn(*word.cautions)
+    if word is not None and word.counts:
         notes.assume("Liquid drier: sized for the maker's limit of its drop, which overrides the published ones.")
     yield filters.need("liquid", mass_flow, liquid_density(refrigerant, liquid), limit)
 
@@ -199,8 +203,10 @@ def _upper_end(reading: Measured) -> float:
 
 def _target(job: CleanupJob, quantity: oil_quality.OilProperty) -> float:
     """What the oil should come down to: the maker's limit, else the strictest one of any level."""
-    published = (limit.value for limit in oil_quality.limits(job.oil, quantity))
-    return job.maker_limits.oil.get(quantity, min(published, default=0.0))
+    word = job.maker_limits.words(job.oil).get(quantity)
+    if word is not None and word.counts:
+        return word.value
+    return min((limit.value for limit in oil_quality.limits(job.oil, quantity)), default=0.0)
 
 
 def _least(capacities: Iterable[float | None]) -> float | None:

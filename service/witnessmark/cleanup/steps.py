@@ -8,7 +8,7 @@ from pydantic import AfterValidator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
-from witnessmark.calculations.tightness.vacuum_levels import in_words
+from witnessmark.calculations.tightness.vacuum_levels import VacuumSituation, in_words
 from witnessmark.cleanup.job import CleanupJob
 from witnessmark.cleanup.rows import KEYED, Grades, Identified, Sourced
 from witnessmark.reference import cautions
@@ -28,6 +28,7 @@ Fact = Literal[
     "toxic",
     "burnt",
     "no-port",
+    "wet",
     "ammonia",
     "carbon-dioxide",
 ]
@@ -68,10 +69,11 @@ class Steps(data.Row):
 STEPS = data.table(__package__, "steps.toml", Steps)
 
 
-def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozenset[Fact]:
+def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool, wet: bool = False) -> frozenset[Fact]:
     """What decides about steps: reversible, lockable, solids, several and so on; UnknownNameError (refrigerant).
 
-    A motor that nobody has looked at counts as burnt where the oil is as after a burn.
+    wet: the oil holds more water than it may. A motor that nobody has looked at counts as burnt where the oil is as
+    after a burn.
     """
     fluid, signs = catalogue.get(job.refrigerant), job.signs
     safety = fluid.safety_class
@@ -85,6 +87,7 @@ def facts_of(job: CleanupJob, grade: BurnoutGrade, *, can_lock: bool) -> frozens
         "solids": signs.solids in {"fines", "fragments"},
         "burnt": signs.burnt or (signs.burn is None and grade > 1),
         "no-port": job.draws_oil is False,
+        "wet": wet,
         "flammable": not safety.endswith("1"),
         "toxic": safety.startswith("B"),
         "ammonia": fluid.designation == "R-717",
@@ -102,7 +105,8 @@ def steps(grade: BurnoutGrade, facts: frozenset[Fact], oil: Oil | None = None) -
     chosen = [
         row for row in STEPS().step.values() if grade in row.grades and row.needs <= facts and not row.unless & facts
     ]
-    vacuum = in_words(oil, "after-burn" if "burnt" in facts else "ordinary")
+    situation: VacuumSituation = "wet" if "wet" in facts else "after-burn" if "burnt" in facts else "ordinary"
+    vacuum = in_words(oil, situation)
     return tuple(
         row.model_copy(update={"number": number, "text": row.text.replace("{vacuum}", vacuum)})
         for number, row in enumerate(chosen, start=1)

@@ -7,8 +7,8 @@ compare the first and the last reading of an item.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Literal, Self
 
 from pydantic import model_validator
@@ -21,7 +21,8 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
-from witnessmark.restart.run_pressures import impossible
+from witnessmark.restart.run_limits import RunLimits
+from witnessmark.restart.run_readings import Moment, RunReading, moments
 from witnessmark.restart.watch_list import MakerBand, WatchItem, items, standing, stops, watch_list
 
 StageState = TypeAliasType("StageState", Literal["good", "out of limits", "not proved", "missing", "not yet due"])
@@ -34,6 +35,8 @@ RunVerdict = TypeAliasType(
 Trend = TypeAliasType("Trend", Literal["rising", "falling", "steady"])
 """How an item moved from its first to its last reading."""
 LONGEST = 366 * 86400.0
+NO_BOUNDS = RunLimits()
+"""The request says nothing that bounds the run."""
 
 
 class StageRow(data.Row):
@@ -82,15 +85,6 @@ class AfterRunTable(data.Row):
 
 
 TABLE = data.table(__package__, "after_run.toml", AfterRunTable)
-
-
-@dataclass(frozen=True, slots=True)
-class RunReading:
-    """Readings and proofs at one time; proofs: name -> whether it was good."""
-
-    at: float
-    values: Mapping[str, Measured] = field(default_factory=dict)
-    proofs: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,30 +138,43 @@ def proofs() -> tuple[str, ...]:
 
 
 def after_run(
-    machine: Machine, log: tuple[RunReading, ...], elapsed: float, makers: Mapping[str, MakerBand] | None = None
+    machine: Machine,
+    log: tuple[RunReading, ...],
+    elapsed: float,
+    makers: Mapping[str, MakerBand] | None = None,
+    bounds: RunLimits = NO_BOUNDS,
 ) -> AfterRun:
-    """Judge the run so far; `elapsed` is the time since the start, s.
+    """Judge the run so far; `elapsed` is the time since the start, s. bounds: what else of the request bounds it.
+
+    Every reading is judged, and what follows from several of one moment: the ratio of two pressures, the rise of a
+    drop over its first reading, superheat at the discharge. A stated figure that these contradict is out of limits.
 
     Example: everything within limits at 1 h, and 1 h elapsed: "go on watching", next look at 86400 s.
     Errors: OutOfRangeError (elapsed, readings.k.at), InputError (readings.k.at not rising), UnknownNameError
     (readings.k.values.<item>, readings.k.proofs.<proof>).
     """
     _check(log, elapsed)
-    read = {name for reading in log for name in reading.values}
-    watched = {item.item: item for item in watch_list(machine, makers, read)}
-    readings = tuple(
-        ItemReading(r.at, watched[name], value, "outside" if name in odd else standing(watched[name], value))
-        for r in log
-        for odd in (impossible(machine, r.values),)
-        for name, value in r.values.items()
-        if name in watched
-    )
+    every = moments(machine, log)
+    read = {name for moment in every for name in moment.values}
+    watched = {item.item: item for item in watch_list(machine, makers, read, bounds)}
+    readings = tuple(reading for moment in every for reading in _judged(moment, watched, makers or {}))
     run = _Run(log, readings, watched, conditions_of(machine), elapsed)
     stages = tuple(_stage(name, row, run) for name, row in TABLE().stages.items())
     outside = tuple(r for r in readings if r.standing in ("outside", "sources disagree"))
     said = {proof: good for reading in log for proof, good in reading.proofs.items()}
     stop = any(TABLE().proofs[proof].stop for proof, good in said.items() if not good)
     return AfterRun(_verdict(stages, readings, stop=stop), stages, outside, _trends(readings), _next_look(stages))
+
+
+def _judged(moment: Moment, watched: Mapping[str, WatchItem], makers: Mapping[str, MakerBand]) -> Iterator[ItemReading]:
+    """Every reading of a moment against the limits that hold for it."""
+    for name, value in moment.values.items():
+        if name not in watched:
+            continue
+        item, limit, band = watched[name], moment.reading.limits.get(name), makers.get(name, MakerBand())
+        if limit is not None:
+            item = replace(item, high=limit.rule(band.high, band.document))
+        yield ItemReading(moment.reading.at, item, value, "outside" if name in moment.odd else standing(item, value))
 
 
 @dataclass(frozen=True, slots=True)

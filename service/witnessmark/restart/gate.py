@@ -24,9 +24,10 @@ from witnessmark.calculations.metrology.ratios import difference
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import UnknownNameError
 from witnessmark.reference import SourceId, caution
-from witnessmark.restart.after_run import RunVerdict
+from witnessmark.restart.after_run import NO_BOUNDS, RunVerdict
 from witnessmark.restart.context import Condition, Machine, conditions_of
 from witnessmark.restart.evidence import STANDING, Evidence, EvidenceOutcome
+from witnessmark.restart.run_limits import RunLimits
 from witnessmark.restart.watch_list import MakerBand, WatchItem, watch_list
 from witnessmark.vocabulary import words
 
@@ -119,7 +120,9 @@ class GateInput:
     """All that is known before the start.
 
     stated: check -> what the technician says. evidence: check -> what a calculation makes of readings. measured:
-    readings that checks take. makers: the maker's limits for them, SI. bands: the maker's limits for what is watched.
+    readings that checks take. makers: the maker's limits for them, SI, and the document that states them. by_maker:
+    check -> what evidence owes to limits of the maker. bands: the maker's limits for what is watched. bounds: what else
+    of the request bounds the run.
     """
 
     machine: Machine
@@ -127,7 +130,10 @@ class GateInput:
     evidence: Mapping[str, tuple[Evidence, ...]] = field(default_factory=dict)
     measured: Mapping[Measure, Measured] = field(default_factory=dict)
     makers: Mapping[Measure, float] = field(default_factory=dict)
+    document: str = ""
+    by_maker: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     bands: Mapping[str, MakerBand] = field(default_factory=dict)
+    bounds: RunLimits = NO_BOUNDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +144,19 @@ class MeasuredValue:
     value: Measured
     limit: Ruling
 
+    @property
+    def size(self) -> Measured:
+        """What is held against the limit."""
+        two_sided = TABLE().measures[self.measure].two_sided
+        return Measured(abs(self.value.value), self.value.uncertainty) if two_sided else self.value
+
 
 @dataclass(frozen=True, slots=True)
 class CheckResult:
-    """One check; `required_by` names the conditions of this machine that require it."""
+    """One check; `required_by` names the conditions of this machine that require it.
+
+    by_maker: what it owes to limits of the maker.
+    """
 
     check: str
     title: str
@@ -151,6 +166,7 @@ class CheckResult:
     measured: tuple[MeasuredValue, ...]
     source: str
     cautions: tuple[str, ...]
+    by_maker: tuple[str, ...] = ()
 
     @property
     def contradiction(self) -> str | None:
@@ -179,8 +195,12 @@ class GateResult:
 
     @property
     def conditions(self) -> tuple[str, ...]:
-        """What a passed check asks to keep to."""
-        return tuple(e.condition for c in self.checks for e in c.evidence if e.condition)
+        """What a passed check asks to keep to, and what is owed to a stated limit of the maker alone."""
+        asked = tuple(e.condition for c in self.checks for e in c.evidence if e.condition)
+        by_maker = tuple(f"{c.title}: {text}" for c in self.checks for text in c.by_maker)
+        rulings = ((item.title, ruling) for item in self.watching for ruling in (item.low, item.high))
+        watched = tuple(f"{title}: {ruling.remark}" for title, ruling in rulings if ruling and ruling.remark)
+        return asked + by_maker + watched
 
 
 def checks() -> tuple[str, ...]:
@@ -213,7 +233,7 @@ def gate(known: GateInput) -> GateResult:
     verdict: StartVerdict = (
         "do not start" if blocking else "a licensed technician may start, watching the listed readings"
     )
-    return GateResult(verdict, results, blocking, watch_list(known.machine, known.bands))
+    return GateResult(verdict, results, blocking, watch_list(known.machine, known.bands, bounds=known.bounds))
 
 
 def with_run(result: GateResult, run: RunVerdict) -> GateResult:
@@ -235,7 +255,9 @@ def _result(name: str, row: CheckRow, known: GateInput, conditions: frozenset[Co
     if any(e.outcome == "passed" for e in evidence):
         evidence += tuple(_against(row, known, conditions))
     state = _state({e.outcome for e in evidence}, required=bool(required))
-    return CheckResult(name, row.title, state, required, evidence, measured, row.source, row.cautions)
+    owed = (*known.by_maker.get(name, ()), *(m.limit.condition(m.size) for m in measured))
+    by_maker = tuple(dict.fromkeys(text for text in owed if text))
+    return CheckResult(name, row.title, state, required, evidence, measured, row.source, row.cautions, by_maker)
 
 
 def _stated(stated: StatedOutcome, *, unread: bool) -> Iterator[Evidence]:
@@ -264,15 +286,14 @@ def _heaterless(machine: Machine) -> bool:
 def _measured_value(measure: Measure, known: GateInput) -> MeasuredValue:
     row = TABLE().measures[measure]
     limit = row.heaterless if row.heaterless and _heaterless(known.machine) else row.limit
-    return MeasuredValue(measure, known.measured[measure], limit.rule(known.makers.get(measure)))
+    return MeasuredValue(measure, known.measured[measure], limit.rule(known.makers.get(measure), known.document))
 
 
 def _from_measured(reading: MeasuredValue, known: GateInput) -> Evidence:
     """Against the limit of zero that holds without a heater the reading itself decides: no margin is asked for."""
     row, origin = TABLE().measures[reading.measure], f"measured {reading.measure.replace('_', ' ')}"
-    size = abs(reading.value.value) if row.two_sided else reading.value.value
     heaterless = row.heaterless is not None and _heaterless(known.machine)
-    standing = judge(Measured(size, 0.0 if heaterless else reading.value.uncertainty), reading.limit)
+    standing = judge(Measured(reading.size.value, 0.0 if heaterless else reading.size.uncertainty), reading.limit)
     if standing == "sources disagree" and row.settled_by is not None and row.settled_by in known.measured:
         settled = _from_measured(_measured_value(row.settled_by, known), known)
         return replace(settled, origin=origin, detail=f"sources disagree; {settled.origin}: {settled.detail}")

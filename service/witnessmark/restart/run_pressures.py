@@ -8,9 +8,8 @@ from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.refrigerants import catalogue
 from witnessmark.restart.context import Machine
 from witnessmark.restart.design_pressure import low_critical
+from witnessmark.restart.run_limits import DISCHARGE, SUCTION
 from witnessmark.restart.watch_list import TABLE
-
-SUCTION, DISCHARGE = "suction_pressure", "discharge_pressure"
 
 
 def impossible(machine: Machine, values: Mapping[str, Measured]) -> frozenset[str]:

@@ -15,9 +15,11 @@ from typing_extensions import TypeAliasType
 
 from witnessmark import data
 from witnessmark.calculations.metrology.limits import COVERAGE, Limit, Ruling, Safer, Standing, StatedLimit, judge
+from witnessmark.calculations.metrology.makers import weigh
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.reference import SourceId
 from witnessmark.restart.context import Condition, Machine, conditions_of
+from witnessmark.restart.run_limits import RunLimits
 from witnessmark.vocabulary import Application
 
 Span = tuple[float, float]
@@ -39,7 +41,7 @@ class ItemRow(data.Row):
     source: SourceId
     two_sided: bool = False
     maker: Span | None = None
-    judged_if_read: bool = False
+    judged_if_read: tuple[Condition, ...] = ()
     floor: StatedLimit | None = None
     ceiling: StatedLimit | None = None
     gross: float | None = Field(None, gt=0)
@@ -93,10 +95,11 @@ TABLE = data.table(__package__, "watch_list.toml", WatchTable)
 
 @dataclass(frozen=True, slots=True)
 class MakerBand:
-    """The maker's limits for one item, SI; None where the maker gives none."""
+    """The maker's limits for one item, SI, and where they are stated; None where the maker gives none."""
 
     low: float | None = None
     high: float | None = None
+    document: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,31 +142,49 @@ def maker_span(item: str) -> Span:
 
 
 def watch_list(
-    machine: Machine, makers: Mapping[str, MakerBand] | None = None, also: Collection[str] = ()
+    machine: Machine,
+    makers: Mapping[str, MakerBand] | None = None,
+    also: Collection[str] = (),
+    bounds: RunLimits | None = None,
 ) -> tuple[WatchItem, ...]:
     """The items for this machine with the limits that count.
 
-    also: items that were read; those that are judged on any machine are among the result.
+    also: items that were read; those that are judged on more machines than ask for them are among the result. bounds:
+    what else of the request bounds the run.
     Example: the compression ratio of an air-conditioning machine is watched up to 6, by the laxer source up to 8.
     """
-    conditions, bands = conditions_of(machine), makers or {}
+    conditions, bands, own = conditions_of(machine), makers or {}, (bounds or RunLimits()).limits(machine)
+    wanted = {n for n, row in TABLE().items.items() if conditions.intersection(row.applies)}
+    wanted |= {n for n in also if conditions.intersection(TABLE().items[n].judged_if_read)}
     return tuple(
-        WatchItem(
+        _watched(
             name,
-            row.title,
-            row.unit,
-            _ruling(row.low, bands.get(name, MakerBand()).low, "higher"),
-            _ruling(row.highest(machine.application), bands.get(name, MakerBand()).high, "lower"),
-            row.two_sided,
-            row.stop,
-            row.act,
-            row.source,
-            None if row.floor is None else row.floor.value,
-            None if row.ceiling is None or name in bands else row.ceiling.value,
-            row.gross,
+            row,
+            _ruling(own.get((name, "low"), row.low), bands.get(name, MakerBand()), "higher"),
+            _ruling(
+                own.get((name, "high"), row.highest(machine.application)), bands.get(name, MakerBand()), "lower", row
+            ),
         )
         for name, row in TABLE().items.items()
-        if conditions.intersection(row.applies) or (row.judged_if_read and name in also)
+        if name in wanted
+    )
+
+
+def _watched(name: str, row: ItemRow, low: Ruling | None, high: Ruling | None) -> WatchItem:
+    by_maker = high is not None and high.basis == "maker"
+    return WatchItem(
+        name,
+        row.title,
+        row.unit,
+        low,
+        high,
+        row.two_sided,
+        row.stop,
+        row.act,
+        row.source,
+        None if row.floor is None else row.floor.value,
+        None if row.ceiling is None or by_maker else row.ceiling.value,
+        row.gross,
     )
 
 
@@ -217,7 +238,13 @@ def _above_ceiling(item: WatchItem, value: Measured) -> bool:
     return item.ceiling is not None and value.value - COVERAGE * value.uncertainty > item.ceiling
 
 
-def _ruling(limit: Limit | None, maker: float | None, safer: Safer) -> Ruling | None:
+def _ruling(limit: Limit | None, band: MakerBand, safer: Safer, row: ItemRow | None = None) -> Ruling | None:
+    """The limit that counts; without a published one the ceiling bounds what the maker may allow."""
+    maker = band.low if safer == "higher" else band.high
     if limit is not None:
-        return limit.rule(maker)
-    return None if maker is None else Ruling(maker, safer, "maker", (), maker)
+        return limit.rule(maker, band.document)
+    if maker is None:
+        return None
+    ceiling = row.ceiling if row else None
+    word = weigh(maker, band.document, [ceiling.value] if ceiling else (), safer)
+    return Ruling(maker, safer, "maker", (), maker, word) if word.counts else None

@@ -18,7 +18,7 @@ from witnessmark.calculations.circuit.line_charge import (
     void_fraction,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 from witnessmark.refrigerants import saturation
 
 BORE, TEN = Measured(0.0079, 5e-5), Measured(10.0, 0.1)
@@ -181,3 +181,11 @@ def test_any_rise_or_fall_of_liquid_counts(rise: float, pascals: float | None) -
     (found,) = one(Content("liquid", WARM), rise=rise).segments
     assert (found.static_pressure and found.static_pressure.value) == (pascals and pytest.approx(pascals, rel=1e-4))
     assert (found.subcooling_lost is None) == (pascals is None)
+
+
+@pytest.mark.parametrize("rise", [20.0, -20.0, 10.3])
+def test_a_run_rises_by_no_more_than_its_length(rise: float) -> None:
+    with pytest.raises(ConflictError) as caught:
+        one(Content("liquid", WARM), rise=rise)
+    assert caught.value.fields == ("segments.0.rise", "segments.0.length")
+    assert one(Content("liquid", WARM), rise=10.1).segments  # upright, as far as the length is known

@@ -62,6 +62,8 @@ def same(found: columns.Margins, wanted: list[single.Margin]) -> None:
     assert (found.limits, found.lower_limit, found.upper_limit) == (
         wanted[0].bands, wanted[0].lower_limit, wanted[0].upper_limit,
     )  # fmt: skip
+    hot = single.bands().reasons["hot"]
+    assert found.too_hot.tolist() == [one.likely_reasons == hot for one in wanted]
     reasons = {one.likely_reasons for one in wanted if one.verdict == "cannot both be right"}
     assert reasons <= {found.likely_reasons}
 

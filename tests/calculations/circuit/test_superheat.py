@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from witnessmark.calculations.circuit import superheat as sh
+from witnessmark.calculations.compressor.operating_limits import LIMITS as OPERATING_LIMITS
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.errors import OutOfRangeError, UnknownNameError
 from witnessmark.refrigerants import catalogue, saturation
@@ -92,7 +93,7 @@ def test_a_band_must_be_a_band() -> None:
 
 
 def test_the_example_in_the_docstring() -> None:
-    assert doctest.testmod(sh) == (0, 4)
+    assert doctest.testmod(sh) == (0, 5)
 
 
 def margin(value: float, place: str = "suction", machine: sh.MarginMachine = sh.ANY_MACHINE) -> sh.Margin:
@@ -179,8 +180,28 @@ def test_a_sump_at_discharge_pressure_has_no_such_limit() -> None:
 
 def test_the_maker_overrides_all() -> None:
     result = margin(4.0, machine=sh.MarginMachine("scroll", maker=(3.0, None)))
-    assert (result.verdict, result.lower_limit, result.upper_limit) == ("within", 3.0, None)
+    assert (result.verdict, result.lower_limit, result.upper_limit) == ("within", 3.0, 30.0)
     assert [band.source for band in result.bands] == ["maker-limit"]
+    without = sh.MarginMachine("scroll", maker=(3.0, None), maker_document="Guide 4, page 7")
+    assert margin(60.0, machine=without).verdict == "above"  # no upper limit stated is none that allows everything
+
+
+@pytest.mark.parametrize(
+    ("maker", "document", "at", "verdict"),
+    [
+        ((2.0, None), "", 2.5, "below"),
+        ((2.0, None), "Guide 4, page 7", 2.5, "within"),
+        ((1.0, None), "Guide 4, page 7", 2.5, "below"),
+        ((5.0, 45.0), "Guide 4, page 7", 40.0, "within"),
+        ((5.0, 70.0), "Guide 4, page 7", 40.0, "above"),
+        ((8.0, 20.0), "", 6.0, "below"),
+    ],
+)
+def test_a_maker_far_beyond_all_sources_does_not_count(
+    maker: tuple[float, float | None], document: str, at: float, verdict: str
+) -> None:
+    machine = sh.MarginMachine("scroll", maker=maker, maker_document=document)
+    assert margin(at, machine=machine).verdict == verdict
 
 
 def test_subcooling_after_a_receiver() -> None:
@@ -195,7 +216,55 @@ def test_a_source_without_an_upper_limit_silences_none() -> None:
     """R-410A, 118 psig and 180 degF: some 78 K, above every upper limit that any source states."""
     result = sh.superheat("R-410A", Measured(118 * 6894.757 + 101325.0, 5e3), Measured(355.37, 1.0))
     assert result.verdict == "above"
-    assert margin(100.0, "discharge").verdict == "within"  # a minimum alone: nothing is stated of too much
+    assert margin(60.0, "discharge").verdict == "within"  # a minimum alone: nothing is stated of too much
+
+
+def test_a_limit_that_may_not_hold_calls_nothing_too_much_alone() -> None:
+    """30 K of a freezer's piston machine: the 25 K are of orifices and capillaries, and nobody said that it has one."""
+    freezer = sh.MarginMachine("reciprocating", "low-temperature")
+    assert [margin(at, machine=freezer).verdict for at in (28.0, 40.0)] == ["cannot tell", "above"]
+    capillary = sh.MarginMachine("reciprocating", "low-temperature", "capillary")
+    assert margin(28.0, machine=capillary).verdict == "above"
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "machine", "celsius", "verdict"),
+    [
+        ("R-410A", SCROLL, 100.0, "within"),
+        ("R-410A", SCROLL, 106.9, "cannot tell"),
+        ("R-410A", SCROLL, 110.0, "above"),
+        ("R-410A", sh.ANY_MACHINE, 160.0, "above"),
+        ("R-717", sh.MarginMachine("reciprocating"), 125.0, "within"),
+        ("R-717", sh.MarginMachine("reciprocating"), 155.0, "above"),
+        ("R-717", sh.ANY_MACHINE, 125.0, "cannot tell"),
+        ("R-717", sh.MarginMachine("screw"), 125.0, "above"),
+    ],
+)
+def test_a_discharge_line_too_hot_is_never_within(
+    refrigerant: str, machine: sh.MarginMachine, celsius: float, verdict: str
+) -> None:
+    """Worst wrong answer: "within" at 110 to 160 degC, where the oil breaks down."""
+    pressure = float(saturation.dew_pressure(refrigerant, 308.15))
+    result = sh.superheat(refrigerant, Measured(pressure), Measured(273.15 + celsius, 0.2), "discharge", machine)
+    assert (result.verdict, bool(result.likely_reasons)) == (verdict, verdict == "above")
+
+
+def test_the_maker_may_allow_a_hotter_line_up_to_a_bound() -> None:
+    dew = float(saturation.dew_temperature("R-410A", 2.73e6))
+    for high, at, verdict in ((85.0, 125.0, "within"), (85.0, 140.0, "above"), (185.0, 140.0, "above")):
+        for document in ("", "Guide 4, page 7"):
+            machine = sh.MarginMachine("scroll", maker=(11.0, high), maker_document=document)
+            line = Measured(273.15 + at, 0.2)
+            found = sh.superheat("R-410A", Measured(2.73e6), line, "discharge", machine).verdict
+            assert found == (verdict if document else "above"), dew
+
+
+def test_the_hottest_line_is_the_same_as_of_a_compression() -> None:
+    """One figure in two files: what a compression calls too hot, superheat does too."""
+    limits = (row for row in OPERATING_LIMITS().limit if row.quantity == "discharge_temperature" and not row.cooling)
+    theirs = {(row.value, row.refrigerants, row.compressors, row.special, row.source) for row in limits}
+    ours = {(r.temperature, r.refrigerants, r.compressors, r.special, r.source) for r in sh.bands().hottest}
+    assert ours == theirs
 
 
 @pytest.mark.parametrize(

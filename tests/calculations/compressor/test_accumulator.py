@@ -19,7 +19,7 @@ from witnessmark.calculations.compressor.accumulator import (
     accumulator,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.errors import InputError, OutOfRangeError
+from witnessmark.errors import ConflictError, InputError, OutOfRangeError
 
 LOW, HIGH = 1_084_818.0, 798_083.0
 """Dew pressures at 10 and 0 degC, Pa."""
@@ -254,3 +254,12 @@ def test_the_same_suction_pressure_at_high_load_is_no_rise() -> None:
     level = accumulator(replace(CASE, ramp=replace(RAMP, pressure=BACK.pressure))).ramp
     assert level is not None
     assert level.flash_share.value == 0.0
+
+
+def test_no_more_lies_in_the_vessel_than_was_charged() -> None:
+    whole = replace(CASE.charge, overcharge=Measured(2.0))
+    for held, charge in ((20.0, CASE.charge), (14.3, whole)):
+        with pytest.raises(ConflictError) as caught:
+            accumulator(replace(CASE, charge=replace(charge, in_vessel=Measured(held))))
+        assert caught.value.fields == ("charge.in_vessel", "charge.nominal")
+    assert accumulator(replace(CASE, charge=replace(whole, in_vessel=Measured(13.9)))).levels

@@ -517,3 +517,29 @@ def test_a_frozen_winding_does_not_pass_for_being_cold(
 def test_a_frozen_winding_beyond_the_range_of_the_meter_passes() -> None:
     cold = replace(WARM, over_range=True)
     assert judged(20.0, cold, temperature=Measured(253.15, 0.5)).verdict == "meets every stated minimum"
+
+
+@pytest.mark.parametrize(
+    ("motor", "megohms", "minimum", "document", "verdict"),
+    [
+        ("hermetic", 0.15, 0.1, "", "below every stated minimum"),
+        ("hermetic", 0.15, 0.1, "Guide 7, page 2", "below every stated minimum"),
+        ("hermetic", 0.4, 0.3, "", "below every stated minimum"),
+        ("hermetic", 0.4, 0.3, "Guide 7, page 2", "meets the maker's minimum"),
+        ("hermetic", 0.2, 0.3, "Guide 7, page 2", "below the maker's minimum"),
+        ("hermetic-inverter", 0.15, 0.1, "", "meets the maker's minimum"),  # one published guide allows it
+        ("hermetic-centrifugal", 20.0, 15.0, "Guide 7, page 2", "below every stated minimum"),
+    ],
+)
+def test_a_typed_minimum_far_below_every_source_is_none(
+    motor: str, megohms: float, minimum: float, document: str, verdict: InsulationOutcome
+) -> None:
+    """Worst wrong answer: a winding near ground is started on a limit that no source comes near."""
+    resistance = Measured(megohms * 1e6, megohms * 2e4)
+    found = insulation(
+        InsulationReading(
+            resistance, AT_40, motor, maker_minimum=minimum * 1e6, maker_document=document, conditions=WARM
+        )
+    )
+    assert found.verdict == verdict
+    assert all(check.limit.maker is not None for check in found.minima)

@@ -18,6 +18,7 @@ from witnessmark.calculations.electrical.windings import (
     single_phase,
     three_phase,
     winding_temperature,
+    with_reference,
 )
 from witnessmark.calculations.metrology.uncertainty import Measured, propagate
 from witnessmark.errors import InputError, OutOfRangeError, UnknownNameError
@@ -224,7 +225,7 @@ def test_leads_that_eat_the_reading_are_refused(lead: float) -> None:
 
 def test_impossible_readings_name_their_field() -> None:
     with pytest.raises(OutOfRangeError) as caught:
-        three_phase(ThreePhaseReadings(three(1.0, 1.1, 2e6)))
+        three_phase(ThreePhaseReadings(three(1.0, 1.1, -0.1)))
     assert caught.value.field == "terminals.2"
 
 
@@ -434,3 +435,25 @@ def test_a_temperature_that_no_winding_has_is_told() -> None:
     assert not impossible_temperature(winding_temperature(Measured(1.3), reference))
     assert "2310 degC" in impossible_temperature(winding_temperature(Measured(10.0), reference))
     assert impossible_temperature(winding_temperature(Measured(0.5), reference))
+
+
+@pytest.mark.parametrize(
+    ("ohms", "verdict"), [(0.6, "readings contradict"), (0.95, "balanced"), (1.3, "readings contradict")]
+)
+def test_windings_that_agree_and_miss_their_reference_are_not_balanced(ohms: float, verdict: WindingVerdict) -> None:
+    """Worst wrong answer: "balanced" for a motor whose three windings are shorted alike, or that is another one."""
+    warm = Measured(293.15)
+    check = against_reference(Measured(ohms, 0.001), warm, Reference(Measured(1.0), warm))
+    found = with_reference(three_phase(ThreePhaseReadings(three(ohms, ohms, ohms, 0.001))), check)
+    assert (found.verdict, bool(found.explanation), found.reference) == (verdict, verdict != "balanced", check)
+    shorted = three_phase(ThreePhaseReadings(three(0.6, 0.9, 0.6, 0.001)))
+    assert with_reference(shorted, check).verdict == shorted.verdict
+
+
+def test_a_megohm_is_open() -> None:
+    """What a meter shows of insulation is no winding, and no slip of the unit either."""
+    ohms, high = Measured(0.6, 0.001), Measured(5e6)
+    for terminals in ((ohms, high, high), (ohms, None, Measured(1e6))):
+        assert three_phase(ThreePhaseReadings(terminals)).verdict == "open winding"
+    assert three_phase(ThreePhaseReadings((ohms, Measured(0.9e6), Measured(0.9e6)))).verdict != "open winding"
+    assert single_phase(SinglePhaseReadings((high, Measured(2.0, 0.01), high))).verdict == "open start winding"

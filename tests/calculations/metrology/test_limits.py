@@ -44,8 +44,8 @@ def test_of_conflicting_sources_the_safest_wins(safer: Safer, safest: float, lax
 
 
 def test_the_maker_overrides_and_the_ruling_says_so() -> None:
-    ruling = limit("higher", 5e6, 2e6).rule(maker=0.5e6)
-    assert (ruling.value, ruling.laxest, ruling.basis) == (0.5e6, 0.5e6, "maker")
+    ruling = limit("higher", 5e6, 2e6).rule(maker=1.5e6, document="Guide 7, page 2")
+    assert (ruling.value, ruling.laxest, ruling.basis) == (1.5e6, 1.5e6, "maker")
     assert ruling.looser_than_published
     assert ruling.conflicting
 

@@ -130,8 +130,10 @@ def test_no_limit_known_is_no_pass() -> None:
 
 
 def test_the_maker_overrides() -> None:
-    found = judge("R-410A", "in-service", {"water": Measured(60e-6)}, {}, {"water": 75e-6})
+    found = judge("R-410A", "in-service", {"water": Measured(60e-6)}, {}, {"water": 75e-6}, "Guide 7, page 2")
     assert (found.items[0].standing, found.items[0].looser_than_published) == ("watch", True)
+    far = judge("R-410A", "to-be-charged", {"water": Measured(200e-6)}, PASSED, {"water": 500e-6}, "Guide 7, page 2")
+    assert (far.verdict, far.items[0].maker_overrides) == ("do not charge", False)
 
 
 def test_bad_input() -> None:

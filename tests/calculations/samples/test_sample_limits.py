@@ -4,7 +4,7 @@ import pytest
 
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import sample_limits
-from witnessmark.calculations.samples.sample_limits import SampleLimit, judge_sample, strictest
+from witnessmark.calculations.samples.sample_limits import MakerLimit, SampleLimit, judge_sample, strictest
 
 ACT = SampleLimit("water", "act", 50.0, "one")
 LOOSER = SampleLimit("water", "act", 80.0, "two")
@@ -46,18 +46,34 @@ def test_the_strictest_decides_and_the_conflict_shows() -> None:
     ("maker", "standing", "looser"), [(40.0, "over", False), (70.0, "watch", True), (50.0, "over", False)]
 )
 def test_the_maker_overrides_and_is_named_where_looser(maker: float, standing: str, looser: bool) -> None:  # noqa: FBT001
-    item = judge_sample("water", Measured(60.0), (ACT, WATCH), maker)
+    item = judge_sample("water", Measured(60.0), (ACT, WATCH), MakerLimit(maker, "Guide 7, page 2"))
     assert (item.standing, item.maker_overrides, item.looser_than_published) == (standing, True, looser)
     assert item.act == SampleLimit("water", "act", maker, "maker-limit")
 
 
 def test_nothing_published_to_be_looser_than() -> None:
-    assert not judge_sample("water", Measured(60.0), (), 70.0).looser_than_published
+    assert not judge_sample("water", Measured(60.0), (), MakerLimit(70.0)).looser_than_published
     assert not judge_sample("water", Measured(60.0), (ACT,)).looser_than_published
 
 
 def test_a_watch_level_above_the_makers_limit_is_dropped() -> None:
-    assert judge_sample("water", Measured(5.0), (ACT, WATCH), 10.0).watch is None
+    assert judge_sample("water", Measured(5.0), (ACT, WATCH), MakerLimit(10.0)).watch is None
+
+
+@pytest.mark.parametrize(
+    ("maker", "standing", "overrides"),
+    [
+        (MakerLimit(70.0), "over", False),
+        (MakerLimit(101.0, "Guide 7, page 2"), "over", False),
+        (MakerLimit(100.0, "Guide 7, page 2", 1.25), "over", False),
+        (MakerLimit(100.0, "Guide 7, page 2"), "watch", True),
+    ],
+)
+def test_a_maker_who_is_not_believed_changes_nothing(maker: MakerLimit, standing: str, overrides: bool) -> None:  # noqa: FBT001
+    item = judge_sample("water", Measured(60.0), (ACT, WATCH), maker)
+    assert (item.standing, item.maker_overrides, bool(item.remark)) == (standing, overrides, True)
+    assert item.condition == item.remark
+    assert judge_sample("water", Measured(30.0), (ACT, WATCH), MakerLimit(45.0)).condition == ""
 
 
 @pytest.mark.parametrize(("value", "standing"), [(50.0, "in limit"), (50.0 * (1 + 2e-9), "over")])

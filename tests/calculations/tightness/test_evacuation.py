@@ -131,6 +131,16 @@ def test_a_plateau_near_the_limit_is_left_open_and_not_called_moisture() -> None
     assert told(*curve, minutes=minutes, maker_after_hold=600 * MICRON).verdict == "tight and dry"
 
 
+@pytest.mark.parametrize("document", ["", "Guide 7, page 2"])
+@pytest.mark.parametrize("maker", [2000.0, 1600.0, 1400.0])
+def test_a_makers_limit_far_above_every_source_makes_nothing_dry(maker: float, document: str) -> None:
+    """Flat at 1800 micron, "maker" 2000: no source asks for more than 1000, so it is likelier a slip of the pen."""
+    flat_at = told(*[0.9 * maker] * 13, maker_after_hold=maker * MICRON, maker_document=document)
+    counts = bool(document) and maker < 1500
+    assert (flat_at.verdict == "tight and dry") == counts
+    assert (flat_at.after_hold.limit.basis == "maker") == counts
+
+
 def test_nothing_lies_beyond_the_limit_of_a_gauge() -> None:
     """450 micron by a gauge within 10 % is 495 at most, below the 500; two standard uncertainties would say 502."""
     assert told(*[450.0] * 13).verdict == "tight and dry"
@@ -308,7 +318,7 @@ def test_an_earlier_test_that_decides_nothing() -> None:
 def test_a_good_but_short_test(seconds: float, maker: float | None, verdict: str) -> None:
     """No source asks for less than ten minutes; the maker's hold counts where it is given."""
     log = tuple(DecayReading(seconds * k / 40, Measured(20.0, 0.01)) for k in range(41))
-    assert decay(DecayTest(log, ROOM, maker_hold=maker)).verdict == verdict
+    assert decay(DecayTest(log, ROOM, maker_hold=maker, maker_document="Guide 7, page 2")).verdict == verdict
 
 
 def test_the_vacuum_asked_for_depends_on_the_oil_and_shows_the_conflict() -> None:

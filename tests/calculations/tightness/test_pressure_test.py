@@ -204,7 +204,13 @@ def test_only_the_last_stage_must_be_that_sharp() -> None:
     ],
 )
 def test_how_long_it_stood(held: float, maker: float | None, verdict: str) -> None:
-    assert pressure_test(PressureTest((tight(3.8, 27, 27, held),), maker_hold=maker)).verdict == verdict
+    assert pressure_test(PressureTest((tight(3.8, 27, 27, held),), maker_hold=maker)).verdict == (
+        "hold too short" if maker else verdict
+    )
+    by_document = PressureTest(
+        (tight(3.8, 27, 27, held),), maker_hold=maker and 300.0, maker_document="Guide 7, page 2"
+    )
+    assert pressure_test(by_document).verdict == verdict
 
 
 def test_loss_per_day() -> None:

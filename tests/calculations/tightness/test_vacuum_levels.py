@@ -57,7 +57,7 @@ def test_the_edges_of_dry_enough(pascal: float, uncertainty: float, standing: St
 
 
 def test_the_makers_limit_decides() -> None:
-    assert dry_enough(Measured(100.0, 1.0), maker=110.0).standing == "within"
+    assert dry_enough(Measured(100.0, 1.0), maker=(110.0, "")).standing == "within"
     assert dry_enough(Measured(50.0, 1.0), "POE", "wet").standing == "sources disagree"
 
 

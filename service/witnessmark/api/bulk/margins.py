@@ -23,7 +23,7 @@ from witnessmark.bulk.sheets import Sheet
 from witnessmark.bulk.tables import Flags
 from witnessmark.calculations.circuit import margin_columns, saturation_columns
 from witnessmark.calculations.circuit import saturation as ends
-from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace
+from witnessmark.calculations.circuit.superheat import MarginMachine, MeteringDevice, SuperheatPlace, bands
 from witnessmark.errors import InputError
 from witnessmark.refrigerants import catalogue
 from witnessmark.refrigerants import saturation as curves
@@ -157,7 +157,9 @@ def _show_margins(shown: Shown, rows: Index, designation: str, found: margin_col
     shown.text("verdict", rows, found.verdict, margin_columns.VERDICTS)
     impossible = margin_columns.VERDICTS.index("cannot both be right")
     reasons = json.dumps(list(found.likely_reasons), ensure_ascii=False, separators=(",", ":"))
-    shown.text("likely_reasons", rows, (found.verdict == impossible).astype(np.int32), ("[]", reasons))
+    hot = json.dumps(list(bands().reasons["hot"]), ensure_ascii=False, separators=(",", ":"))
+    codes = (found.verdict == impossible) + 2 * found.too_hot.astype(np.int32)
+    shown.text("likely_reasons", rows, codes.astype(np.int32), ("[]", reasons, hot))
     shown.same("lower_limit", rows, Difference, found.lower_limit)
     shown.same("upper_limit", rows, Difference, found.upper_limit)
 

@@ -75,6 +75,7 @@ def read_decay(context: RequestContext, body: DecayFields) -> core.DecayTest:
         maker_vacuum=si(body.maker_vacuum, "maker_vacuum", core.PRESSURES),
         maker_after_hold=si(body.maker_after_hold, "maker_after_hold", core.PRESSURES),
         maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
+        maker_document=body.maker_document,
     )
 
 

@@ -28,7 +28,9 @@ async def flammable_charge(body: FlammableChargeRequest) -> FlammableChargeAnswe
     context = RequestContext.of(body)
     charge = _charge(context, body)
     area = context.read_optional(body.room_area, "room_area", *core.AREAS)
-    context.warn("licensed", "room-limit-scope", "charge-by-weight", *catalogue.get(body.refrigerant).cautions)
+    context.warn(
+        "licensed", "room-limit-scope", "plug-in-cases", "charge-by-weight", *catalogue.get(body.refrigerant).cautions
+    )
     context.assume("The whole charge may leak into one closed room above ground; gas heavier than air.")
     with located(height="release_height", area="room_area"):
         verdict = core.flammable_charge(body.refrigerant, charge, _height(context, body), area)
@@ -51,5 +53,7 @@ def _height(context: RequestContext, body: FlammableChargeRequest) -> float:
     context.cite(heights.source)
     if body.mounting is not None:
         return heights.of(body.mounting)
-    assert body.release_height is not None  # noqa: S101 - the schema says so
+    if body.release_height is None:
+        context.assume("Where a leak comes out was not said: the least height that counts, which is the safe side.")
+        return heights.least
     return context.read(body.release_height, "release_height", *core.HEIGHTS).value

@@ -57,8 +57,8 @@ def judge_insulation(context: RequestContext, body: InsulationFields) -> core.In
         )
     if verdict.validity == "not proven":
         context.warn("insulation-test-not-proven")
+    context.warn(*(key for m in verdict.minima if m.limit.maker for key in m.limit.maker.cautions))
     for limit in (m.limit for m in verdict.minima if m.limit.looser_than_published):
-        context.warn("maker-limit-looser")
         context.assume(_looser(limit))
     return verdict
 
@@ -106,6 +106,7 @@ def _read(context: RequestContext, body: InsulationFields) -> core.InsulationRea
         test_voltage=None if applied is None else applied.value,
         insulation_class=body.insulation_class,
         maker_minimum=si(body.maker_minimum, "maker_minimum", (core.LEAST_MINIMUM, core.HIGHEST)),
+        maker_document=body.maker_document,
         conditions=core.InsulationConditions(
             under_vacuum=test.under_vacuum,
             through_drive=test.through_drive,

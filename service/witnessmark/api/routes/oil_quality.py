@@ -24,7 +24,9 @@ async def oil_quality(body: OilQualityRequest) -> OilQualityAnswer:
 def judge_oil(context: RequestContext, body: OilSampleFields) -> core.OilQuality:
     """Read the sample and hold it against the limits."""
     readings = sample_readings(context, body, core.RANGES)
-    return core.judge(body.oil, readings, maker_limits(context, body.maker_limits, core.RANGES))
+    return core.judge(
+        body.oil, readings, maker_limits(context, body.maker_limits, core.RANGES), body.maker_limits.document
+    )
 
 
 def item_result(context: RequestContext, item: core.OilItem) -> OilItemResult:

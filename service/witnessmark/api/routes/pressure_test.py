@@ -87,6 +87,7 @@ def read_pressure_test(context: RequestContext, body: PressureTestFields) -> cor
         maximum_pressure=None if highest is None else highest.value,
         wanted_sensitivity=body.wanted_sensitivity,
         maker_hold=si(body.maker_hold, "maker_hold", core.MAKER_HOLDS),
+        maker_document=body.maker_document,
     )
 
 

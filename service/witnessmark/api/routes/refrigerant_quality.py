@@ -30,7 +30,8 @@ async def refrigerant_quality(body: RefrigerantQualityRequest) -> RefrigerantQua
     outcomes = {check: getattr(body, check) for check in words(core.PurityCheck)}
     checks = {check: outcome for check, outcome in outcomes.items() if outcome is not None}
     makers = maker_limits(context, body.maker_limits, core.RANGES)
-    quality = core.judge(body.refrigerant, body.use, sample_readings(context, body, core.RANGES), checks, makers)
+    readings, document = sample_readings(context, body, core.RANGES), body.maker_limits.document
+    quality = core.judge(body.refrigerant, body.use, readings, checks, makers, document)
     _notes(context, quality)
     items = [shown_item(context, i, core.unit_of(i.quantity), RefrigerantItemResult) for i in quality.items]
     return context.answer(RefrigerantQualityAnswer, quality, items=items)

@@ -8,7 +8,8 @@ from fastapi import Header
 
 from witnessmark.api.context import RequestContext
 from witnessmark.api.quantities import Pressure, PressureDifference, Temperature, TemperatureDifference, Time
-from witnessmark.api.routes.restart_reading import read_gate, read_run
+from witnessmark.api.routes.restart_reading import read_gate
+from witnessmark.api.routes.restart_run import read_run
 from witnessmark.api.routing import calculation, version_one
 from witnessmark.api.rulings import number_limit, quantity_limit
 from witnessmark.api.schemas.ratio import Ratio
@@ -100,6 +101,7 @@ def _check(context: RequestContext, check: gate.CheckResult) -> GateCheckResult:
         required_by=list(check.required_by),
         evidence=[EvidenceResult.model_validate(e) for e in check.evidence],
         measured=[_measured(context, m) for m in check.measured],
+        by_maker=list(check.by_maker),
         source=check.source,
     )
 
@@ -151,8 +153,8 @@ def _after_run(context: RequestContext, body: RestartRequest, known: gate.GateIn
     if body.after_run is None:
         return None
     with located("after_run"):
-        log, elapsed = read_run(context, body.after_run)
-        run = after_run.after_run(known.machine, log, elapsed, known.bands)
+        log, elapsed = read_run(context, body.after_run, known.machine)
+        run = after_run.after_run(known.machine, log, elapsed, known.bands, known.bounds)
     context.cite("restart-follow-up", after_run.TABLE().windows.source)
     return AfterRunResult(
         verdict=run.verdict,

@@ -11,6 +11,7 @@ from witnessmark.api.routes.evacuation import read_decay
 from witnessmark.api.routes.insulation import judge_insulation
 from witnessmark.api.routes.oil_quality import judge_oil
 from witnessmark.api.routes.pressure_test import read_pressure_test
+from witnessmark.api.routes.restart_run import PRESSURES, read_bounds
 from witnessmark.api.routes.sample_items import note_item
 from witnessmark.api.routes.supply_unbalance import read_supply
 from witnessmark.api.routes.windings import judge_windings
@@ -25,16 +26,16 @@ from witnessmark.api.schemas.restart import (
     SwitchTest,
 )
 from witnessmark.api.schemas.supply_unbalance import SupplyFields
-from witnessmark.api.schemas.watching import AfterRunFields, NumberReading, RunReading
 from witnessmark.api.schemas.windings import WindingsFields
 from witnessmark.calculations.electrical import supply_unbalance
+from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
 from witnessmark.calculations.samples import oil_quality
 from witnessmark.calculations.tightness import evacuation, pressure_test
 from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import catalogue
-from witnessmark.restart import after_run, evidence, gate, plausible, vacuum_evidence, watch_list
+from witnessmark.restart import evidence, gate, plausible, vacuum_evidence, watch_list
 from witnessmark.restart.context import Machine, check_motor, check_phases
 from witnessmark.restart.design_pressure import (
     design_pressure,
@@ -47,10 +48,12 @@ from witnessmark.restart.evidence import Evidence
 from witnessmark.vocabulary import words
 
 MASSES = (1e-4, 1e6)
-PRESSURES = (1e3, 30e6)
 HEATER = (0.0, 3.2e7)
 PRESSURE_CHECKS = ("pressure-test-high", "pressure-test-low")
 Span = tuple[float, float]
+ENDS = ("low", "high")
+Piece = Evidence | str
+"""Evidence of a check, or what it owes to a limit that the maker is said to set."""
 
 
 def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
@@ -60,19 +63,28 @@ def read_gate(context: RequestContext, body: RestartRequest) -> gate.GateInput:
     with located("machine"):
         machine = read_machine(body)
     pieces: dict[str, tuple[Evidence, ...]] = {}
+    owed: dict[str, tuple[str, ...]] = {}
     for check, piece in _evidence(context, body, machine):
-        pieces[check] = (*pieces.get(check, ()), piece)
+        if isinstance(piece, str):
+            owed[check] = (*owed.get(check, ()), piece)
+        else:
+            pieces[check] = (*pieces.get(check, ()), piece)
     if body.tests.evacuation is not None:
         tight = all({e.outcome for e in pieces.get(check, ())} == {"passed"} for check in PRESSURE_CHECKS)
         with located("tests.evacuation"):
-            pieces["vacuum"] = tuple(_vacuum(context, body.tests.evacuation, machine, shown_tight=tight))
+            vacuum = tuple(_vacuum(context, body.tests.evacuation, machine, shown_tight=tight))
+        pieces["vacuum"] = tuple(piece for piece in vacuum if not isinstance(piece, str))
+        owed["vacuum"] = tuple(piece for piece in vacuum if isinstance(piece, str))
     return gate.GateInput(
         machine=machine,
         stated=_stated(body),
         evidence=pieces,
         measured=dict(_measured(context, body)),
         makers=dict(_makers(body)),
+        document=body.maker_limits.document,
+        by_maker=owed,
         bands=dict(_bands(body)),
+        bounds=read_bounds(context, body, machine),
     )
 
 
@@ -97,21 +109,21 @@ def _stated(body: RestartRequest) -> dict[str, gate.StatedOutcome]:
     return outcomes
 
 
-def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+def _evidence(context: RequestContext, body: RestartRequest, machine: Machine) -> Iterator[tuple[str, Piece]]:
     """Every test that was given, judged as by its own endpoint, with the check that it counts for."""
     tests = body.tests
     if tests.supply_unbalance is not None:
         with located("tests.supply_unbalance"):
-            yield "supply", _supply(context, tests.supply_unbalance, machine)
+            yield from (("supply", piece) for piece in _supply(context, tests.supply_unbalance, machine))
     if tests.line_voltage is not None:
         with located("tests.line_voltage"):
             yield "supply", _line(context, tests.line_voltage, machine)
     if tests.insulation is not None:
         with located("tests.insulation"):
-            yield "insulation", _insulation(context, tests.insulation, machine)
+            yield from (("insulation", piece) for piece in _insulation(context, tests.insulation, machine))
     if tests.windings is not None:
         with located("tests.windings"):
-            yield "windings", _windings(context, tests.windings, machine)
+            yield from (("windings", piece) for piece in _windings(context, tests.windings, machine))
     for k, test in enumerate(tests.pressure_tests):
         with located(f"tests.pressure_tests.{k}"):
             yield from _pressure(context, test, body)
@@ -183,20 +195,37 @@ def _cutout(context: RequestContext, side: evidence.Side, switch: SwitchTest) ->
     return evidence.Cutout(side, setting, None if opened is None else opened.value)
 
 
-def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> Evidence:
+def _supply(context: RequestContext, fields: SupplyFields, machine: Machine) -> Iterator[Piece]:
     with located(phases="voltages"):
         check_phases(machine.phases, "three-phase")
-    return evidence.from_supply(supply_unbalance.supply(read_supply(context, fields)))
+    result = supply_unbalance.supply(read_supply(context, fields))
+    yield evidence.from_supply(result)
+    yield from _owed(context, result.limit, result.voltage.fraction)
+    if result.current is not None:
+        yield from _owed(context, result.current.limit, result.current.unbalance.fraction)
 
 
-def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> Evidence:
+def _insulation(context: RequestContext, fields: InsulationFields, machine: Machine) -> Iterator[Piece]:
     check_motor(machine, fields.motor)
-    return evidence.from_insulation(judge_insulation(context, fields))
+    result = judge_insulation(context, fields)
+    yield evidence.from_insulation(result)
+    yield from dict.fromkeys(minimum.condition for minimum in result.minima if minimum.condition)
 
 
-def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Evidence:
+def _windings(context: RequestContext, fields: WindingsFields, machine: Machine) -> Iterator[Piece]:
     check_phases(machine.motor_phases, fields.phases)
-    return evidence.from_windings(judge_windings(context, fields))
+    result = judge_windings(context, fields)
+    yield evidence.from_windings(result)
+    if result.limit is not None and result.balance is not None:
+        yield from _owed(context, result.limit, result.balance.unbalance)
+
+
+def _owed(context: RequestContext, ruling: Ruling, value: Measured) -> Iterator[str]:
+    """What a verdict owes to a limit that the maker is said to set."""
+    if ruling.maker is not None:
+        context.warn(*ruling.maker.cautions)
+    if condition := ruling.condition(value):
+        yield condition
 
 
 def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evidence:
@@ -208,7 +237,7 @@ def _line(context: RequestContext, fields: LineVoltage, machine: Machine) -> Evi
     return evidence.from_line(context.read(fields.voltage, "voltage", 0.0, span[1], "voltmeter"), rated)
 
 
-def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Evidence]]:
+def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -> Iterator[tuple[str, Piece]]:
     """Evidence for each side that was under pressure, at its own design pressure."""
     refrigerant, cold = body.machine.refrigerant, False
     test = read_pressure_test(context, fields)
@@ -232,19 +261,22 @@ def _pressure(context: RequestContext, fields: SideTest, body: RestartRequest) -
             cold,
         )
         yield f"pressure-test-{side}", evidence.from_pressure_test(result, tested)
+        for owed in _owed(context, result.hold, Measured(last.duration)):
+            yield f"pressure-test-{side}", owed
 
 
 def _gauge(pressure: float | None, air: float) -> float | None:
     return None if pressure is None else pressure - air
 
 
-def _vacuum(
-    context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool
-) -> Iterator[Evidence]:
+def _vacuum(context: RequestContext, fields: CircuitDecay, machine: Machine, *, shown_tight: bool) -> Iterator[Piece]:
     isolation = vacuum_evidence.Isolation(fields.pump_valved_off, fields.gauge_at_pump)
     situation = vacuum_evidence.situation_of(fields.situation, machine.burnout_grade)
     test = replace(read_decay(context, fields), situation=situation)
-    yield vacuum_evidence.from_decay(evacuation.decay(test), isolation, shown_tight=shown_tight)
+    result = evacuation.decay(test)
+    yield vacuum_evidence.from_decay(result, isolation, shown_tight=shown_tight)
+    for held in (result.after_hold, result.hold):
+        yield from _owed(context, held.limit, held.value)
     for piece in plausible.of_gauge(test.readings, test.gauge_step):
         context.cite(plausible.TABLE().gauge.source)
         yield piece
@@ -255,7 +287,7 @@ def _measured_oil(fields: OilSampleTaken) -> bool:
     return any(getattr(fields, name) is not None for name in oil_quality.RANGES)
 
 
-def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Evidence]]:
+def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> Iterator[tuple[str, Piece]]:
     check = "oil-charge" if fields.sample == "new-charge" else "circuit-acid"
     if fields.acid_test is not None:
         for piece in evidence.from_acid_test(fields.sample, fields.acid_test, machine.burnout_grade):
@@ -265,6 +297,8 @@ def _oil(context: RequestContext, fields: OilSampleTaken, machine: Machine) -> I
     quality = judge_oil(context, fields)
     for item in quality.items:
         note_item(context, item)
+        if item.condition and fields.sample != "old-compressor":
+            yield check, item.condition
     for piece in evidence.from_oil(fields.sample, quality, machine.burnout_grade, machine.oil):
         yield check, piece
 
@@ -291,12 +325,14 @@ def _makers(body: RestartRequest) -> Iterator[tuple[gate.Measure, float]]:
 def _bands(body: RestartRequest) -> Iterator[tuple[str, watch_list.MakerBand]]:
     """The maker's limits for what is watched, SI."""
     for item, limits in body.watch_limits:
-        if limits is not None:
-            yield item, _band(f"watch_limits.{item}", limits.low, limits.high, watch_list.maker_span(item))
+        if item != "document" and limits is not None:
+            low, high = (
+                _figure(getattr(limits, end), f"watch_limits.{item}.{end}", watch_list.maker_span(item)) for end in ENDS
+            )
+            yield item, _band(f"watch_limits.{item}", watch_list.MakerBand(low, high, body.watch_limits.document))
 
 
-def _band(field: str, low: Quantity | float | None, high: Quantity | float | None, span: Span) -> watch_list.MakerBand:
-    band = watch_list.MakerBand(_figure(low, f"{field}.low", span), _figure(high, f"{field}.high", span))
+def _band(field: str, band: watch_list.MakerBand) -> watch_list.MakerBand:
     if band.low is not None and band.high is not None and band.low > band.high:
         raise ConflictError((f"{field}.low", f"{field}.high"), "low is above high", "low at most high")
     return band
@@ -308,22 +344,3 @@ def _figure(value: Quantity | float | None, field: str, span: Span) -> float | N
         return si(value, field, span)
     within(field, value, span)
     return value
-
-
-def read_run(context: RequestContext, body: AfterRunFields) -> tuple[tuple[after_run.RunReading, ...], float]:
-    """The log of the run in SI, and the time since the start."""
-    elapsed = context.read(body.elapsed, "elapsed", 0.0, after_run.LONGEST).value
-    return tuple(_run_reading(context, r, f"readings.{k}") for k, r in enumerate(body.readings)), elapsed
-
-
-def _run_reading(context: RequestContext, reading: RunReading, prefix: str) -> after_run.RunReading:
-    values, table = {}, watch_list.TABLE()
-    for item, row in table.items.items():
-        value = getattr(reading, item, None)
-        if isinstance(value, Quantity):
-            values[item] = context.read(value, f"{prefix}.{item}", *table.spans[row.unit])
-        elif isinstance(value, NumberReading):
-            values[item] = Measured(value.value, value.uncertainty or 0.0)
-    proofs = {name: good for name, good in reading.proofs if good is not None}
-    at = context.read(reading.at, f"{prefix}.at", 0.0, after_run.LONGEST).value
-    return after_run.RunReading(at, values, proofs)

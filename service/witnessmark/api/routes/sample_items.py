@@ -42,8 +42,8 @@ def note_item(context: RequestContext, item: SampleItem[Q]) -> None:
     """Cite the sources of all limits; warn of a maker's limit that is looser than a published one."""
     deciding = [limit for limit in (item.watch, item.act) if limit is not None]
     context.cite(*(limit.source for limit in (*deciding, *item.limits)))
-    if item.looser_than_published:
-        context.warn("maker-limit-looser")
+    if item.maker is not None:
+        context.warn(*item.maker.cautions)
 
 
 def shown_item(context: RequestContext, item: SampleItem[Q], unit: tuple[str, float], model: type[R]) -> R:

@@ -58,7 +58,14 @@ async def superheat(body: SuperheatRequest) -> MarginAnswer:
     Where several limits may hold, the verdict is what all of them agree on.
     """
     context, pressure, temperature, machine = _readings(body, "dew", GAUGES[body.place])
-    return _answer(context, body, margins.superheat(body.refrigerant, pressure, temperature, body.place, machine))
+    if machine.maker is not None:
+        _weigh(context, body.place, machine)
+    margin = margins.superheat(body.refrigerant, pressure, temperature, body.place, machine)
+    if body.place == "discharge":
+        hot = margins.hot_ruling(body.refrigerant, margin.saturation_temperature.value, machine)
+        context.cite(*hot.sources)
+        context.warn(*(hot.maker.cautions if hot.maker else ()))
+    return _answer(context, body, margin)
 
 
 @calculation(router, "/subcooling", "Subcooling of the liquid line")
@@ -68,6 +75,8 @@ async def subcooling(body: MarginRequest) -> MarginAnswer:
     Where several limits may hold, the verdict is what all of them agree on.
     """
     context, pressure, temperature, machine = _readings(body, "bubble", HIGH_SIDE)
+    if machine.maker is not None:
+        _weigh(context, "liquid", machine)
     return _answer(context, body, margins.subcooling(body.refrigerant, pressure, temperature, machine))
 
 
@@ -88,8 +97,18 @@ def _readings(
         context,
         pressure,
         temperature,
-        margins.MarginMachine(body.compressor, body.application, body.metering, maker),
+        margins.MarginMachine(
+            body.compressor, body.application, body.metering, maker, body.maker.document if body.maker else ""
+        ),
     )
+
+
+def _weigh(context: RequestContext, place: str, machine: margins.MarginMachine) -> None:
+    """Say what the maker's limits are worth."""
+    words = margins.maker_words(place, machine)
+    context.warn(*(key for word in words for key in word.cautions))
+    if words and all(word.counts for word in words):
+        context.assume(f"The maker's limits override all others: {machine.maker_document}.")
 
 
 def _above_critical(designation: str, pressure: float) -> None:
@@ -100,7 +119,6 @@ def _above_critical(designation: str, pressure: float) -> None:
 
 
 def _stated(context: RequestContext, maker: MakerMargin) -> tuple[float, float | None]:
-    context.assume(f"The maker's limits override all others: {maker.document}.")
     low = context.read(maker.low, "maker.low", *DIFFERENCES).value
     high = None if maker.high is None else context.read(maker.high, "maker.high", *DIFFERENCES).value
     if high is not None and not low < high:

@@ -54,6 +54,7 @@ def read_supply(context: RequestContext, body: SupplyFields) -> core.SupplyReadi
         scale_uncertainty=shared("voltmeter") if body.one_meter and no_width else 0.0,
         maker_voltage_unbalance=body.maker_limits.voltage_unbalance,
         maker_current_unbalance=body.maker_limits.current_unbalance,
+        maker_document=body.maker_limits.document,
         between=body.measured_between,
         when_rolled=body.when_rolled,
     )

@@ -47,7 +47,9 @@ def judge_windings(context: RequestContext, body: WindingsFields) -> core.Windin
     if mean is not None and mean.value < rules.RESISTANCES[0]:
         mean = None
     check = None if reference is None or mean is None else _reference(context, body, mean, reference)
-    verdict = replace(verdict, reference=check, winding_temperature=temperature)
+    verdict = replace(
+        verdict if check is None else core.with_reference(verdict, check), winding_temperature=temperature
+    )
     why = "" if temperature is None else core.impossible_temperature(temperature)
     if not why:
         return verdict
@@ -76,7 +78,9 @@ def _judge_terminals(context: RequestContext, body: WindingsFields) -> core.Wind
         return core.single_phase(SinglePhaseReadings((a, b, c), lead, body.terminals_known, left_in))
     context.cite(rules.TABLE().open_leg.source)
     return core.three_phase(
-        core.ThreePhaseReadings((a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in)
+        core.ThreePhaseReadings(
+            (a, b, c), lead, body.connection, body.form_wound, body.maker_balance, left_in, body.maker_document
+        )
     )
 
 

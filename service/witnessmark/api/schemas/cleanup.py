@@ -14,6 +14,7 @@ from witnessmark.api.mapping import From, Span
 from witnessmark.api.plain_text import ONE_LINE
 from witnessmark.api.quantities import Real, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.limit import MakerDocument
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.oil_quality import Colour, OilItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES
@@ -127,12 +128,14 @@ class RatedFilter(Wire):
 
 
 class MakerLimits(Wire):
-    """Limits of the maker; they override every limit of this service, and the answer says so."""
+    """Limits of the maker; they override every limit of this service where they count, and the answer says so."""
 
     suction_drop: MaybeDrop = Field(None, description="Across the suction core.")
     acid_number: Annotated[q.AcidNumber | None, Span(*ACID)] = Field(None, description="Of the oil.")
     water: MaybeWater = Field(None, description="In the oil.")
     colour: Colour | None = Field(None, description="Of the oil, by ASTM D1500.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class MakerPlanLimits(MakerLimits):
@@ -215,6 +218,7 @@ class DropLimitResult(Shown):
     penalty: q.TemperatureDifference = Field(description="Loss of saturation temperature that it costs.")
     source: SourceName
     maker_overrides: bool = Field(description="Whether it is the maker's, whatever other sources say.")
+    remark: str = Field(description="What is to be said of a limit that the maker is said to set; mostly empty.")
     rise_over_new: DropCandidateResult = Field(description="How far the drop may rise over that of the new core.")
     candidates: list[DropCandidateResult] = Field(description="All that sources give, the smallest first.")
 

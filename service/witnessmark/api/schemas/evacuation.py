@@ -8,7 +8,7 @@ from pydantic import AliasChoices, AliasPath, Field, model_validator
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Pressure, Real, Shown, Temperature, Time, Vacuum, Volume, Wire
-from witnessmark.api.schemas.limit import LimitShown
+from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.calculations.tightness.decay_fit import DecayShape
@@ -48,6 +48,8 @@ class DecayFields(Wire):
     maker_vacuum: Vacuum | None = Field(None, description="The vacuum that the maker asks for.")
     maker_after_hold: Vacuum | None = Field(None, description="What the maker allows it to have risen to.")
     maker_hold: Time | None = Field(None, description="How long the maker asks it to stand.")
+    maker_document: MakerDocument = ""
+    """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
 
 
 class DilutionFields(Wire):

@@ -22,11 +22,11 @@ class FlammableChargeRequest(Request):
     room_area: Area | None = Field(None, description="Floor of the closed room.")
     mounting: Mounting | None = Field(None, description="Where the indoor unit hangs; gives the release height.")
     release_height: Length | None = None
-    """Height at which a leak comes out, instead of the mounting; below 0.6 m counts as 0.6 m."""
+    """Height at which a leak comes out, instead of the mounting; below 0.6 m, or not said, it is 0.6 m."""
 
     @model_validator(mode="after")
     def _one_height(self) -> Self:
-        if (self.mounting is None) == (self.release_height is None):
+        if self.mounting is not None and self.release_height is not None:
             raise ValueError("give either mounting or release_height")
         return self
 

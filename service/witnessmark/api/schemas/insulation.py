@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 from witnessmark.api.context import Answer, Request, RequestContext
 from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Time, Voltage, Wire
 from witnessmark.api.rulings import quantity_limit
-from witnessmark.api.schemas.limit import LimitShown
+from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.electrical.insulation import (
@@ -67,6 +67,8 @@ class InsulationFields(Wire):
     test_voltage: Voltage | None = Field(None, description="Direct voltage of the tester.")
     insulation_class: InsulationClass | None = Field(None, description="Thermal class, for the polarisation index.")
     maker_minimum: Resistance | None = Field(None, description="Overrides the published minima; reading as taken.")
+    maker_document: MakerDocument = ""
+    """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
     conditions: InsulationConditions = Field(InsulationConditions(), description="How the test was taken.")
 
 

@@ -13,6 +13,9 @@ from witnessmark.calculations.metrology.limits import Basis, Ruling, Safer
 
 V = TypeVar("V")
 Fraction = Annotated[Real, Field(gt=0, le=0.2, description="A fraction: 0.02 is 2 %.")]
+MakerDocument = Annotated[str, Field(max_length=200)]
+"""Where the maker states his limits, as it is to be quoted: title, number, page. Without it none counts that is looser
+than everything published."""
 LimitSide = TypeAliasType("LimitSide", Literal["not above", "not below"])
 """On which side of a limit a reading must lie."""
 SIDES: dict[Safer, LimitSide] = {"lower": "not above", "higher": "not below"}
@@ -29,8 +32,8 @@ def note_limit(context: RequestContext, ruling: Ruling) -> None:
     context.cite(*ruling.sources)
     if ruling.basis == "maker":
         context.assume("Where a limit of the maker was given it overrides the published ones, which stand beside it.")
-    if ruling.looser_than_published:
-        context.warn("maker-limit-looser")
+    if ruling.maker is not None:
+        context.warn(*ruling.maker.cautions)
 
 
 class StatedFigure(Shown, Generic[V]):
@@ -57,6 +60,7 @@ class LimitShown(Shown, Generic[V]):
     """On which side of it a reading must lie."""
     basis: Basis = Field(description="Why this figure counts.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the safest published figure.")
+    remark: str = Field(description="What is to be said of a limit that the maker is said to set; mostly empty.")
     stated: list[StatedFigure[V]] = Field(description="What every source states, published figures only.")
 
     @model_validator(mode="wrap")

@@ -9,6 +9,7 @@ from pydantic import Field
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import AcidNumber, MassFraction, Real, Shown, Wire
+from witnessmark.api.schemas.limit import MakerDocument
 from witnessmark.api.schemas.sample_limit import SampleItemResult
 from witnessmark.calculations.samples.oil_quality import RANGES, OilProperty, OilVerdict
 from witnessmark.vocabulary import Oil
@@ -32,6 +33,8 @@ class MakerOilLimits(Wire):
     water: MassFraction | None = Field(None, description="Greatest mass fraction of water.")
     colour: Colour | None = Field(None, description="Darkest ASTM D1500 colour.")
     contamination: Contamination | None = Field(None, description="Most solids, milligrams per 100 millilitres.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class OilSampleFields(Wire):

@@ -8,7 +8,7 @@ from pydantic import AliasChoices, Field
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import GaugePressure, Pressure, PressureDifference, Real, Shown, Temperature, Time, Wire
-from witnessmark.api.schemas.limit import LimitShown
+from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.tightness.pressure_test import (
     GasModel,
@@ -55,6 +55,8 @@ class PressureTestFields(Wire):
     wanted_sensitivity: Annotated[Real, Field(ge=1e-4, le=0.01)] | None = None
     """Fraction of the gas whose loss the last stage must rule out; it can only be made finer."""
     maker_hold: Time | None = Field(None, description="How long the maker asks the last stage to stand.")
+    maker_document: MakerDocument = ""
+    """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
 
 
 class PressureTestRequest(Request, PressureTestFields):

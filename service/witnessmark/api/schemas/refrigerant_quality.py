@@ -10,6 +10,7 @@ from witnessmark.api.context import Answer, Request
 from witnessmark.api.mapping import Span
 from witnessmark.api.quantities import MassFraction, Shown, Wire
 from witnessmark.api.schemas.designation import Designation
+from witnessmark.api.schemas.limit import MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.api.schemas.sample_limit import SampleItemResult
 from witnessmark.calculations.samples.refrigerant_quality import (
@@ -35,6 +36,8 @@ class MakerRefrigerantLimits(Wire):
     non_condensables: Ratio | None = Field(None, description="Greatest share of the vapour's volume.")
     residue_volume: Ratio | None = Field(None, description="Most high-boiling residue by volume.")
     residue_mass: MassFraction | None = Field(None, description="Most high-boiling residue by mass.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class RefrigerantQualityRequest(Request):

@@ -12,7 +12,7 @@ from witnessmark.api.quantities import Length, Mass, Pressure, Real, Shown, Temp
 from witnessmark.api.schemas.designation import Designation
 from witnessmark.api.schemas.evacuation import DecayFields
 from witnessmark.api.schemas.insulation import InsulationFields
-from witnessmark.api.schemas.limit import LimitShown
+from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.listed import Listed
 from witnessmark.api.schemas.oil_quality import OilSampleFields
 from witnessmark.api.schemas.pressure_test import PressureTestFields
@@ -165,6 +165,8 @@ class MakersBefore(Wire):
     """Greatest deviation of the charge, either side: 0.05 is 5 %."""
     off_time: Time | None = Field(None, description="Least off time.")
     coupling_offset: Length | None = Field(None, description="Greatest offset of the coupling.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class RestartRequest(Request):
@@ -232,6 +234,7 @@ class GateCheckResult(Wire):
     evidence: list[EvidenceResult] = Field(description="What speaks for or against it.")
     measured: list[DurationLimit | DifferenceLimit | LengthLimit | NumberLimit]
     """Measured values that it takes, with their limits."""
+    by_maker: list[str] = Field(description="What it owes to a limit that the maker is said to set; mostly empty.")
     source: str = Field(description="Id of the source.")
 
 

@@ -30,4 +30,5 @@ class SampleItemResult(Shown):
     limits: list[SampleLimitResult] = Field(description="All limits that sources give, the strictest first.")
     sources_disagree: bool = Field(description="Whether sources give different figures for a level.")
     maker_overrides: bool = Field(description="Whether the maker's limit stands in place of theirs.")
+    remark: str = Field(description="What is to be said of a limit that the maker is said to set; mostly empty.")
     looser_than_published: bool = Field(description="Whether the maker allows more than the strictest published limit.")

@@ -60,7 +60,7 @@ class SaturationAnswer(Answer):
 
 
 class MakerMargin(Wire):
-    """What the maker of the machine states for this place; it overrides every other limit."""
+    """What the maker of the machine states for this place; it overrides every other, unless far beyond them all."""
 
     low: TemperatureDifference = Field(description="Least margin.")
     high: TemperatureDifference | None = Field(None, description="Most margin; leave out if none is stated.")
@@ -109,7 +109,7 @@ class MarginResult(Shown):
     verdict: MarginVerdict
     """What all limits that may hold for the machine agree on, as far as the uncertainty lets it be told."""
     likely_reasons: list[str]
-    """Where the readings cannot both be right: what may be wrong, the likeliest first."""
+    """Where readings cannot both be right, or a discharge line is too hot: what may be wrong, the likeliest first."""
     lower_limit: TemperatureDifference | None = Field(description="Highest of the lower limits; null if none is known.")
     upper_limit: TemperatureDifference | None = Field(description="Lowest of the upper limits; null if none is known.")
     limits: list[MarginLimit] = Field(validation_alias=AliasChoices("limits", "bands"))

@@ -8,7 +8,7 @@ from pydantic import AliasChoices, AliasPath, BeforeValidator, Field, model_vali
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Current, Real, Shown, Voltage, Wire
-from witnessmark.api.schemas.limit import Fraction, LimitShown
+from witnessmark.api.schemas.limit import Fraction, LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.electrical.single_phasing import MeasuredBetween
 from witnessmark.calculations.electrical.supply_unbalance import (
@@ -40,6 +40,8 @@ class SupplyMakerLimits(Wire):
     voltage_unbalance: Annotated[Real, Field(gt=0, le=0.05)] | None = None
     """A fraction: 0.02 is 2 %. Above 5 % no source lets a motor run."""
     current_unbalance: Fraction | None = Field(None, description="A fraction: 0.1 is 10 %.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class SupplyFields(Wire):

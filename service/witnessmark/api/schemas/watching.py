@@ -15,7 +15,7 @@ from witnessmark.api.quantities import (
     Time,
     Wire,
 )
-from witnessmark.api.schemas.limit import LimitShown
+from witnessmark.api.schemas.limit import LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.metrology.limits import Standing
 from witnessmark.restart.after_run import RunVerdict, StageState, Trend
@@ -79,6 +79,8 @@ class WatchBands(Wire):
     liquid_drier_drop: DifferenceBand | None = Field(None, description="Drop across the liquid-line drier.")
     starts_per_hour: NumberBand | None = Field(None, description="Starts in an hour.")
     net_oil_pressure: DropBand | None = Field(None, description="Oil pressure above that of the crankcase.")
+    document: MakerDocument = ""
+    """Where the maker states them: title, number, page. Without it none counts that all published ones exclude."""
 
 
 class NumberReading(Wire):

@@ -9,7 +9,7 @@ from typing_extensions import TypeAliasType
 
 from witnessmark.api.context import Answer, Request
 from witnessmark.api.quantities import Real, Resistance, Shown, Temperature, Wire
-from witnessmark.api.schemas.limit import Fraction, LimitShown
+from witnessmark.api.schemas.limit import Fraction, LimitShown, MakerDocument
 from witnessmark.api.schemas.ratio import Ratio
 from witnessmark.calculations.electrical.single_phase import MotorTerminal
 from witnessmark.calculations.electrical.winding_rules import Conductor, Connection, WindingVerdict
@@ -52,6 +52,8 @@ class WindingsFields(Wire):
     connection: Connection | None = Field(None, description="How the windings are joined; left out if not known.")
     form_wound: bool = Field(default=False, description="Whether the coils are form-wound: a stricter limit holds.")
     maker_balance: Fraction | None = Field(None, description="The maker's limit of unbalance.")
+    maker_document: MakerDocument = ""
+    """Where the maker states it: title, number, page. Without it nothing counts that all published ones exclude."""
     reference: WindingReference | None = Field(None, description="Three-phase only: held against the mean reading.")
     temperature_by_resistance: HotWinding | None = None
     """Two readings from which the temperature of the winding follows."""

@@ -18,8 +18,8 @@ from typing_extensions import TypeAliasType
 from witnessmark.calculations.circuit.charge_rules import RULES
 from witnessmark.calculations.circuit.tubes import area
 from witnessmark.calculations.metrology.ranges import within
-from witnessmark.calculations.metrology.uncertainty import Estimate, Measured, estimate
-from witnessmark.errors import InputError, located
+from witnessmark.calculations.metrology.uncertainty import COVERAGE, Estimate, Measured, estimate
+from witnessmark.errors import ConflictError, InputError, located
 from witnessmark.refrigerants import saturation, states
 
 PipeContent = TypeAliasType("PipeContent", Literal["liquid", "vapour", "two-phase"])
@@ -160,6 +160,10 @@ def _check(segment: Segment, field: str) -> None:
     within(f"{field}.bore", segment.bore, BORES, "length")
     within(f"{field}.length", segment.length, LENGTHS, "length")
     within(f"{field}.rise", segment.rise, RISES, "length")
+    slack = COVERAGE * math.hypot(segment.rise.uncertainty, segment.length.uncertainty)
+    if abs(segment.rise.value) > segment.length.value + slack:
+        fields = (f"{field}.rise", f"{field}.length")
+        raise ConflictError(fields, "rises or falls by more than it is long", "a rise of at most the length")
     quality = segment.content.quality
     within(f"{field}.quality", quality, (0.0, 1.0))
     if (segment.content.phase == "two-phase") == (quality is None):

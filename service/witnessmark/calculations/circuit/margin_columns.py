@@ -13,7 +13,7 @@ absolute. Source: as for `superheat`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,8 +27,10 @@ from witnessmark.calculations.circuit.superheat import (
     MarginVerdict,
     bands,
     basis_uncertainty,
+    hottest,
     limits_for,
 )
+from witnessmark.calculations.metrology.limits import Ruling
 from witnessmark.calculations.metrology.uncertainty import COVERAGE
 from witnessmark.refrigerants import saturation
 from witnessmark.vocabulary import words
@@ -58,7 +60,7 @@ class Readings:
 class Margins:
     """As `superheat.Margin`, row by row. verdict, phase: indices into VERDICTS and PHASES.
 
-    likely_reasons: of the rows whose verdict is "cannot both be right".
+    likely_reasons: of the rows whose verdict is "cannot both be right". too_hot: rows of a discharge line that is.
     """
 
     saturation_temperature: Array
@@ -69,6 +71,7 @@ class Margins:
     verdict: Codes
     limits: tuple[Band, ...]
     likely_reasons: tuple[str, ...]
+    too_hot: Flags
 
     @property
     def lower_limit(self) -> float | None:
@@ -94,7 +97,19 @@ def superheat(
         apart = (margin, spread, bands().beyond.gas)
         possible = _possible(designation, readings.pressure, apart, "bubble", near)
     reasons = bands().reasons["discharge" if place == "discharge" else "suction"]
-    return _judged((near, width), (margin, spread), possible, limits, reasons)
+    judged = _judged((near, width), (margin, spread), possible, limits, reasons)
+    return _with_hot(judged, readings, hottest(designation, machine).rule()) if place == "discharge" else judged
+
+
+def _with_hot(margins: Margins, readings: Readings, limit: Ruling) -> Margins:
+    """As `superheat` has it, row by row."""
+    verdict, reach = margins.verdict.copy(), COVERAGE * readings.temperature_uncertainty
+    open_ = (verdict != _BELOW) & (verdict != _IMPOSSIBLE)
+    within = (limit.value - readings.temperature) - reach >= 0
+    outside = open_ & ~within & ((limit.laxest - readings.temperature) + reach < 0)
+    verdict[open_ & ~within & ~outside & (verdict == _WITHIN)] = _UNSURE
+    verdict[outside] = _ABOVE
+    return replace(margins, verdict=verdict, too_hot=outside)
 
 
 def subcooling(designation: str, readings: Readings, machine: MarginMachine = ANY_MACHINE) -> Margins:
@@ -136,7 +151,7 @@ def _judged(
 ) -> Margins:
     verdict, phase = _agreed(*margin, limits), _phase(*margin)
     verdict[~possible], phase[~possible] = _IMPOSSIBLE, _NEITHER
-    return Margins(*saturated, *margin, phase, verdict, limits, reasons)
+    return Margins(*saturated, *margin, phase, verdict, limits, reasons, np.zeros(verdict.size, dtype=np.bool_))
 
 
 def _agreed(value: Array, spread: Array, limits: tuple[Band, ...]) -> Codes:
@@ -145,13 +160,14 @@ def _agreed(value: Array, spread: Array, limits: tuple[Band, ...]) -> Codes:
         return np.full(value.size, _NO_LIMIT, dtype=np.int32)
     reach = COVERAGE * spread
     lowest, highest = value - reach, value + reach
-    standings = [(_standing(lowest, highest, band), band.high is not None) for band in limits]
-    agreed = standings[0][0].copy()
-    for standing, _ in standings[1:]:
+    standings = [_standing(lowest, highest, band) for band in limits]
+    agreed = standings[0].copy()
+    for standing in standings[1:]:
         agreed[standing != agreed] = _UNSURE
-    if any(bounded for _, bounded in standings):
-        above = [(standing == _ABOVE) | (not bounded and standing == _WITHIN) for standing, bounded in standings]
-        agreed[np.logical_and.reduce(above)] = _ABOVE
+    ends = [band.surely for band in limits if band.surely is not None]
+    if ends:
+        fits = [(standing == _ABOVE) | (standing == _WITHIN) for standing in standings]
+        agreed[np.logical_and.reduce([*fits, *(lowest > end for end in ends)])] = _ABOVE
     return agreed
 
 

@@ -14,7 +14,7 @@ Source: usage of the trade and of ASHRAE terminology; the property basis is name
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Annotated, Literal, Self
 
@@ -22,6 +22,8 @@ from pydantic import Field, model_validator
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.metrology.limits import Limit, Ruling, Standing, StatedLimit, judge
+from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.errors import UnknownNameError, located
 from witnessmark.reference import SourceId
@@ -48,7 +50,8 @@ FlowPhase = TypeAliasType(
 class Band(data.Row):
     """Limits of a margin, K, and the machines they are stated for; `high` is None where only a minimum is known.
 
-    alone: the band holds only where the facts it names were stated, and then no other does.
+    alone: the band holds only where the facts it names were stated, and then no other does. surely: above it is too
+    much beside limits without an upper end: `high`, or the greatest of the place where what it names is not known.
     """
 
     low: Annotated[float, Field(ge=0)]
@@ -58,6 +61,7 @@ class Band(data.Row):
     applications: tuple[Application, ...] = ()
     metering: tuple[MeteringDevice, ...] = ()
     alone: bool = False
+    surely: float | None = None
 
     @model_validator(mode="after")
     def _is_a_band(self) -> Self:
@@ -77,30 +81,57 @@ class Beyond(data.Row):
     source: SourceId
 
 
+class Hottest(data.Row):
+    """Temperature, K, above which no discharge line is good, and the machines it is stated for (no list: every one).
+
+    special: it replaces the general ones where all that it names is known; where that is not known both may hold.
+    """
+
+    temperature: Annotated[float, Field(gt=0)]
+    source: SourceId
+    refrigerants: tuple[str, ...] = ()
+    compressors: tuple[Compressor, ...] = ()
+    special: bool = False
+
+
 class Bands(data.Row):
-    """The limits by place, and the likely reasons where two readings contradict each other."""
+    """The limits by place, and the likely reasons where two readings contradict each other, or the line is too hot.
+
+    far_hottest: temperature, K, above which no limit of a maker counts.
+    """
 
     suction: tuple[Band, ...]
     discharge: tuple[Band, ...]
     sump: tuple[Band, ...]
     liquid: tuple[Band, ...]
     beyond: Beyond
-    reasons: dict[Literal["suction", "discharge", "liquid"], tuple[Text, ...]]
+    hottest: tuple[Hottest, ...]
+    far_hottest: float
+    reasons: dict[Literal["suction", "discharge", "liquid", "hot"], tuple[Text, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class MarginMachine:
-    """What decides which limits hold; None is not known. maker: low and high (None if none) of the maker, K."""
+    """What decides which limits hold; None is not known. maker: low and high (None if none) of the maker, K.
+
+    maker_document: where the maker states them.
+    """
 
     compressor: Compressor | None = None
     application: Application | None = None
     metering: MeteringDevice | None = None
     maker: tuple[float, float | None] | None = None
+    maker_document: str = ""
 
     def allowed_by(self, limits: Band) -> bool:
         """Whether these limits may be meant for this machine: nothing that is known speaks against them."""
         facts = ((limits.compressors, self.compressor), (limits.applications, self.application))
         return all(_may_be(*fact) for fact in (*facts, (limits.metering, self.metering)))
+
+    def certain(self, limits: Band) -> bool:
+        """Whether all that these limits name is known of this machine."""
+        facts = ((limits.compressors, self.compressor), (limits.applications, self.application))
+        return all(not named or known is not None for named, known in (*facts, (limits.metering, self.metering)))
 
     def alone(self, limits: Band) -> bool:
         """Whether these limits hold for this machine and no others do."""
@@ -122,7 +153,7 @@ class Margin:
 
     bands: the limits that may hold for the machine, the maker's alone where given; verdict: where all of them agree.
     lower_limit, upper_limit: the narrowest that these bands leave, K; None where none is known.
-    likely_reasons: where the readings cannot both be right, what may be wrong, the likeliest first.
+    likely_reasons: where the readings cannot both be right, or the discharge is too hot, what may be wrong.
     """
 
     refrigerant: str
@@ -150,11 +181,59 @@ def limits_for(place: str, machine: MarginMachine = ANY_MACHINE) -> tuple[Band, 
     """
     if place not in (*words(SuperheatPlace), "liquid"):
         raise UnknownNameError("place", "place", words(SuperheatPlace))
-    if machine.maker is not None:
-        return (Band(low=machine.maker[0], high=machine.maker[1], source="maker-limit"),)
+    published = _published(place, machine)
+    if machine.maker is None or not all(word.counts for word in maker_words(place, machine)):
+        return published
+    highs = [row.high for row in published if row.high is not None]
+    high = machine.maker[1] if machine.maker[1] is not None else max(highs, default=None)
+    return (Band(low=machine.maker[0], high=high, source="maker-limit"),)
+
+
+def _published(place: str, machine: MarginMachine) -> tuple[Band, ...]:
     rows: tuple[Band, ...] = getattr(bands(), place)
     alone = tuple(row for row in rows if machine.alone(row))
-    return alone or tuple(row for row in rows if not row.alone and machine.allowed_by(row))
+    held = alone or tuple(row for row in rows if not row.alone and machine.allowed_by(row))
+    most = max((row.high for row in rows if row.high is not None), default=None)
+    return tuple(
+        row if row.high is None else row.model_copy(update={"surely": row.high if machine.certain(row) else most})
+        for row in held
+    )
+
+
+def maker_words(place: str, machine: MarginMachine) -> tuple[MakerWord, ...]:
+    """What the maker's two limits are worth beside the published ones; none where none were stated.
+
+    A maker who states no upper limit says nothing of too much: the loosest published one stands then.
+    """
+    if machine.maker is None:
+        return ()
+    (low, high), rows = machine.maker, _published(place, machine)
+    words_ = [weigh(low, machine.maker_document, (row.low for row in rows), "higher")]
+    if high is not None:
+        highs = (row.high for row in rows if row.high is not None)
+        words_.append(weigh(high, machine.maker_document, highs, "lower"))
+    return tuple(words_)
+
+
+def hottest(designation: str, machine: MarginMachine = ANY_MACHINE) -> Limit:
+    """Temperature of the discharge line, K, above which it is not good, whatever its superheat.
+
+    Oil and valves stand it for no long; the maker's upper superheat does not lift it above `far_hottest`.
+
+    >>> round(hottest("R-410A").rule().value, 2), hottest("R-717", MarginMachine("reciprocating")).rule().value
+    (380.37, 423.15)
+    """
+    rows = [row for row in bands().hottest if not row.refrigerants or designation in row.refrigerants]
+    known = [row for row in rows if row.special and machine.compressor in (row.compressors or (machine.compressor,))]
+    held = known or [row for row in rows if _may_be(row.compressors, machine.compressor)]
+    stated = tuple(StatedLimit(row.temperature, row.source) for row in held)
+    return Limit("lower", stated, far=bands().far_hottest)
+
+
+def hot_ruling(designation: str, saturated: float, machine: MarginMachine) -> Ruling:
+    """The same as it counts beside the maker's upper superheat. saturated: dew temperature, K."""
+    high = None if machine.maker is None else machine.maker[1]
+    return hottest(designation, machine).rule(None if high is None else saturated + high, machine.maker_document)
 
 
 def superheat(
@@ -178,7 +257,19 @@ def superheat(
     margin = Measured(temperature.value - saturated.value, math.sqrt(ours * ours + theirs * theirs))
     possible = place == "sump" or _on_this_side_of(designation, pressure, (margin, beyond), "bubble", saturated)
     reasons = () if possible else bands().reasons["discharge" if place == "discharge" else "suction"]
-    return _judged(designation, saturated, margin, limits, reasons)
+    judged = _judged(designation, saturated, margin, limits, reasons)
+    if place != "discharge":
+        return judged
+    return _with_hot(judged, judge(temperature, hot_ruling(designation, saturated.value, machine)))
+
+
+def _with_hot(margin: Margin, standing: Standing) -> Margin:
+    """A line too hot is above every limit, however much superheat that is; one that may be too hot is not within."""
+    if margin.verdict in ("below", _IMPOSSIBLE) or standing == "within":
+        return margin
+    if standing == "outside":
+        return replace(margin, verdict="above", likely_reasons=bands().reasons["hot"])
+    return replace(margin, verdict="cannot tell") if margin.verdict == "within" else margin
 
 
 def subcooling(
@@ -265,10 +356,14 @@ def _agreed(margin: Measured, limits: tuple[Band, ...]) -> MarginVerdict:
     verdicts = {standing(margin, band) for band in limits}
     if not verdicts:
         return "no limit known"
-    bounded = {standing(margin, band) for band in limits if band.high is not None}
-    if bounded == {"above"} and verdicts <= {"above", "within"}:
+    bounded = {_above(margin, band.surely) for band in limits if band.surely is not None}
+    if bounded == {True} and verdicts <= {"above", "within"}:
         return "above"
     return verdicts.pop() if len(verdicts) == 1 else "cannot tell"
+
+
+def _above(margin: Measured, high: float) -> bool:
+    return margin.value - COVERAGE * margin.uncertainty > high
 
 
 def _phase(margin: Measured) -> FlowPhase:

@@ -203,6 +203,13 @@ def _check(case: AccumulatorCase) -> None:
     within("charge.nominal", charge.nominal, (1e-3, 1e5), "mass")
     for name in ("overcharge", "held_elsewhere", "in_vessel"):
         within(f"charge.{name}", getattr(charge, name), MASSES, "mass")
+    held, whole = charge.in_vessel, _at_most(charge, None)
+    if held.value > whole.value + COVERAGE * math.hypot(held.uncertainty, whole.uncertainty):
+        raise ConflictError(
+            ("charge.in_vessel", "charge.nominal"),
+            "more in the vessel than was charged",
+            "at most charge and overcharge",
+        )
     within("duration", case.duration, TIMES, "time")
     within("motor_power", case.motor_power, POWERS, "power")
     if case.ramp is not None:

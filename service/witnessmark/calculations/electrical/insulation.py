@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from typing_extensions import TypeAliasType
@@ -85,7 +85,8 @@ class InsulationReading:
     """One-minute reading with the winding's temperature, the ten-minute reading where taken, and the motor.
 
     resistance, ten_minutes: ohm. temperature: K. motor: one of `motors()`. rated_voltage: V.
-    maker_minimum: ohm, held against the reading as taken. same_tester: one tester took both readings.
+    maker_minimum: ohm, held against the reading as taken; maker_document: where the maker states it. same_tester: one
+    tester took both readings.
     test_voltage: V dc.
     """
 
@@ -96,6 +97,7 @@ class InsulationReading:
     rated_voltage: float | None = None
     insulation_class: InsulationClass | None = None
     maker_minimum: float | None = None
+    maker_document: str = ""
     conditions: InsulationConditions = InsulationConditions()
     same_tester: bool = True
     test_voltage: float | None = None
@@ -111,11 +113,12 @@ class Corrected:
 
 @dataclass(frozen=True, slots=True)
 class MinimumCheck:
-    """One minimum, which reading was held against it, and how that stands."""
+    """One minimum, which reading was held against it, and how that stands; condition: see `Ruling.condition`."""
 
     limit: Ruling
     held_against: ReadingHeld
     standing: Standing
+    condition: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,12 +242,13 @@ def _minima(reading: InsulationReading, motor: Motor, at_40: Measured) -> tuple[
     corrected = [limits[name] for name in _at_40(motor, reading.rated_voltage)]
     if not as_read and not corrected:
         corrected = [_old(reading)]
-    if reading.maker_minimum is not None:
-        every = tuple(s for limit in (*as_read, *corrected) for s in limit.stated)
-        return (_minimum_check(reading, Limit(safer="higher", stated=every).rule(reading.maker_minimum), None),)
+    every = tuple(s for limit in (*as_read, *corrected) for s in limit.stated)
+    whole = Limit(safer="higher", stated=every).rule(reading.maker_minimum, reading.maker_document)
+    if whole.basis == "maker":
+        return (_minimum_check(reading, whole, None),)
     return (
-        *(_minimum_check(reading, limit.rule(), None) for limit in as_read),
-        *(_minimum_check(reading, limit.rule(), at_40) for limit in corrected),
+        *(_minimum_check(reading, replace(limit.rule(), maker=whole.maker), None) for limit in as_read),
+        *(_minimum_check(reading, replace(limit.rule(), maker=whole.maker), at_40) for limit in corrected),
     )
 
 
@@ -262,7 +266,8 @@ def _minimum_check(reading: InsulationReading, ruling: Ruling, at_40: Measured |
     standing = judge(at_40 or reading.resistance, ruling)
     if reading.conditions.over_range and standing != "within":
         standing = "cannot tell"
-    return MinimumCheck(ruling, "reading at 40 degC" if at_40 else "reading as taken", standing)
+    held: ReadingHeld = "reading at 40 degC" if at_40 else "reading as taken"
+    return MinimumCheck(ruling, held, standing, ruling.condition(at_40 or reading.resistance))
 
 
 def _old(reading: InsulationReading) -> Limit:
@@ -304,7 +309,7 @@ def _verdict(
     reading: InsulationReading, motor: Motor, minima: tuple[MinimumCheck, ...], at_40: Measured
 ) -> InsulationOutcome:
     standings = {m.standing for m in minima}
-    maker = reading.maker_minimum is not None
+    maker = any(m.limit.basis == "maker" for m in minima)
     if standings == {"within"}:
         if not reading.conditions.over_range and _flattered_by_cold(reading, minima, at_40):
             return "warm up and repeat"

@@ -7,7 +7,7 @@ by that. The sum decides; start over run has no fixed ratio, and speaks only whe
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from typing_extensions import TypeAliasType
@@ -20,6 +20,7 @@ from witnessmark.calculations.electrical.winding_rules import (
     WindingVerdict,
     less_leads,
     no_winding,
+    opened,
 )
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ratios import difference, ratio
@@ -70,6 +71,7 @@ def judged(readings: SinglePhaseReadings) -> tuple[WindingVerdict, str, StartRun
 
     Example: 1.7, 4.2 and 2.5 ohm, exact, terminals not known: "adds up".
     """
+    readings = replace(readings, terminals=opened(readings.terminals))
     if None in readings.terminals:
         return (*_open(readings), None)
     net = less_leads(readings.terminals, readings.lead)

@@ -134,6 +134,7 @@ class SupplyReadings:
     scale_uncertainty: float = 0.0
     maker_voltage_unbalance: float | None = None
     maker_current_unbalance: float | None = None
+    maker_document: str = ""
     between: MeasuredBetween = "line-to-line"
     when_rolled: WhenRolled | None = None
 
@@ -209,7 +210,7 @@ def supply(readings: SupplyReadings) -> SupplyVerdict:
     Example: 460, 467 and 450 V have a mean of 459 V and an unbalance of 9/459 = 1.96 %: "derate", to 0.95 of the load.
     """
     voltage = unbalance(readings.voltages, "voltages", HIGHEST_VOLTAGE)
-    ruling = TABLE().limits.voltage_unbalance.rule(readings.maker_voltage_unbalance)
+    ruling = TABLE().limits.voltage_unbalance.rule(readings.maker_voltage_unbalance, readings.maker_document)
     between_lines = readings.between == "line-to-line"
     band, current = _band(readings) if between_lines else None, _current(readings, voltage.fraction)
     phases = _phases(readings)
@@ -338,7 +339,8 @@ def _current(readings: SupplyReadings, voltage: Measured) -> CurrentCheck | None
     if readings.currents is None:
         return None
     current = unbalance(readings.currents, "currents", HIGHEST_CURRENT)
-    ruling, ratio = TABLE().limits.current_unbalance.rule(readings.maker_current_unbalance), TABLE().current_ratio
+    limit, ratio = TABLE().limits.current_unbalance, TABLE().current_ratio
+    ruling = limit.rule(readings.maker_current_unbalance, readings.maker_document)
     rolled = _ROLLED.get(readings.when_rolled or "")
     return CurrentCheck(
         current,

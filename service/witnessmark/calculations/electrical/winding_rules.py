@@ -42,8 +42,8 @@ WindingVerdict = TypeAliasType(
 Three = tuple[Measured, Measured, Measured]
 Terminals = tuple[Measured | None, Measured | None, Measured | None]
 RESISTANCES = (1e-6, 1e6)
-TERMINAL_RESISTANCES = (0.0, 1e6)
-"""A dead short may well read zero."""
+TERMINAL_RESISTANCES = (0.0, 1e12)
+"""A dead short may well read zero, an open winding as much as the meter shows."""
 ICE_POINT = 273.15
 NO_LEAD = Measured(0.0)
 
@@ -96,10 +96,14 @@ class LeadsLeftIn(data.Row):
 
 
 class WindingRange(data.Row):
-    """Resistances, ohm, between which the terminals of a compressor motor lie: below shorted, above no such winding."""
+    """Resistances, ohm, between which the terminals of a compressor motor lie: below shorted, above no such winding.
+
+    open: from here on nothing conducts, whatever the meter shows.
+    """
 
     shorted: float
     greatest: float
+    open: float
     source: SourceId
 
 
@@ -123,6 +127,12 @@ class WindingTable(data.Row):
 
 
 TABLE = data.table(__package__, "windings.toml", WindingTable)
+
+
+def opened(terminals: Terminals) -> Terminals:
+    """The readings with those that are open as None: what a meter shows of insulation is no winding."""
+    a, b, c = (None if r is None or r.value >= TABLE().between_terminals.open else r for r in terminals)
+    return a, b, c
 
 
 def less_leads(terminals: Terminals, lead: Measured) -> Three:

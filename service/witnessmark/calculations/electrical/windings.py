@@ -23,6 +23,7 @@ from witnessmark.calculations.electrical.winding_rules import (
     WindingVerdict,
     less_leads,
     no_winding,
+    opened,
 )
 from witnessmark.calculations.metrology.limits import Ruling, Standing, judge
 from witnessmark.calculations.metrology.ranges import within
@@ -57,6 +58,7 @@ class ThreePhaseReadings:
     form_wound: bool = False
     maker_balance: float | None = None
     lead_left_in: bool = False
+    maker_document: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +114,9 @@ def three_phase(readings: ThreePhaseReadings) -> WindingsResult:
     Example: 1.00, 1.00 and 1.06 ohm, exact: mean 1.02, unbalance 0.04/1.02 = 0.0392, between the limits of 2 and 5 %
     that the sources give, so "sources disagree".
     """
-    limits = TABLE().limits
-    limit = (limits.balance_form_wound if readings.form_wound else limits.balance).rule(readings.maker_balance)
+    readings, limits = replace(readings, terminals=opened(readings.terminals)), TABLE().limits
+    published = limits.balance_form_wound if readings.form_wound else limits.balance
+    limit = published.rule(readings.maker_balance, readings.maker_document)
     if None in readings.terminals:
         return WindingsResult(*_open(readings), limit)
     net = less_leads(readings.terminals, readings.lead)
@@ -135,6 +138,21 @@ def single_phase(readings: SinglePhaseReadings) -> WindingsResult:
     """
     verdict, explanation, start_run = judged(readings)
     return WindingsResult(verdict, explanation, start_run=start_run)
+
+
+def with_reference(result: WindingsResult, check: ReferenceCheck) -> WindingsResult:
+    """The result beside a reference: balanced windings that miss it are not called balanced.
+
+    Example: three times 0.6 ohm, where the motor has 1.0: all three shorted alike, or another motor.
+    """
+    result = replace(result, reference=check)
+    if check.standing != "outside" or result.verdict != "balanced":
+        return result
+    why = (
+        f"the three agree, {check.deviation.value:+.0%} off the reference: turns shorted in all, or the reference is "
+        "of another motor or another temperature"
+    )
+    return replace(result, verdict="readings contradict", explanation=why)
 
 
 def winding_temperature(hot: Measured, cold: Reference, conductor: Conductor = "copper") -> Measured:

@@ -1,7 +1,9 @@
 """Limits that several sources state, not always alike: the safest one wins, the maker's own overrides, both are shown.
 
 `Limit` is a field of the models of data files (`*.toml`): a table with `safer` ("lower" or "higher": which way is the
-safe side) and `stated`, a list of `{ value, source, note }` in SI. All sources must stand in the source register.
+safe side) and `stated`, a list of `{ value, source, note }` in SI; `far` where a maker's limit may lie less or more far
+beyond them than `makers.toml` says. All sources must stand in the source register. What a maker's limit is worth:
+`makers.py`.
 """
 
 from __future__ import annotations
@@ -15,13 +17,12 @@ from pydantic import ConfigDict, Field
 from pydantic.dataclasses import dataclass as pydantic_dataclass
 from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.metrology.makers import MakerWord, Safer, weigh
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.reference import SourceId
 
 __all__ = ["COVERAGE", "Basis", "Limit", "Ruling", "Safer", "Standing", "StatedLimit"]
 
-Safer = TypeAliasType("Safer", Literal["lower", "higher"])
-"""Which way from the limit is the safe side."""
 Basis = TypeAliasType("Basis", Literal["maker", "one source", "sources agree", "safest of conflicting sources"])
 """Why the limit that counts is the one that counts."""
 Standing = TypeAliasType("Standing", Literal["within", "outside", "sources disagree", "cannot tell"])
@@ -42,7 +43,8 @@ class StatedLimit:
 class Ruling:
     """The limit that counts, why, and what every source said.
 
-    `laxest` is the least safe of the figures in force; it equals `value` unless sources conflict.
+    `laxest` is the least safe of the figures in force; it equals `value` unless sources conflict. maker: the maker's,
+    where one was stated, whether it counts or not.
     """
 
     value: float
@@ -50,6 +52,20 @@ class Ruling:
     basis: Basis
     stated: tuple[StatedLimit, ...]
     laxest: float
+    maker: MakerWord | None = None
+
+    @property
+    def remark(self) -> str:
+        """What has to be said of a limit that the maker is said to set; mostly empty."""
+        return self.maker.remark if self.maker else ""
+
+    def condition(self, value: Measured) -> str:
+        """What a reading that passes by it rests on, where the maker's limit is what it passes by; else empty."""
+        if self.maker is None:
+            return ""
+        published = Limit(self.safer, self.stated).rule() if self.stated else self
+        leans = judge(value, self) == "within" != judge(value, published)
+        return self.maker.condition(leans=leans)
 
     @property
     def conflicting(self) -> bool:
@@ -75,16 +91,21 @@ class Limit:
 
     safer: Safer
     stated: Annotated[tuple[StatedLimit, ...], Field(min_length=1)]
+    far: float | None = None
 
-    def rule(self, maker: float | None = None) -> Ruling:
-        """The limit that counts: the maker's where given, otherwise the safest stated (SI).
+    def rule(self, maker: float | None = None, document: str = "") -> Ruling:
+        """The limit that counts: the maker's where given and worth it, otherwise the safest stated (SI).
 
-        Example: of 5 and 2, safer lower, 2 counts ("safest of conflicting sources"), and `laxest` is 5.
+        document: where the maker states it. Example: of 5 and 2, safer lower, 2 counts ("safest of conflicting
+        sources"), and `laxest` is 5; the maker's 6 counts with a document only, his 60 never.
         """
+        word = None
         if maker is not None:
-            return Ruling(maker, self.safer, "maker", self.stated, maker)
+            word = weigh(maker, document, (s.value for s in self.stated), self.safer, self.far)
+            if word.counts:
+                return Ruling(maker, self.safer, "maker", self.stated, maker, word)
         values = sorted({s.value for s in self.stated}, reverse=self.safer == "higher")
-        return Ruling(values[0], self.safer, self._basis(len(values)), self.stated, values[-1])
+        return Ruling(values[0], self.safer, self._basis(len(values)), self.stated, values[-1], word)
 
     def _basis(self, different: int) -> Basis:
         if different > 1:

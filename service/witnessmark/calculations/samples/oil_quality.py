@@ -1,7 +1,7 @@
 """Condition of refrigeration oil: acid number, water, colour and solids held against limits by oil type.
 
 Limits are data (`oil_quality.toml`), each with its source. Where sources disagree the strictest of a level decides and
-the disagreement is reported; a limit of the compressor's maker overrides them all, and that is reported too. Acid
+the disagreement is reported; a limit of the compressor's maker overrides them all where it counts (`makers.py`). Acid
 number in mg KOH/g (ASTM D974 / D664), water as mass fraction in kg/kg, colour on the ASTM D1500 scale (0.5 to 8.0),
 contamination in mg/100 mL.
 """
@@ -15,9 +15,17 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 from witnessmark import data
+from witnessmark.calculations.metrology.makers import MakerWord
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleItem, SampleLimit, judge_sample, strictest
+from witnessmark.calculations.samples.sample_limits import (
+    LimitLevel,
+    MakerLimit,
+    SampleItem,
+    SampleLimit,
+    judge_sample,
+    strictest,
+)
 from witnessmark.errors import InputError, UnknownNameError
 from witnessmark.reference import SourceId
 from witnessmark.vocabulary import Oil, words
@@ -73,10 +81,22 @@ class OilLimitRow(data.Row):
         return SampleLimit(self.quantity, self.level, value, self.source, self.exclusive, self.note)
 
 
+class FarOil(data.Row):
+    """Times the loosest act limit beyond which no maker's limit counts, where that is less than elsewhere."""
+
+    colour: float
+    source: SourceId
+
+    def times(self, quantity: OilProperty) -> float | None:
+        """The multiple for this quantity; None: as elsewhere."""
+        return self.colour if quantity == "colour" else None
+
+
 class OilTable(data.Row):
     """The data file."""
 
     limit: tuple[OilLimitRow, ...]
+    far: FarOil
 
 
 TABLE = data.table(__package__, "oil_quality.toml", OilTable)
@@ -96,7 +116,10 @@ def deciding(oil: Oil, quantity: OilProperty, level: LimitLevel) -> OilLimit | N
 
 
 def judge(
-    oil: Oil, readings: Mapping[OilProperty, Measured], maker: Mapping[OilProperty, float] | None = None
+    oil: Oil,
+    readings: Mapping[OilProperty, Measured],
+    maker: Mapping[OilProperty, float] | None = None,
+    document: str = "",
 ) -> OilQuality:
     """Hold readings against limits. `maker`: act limits of the compressor's maker, which override all others.
 
@@ -105,11 +128,20 @@ def judge(
     """
     if not readings:
         raise InputError("", "nothing was measured", "acid number, water, colour or contamination")
-    makers = maker or {}
     for quantity, reading in readings.items():
         within(quantity, reading.value, RANGES[quantity], _DIMENSION.get(quantity, "number"))
-    items = tuple(judge_sample(q, reading, limits(oil, q), makers.get(q)) for q, reading in readings.items())
+    stated = {q: _stated(q, value, document) for q, value in (maker or {}).items()}
+    items = tuple(judge_sample(q, reading, limits(oil, q), stated.get(q)) for q, reading in readings.items())
     return OilQuality(oil, items, _verdict(items))
+
+
+def weighed(oil: Oil, maker: Mapping[OilProperty, float], document: str = "") -> dict[OilProperty, MakerWord]:
+    """What the maker's limits are worth beside those for this oil."""
+    return {q: _stated(q, value, document).against(limits(oil, q)) for q, value in maker.items()}
+
+
+def _stated(quantity: OilProperty, value: float, document: str) -> MakerLimit:
+    return MakerLimit(value, document, TABLE().far.times(quantity))
 
 
 def _verdict(items: tuple[OilItem, ...]) -> OilVerdict:

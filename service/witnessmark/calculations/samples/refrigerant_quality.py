@@ -17,7 +17,7 @@ from typing_extensions import TypeAliasType
 from witnessmark import data
 from witnessmark.calculations.metrology.ranges import within
 from witnessmark.calculations.metrology.uncertainty import Measured
-from witnessmark.calculations.samples.sample_limits import LimitLevel, SampleItem, SampleLimit, judge_sample
+from witnessmark.calculations.samples.sample_limits import LimitLevel, MakerLimit, SampleItem, SampleLimit, judge_sample
 from witnessmark.errors import InputError
 from witnessmark.reference import SourceId
 from witnessmark.refrigerants.catalogue import known
@@ -171,8 +171,9 @@ def judge(
     readings: Mapping[Impurity, Measured],
     checks: Mapping[PurityCheck, CheckOutcome],
     maker: Mapping[Impurity, float] | None = None,
+    document: str = "",
 ) -> RefrigerantQuality:
-    """Hold a sample against the limits. `maker`: act limits of the maker, which override all others.
+    """Hold a sample against the limits. `maker`: act limits of the maker by this document; as far as they count.
 
     Example: R-410A to be charged with 12 mg/kg of water is over the 10 mg/kg of the standard: "do not charge".
     Errors: UnknownNameError (refrigerant), OutOfRangeError (the quantity's name), InputError when nothing was read.
@@ -184,7 +185,7 @@ def judge(
     for quantity, reading in readings.items():
         within(quantity, reading, RANGES[quantity], "mass_fraction" if quantity in MASSES else "number")
     not_judged = tuple(q for q in readings if use == "in-service" and q in RESIDUES)
-    makers, kin = maker or {}, family(designation)
+    kin, makers = family(designation), {q: MakerLimit(value, document) for q, value in (maker or {}).items()}
     items = tuple(
         judge_sample(q, reading, limits(designation, use, q), makers.get(q))
         for q, reading in readings.items()

@@ -1,16 +1,19 @@
 """Limits of a sample of oil or refrigerant: what several sources state, which one decides, and where a reading stands.
 
 A level is "watch" (look again soon) or "act". Where sources disagree the strictest of a level decides; a limit of the
-maker overrides them all. Verdicts wait for the uncertainty, at about 95 % confidence (JCGM 100:2008, 6.2 and G.1).
+maker overrides them all, as far as it counts (`metrology/makers.py`). Verdicts wait for the uncertainty, at about 95 %
+confidence (JCGM 100:2008, 6.2 and G.1).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar
 
 from typing_extensions import TypeAliasType
 
+from witnessmark.calculations.metrology.makers import MakerWord, weigh
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, Measured
 from witnessmark.vocabulary import words
 
@@ -47,7 +50,10 @@ class SampleLimit(Generic[Q]):
 
 @dataclass(frozen=True)  # no slots: a frozen generic class with slots cannot be made by its alias in Python 3.11
 class SampleItem(Generic[Q]):
-    """Verdict on one quantity: the limits that decide at each level, all that are known, and whether they disagree."""
+    """Verdict on one quantity: the limits that decide at each level, all that are known, and whether they disagree.
+
+    maker: the maker's limit where one was stated, whether it counts or not.
+    """
 
     quantity: Q
     reading: Measured
@@ -57,6 +63,20 @@ class SampleItem(Generic[Q]):
     limits: tuple[SampleLimit[Q], ...]
     sources_disagree: bool
     maker_overrides: bool
+    maker: MakerWord | None = None
+
+    @property
+    def remark(self) -> str:
+        """What has to be said of a limit that the maker is said to set; mostly empty."""
+        return self.maker.remark if self.maker else ""
+
+    @property
+    def condition(self) -> str:
+        """What a reading that passes rests on, where the maker's limit is what it passes by; else empty."""
+        published = strictest(self.limits, "act") or strictest(self.limits, "watch")
+        passes = self.standing in ("in limit", "watch")
+        leans = passes and published is not None and _over(self.reading, published) is not False
+        return self.maker.condition(leans=leans) if self.maker else ""
 
     @property
     def looser_than_published(self) -> bool:
@@ -72,19 +92,36 @@ def strictest(limits: tuple[SampleLimit[Q], ...], level: LimitLevel) -> SampleLi
     return min((limit for limit in limits if limit.level == level), key=lambda limit: limit.strictness, default=None)
 
 
+@dataclass(frozen=True, slots=True)
+class MakerLimit:
+    """The act limit of the maker, and the document that states it; times: see `makers.weigh`."""
+
+    value: float
+    document: str = ""
+    times: float | None = None
+
+    def against(self, limits: Iterable[SampleLimit[Q]]) -> MakerWord:
+        """What it is worth beside the published limits: those at which to act, else those at which to watch."""
+        every = tuple(limits)
+        act = [limit.value for limit in every if limit.level == "act"] or [limit.value for limit in every]
+        return weigh(self.value, self.document, act, "lower", times=self.times)
+
+
 def judge_sample(
-    quantity: Q, reading: Measured, limits: tuple[SampleLimit[Q], ...], maker: float | None = None
+    quantity: Q, reading: Measured, limits: tuple[SampleLimit[Q], ...], maker: MakerLimit | None = None
 ) -> SampleItem[Q]:
     """Where a reading (SI) stands against all limits that are known; `maker`: the act limit of the maker, if given.
 
     Example: 30 against "watch" 20 and "act" 50 is "watch"; 49 with a standard uncertainty of 1 is "cannot tell".
     """
     watch, act = strictest(limits, "watch"), strictest(limits, "act")
-    if maker is not None:
-        act = SampleLimit(quantity, "act", maker, "maker-limit")
-        watch = watch if watch and watch.value < maker else None
+    word = None if maker is None else maker.against(limits)
+    counts = word is not None and word.counts
+    if word is not None and counts:
+        act = SampleLimit(quantity, "act", word.value, "maker-limit")
+        watch = watch if watch and watch.value < word.value else None
     standing = _standing(reading, watch, act)
-    return SampleItem(quantity, reading, standing, watch, act, limits, _disagree(limits), maker is not None)
+    return SampleItem(quantity, reading, standing, watch, act, limits, _disagree(limits), counts, word)
 
 
 def _disagree(limits: tuple[SampleLimit[Q], ...]) -> bool:

@@ -117,7 +117,7 @@ class DecayTest:
 
     coldest: temperature of the coldest spot of the circuit. oil: None is taken as POE. volume: of the circuit.
     gauge_accuracy: limit of the gauge's error as a share of the reading; gauge_step: step of its display (None: the
-    data file's). earlier: readings of a decay before more pumping.
+    data file's). earlier: readings of a decay before more pumping. maker_document: where the maker states his limits.
     """
 
     readings: tuple[DecayReading, ...]
@@ -131,6 +131,7 @@ class DecayTest:
     maker_vacuum: float | None = None
     maker_after_hold: float | None = None
     maker_hold: float | None = None
+    maker_document: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +206,9 @@ def decay(test: DecayTest) -> DecayVerdict:
         view.fit,
         view.earlier,
         view.climb,
-        AgainstLimit.of(first, vacuum_levels(test.oil, test.situation).pull_to.rule(test.maker_vacuum)),
+        AgainstLimit.of(
+            first, vacuum_levels(test.oil, test.situation).pull_to.rule(test.maker_vacuum, test.maker_document)
+        ),
         view.level,
         view.hold,
         view.water,
@@ -237,7 +240,8 @@ def _view(test: DecayTest) -> View:
     mean = math.fsum(r.pressure.value for r in readings) / len(readings)
     steps, warmth = _step(test) / math.sqrt(6), mean * unseen.gas_drift / test.coldest.value
     fit, span = fit_decay(readings), readings[-1].time - readings[0].time
-    hold = AgainstLimit.of(Measured(span), vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold))
+    asked = vacuum_levels(test.oil, test.situation).hold.rule(test.maker_hold, test.maker_document)
+    hold = AgainstLimit.of(Measured(span), asked)
     reach = math.hypot(unseen.coldest_spot, COVERAGE * test.coldest.uncertainty)
     colder, warmer = max(COLDEST, test.coldest.value - reach), min(HOTTEST, test.coldest.value + reach)
     level = _level(fit, readings[-1].pressure, max(0.0, hold.limit.value - span))
@@ -250,7 +254,7 @@ def _view(test: DecayTest) -> View:
         math.hypot(steps, warmth / math.sqrt(3)),
         Measured(boiling_pressure(test.coldest.value), boiling_slope(test.coldest.value) * test.coldest.uncertainty),
         AgainstLimit.of(_climb(fit, steps / span), allowed_rise(test.volume), warmth / span * 3600),
-        dry_enough(level, test.oil, test.situation, test.maker_after_hold, level.value * accuracy * math.sqrt(3)),
+        _dry_enough(test, level, level.value * accuracy * math.sqrt(3)),
         hold,
         (boiling_pressure(colder), boiling_pressure(warmer)),
         TABLE().same_slope.fraction,
@@ -258,6 +262,10 @@ def _view(test: DecayTest) -> View:
         _moved(readings, math.hypot(steps, warmth / math.sqrt(3))),
         stands_still(readings, _step(test)),
     )
+
+
+def _dry_enough(test: DecayTest, level: Measured, gauge: float) -> AgainstLimit:
+    return dry_enough(level, test.oil, test.situation, (test.maker_after_hold, test.maker_document), gauge)
 
 
 def _moved(readings: tuple[DecayReading, ...], unseen: float) -> int:

@@ -158,6 +158,7 @@ class PressureTest:
     maximum_pressure: float | None = None
     wanted_sensitivity: float | None = None
     maker_hold: float | None = None
+    maker_document: str = ""
     allowable_pressure: float | None = None
 
     @property
@@ -226,7 +227,7 @@ def pressure_test(test: PressureTest) -> PressureTestResult:
     for k, stage in enumerate(test.stages):
         with located(f"stages.{k}"):
             stages.append(stage_result(stage, test.model, sensitivity if k == last else math.inf))
-    hold = TABLE().limits.final_hold.rule(test.maker_hold)
+    hold = TABLE().limits.final_hold.rule(test.maker_hold, test.maker_document)
     refusals = _refusals(test)
     verdict: PressureTestVerdict = "not a valid test" if refusals else _verdict(test, tuple(stages), hold)
     return PressureTestResult(verdict, refusals, _remarks(test), tuple(stages), hold, sensitivity)

@@ -107,16 +107,16 @@ def dry_enough(
     level: Measured,
     oil: Oil | None = None,
     situation: VacuumSituation = "ordinary",
-    maker: float | None = None,
+    maker: tuple[float | None, str] = (None, ""),
     gauge: float = 0.0,
 ) -> AgainstLimit:
     """The pressure that a closed circuit comes to, Pa, against what it may come to: "within" is dry enough.
 
-    level: where the rise ends, with its standard uncertainty. maker: the maker's limit. gauge: limit of the gauge's
-    error, Pa, where it is not in the uncertainty.
+    level: where the rise ends, with its standard uncertainty. maker: the maker's limit and its document. gauge: limit
+    of the gauge's error, Pa, where it is not in the uncertainty.
     Example: 40 Pa, uncertain by 4, against 66.66 Pa: "within"; 60 Pa, uncertain by 6: "cannot tell".
     """
-    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(maker), gauge)
+    return AgainstLimit.of(level, vacuum_levels(oil, situation).after_hold.rule(*maker), gauge)
 
 
 def allowed_rise(volume: float | None = None) -> Ruling:
