@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
 
 from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
-from witnessmark.calculations.compressor import performance_map, pumping
+from witnessmark.calculations.compressor import compression_series, performance_map, pumping
 from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
 from witnessmark.calculations.compressor.compressor_types import (
@@ -166,10 +166,8 @@ def assess(
     """
     present = readings.present()
     known, assumed = _Cooled.of(designation, machine), assumptions(designation, machine)
-    narrowed = _Narrowed(Gas(designation), machine.maps)
-    derived = propagate_all(narrowed.everything, {**present, **assumed}, DRAWS, narrowed.only, narrowed.many)
-    numbers = CompressionNumbers(**{name: result.measured for name, result in derived.items()})
-    numbers = replace(numbers, pressure_ratio=_ratio(readings))
+    derived = _derived(designation, {**present, **assumed}, machine.maps)
+    numbers = CompressionNumbers(**derived | {"pressure_ratio": _ratio(readings)})
     return CompressionAssessment(
         numbers,
         *judged(designation, numbers, readings, machine),
@@ -178,6 +176,19 @@ def assess(
         + (("heads-may-be-cooled",) if known.heads and readings.discharge_temperature else ())
         + _extrapolated(designation, present, numbers),
     )
+
+
+def _derived(
+    designation: str, readings: Mapping[str, Measured], maps: tuple[PerformanceMap, ...]
+) -> dict[str, Measured]:
+    """Every number with its uncertainty: by derivatives where these hold, else at points round the readings."""
+    if not maps:
+        given = {name: (reading.value, reading.uncertainty) for name, reading in readings.items()}
+        if (found := compression_series.of_numbers(designation, given)) is not None:
+            return {name: Measured(*pair) for name, pair in found.items()}
+    narrowed = _Narrowed(Gas(designation), maps)
+    derived = propagate_all(narrowed.everything, readings, DRAWS, narrowed.only, narrowed.many)
+    return {name: result.measured for name, result in derived.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,6 +287,9 @@ def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measu
     0.775
     """
     known = {**readings.present(), "_basis": Measured(0.0)}
+    given = {name: (reading.value, reading.uncertainty) for name, reading in known.items()}
+    if EFFICIENCY in (told := compression_series.of_numbers(designation, given, efficiency_alone) or {}):
+        return Measured(*told[EFFICIENCY])
     gas = Gas(designation)
     found = propagate_all(lambda v: efficiency_alone(gas, v), known, DRAWS).get(EFFICIENCY)
     return None if found is None else found.measured

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from witnessmark import effort
 from witnessmark.arithmetic import Array
-from witnessmark.calculations.compressor import compression
+from witnessmark.calculations.compressor import compression, compression_series
 from witnessmark.calculations.compressor.compression import CompressionNumbers, CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import GasColumns
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, derive, efficiency_alone
@@ -120,21 +120,41 @@ def _assessed(
 ) -> tuple[dict[str, tuple[Array, Array]], NDArray[np.bool_]]:
     given = _given(designation, readings, machine)
     rows = readings["suction_pressure"][0].size
+    numbers, plain = compression_series.of_columns(designation, given, rows)
+    if (rest := np.flatnonzero(~plain)).size:
+        found, good = _at_points(designation, {name: _taken(pair, rest) for name, pair in given.items()}, rest.size)
+        plain[rest] = good
+        for name, pair in found.items():
+            whole = numbers.setdefault(name, (np.full(rows, np.nan), np.full(rows, np.nan)))
+            whole[0][rest], whole[1][rest] = pair
+        for name in numbers.keys() - found.keys():
+            numbers[name][0][rest] = np.nan
+    pressures = given["suction_pressure"], given["discharge_pressure"]
+    numbers["pressure_ratio"] = compression.ratio_of(*pressures, given["air"][1])
+    return numbers, plain & _without_notes(designation, given, numbers)
+
+
+def _at_points(
+    designation: str, given: dict[str, tuple[Any, Any]], rows: int
+) -> tuple[dict[str, tuple[Array, Array]], NDArray[np.bool_]]:
+    """From the numbers at points round the readings, where derivatives do not tell."""
     gas = GasColumns(designation, rows)
     with np.errstate(all="ignore"):  # rows that are not plain mean nothing
         found = propagate_columns(lambda values: derive(gas, values), given)
         plain = gas.plain & ~np.logical_or.reduce([np.isinf(column.value) for column in found.values()])
-        numbers = {name: (column.value, column.uncertainty) for name, column in found.items()}
         plain &= _drawn(designation, given, found, plain)
-    pressures = given["suction_pressure"], given["discharge_pressure"]
-    numbers["pressure_ratio"] = compression.ratio_of(*pressures, given["air"][1])
-    if "suction_superheat" in numbers:
-        plain &= numbers["suction_superheat"][0] > 0
+    return {name: (column.value, column.uncertainty) for name, column in found.items()}, plain
+
+
+def _without_notes(
+    designation: str, given: dict[str, tuple[Any, Any]], numbers: dict[str, tuple[Array, Array]]
+) -> NDArray[np.bool_]:
+    """Rows that bring no note of their own: their suction is superheated, and no gas hotter than the data of its model."""
     hot = [given[name][0] for name in _HOT if name in given]
     hot += [numbers[name][0] for name in _DERIVED_HOT if name in numbers]
-    for temperature in hot:
-        plain &= temperature <= catalogue.get(designation).model_t_max
-    return numbers, plain
+    most = catalogue.get(designation).model_t_max
+    cool = np.logical_and.reduce([temperature <= most for temperature in hot]) if hot else np.bool_(True)  # noqa: FBT003
+    return np.asarray(cool & (numbers["suction_superheat"][0] > 0) if "suction_superheat" in numbers else cool)
 
 
 def _given(designation: str, readings: Readings, machine: RunningCompressor) -> dict[str, tuple[Any, Any]]:
