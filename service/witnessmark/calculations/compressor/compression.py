@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, TypeAlias, get_args
 
 import numpy as np
 
@@ -33,15 +33,17 @@ from witnessmark.calculations.compressor.operating_limits import (
     OperatingQuantity,
     Operation,
     operation,
+    ruling_for,
 )
 from witnessmark.calculations.compressor.performance_map import MapCoverage, MapQuantity, PerformanceMap
-from witnessmark.calculations.compressor.pumping import PumpingJudgement
+from witnessmark.calculations.compressor.pumping import PumpingJudgement, thresholds
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
 from witnessmark.calculations.metrology.uncertainty import NO_ANSWER, NO_ERROR, Function, Measured, propagate_all
 from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
+Figures: TypeAlias = tuple[float, ...]
 DRAWS = 200
 """Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
 
@@ -234,6 +236,19 @@ def judged(
     return judgement, _operation(designation, numbers, readings, machine, known.cooling)
 
 
+def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str, Figures], dict[str, Figures]]:
+    """Every figure that `judged` holds a number or a reading against: for the pumping verdict, and for the operation.
+
+    >>> figures_held("R-22", RunningCompressor("scroll"))[1]["pressure_ratio"]
+    (6.0, 6.0)
+    """
+    operating = _operating(designation, machine, _Cooled.of(designation, machine).cooling)
+    quantities: tuple[OperatingQuantity, ...] = get_args(OperatingQuantity.__value__)
+    rulings = {name: ruling_for(operating, name) for name in quantities}
+    held = {str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None}
+    return thresholds(compressor_type(machine.compressor)), held
+
+
 @dataclass(frozen=True, slots=True)
 class _Narrowed:
     """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
@@ -333,10 +348,13 @@ def _operation(
         "discharge_temperature": readings.discharge_temperature,
         "pressure_ratio": numbers.pressure_ratio,
         "discharge_superheat": numbers.discharge_superheat,
-        "suction_pressure": Measured(suction.value, math.hypot(suction.uncertainty, readings.air.uncertainty)),
+        "suction_pressure": Measured(suction.value, root_sum_square(suction.uncertainty, readings.air.uncertainty)),
     }
-    known = OperatingMachine(designation, machine.compressor, machine.application, cooling, machine.air_pressure)
-    return operation(known, values)
+    return operation(_operating(designation, machine, cooling), values)
+
+
+def _operating(designation: str, machine: RunningCompressor, cooling: Cooling | None) -> OperatingMachine:
+    return OperatingMachine(designation, machine.compressor, machine.application, cooling, machine.air_pressure)
 
 
 def _judge(

@@ -214,7 +214,7 @@ class GasTape(Gas):
         value, cell, place, *surface = found
         b = implied(place, at.a, wanted, surface)
         v = composed(value, [b], [self.tape.put("1.0/s.rows")])
-        temperature = at.line + composed(f"s.far-{at.line.value}", [at.line], ["-1.0"]) * (v * v)
+        temperature = at.line + composed(f"s.far-{at.line.value}", [at.line], ["-1.0"]) * v.squared()
         self._gas(temperature, pressure)
         return at, cell, b, temperature
 
@@ -283,7 +283,7 @@ def of_numbers(
 
 Pairs = Mapping[str, tuple[Any, Any]]
 """Value and standard uncertainty by name: columns, or numbers for all rows."""
-ROWS = 2048
+ROWS = 8192
 """Rows worked on at a time: their columns stay in the processor's cache."""
 
 

@@ -175,6 +175,11 @@ class Jet:
             return composed(f"{self.value}*{other!r}", [self], [repr(other)])
         return composed(f"{self.value}*{other.value}", [self, other], [other.value, self.value], {(0, 1): ONE})
 
+    def squared(self) -> Jet:
+        """Itself times itself."""
+        twice = self.tape.put(f"{self.value}+{self.value}")
+        return composed(f"{self.value}*{self.value}", [self], [twice], {(0, 0): "2.0"})
+
     def __truediv__(self, other: Jet) -> Jet:
         put = self.tape.put
         value = put(f"{self.value}/{other.value}")
@@ -203,24 +208,22 @@ def composed(
     """A function of some jets: its value, and by place its first and its second derivatives that are not nothing."""
     tape = of[0].tape
     names = sorted({name for jet in of for name in jet.slopes})
-    slopes = {name: tape.sum(product(first, jet.slopes.get(name)) for first, jet in zip(firsts, of, strict=True))
-              for name in names}  # fmt: skip
+    slopes = {k: tape.sum(product(first, jet.slopes.get(k)) for first, jet in zip(firsts, of, strict=True))
+              for k in names}  # fmt: skip
+    turns = {k: [_turn(of, seconds or {}, i, k) for i in range(len(of))] for k in names}
     bends = {}
     for k, m in combinations_with_replacement(names, 2):
         terms = [product(first, jet.bend(k, m)) for first, jet in zip(firsts, of, strict=True)]
-        for (i, j), second in (seconds or {}).items():
-            terms += _second(second, of[i].slopes, of[j].slopes, (k, m), same=i == j)
+        terms += [product(turn, jet.slopes.get(m)) for turn, jet in zip(turns[k], of, strict=True)]
         if (total := tape.sum(terms)) is not None:
             bends[k, m] = total
     return Jet(tape, tape.put(value), {name: slope for name, slope in slopes.items() if slope}, bends)
 
 
-def _second(
-    second: str, one: Mapping[str, str], two: Mapping[str, str], pair: tuple[str, str], *, same: bool
-) -> list[str | None]:
-    k, m = pair
-    first = product(second, one.get(k), two.get(m))
-    return [first] if same else [first, product(second, one.get(m), two.get(k))]
+def _turn(of: Sequence[Jet], seconds: Mapping[tuple[int, int], str], i: int, k: str) -> str | None:
+    """How the first derivative over jet number i changes with a variable."""
+    of_i = {pair[0] + pair[1] - i: second for pair, second in seconds.items() if i in pair}
+    return of[i].tape.sum(product(second, of[j].slopes.get(k)) for j, second in of_i.items())
 
 
 def implied(value: str, x: Jet, y: Jet, surface: Sequence[str]) -> Jet:
