@@ -216,7 +216,7 @@ def written_column(kind: type[Quantity | Ratio], system: SystemOfUnits, value: A
     else:
         scale = kind.table.units[kind.table.shown(system)]
         dusted: Any = np.where(np.abs(value) < kind.table.dust, 0.0, value)
-        values, widths = scale.from_si(dusted, 0.0), scale.width_from_si(width)
+        values, widths = np.asarray(scale.from_si(dusted, 0.0)), scale.width_from_si(width)
         unit = f'"unit":"{scale.name}",'
     shown = zip(ten_digits(np.asarray(values)).tolist(), _figures(ten_digits(np.asarray(widths))), strict=True)
     return [f'{{"value":{one!r},{unit}"uncertainty":{spread}}}' for one, spread in shown]

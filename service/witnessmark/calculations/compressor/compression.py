@@ -20,6 +20,7 @@ from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compression_series, performance_map, pumping
 from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
+from witnessmark.calculations.compressor.compression_series import DRAWS
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
     CompressorType,
@@ -44,8 +45,6 @@ from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
 Figures: TypeAlias = tuple[float, ...]
-DRAWS = 200
-"""Each costs a good part of a millisecond; standard uncertainties are then good to a few per cent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +244,9 @@ def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str
     operating = _operating(designation, machine, _Cooled.of(designation, machine).cooling)
     quantities: tuple[OperatingQuantity, ...] = get_args(OperatingQuantity.__value__)
     rulings = {name: ruling_for(operating, name) for name in quantities}
-    held = {str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None}
+    held: dict[str, Figures] = {
+        str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None
+    }
     return thresholds(compressor_type(machine.compressor)), held
 
 

@@ -22,6 +22,7 @@ from witnessmark.calculations.compressor import compression, compression_series
 from witnessmark.calculations.compressor.compression import CompressionNumbers, CompressorReadings, RunningCompressor
 from witnessmark.calculations.compressor.compression_gas import GasColumns
 from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, derive, efficiency_alone
+from witnessmark.calculations.compressor.compression_series import DRAWS
 from witnessmark.calculations.compressor.operating_limits import Operation
 from witnessmark.calculations.compressor.pumping import PumpingJudgement
 from witnessmark.calculations.metrology.uncertainty import COVERAGE, LEAST_KEPT, Measured
@@ -222,7 +223,7 @@ def _at_points(
 def _without_notes(
     designation: str, given: dict[str, tuple[Any, Any]], numbers: dict[str, tuple[Array, Array]]
 ) -> NDArray[np.bool_]:
-    """Rows that bring no note of their own: their suction is superheated, and no gas hotter than the data of its model."""
+    """Rows that bring no note of their own: suction superheated, and no gas hotter than the data of its model."""
     hot = [given[name][0] for name in _HOT if name in given]
     hot += [numbers[name][0] for name in _DERIVED_HOT if name in numbers]
     most = catalogue.get(designation).model_t_max
@@ -275,14 +276,12 @@ class _Draws:
 
     def fill(self, widths: dict[str, Array], rows: NDArray[np.intp]) -> NDArray[np.bool_]:
         """Put the uncertainties into the rows of the whole columns; false where draws have no answer."""
-        values = at_draws(self.given, np.arange(rows.size), compression.DRAWS)
-        gas = GasColumns(self.designation, rows.size * compression.DRAWS)
+        values = at_draws(self.given, np.arange(rows.size), DRAWS)
+        gas = GasColumns(self.designation, rows.size * DRAWS)
         drawn = self._numbers(gas, values)
         good: NDArray[np.bool_] = np.asarray(gas.plain.reshape(rows.size, -1).all(axis=1))
         for name, fails in self.failed.items():
-            width, kept = spreads(
-                np.ascontiguousarray(np.broadcast_to(drawn[name], gas.plain.shape)), compression.DRAWS
-            )
+            width, kept = spreads(np.ascontiguousarray(np.broadcast_to(drawn[name], gas.plain.shape)), DRAWS)
             lost = np.flatnonzero(fails & (kept < 1))
             if lost.size:
                 width[lost] = np.maximum(width[lost], self._near(name, lost, good))

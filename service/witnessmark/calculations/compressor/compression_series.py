@@ -12,22 +12,28 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import combinations_with_replacement
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from witnessmark import effort
-from witnessmark.arithmetic import Array
+from witnessmark.arithmetic import Array, root_sum_square
 from witnessmark.calculations.compressor.compression_gas import LEAST_COMPRESSION, Discharge, Gas, Suction
-from witnessmark.calculations.compressor.compression_numbers import derive
+from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, IMPOSSIBLE_EFFICIENCY, derive
 from witnessmark.calculations.metrology.jets import Jet, Tape, Ways, composed, implied
+from witnessmark.calculations.metrology.uncertainty import LEAST_KEPT, offsets_of
 from witnessmark.refrigerants import compositions, saturation
 from witnessmark.refrigerants.surfaces.files import phase
 from witnessmark.refrigerants.surfaces.lattice import around, logarithm, root
 from witnessmark.refrigerants.surfaces.phase import LINE, Inverse, Phase
 
 Flags = NDArray[np.bool_]
+DRAWS = 200
+"""Standard uncertainties are then good to a few per cent."""
+_ON_HEAT = frozenset({"power", "mass_flow"})
+"""Readings with which other numbers than the efficiency rest on the rise of enthalpy."""
 CLOSED = "pressure_ratio"
 """Which is had in closed form."""
 _PRESSURES = ("suction_pressure", "discharge_pressure")
@@ -41,7 +47,7 @@ class Surroundings:
     """What the lines ask of one refrigerant: saturation lines and the surfaces of gas, with their derivatives."""
 
     def __init__(self, designation: str, found: Phase) -> None:
-        lines = {name: saturation.curve(designation, name) for name in ("dew", "bubble")}  # type: ignore[arg-type]
+        lines = {name: saturation.curve(designation, name) for name in ("dew", "bubble")}
         self.found, self.lattice = found, found.lattice
         self.dew, self.bubble = (self._line(line) for line in lines.values())
         self.log = logarithm
@@ -107,11 +113,15 @@ class _Pressure:
 
 @dataclass(slots=True)
 class GasTape(Gas):
-    """Stands in for the gas while `derive` runs on jets; checks: what must hold, by the reach of the readings."""
+    """Stands in for the gas while `derive` runs on jets; checks: what must hold, by the reach of the readings.
+
+    heat: work and rise of enthalpy, where both are known; the efficiency holds where their own check does.
+    """
 
     tape: Tape
     ways: Ways
     checks: list[str] = field(default_factory=list)
+    heat: list[Jet] = field(default_factory=list)
     _places: dict[str, _Pressure] = field(default_factory=dict)
 
     def moved(self, pressure: Any, shared: Any) -> Any:
@@ -156,12 +166,12 @@ class GasTape(Gas):
 
     def ideal(self, pressure: Any, suction: Suction) -> Discharge:
         """The end of compression at constant entropy."""
-        at, cell, b, temperature = self._turned("entropy", pressure, suction.entropy)
+        at, cell, b, temperature = self._inverse("entropy", pressure, suction.entropy)
         return Discharge(temperature, self._surface("enthalpy", cell, at, b))
 
     def expected(self, pressure: Any, enthalpy: Any) -> Any:
         """The temperature of discharge gas of this enthalpy."""
-        return self._turned("enthalpy", pressure, enthalpy)[3]
+        return self._inverse("enthalpy", pressure, enthalpy)[3]
 
     def actual(self, pressure: Any, temperature: Any) -> Any:
         """The enthalpy of the discharge gas."""
@@ -170,7 +180,7 @@ class GasTape(Gas):
 
     def heated(self, rise: Any, work: Any, impossible: float) -> Any:
         """The rise, where it is possible."""
-        self._check(rise * impossible - work)
+        self.heat += [work, rise, rise * impossible - work]
         return rise
 
     def _check(self, jet: Jet) -> None:
@@ -208,7 +218,7 @@ class GasTape(Gas):
         value, f_a, f_b, f_aa, f_ab, f_bb = self.tape.call(call, 6)
         return composed(value, [at.a, b], [f_a, f_b], {(0, 0): f_aa, (0, 1): f_ab, (1, 1): f_bb})
 
-    def _turned(self, name: Inverse, pressure: Jet, wanted: Jet) -> tuple[_Pressure, str, Jet, Jet]:
+    def _inverse(self, name: Inverse, pressure: Jet, wanted: Jet) -> tuple[_Pressure, str, Jet, Jet]:
         at = self._places[pressure.value]
         found = self.tape.call(f"s.inverse('{name}', {at.strip}, {at.a.value}, {wanted.value})", 8)
         value, cell, place, *surface = found
@@ -219,13 +229,21 @@ class GasTape(Gas):
         return at, cell, b, temperature
 
 
+Work = Callable[..., Any]
+
+
 @dataclass(frozen=True, slots=True)
 class Series:
-    """The written lines for readings that look alike: of each name a number and a standard uncertainty."""
+    """The written lines for readings that look alike: flags, then of each name a number and a standard uncertainty.
+
+    The flags: whether the states hold, whether the heat makes an efficiency at the readings, and whether the series of
+    that hold. Each pair serves numbers and columns. heat: the expansion of work and rise over the uncertain readings
+    (`expanded`); None where an efficiency is not asked for, or others rest on it.
+    """
 
     names: tuple[str, ...]
-    numbers: Callable[..., Any]
-    columns: Callable[..., Any]
+    lines: tuple[Work, Work]
+    heat: tuple[Work, Work] | None
 
 
 @lru_cache(512)
@@ -238,12 +256,28 @@ def series(given: tuple[str, ...], uncertain: tuple[str, ...], formula: Formula 
     gas = GasTape(tape, ways)
     values = {name: _independent(tape, gas, name, sure=name not in ways) for name in given}
     found = {name: jet for name, jet in formula(gas, values).items() if name != CLOSED}
-    told = [tape.estimate(jet, ways) for jet in found.values()]
-    checks = [*dict.fromkeys(gas.checks), *(holds for _, holds in told if holds != "True")]
-    results = [tape.put("&".join(checks)), *(part for jet, (width, _) in zip(found.values(), told, strict=True)
-                                             for part in (jet.value, width))]  # fmt: skip
+    told = {name: tape.estimate(jet, ways) for name, jet in found.items()}
+    numbers = [part for name, jet in found.items() for part in (jet.value, told[name][0])]
     arguments = ", ".join(["s", *(f"v_{name}" for name in given), *(f"w_{name}" for name in uncertain)])
-    return Series(tuple(found), *tape.compiled(results, arguments))
+    flags = _flags(gas, {name: holds for name, (_, holds) in told.items()})
+    heat = tape.compiled(_expansion(gas, uncertain), arguments) if gas.heat and not set(given) & _ON_HEAT else None
+    return Series(tuple(found), tape.compiled([*flags, *numbers], arguments), heat)
+
+
+def _flags(gas: GasTape, holds: Mapping[str, str]) -> list[str]:
+    tape = gas.tape
+    states = [*dict.fromkeys(gas.checks), *(flag for name, flag in holds.items() if name != EFFICIENCY)]
+    states = [flag for flag in states if flag != "True"]
+    if not gas.heat:
+        return [tape.put("&".join(states)), "True", "True"]
+    spare = gas.heat[2]
+    series_hold = tape.put("&".join([tape.clear(spare, gas.ways), holds[EFFICIENCY]]))
+    return [tape.put("&".join(states)), tape.put(f"({spare.value}>0.0)"), series_hold]
+
+
+def _expansion(gas: GasTape, uncertain: tuple[str, ...]) -> list[str]:
+    """Of work and of rise: the value, the slope along each reading, the second derivative along each pair."""
+    return [part for jet in gas.heat[:2] for part in gas.tape.expanded(jet, gas.ways, uncertain)]
 
 
 def _independent(tape: Tape, gas: GasTape, name: str, *, sure: bool) -> Jet:
@@ -263,28 +297,72 @@ def of_numbers(
     given: value and standard uncertainty (0: exact) of the readings and of what is assumed, in the order of an
     analysis.
     """
-    around_it = surroundings(designation)
-    if around_it is None or not all(
-        around_it.lowest < given[name][0] < around_it.highest for name in _PRESSURES
-    ):
+    near = surroundings(designation)
+    if near is None or not all(near.lowest < given[name][0] < near.highest for name in _PRESSURES):
         return None
     uncertain = tuple(name for name, (_, width) in given.items() if width)
     written = series(tuple(given), uncertain, formula)
+    arguments = (near, *(value for value, _ in given.values()), *(given[name][1] for name in uncertain))
     try:
-        holds, *found = written.numbers(
-            around_it, *(value for value, _ in given.values()), *(given[name][1] for name in uncertain)
-        )
+        holds, possible, sure, *found = written.lines[0](*arguments)
     except (ArithmeticError, ValueError):
         return None
-    if not holds or not all(map(math.isfinite, found)):
+    if not holds or not all(map(math.isfinite, found)) or not (sure or written.heat):
         return None
-    return dict(zip(written.names, zip(found[::2], found[1::2], strict=True), strict=True))
+    numbers = dict(zip(written.names, zip(found[::2], found[1::2], strict=True), strict=True))
+    if not possible:
+        del numbers[EFFICIENCY]
+    elif not sure and written.heat is not None:
+        heat = np.array([written.heat[0](*arguments)]).T
+        width, kept = drawn(list(heat), len(uncertain))
+        if not kept[0]:
+            return None
+        numbers[EFFICIENCY] = (numbers[EFFICIENCY][0], float(width[0]))
+    return numbers
+
+
+def drawn(heat: Sequence[Array], readings: int) -> tuple[Array, Flags]:
+    """Standard uncertainty of the efficiency from random draws of the expanded work and rise; where draws have one.
+
+    Draws that are lost, since their efficiency is impossible, would have spread further: the uncertainty is then at
+    least what the slopes near the readings give, as in `uncertainty.propagate_all`.
+    """
+    half = len(heat) // 2
+    table = _efficiencies(heat, _terms(np.array(offsets_of(readings, DRAWS)).T))
+    kept = np.count_nonzero(np.isfinite(table), axis=1) / DRAWS
+    width = np.asarray(np.nanstd(table, axis=1))
+    lost = np.flatnonzero(kept < 1)
+    if lost.size:
+        few = [part[lost] for part in heat]
+        slopes = [(few[half + 1 + k] * (-few[0] / few[half]) + few[1 + k]) / few[half] for k in range(readings)]
+        width[lost] = np.maximum(width[lost], root_sum_square(*slopes))
+    return width, np.asarray(kept >= LEAST_KEPT)
+
+
+def _terms(offsets: Array) -> list[Array]:
+    """What the slopes and second derivatives of an expansion are multiplied by at each draw."""
+    pairs = combinations_with_replacement(offsets, 2)
+    return [*offsets, *(0.5 * (a * b) if a is b else a * b for a, b in pairs)]
+
+
+def _efficiencies(heat: Sequence[Array], terms: Sequence[Array]) -> Array:
+    """Row by row at all draws; NaN where impossible."""
+    half = len(heat) // 2
+    sides = []
+    for value, *parts in (heat[:half], heat[half:]):
+        total = np.repeat(value[:, None], terms[0].size, axis=1)
+        for part, term in zip(parts, terms, strict=True):
+            if part.any():
+                total += part[:, None] * term
+        sides.append(total)
+    work, rise = sides
+    return np.where(rise * IMPOSSIBLE_EFFICIENCY > work, work / rise, np.nan)
 
 
 Pairs = Mapping[str, tuple[Any, Any]]
 """Value and standard uncertainty by name: columns, or numbers for all rows."""
-ROWS = 8192
-"""Rows worked on at a time: their columns stay in the processor's cache."""
+ROWS, DRAWN_AT_ONCE = 8192, 64
+"""Rows worked on at a time, and of those whose efficiency is drawn: their columns stay in the processor's cache."""
 
 
 def of_columns(designation: str, given: Pairs, rows: int) -> tuple[dict[str, tuple[Array, Array]], Flags]:
@@ -292,29 +370,49 @@ def of_columns(designation: str, given: Pairs, rows: int) -> tuple[dict[str, tup
 
     A width of the number 0 is exact in all rows; a column of widths must have none that is 0.
     """
-    around_it = surroundings(designation)
-    if around_it is None:
+    near = surroundings(designation)
+    if near is None:
         return {}, np.zeros(rows, dtype=np.bool_)
     uncertain = tuple(name for name, (_, width) in given.items() if np.ndim(width) or width)
     written = series(tuple(given), uncertain)
+    arguments = [*(value for value, _ in given.values()), *(given[name][1] for name in uncertain)]
     parts = []
     with np.errstate(all="ignore"):  # what means nothing is told by the flags
         for start in range(0, rows, ROWS):
             effort.check()
-            block = slice(start, start + ROWS)
-            values = [_part(value, block) for value, _ in given.values()]
-            widths = [_part(given[name][1], block) for name in uncertain]
-            parts.append(_finite(written.columns(around_it, *values, *widths), min(ROWS, rows - start)))
+            own = [_part(column, slice(start, start + ROWS)) for column in arguments]
+            parts.append(_settled(written, near, own, min(ROWS, rows - start), len(uncertain)))
     flags, *found = (np.concatenate(columns) for columns in zip(*parts, strict=True))
     return dict(zip(written.names, zip(found[::2], found[1::2], strict=True), strict=True)), flags.astype(np.bool_)
+
+
+def _settled(written: Series, near: Surroundings, arguments: list[Any], rows: int, readings: int) -> list[Array]:
+    """Flags and numbers of some rows, efficiencies drawn where their series do not hold."""
+    flags, *numbers = _finite(written.lines[1](near, *arguments), rows)
+    good, possible, sure = flags
+    if written.heat is None:
+        return [good & sure, *numbers]
+    value, width = (2 * written.names.index(EFFICIENCY) + k for k in range(2))
+    numbers[value] = np.where(possible, numbers[value], np.nan)
+    numbers[width] = np.where(possible, numbers[width], np.nan)
+    doubtful = np.flatnonzero(good & possible & ~sure)
+    if doubtful.size:
+        own = [column[doubtful] if np.ndim(column) else column for column in arguments]
+        heat = [np.ascontiguousarray(np.broadcast_to(part, doubtful.size)) for part in written.heat[1](near, *own)]
+        for start in range(0, doubtful.size, DRAWN_AT_ONCE):
+            some = doubtful[start : start + DRAWN_AT_ONCE]
+            few = [part[start : start + DRAWN_AT_ONCE] for part in heat]
+            numbers[width][some], good[some] = drawn(few, readings)
+    return [good, *numbers]
 
 
 def _part(column: Any, block: slice) -> Any:
     return column[block] if np.ndim(column) else column
 
 
-def _finite(found: Sequence[Any], rows: int) -> list[Array]:
-    """The results as columns, and the flags false where one of them is no finite number."""
-    columns = [np.broadcast_to(np.asarray(part, dtype=np.float64), rows) for part in found]
-    columns[0] = np.logical_and.reduce([columns[0] > 0, *map(np.isfinite, columns[1:])])  # type: ignore[assignment]
-    return columns
+def _finite(found: Sequence[Any], rows: int) -> tuple[Any, ...]:
+    """The three flags, the first false where a number is not finite, and the numbers, all as columns."""
+    columns = [np.broadcast_to(np.asarray(part, dtype=np.float64), rows) for part in found[3:]]
+    flags = [np.broadcast_to(np.asarray(part, dtype=np.bool_), rows) for part in found[:3]]
+    flags[0] = np.logical_and.reduce([flags[0], *map(np.isfinite, columns)])
+    return flags, *columns

@@ -85,6 +85,12 @@ class Tape:
             tests += [f"(abs({miss})<={MISFIT!r}*{room})"] if miss else []
         return self.put("&".join(tests)) if tests else "True"
 
+    def expanded(self, jet: Jet, ways: Ways, readings: Sequence[str]) -> list[str]:
+        """The value, the slope along each reading, and the second derivative along each pair of them."""
+        slopes = [self._slope(jet, ways[r]) or "0.0" for r in readings]
+        pairs = combinations_with_replacement(readings, 2)
+        return [jet.value, *slopes, *(self._bend(jet, ways[r], ways[q]) or "0.0" for r, q in pairs)]
+
     def clear(self, jet: Jet, ways: Ways) -> str:
         """Whether a jet stays above zero wherever the readings may be, as far as its slopes tell."""
         slopes = [slope for way in ways.values() if (slope := self._slope(jet, way)) is not None]
@@ -127,7 +133,7 @@ def _freed(lines: list[tuple[str, str, set[str]]], results: Sequence[str], argum
 
 
 def product(*factors: str | None) -> str | None:
-    """A product as text, without factors of one and with the sign of those of minus one in front; None where one of them is nothing.
+    """A product as text, ones left out and the sign of minus ones in front; None where a factor is nothing.
 
     >>> product("a", "1.0", "b"), product("a", None), product("-1.0", "b")
     ('a*b', None, '-b')
@@ -146,7 +152,7 @@ def _upward(signs: tuple[int, ...]) -> tuple[int, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Jet:
-    """An expression on a tape: names of its value, of its slopes and of its second derivatives, those that there are."""
+    """An expression on a tape: names of its value, of its slopes and of its second derivatives (none: nothing)."""
 
     tape: Tape
     value: str

@@ -120,9 +120,7 @@ class Lattice:
         """`section` and its first and second derivative over a."""
         if isinstance(a, np.ndarray):
             table = self._table(name)
-            powers = [
-                _around([table[k + ORDER * i].take(cell) for i in range(ORDER)], a) for k in range(ORDER)
-            ]
+            powers = [_around([table[k + ORDER * i].take(cell) for i in range(ORDER)], a) for k in range(ORDER)]
             value, slope, bend = zip(*powers, strict=True)
             return value, slope, bend
         return _SECTIONS(self._cell(name, cell), a)  # type: ignore[no-any-return]

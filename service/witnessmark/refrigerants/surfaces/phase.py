@@ -103,11 +103,11 @@ class Phase:
         """Where the search for a value begins: v, its cell, and b."""
         low, high = self._ends(name, strip, a)
         cell, at = self.lattice.along(strip, root((wanted - low) / (high - low)))
-        v = _inside(self.lattice.at(f"from_{name}", cell, a, at))
+        v: Any = _inside(self.lattice.at(f"from_{name}", cell, a, at))
         return (v, *self.lattice.along(strip, v))
 
     def solved(self, section: Any, wanted: Value, v: Any, part: Any, b: Any) -> tuple[Any, Any]:
-        """v and b at which a section, that of part number `part` of its strip, has the value."""
+        """Where a section, that of part number `part` of its strip, has the value: v and b."""
         for _ in range(STEPS):
             gap = (polynomial(section, b) - wanted) / (slope(section, b) * self.lattice.rows)
             v = root(v * v - (v + v) * gap)
