@@ -144,10 +144,10 @@ def _fitted(designation: str, readings: CycleReadings, compressor: Compressor | 
     problem = prepare(designation, readings, compressor_type(compressor), loss_of(taken))
     if heat_taken(taken) is not None:
         problem = replace(problem, notes=(*problem.notes, f"cycle-cooled-by-{taken}"))
-    names = tuple(problem.parameters)
+    names, predicted = tuple(problem.parameters), cycle_model.predictor(designation)
 
     def model(unknowns: Vector) -> dict[str, float]:
-        return cycle_model.predict(designation, dict(zip(names, unknowns.tolist(), strict=True)))
+        return predicted(dict(zip(names, unknowns.tolist(), strict=True)))
 
     fit = reconciliation.fit(model, tuple(problem.parameters.values()), problem.observations)
     if not fit.settled:
