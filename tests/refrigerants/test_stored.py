@@ -1,4 +1,4 @@
-"""Curves of mixtures from an operator's folder: answered from, in any order of components, and refused where not sound."""
+"""Curves of mixtures from an operator's folder: answered from, in any order of components, or refused at the start."""
 
 from __future__ import annotations
 
@@ -82,9 +82,12 @@ def _of_curves(**changes: Any) -> Callable[[str], str]:
 
 def _sealed(**changes: Any) -> Callable[[str], str]:
     """Changed, and the hash with it."""
-    return lambda text: stored.text(
-        TEXT, curves.from_json(json.dumps(json.loads(_of_curves(**changes)(text))["curves"]))
-    )
+
+    def change(text: str) -> str:
+        found = json.loads(_of_curves(**changes)(text))["curves"]
+        return stored.text(TEXT, curves.from_json(json.dumps(found)))
+
+    return change
 
 
 def _swapped(text: str) -> str:

@@ -20,7 +20,6 @@ from functools import lru_cache
 from witnessmark.refrigerants import equation, library, lines, saturation
 from witnessmark.refrigerants.equation import (
     EDGE,
-    Partners,
     PhaseName,
     State,
     check_quality,
@@ -29,6 +28,7 @@ from witnessmark.refrigerants.equation import (
     sound_speed,
 )
 from witnessmark.refrigerants.fluid import fluid, hottest_of
+from witnessmark.refrigerants.quality import Partners
 from witnessmark.refrigerants.surfaces.files import phase
 from witnessmark.refrigerants.surfaces.phase import Inverse, Phase, PhaseSide, Spot
 

@@ -58,7 +58,7 @@ def is_transcritical(designation: str, discharge_pressure: float) -> bool:
 
 
 class Medium:
-    """The states of one refrigerant, each worked out once: from one point of a fit to the next most stay as they were."""
+    """The states of one refrigerant, each worked out once: from point to point of a fit most stay as they were."""
 
     def __init__(self, designation: str) -> None:
         self.designation = designation
