@@ -8,18 +8,16 @@ in any handbook of refrigeration (ASHRAE Handbook - HVAC Systems and Equipment, 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any, TypeAlias, get_args
-
-import numpy as np
 
 from witnessmark.arithmetic import root_sum_square
 from witnessmark.calculations.circuit.superheat import basis_uncertainty
 from witnessmark.calculations.compressor import compression_series, performance_map, pumping
-from witnessmark.calculations.compressor.compression_gas import Gas, GasColumns
-from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, Values, derive, efficiency_alone
+from witnessmark.calculations.compressor.compression_gas import Gas
+from witnessmark.calculations.compressor.compression_numbers import EFFICIENCY, efficiency_alone
+from witnessmark.calculations.compressor.compression_points import AtPoints
 from witnessmark.calculations.compressor.compression_series import DRAWS
 from witnessmark.calculations.compressor.compressor_types import (
     LIMITS,
@@ -40,7 +38,7 @@ from witnessmark.calculations.compressor.performance_map import MapCoverage, Map
 from witnessmark.calculations.compressor.pumping import PumpingJudgement, thresholds
 from witnessmark.calculations.metrology.atmosphere import SEA_LEVEL_PRESSURE
 from witnessmark.calculations.metrology.ranges import positive
-from witnessmark.calculations.metrology.uncertainty import NO_ANSWER, NO_ERROR, Function, Measured, propagate_all
+from witnessmark.calculations.metrology.uncertainty import NO_ERROR, Measured, propagate_all
 from witnessmark.refrigerants import catalogue
 from witnessmark.vocabulary import Application, Compressor, Cooling
 
@@ -187,7 +185,7 @@ def _derived(
         given = {name: (reading.value, reading.uncertainty) for name, reading in readings.items()}
         if (found := compression_series.of_numbers(designation, given)) is not None:
             return {name: Measured(*pair) for name, pair in found.items()}
-    narrowed = _Narrowed(Gas(designation), maps)
+    narrowed = AtPoints(Gas(designation), maps)
     derived = propagate_all(narrowed.everything, readings, DRAWS, narrowed.only, narrowed.many)
     return {name: result.measured for name, result in derived.items()}
 
@@ -248,48 +246,6 @@ def figures_held(designation: str, machine: RunningCompressor) -> tuple[dict[str
         str(name): (ruling.value, ruling.laxest) for name, ruling in rulings.items() if ruling is not None
     }
     return thresholds(compressor_type(machine.compressor)), held
-
-
-@dataclass(frozen=True, slots=True)
-class _Narrowed:
-    """Everything that readings tell, or, for random draws of the efficiency alone, no more than that."""
-
-    gas: Gas
-    maps: tuple[PerformanceMap, ...]
-
-    def everything(self, values: Values) -> dict[str, float]:
-        return derive(self.gas, values, self.maps)
-
-    def only(self, keys: frozenset[str]) -> Function:
-        return self._efficiency if keys == {EFFICIENCY} else self.everything
-
-    def _efficiency(self, values: Values) -> dict[str, float]:
-        return efficiency_alone(self.gas, values)
-
-    def many(self, keys: frozenset[str], values: Values) -> list[Mapping[str, float]] | None:
-        """The same at columns of readings; one by one where the gas lies off the surfaces. None with maps."""
-        if self.maps or self.gas.surfaces is None:
-            return None
-        columns = GasColumns(self.gas.designation, DRAWS)
-        with np.errstate(all="ignore"):  # what has no answer is left out
-            found = (efficiency_alone if keys == {EFFICIENCY} else derive)(columns, values)
-        table = np.array([np.broadcast_to(found[key], DRAWS) for key in keys & found.keys()]).T.tolist()
-        rows: list[Mapping[str, float]] = (
-            [self._finite(zip(keys & found.keys(), row, strict=True)) for row in table] if table else [{}] * DRAWS
-        )
-        for k in np.flatnonzero(~columns.plain).tolist():
-            rows[k] = self._one(keys, {name: float(v[k]) if np.ndim(v) else v for name, v in values.items()})
-        return rows
-
-    def _one(self, keys: frozenset[str], values: Values) -> Mapping[str, float]:
-        try:
-            return self._finite(self.only(keys)(values).items())
-        except NO_ANSWER:
-            return {}
-
-    @staticmethod
-    def _finite(results: Iterable[tuple[str, float]]) -> dict[str, float]:
-        return {key: value for key, value in results if math.isfinite(value)}
 
 
 def apparent_efficiency(designation: str, readings: CompressorReadings) -> Measured | None:
