@@ -74,9 +74,12 @@ def assess(designation: str, readings: Readings, machine: RunningCompressor) -> 
     ([True], [0.775])
     """
     rows = readings["suction_pressure"][0].size
+    parts = list(_alike(readings, rows))
+    if len(parts) == 1:
+        return CompressionColumns(*_assessed(designation, readings, machine))
     numbers: dict[str, tuple[Array, Array]] = {}
     plain = np.zeros(rows, dtype=np.bool_)
-    for part in _alike(readings, rows):
+    for part in parts:
         own = {name: (value[part], width[part]) for name, (value, width) in readings.items()}
         found, good = _assessed(designation, own, machine)
         plain[part] = good

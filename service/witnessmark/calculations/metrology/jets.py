@@ -78,11 +78,12 @@ class Tape:
     ) -> str:
         """Little bend, and at the corners, where readings act on each other, little miss."""
         room = self.put(f"({spread}+{ROUNDING!r}*abs({jet.value}))")
+        limit = self.put(f"{MISFIT!r}*{room}")
         tests = [f"({2 / CURVATURE!r}*({'+'.join(f'abs({bend})' for bend in bends)})<={room})"] if bends else []
         for signs in dict.fromkeys(map(_upward, signs_of(len(readings)))):
             sign = dict(zip(readings, signs, strict=True))
             miss = "".join(f"{'+' if sign[r] == sign[q] else '-'}{cross}" for (r, q), cross in mixed.items())
-            tests += [f"(abs({miss})<={MISFIT!r}*{room})"] if miss else []
+            tests += [f"(abs({miss})<={limit})"] if miss else []
         return self.put("&".join(tests)) if tests else "True"
 
     def expanded(self, jet: Jet, ways: Ways, readings: Sequence[str]) -> list[str]:
